@@ -1,0 +1,105 @@
+"""Drawing: strokes, circles and words in mm on layers, ready for any writer.
+
+x runs right and y up; the origin is the lower left corner of the page.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from enum import StrEnum
+
+Point = tuple[float, float]
+Colour = tuple[float, float, float]
+
+BLACK: Colour = (0.0, 0.0, 0.0)
+WHITE: Colour = (1.0, 1.0, 1.0)
+
+
+class Layer(StrEnum):
+    """What a line is for; a cutting plotter's operator picks by these names."""
+
+    CUT = "cut"
+    MOUNTAIN = "mountain"
+    VALLEY = "valley"
+    GLUE = "glue"
+    MARK = "mark"
+    FRAME = "frame"
+
+
+class LineType(StrEnum):
+    """Line types; the pattern is a multiple of the line width (ISO 128-20: dash 12d, gap 3d, long dash 24d)."""
+
+    SOLID = "solid"
+    DASHED = "dashed"
+    DASH_DOT = "dash-dot"
+    CENTRE = "centre"
+    PHANTOM = "phantom"
+
+
+PATTERN: dict[LineType, tuple[float, ...]] = {
+    LineType.SOLID: (),
+    LineType.DASHED: (12, 3),
+    LineType.DASH_DOT: (12, 3, 0.5, 3),
+    LineType.CENTRE: (24, 3, 0.5, 3),
+    LineType.PHANTOM: (24, 3, 0.5, 3, 0.5, 3),
+}
+"""Dash and gap lengths in line widths [references: ISO 128-20 table, quoted from memory]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stroke:
+    """A run of straight lines. points: mm; width: mm; fill: colour of the inside of a closed run or None."""
+
+    layer: Layer
+    points: tuple[Point, ...]
+    closed: bool = False
+    width: float = 0.25
+    line: LineType = LineType.SOLID
+    colour: Colour | None = BLACK
+    fill: Colour | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Circle:
+    """A full circle. centre, radius, width: mm."""
+
+    layer: Layer
+    centre: Point
+    radius: float
+    width: float = 0.25
+    line: LineType = LineType.SOLID
+    colour: Colour | None = BLACK
+    fill: Colour | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """A line of text that stays text. at: mm, on the base line; size: capital height in mm; angle: radians,
+    anticlockwise; anchor: which point of the text sits at `at`."""
+
+    layer: Layer
+    at: Point
+    text: str
+    size: float = 2.5
+    angle: float = 0.0
+    anchor: str = "start"  # start | middle | end
+    colour: Colour = BLACK
+    bold: bool = False
+
+
+Item = Stroke | Circle | Words
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """A page: its size in mm, its title, and its items in the order in which they are drawn."""
+
+    size: Point
+    items: tuple[Item, ...]
+    title: str = ""
+
+    def on(self, layers: Iterable[Layer]) -> tuple[Item, ...]:
+        """The items that lie on the given layers, in order."""
+        wanted = frozenset(layers)
+        return tuple(i for i in self.items if i.layer in wanted)

@@ -1,0 +1,1 @@
+"""Meshes: read safely, cleaned, and recognised as a part."""

@@ -1,0 +1,1 @@
+"""Part: what the user wants to talk about, features on axes."""

@@ -1,0 +1,1 @@
+"""Sheets: paper, scale, packing and everything that is drawn on a page."""

@@ -1,0 +1,23 @@
+"""A sheet: a page of paper with pieces placed on it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """A piece turned anticlockwise by angle (radians) about its own origin, then moved by shift (mm)."""
+
+    piece: str
+    angle: float
+    shift: tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """One page. size: mm, width by height as printed; origin at the lower left corner."""
+
+    paper: str
+    size: tuple[float, float]
+    placed: tuple[Placed, ...]
