@@ -1,0 +1,112 @@
+"""The skin as a graph: faces laid flat each in its own frame, and the edges between them with their fold angles."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import atan2
+
+import numpy as np
+from numpy.typing import NDArray
+
+from foldsketch.solid.prism import Face
+from foldsketch.solid.skin import Skin, plane_axes
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Graph:
+    """A skin ready to be cut and laid flat. Half-edge h runs along face[h] from corner tail[h] to tail[after[h]].
+
+    flat: complex position of every half-edge's tail in its face's own plane frame, mm; frame: (faces, 3, 3) columns
+    x, y, normal; origin: (faces, 3); angle: fold angle at every half-edge, radians, + mountain; outer: the half-edge
+    lies on its face's outer loop; loops: half-edges of every face, loop by loop.
+    """
+
+    skin: Skin
+    faces: tuple[Face, ...]
+    face: list[int]
+    after: list[int]
+    before: list[int]
+    twin: list[int]
+    outer: list[bool]
+    tail: list[int]
+    flat: list[complex]
+    length: list[float]
+    angle: list[float]
+    frame: Array
+    origin: Array
+    loops: list[list[list[int]]]
+    area: list[float]
+
+    @property
+    def count(self) -> int:
+        """Number of faces."""
+        return len(self.faces)
+
+    def hinge(self, h: int) -> bool:
+        """True when the edge may be a fold: it lies on the outer loop of both faces.
+
+        A wall hung on a hole's edge would unfold into the hole.
+        """
+        return self.outer[h] and self.outer[self.twin[h]]
+
+
+def graph_of(skin: Skin) -> Graph:
+    """The graph of a skin. Raises KeyError when the skin is not closed."""
+    corners = skin.corners
+    face: list[int] = []
+    after: list[int] = []
+    before: list[int] = []
+    outer: list[bool] = []
+    tail: list[int] = []
+    loops: list[list[list[int]]] = []
+    for k, f in enumerate(skin.faces):
+        own = []
+        for number, loop in enumerate(f.loops):
+            base, n = len(face), len(loop)
+            ids = list(range(base, base + n))
+            own.append(ids)
+            face += [k] * n
+            outer += [number == 0] * n
+            tail += loop
+            after += [*ids[1:], base]
+            before += [ids[-1], *ids[:-1]]
+        loops.append(own)
+    where = {(tail[h], tail[after[h]]): h for h in range(len(face))}
+    twin = [where[tail[after[h]], tail[h]] for h in range(len(face))]
+    normals = np.array([f.normal for f in skin.faces])
+    first = [loop[0][0] for loop in loops]
+    origin = corners[[tail[h] for h in first]]
+    frame = np.empty((len(skin.faces), 3, 3))
+    for k, n in enumerate(normals):
+        x, y = plane_axes(n)
+        frame[k, :, 0], frame[k, :, 1], frame[k, :, 2] = x, y, n
+    fa = np.array(face)
+    tails, heads = corners[tail], corners[[tail[a] for a in after]]
+    local = np.einsum("hij,hi->hj", frame[fa][:, :, :2], tails - origin[fa])
+    d = heads - tails
+    length = np.sqrt((d * d).sum(axis=1))
+    other = fa[twin]
+    sine = (np.cross(normals[fa], normals[other]) * d).sum(axis=1) / length
+    cosine = (normals[fa] * normals[other]).sum(axis=1)
+    angle = [atan2(s, c) for s, c in zip(sine.tolist(), cosine.tolist(), strict=True)]
+    flat = [complex(a, b) for a, b in local.tolist()]
+    area = [sum((flat[h].conjugate() * flat[after[h]]).imag for loop in own for h in loop) / 2 for own in loops]
+    return Graph(
+        skin,
+        skin.faces,
+        face,
+        after,
+        before,
+        twin,
+        outer,
+        tail,
+        flat,
+        length.tolist(),
+        angle,
+        frame,
+        origin,
+        loops,
+        area,
+    )

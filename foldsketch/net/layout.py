@@ -1,0 +1,102 @@
+"""Lay faces flat: a tree of folds places every face of a piece on paper."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from foldsketch.net.graph import Array, Graph
+
+Tree = dict[int, int]
+"""child face -> the half-edge of the child that is folded to its parent; the root is absent."""
+
+OVERLAP = 1e-6
+"""Share of the smaller panel's area above which two panels overlap."""
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """Faces of one piece on paper: position = turn * flat + shift, complex mm, for every face of the piece."""
+
+    root: int
+    tree: Tree
+    place: dict[int, tuple[complex, complex]]
+
+
+def lay(graph: Graph, root: int, tree: Tree, up: complex = 1j) -> Laid:
+    """Unroll a tree from its root; up is the direction in the root's own frame that points up the paper."""
+    children: dict[int, list[int]] = {}
+    for child, h in tree.items():
+        children.setdefault(graph.face[graph.twin[h]], []).append(child)
+    turn = 1j / up
+    place = {root: (turn / abs(turn), 0j)}
+    queue = [root]
+    flat, after, twin = graph.flat, graph.after, graph.twin
+    for parent in queue:
+        r, t = place[parent]
+        for child in children.get(parent, ()):
+            h = tree[child]
+            g = twin[h]
+            a, b = r * flat[after[g]] + t, r * flat[g] + t  # where the child's edge must run
+            own = flat[after[h]] - flat[h]
+            q = (b - a) / own
+            q /= abs(q)
+            place[child] = (q, a - q * flat[h])
+            queue.append(child)
+    return Laid(root, tree, place)
+
+
+def outline(graph: Graph, laid: Laid, face: int) -> list[Array]:
+    """The loops of one laid face: each (n, 2) mm, the outer first."""
+    r, t = laid.place[face]
+    result = []
+    for loop in graph.loops[face]:
+        z = np.array([graph.flat[h] for h in loop]) * r + t
+        result.append(np.column_stack((z.real, z.imag)))
+    return result
+
+
+def polygons(graph: Graph, laid: Laid, faces: Sequence[int]) -> Any:
+    """shapely polygons of laid faces, in order."""
+    from shapely import linearrings
+    from shapely import polygons as make
+
+    loops = [outline(graph, laid, f) for f in faces]
+    rings = linearrings(
+        np.concatenate([a for own in loops for a in own]),
+        indices=np.repeat(np.arange(sum(map(len, loops))), [len(a) for own in loops for a in own]),
+    )
+    result, k = [], 0
+    for own in loops:
+        result.append(make(rings[k], holes=list(rings[k + 1 : k + len(own)]) or None))
+        k += len(own)
+    return np.array(result, dtype=object)
+
+
+def overlaps(shapes: Any, among: Iterable[int] | None = None) -> list[tuple[int, int, float]]:
+    """Pairs of shapes that overlap by more than OVERLAP of the smaller one, with the area in mm2.
+
+    among: positions of which one at least must belong to a pair; None for all.
+    """
+    import shapely
+
+    tree = shapely.STRtree(shapes)
+    probe = np.arange(len(shapes)) if among is None else np.array(sorted(among), dtype=np.int64)
+    left, right = tree.query(shapes[probe], predicate="intersects")
+    left = probe[left]
+    if among is None:
+        keep = left < right
+    else:
+        chosen = np.zeros(len(shapes), dtype=bool)
+        chosen[probe] = True
+        keep = (left != right) & (~chosen[right] | (left < right))
+    left, right = left[keep], right[keep]
+    if not len(left):
+        return []
+    area = shapely.area(shapely.intersection(shapes[left], shapes[right]))
+    size = shapely.area(shapes)
+    bad = area > OVERLAP * np.minimum(size[left], size[right])
+    return [(int(a), int(b), float(s)) for a, b, s in zip(left[bad], right[bad], area[bad], strict=True)]

@@ -1,0 +1,262 @@
+"""Which edges to fold: the belt for prism-like skins, the steepest-edge tree and a local search for all others."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+
+from foldsketch.net.graph import Array, Graph
+from foldsketch.net.layout import Laid, Tree, lay, overlaps, polygons
+
+DIRECTIONS = 10
+"""Directions in which a steepest-edge tree is tried before the local search."""
+
+
+def components(graph: Graph, faces: Sequence[int], barred: frozenset[int] = frozenset()) -> list[list[int]]:
+    """Faces that hang together by edges that may be folds; barred half-edges (with their twins) may not."""
+    wanted, seen, result = set(faces), set(), []
+    for start in faces:
+        if start in seen:
+            continue
+        seen.add(start)
+        queue = [start]
+        for f in queue:
+            for h in graph.loops[f][0]:
+                g = graph.face[graph.twin[h]]
+                if g in wanted and g not in seen and graph.hinge(h) and h not in barred:
+                    seen.add(g)
+                    queue.append(g)
+        result.append(sorted(queue))
+    return result
+
+
+def hinges(graph: Graph, faces: Sequence[int], barred: frozenset[int] = frozenset()) -> list[int]:
+    """One half-edge of every possible fold between the faces, the one on the lower face."""
+    wanted = set(faces)
+    return [
+        h
+        for f in faces
+        for h in graph.loops[f][0]
+        if graph.hinge(h) and h not in barred and graph.face[graph.twin[h]] in wanted and f < graph.face[graph.twin[h]]
+    ]
+
+
+def belt(graph: Graph, faces: Sequence[int], direction: Array) -> Laid | None:
+    """A row of sides with every other face hung on it as a leaf; None where the sides make no row.
+
+    The row is opened where it faces away from direction (3,), and the ends hang on the side that faces it.
+    """
+    sides = {f for f in faces if graph.faces[f].kind == "side"}
+    if not sides or len({graph.faces[f].feature for f in sides}) != 1:
+        return None
+    sense = -1.0 if _is_bore(graph, sides) else 1.0
+    facing = {f: sense * float(graph.faces[f].normal @ direction) for f in faces}
+    links: dict[int, dict[int, int]] = {f: {} for f in sides}
+    for f in sides:
+        for h in graph.loops[f][0]:
+            g = graph.face[graph.twin[h]]
+            if g in sides and graph.hinge(h):
+                if g in links[f]:
+                    return None
+                links[f][g] = h
+    if any(len(v) > 2 for v in links.values()) or len(sides) < 3:
+        return None
+    openings = [f for f in sides if len(links[f]) < 2]
+    if len(openings) not in (0, 2):
+        return None
+    root = max(sides, key=lambda f: (round(facing[f], 6), -f))
+    seam: tuple[int, int] | None = None
+    if not openings:
+        pairs = [(f, g) for f in sides for g in links[f] if f < g]
+        seam = min(pairs, key=lambda p: (round(facing[p[0]] + facing[p[1]], 6), p))
+    tree: Tree = {}
+    queue = [root]
+    reached = {root}
+    for f in queue:
+        for g in links[f]:
+            if g not in reached and seam not in ((f, g), (g, f)):
+                reached.add(g)
+                queue.append(g)
+                tree[g] = links[g][f]
+    if len(reached) != len(sides):
+        return None
+    for f in faces:
+        if f in sides:
+            continue
+        options = [h for h in graph.loops[f][0] if graph.face[graph.twin[h]] in sides and graph.hinge(h)]
+        if not options:
+            return None
+        tree[f] = max(
+            options, key=lambda h: (round(graph.length[h], 6), round(facing[graph.face[graph.twin[h]]], 6), -h)
+        )
+    return lay(graph, root, tree, up_of(graph, root))
+
+
+def _is_bore(graph: Graph, sides: set[int]) -> bool:
+    return all(graph.angle[h] <= 0 for f in sides for h in graph.loops[f][0] if graph.face[graph.twin[h]] in sides)
+
+
+def up_of(graph: Graph, face: int) -> complex:
+    """The direction in the face's own frame that is up on paper: the model's z, on a level face its y."""
+    x, y = graph.frame[face, :, 0], graph.frame[face, :, 1]
+    up = complex(x[2], y[2])
+    if abs(up) < 1e-6:
+        up = complex(x[1], y[1])
+    return up / abs(up)
+
+
+def steepest(graph: Graph, faces: Sequence[int], barred: frozenset[int] = frozenset()) -> Iterator[Laid]:
+    """Layouts from steepest-edge trees in several directions: every corner cuts the edge that climbs most steeply.
+
+    The dual tree keeps the edges that no corner wants cut, longest first.
+    """
+    corners = graph.skin.corners
+    edges = hinges(graph, faces, barred)
+    wanted = set(faces)
+    by_tail: dict[int, list[int]] = {}
+    for f in faces:
+        for loop in graph.loops[f]:
+            for h in loop:
+                by_tail.setdefault(graph.tail[h], []).append(h)
+                by_tail.setdefault(graph.tail[graph.after[h]], []).append(graph.twin[h])
+    root = max(faces, key=lambda f: (round(graph.area[f], 6), -f))
+    for c in _directions():
+        height = corners @ c
+        cut: set[int] = set()
+        for v, outgoing in by_tail.items():
+            best = max(
+                outgoing,
+                key=lambda h: (round(float(height[graph.tail[graph.after[h]]] - height[v]) / graph.length[h], 9), -h),
+            )
+            cut.add(best)
+            cut.add(graph.twin[best])
+        ordered = sorted(edges, key=lambda h: (h in cut, -round(graph.length[h], 6), h))
+        tree = _spanning(graph, ordered, root, wanted)
+        yield lay(graph, root, tree, up_of(graph, root))
+
+
+def _directions() -> Iterator[Array]:
+    """Fixed directions, tilted so that no edge of an upright part is level or plumb to them."""
+    golden = np.pi * (3 - np.sqrt(5))
+    for k in range(DIRECTIONS):
+        z = 1 - (2 * k + 1) / DIRECTIONS
+        r = np.sqrt(1 - z * z)
+        a = golden * k + 0.3
+        v = np.array([0.11 + r * np.cos(a), 0.07 + r * np.sin(a), z + 0.13])
+        yield v / np.linalg.norm(v)
+
+
+def _spanning(graph: Graph, ordered: Sequence[int], root: int, faces: set[int]) -> Tree:
+    parent = {f: f for f in faces}
+
+    def top(f: int) -> int:
+        while parent[f] != f:
+            parent[f] = parent[parent[f]]
+            f = parent[f]
+        return f
+
+    links: dict[int, list[tuple[int, int]]] = {f: [] for f in faces}
+    for h in ordered:
+        f, g = graph.face[h], graph.face[graph.twin[h]]
+        if top(f) != top(g):
+            parent[top(f)] = top(g)
+            links[f].append((g, graph.twin[h]))
+            links[g].append((f, h))
+    tree: Tree = {}
+    queue, seen = [root], {root}
+    for f in queue:
+        for g, h in links[f]:
+            if g not in seen:
+                seen.add(g)
+                tree[g] = h
+                queue.append(g)
+    return tree
+
+
+def below(graph: Graph, tree: Tree, face: int) -> set[int]:
+    """The face and all that hangs on it."""
+    children: dict[int, list[int]] = {}
+    for child, h in tree.items():
+        children.setdefault(graph.face[graph.twin[h]], []).append(child)
+    found, queue = {face}, [face]
+    for f in queue:
+        for g in children.get(f, ()):
+            found.add(g)
+            queue.append(g)
+    return found
+
+
+def mend(
+    graph: Graph, laid: Laid, faces: Sequence[int], barred: frozenset[int], tries: int = 120
+) -> tuple[Laid, float]:
+    """Local search: re-hang the overlapping panel with the smaller subtree until nothing overlaps.
+
+    Returns the best layout found and the area in mm2 that still overlaps.
+    """
+    order = list(faces)
+    position = {f: k for k, f in enumerate(order)}
+    shapes = polygons(graph, laid, order)
+    found = overlaps(shapes)
+    best = sum(a for _, _, a in found)
+    tried: set[tuple[int, int]] = set()
+    for _ in range(tries):
+        if not found:
+            return laid, 0.0
+        move = None
+        for i, j, _ in sorted(found, key=lambda o: -o[2])[:6]:
+            subs = sorted(
+                ((below(graph, laid.tree, order[k]), order[k]) for k in (i, j)), key=lambda s: (len(s[0]), s[1])
+            )
+            for sub, panel in subs:
+                chain = [panel]
+                while chain[-1] in laid.tree and len(chain) < 4:
+                    chain.append(graph.face[graph.twin[laid.tree[chain[-1]]]])
+                for f in chain:
+                    if f not in laid.tree:
+                        continue
+                    hanging = sub if f == panel else below(graph, laid.tree, f)
+                    move = _rehang(graph, laid, f, hanging, shapes, position, found, best, barred, tried)
+                    if move:
+                        break
+                if move:
+                    break
+            if move:
+                break
+        if not move:
+            break
+        laid, shapes, found, best = move
+    return laid, best
+
+
+def _rehang(
+    graph: Graph,
+    laid: Laid,
+    face: int,
+    hanging: set[int],
+    shapes: Array,
+    position: dict[int, int],
+    found: list[tuple[int, int, float]],
+    best: float,
+    barred: frozenset[int],
+    tried: set[tuple[int, int]],
+) -> tuple[Laid, Array, list[tuple[int, int, float]], float] | None:
+    moving = sorted(hanging)
+    inside = {position[f] for f in moving}
+    stay = [o for o in found if (o[0] in inside) == (o[1] in inside)]
+    for h in sorted(graph.loops[face][0], key=lambda h: (-round(graph.length[h], 6), h)):
+        g = graph.face[graph.twin[h]]
+        key = (face, h)
+        if g in hanging or g not in laid.place or not graph.hinge(h) or h in barred or laid.tree[face] == h:
+            continue
+        if key in tried:
+            continue
+        new = lay(graph, laid.root, {**laid.tree, face: h}, 1j / laid.place[laid.root][0])
+        trial = shapes.copy()
+        trial[sorted(inside)] = polygons(graph, new, moving)
+        fresh = [o for o in overlaps(trial, inside) if (o[0] in inside) != (o[1] in inside)]
+        area = sum(a for _, _, a in stay) + sum(a for _, _, a in fresh)
+        if area < best - 1e-9:
+            return new, trial, stay + fresh, area
+        tried.add(key)
+    return None

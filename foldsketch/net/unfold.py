@@ -1,0 +1,139 @@
+"""Unfold: a block's skin becomes as few pieces as the search finds, none of which overlaps itself."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import atan2, cos, sin
+
+import numpy as np
+
+from foldsketch.net.graph import Array, Graph
+from foldsketch.net.layout import Laid, Tree, lay, overlaps, polygons
+from foldsketch.net.trees import below, belt, components, mend, steepest, up_of
+
+
+def unfold(graph: Graph, direction: Array, page: tuple[float, float] | None, margin: float = 8.0) -> list[Laid]:
+    """Pieces of one block, largest first within the order of the skin.
+
+    direction: (3,) the datum direction; page: printable width and height in mm that every piece must fit, with
+    margin mm on each side kept for tabs; None for no limit.
+    """
+    pieces: list[Laid] = []
+    for faces in components(graph, range(graph.count)):
+        for laid in _without_overlap(graph, faces, direction, frozenset()):
+            pieces += _parted(graph, laid, page, margin) if page else [laid]
+    return pieces
+
+
+def _without_overlap(graph: Graph, faces: Sequence[int], direction: Array, barred: frozenset[int]) -> list[Laid]:
+    if len(faces) == 1:
+        return [lay(graph, faces[0], {}, up_of(graph, faces[0]))]
+    row = belt(graph, faces, direction)
+    if row is not None and (_leaf_safe(graph, row) or not overlaps(polygons(graph, row, list(faces)))):
+        return [row]
+    best: tuple[float, Laid] | None = None
+    for laid in steepest(graph, faces, barred):
+        area = sum(a for _, _, a in overlaps(polygons(graph, laid, list(faces))))
+        if area == 0:
+            return [laid]
+        if best is None or area < best[0]:
+            best = (area, laid)
+    assert best is not None
+    laid, area = mend(graph, best[1], faces, barred)
+    if area == 0:
+        return [laid]
+    return _split(graph, laid, faces)
+
+
+def _leaf_safe(graph: Graph, row: Laid) -> bool:
+    """A straight row of upright rectangles with convex leaves: the belt that never overlaps."""
+    turns = [row.place[f][0] for f in row.place if graph.faces[f].kind == "side"]
+    sides = [f for f in row.place if graph.faces[f].kind == "side"]
+    return all(len(graph.loops[f]) == 1 and len(graph.loops[f][0]) == 4 for f in sides) and (
+        len(row.place) - len(sides) <= 2 and _straight(graph, row, sides) and bool(turns)
+    )
+
+
+def _straight(graph: Graph, row: Laid, sides: Sequence[int]) -> bool:
+    spans = []
+    for f in sides:
+        r, t = row.place[f]
+        y = [(r * graph.flat[h] + t).imag for h in graph.loops[f][0]]
+        spans.append((min(y), max(y)))
+    low, high = zip(*spans, strict=True)
+    if max(low) - min(low) > 1e-6 or max(high) - min(high) > 1e-6:
+        return False
+    return all(
+        min(abs((row.place[f][0] * graph.flat[h] + row.place[f][1]).imag - edge) for edge in (low[0], high[0])) < 1e-6
+        for f in sides
+        for h in graph.loops[f][0]
+    )
+
+
+def _split(graph: Graph, laid: Laid, faces: Sequence[int]) -> list[Laid]:
+    """Cut the fold that parts the most overlap, smaller part last, until every part lies flat."""
+    order = list(faces)
+    found = overlaps(polygons(graph, laid, order))
+    if not found:
+        return [laid]
+    best: tuple[float, int, set[int]] | None = None
+    for child in laid.tree:
+        sub = below(graph, laid.tree, child)
+        gain = sum(a for i, j, a in found if (order[i] in sub) != (order[j] in sub))
+        score = (gain, -abs(2 * len(sub) - len(order)))
+        if gain > 0 and (best is None or score > (best[0], best[1])):
+            best = (gain, score[1], sub)
+    assert best is not None, "two panels of a tree always have a fold between them"
+    sub = best[2]
+    return [part for own in _halves(graph, laid, sub) for part in _split(graph, own, sorted(own.place))]
+
+
+def _halves(graph: Graph, laid: Laid, sub: set[int]) -> tuple[Laid, Laid]:
+    head = next(f for f in sub if f not in laid.tree or graph.face[graph.twin[laid.tree[f]]] not in sub)
+    inner: Tree = {f: h for f, h in laid.tree.items() if f in sub and f != head}
+    outer: Tree = {f: h for f, h in laid.tree.items() if f not in sub}
+    up = 1j / laid.place[head][0]
+    return lay(graph, laid.root, outer, 1j / laid.place[laid.root][0]), lay(graph, head, inner, up)
+
+
+def extent(graph: Graph, laid: Laid, faces: Sequence[int] | None = None, angle: float = 0.0) -> tuple[float, float]:
+    """Width and height in mm of laid faces, the paper turned by angle radians."""
+    spin = complex(cos(angle), sin(angle))
+    z = np.array(
+        [
+            spin * (r * graph.flat[h] + t)
+            for f in (laid.place if faces is None else faces)
+            for r, t in (laid.place[f],)
+            for h in graph.loops[f][0]
+        ]
+    )
+    return float(np.ptp(z.real)), float(np.ptp(z.imag))
+
+
+def _fits(graph: Graph, laid: Laid, faces: Sequence[int], page: tuple[float, float], margin: float) -> bool:
+    w, h = extent(graph, laid, faces)
+    w, h = w + 2 * margin, h + 2 * margin
+    return (w <= page[0] and h <= page[1]) or (w <= page[1] and h <= page[0])
+
+
+def _parted(graph: Graph, laid: Laid, page: tuple[float, float], margin: float) -> list[Laid]:
+    """A net larger than the page is parted at a fold: the cut that leaves two pieces that fit, the second smallest;
+    where one cut is not enough, the cut nearest the middle, and so on."""
+    everything = list(laid.place)
+    if _fits(graph, laid, everything, page, margin) or not laid.tree:
+        return [laid]
+    options = []
+    for child in laid.tree:
+        sub = below(graph, laid.tree, child)
+        rest = [f for f in everything if f not in sub]
+        fits = _fits(graph, laid, rest, page, margin) + _fits(graph, laid, sorted(sub), page, margin)
+        size = min(len(sub), len(rest)) if fits == 2 else -min(len(sub), len(rest))
+        options.append((-fits, size, child, sub))
+    sub = min(options, key=lambda o: o[:3])[3]
+    return [part for own in _halves(graph, laid, sub) for part in _parted(graph, own, page, margin)]
+
+
+def angle_of(line: tuple[tuple[float, float], tuple[float, float]]) -> float:
+    """Direction of a line, radians."""
+    (x0, y0), (x1, y1) = line
+    return atan2(y1 - y0, x1 - x0)

@@ -1,0 +1,104 @@
+"""The model frame: the datum axis along z, and the direction about which the model is symmetric."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from math import atan2
+
+import numpy as np
+from numpy.typing import NDArray
+
+from foldsketch.part.model import Part, Vec3
+
+Array = NDArray[np.float64]
+
+
+def upright(part: Part) -> tuple[Part, Array]:
+    """The part with its datum axis along +z, and the (3, 3) rotation that brings it back to its own frame."""
+    if part.datum.direction == (0.0, 0.0, 1.0):
+        return part, np.eye(3)
+    back = np.column_stack([np.array(v) for v in part.datum.frame])
+    forth = back.T
+    axes = tuple(
+        replace(a, point=_clean(forth @ np.array(a.point)), direction=_unit(forth @ np.array(a.direction)))
+        for a in part.axes
+    )
+    return replace(part, axes=axes), back
+
+
+def _clean(v: Array) -> Vec3:
+    x, y, z = (0.0 if abs(c) < 1e-12 else float(c) for c in v)
+    return (x, y, z)
+
+
+def _unit(v: Array) -> Vec3:
+    """A direction; within 1e-12 of a main direction it is that direction exactly."""
+    near = np.where(np.abs(v) < 1e-12, 0.0, v)
+    near = near / np.linalg.norm(near)
+    return (float(near[0]), float(near[1]), float(near[2]))
+
+
+def reference_direction(part: Part) -> Array:
+    """(3,) unit vector across the datum axis (which lies along z): the line about which the offsets are symmetric.
+
+    The first offset direction, or the bisector of two, that mirrors the set of parallel axes onto itself; else the
+    first offset direction; without offsets the part's x.
+    """
+    used = {f.axis for f in part.features}
+    origin = np.array(part.datum.point[:2])
+    offsets = [np.array(a.point[:2]) - origin for a in part.axes if a.along_z and a.name in used]
+    offsets = [o for o in offsets if np.hypot(*o) > 1e-6]
+    if not offsets:
+        return np.array([1.0, 0.0, 0.0])
+    units = [o / np.hypot(*o) for o in offsets]
+    candidates = list(units)
+    for i, u in enumerate(units):
+        for v in units[i + 1 :]:
+            if np.hypot(*(u + v)) > 1e-6:
+                candidates.append((u + v) / np.hypot(*(u + v)))
+    for c in candidates:
+        if _mirrors(offsets, c):
+            return np.array([c[0], c[1], 0.0])
+    return np.array([units[0][0], units[0][1], 0.0])
+
+
+def _mirrors(offsets: list[Array], line: Array) -> bool:
+    across = np.array([-line[1], line[0]])
+    for o in offsets:
+        image = o - 2 * (o @ across) * across
+        if min(float(np.hypot(*(image - p))) for p in offsets) > 1e-6:
+            return False
+    return True
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Frame:
+    """An axis's own frame seen in the model frame. origin: (3,) mm; x, y, z: (3,) right-handed unit vectors."""
+
+    origin: Array
+    x: Array
+    y: Array
+    z: Array
+
+    @property
+    def along_z(self) -> bool:
+        """True when the axis is parallel to the datum, in either sense."""
+        return abs(abs(float(self.z[2])) - 1) < 1e-12
+
+    def turn(self, direction: Array) -> float:
+        """The angle in this frame, radians, at which the middle of a side goes.
+
+        For an axis along the datum that is the reference direction; for any other the datum direction seen along it.
+        """
+        v = direction if self.along_z else np.array([0.0, 0.0, 1.0])
+        angle = atan2(float(v @ self.y), float(v @ self.x))
+        return 0.0 if abs(angle) < 1e-12 else angle
+
+
+def frames(part: Part, turn: Array, scale: float) -> dict[str, Frame]:
+    """The frame of every axis, at scale paper mm per part mm. turn: (3, 3), model frame to part frame."""
+    result = {}
+    for a in part.axes:
+        x, y, z = (np.array(_clean(turn.T @ np.array(v))) for v in a.frame)
+        result[a.name] = Frame(np.array(_clean(turn.T @ np.array(a.point))) * scale, x, y, z)
+    return result
