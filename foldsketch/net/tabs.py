@@ -107,14 +107,16 @@ def find_tabs(ground: Ground) -> list[CutEdge]:
             swap = holed[0] > holed[1] or (holed[0] == holed[1] and ground.rank[first] > ground.rank[second])
             edges.append(CutEdge(g, h) if swap else CutEdge(h, g))
     inner, free = _corner_angles(ground)
+    room = _room(graph, {e.target for e in edges})
     panels, offsets = _field(ground)
     targets = _targets(graph)
     for _ in range(3 * len(WIDTHS)):
         pending = [e for e in edges if not e.done]
         if not pending:
             break
+        carrying = {e.carry for e in edges}
         for e in pending:
-            _shape(ground, e, inner, free)
+            _shape(ground, e, inner, free, room, carrying)
         _settle(ground, edges, panels, offsets, targets)
     for e in edges:
         if not e.done:
@@ -123,9 +125,13 @@ def find_tabs(ground: Ground) -> list[CutEdge]:
     return edges
 
 
-def _corner_angles(ground: Ground) -> tuple[list[float], dict[int, float]]:
-    """The interior angle of its face at every half-edge's tail; and, at the tail of every cut half-edge, the angle of
-    free paper behind it (clockwise from the half-edge to the next cut edge of the piece)."""
+Free = dict[tuple[int, bool], tuple[float, int]]
+"""At the tail (False) or head (True) of a cut half-edge: the angle of free paper beside it, radians, and the cut
+half-edge on the far side of that paper."""
+
+
+def _corner_angles(ground: Ground) -> tuple[list[float], Free]:
+    """The interior angle of its face at every half-edge's tail, and the free paper at both ends of every cut edge."""
     graph = ground.graph
     inner = []
     for h in range(len(graph.face)):
@@ -133,7 +139,7 @@ def _corner_angles(ground: Ground) -> tuple[list[float], dict[int, float]]:
         back = graph.flat[graph.before[h]] - graph.flat[h]
         a = float(np.angle(back / out))
         inner.append(a if a > 0 else a + 2 * pi)
-    free = {}
+    free: Free = {}
     for h in range(len(graph.face)):
         if h in ground.folded:
             continue
@@ -144,12 +150,40 @@ def _corner_angles(ground: Ground) -> tuple[list[float], dict[int, float]]:
                 break
             g = graph.twin[g]
             total += inner[g]
-        free[h] = 2 * pi - total
-        free[-1 - g] = 2 * pi - total  # the same corner, seen from the cut half-edge that ends there
+        free[h, False] = (2 * pi - total, g)
+        free[g, True] = (2 * pi - total, h)
     return inner, free
 
 
-def _shape(ground: Ground, e: CutEdge, inner: list[float], free: dict[int, float]) -> None:
+def _room(graph: Graph, targets: set[int]) -> list[float]:
+    """Depth in mm behind every half-edge that a tab may take: up to the next edge of the face that lies opposite,
+    or half of that when a tab is likely to come from there too."""
+    room = [WIDTHS[0]] * len(graph.face)
+    for loops in graph.loops:
+        ids = [h for loop in loops for h in loop]
+        a = np.array([graph.flat[h] for h in ids])
+        b = np.array([graph.flat[graph.after[h]] for h in ids])
+        inward = 1j * (b - a) / np.abs(b - a)
+        wanted = np.array([h in targets for h in ids])
+        for share in (0.25, 0.5, 0.75):
+            p = a + (b - a) * share
+            # The ray p + s * inward meets the edge a + u (b - a): two real equations for s and u.
+            d, w = inward[:, None], (b - a)[None, :]
+            q = a[None, :] - p[:, None]
+            cross = d.real * w.imag - d.imag * w.real
+            with np.errstate(divide="ignore", invalid="ignore"):
+                s = (q.real * w.imag - q.imag * w.real) / cross
+                u = (q.real * d.imag - q.imag * d.real) / cross
+            s = np.where((np.abs(cross) > 1e-9) & (s > 1e-6) & (u > -1e-9) & (u < 1 + 1e-9), s, np.inf)
+            near = s.argmin(axis=1)
+            depth = s[np.arange(len(ids)), near]
+            for k, h in enumerate(ids):
+                both = 0.47 if wanted[near[k]] else 0.9
+                room[h] = min(room[h], float(depth[k]) * both)
+    return room
+
+
+def _shape(ground: Ground, e: CutEdge, inner: list[float], free: dict[int, float], room: list[float]) -> None:
     """Corners of the tab at its present width, on paper; none where the corner angles leave no room."""
     graph = ground.graph
     length = graph.length[e.carry]
@@ -159,13 +193,13 @@ def _shape(ground: Ground, e: CutEdge, inner: list[float], free: dict[int, float
         return
     steep = BEVEL * pi / 180
     # The tail of the carrying edge is the head of the target edge.
-    at_tail = min(steep, inner[graph.after[e.target]] / 2 - 0.03, free[e.carry] / 2 - 0.01)
-    at_head = min(steep, inner[e.target] / 2 - 0.03, free[-1 - e.carry] / 2 - 0.01)
+    at_tail = min(steep, inner[graph.after[e.target]] / 2 - 0.03, _beside(free[e.carry, False], carrying))
+    at_head = min(steep, inner[e.target] / 2 - 0.03, _beside(free[e.carry, True], carrying))
     if min(at_tail, at_head) < 0.12:
         return
     cot = 1 / tan(at_tail) + 1 / tan(at_head)
     top = max(0.3 * length, min(1.0, 0.5 * length))
-    width = min(width, (length - top) / cot)
+    width = min(width, (length - top) / cot, room[e.target])
     if width < 0.9:
         return
     a, b = width / tan(at_tail), width / tan(at_head)
@@ -175,6 +209,12 @@ def _shape(ground: Ground, e: CutEdge, inner: list[float], free: dict[int, float
     u = (q - p) / length
     right = -1j * u
     e.tab = [p, p + u * a + right * width, q - u * b + right * width, q]
+
+
+def _beside(free: tuple[float, int], carrying: set[int]) -> float:
+    """The angle that a tab may open to beside its root: half of the free paper where a tab comes from there too."""
+    angle, neighbour = free
+    return angle / 2 - 0.01 if neighbour in carrying else angle - 0.03
 
 
 def _field(ground: Ground) -> tuple[Any, list[complex]]:
