@@ -183,7 +183,7 @@ def _room(graph: Graph, targets: set[int]) -> list[float]:
     return room
 
 
-def _shape(ground: Ground, e: CutEdge, inner: list[float], free: dict[int, float], room: list[float]) -> None:
+def _shape(ground: Ground, e: CutEdge, inner: list[float], free: Free, room: list[float], carrying: set[int]) -> None:
     """Corners of the tab at its present width, on paper; none where the corner angles leave no room."""
     graph = ground.graph
     length = graph.length[e.carry]
