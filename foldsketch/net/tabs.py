@@ -21,7 +21,7 @@ BEVEL = 62.0
 SHORTEST = 1.6
 """An edge shorter than this, mm, is set butt: no scissors cut a tab on it."""
 
-_CLEAR = 0.02  # mm by which a tab's root is drawn in before it is tested
+_CLEAR = 0.02  # mm along the root, and share of the slanted sides, by which a tab is drawn in to be tested
 
 
 @dataclass(slots=True, eq=False)
@@ -255,11 +255,8 @@ def _targets(graph: Graph) -> tuple[Any, list[complex]]:
 def _clear(corners: list[complex]) -> list[tuple[float, float]]:
     """The tab with its root drawn in by a hair, so that touching a neighbour at a corner is no clash."""
     p, a, b, q = corners
-    u = (q - p) / abs(q - p)
-    out = a - p
-    away = out - u * (out.real * u.real + out.imag * u.imag)
-    away = away / abs(away)
-    root = [p + u * _CLEAR + away * _CLEAR, q - u * _CLEAR + away * _CLEAR]
+    u = (q - p) / abs(q - p) * _CLEAR
+    root = [p + (a - p) * _CLEAR + u, q + (b - q) * _CLEAR - u]
     return [(c.real, c.imag) for c in (root[0], a, b, root[1])]
 
 
