@@ -49,6 +49,11 @@ class Faceted:
     part: Part
     findings: tuple[Finding, ...] = ()
 
+    @property
+    def prisms_by_name(self) -> dict[str, Prism]:
+        """The prism of every feature, by the feature's name."""
+        return {p.feature.name: p for p in self.prisms}
+
 
 def polygon_table(n: int) -> dict[str, float]:
     """The regular n-gon's measures, by Machinery's Handbook 31, p. 82.
