@@ -48,6 +48,65 @@ def _within(p: Array, loops: Sequence[Array]) -> Flags:
     return odd
 
 
+class _Grid:
+    """A panel as cells of a level grid. rank: for every cell how far its centre is from the middle, mm, more where
+    another block covers it, infinite off the panel."""
+
+    def __init__(self, outline: Array, loops: Sequence[Array], covered: Sequence[Array]) -> None:
+        self.low, high = outline.min(axis=0), outline.max(axis=0)
+        size = high - self.low
+        self.cell = max(0.4, float(size.max()) / 160)
+        self.shape = (int(size[0] / self.cell) + 1, int(size[1] / self.cell) + 1)
+        x = (np.arange(self.shape[0]) + 0.5) * self.cell - size[0] / 2
+        y = (np.arange(self.shape[1]) + 0.5) * self.cell - size[1] / 2
+        # A hair of slope makes the choice between equal places always the same one.
+        self.rank = np.hypot(x[:, None], y[None, :]) + 1e-4 * x[:, None] - 2e-4 * y[None, :]
+        for loop in covered:
+            self.rank += 1000.0 * self._filled((loop,))
+        self.rank[~self._filled(loops)] = np.inf
+
+    def _filled(self, loops: Sequence[Array]) -> Flags:
+        """Cells whose centre lies inside an odd number of loops: every edge toggles all cells to its right."""
+        nx, ny = self.shape
+        toggle = np.zeros((nx + 1, ny), dtype=np.int64)
+        y = self.low[1] + (np.arange(ny) + 0.5) * self.cell
+        for loop in loops:
+            for (x0, y0), (x1, y1) in zip(loop.tolist(), np.roll(loop, -1, axis=0).tolist(), strict=True):
+                if y0 == y1:
+                    continue
+                rows = np.nonzero((y > min(y0, y1)) & (y <= max(y0, y1)))[0]
+                x = x0 + (y[rows] - y0) * (x1 - x0) / (y1 - y0)
+                column = np.clip(np.ceil((x - self.low[0]) / self.cell - 0.5), 0, nx).astype(np.int64)
+                toggle[column, rows] += 1
+        filled: Flags = (toggle.cumsum(axis=0)[:nx] % 2).astype(bool)
+        return filled
+
+    def counted(self, cloud: Array) -> Counts:
+        """Summed counts of barred points, for the number in any box of cells."""
+        nx, ny = self.shape
+        index = ((cloud - self.low) / self.cell).astype(np.int64)
+        keep = (index[:, 0] >= 0) & (index[:, 1] >= 0) & (index[:, 0] < nx) & (index[:, 1] < ny)
+        flat = np.bincount(index[keep, 0] * ny + index[keep, 1], minlength=nx * ny).reshape(nx, ny)
+        total = np.zeros((nx + 1, ny + 1), dtype=np.int64)
+        total[1:, 1:] = flat.cumsum(axis=0).cumsum(axis=1)
+        return total
+
+    def best(self, total: Counts, a: float, b: float) -> Point | None:
+        """Centre of the best level box of half sides a, b mm that holds no barred point; None where there is none."""
+        ka, kb = 2 * int(np.ceil(a / self.cell)) + 1, 2 * int(np.ceil(b / self.cell)) + 1
+        if ka > self.shape[0] or kb > self.shape[1]:
+            return None
+        inside = total[ka:, kb:] - total[:-ka, kb:] - total[ka:, :-kb] + total[:-ka, :-kb]
+        rank = self.rank[ka // 2 : ka // 2 + inside.shape[0], kb // 2 : kb // 2 + inside.shape[1]]
+        score = np.where(inside == 0, rank, np.inf)
+        k = int(score.argmin())
+        i, j = divmod(k, score.shape[1])
+        if not np.isfinite(score[i, j]):
+            return None
+        x, y = self.low + (np.array([i, j]) + np.array([ka, kb]) / 2) * self.cell
+        return float(x), float(y)
+
+
 class Room:
     """The free room of one panel. Positions are on paper, mm."""
 
@@ -57,6 +116,7 @@ class Room:
         self._dots = [_ring(loop) for loop in self.loops]
         self._cloud: Array | None = None
         self.covered: list[Array] = []
+        self._grid: _Grid | None = None
 
     def bar(self, points: Iterable[Point]) -> None:
         """Keep words off these points."""
@@ -108,41 +168,17 @@ class Room:
         another block will cover it."""
         if self._cloud is None:
             self._cloud = np.concatenate(self._dots)
-        low, high = self.panel.outline.min(axis=0), self.panel.outline.max(axis=0)
-        cell = max(0.4, float((high - low).max()) / 240)
-        index = ((self._cloud - low) / cell).astype(int)
-        nx, ny = (int(v) + 1 for v in (high - low) / cell)
-        taken = np.zeros((nx + 1, ny + 1), dtype=np.int32)
-        keep = (index >= 0).all(axis=1) & (index[:, 0] < nx) & (index[:, 1] < ny)
-        np.add.at(taken, (index[keep, 0] + 1, index[keep, 1] + 1), 1)
-        total = taken.cumsum(axis=0).cumsum(axis=1)
+        if self._grid is None:
+            self._grid = _Grid(self.panel.outline, self.loops, self.covered)
+        total = self._grid.counted(self._cloud)
         for size in sizes:
             w = max(width(line, size) for line in lines) / 2 + clear
             h = block_height(len(lines), size) / 2 + clear
             for angle, (a, b) in ((0.0, (w, h)), (pi / 2, (h, w))):
-                spot = self._level_spot(total, low, cell, a, b)
+                spot = self._grid.best(total, a, b)
                 if spot is not None:
                     self._take(*spot, w - clear, h - clear, angle)
                     return spot, size, angle
-        return None
-
-    def _level_spot(self, total: Counts, low: Array, cell: float, a: float, b: float) -> Point | None:
-        """The best centre for a level box of half sides a, b; total: summed counts of the barred cells."""
-        ka, kb = 2 * int(np.ceil(a / cell)) + 1, 2 * int(np.ceil(b / cell)) + 1
-        if ka >= total.shape[0] or kb >= total.shape[1]:
-            return None
-        inside = total[ka:, kb:] - total[:-ka, kb:] - total[ka:, :-kb] + total[:-ka, :-kb]
-        free = np.argwhere(inside == 0)
-        if not len(free):
-            return None
-        centres = low + (free + np.array([ka, kb]) / 2) * cell
-        middle = (self.panel.outline.min(axis=0) + self.panel.outline.max(axis=0)) / 2
-        rank = np.round(np.hypot(*(centres - middle).T), 3)
-        for loop in self.covered:
-            rank = rank + 1000.0 * _within(centres, (loop,))
-        for k in np.lexsort((centres[:, 0], -centres[:, 1], rank))[:400]:
-            if self.inside(centres[k : k + 1])[0]:
-                return (float(centres[k, 0]), float(centres[k, 1]))
         return None
 
     def _take(self, x: float, y: float, w: float, h: float, angle: float) -> None:
