@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import atan2, cos, sin
+from math import cos, sin
 
 import numpy as np
 
@@ -21,7 +21,7 @@ def unfold(graph: Graph, direction: Array, page: tuple[float, float] | None, mar
     pieces: list[Laid] = []
     for faces in components(graph, range(graph.count)):
         for laid in _without_overlap(graph, faces, direction, frozenset()):
-            pieces += _parted(graph, laid, page, margin) if page else [laid]
+            pieces += _gathered(graph, _parted(graph, laid, page, margin), page, margin) if page else [laid]
     return pieces
 
 
@@ -133,7 +133,54 @@ def _parted(graph: Graph, laid: Laid, page: tuple[float, float], margin: float) 
     return [part for own in _halves(graph, laid, sub) for part in _parted(graph, own, page, margin)]
 
 
-def angle_of(line: tuple[tuple[float, float], tuple[float, float]]) -> float:
-    """Direction of a line, radians."""
-    (x0, y0), (x1, y1) = line
-    return atan2(y1 - y0, x1 - x0)
+def _gathered(graph: Graph, pieces: list[Laid], page: tuple[float, float], margin: float) -> list[Laid]:
+    """Hang small pieces on others wherever the whole still fits the page and does not overlap."""
+    merged = True
+    while merged and len(pieces) > 1:
+        merged = False
+        pieces.sort(key=lambda p: len(p.place))
+        for k, small in enumerate(pieces):
+            for other in reversed(pieces[k + 1 :]):
+                whole = _hung(graph, small, other, page, margin)
+                if whole:
+                    pieces = [p for p in pieces if p is not small and p is not other] + [whole]
+                    merged = True
+                    break
+            if merged:
+                break
+    return sorted(pieces, key=lambda p: (-len(p.place), min(p.place)))
+
+
+def _hung(graph: Graph, small: Laid, other: Laid, page: tuple[float, float], margin: float) -> Laid | None:
+    middle = sum(r * graph.flat[h] + t for f, (r, t) in other.place.items() for h in graph.loops[f][0]) / sum(
+        len(graph.loops[f][0]) for f in other.place
+    )
+
+    def away(h: int) -> float:
+        g = graph.twin[h]
+        r, t = other.place[graph.face[g]]
+        return round(abs(r * graph.flat[g] + t - middle), 6)
+
+    edges = [
+        h for f in small.place for h in graph.loops[f][0] if graph.face[graph.twin[h]] in other.place and graph.hinge(h)
+    ]
+    for h in sorted(edges, key=lambda h: (-round(graph.length[h], 6), away(h), h))[:24]:
+        tree = {**other.tree, **_rooted(graph, small.tree, graph.face[h]), graph.face[h]: h}
+        whole = lay(graph, other.root, tree, 1j / other.place[other.root][0])
+        faces = list(whole.place)
+        if _fits(graph, whole, faces, page, margin) and not overlaps(polygons(graph, whole, faces)):
+            return whole
+    return None
+
+
+def _rooted(graph: Graph, tree: Tree, root: int) -> Tree:
+    """The same folds with another face as the root."""
+    turned = dict(tree)
+    link = tree.get(root)
+    turned.pop(root, None)
+    while link is not None:
+        parent = graph.face[graph.twin[link]]
+        following = tree.get(parent)
+        turned[parent] = graph.twin[link]
+        link = following
+    return turned
