@@ -72,14 +72,16 @@ def mark(
         Sheeted(k, piece.block, faces_of[k][p.id], p, Room(p)) for k, piece in enumerate(pieces) for p in piece.panels
     ]
     by_face: dict[tuple[int, int], Sheeted] = {(s.block, s.face): s for s in sheeted}
-    skipped = _numbers(pieces, sheeted)
+    # What has its place comes first; numbers, letters and names then find room around it.
     for joint in solids.joints:
         _joint(faceted, solids, joint, by_face, lines, datum)
-    for s in sheeted:
-        _axes(faceted, s, lines, datum)
+    centres = [_centres(s, lines) for s in sheeted]
     for s in sheeted:
         _datum(faceted, s, lines, datum)
+    skipped = _numbers(pieces, sheeted)
     keys: dict[int, list[tuple[str, str]]] = {}
+    for s, own in zip(sheeted, centres, strict=True):
+        _offsets(faceted, s, own, lines[0], keys)
     for block in solids.blocks:
         _names(faceted, [s for s in sheeted if s.block == block.id], keys, solids)
     marked = [
@@ -232,37 +234,48 @@ def _leave(loop: Array, start: Point, toward: Array) -> float | None:
     return float(along.max()) if along.max() > 0.5 else None
 
 
-def _axes(faceted: Faceted, s: Sheeted, lines: Sequence[Line], datum: Array) -> None:
-    """Every axis that goes through the panel: its pin hole, and on an end its cross, letter and offset."""
-    seen: list[tuple[Point, str]] = []
-    centres: list[tuple[Line, Point, bool]] = []
+Centre = tuple[Line, Point, bool]
+"""An axis that goes square through a panel, where, and whether that is in a hole."""
+
+
+def _centres(s: Sheeted, lines: Sequence[Line]) -> list[Centre]:
+    """A cross and a pin hole for every axis that goes through the panel; returns those that do so squarely."""
+    seen: list[Point] = []
+    centres: list[Centre] = []
     for line in lines:
         p = _pierce(s, line)
-        if p is None:
+        if p is None or any(hypot(q[0] - p[0], q[1] - p[1]) < 1e-6 for q in seen):
             continue
-        spot = np.array([p])
-        hole = not bool(s.room.inside(spot)[0])
-        if hole and not any(_within(h, p) for h in s.panel.holes):
+        ring = next((h for h in s.panel.holes if _within(h, p)), None)
+        if ring is None and not bool(s.room.inside(np.array([p]))[0]):
             continue
+        seen.append(p)
         square = abs(abs(float(line.direction @ s.normal)) - 1) < 1e-9
-        if any(hypot(q[0] - p[0], q[1] - p[1]) < 1e-6 for q, _ in seen):
-            continue
-        seen.append((p, line.name))
-        if hole and not square:
-            continue
-        _cross(s, line, p, hole, square)
-        if not hole:
-            s.marks.append(Mark("pin", s.panel.id, line.name, p, dots=((*p, PIN),)))
         if square:
-            centres.append((line, p, hole))
+            centres.append((line, p, ring is not None))
+        if ring is None:
+            _cross(s, line, p, square)
+            s.marks.append(Mark("pin", s.panel.id, line.name, p, dots=((*p, PIN),)))
+        elif square:
+            _hole_cross(s, line, p, ring)
+    return centres
+
+
+def _offsets(
+    faceted: Faceted,
+    s: Sheeted,
+    centres: Sequence[Centre],
+    base: Line,
+    keys: dict[int, list[tuple[str, str]]],
+) -> None:
+    """Arrows from the datum axis to the centres on the panel, and the letters of the centres."""
     shown = [c for c in centres if c[0].parallel and c[0].offset > 1e-9]
     if sum(1 for c in shown if not c[0].carries) > 3:
         shown = [c for c in shown if c[0].carries]
-    base = lines[0]
     start = _pierce(s, base)
     for line, p, _ in shown:
         if start is not None:
-            _arrow(faceted, s, line, start, p)
+            _arrow(faceted, s, line, start, p, keys)
     for line, p, hole in centres:
         _letter(s, line, p, hole)
 
@@ -292,33 +305,36 @@ def _reach(s: Sheeted, p: Point, direction: tuple[float, float], limit: float) -
     return best
 
 
-def _cross(s: Sheeted, line: Line, p: Point, hole: bool, square: bool) -> None:
-    arm = 5.0 if square else 2.0
+def _cross(s: Sheeted, line: Line, p: Point, square: bool) -> None:
+    """A centre cross around a pin hole; smaller where the axis goes through a side."""
     paths: list[tuple[Point, ...]] = []
-    up = complex(*(_paper_up(s)))
+    up = complex(*_paper_up(s))
     for k in range(4):
         d = up * 1j**k
-        direction = (d.real, d.imag)
-        if hole:
-            # The centre lies in the bore: the arms start at its edge.
-            edge = _reach(s, p, direction, 1e6)
-            a = (p[0] + d.real * (edge + 0.4), p[1] + d.imag * (edge + 0.4))
-            more = _reach(s, a, direction, 3.0)
-            b = (a[0] + d.real * max(0.0, more - 0.4), a[1] + d.imag * max(0.0, more - 0.4))
-            if more < 1.0:
-                continue
-        else:
-            far = _reach(s, p, direction, arm) - 0.4
-            if far < PIN + 0.6:
-                continue
-            a = (p[0] + d.real * (PIN + 0.3), p[1] + d.imag * (PIN + 0.3))
-            b = (p[0] + d.real * far, p[1] + d.imag * far)
-        paths.append((a, b))
+        far = _reach(s, p, (d.real, d.imag), 5.0 if square else 2.0) - 0.4
+        if far >= PIN + 0.6:
+            near = PIN + 0.3
+            paths.append(((p[0] + d.real * near, p[1] + d.imag * near), (p[0] + d.real * far, p[1] + d.imag * far)))
     s.marks.append(Mark("centre", s.panel.id, line.name, p, paths=tuple(paths)))
     for path in paths:
         s.room.bar(dotted(*path))
-    if not hole:
-        s.room.bar([(p[0] + PIN * cos(t), p[1] + PIN * sin(t)) for t in (0, pi / 2, pi, 3 * pi / 2)])
+    s.room.bar([(p[0] + PIN * cos(t), p[1] + PIN * sin(t)) for t in (0, pi / 2, pi, 3 * pi / 2)])
+
+
+def _hole_cross(s: Sheeted, line: Line, p: Point, ring: Array) -> None:
+    """The centre lies in a bore: four short lines point to it from corners of the bore, between the edge numbers."""
+    away = ring - np.array(p)
+    bearing = np.arctan2(away[:, 1], away[:, 0])
+    paths = []
+    for k in sorted({int(np.argmin(np.abs(np.angle(np.exp(1j * (bearing - t)))))) for t in (0.8, 2.4, 3.9, 5.5)}):
+        d = away[k] / np.hypot(*away[k])
+        a = (float(ring[k, 0] + 0.5 * d[0]), float(ring[k, 1] + 0.5 * d[1]))
+        more = _reach(s, a, (float(d[0]), float(d[1])), 3.0) - 0.4
+        if more > 0.8:
+            paths.append((a, (float(a[0] + d[0] * more), float(a[1] + d[1] * more))))
+    s.marks.append(Mark("centre", s.panel.id, line.name, p, paths=tuple(paths)))
+    for path in paths:
+        s.room.bar(dotted(*path))
 
 
 def _paper_up(s: Sheeted) -> tuple[float, float]:
@@ -350,7 +366,9 @@ def _letter(s: Sheeted, line: Line, p: Point, hole: bool) -> None:
         s.marks.append(Mark("centre", s.panel.id, line.name, at, line.name, size, angle))
 
 
-def _arrow(faceted: Faceted, s: Sheeted, line: Line, start: Point, end: Point) -> None:
+def _arrow(
+    faceted: Faceted, s: Sheeted, line: Line, start: Point, end: Point, keys: dict[int, list[tuple[str, str]]]
+) -> None:
     """From the datum axis to an offset centre, as far as it lies on the panel, with distance and angle."""
     total = hypot(end[0] - start[0], end[1] - start[1])
     if total < 1e-6:
@@ -391,6 +409,8 @@ def _arrow(faceted: Faceted, s: Sheeted, line: Line, start: Point, end: Point) -
     if found:
         at, size, angle = found
         s.marks.append(Mark("offset", s.panel.id, line.name, at, text, size, angle))
+    else:
+        _key(s, f"axis {line.name}: {text}", keys)
 
 
 def _angle_text(angle: float) -> str:
@@ -439,8 +459,8 @@ def _names(
         feature = faceted.prisms_by_name[name].feature
         words = title(feature, faceted.part.units)
         for s in own:
-            if s.panel.kind == "end" and _area(s.panel) > 60:
-                _write(s, words)
+            if s.panel.kind == "end" and not _write(s, words):
+                _key(s, " ".join(words), keys)
         sides = [s for s in own if s.panel.kind != "end"]
         _up_arrow(faceted, sides)
         for piece in sorted({s.piece for s in sides}):
@@ -472,15 +492,17 @@ def _key(s: Sheeted, text: str, keys: dict[int, list[tuple[str, str]]]) -> None:
     """A circled number on the panel where there is room for it, and what it means beside the net."""
     own = keys.setdefault(s.piece, [])
     number = str(len(own) + 1)
+    same = next((n for n, t in own if t == text), None)
+    if same is not None:
+        number = same
     found = s.room.place_level([number], (1.8,), clear=0.9)
     if found:
         at, size, angle = found
         r = 1.75
         ring = tuple((at[0] + r * cos(t), at[1] + r * sin(t)) for t in np.linspace(0, 2 * pi, 17).tolist())
         s.marks.append(Mark("text", s.panel.id, "", at, number, size, angle, paths=(ring,)))
+    if same is None:
         own.append((number, text))
-    else:
-        own.append(("", text))
 
 
 def _up_arrow(faceted: Faceted, sides: Sequence[Sheeted]) -> None:

@@ -162,7 +162,13 @@ def _hung(graph: Graph, small: Laid, other: Laid, page: tuple[float, float], mar
         return round(abs(r * graph.flat[g] + t - middle), 6)
 
     edges = [
-        h for f in small.place for h in graph.loops[f][0] if graph.face[graph.twin[h]] in other.place and graph.hinge(h)
+        h
+        for f in small.place
+        for h in graph.loops[f][0]
+        # An end is never a bridge between sides: such nets overlap from a dozen sides up, and they fold badly.
+        if graph.face[graph.twin[h]] in other.place
+        and graph.hinge(h)
+        and not (graph.faces[f].kind == "side" and graph.faces[graph.face[graph.twin[h]]].kind == "end")
     ]
     for h in sorted(edges, key=lambda h: (-round(graph.length[h], 6), away(h), h))[:24]:
         tree = {**other.tree, **_rooted(graph, small.tree, graph.face[h]), graph.face[h]: h}
