@@ -28,9 +28,9 @@ def font_path() -> Path:
 def _tables() -> tuple[dict[int, str], Any, float, float]:
     from fontTools.ttLib import TTFont
 
-    font = TTFont(font_path(), lazy=True)
-    cap = float(font["OS/2"].sCapHeight)
-    return font.getBestCmap(), font["hmtx"], float(font["head"].unitsPerEm), cap
+    with TTFont(font_path(), lazy=True) as font:
+        cap = float(font["OS/2"].sCapHeight)
+        return font.getBestCmap(), font["hmtx"].metrics, float(font["head"].unitsPerEm), cap
 
 
 def em_per_capital() -> float:

@@ -106,7 +106,9 @@ def up_of(graph: Graph, face: int) -> complex:
     return up / abs(up)
 
 
-def steepest(graph: Graph, faces: Sequence[int], barred: frozenset[int] = frozenset()) -> Iterator[Laid]:
+def steepest(
+    graph: Graph, faces: Sequence[int], direction: Array, barred: frozenset[int] = frozenset()
+) -> Iterator[Laid]:
     """Layouts from steepest-edge trees in several directions: every corner cuts the edge that climbs most steeply.
 
     The dual tree keeps the edges that no corner wants cut, longest first.
@@ -121,8 +123,9 @@ def steepest(graph: Graph, faces: Sequence[int], barred: frozenset[int] = frozen
                 by_tail.setdefault(graph.tail[h], []).append(h)
                 by_tail.setdefault(graph.tail[graph.after[h]], []).append(graph.twin[h])
     root = max(faces, key=lambda f: (round(graph.area[f], 6), -f))
+    along = np.column_stack((direction, np.cross([0.0, 0.0, 1.0], direction), [0.0, 0.0, 1.0]))
     for c in _directions():
-        height = corners @ c
+        height = corners @ (along @ c)
         cut: set[int] = set()
         for v, outgoing in by_tail.items():
             best = max(

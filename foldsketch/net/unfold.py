@@ -32,7 +32,7 @@ def _without_overlap(graph: Graph, faces: Sequence[int], direction: Array, barre
     if row is not None and (_leaf_safe(graph, row) or not overlaps(polygons(graph, row, list(faces)))):
         return [row]
     best: tuple[float, Laid] | None = None
-    for laid in steepest(graph, faces, barred):
+    for laid in steepest(graph, faces, direction, barred):
         area = sum(a for _, _, a in overlaps(polygons(graph, laid, list(faces))))
         if area == 0:
             return [laid]

@@ -60,7 +60,7 @@ def join(faceted: Faceted, rule: JoinRule = "faces", tolerance: Tolerance = DEFA
     findings: list[Finding] = []
     blocks: list[Block] = []
     for group in _groups(makers, rule, tolerance):
-        blocks += _block(makers, group, len(blocks), findings, tolerance)
+        blocks += _block(makers, group, len(blocks), findings, faceted.datum_direction, tolerance)
     blocks = [Block(i, b.features, b.skin) for i, b in enumerate(blocks)]
     joints = _joints(blocks, tolerance)
     findings += _loose(blocks, joints, prisms)
@@ -123,7 +123,12 @@ def _groups(makers: _Makers, rule: JoinRule, tolerance: Tolerance) -> list[list[
 
 
 def _block(
-    makers: _Makers, group: list[int], first_id: int, findings: list[Finding], tolerance: Tolerance
+    makers: _Makers,
+    group: list[int],
+    first_id: int,
+    findings: list[Finding],
+    direction: Array,
+    tolerance: Tolerance,
 ) -> list[Block]:
     """The block of a group, or several when a cut parts it."""
     prisms = makers.prisms
@@ -152,7 +157,7 @@ def _block(
         )
     blocks: list[Block] = []
     for body in bodies:
-        skin = skin_of_solid(body, prisms, makers.runs, tolerance)
+        skin = skin_of_solid(body, prisms, makers.runs, direction, tolerance)
         owners = {f.feature for f in skin.faces if not prisms[f.feature].cut}
         blocks.append(Block(first_id + len(blocks), tuple(g for g in group if g in owners) or tuple(group), skin))
     return blocks

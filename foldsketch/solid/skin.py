@@ -90,8 +90,11 @@ def plane_axes(normal: Array) -> tuple[Array, Array]:
     return x, np.cross(normal, x)
 
 
-def skin_of_solid(solid: m3.Manifold, prisms: Sequence[Prism], runs: dict[int, int], tolerance: Tolerance) -> Skin:
-    """The skin of one boolean result. runs: run id to index in prisms.
+def skin_of_solid(
+    solid: m3.Manifold, prisms: Sequence[Prism], runs: dict[int, int], direction: Array, tolerance: Tolerance
+) -> Skin:
+    """The skin of one boolean result. runs: run id to index in prisms; direction: (3,) the datum direction, so that
+    faces are counted the same way however the part lies.
 
     Every triangle names its feature and side; triangles of one plane that hang together become one face.
     """
@@ -109,7 +112,8 @@ def skin_of_solid(solid: m3.Manifold, prisms: Sequence[Prism], runs: dict[int, i
         part = slice(bounds[k], bounds[k + 1])
         label[part] = runs[int(run)] * _FACES + face_ids[part]
     plane = _planes(label, prisms, tolerance)
-    return _faces(corners, triangles, label, plane, prisms, int(2 - 2 * solid.genus()), solid.volume())
+    faces = _faces(corners, triangles, label, plane, prisms)
+    return _counted(corners, faces, direction, int(2 - 2 * solid.genus()), solid.volume())
 
 
 def _planes(label: Ints, prisms: Sequence[Prism], tolerance: Tolerance) -> Ints:
@@ -145,9 +149,7 @@ def _faces(
     label: Ints,
     plane: Ints,
     prisms: Sequence[Prism],
-    euler: int,
-    volume: float,
-) -> Skin:
+) -> list[Face]:
     n = len(corners)
     start, end = triangles.ravel(), np.roll(triangles, -1, axis=1).ravel()
     # Half-edge 3t+k runs from corner k of triangle t to the next; its twin runs the other way.
@@ -191,12 +193,34 @@ def _faces(
         kept = [k if len(k) >= 3 else tuple(loop) for k, loop in zip(kept, own, strict=True)]
         kept.sort(key=lambda k: -_signed_area(corners, k, normal))
         faces.append(Face(tuple(kept), prism.index, original.side, original.kind, normal))
-    used = sorted({v for f in faces for loop in f.loops for v in loop})
-    new = {v: i for i, v in enumerate(used)}
-    renamed = tuple(
-        Face(tuple(tuple(new[v] for v in loop) for loop in f.loops), f.feature, f.side, f.kind, f.normal) for f in faces
+    return faces
+
+
+def _counted(corners: Array, faces: list[Face], direction: Array, euler: int, volume: float) -> Skin:
+    """The skin with faces, loops and corners in an order that the part's position does not change."""
+    along = np.column_stack((direction, np.cross([0.0, 0.0, 1.0], direction), [0.0, 0.0, 1.0]))
+    key = np.round(corners @ along, 6) + 0.0
+    place = [tuple(k) for k in key[:, [2, 0, 1]].tolist()]
+
+    def turned(loop: tuple[int, ...]) -> tuple[int, ...]:
+        k = min(range(len(loop)), key=lambda i: place[loop[i]])
+        return loop[k:] + loop[:k]
+
+    ordered = []
+    for f in faces:
+        first, *holes = (turned(loop) for loop in f.loops)
+        ordered.append((f, (first, *sorted(holes, key=lambda loop: place[loop[0]]))))
+    ordered.sort(key=lambda o: (o[0].feature, o[0].side, [place[v] for v in o[1][0]]))
+    new: dict[int, int] = {}
+    for _, loops in ordered:
+        for loop in loops:
+            for v in loop:
+                new.setdefault(v, len(new))
+    made = tuple(
+        Face(tuple(tuple(new[v] for v in loop) for loop in loops), f.feature, f.side, f.kind, f.normal)
+        for f, loops in ordered
     )
-    return Skin(corners[used], renamed, euler, volume)
+    return Skin(corners[list(new)], made, euler, volume)
 
 
 def _components(plane: Ints, twin: Ints) -> Ints:
