@@ -99,4 +99,4 @@ def overlaps(shapes: Any, among: Iterable[int] | None = None) -> list[tuple[int,
     area = shapely.area(shapely.intersection(shapes[left], shapes[right]))
     size = shapely.area(shapes)
     bad = area > OVERLAP * np.minimum(size[left], size[right])
-    return [(int(a), int(b), float(s)) for a, b, s in zip(left[bad], right[bad], area[bad], strict=True)]
+    return sorted((int(a), int(b), float(s)) for a, b, s in zip(left[bad], right[bad], area[bad], strict=True))

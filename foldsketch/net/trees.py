@@ -207,7 +207,7 @@ def mend(
         if not found:
             return laid, 0.0
         move = None
-        for i, j, _ in sorted(found, key=lambda o: -o[2])[:6]:
+        for i, j, _ in sorted(found, key=lambda o: (-round(o[2], 6), o))[:6]:
             subs = sorted(
                 ((below(graph, laid.tree, order[k]), order[k]) for k in (i, j)), key=lambda s: (len(s[0]), s[1])
             )

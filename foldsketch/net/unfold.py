@@ -11,6 +11,9 @@ from foldsketch.net.graph import Array, Graph
 from foldsketch.net.layout import Laid, Tree, lay, overlaps, polygons
 from foldsketch.net.trees import below, belt, components, mend, steepest, up_of
 
+MENDED = 5
+"""How many of the steepest-edge layouts the local search tries to mend before a piece is split."""
+
 
 def unfold(graph: Graph, direction: Array, page: tuple[float, float] | None, margin: float = 8.0) -> list[Laid]:
     """Pieces of one block, largest first within the order of the skin.
@@ -31,18 +34,19 @@ def _without_overlap(graph: Graph, faces: Sequence[int], direction: Array, barre
     row = belt(graph, faces, direction)
     if row is not None and (_leaf_safe(graph, row) or not overlaps(polygons(graph, row, list(faces)))):
         return [row]
-    best: tuple[float, Laid] | None = None
+    tried: list[tuple[float, int, Laid]] = []
     for laid in steepest(graph, faces, direction, barred):
         area = sum(a for _, _, a in overlaps(polygons(graph, laid, list(faces))))
         if area == 0:
             return [laid]
-        if best is None or area < best[0]:
-            best = (area, laid)
-    assert best is not None
-    laid, area = mend(graph, best[1], faces, barred)
-    if area == 0:
-        return [laid]
-    return _split(graph, laid, faces)
+        tried.append((round(area, 6), len(tried), laid))
+    stuck = []
+    for _, k, laid in sorted(tried, key=lambda t: t[:2])[:MENDED]:
+        better, area = mend(graph, laid, faces, barred)
+        if area == 0:
+            return [better]
+        stuck.append((round(area, 6), k, better))
+    return _split(graph, min(stuck, key=lambda t: t[:2])[2], faces)
 
 
 def _leaf_safe(graph: Graph, row: Laid) -> bool:
