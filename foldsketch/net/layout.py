@@ -26,6 +26,11 @@ class Laid:
     place: dict[int, tuple[complex, complex]]
 
 
+GRID = 1e-6
+"""Grid in mm on which areas in common are formed: without one, two panels that meet along an edge within the last
+bits of a number can be reported to cover each other."""
+
+
 def lay(graph: Graph, root: int, tree: Tree, up: complex = 1j) -> Laid:
     """Unroll a tree from its root; up is the direction in the root's own frame that points up the paper."""
     children: dict[int, list[int]] = {}
@@ -96,7 +101,7 @@ def overlaps(shapes: Any, among: Iterable[int] | None = None) -> list[tuple[int,
     left, right = left[keep], right[keep]
     if not len(left):
         return []
-    area = shapely.area(shapely.intersection(shapes[left], shapes[right]))
+    area = shapely.area(shapely.intersection(shapes[left], shapes[right], grid_size=GRID))
     size = shapely.area(shapes)
     bad = area > OVERLAP * np.minimum(size[left], size[right])
     return sorted((int(a), int(b), float(s)) for a, b, s in zip(left[bad], right[bad], area[bad], strict=True))

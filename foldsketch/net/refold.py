@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from foldsketch.net.layout import GRID
 from foldsketch.net.model import Array, Butt, Checks, Line, Nets, Panel, Piece, Tab
 
 
@@ -134,8 +135,8 @@ def _flat_checks(nets: Nets) -> tuple[float, float, bool]:
             if len({len(f) for f in flaps}) == 1
             else [shapely.Polygon(f) for f in flaps]
         )
-        out = shapely.area(shapely.difference(shapes, panels[key]))
-        inside = inside and bool((out <= 1e-6 * shapely.area(shapes) + 1e-9).all())
+        out = shapely.area(shapely.difference(shapes, panels[key], grid_size=GRID))
+        inside = inside and bool((out <= 1e-5).all())
         if len(flaps) > 1:
             clash += _shared(list(shapes))
     return overlap, clash, inside
@@ -149,8 +150,8 @@ def _shared(shapes: Sequence[Any]) -> float:
     keep = left < right
     if not keep.any():
         return 0.0
-    area = shapely.area(shapely.intersection(made[left[keep]], made[right[keep]]))
-    return float(area[area > 1e-7].sum())
+    area = shapely.area(shapely.intersection(made[left[keep]], made[right[keep]], grid_size=GRID))
+    return float(area[area > 1e-5].sum())
 
 
 def _behind(outline: Array, root: Line, meets: Line) -> Array:
