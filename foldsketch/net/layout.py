@@ -13,8 +13,9 @@ from foldsketch.net.graph import Array, Graph
 Tree = dict[int, int]
 """child face -> the half-edge of the child that is folded to its parent; the root is absent."""
 
-OVERLAP = 1e-6
-"""Share of the smaller panel's area above which two panels overlap."""
+NOTHING = 1e-3
+"""Area in common, mm2, below which two panels do not overlap: what the grid and the last bits may leave of a shared
+edge, and far below the width of a pencil line."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +83,7 @@ def polygons(graph: Graph, laid: Laid, faces: Sequence[int]) -> Any:
 
 
 def overlaps(shapes: Any, among: Iterable[int] | None = None) -> list[tuple[int, int, float]]:
-    """Pairs of shapes that overlap by more than OVERLAP of the smaller one, with the area in mm2.
+    """Pairs of shapes that overlap by more than NOTHING, with the area in mm2.
 
     among: positions of which one at least must belong to a pair; None for all.
     """
@@ -102,6 +103,5 @@ def overlaps(shapes: Any, among: Iterable[int] | None = None) -> list[tuple[int,
     if not len(left):
         return []
     area = shapely.area(shapely.intersection(shapes[left], shapes[right], grid_size=GRID))
-    size = shapely.area(shapes)
-    bad = area > OVERLAP * np.minimum(size[left], size[right])
+    bad = area > NOTHING
     return sorted((int(a), int(b), float(s)) for a, b, s in zip(left[bad], right[bad], area[bad], strict=True))

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from foldsketch.net.layout import GRID
+from foldsketch.net.layout import GRID, NOTHING
 from foldsketch.net.model import Array, Butt, Checks, Line, Nets, Panel, Piece, Tab
 
 
@@ -136,7 +136,7 @@ def _flat_checks(nets: Nets) -> tuple[float, float, bool]:
             else [shapely.Polygon(f) for f in flaps]
         )
         out = shapely.area(shapely.difference(shapes, panels[key], grid_size=GRID))
-        inside = inside and bool((out <= 1e-5).all())
+        inside = inside and bool((out <= NOTHING).all())
         if len(flaps) > 1:
             clash += _shared(list(shapes))
     return overlap, clash, inside
@@ -151,7 +151,7 @@ def _shared(shapes: Sequence[Any]) -> float:
     if not keep.any():
         return 0.0
     area = shapely.area(shapely.intersection(made[left[keep]], made[right[keep]], grid_size=GRID))
-    return float(area[area > 1e-5].sum())
+    return float(area[area > NOTHING].sum())
 
 
 def _behind(outline: Array, root: Line, meets: Line) -> Array:
