@@ -288,30 +288,13 @@ def _within(loop: Array, p: Point) -> bool:
     return bool((up & (p[0] < x)).sum() % 2)
 
 
-def _reach(s: Sheeted, p: Point, direction: tuple[float, float], limit: float) -> float:
-    """How far one can go from a point on the panel before its edge, at most limit mm."""
-    d = np.array(direction)
-    best = limit
-    for loop in s.room.loops:
-        a, b = loop - np.array(p), np.roll(loop, -1, axis=0) - np.array(p)
-        u, v = (d[0] * q[:, 1] - d[1] * q[:, 0] for q in (a, b))
-        across = (u > 0) != (v > 0)
-        if across.any():
-            at = a[across] + (b[across] - a[across]) * (u[across] / (u[across] - v[across]))[:, None]
-            along = at @ d
-            ahead = along[along > 1e-9]
-            if len(ahead):
-                best = min(best, float(ahead.min()))
-    return best
-
-
 def _cross(s: Sheeted, line: Line, p: Point, square: bool) -> None:
     """A centre cross around a pin hole; smaller where the axis goes through a side."""
     paths: list[tuple[Point, ...]] = []
     up = complex(*_paper_up(s))
     for k in range(4):
         d = up * 1j**k
-        far = _reach(s, p, (d.real, d.imag), 5.0 if square else 2.0) - 0.4
+        far = s.room.reach(p, (d.real, d.imag), 5.0 if square else 2.0) - 0.4
         if far >= PIN + 0.6:
             near = PIN + 0.3
             paths.append(((p[0] + d.real * near, p[1] + d.imag * near), (p[0] + d.real * far, p[1] + d.imag * far)))
@@ -329,7 +312,7 @@ def _hole_cross(s: Sheeted, line: Line, p: Point, ring: Array) -> None:
     for k in sorted({int(np.argmin(np.abs(np.angle(np.exp(1j * (bearing - t)))))) for t in (0.8, 2.4, 3.9, 5.5)}):
         d = away[k] / np.hypot(*away[k])
         a = (float(ring[k, 0] + 0.5 * d[0]), float(ring[k, 1] + 0.5 * d[1]))
-        more = _reach(s, a, (float(d[0]), float(d[1])), 3.0) - 0.4
+        more = s.room.reach(a, (float(d[0]), float(d[1])), 3.0) - 0.4
         if more > 0.8:
             paths.append((a, (float(a[0] + d[0] * more), float(a[1] + d[1] * more))))
     s.marks.append(Mark("centre", s.panel.id, line.name, p, paths=tuple(paths)))
@@ -351,7 +334,7 @@ def _paper_up(s: Sheeted) -> tuple[float, float]:
 def _letter(s: Sheeted, line: Line, p: Point, hole: bool) -> None:
     start = 2.6
     if hole:
-        start = max(_reach(s, p, (cos(t), sin(t)), 1e6) for t in (0.8, 2.4, 3.9, 5.5)) + 1.5
+        start = max(s.room.reach(p, (cos(t), sin(t)), 1e6) for t in (0.8, 2.4, 3.9, 5.5)) + 1.5
     spots = np.array(
         [
             (p[0] + r * cos(t), p[1] + r * sin(t))
@@ -379,9 +362,9 @@ def _arrow(
     inside = bool(s.room.inside(np.array([end]))[0])
     first = gap
     if not inside:
-        first = _reach(s, end, d, total) + 0.5
+        first = s.room.reach(end, d, total) + 0.5
     probe = (end[0] + d[0] * first, end[1] + d[1] * first)
-    length = _reach(s, probe, d, max(0.0, total - first - gap))
+    length = s.room.reach(probe, d, max(0.0, total - first - gap))
     if length < total - first - gap - 1e-6:
         length -= 0.5
     along = atan2(-d[1], -d[0])

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from foldsketch.net.layout import GRID, NOTHING
+from foldsketch.net.layout import GRID, HAIR, NOTHING, crossing
 from foldsketch.net.model import Array, Butt, Checks, Line, Nets, Panel, Piece, Tab
 
 
@@ -135,8 +135,8 @@ def _flat_checks(nets: Nets) -> tuple[float, float, bool]:
             if len({len(f) for f in flaps}) == 1
             else [shapely.Polygon(f) for f in flaps]
         )
-        out = shapely.area(shapely.difference(shapes, panels[key], grid_size=GRID))
-        inside = inside and bool((out <= NOTHING).all())
+        drawn_in = shapely.buffer(shapes, -HAIR, join_style="mitre", quad_segs=1)
+        inside = inside and bool(shapely.covers(panels[key], drawn_in).all())
         if len(flaps) > 1:
             clash += _shared(list(shapes))
     return overlap, clash, inside
@@ -146,11 +146,10 @@ def _shared(shapes: Sequence[Any]) -> float:
     import shapely
 
     made = np.array(shapes, dtype=object)
-    left, right = shapely.STRtree(made).query(made, predicate="intersects")
-    keep = left < right
-    if not keep.any():
+    left, right = crossing(made)
+    if not len(left):
         return 0.0
-    area = shapely.area(shapely.intersection(made[left[keep]], made[right[keep]], grid_size=GRID))
+    area = shapely.area(shapely.intersection(made[left], made[right], grid_size=GRID))
     return float(area[area > NOTHING].sum())
 
 

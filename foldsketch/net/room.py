@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from math import cos, hypot, pi, sin
 
 import numpy as np
@@ -27,7 +27,7 @@ def dotted(a: Point, b: Point) -> list[Point]:
 
 
 def _ring(loop: Array) -> Array:
-    ahead = np.roll(loop, -1, axis=0) - loop
+    ahead = np.concatenate((loop[1:], loop[:1])) - loop
     n = np.maximum(1, np.ceil(np.sqrt((ahead * ahead).sum(axis=1)) / _STEP).astype(int))
     which = np.repeat(np.arange(len(loop)), n)
     first = np.concatenate(([0], np.cumsum(n)[:-1]))
@@ -40,7 +40,7 @@ def _within(p: Array, loops: Sequence[Array]) -> Flags:
     """Which of the points (n, 2) lie inside an odd number of loops."""
     odd = np.zeros(len(p), dtype=bool)
     for a in loops:
-        b = np.roll(a, -1, axis=0)
+        b = np.concatenate((a[1:], a[:1]))
         up = (a[:, 1] > p[:, 1:]) != (b[:, 1] > p[:, 1:])
         with np.errstate(divide="ignore", invalid="ignore"):
             x = a[:, 0] + (p[:, 1:] - a[:, 1]) * (b[:, 0] - a[:, 0]) / (b[:, 1] - a[:, 1])
@@ -113,17 +113,30 @@ class Room:
     def __init__(self, panel: Panel) -> None:
         self.panel = panel
         self.loops = (panel.outline, *panel.holes)
+        self.starts = np.concatenate(self.loops)
+        self.ends = np.concatenate([np.concatenate((loop[1:], loop[:1])) for loop in self.loops])
         self._dots = [_ring(loop) for loop in self.loops]
         self._cloud: Array | None = None
         self.covered: list[Array] = []
         self._grid: _Grid | None = None
 
-    def bar(self, points: Iterable[Point]) -> None:
+    def bar(self, points: Sequence[Point] | Array) -> None:
         """Keep words off these points."""
-        extra = np.array(list(points), dtype=float)
-        if len(extra):
-            self._dots.append(extra.reshape(-1, 2))
+        if len(points):
+            self._dots.append(np.asarray(points, dtype=float))
             self._cloud = None
+
+    def reach(self, p: Point, direction: tuple[float, float], limit: float) -> float:
+        """How far one can go from a point on the panel before its edge, at most limit mm."""
+        dx, dy = direction
+        a, b = self.starts - p, self.ends - p
+        u = dx * a[:, 1] - dy * a[:, 0]
+        v = dx * b[:, 1] - dy * b[:, 0]
+        across = (u > 0) != (v > 0)
+        u, v, a, b = u[across], v[across], a[across], b[across]
+        along = (a @ direction) + ((b - a) @ direction) * (u / (u - v))
+        ahead = along[along > 1e-9]
+        return min(limit, float(ahead.min())) if len(ahead) else limit
 
     def inside(self, p: Array) -> Flags:
         """Which of the points (n, 2) lie on the panel and not in a hole."""
@@ -184,8 +197,9 @@ class Room:
     def _take(self, x: float, y: float, w: float, h: float, angle: float) -> None:
         c, s = cos(angle), sin(angle)
         nx, ny = max(2, int(2 * w) + 1), max(2, int(2 * h) + 1)
-        u, v = np.meshgrid(np.linspace(-w, w, nx), np.linspace(-h, h, ny))
-        self.bar(np.column_stack((x + (u * c - v * s).ravel(), y + (u * s + v * c).ravel())))
+        u = np.tile(np.arange(nx) * (2 * w / (nx - 1)) - w, ny)
+        v = np.repeat(np.arange(ny) * (2 * h / (ny - 1)) - h, nx)
+        self.bar(np.array((x + u * c - v * s, y + u * s + v * c)).T)
 
 
 def block_height(lines: int, size: float) -> float:

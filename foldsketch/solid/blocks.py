@@ -13,7 +13,7 @@ from foldsketch.base.findings import Finding, refuse
 from foldsketch.base.tolerance import DEFAULT, Tolerance
 from foldsketch.solid.facet import Faceted
 from foldsketch.solid.prism import Array, Face, Prism
-from foldsketch.solid.skin import Skin, plane_axes, skin_of_prism, skin_of_solid, solid_of
+from foldsketch.solid.skin import Skin, closed, plane_axes, skin_of_prism, skin_of_solid, solid_of
 
 JoinRule = Literal["faces", "fuse"]
 
@@ -158,6 +158,15 @@ def _block(
     blocks: list[Block] = []
     for body in bodies:
         skin = skin_of_solid(body, prisms, makers.runs, direction, tolerance)
+        if not closed(skin):
+            # Faces that coincide but for rounding (on tilted axes) leave films; merging near points removes them.
+            skin = skin_of_solid(body.simplify(tolerance.length), prisms, makers.runs, direction, tolerance)
+        if not closed(skin):
+            raise refuse(
+                f"feature {names}",
+                "has faces that coincide but for rounding, so its skin does not close",
+                "let the cut run 0.1 mm past the face, or shift one of the features",
+            )
         owners = {f.feature for f in skin.faces if not prisms[f.feature].cut}
         blocks.append(Block(first_id + len(blocks), tuple(g for g in group if g in owners) or tuple(group), skin))
     return blocks

@@ -37,6 +37,14 @@ def skin_of_prism(prism: Prism) -> Skin:
     return Skin(prism.corners, prism.faces, euler, enclosed_volume(prism.corners, prism.faces))
 
 
+def closed(skin: Skin) -> bool:
+    """True when every edge lies in exactly two face loops, once each way, and they enclose the skin's volume."""
+    edges = [(a, b) for f in skin.faces for loop in f.loops for a, b in zip(loop, (*loop[1:], loop[0]), strict=True)]
+    known = set(edges)
+    whole = len(known) == len(edges) and all((b, a) in known for a, b in edges)
+    return whole and abs(enclosed_volume(skin.corners, skin.faces) - skin.volume) <= 1e-9 * skin.volume
+
+
 def enclosed_volume(corners: Array, faces: Iterable[Face]) -> float:
     """Volume inside flat faces, mm3, by the divergence theorem on the fan of every loop."""
     total = 0.0
