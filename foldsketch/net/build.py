@@ -9,6 +9,7 @@ import numpy as np
 
 from foldsketch.base.findings import Finding
 from foldsketch.base.progress import Listener, silent
+from foldsketch.base.vector import cross
 from foldsketch.net.graph import Array, Graph, graph_of
 from foldsketch.net.layout import Laid, outline
 from foldsketch.net.marks import mark
@@ -74,7 +75,7 @@ def _joint(faceted: Faceted, blocks: tuple[int, int], ring: Array, holes: Sequen
 def _centroid(ring: Array) -> Array:
     """Centroid of a flat polygon (n, 3)."""
     a, b = ring[1:-1] - ring[0], ring[2:] - ring[0]
-    w = np.cross(a, b)
+    w = cross(a, b)
     w = w @ (w.sum(axis=0) / np.linalg.norm(w.sum(axis=0)))
     middle: Array = ring[0] + ((a + b) * w[:, None]).sum(axis=0) / (3 * w.sum())
     return middle

@@ -8,6 +8,7 @@ from math import atan2
 import numpy as np
 from numpy.typing import NDArray
 
+from foldsketch.base.vector import cross
 from foldsketch.solid.prism import Face
 from foldsketch.solid.skin import Skin, plane_axes
 
@@ -88,7 +89,7 @@ def graph_of(skin: Skin) -> Graph:
     d = heads - tails
     length = np.sqrt((d * d).sum(axis=1))
     other = fa[twin]
-    sine = (np.cross(normals[fa], normals[other]) * d).sum(axis=1) / length
+    sine = (cross(normals[fa], normals[other]) * d).sum(axis=1) / length
     cosine = (normals[fa] * normals[other]).sum(axis=1)
     angle = [atan2(s, c) for s, c in zip(sine.tolist(), cosine.tolist(), strict=True)]
     flat = [complex(a, b) for a, b in local.tolist()]

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from itertools import pairwise
 from math import atan2, cos, hypot, pi, sin
 
 import numpy as np
 
 from foldsketch.base.findings import Finding
 from foldsketch.base.units import degrees
+from foldsketch.base.vector import cross
 from foldsketch.net.model import Array, Butt, Mark, Panel, Piece, Point, Tab
-from foldsketch.net.room import Room, baselines, dotted
+from foldsketch.net.room import Room, baselines
 from foldsketch.net.words import length_text, title
 from foldsketch.solid.blocks import Joint, Solids
 from foldsketch.solid.facet import Faceted
@@ -173,7 +173,7 @@ def _joint(
         own.marks.append(Mark("outline", own.panel.id, _axis_of(faceted, solids, other), _point(middle), paths=paths))
         own.room.covered.append(loops[0])
         for path in paths:
-            own.room.bar([p for a, b in pairwise(path) for p in dotted(a, b)])
+            own.room.bar(path)
     feature = faceted.prisms[solids.blocks[other.block].features[0]].feature
     line = next((x for x in lines if x.name == feature.axis), None)
     if line is not None and line.parallel:
@@ -218,7 +218,7 @@ def _tick(s: Sheeted, loop: Array, centre: Point, datum: Array, axis: str) -> No
     b = (centre[0] + toward[0] * far, centre[1] + toward[1] * far)
     path = ((float(a[0]), float(a[1])), (float(b[0]), float(b[1])))
     s.marks.append(Mark("datum", s.panel.id, axis, path[1], paths=(path,)))
-    s.room.bar(dotted(*path))
+    s.room.bar(path)
 
 
 def _leave(loop: Array, start: Point, toward: Array) -> float | None:
@@ -300,8 +300,9 @@ def _cross(s: Sheeted, line: Line, p: Point, square: bool) -> None:
             paths.append(((p[0] + d.real * near, p[1] + d.imag * near), (p[0] + d.real * far, p[1] + d.imag * far)))
     s.marks.append(Mark("centre", s.panel.id, line.name, p, paths=tuple(paths)))
     for path in paths:
-        s.room.bar(dotted(*path))
-    s.room.bar([(p[0] + PIN * cos(t), p[1] + PIN * sin(t)) for t in (0, pi / 2, pi, 3 * pi / 2)])
+        s.room.bar(path)
+    r = PIN + 0.2
+    s.room.bar(((p[0] - r, p[1]), (p[0], p[1] + r), (p[0] + r, p[1]), (p[0], p[1] - r), (p[0] - r, p[1])))
 
 
 def _hole_cross(s: Sheeted, line: Line, p: Point, ring: Array) -> None:
@@ -317,7 +318,7 @@ def _hole_cross(s: Sheeted, line: Line, p: Point, ring: Array) -> None:
             paths.append((a, (float(a[0] + d[0] * more), float(a[1] + d[1] * more))))
     s.marks.append(Mark("centre", s.panel.id, line.name, p, paths=tuple(paths)))
     for path in paths:
-        s.room.bar(dotted(*path))
+        s.room.bar(path)
 
 
 def _paper_up(s: Sheeted) -> tuple[float, float]:
@@ -373,8 +374,8 @@ def _arrow(
         head = min(2.2, length / 2)
         barbs = [(tip[0] + head * cos(along + pi + a), tip[1] + head * sin(along + pi + a)) for a in (0.26, -0.26)]
         s.marks.append(Mark("offset", s.panel.id, line.name, tip, paths=((tail, tip), (barbs[0], tip, barbs[1]))))
-        s.room.bar(dotted(tail, tip))
-        s.room.bar(barbs)
+        s.room.bar((tail, tip))
+        s.room.bar((barbs[0], tip, barbs[1]))
     else:
         tip, tail = probe, (probe[0] + d[0] * max(length, 0.0), probe[1] + d[1] * max(length, 0.0))
     upright = along if -pi / 2 < along <= pi / 2 else along + pi
@@ -412,7 +413,7 @@ def _datum(faceted: Faceted, s: Sheeted, lines: Sequence[Line], datum: Array) ->
         if p is not None and not any(m.kind == "datum" and m.axis == line.name for m in s.marks):
             _tick(s, s.panel.outline, p, datum, line.name)
         return
-    across = np.cross(datum, line.direction)
+    across = cross(datum, line.direction)
     corners = s.panel.outline @ s.panel.to_space[:, :2].T + s.panel.origin - line.point
     level = corners @ across
     facing = corners @ datum
@@ -428,7 +429,7 @@ def _datum(faceted: Faceted, s: Sheeted, lines: Sequence[Line], datum: Array) ->
         return
     a, b = ends
     s.marks.append(Mark("datum", s.panel.id, line.name, a, paths=((a, b),)))
-    s.room.bar(dotted(a, b))
+    s.room.bar((a, b))
 
 
 def _names(
@@ -499,13 +500,13 @@ def _up_arrow(faceted: Faceted, sides: Sequence[Sheeted]) -> None:
         if not found:
             continue
         at, size, _ = found
-        s.room.bar([at])
         c, t = cos(angle), sin(angle)
 
         def put(x: float, y: float, at: Point = at, c: float = c, t: float = t) -> Point:
             return (at[0] + x * c - y * t, at[1] + x * t + y * c)
 
         paths = ((put(-1.0, -1.8), put(-1.0, 1.8)), (put(-1.6, 0.7), put(-1.0, 1.8), put(-0.4, 0.7)))
-        s.room.bar([p for path in paths for p in path])
+        for path in paths:
+            s.room.bar(path)
         s.marks.append(Mark("text", s.panel.id, "", put(0.7, 0.0), "z", size, angle, paths=paths))
         return

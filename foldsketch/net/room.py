@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import cos, hypot, pi, sin
+from itertools import pairwise
+from math import cos, pi, sin
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,24 +17,6 @@ Counts = NDArray[np.int64]
 
 CLEAR = 0.7
 """Air around words, mm."""
-
-_STEP = 1.0  # mm between the points that stand for a line; words are always taller than this
-
-
-def dotted(a: Point, b: Point) -> list[Point]:
-    """Points along a line, close enough that no word slips between them."""
-    n = max(1, int(np.ceil(hypot(b[0] - a[0], b[1] - a[1]) / _STEP)))
-    return [(a[0] + (b[0] - a[0]) * k / n, a[1] + (b[1] - a[1]) * k / n) for k in range(n + 1)]
-
-
-def _ring(loop: Array) -> Array:
-    ahead = np.concatenate((loop[1:], loop[:1])) - loop
-    n = np.maximum(1, np.ceil(np.sqrt((ahead * ahead).sum(axis=1)) / _STEP).astype(int))
-    which = np.repeat(np.arange(len(loop)), n)
-    first = np.concatenate(([0], np.cumsum(n)[:-1]))
-    share = (np.arange(len(which)) - first[which]) / n[which]
-    dots: Array = loop[which] + ahead[which] * share[:, None]
-    return dots
 
 
 def _within(p: Array, loops: Sequence[Array]) -> Flags:
@@ -81,18 +64,23 @@ class _Grid:
         filled: Flags = (toggle.cumsum(axis=0)[:nx] % 2).astype(bool)
         return filled
 
-    def counted(self, cloud: Array) -> Counts:
-        """Summed counts of barred points, for the number in any box of cells."""
+    def counted(self, starts: Array, ends: Array) -> Counts:
+        """Summed counts of the cells that lines run through, for the number in any box of cells."""
         nx, ny = self.shape
-        index = ((cloud - self.low) / self.cell).astype(np.int64)
-        keep = (index[:, 0] >= 0) & (index[:, 1] >= 0) & (index[:, 0] < nx) & (index[:, 1] < ny)
-        flat = np.bincount(index[keep, 0] * ny + index[keep, 1], minlength=nx * ny).reshape(nx, ny)
+        ahead = ends - starts
+        n = (np.abs(ahead).max(axis=1) / self.cell).astype(np.int64) + 1
+        which = np.repeat(np.arange(len(n)), n)
+        share = (np.arange(len(which)) - np.repeat(np.cumsum(n) - n, n) + 0.5) / n[which]
+        index = ((starts[which] + ahead[which] * share[:, None] - self.low) / self.cell).astype(np.int64)
+        i, j = index[:, 0], index[:, 1]
+        keep = (i >= 0) & (j >= 0) & (i < nx) & (j < ny)
+        flat = np.bincount(i[keep] * ny + j[keep], minlength=nx * ny).reshape(nx, ny)
         total = np.zeros((nx + 1, ny + 1), dtype=np.int64)
         total[1:, 1:] = flat.cumsum(axis=0).cumsum(axis=1)
         return total
 
     def best(self, total: Counts, a: float, b: float) -> Point | None:
-        """Centre of the best level box of half sides a, b mm that holds no barred point; None where there is none."""
+        """Centre of the best level box of half sides a, b mm that no line runs through; None where there is none."""
         ka, kb = 2 * int(np.ceil(a / self.cell)) + 1, 2 * int(np.ceil(b / self.cell)) + 1
         if ka > self.shape[0] or kb > self.shape[1]:
             return None
@@ -115,16 +103,22 @@ class Room:
         self.loops = (panel.outline, *panel.holes)
         self.starts = np.concatenate(self.loops)
         self.ends = np.concatenate([np.concatenate((loop[1:], loop[:1])) for loop in self.loops])
-        self._dots = [_ring(loop) for loop in self.loops]
-        self._cloud: Array | None = None
+        self._more: list[tuple[float, float, float, float]] = []
+        self._lines: tuple[Array, Array] | None = None
         self.covered: list[Array] = []
         self._grid: _Grid | None = None
 
-    def bar(self, points: Sequence[Point] | Array) -> None:
-        """Keep words off these points."""
-        if len(points):
-            self._dots.append(np.asarray(points, dtype=float))
-            self._cloud = None
+    def bar(self, path: Sequence[Point]) -> None:
+        """Keep words off a run of lines."""
+        self._more += [(*a, *b) for a, b in pairwise(path)]
+        self._lines = None
+
+    def _barred(self) -> tuple[Array, Array]:
+        """Starts and ends, each (n, 2), of every line that words must keep off."""
+        if self._lines is None:
+            more = np.array(self._more, dtype=float).reshape(-1, 4)
+            self._lines = (np.concatenate((self.starts, more[:, :2])), np.concatenate((self.ends, more[:, 2:])))
+        return self._lines
 
     def reach(self, p: Point, direction: tuple[float, float], limit: float) -> float:
         """How far one can go from a point on the panel before its edge, at most limit mm."""
@@ -152,26 +146,23 @@ class Room:
     ) -> tuple[Point, float, float] | None:
         """Centre, capital height and angle for lines of words set under one another: the largest size at the first
         of the spots (n, 2) with room; None where there is none. The words are then barred for others."""
-        if self._cloud is None:
-            self._cloud = np.concatenate(self._dots)
         if not len(spots):
             return None
-        reach = max(width(line, sizes[0]) for line in lines) + 2 * clear
+        starts, ends = self._barred()
+        reach = max(width(line, sizes[0]) for line in lines) + block_height(len(lines), sizes[0]) + clear
         low, high = spots.min(axis=0) - reach, spots.max(axis=0) + reach
-        near = self._cloud[((self._cloud > low) & (self._cloud < high)).all(axis=1)]
+        near = ((np.minimum(starts, ends) < high) & (np.maximum(starts, ends) > low)).all(axis=1)
+        starts, ends = starts[near], ends[near]
         for size in sizes:
             w = max(width(line, size) for line in lines) / 2 + clear
             h = block_height(len(lines), size) / 2 + clear
             for angle in angles:
-                c, s = cos(angle), sin(angle)
-                away = near[None, :, :] - spots[:, None, :]
-                along = np.abs(away[:, :, 0] * c + away[:, :, 1] * s)
-                across = np.abs(away[:, :, 1] * c - away[:, :, 0] * s)
-                free = ~((along < w) & (across < h)).any(axis=1)
-                if free.any():
-                    x, y = spots[int(np.argmax(free))]
-                    self._take(float(x), float(y), w - clear, h - clear, angle)
-                    return (float(x), float(y)), size, angle
+                free = _free(spots, w, h, angle, starts, ends)
+                k = int(free.argmax())
+                if free[k]:
+                    x, y = spots[k].tolist()
+                    self._take(x, y, w - clear, h - clear, angle)
+                    return (x, y), size, angle
         return None
 
     def place_level(
@@ -179,11 +170,9 @@ class Room:
     ) -> tuple[Point, float, float] | None:
         """The same anywhere on the panel, level or upright on paper, as near the middle as there is room and not where
         another block will cover it."""
-        if self._cloud is None:
-            self._cloud = np.concatenate(self._dots)
         if self._grid is None:
             self._grid = _Grid(self.panel.outline, self.loops, self.covered)
-        total = self._grid.counted(self._cloud)
+        total = self._grid.counted(*self._barred())
         for size in sizes:
             w = max(width(line, size) for line in lines) / 2 + clear
             h = block_height(len(lines), size) / 2 + clear
@@ -196,10 +185,36 @@ class Room:
 
     def _take(self, x: float, y: float, w: float, h: float, angle: float) -> None:
         c, s = cos(angle), sin(angle)
-        nx, ny = max(2, int(2 * w) + 1), max(2, int(2 * h) + 1)
-        u = np.tile(np.arange(nx) * (2 * w / (nx - 1)) - w, ny)
-        v = np.repeat(np.arange(ny) * (2 * h / (ny - 1)) - h, nx)
-        self.bar(np.array((x + u * c - v * s, y + u * s + v * c)).T)
+        p, q, r, t = ((x + u * c - v * s, y + u * s + v * c) for u, v in ((-w, -h), (w, -h), (w, h), (-w, h)))
+        self.bar((p, q, r, t, p))
+        # And lines through it, so that no smaller word fits inside.
+        rows = int(2 * h / 2.2) + 1
+        for k in range(1, rows):
+            u = k / rows
+            self.bar(
+                (
+                    (p[0] + (t[0] - p[0]) * u, p[1] + (t[1] - p[1]) * u),
+                    (q[0] + (r[0] - q[0]) * u, q[1] + (r[1] - q[1]) * u),
+                )
+            )
+
+
+def _free(spots: Array, w: float, h: float, angle: float, starts: Array, ends: Array) -> Flags:
+    """For which centres (n, 2) a box of half sides w, h, turned by angle, is crossed by none of the lines.
+
+    A line misses a box when it lies beyond one of its sides, or when all corners lie on one side of the line.
+    """
+    c, s = cos(angle), sin(angle)
+    turn = np.array([[c, -s], [s, c]])
+    middle = (spots @ turn)[:, None, :]
+    a, b = (starts @ turn)[None, :, :] - middle, (ends @ turn)[None, :, :] - middle
+    half = np.array([w, h])
+    beyond = ((np.minimum(a, b) > half) | (np.maximum(a, b) < -half)).any(axis=2)
+    d = b - a
+    level = np.abs(a[:, :, 0] * d[:, :, 1] - a[:, :, 1] * d[:, :, 0])
+    aside = level > w * np.abs(d[:, :, 1]) + h * np.abs(d[:, :, 0])
+    clear: Flags = (beyond | aside).all(axis=1)
+    return clear
 
 
 def block_height(lines: int, size: float) -> float:

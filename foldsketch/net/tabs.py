@@ -165,6 +165,7 @@ def _room(graph: Graph, targets: set[int]) -> list[float]:
         b = np.array([graph.flat[graph.after[h]] for h in ids])
         inward = 1j * (b - a) / np.abs(b - a)
         wanted = np.array([h in targets for h in ids])
+        best = np.full(len(ids), WIDTHS[0])
         for share in (0.25, 0.5, 0.75):
             p = a + (b - a) * share
             # The ray p + s * inward meets the edge a + u (b - a): two real equations for s and u.
@@ -176,10 +177,10 @@ def _room(graph: Graph, targets: set[int]) -> list[float]:
                 u = (q.real * d.imag - q.imag * d.real) / cross
             s = np.where((np.abs(cross) > 1e-9) & (s > 1e-6) & (u > -1e-9) & (u < 1 + 1e-9), s, np.inf)
             near = s.argmin(axis=1)
-            depth = s[np.arange(len(ids)), near]
-            for k, h in enumerate(ids):
-                both = 0.47 if wanted[near[k]] else 0.9
-                room[h] = min(room[h], float(depth[k]) * both)
+            depth = s[np.arange(len(ids)), near] * np.where(wanted[near], 0.47, 0.9)
+            best = np.minimum(best, depth)
+        for h, value in zip(ids, best.tolist(), strict=True):
+            room[h] = value
     return room
 
 

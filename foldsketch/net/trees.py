@@ -8,6 +8,7 @@ import numpy as np
 
 from foldsketch.net.graph import Array, Graph
 from foldsketch.net.layout import Laid, Tree, lay, overlaps, polygons
+from foldsketch.solid.skin import upright_frame
 
 DIRECTIONS = 10
 """Directions in which a steepest-edge tree is tried before the local search."""
@@ -123,7 +124,7 @@ def steepest(
                 by_tail.setdefault(graph.tail[h], []).append(h)
                 by_tail.setdefault(graph.tail[graph.after[h]], []).append(graph.twin[h])
     root = max(faces, key=lambda f: (round(graph.area[f], 6), -f))
-    along = np.column_stack((direction, np.cross([0.0, 0.0, 1.0], direction), [0.0, 0.0, 1.0]))
+    along = upright_frame(direction)
     for c in _directions():
         height = corners @ (along @ c)
         cut: set[int] = set()

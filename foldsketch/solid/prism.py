@@ -8,6 +8,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from foldsketch.base.vector import cross
 from foldsketch.part.model import Feature
 from foldsketch.solid.frame import Frame
 
@@ -98,7 +99,7 @@ def loft(
             if hole:
                 loop = loop[::-1]
             p, q, r = both[loop[0] - first], both[loop[1] - first], both[loop[2] - first]
-            normal = np.cross(q - p, r - p)
+            normal = cross(q - p, r - p)
             faces.append(Face((loop,), index, number, "side", normal / np.linalg.norm(normal)))
             number += 1
         if len(lower) > 1:

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
+from math import hypot
 
 import manifold3d as m3
 import numpy as np
 from numpy.typing import NDArray
 
 from foldsketch.base.tolerance import Tolerance
+from foldsketch.base.vector import cross
 from foldsketch.solid.prism import Array, Face, Prism
 
 Ints = NDArray[np.int64]
@@ -45,14 +47,18 @@ def closed(skin: Skin) -> bool:
     return whole and abs(enclosed_volume(skin.corners, skin.faces) - skin.volume) <= 1e-9 * skin.volume
 
 
-def enclosed_volume(corners: Array, faces: Iterable[Face]) -> float:
-    """Volume inside flat faces, mm3, by the divergence theorem on the fan of every loop."""
-    total = 0.0
-    for f in faces:
-        for loop in f.loops:
-            p = corners[list(loop)]
-            total += float(p[0] @ np.cross(p[1:-1] - p[0], p[2:] - p[0]).sum(axis=0))
-    return total / 6.0
+def enclosed_volume(corners: Array, faces: Sequence[Face]) -> float:
+    """Volume inside flat faces, mm3, by the divergence theorem: a third of height times area, summed over the faces."""
+    loops = [loop for f in faces for loop in f.loops]
+    tail = np.array([v for loop in loops for v in loop])
+    head = np.array([v for loop in loops for v in (*loop[1:], loop[0])])
+    size = np.array([sum(len(loop) for loop in f.loops) for f in faces])
+    first = np.concatenate(([0], np.cumsum(size)[:-1]))
+    # Twice the area of a face, as a vector, is the sum of the cross products of its corners, whatever the origin.
+    middle = corners.mean(axis=0)
+    centred = corners - middle
+    double = np.add.reduceat(cross(centred[tail], centred[head]), first, axis=0)
+    return float((double * centred[tail[first]]).sum()) / 6.0
 
 
 def solid_of(prism: Prism, run: int) -> m3.Manifold:
@@ -87,15 +93,26 @@ def _triangles(corners: Array, face: Face) -> list[tuple[int, int, int]]:
 def _convex(corners: Array, face: Face) -> bool:
     p = corners[list(face.loops[0])]
     e = np.roll(p, -1, axis=0) - p
-    return bool((np.cross(e, np.roll(e, -1, axis=0)) @ face.normal > 0).all())
+    return bool((cross(e, np.roll(e, -1, axis=0)) @ face.normal > 0).all())
+
+
+def upright_frame(direction: Array) -> Array:
+    """(3, 3) columns: a level direction, the one across it, and z."""
+    x, y, _ = direction.tolist()
+    return np.array([[x, -y, 0.0], [y, x, 0.0], [0.0, 0.0, 1.0]])
 
 
 def plane_axes(normal: Array) -> tuple[Array, Array]:
     """Two unit vectors (3,) that make a right-handed frame with the unit normal (3,)."""
-    helper = np.array([0.0, 0.0, 1.0]) if abs(normal[2]) < 0.9 else np.array([1.0, 0.0, 0.0])
-    x = np.cross(helper, normal)
-    x /= np.sqrt(x @ x)
-    return x, np.cross(normal, x)
+    a, b, c = normal.tolist()
+    flat = hypot(a, b)
+    if flat > 0.43:  # x is level: z cross normal
+        x = (-b / flat, a / flat, 0.0)
+    else:
+        flat = hypot(b, c)
+        x = (0.0, -c / flat, b / flat)
+    y = (b * x[2] - c * x[1], c * x[0] - a * x[2], a * x[1] - b * x[0])
+    return np.array(x), np.array(y)
 
 
 def skin_of_solid(
@@ -134,21 +151,10 @@ def _planes(label: Ints, prisms: Sequence[Prism], tolerance: Tolerance) -> Ints:
         sign = -1.0 if prism.cut else 1.0
         normals[k, :3] = sign * face.normal
         normals[k, 3] = sign * float(face.normal @ prism.corners[face.loops[0][0]])
-    known: list[int] = []
-    number = np.empty(len(unique), dtype=np.int64)
-    for k in range(len(unique)):
-        if known:
-            near = normals[known]
-            same = (np.abs(near[:, 3] - normals[k, 3]) < tolerance.length) & (
-                near[:, :3] @ normals[k, :3] > 1 - tolerance.angle**2 - 1e-13
-            )
-            hit = int(np.argmax(same))
-            if same[hit]:
-                number[k] = hit
-                continue
-        known.append(k)
-        number[k] = len(known) - 1
-    return number[inverse]
+    apart = np.abs(normals[:, 3][:, None] - normals[:, 3][None, :])
+    same = (apart < tolerance.length) & (normals[:, :3] @ normals[:, :3].T > 1 - tolerance.angle**2 - 1e-13)
+    number: Ints = same.argmax(axis=1)[inverse]
+    return number
 
 
 def _faces(
@@ -185,28 +191,27 @@ def _faces(
                 g = twin[g]
                 g = g - 2 if g % 3 == 2 else g + 1
         loops.setdefault(int(owner[h // 3]), []).append(loop)
-    areas = np.cross(
+    areas = cross(
         corners[triangles[:, 1]] - corners[triangles[:, 0]], corners[triangles[:, 2]] - corners[triangles[:, 0]]
     )
-    size = np.sqrt((areas**2).sum(axis=1))
+    largest = _largest_label(owner, label, np.sqrt((areas**2).sum(axis=1)))
     faces = []
     for face, own in loops.items():
-        mine = np.nonzero(owner == face)[0]
-        names, where = np.unique(label[mine], return_inverse=True)
-        name = int(names[np.argmax(np.bincount(where, weights=size[mine]))])
+        name = largest[face]
         prism = prisms[name // _FACES]
         original = prism.faces[name % _FACES]
         normal = -original.normal if prism.cut else original.normal
         kept = [tuple(v for v in loop if outgoing[v] > 2) for loop in own]
         kept = [k if len(k) >= 3 else tuple(loop) for k, loop in zip(kept, own, strict=True)]
-        kept.sort(key=lambda k: -_signed_area(corners, k, normal))
+        if len(kept) > 1:
+            kept.sort(key=lambda k: -_signed_area(corners, k, normal))
         faces.append(Face(tuple(kept), prism.index, original.side, original.kind, normal))
     return faces
 
 
 def _counted(corners: Array, faces: list[Face], direction: Array, euler: int, volume: float) -> Skin:
     """The skin with faces, loops and corners in an order that the part's position does not change."""
-    along = np.column_stack((direction, np.cross([0.0, 0.0, 1.0], direction), [0.0, 0.0, 1.0]))
+    along = upright_frame(direction)
     key = np.round(corners @ along, 6) + 0.0
     place = [tuple(k) for k in key[:, [2, 0, 1]].tolist()]
 
@@ -231,6 +236,18 @@ def _counted(corners: Array, faces: list[Face], direction: Array, euler: int, vo
     return Skin(corners[list(new)], made, euler, volume)
 
 
+def _largest_label(owner: Ints, label: Ints, size: Array) -> dict[int, int]:
+    """For every face the label that covers most of it."""
+    total: dict[tuple[int, int], float] = {}
+    for o, name, a in zip(owner.tolist(), label.tolist(), size.tolist(), strict=True):
+        total[o, name] = total.get((o, name), 0.0) + a
+    best: dict[int, tuple[float, int]] = {}
+    for (o, name), a in total.items():
+        if o not in best or (a, -name) > (best[o][0], -best[o][1]):
+            best[o] = (a, name)
+    return {o: name for o, (_, name) in best.items()}
+
+
 def _components(plane: Ints, twin: Ints) -> Ints:
     """Triangles that share a plane and hang together get the same number."""
     parent = list(range(len(plane)))
@@ -251,4 +268,4 @@ def _components(plane: Ints, twin: Ints) -> Ints:
 
 def _signed_area(corners: Array, loop: tuple[int, ...], normal: Array) -> float:
     p = corners[list(loop)]
-    return float(np.cross(p[1:-1] - p[0], p[2:] - p[0]).sum(axis=0) @ normal) / 2
+    return float(cross(p[1:-1] - p[0], p[2:] - p[0]).sum(axis=0) @ normal) / 2
