@@ -1,0 +1,150 @@
+"""Facets: how the triangles of a body meet — flat with their neighbours, smoothly bent, or at a sharp edge."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from foldsketch.mesh.clean import Body
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
+
+SHARPEST_SMOOTH = np.cos(np.radians(50.0))
+"""Facets of one round may meet at up to 50 degrees: an eight-sided mesh of a cylinder turns 45 at each edge."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Facets:
+    """What is known of a body's triangles before any surface is sought.
+
+    reach: mm, how far from its surface a corner may lie; flat, smooth: (k,) for body.pairs; patch: (m,) number of the
+    flat patch of every triangle; sure: (m,) true for triangles of patches that can only be planes; bend: (k,) angle
+    between the triangles of a pair, radians, + where the edge stands out.
+    """
+
+    body: Body
+    reach: float
+    flat: Bools
+    smooth: Bools
+    bend: Array
+    patch: Ints
+    sure: Bools
+
+
+def reach_of(body: Body) -> float:
+    """How far rounding may take a corner off its surface, with a margin, mm."""
+    return 2.0 * body.grain + 3e-8 * body.size
+
+
+def facets_of(body: Body, reach: float) -> Facets:
+    """Flat and smooth pairs, flat patches, and which of them are planes beyond doubt."""
+    corners, triangles, normals = body.corners, body.triangles, body.normals
+    one, other = body.pairs[:, 0], body.pairs[:, 1]
+    total = triangles[:, 0] + triangles[:, 1] + triangles[:, 2]
+    ends = body.edges[:, 0] + body.edges[:, 1]
+    base = np.take(corners, body.edges[:, 0], axis=0)
+    n1, n2 = np.take(normals, one, axis=0), np.take(normals, other, axis=0)
+    rise = np.einsum("ij,ij->i", np.take(corners, total[other] - ends, axis=0) - base, n1)
+    fall = np.einsum("ij,ij->i", np.take(corners, total[one] - ends, axis=0) - base, n2)
+    cosine = np.einsum("ij,ij->i", n1, n2)
+    a1, a2 = body.areas[one], body.areas[other]
+    ratio = np.maximum(a1, a2) / np.maximum(np.minimum(a1, a2), 1e-300)
+    slack = reach * (1 + np.minimum(ratio, 1e3))
+    sliver = (a1 == 0) | (a2 == 0)
+    flat = (np.maximum(np.abs(rise), np.abs(fall)) <= slack) & (cosine > 0.9) & ~sliver
+    bend = np.arccos(np.clip(cosine, -1, 1)) * np.where(rise + fall > 0, -1.0, 1.0)
+    smooth = (cosine > SHARPEST_SMOOTH) & ~sliver
+    patch = connected(body.pairs[flat], len(triangles))
+    patch, flat = _unbend(body, reach, patch, flat)
+    sure = _sure(body, reach, patch, flat, smooth)
+    return Facets(body, reach, flat, smooth, bend, patch, sure)
+
+
+def connected(links: Ints, count: int) -> Ints:
+    """Component number (count,) of nodes joined by links (k, 2)."""
+    from scipy.sparse import coo_matrix
+    from scipy.sparse.csgraph import connected_components
+
+    graph = coo_matrix((np.ones(len(links), dtype=np.int8), (links[:, 0], links[:, 1])), shape=(count, count))
+    label: Ints = connected_components(graph, directed=False)[1].astype(np.int64)
+    return label
+
+
+def patch_planes(body: Body, patch: Ints) -> tuple[Array, Array]:
+    """Unit normal (p, 3) and a point (p, 3) of every patch: means weighted with area."""
+    count = int(patch.max()) + 1
+    weight = np.maximum(np.bincount(patch, weights=body.areas, minlength=count), 1e-300)
+    normal = np.column_stack(
+        [np.bincount(patch, weights=body.areas * body.normals[:, k], minlength=count) for k in range(3)]
+    )
+    third = body.areas / 3
+    centre = np.zeros((count, 3))
+    for k in range(3):
+        x = body.corners[:, k]
+        total = x[body.triangles[:, 0]] + x[body.triangles[:, 1]] + x[body.triangles[:, 2]]
+        centre[:, k] = np.bincount(patch, weights=third * total, minlength=count)
+    centre /= weight[:, None]
+    normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-300)[:, None]
+    return normal, centre
+
+
+def _unbend(body: Body, reach: float, patch: Ints, flat: Bools) -> tuple[Ints, Bools]:
+    """Take apart chains of nearly flat pairs that in sum are not flat (a fine mesh of a round)."""
+    size = np.bincount(patch)
+    several = np.flatnonzero(size[patch] > 2)
+    if len(several) == 0:
+        return patch, flat
+    normal, centre = patch_planes(body, patch)
+    own = patch[several]
+    off = np.zeros(len(several))
+    for k in range(3):
+        v = np.take(body.corners, body.triangles[several, k], axis=0) - centre[own]
+        off = np.maximum(off, np.abs(np.einsum("ij,ij->i", v, normal[own])))
+    worst = np.zeros(len(size))
+    np.maximum.at(worst, own, off)
+    bent = worst > 3 * reach
+    if not bent.any():
+        return patch, flat
+    flat = flat & ~bent[patch[body.pairs[:, 0]]]
+    return connected(body.pairs[flat], len(body.triangles)), flat
+
+
+def _sure(body: Body, reach: float, patch: Ints, flat: Bools, smooth: Bools) -> Bools:
+    """Triangles of patches that are no strip of a round: no smooth neighbour, or corners off two parallel lines."""
+    count = int(patch.max()) + 1
+    size = np.bincount(patch, minlength=count)
+    one, other = body.pairs[:, 0], body.pairs[:, 1]
+    bent = smooth & (patch[one] != patch[other])
+    span = np.take(body.corners, body.edges[:, 1], axis=0) - np.take(body.corners, body.edges[:, 0], axis=0)
+    length = np.sqrt(np.einsum("ij,ij->i", span, span))
+    owner = np.r_[patch[one[bent]], patch[other[bent]]]
+    edge = np.r_[np.flatnonzero(bent), np.flatnonzero(bent)]
+    order = np.lexsort((length[edge], owner))
+    last = np.r_[owner[order][1:] != owner[order][:-1], True] if len(order) else np.zeros(0, dtype=bool)
+    longest = np.full(count, -1, dtype=np.int64)
+    longest[owner[order][last]] = edge[order][last]
+    sure = longest < 0
+    check = np.flatnonzero((size[patch] > 2) & ~sure[patch])
+    if len(check):
+        normal, centre = patch_planes(body, patch)
+        own = patch[check]
+        along = span[longest[own]] / length[longest[own]][:, None]
+        side = np.cross(normal[own], along)
+        w = np.stack(
+            [
+                np.einsum("ij,ij->i", np.take(body.corners, body.triangles[check, k], axis=0) - centre[own], side)
+                for k in range(3)
+            ]
+        )
+        low, high = np.full(count, np.inf), np.full(count, -np.inf)
+        np.minimum.at(low, own, w.min(axis=0))
+        np.maximum.at(high, own, w.max(axis=0))
+        inner = np.minimum(w - low[own], high[own] - w).max(axis=0)
+        wide = np.zeros(count)
+        np.maximum.at(wide, own, inner)
+        sure |= wide > np.maximum(4 * reach, 1e-3 * (high - low))
+    return sure[patch]

@@ -1,0 +1,196 @@
+"""Region: the triangles that are still free, and how a surface that was guessed is settled on them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from foldsketch.mesh.facets import Facets, connected
+from foldsketch.mesh.fit import Shape, across, refine
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Found:
+    """A surface and the triangles on it. sides: facets on a full turn, 0 where that means nothing; wrap: degrees of the
+    turn that the triangles cover; inner: material lies outside of the round."""
+
+    shape: Shape
+    triangles: Ints
+    inner: bool = False
+    wrap: float = 0.0
+    sides: float = 0.0
+    misfit_max: float = 0.0
+    misfit_rms: float = 0.0
+    low: float = 0.0
+    high: float = 0.0
+
+
+class Field:
+    """One body under recognition: which triangle belongs to which surface (-1: none yet)."""
+
+    def __init__(self, facets: Facets) -> None:
+        self.facets = facets
+        self.body = facets.body
+        self.owner: Ints = np.full(len(self.body.triangles), -1, dtype=np.int64)
+        self.found: list[Found] = []
+        self.refused: list[tuple[str, Shape, Ints]] = []
+        self._first: Ints | None = None
+        self._second: Ints | None = None
+
+    @property
+    def reach(self) -> float:
+        """mm that a corner may lie off its surface."""
+        return self.facets.reach
+
+    def claim(self, found: Found) -> None:
+        """Give triangles to a surface."""
+        self.owner[found.triangles] = len(self.found)
+        self.found.append(found)
+
+    def free(self, triangles: Ints) -> Ints:
+        """Those of triangles that no surface has."""
+        return triangles[self.owner[triangles] < 0]
+
+    def neighbours(self, triangles: Ints) -> Ints:
+        """Links (k, 2) between triangles, as positions in the array given."""
+        place = np.full(len(self.owner), -1, dtype=np.int64)
+        place[triangles] = np.arange(len(triangles))
+        if len(triangles) * 8 < len(self.owner):
+            start, partner = self._table()
+            count = start[triangles + 1] - start[triangles]
+            first = np.repeat(start[triangles] - np.r_[0, np.cumsum(count)[:-1]], count) + np.arange(count.sum())
+            one = np.repeat(np.arange(len(triangles)), count)
+            other = place[partner[first]]
+        else:
+            one, other = place[self.body.pairs[:, 0]], place[self.body.pairs[:, 1]]
+        both = (one >= 0) & (other >= 0)
+        return np.column_stack((one[both], other[both]))
+
+    def _table(self) -> tuple[Ints, Ints]:
+        """Start of every triangle's run and its partners, over all pairs."""
+        if self._first is None or self._second is None:
+            m = len(self.owner)
+            one = np.r_[self.body.pairs[:, 0], self.body.pairs[:, 1]]
+            other = np.r_[self.body.pairs[:, 1], self.body.pairs[:, 0]]
+            self._second = other[np.argsort(one, kind="stable")]
+            self._first = np.r_[0, np.cumsum(np.bincount(one, minlength=m))]
+        return self._first, self._second
+
+    def partners(self, triangles: Ints) -> Ints:
+        """All triangles that share an edge with any of those given."""
+        start, partner = self._table()
+        count = start[triangles + 1] - start[triangles]
+        at = np.repeat(start[triangles] - np.r_[0, np.cumsum(count)[:-1]], count) + np.arange(count.sum())
+        return np.unique(partner[at])
+
+    def on(self, shape: Shape, triangles: Ints, reach: float) -> Ints:
+        """Those of triangles whose corners all lie within reach of a surface and that face as it does."""
+        t = self.body.triangles[triangles]
+        used, local = np.unique(t, return_inverse=True)
+        near = np.abs(shape.distance(self.body.corners[used])) <= reach
+        hit = near[local.reshape(-1, 3)].all(axis=1)
+        triangles = triangles[hit]
+        if len(triangles) == 0:
+            return triangles
+        middle = self.body.corners[self.body.triangles[triangles]].mean(axis=1)
+        facing = np.abs(np.einsum("ij,ij->i", shape.normal(middle), self.body.normals[triangles]))
+        return triangles[(facing > 0.6) | (self.body.areas[triangles] == 0)]
+
+    def settle(self, shape: Shape, seeds: Ints, pool: Ints, reach: float | None = None) -> tuple[Shape, Ints] | None:
+        """Refine a surface on its triangles and let it grow over the pool, in turns, until nothing changes.
+
+        The result keeps every piece of the pool that lies on the surface and hangs together with a seed.
+        """
+        reach = self.reach if reach is None else reach
+        mine, grown = seeds, seeds
+        for turn in range(8):
+            points = self.body.corners[np.unique(self.body.triangles[mine])]
+            if len(points) < 5:
+                return None
+            shape = refine(shape, points)
+            slack = reach * (4.0, 2.0, 1.0)[min(turn, 2)]
+            grown = self.on(shape, pool, slack)
+            if len(grown) < 2:
+                return None
+            link = self.neighbours(grown)
+            piece = connected(link, len(grown))
+            wanted = np.unique(piece[np.isin(grown, seeds)])
+            grown = grown[np.isin(piece, wanted)]
+            if len(grown) < 2:
+                return None
+            if turn >= 2 and len(grown) == len(mine) and np.array_equal(np.sort(grown), np.sort(mine)):
+                break
+            mine = grown
+        return shape, grown
+
+    def judge(self, shape: Shape, triangles: Ints, least_steps: float = 2.5) -> Found | str:
+        """The surface as found, or the reason why it is none."""
+        body = self.body
+        t = body.triangles[triangles]
+        used = np.unique(t)
+        misfit = np.abs(shape.distance(body.corners[used]))
+        rms = float(np.sqrt((misfit**2).mean()))
+        if rms > 0.45 * self.reach:
+            return "misfit"
+        middle = body.corners[t].mean(axis=1)
+        sign = np.einsum("ij,ij->i", shape.normal(middle), body.normals[triangles])
+        weight = body.areas[triangles]
+        outward = float((sign * weight).sum()) > 0
+        mixed = float(weight[(sign > 0) != outward].sum())
+        if mixed > 0.02 * float(weight.sum()):
+            return "mixed"
+        spans, wrap, sides = _turn(shape, body.corners, t, weight)
+        if shape.kind in ("cylinder", "cone"):
+            wide = spans > np.maximum(1.9 * _typical(spans, weight), np.radians(3.0))
+            if wide.any() and weight[~wide].sum() > 0:
+                rest = triangles[~wide]
+                if len(rest) < len(triangles) and len(rest) >= 2:
+                    return self.judge(shape, rest, least_steps)
+            if wrap / max(360.0 / max(sides, 1e-9), 1e-9) < least_steps:
+                return "narrow"
+            if sides < 8.6:
+                return "polygon"
+        z = (body.corners[used] - shape.point) @ shape.direction
+        inner = not outward
+        if shape.kind == "torus":
+            inner = not outward
+        return Found(shape, triangles, inner, wrap, sides, float(misfit.max()), rms, float(z.min()), float(z.max()))
+
+
+def _typical(spans: Array, weight: Array) -> float:
+    """The span that three quarters of the triangles do not pass."""
+    real = spans[weight > 0]
+    return float(np.percentile(real, 75)) if len(real) else 0.0
+
+
+def _turn(shape: Shape, corners: Array, triangles: Ints, weight: Array) -> tuple[Array, float, float]:
+    """Angle (m,) that each triangle spans about the axis; degrees that all cover; sides on a full turn."""
+    u, v = across(shape.direction)
+    q = corners[triangles] - shape.point
+    x, y = q @ u, q @ v
+    angle = np.arctan2(y, x)
+    base = angle[:, :1]
+    offset = np.mod(angle - base + np.pi, 2 * np.pi) - np.pi
+    on_axis = np.hypot(x, y) < 1e-6 * max(abs(shape.radius), 1e-9)
+    offset = np.where(on_axis, np.nan, offset)
+    with np.errstate(invalid="ignore"):
+        low = np.fmin(np.fmin(offset[:, 0], offset[:, 1]), offset[:, 2])
+        high = np.fmax(np.fmax(offset[:, 0], offset[:, 1]), offset[:, 2])
+    low, high = np.nan_to_num(low), np.nan_to_num(high)
+    spans = high - low
+    bins = 1440
+    start = np.floor((base[:, 0] + low) / (2 * np.pi) * bins + 1e-6).astype(np.int64)
+    stop = np.ceil((base[:, 0] + high) / (2 * np.pi) * bins - 1e-6).astype(np.int64)
+    marks = np.zeros(3 * bins + 2)
+    np.add.at(marks, np.clip(start + bins, 0, 3 * bins), 1)
+    np.add.at(marks, np.clip(stop + bins, 0, 3 * bins + 1), -1)
+    covered = (np.cumsum(marks)[: 3 * bins] > 0).reshape(3, bins).any(axis=0)
+    wrap = float(covered.mean() * 360)
+    typical = _typical(spans, weight)
+    return spans, wrap, 2 * np.pi / typical if typical > 1e-9 else 0.0

@@ -1,0 +1,307 @@
+"""Revolve: everything that turns about a known axis, found in its half-plane (r, z)."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from foldsketch.mesh.facets import connected
+from foldsketch.mesh.fit import Shape, fit_circle
+from foldsketch.mesh.region import Field, Found
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
+
+
+def revolve(field: Field, pool: Ints, point: Array, direction: Array) -> int:
+    """Claim cylinders, cones, tori and spheres about an axis among the free triangles of a pool. Returns how many."""
+    before = len(field.found)
+    cylinders_about(field, pool, point, direction)
+    profile_about(field, pool, point, direction)
+    return len(field.found) - before
+
+
+def cylinders_about(field: Field, pool: Ints, point: Array, direction: Array) -> None:
+    """Triangles whose three corners are equally far from the axis."""
+    free = field.free(pool)
+    if len(free) < 2:
+        return
+    r, _, radial = _half_plane(field, free, point, direction)
+    slack = 8 * field.reach
+    middle = r.mean(axis=1)
+    even = (np.ptp(r, axis=1) <= slack) & (np.abs(radial) > 0.5) & (middle > slack)
+    rows = np.flatnonzero(even)
+    if len(rows) < 2:
+        return
+    rows = rows[np.argsort(middle[rows])]
+    breaks = np.flatnonzero(np.diff(middle[rows]) > slack) + 1
+    groups = [g for g in np.split(rows, breaks) if len(g) >= 2]
+    groups.sort(key=lambda g: -float(field.body.areas[free[g]].sum()))
+    for group in groups:
+        seeds = field.free(free[group])
+        if len(seeds) < 2:
+            continue
+        outward = radial[group][field.owner[free[group]] < 0] > 0
+        for side in (seeds[outward], seeds[~outward]):
+            if len(side) >= 2:
+                radius = float(np.median(middle[group]))
+                try_shape(field, Shape("cylinder", point, direction, radius), side, free)
+
+
+def try_shape(
+    field: Field, shape: Shape, seeds: Ints, pool: Ints, least_steps: float = 2.5, least: int = 4
+) -> Found | None:
+    """Settle and judge a guess; claim it when it stands."""
+    settled = field.settle(shape, seeds, field.free(pool))
+    if settled is None:
+        return None
+    shape, triangles = settled
+    if len(triangles) < least:
+        return None
+    verdict = field.judge(shape, triangles, least_steps)
+    if isinstance(verdict, str):
+        if verdict == "polygon":
+            field.refused.append((verdict, shape, triangles))
+        return None
+    field.claim(verdict)
+    return verdict
+
+
+def _half_plane(field: Field, triangles: Ints, point: Array, direction: Array) -> tuple[Array, Array, Array]:
+    """r (m, 3) and z (m, 3) of the corners of triangles, and the radial part (m,) of their normals."""
+    body = field.body
+    used, local = np.unique(body.triangles[triangles], return_inverse=True)
+    local = local.reshape(-1, 3)
+    q = body.corners[used] - point
+    z = q @ direction
+    radial = q - np.outer(z, direction)
+    r = np.sqrt(np.einsum("ij,ij->i", radial, radial))
+    middle = radial[local].sum(axis=1)
+    size = np.maximum(np.sqrt(np.einsum("ij,ij->i", middle, middle)), 1e-300)
+    along = np.einsum("ij,ij->i", middle, body.normals[triangles]) / size
+    return r[local], z[local], along
+
+
+def profile_about(field: Field, pool: Ints, point: Array, direction: Array) -> None:
+    """Cones, tori and spheres: triangles whose normals lie in planes through the axis, by their profile."""
+    free = field.free(pool)
+    if len(free) < 2:
+        return
+    r, z, radial = _half_plane(field, free, point, direction)
+    along = field.body.normals[free] @ direction
+    meridian = radial**2 + along**2 > 0.9
+    rows = np.flatnonzero(meridian)
+    if len(rows) < 3:
+        return
+    chosen, r, z = free[rows], r[rows], z[rows]
+    piece = connected(field.neighbours(chosen), len(chosen))
+    sizes = np.bincount(piece, weights=field.body.areas[chosen])
+    for k in np.argsort(-sizes)[:40]:
+        mine = np.flatnonzero(piece == k)
+        if len(mine) >= 4:
+            _profile(field, chosen[mine], r[mine], z[mine], point, direction)
+
+
+def _profile(field: Field, triangles: Ints, r: Array, z: Array, point: Array, direction: Array) -> None:
+    """One connected stretch of a profile: steps when its corners lie on few circles, else a cloud."""
+    slack = 6 * field.reach
+    flat = np.column_stack((r.ravel(), z.ravel()))
+    level = _levels(flat, slack)
+    count = int(level.max()) + 1
+    distinct = len(np.unique(field.body.triangles[triangles]))
+    if count * 3 <= distinct or count <= 3:
+        _steps(field, triangles, level.reshape(-1, 3), flat, point, direction)
+    rest = field.free(triangles)
+    if len(rest) >= 4:
+        keep = np.isin(triangles, rest)
+        _cloud(field, triangles[keep], r[keep], z[keep], point, direction)
+
+
+def _levels(points: Array, slack: float) -> Ints:
+    """Number of the circle that each (r, z) lies on: equal within slack."""
+    cell = np.round(points / (8 * slack)).astype(np.int64)
+    key = cell[:, 0] * 4_000_037 + cell[:, 1]
+    _, first, inverse = np.unique(key, return_index=True, return_inverse=True)
+    sites = points[first]
+    from scipy.spatial import cKDTree
+
+    near = cKDTree(sites).query_pairs(12 * slack, output_type="ndarray")
+    label = connected(near.astype(np.int64), len(sites)) if len(near) else np.arange(len(sites))
+    return label[inverse.reshape(-1)]
+
+
+def _steps(field: Field, triangles: Ints, level: Ints, flat: Array, point: Array, direction: Array) -> None:
+    """A profile of straight steps between circles: arcs where they bend evenly, else cones."""
+    count = int(level.max()) + 1
+    number = np.bincount(level.ravel(), minlength=count)
+    site = np.column_stack([np.bincount(level.ravel(), weights=flat[:, k], minlength=count) / number for k in (0, 1)])
+    low, high = level.min(axis=1), level.max(axis=1)
+    plain = (low != high) & ((level == low[:, None]) | (level == high[:, None])).all(axis=1)
+    key = low * count + high
+    bands = {int(b): triangles[plain & (key == b)] for b in np.unique(key[plain])}
+    after: dict[int, list[int]] = {}
+    for b in bands:
+        after.setdefault(b // count, []).append(b % count)
+        after.setdefault(b % count, []).append(b // count)
+    for chain in _chains(after):
+        _chain(field, chain, site, bands, count, triangles, point, direction)
+
+
+def _chains(after: dict[int, list[int]]) -> list[list[int]]:
+    """Runs of levels, each linked to the next; they end where the profile ends or branches."""
+    chains: list[list[int]] = []
+    done: set[tuple[int, int]] = set()
+    ends = [n for n, near in after.items() if len(near) != 2] or list(after)[:1]
+    for start in ends:
+        for first in after[start]:
+            if (start, first) in done:
+                continue
+            chain, here = [start], first
+            last = start
+            while True:
+                done |= {(last, here), (here, last)}
+                chain.append(here)
+                ahead = [n for n in after[here] if n != last]
+                if len(after[here]) != 2 or not ahead or here == start:
+                    break
+                last, here = here, ahead[0]
+            chains.append(chain)
+    return chains
+
+
+def _chain(
+    field: Field,
+    chain: list[int],
+    site: Array,
+    bands: dict[int, Ints],
+    count: int,
+    pool: Ints,
+    point: Array,
+    direction: Array,
+) -> None:
+    def band(i: int) -> Ints:
+        a, b = sorted((chain[i], chain[i + 1]))
+        return bands[a * count + b]
+
+    path = site[chain]
+    i = 0
+    while i < len(path) - 1:
+        j = _arc_end(path, i, 4 * field.reach)
+        if j - i >= 3:
+            centre, tube, _ = fit_circle(path[i : j + 1])
+            seeds = np.concatenate([band(k) for k in range(i, j)])
+            if round_about(field, centre, tube, seeds, pool, point, direction) is not None:
+                i = j
+                continue
+        j = i + 1
+        while j < len(path) - 1 and _straight(path[i : j + 2], 2 * field.reach):
+            j += 1
+        seeds = np.concatenate([band(k) for k in range(i, j)])
+        cone_through(field, path[i], path[j], seeds, pool, point, direction)
+        i = j
+
+
+def _straight(path: Array, slack: float) -> bool:
+    span = path[-1] - path[0]
+    length = float(np.hypot(*span))
+    if length == 0:
+        return False
+    off = np.abs((path - path[0]) @ np.array([-span[1], span[0]])) / length
+    return bool(off.max() <= slack)
+
+
+def _arc_end(path: Array, i: int, slack: float) -> int:
+    """Last point up to which the path from i bends evenly along one circle; i when it does not."""
+    j = i + 3
+    best = i
+    while j < len(path):
+        part = path[i : j + 1]
+        chord = np.diff(part, axis=0)
+        length = np.hypot(chord[:, 0], chord[:, 1])
+        turn = np.diff(np.unwrap(np.arctan2(chord[:, 1], chord[:, 0])))
+        middle = length[1:-1] if len(length) > 3 else length
+        even = length.max() < 2.2 * middle.min() and np.abs(turn).max() < np.radians(50) and np.abs(turn).min() > 1e-4
+        if not even or ((turn > 0).any() and (turn < 0).any()) or fit_circle(part)[2] > slack:
+            break
+        best = j
+        j += 1
+    return best
+
+
+def round_about(
+    field: Field, centre: Array, tube: float, seeds: Ints, pool: Ints, point: Array, direction: Array
+) -> Found | None:
+    """A torus, or a sphere where the arc's centre (r, z) lies on the axis."""
+    place = point + centre[1] * direction
+    if abs(centre[0]) < max(20 * field.reach, 1e-3 * tube):
+        ball = Shape("sphere", place, direction, tube)
+        made = try_shape(field, ball, seeds, pool, 0.0)
+        if made is not None:
+            return made
+    if centre[0] <= 0:
+        return None
+    return try_shape(field, Shape("torus", place, direction, float(centre[0]), 0.0, tube), seeds, pool, 0.0)
+
+
+def cone_through(
+    field: Field, a: Array, b: Array, seeds: Ints, pool: Ints, point: Array, direction: Array
+) -> Found | None:
+    """The cone, or cylinder, whose profile runs from (r, z) a to b."""
+    rise = b[1] - a[1]
+    if abs(rise) < 1e-3 * abs(b[0] - a[0]):
+        return None
+    slope = float((b[0] - a[0]) / rise)
+    place = point + a[1] * direction
+    if abs(b[0] - a[0]) < 4 * field.reach:
+        return try_shape(field, Shape("cylinder", place, direction, float(a[0])), seeds, pool)
+    return try_shape(field, Shape("cone", place, direction, float(a[0]), slope), seeds, pool)
+
+
+def _cloud(field: Field, triangles: Ints, r: Array, z: Array, point: Array, direction: Array) -> None:
+    """A profile whose corners lie anywhere along it: lines and arcs grown from the largest triangles."""
+    slack = 4 * field.reach
+    tries = 0
+    alive = np.ones(len(triangles), dtype=bool)
+    while tries < 24:
+        alive &= field.owner[triangles] < 0
+        rows = np.flatnonzero(alive)
+        if len(rows) < 4:
+            return
+        tries += 1
+        seed = rows[np.argmax(field.body.areas[triangles[rows]])]
+        alive[seed] = False
+        for rings in (4, 2):
+            near = around(field, triangles[seed], triangles[rows], rings, 200)
+            here = np.isin(triangles, near)
+            flat = np.unique(np.column_stack((r[here].ravel(), z[here].ravel())), axis=0)
+            line, off = _line(flat)
+            if off <= slack and cone_through(field, line[0], line[1], near, triangles, point, direction) is not None:
+                break
+            if off > slack and len(flat) >= 4:
+                centre, tube, misfit = fit_circle(flat)
+                if misfit <= slack and round_about(field, centre, tube, near, triangles, point, direction) is not None:
+                    break
+
+
+def _line(flat: Array) -> tuple[tuple[Array, Array], float]:
+    """Two points of the straight line nearest to points (n, 2) of the half-plane, and the largest distance to it."""
+    middle = flat.mean(axis=0)
+    _, _, turned = np.linalg.svd(flat - middle, full_matrices=False)
+    t = (flat - middle) @ turned[0]
+    off = float(np.abs((flat - middle) @ turned[1]).max()) if len(turned) > 1 else 0.0
+    return (middle + t.min() * turned[0], middle + t.max() * turned[0]), off
+
+
+def around(field: Field, seed: int, pool: Ints, rings: int, most: int) -> Ints:
+    """Triangles of the pool within some rings of edges about a seed."""
+    mine = np.array([seed], dtype=np.int64)
+    allowed = np.zeros(len(field.owner), dtype=bool)
+    allowed[pool] = True
+    for _ in range(rings):
+        grown = field.partners(mine)
+        grown = np.union1d(grown[allowed[grown]], mine)
+        if len(grown) == len(mine) or len(grown) > most:
+            break
+        mine = grown
+    return mine

@@ -1,0 +1,155 @@
+"""Rims: circles on the borders of flat patches, each of which points at an axis."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from foldsketch.mesh.facets import Facets, connected, patch_planes
+from foldsketch.mesh.fit import across, fit_circle
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+FEWEST = 5
+"""Corners that a circle needs before it is believed."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Rim:
+    """A circle on a flat patch. centre (3,), normal (3,): mm in the body's frame; corners: how many lie on it;
+    triangles: those on the far side of its edges."""
+
+    centre: Array
+    normal: Array
+    radius: float
+    corners: int
+    triangles: Ints
+
+
+def rims_of(facets: Facets, most: int = 4000) -> list[Rim]:
+    """Circles and arcs on the borders of the patches that are surely flat, the ones with most corners first."""
+    body, patch, sure = facets.body, facets.patch, facets.sure
+    one, other = body.pairs[:, 0], body.pairs[:, 1]
+    border = patch[one] != patch[other]
+    rows = np.flatnonzero(border & (sure[one] | sure[other]))
+    left, right = one[rows], other[rows]
+    inside = np.r_[left[sure[left]], right[sure[right]]]
+    beyond = np.r_[right[sure[left]], left[sure[right]]]
+    ends = np.concatenate((body.edges[rows][sure[left]], body.edges[rows][sure[right]]))
+    owner = patch[inside]
+    order = np.argsort(owner, kind="stable")
+    owner, ends, beyond = owner[order], ends[order], beyond[order]
+    starts = np.flatnonzero(np.r_[True, owner[1:] != owner[:-1]]) if len(owner) else np.empty(0, dtype=np.int64)
+    stops = np.r_[starts[1:], len(owner)]
+    normals, _ = patch_planes(body, patch)
+    rims: list[Rim] = []
+    for a, b in zip(starts[:most].tolist(), stops[:most].tolist(), strict=True):
+        if b - a >= FEWEST:
+            rims += _on_patch(facets, normals[owner[a]], ends[a:b], beyond[a:b])
+    rims.sort(key=lambda rim: -rim.corners)
+    return rims
+
+
+def _on_patch(facets: Facets, normal: Array, ends: Ints, beyond: Ints) -> list[Rim]:
+    corners = facets.body.corners
+    used, local = np.unique(ends, return_inverse=True)
+    local = local.reshape(-1, 2)
+    u, v = across(normal)
+    xy = np.column_stack((corners[used] @ u, corners[used] @ v))
+    loop = connected(local, len(used))
+    height = float((corners[used] @ normal).mean())
+    found = []
+    for k in range(int(loop.max()) + 1):
+        edges = np.flatnonzero(loop[local[:, 0]] == k)
+        if len(edges) < FEWEST:
+            continue
+        for centre, radius, on in _circles(xy, local[edges], 3 * facets.reach):
+            mine = edges[on]
+            place = centre[0] * u + centre[1] * v + height * normal
+            found.append(Rim(place, normal, radius, int(on.sum()) + 1, beyond[mine]))
+    return found
+
+
+def _circles(xy: Array, edges: Ints, reach: float) -> list[tuple[Array, float, NDArray[np.bool_]]]:
+    """Circles through the corners of a border; for each, which edges lie on it."""
+    points = np.unique(edges)
+    if len(points) == len(edges):
+        centre, radius, misfit = fit_circle(xy[points])
+        if misfit <= reach:
+            return [(centre, radius, np.ones(len(edges), dtype=bool))]
+    chain = _walk(edges)
+    if len(chain) < FEWEST:
+        return []
+    found = []
+    free = np.ones(len(chain), dtype=bool)
+    row = {(min(a, b), max(a, b)): i for i, (a, b) in enumerate(edges.tolist())}
+    for _ in range(12):
+        best = _best_arc(xy[chain], free, reach)
+        if best is None:
+            break
+        centre, radius, on = best
+        free &= ~on
+        names = np.asarray(chain)
+        nxt = np.roll(np.arange(len(chain)), -1)
+        both = on & on[nxt]
+        hit = np.zeros(len(edges), dtype=bool)
+        for i in np.flatnonzero(both).tolist():
+            a, b = int(names[i]), int(names[nxt[i]])
+            k = row.get((min(a, b), max(a, b)))
+            if k is not None:
+                hit[k] = True
+        if hit.sum() >= FEWEST - 1:
+            found.append((centre, radius, hit))
+    return found
+
+
+def _walk(edges: Ints) -> list[int]:
+    """Corners along a closed border, in order; empty when it branches."""
+    after: dict[int, list[int]] = {}
+    for a, b in edges.tolist():
+        after.setdefault(a, []).append(b)
+        after.setdefault(b, []).append(a)
+    if any(len(n) != 2 for n in after.values()):
+        return []
+    start = edges[0, 0].item()
+    chain, last, here = [start], start, after[start][0]
+    while here != start and len(chain) <= len(edges):
+        chain.append(here)
+        one, two = after[here]
+        last, here = here, (two if one == last else one)
+    return chain
+
+
+def _best_arc(xy: Array, free: NDArray[np.bool_], reach: float) -> tuple[Array, float, NDArray[np.bool_]] | None:
+    """The circle with most free corners among those through three corners, evenly spaced along the border."""
+    n = len(xy)
+    best: tuple[int, Array, float, NDArray[np.bool_]] | None = None
+    for stride in sorted({1, 2, max(1, n // 40), max(1, n // 12)}):
+        at = np.arange(0, n, max(1, stride // 2))
+        i, j, k = at, (at + stride) % n, (at + 2 * stride) % n
+        ok = free[i] & free[j] & free[k]
+        i, j, k = i[ok], j[ok], k[ok]
+        if len(i) == 0:
+            continue
+        a, b, c = xy[i], xy[j] - xy[i], xy[k] - xy[i]
+        cross = 2 * (b[:, 0] * c[:, 1] - b[:, 1] * c[:, 0])
+        good = np.abs(cross) > 1e-9 * (np.einsum("ij,ij->i", b, b) + np.einsum("ij,ij->i", c, c))
+        a, b, c, cross = a[good], b[good], c[good], cross[good]
+        if len(a) == 0:
+            continue
+        bb, cc = np.einsum("ij,ij->i", b, b), np.einsum("ij,ij->i", c, c)
+        centre = a + np.column_stack((c[:, 1] * bb - b[:, 1] * cc, b[:, 0] * cc - c[:, 0] * bb)) / cross[:, None]
+        radius = np.linalg.norm(a - centre, axis=1)
+        step = max(1, len(centre) // 64)
+        for o, r in zip(centre[::step], radius[::step], strict=True):
+            on = free & (np.abs(np.hypot(xy[:, 0] - o[0], xy[:, 1] - o[1]) - r) < 30 * reach)
+            if on.sum() < FEWEST or (best is not None and on.sum() <= best[0]):
+                continue
+            o, r, _ = fit_circle(xy[on])
+            on = free & (np.abs(np.hypot(xy[:, 0] - o[0], xy[:, 1] - o[1]) - r) < reach)
+            if on.sum() >= FEWEST and (best is None or on.sum() > best[0]):
+                best = (int(on.sum()), o, r, on)
+    return None if best is None else best[1:]

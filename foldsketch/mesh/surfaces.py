@@ -1,0 +1,154 @@
+"""Surfaces: the skin of a body told apart into planes, cylinders, cones, spheres and tori."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from foldsketch.base.progress import Listener, silent
+from foldsketch.mesh.clean import Body
+from foldsketch.mesh.facets import Facets, connected, facets_of, patch_planes, reach_of
+from foldsketch.mesh.fit import Shape, fit_plane
+from foldsketch.mesh.region import Field, Found
+from foldsketch.mesh.revolve import revolve
+from foldsketch.mesh.rims import Rim, rims_of
+from foldsketch.mesh.seeds import grow_from_seeds
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Surfaces:
+    """found: the surfaces, each with its triangles; owner: (m,) number of the surface of every triangle, -1 for none;
+    refused: rounds that turned out to be polygons; reach: mm that corners may lie off."""
+
+    body: Body
+    found: tuple[Found, ...]
+    owner: Ints
+    refused: tuple[tuple[str, Shape, Ints], ...]
+    reach: float
+
+    @property
+    def explained(self) -> float:
+        """Share of the area that lies on a surface found."""
+        return float(self.body.areas[self.owner >= 0].sum() / max(self.body.area, 1e-300))
+
+
+def surfaces_of(body: Body, progress: Listener = silent, reach: float | None = None) -> Surfaces:
+    """Tell the skin of a body apart.
+
+    Flat patches beyond doubt come first; circles on their borders name axes; about each axis everything that turns is
+    found in the half-plane; what is left is tried from seeds; the rest of the flat patches are planes.
+    """
+    facets = facets_of(body, reach_of(body) if reach is None else reach)
+    field = Field(facets)
+    rims = rims_of(facets)
+    progress("surfaces", 0.2)
+    regions = _regions(facets)
+    by_triangle = _rims_by_region(rims, regions, len(body.triangles))
+    for k, pool in enumerate(regions):
+        _one_region(field, pool, [rims[i] for i in by_triangle.get(k, [])])
+        if k % 16 == 0:
+            progress("surfaces", 0.2 + 0.6 * k / len(regions))
+    _planes(field)
+    progress("surfaces", 0.9)
+    return Surfaces(body, tuple(field.found), field.owner, tuple(field.refused), field.reach)
+
+
+def _regions(facets: Facets) -> list[Ints]:
+    """Triangles that are no sure planes, in pieces that hang together over smooth edges, the largest first."""
+    body = facets.body
+    candidate = ~facets.sure & (body.areas > 0)
+    one, other = body.pairs[:, 0], body.pairs[:, 1]
+    link = (facets.smooth | facets.flat) & candidate[one] & candidate[other]
+    label = connected(body.pairs[link], len(body.triangles))
+    rows = np.flatnonzero(candidate)
+    if len(rows) == 0:
+        return []
+    order = rows[np.argsort(label[rows], kind="stable")]
+    breaks = np.flatnonzero(np.diff(label[order])) + 1
+    pieces = [p for p in np.split(order, breaks) if len(p) >= 4]
+    pieces.sort(key=lambda p: -float(body.areas[p].sum()))
+    return pieces
+
+
+def _rims_by_region(rims: list[Rim], regions: list[Ints], count: int) -> dict[int, list[int]]:
+    home = np.full(count, -1, dtype=np.int64)
+    for k, pool in enumerate(regions):
+        home[pool] = k
+    out: dict[int, list[int]] = {}
+    for i, rim in enumerate(rims):
+        for k in np.unique(home[rim.triangles]).tolist():
+            if k >= 0:
+                out.setdefault(k, []).append(i)
+    return out
+
+
+def _one_region(field: Field, pool: Ints, rims: list[Rim]) -> None:
+    axes: list[tuple[Array, Array]] = []
+    for rim in rims:
+        if any(_same_axis(rim, axis, field.reach) for axis in axes):
+            continue
+        axes.append((rim.centre, rim.normal))
+        revolve(field, pool, rim.centre, rim.normal)
+        if len(field.free(pool)) < 4:
+            return
+    for _ in range(6):
+        made = grow_from_seeds(field, pool)
+        if not made:
+            return
+        for found in made:
+            if found.shape.kind != "sphere":
+                revolve(field, pool, found.shape.point, found.shape.direction)
+        if len(field.free(pool)) < 4:
+            return
+
+
+def _same_axis(rim: Rim, axis: tuple[Array, Array], reach: float) -> bool:
+    point, direction = axis
+    if abs(float(direction @ rim.normal)) < 1 - 1e-10:
+        return False
+    off = rim.centre - point
+    off = off - direction * float(off @ direction)
+    return float(np.linalg.norm(off)) < 4 * reach
+
+
+def _planes(field: Field) -> None:
+    """Flat patches that no round has claimed, patches of one plane together; strips of one triangle stay free."""
+    body, facets = field.body, field.facets
+    free = np.flatnonzero((field.owner < 0) & (body.areas > 0))
+    if len(free) == 0:
+        return
+    normal, centre = patch_planes(body, facets.patch)
+    patches, inverse = np.unique(facets.patch[free], return_inverse=True)
+    size = np.bincount(inverse)
+    area = np.bincount(inverse, weights=body.areas[free])
+    sure = np.zeros(len(patches), dtype=bool)
+    sure[inverse[facets.sure[free]]] = True
+    good = sure | (size >= 2) | (area > 1e-3 * body.area)
+    order = np.argsort(inverse, kind="stable")
+    pieces = np.split(free[order], np.cumsum(np.bincount(inverse))[:-1])
+    table = np.column_stack((normal[patches], np.einsum("ij,ij->i", normal[patches], centre[patches])))
+    todo = [int(i) for i in np.argsort(-area) if good[i]]
+    taken = np.zeros(len(patches), dtype=bool)
+    for i in todo:
+        if taken[i]:
+            continue
+        same = good & ~taken & (table[:, :3] @ table[i, :3] > 1 - 1e-8) & (np.abs(table[:, 3] - table[i, 3]) < 0.1)
+        if same.sum() > 1:
+            off = np.abs((centre[patches[same]] - centre[patches[i]]) @ table[i, :3])
+            same[np.flatnonzero(same)[off > 3 * field.reach]] = False
+            same[i] = True
+        taken |= same
+        mine = np.concatenate([pieces[k] for k in np.flatnonzero(same)])
+        corners = body.corners[np.unique(body.triangles[mine])]
+        shape = fit_plane(corners)
+        if shape.direction @ table[i, :3] < 0:
+            shape = Shape("plane", shape.point, -shape.direction)
+        if len(corners) < 4 or np.abs(shape.distance(corners)).max() > 4 * field.reach:
+            shape = Shape("plane", centre[patches[i]], table[i, :3].copy())
+        misfit = np.abs(shape.distance(corners))
+        field.claim(Found(shape, mine, False, 0.0, 0.0, float(misfit.max()), float(np.sqrt((misfit**2).mean()))))
