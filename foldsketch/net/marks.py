@@ -34,10 +34,18 @@ class Sheeted:
     panel: Panel
     room: Room
     marks: list[Mark] = field(default_factory=list)
+    _area: float | None = None
 
     def flat(self, p: Array) -> Array:
         """Points in space (n, 3), part frame, onto the panel's paper (n, 2)."""
         return (p - self.panel.origin) @ self.panel.to_space[:, :2]
+
+    @property
+    def area(self) -> float:
+        """Area of the panel, mm2, to six places."""
+        if self._area is None:
+            self._area = round(_area(self.panel), 6)
+        return self._area
 
     @property
     def normal(self) -> Array:
@@ -128,29 +136,48 @@ def _numbers(pieces: Sequence[Piece], sheeted: Sequence[Sheeted]) -> int:
     """The number of every glued edge, small, just inside the panel that receives it; how many found no room."""
     names = {piece.id: k for k, piece in enumerate(pieces)}
     by_panel = {(s.piece, s.panel.id): s for s in sheeted}
-    skipped = 0
+    wanted: dict[int, list[tuple[str, float, tuple[float, float, float, float]]]] = {}
     for piece in pieces:
         joined: list[Tab | Butt] = [*piece.tabs, *piece.butts]
         for t in joined:
-            s = by_panel[names[t.meets.piece], t.meets.panel]
             (x0, y0), (x1, y1) = t.meets.line
-            length = hypot(x1 - x0, y1 - y0)
-            along = atan2(y1 - y0, x1 - x0)
-            nx, ny = -sin(along), cos(along)
-            text = str(t.number)
+            if hypot(x1 - x0, y1 - y0) < 1:
+                continue
+            s = by_panel[names[t.meets.piece], t.meets.panel]
+            wanted.setdefault(id(s), []).append((str(t.number), atan2(y1 - y0, x1 - x0), (x0, y0, x1, y1)))
+    skipped = 0
+    for s in sheeted:
+        own = wanted.get(id(s), [])
+        if own:
+            skipped += _numbers_on(s, own)
+    return skipped
+
+
+def _numbers_on(s: Sheeted, own: Sequence[tuple[str, float, tuple[float, float, float, float]]]) -> int:
+    """Edge numbers of one panel: first all at the middle of their edges, then those that clash elsewhere."""
+    texts = [text for text, _, _ in own]
+    angles = np.array([along for _, along, _ in own])
+    lines = np.array([line for _, _, line in own])
+    inward = np.column_stack((-np.sin(angles), np.cos(angles)))
+    middle = (lines[:, :2] + lines[:, 2:]) / 2 + inward * 1.75
+    put = s.room.place_each(texts, 1.8, middle, angles, clear=0.25)
+    skipped = 0
+    for k, text in enumerate(texts):
+        at, angle = _point(middle[k]), float(angles[k])
+        if not put[k]:
             spots = np.array(
                 [
-                    (x0 + (x1 - x0) * u + nx * depth, y0 + (y1 - y0) * u + ny * depth)
+                    lines[k, :2] + (lines[k, 2:] - lines[k, :2]) * u + inward[k] * depth
                     for depth in (1.75, 2.2)
                     for u in (0.5, 0.35, 0.65)
                 ]
             )
-            found = s.room.place([text], (1.8,), (along, along + pi / 2), spots, clear=0.25) if length > 1 else None
+            found = s.room.place([text], (1.8,), (angle, angle + pi / 2), spots, clear=0.25)
             if found is None:
                 skipped += 1
                 continue
-            at, size, angle = found
-            s.marks.append(Mark("text", s.panel.id, "", at, text, size, angle))
+            at, _, angle = found
+        s.marks.append(Mark("text", s.panel.id, "", at, text, 1.8, angle))
     return skipped
 
 
@@ -164,10 +191,10 @@ def _joint(
 ) -> None:
     """The outline of the smaller face on the larger one that receives it, with its datum tick."""
     one, two = (by_face[b, f] for b, f in zip(joint.blocks, joint.faces, strict=True))
-    own, other = (one, two) if _area(one.panel) >= _area(two.panel) else (two, one)
+    own, other = (one, two) if one.area >= two.area else (two, one)
     back = faceted.turn.T
     loops = [own.flat(ring @ back) for ring in (joint.outline, *joint.holes)]
-    if abs(_area(own.panel) - _area(other.panel)) > 0.5:
+    if abs(own.area - other.area) > 0.5:
         paths = tuple(tuple((float(x), float(y)) for x, y in (*loop, loop[0])) for loop in loops)
         middle = loops[0].mean(axis=0)
         own.marks.append(Mark("outline", own.panel.id, _axis_of(faceted, solids, other), _point(middle), paths=paths))
@@ -190,7 +217,7 @@ def _area(panel: Panel) -> float:
     total = 0.0
     for loop in (panel.outline, *panel.holes):
         x, y = loop[:, 0], loop[:, 1]
-        total += float(x @ np.roll(y, -1) - y @ np.roll(x, -1)) / 2
+        total += float(x[:-1] @ y[1:] - y[:-1] @ x[1:] + x[-1] * y[0] - y[-1] * x[0]) / 2
     return total
 
 
@@ -343,7 +370,6 @@ def _letter(s: Sheeted, line: Line, p: Point, hole: bool) -> None:
             for t in (pi / 4, 3 * pi / 4, 5 * pi / 4, 7 * pi / 4, pi / 8, 5 * pi / 8, 9 * pi / 8, 13 * pi / 8)
         ]
     )
-    spots = spots[s.room.inside(spots)]
     found = s.room.place([line.name], SIZES, (0.0,), spots, clear=0.4)
     if found:
         at, size, angle = found
@@ -388,7 +414,6 @@ def _arrow(
             for m in (0.0, 3.0, -3.0, 6.0, -6.0)
         ]
     )
-    near = near[s.room.inside(near)]
     found = s.room.place([text], (2.5, 1.8), (upright,), near, clear=0.4) or s.room.place_level([text], (2.5, 1.8))
     if found:
         at, size, angle = found
@@ -450,7 +475,7 @@ def _names(
         for piece in sorted({s.piece for s in sides}):
             choice = sorted(
                 (s for s in sides if s.piece == piece),
-                key=lambda s: (any(m.kind == "datum" for m in s.marks), -round(_area(s.panel), 3), s.face),
+                key=lambda s: (any(m.kind == "datum" for m in s.marks), -round(s.area, 3), s.face),
             )
             if not any(_write(s, words) for s in choice[:4]):
                 _key(choice[0], " ".join(words), keys)
@@ -491,7 +516,7 @@ def _key(s: Sheeted, text: str, keys: dict[int, list[tuple[str, str]]]) -> None:
 
 def _up_arrow(faceted: Faceted, sides: Sequence[Sheeted]) -> None:
     """A small arrow with the letter z on one side panel of the strip, pointing to the part's +z end."""
-    for s in sorted(sides, key=lambda s: (not any(m.kind == "datum" for m in s.marks), -round(_area(s.panel), 3))):
+    for s in sorted(sides, key=lambda s: (not any(m.kind == "datum" for m in s.marks), -round(s.area, 3))):
         up = s.panel.to_space[2, :2]
         if hypot(*up) < 0.9:
             continue

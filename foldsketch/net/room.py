@@ -104,20 +104,21 @@ class Room:
         self.starts = np.concatenate(self.loops)
         self.ends = np.concatenate([np.concatenate((loop[1:], loop[:1])) for loop in self.loops])
         self._more: list[tuple[float, float, float, float]] = []
-        self._lines: tuple[Array, Array] | None = None
+        self._lines = (self.starts, self.ends)
         self.covered: list[Array] = []
         self._grid: _Grid | None = None
 
     def bar(self, path: Sequence[Point]) -> None:
         """Keep words off a run of lines."""
         self._more += [(*a, *b) for a, b in pairwise(path)]
-        self._lines = None
 
     def _barred(self) -> tuple[Array, Array]:
         """Starts and ends, each (n, 2), of every line that words must keep off."""
-        if self._lines is None:
-            more = np.array(self._more, dtype=float).reshape(-1, 4)
-            self._lines = (np.concatenate((self.starts, more[:, :2])), np.concatenate((self.ends, more[:, 2:])))
+        if self._more:
+            more = np.array(self._more, dtype=float)
+            starts, ends = self._lines
+            self._lines = (np.concatenate((starts, more[:, :2])), np.concatenate((ends, more[:, 2:])))
+            self._more = []
         return self._lines
 
     def reach(self, p: Point, direction: tuple[float, float], limit: float) -> float:
@@ -157,13 +158,33 @@ class Room:
             w = max(width(line, size) for line in lines) / 2 + clear
             h = block_height(len(lines), size) / 2 + clear
             for angle in angles:
-                free = _free(spots, w, h, angle, starts, ends)
-                k = int(free.argmax())
-                if free[k]:
-                    x, y = spots[k].tolist()
-                    self._take(x, y, w - clear, h - clear, angle)
-                    return (x, y), size, angle
+                for k in range(0, len(spots), 8):
+                    some = spots[k : k + 8]
+                    for x, y in some[_free(some, w, h, angle, starts, ends)].tolist():
+                        if self.inside(np.array([[x, y]]))[0]:
+                            self._take(x, y, w - clear, h - clear, angle)
+                            return (x, y), size, angle
         return None
+
+    def place_each(
+        self, texts: Sequence[str], size: float, spots: Array, angles: Array, clear: float = CLEAR
+    ) -> list[bool]:
+        """Put every text at its own spot (n, 2) and angle (n,) where it is free; returns which were put there."""
+        w = np.array([width(t, size) / 2 + clear for t in texts])
+        h = np.full(len(texts), block_height(1, size) / 2 + clear)
+        free = _free(spots, w, h, angles, *self._barred())
+        reach = np.hypot(w, h)
+        done: list[int] = []
+        result = []
+        for k, (x, y) in enumerate(spots.tolist()):
+            near = done and (np.hypot(*(spots[done] - spots[k]).T) < reach[done] + reach[k]).any()
+            if not free[k] or near:
+                result.append(False)
+                continue
+            done.append(k)
+            result.append(True)
+            self._take(x, y, float(w[k]) - clear, float(h[k]) - clear, float(angles[k]))
+        return result
 
     def place_level(
         self, lines: Sequence[str], sizes: Sequence[float], clear: float = CLEAR
@@ -199,20 +220,23 @@ class Room:
             )
 
 
-def _free(spots: Array, w: float, h: float, angle: float, starts: Array, ends: Array) -> Flags:
-    """For which centres (n, 2) a box of half sides w, h, turned by angle, is crossed by none of the lines.
+def _free(spots: Array, w: float | Array, h: float | Array, angle: float | Array, starts: Array, ends: Array) -> Flags:
+    """For which centres (n, 2) a box of half sides w, h, turned by angle, is crossed by none of the lines; w, h and
+    angle are one number for all or (n,).
 
     A line misses a box when it lies beyond one of its sides, or when all corners lie on one side of the line.
     """
-    c, s = cos(angle), sin(angle)
-    turn = np.array([[c, -s], [s, c]])
-    middle = (spots @ turn)[:, None, :]
-    a, b = (starts @ turn)[None, :, :] - middle, (ends @ turn)[None, :, :] - middle
-    half = np.array([w, h])
-    beyond = ((np.minimum(a, b) > half) | (np.maximum(a, b) < -half)).any(axis=2)
-    d = b - a
-    level = np.abs(a[:, :, 0] * d[:, :, 1] - a[:, :, 1] * d[:, :, 0])
-    aside = level > w * np.abs(d[:, :, 1]) + h * np.abs(d[:, :, 0])
+    n = len(spots)
+    c, s = (np.broadcast_to(v, n)[:, None] for v in (np.cos(angle), np.sin(angle)))
+    w, h = (np.broadcast_to(v, n)[:, None] for v in (w, h))
+    x, y = spots[:, :1], spots[:, 1:]
+    ax, ay = starts[:, 0] - x, starts[:, 1] - y
+    bx, by = ends[:, 0] - x, ends[:, 1] - y
+    ax, ay = ax * c + ay * s, ay * c - ax * s
+    bx, by = bx * c + by * s, by * c - bx * s
+    beyond = (np.minimum(ax, bx) > w) | (np.maximum(ax, bx) < -w) | (np.minimum(ay, by) > h) | (np.maximum(ay, by) < -h)
+    dx, dy = bx - ax, by - ay
+    aside = np.abs(ax * dy - ay * dx) > w * np.abs(dy) + h * np.abs(dx)
     clear: Flags = (beyond | aside).all(axis=1)
     return clear
 

@@ -158,30 +158,35 @@ def _corner_angles(ground: Ground) -> tuple[list[float], Free]:
 def _room(graph: Graph, targets: set[int]) -> list[float]:
     """Depth in mm behind every half-edge that a tab may take: up to the next edge of the face that lies opposite,
     or half of that when a tab is likely to come from there too."""
-    room = [WIDTHS[0]] * len(graph.face)
+    room = np.full(len(graph.face), WIDTHS[0])
+    flat = np.array(graph.flat)
+    after = np.array(graph.after)
+    aimed = np.zeros(len(room), dtype=bool)
+    aimed[list(targets)] = True
+    alike: dict[int, list[list[int]]] = {}
     for loops in graph.loops:
         ids = [h for loop in loops for h in loop]
-        a = np.array([graph.flat[h] for h in ids])
-        b = np.array([graph.flat[graph.after[h]] for h in ids])
-        inward = 1j * (b - a) / np.abs(b - a)
-        wanted = np.array([h in targets for h in ids])
-        best = np.full(len(ids), WIDTHS[0])
+        if any(aimed[h] for h in ids):
+            alike.setdefault(len(ids), []).append(ids)
+    for group in alike.values():
+        ids_of = np.array(group)  # (faces, edges)
+        a, b = flat[ids_of], flat[after[ids_of]]
+        w = (b - a)[:, None, :]
+        d = (1j * (b - a) / np.abs(b - a))[:, :, None]
+        cross = d.real * w.imag - d.imag * w.real
         for share in (0.25, 0.5, 0.75):
-            p = a + (b - a) * share
-            # The ray p + s * inward meets the edge a + u (b - a): two real equations for s and u.
-            d, w = inward[:, None], (b - a)[None, :]
-            q = a[None, :] - p[:, None]
-            cross = d.real * w.imag - d.imag * w.real
+            # The ray p + s * d into the face meets the edge a + u * w: two real equations for s and u.
+            q = a[:, None, :] - (a + (b - a) * share)[:, :, None]
             with np.errstate(divide="ignore", invalid="ignore"):
                 s = (q.real * w.imag - q.imag * w.real) / cross
                 u = (q.real * d.imag - q.imag * d.real) / cross
             s = np.where((np.abs(cross) > 1e-9) & (s > 1e-6) & (u > -1e-9) & (u < 1 + 1e-9), s, np.inf)
-            near = s.argmin(axis=1)
-            depth = s[np.arange(len(ids)), near] * np.where(wanted[near], 0.47, 0.9)
-            best = np.minimum(best, depth)
-        for h, value in zip(ids, best.tolist(), strict=True):
-            room[h] = value
-    return room
+            near = s.argmin(axis=2)
+            depth = np.take_along_axis(s, near[:, :, None], axis=2)[:, :, 0]
+            both = np.take_along_axis(aimed[ids_of], near, axis=1)
+            room[ids_of] = np.minimum(room[ids_of], depth * np.where(both, 0.47, 0.9))
+    result: list[float] = room.tolist()
+    return result
 
 
 def _shape(ground: Ground, e: CutEdge, inner: list[float], free: Free, room: list[float], carrying: set[int]) -> None:
