@@ -1,1 +1,44 @@
-"""Foldsketch: paper models and set-up sheets for turned parts whose round features do not share one axis."""
+"""Foldsketch: paper models and set-up sheets for turned parts whose round features do not share one axis.
+
+The verbs of the command line, for a notebook:
+
+    part, findings = foldsketch.read_part(path)
+    made = foldsketch.model(part)                  # facets, blocks, nets, sheets, checked by the oracle
+    foldsketch.write_model(made, folder, "cover")  # PDF, SVG, net file, picture
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from foldsketch.job import Choices as Choices
+    from foldsketch.job import Model as Model
+    from foldsketch.job import model as model
+    from foldsketch.job import write_model as write_model
+    from foldsketch.part.read import read_part as read_part
+    from foldsketch.solid.facet import FacetChoice as FacetChoice
+    from foldsketch.summary import summary as summary
+
+_WHERE = {
+    "Choices": "foldsketch.job",
+    "Model": "foldsketch.job",
+    "model": "foldsketch.job",
+    "write_model": "foldsketch.job",
+    "read_part": "foldsketch.part.read",
+    "FacetChoice": "foldsketch.solid.facet",
+    "summary": "foldsketch.summary",
+}
+
+
+def __getattr__(name: str) -> Any:
+    """Import a verb when it is first asked for, so that `import foldsketch` costs nothing."""
+    if name in _WHERE:
+        from importlib import import_module
+
+        return getattr(import_module(_WHERE[name]), name)
+    raise AttributeError(f"module 'foldsketch' has no attribute '{name}'")
+
+
+def __dir__() -> list[str]:
+    return sorted([*globals(), *_WHERE])

@@ -1,0 +1,106 @@
+"""Ratios of the main job, all measured in one run of this file.
+
+    python benchmarks/main_job.py
+
+1. facet to checked nets and drawn sheets of the pump cover, against the boolean union of the same prisms (limit 20);
+2. the whole cold `make` of a sample, against the bare import of the libraries (limit 1);
+3. growth of cost with the number of panels, 50 to 1,600 (limit n^1.2).
+"""
+
+from __future__ import annotations
+
+import math
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+ROOT = Path(__file__).parents[1]
+SAMPLE = ROOT / "samples" / "bilge-pump-cover.toml"
+
+
+def best(work, repeat=7):
+    times = []
+    for _ in range(repeat):
+        start = time.perf_counter()
+        work()
+        times.append(time.perf_counter() - start)
+    return min(times)
+
+
+def union_of(prisms):
+    from foldsketch.solid.skin import solid_of
+
+    made = None
+    for k, p in enumerate(prisms):
+        one = solid_of(p, 10_000 + k)
+        made = one if made is None else made - one if p.cut else made + one
+    made.num_tri()
+    return made.volume()
+
+
+def main_against_union():
+    from foldsketch import job
+    from foldsketch.part.read import read_part
+    from foldsketch.sheet.draw import draw_sheets
+    from foldsketch.solid.facet import FacetChoice, facet
+
+    part, _ = read_part(SAMPLE)
+    scale = job.model(part).nets.scale
+    prisms = facet(part, scale, FacetChoice()).prisms
+
+    def main():
+        made = job.model(part, job.Choices(scale=scale))
+        draw_sheets(made.nets, made.sheets)
+
+    a, b = best(main), best(lambda: union_of(prisms))
+    print(f"main job {a * 1e3:.1f} ms, union {b * 1e3:.2f} ms: ratio {a / b:.1f} (asked: at most 20)")
+
+
+def cold_against_imports():
+    bare = "import numpy, trimesh, shapely, manifold3d, reportlab, svgwrite"
+    with tempfile.TemporaryDirectory() as out:
+        a, b = [], []
+        for _ in range(7):
+            start = time.perf_counter()
+            subprocess.run([sys.executable, "-c", bare], check=True)
+            b.append(time.perf_counter() - start)
+            start = time.perf_counter()
+            subprocess.run(
+                [sys.executable, "-m", "foldsketch.cli", "make", str(SAMPLE), "--out", out],
+                check=True,
+                capture_output=True,
+            )
+            a.append(time.perf_counter() - start)
+    print(f"cold make {min(a):.2f} s, bare imports {min(b):.2f} s: ratio {min(a) / min(b):.2f} (asked: at most 1)")
+
+
+def growth():
+    from foldsketch.net.build import build
+    from foldsketch.part.model import Axis, Cylinder, Feature, Part
+    from foldsketch.solid.blocks import join
+    from foldsketch.solid.facet import FacetChoice, facet
+
+    times = []
+    for count in (50, 100, 200, 400, 800, 1600):
+        # Discs of twelve sides and two ends each, stacked on alternating centres.
+        n = max(1, round(count / 14))
+        features = tuple(Feature(f"disc {k}", "AB"[k % 2], Cylinder(60), 10.0 * k, 10.0 * k + 10) for k in range(n))
+        part = Part("stack", (Axis("A"), Axis("B", (8.0, 0.0, 0.0))), features)
+
+        def work(part=part):
+            faceted = facet(part, 1.0, FacetChoice(sides=12))
+            return build(faceted, join(faceted), 1.0)
+
+        panels = sum(len(p.panels) for p in work().pieces)
+        times.append((panels, best(work, 3)))
+        print(f"  {panels:5d} panels {times[-1][1] * 1e3:8.1f} ms")
+    (n0, t0), (n1, t1) = times[0], times[-1]
+    print(f"growth n^{math.log(t1 / t0) / math.log(n1 / n0):.2f} (asked: at most n^1.2)")
+
+
+if __name__ == "__main__":
+    main_against_union()
+    cold_against_imports()
+    growth()
