@@ -6,6 +6,7 @@ axis; the corners are used as they are, since on a mesh from CAD they lie on the
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Literal
 
@@ -73,10 +74,15 @@ def _length(v: Array) -> Array:
 
 def across(direction: Array) -> tuple[Array, Array]:
     """Two unit vectors that make a right-handed frame (u, v, direction)."""
-    helper = np.array([1.0, 0.0, 0.0]) if abs(direction[0]) < 0.6 else np.array([0.0, 1.0, 0.0])
-    u = np.cross(helper, direction)
-    u /= np.linalg.norm(u)
-    return u, np.cross(direction, u)
+    x, y, z = (float(c) for c in direction)
+    if abs(x) < 0.6:
+        size = math.hypot(y, z)
+        u = (0.0, -z / size, y / size)
+    else:
+        size = math.hypot(x, z)
+        u = (z / size, 0.0, -x / size)
+    v = (y * u[2] - z * u[1], z * u[0] - x * u[2], x * u[1] - y * u[0])
+    return np.array(u), np.array(v)
 
 
 def fit_plane(points: Array) -> Shape:
@@ -179,8 +185,11 @@ def refine(shape: Shape, points: Array, steps: int = 12, weights: Array | None =
         if root is not None:
             jacobian, right = jacobian * root[:, None], right * root
         size = np.maximum(np.sqrt((jacobian**2).sum(axis=0)), 1e-300)
+        scaled = jacobian / size
+        square = scaled.T @ scaled
+        square.flat[:: len(square) + 1] += 1e-14
         try:
-            step = np.linalg.lstsq(jacobian / size, right, rcond=1e-12)[0] / size
+            step = np.linalg.solve(square, scaled.T @ right) / size
         except np.linalg.LinAlgError:
             break
         tilt = np.hypot(step[2], step[3])

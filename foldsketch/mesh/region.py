@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,6 +29,10 @@ class Found:
     misfit_rms: float = 0.0
     low: float = 0.0
     high: float = 0.0
+
+
+ENOUGH = 1500
+"""Corners that are used to find a surface; the final fit uses all of them."""
 
 
 class Field:
@@ -113,7 +117,9 @@ class Field:
             points = self.body.corners[np.unique(self.body.triangles[mine])]
             if len(points) < 5:
                 return None
-            shape = refine(shape, points)
+            shape = refine(shape, points[:: 1 + len(points) // ENOUGH])
+            if turn > 0 and np.median(np.abs(shape.distance(points))) > 0.7 * reach:
+                return None
             slack = reach * (4.0, 2.0, 1.0)[min(turn, 2)]
             grown = self.on(shape, pool, slack)
             if len(grown) < 2:
@@ -128,6 +134,25 @@ class Field:
                 break
             mine = grown
         return shape, grown
+
+    def absorb(self, number: int) -> int:
+        """Let a surface take the free triangles along its border that lie on it. Returns how many it took."""
+        found = self.found[number]
+        taken = [found.triangles]
+        edge = found.triangles
+        for _ in range(64):
+            ring = self.free(self.partners(edge))
+            edge = self.on(found.shape, ring, self.reach) if len(ring) else ring
+            if found.shape.kind in ("cylinder", "cone") and len(edge):
+                spans = _turn(found.shape, self.body.corners, self.body.triangles[edge], self.body.areas[edge])[0]
+                edge = edge[spans <= 1.6 * 2 * np.pi / max(found.sides, 1e-9)]
+            if len(edge) == 0:
+                break
+            self.owner[edge] = number
+            taken.append(edge)
+        if len(taken) > 1:
+            self.found[number] = replace(found, triangles=np.concatenate(taken))
+        return sum(map(len, taken[1:]))
 
     def judge(self, shape: Shape, triangles: Ints, least_steps: float = 2.5) -> Found | str:
         """The surface as found, or the reason why it is none."""
@@ -147,12 +172,14 @@ class Field:
             return "mixed"
         spans, wrap, sides = _turn(shape, body.corners, t, weight)
         if shape.kind in ("cylinder", "cone"):
-            wide = spans > np.maximum(1.9 * _typical(spans, weight), np.radians(3.0))
+            wide = _flats(spans, weight)
             if wide.any() and weight[~wide].sum() > 0:
                 rest = triangles[~wide]
                 if len(rest) < len(triangles) and len(rest) >= 2:
                     return self.judge(shape, rest, least_steps)
             if wrap / max(360.0 / max(sides, 1e-9), 1e-9) < least_steps:
+                return "narrow"
+            if wrap < (30.0 if shape.kind == "cone" else 6.0):
                 return "narrow"
             if sides < 8.6:
                 return "polygon"
@@ -167,6 +194,17 @@ def _typical(spans: Array, weight: Array) -> float:
     """The span that three quarters of the triangles do not pass."""
     real = spans[weight > 0]
     return float(np.percentile(real, 75)) if len(real) else 0.0
+
+
+def _flats(spans: Array, weight: Array) -> Bools:
+    """Triangles that span far more of the turn than the next ones do: flats whose edges lie on the round."""
+    real = np.sort(spans[weight > 0])
+    top = real[int(0.6 * len(real)) :]
+    jump = np.flatnonzero((top[1:] > 1.6 * top[:-1]) & (top[1:] > np.radians(14.0)))
+    if len(jump) == 0:
+        return np.zeros(len(spans), dtype=bool)
+    wide: Bools = spans > top[jump[0]] * 1.0001
+    return wide
 
 
 def _turn(shape: Shape, corners: Array, triangles: Ints, weight: Array) -> tuple[Array, float, float]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -100,22 +102,27 @@ def profile_about(field: Field, pool: Ints, point: Array, direction: Array) -> N
     for k in np.argsort(-sizes)[:40]:
         mine = np.flatnonzero(piece == k)
         if len(mine) >= 4:
-            _profile(field, chosen[mine], r[mine], z[mine], point, direction)
+            _profile(field, chosen[mine], r[mine], z[mine], point, direction, free)
 
 
-def _profile(field: Field, triangles: Ints, r: Array, z: Array, point: Array, direction: Array) -> None:
+def _profile(field: Field, triangles: Ints, r: Array, z: Array, point: Array, direction: Array, pool: Ints) -> None:
     """One connected stretch of a profile: steps when its corners lie on few circles, else a cloud."""
     slack = 6 * field.reach
     flat = np.column_stack((r.ravel(), z.ravel()))
     level = _levels(flat, slack)
     count = int(level.max()) + 1
     distinct = len(np.unique(field.body.triangles[triangles]))
+    chains = []
     if count * 3 <= distinct or count <= 3:
-        _steps(field, triangles, level.reshape(-1, 3), flat, point, direction)
+        chains = _steps(triangles, level.reshape(-1, 3), flat)
+        for path, bands in chains:
+            _arcs(field, path, bands, pool, point, direction)
     rest = field.free(triangles)
     if len(rest) >= 4:
         keep = np.isin(triangles, rest)
-        _cloud(field, triangles[keep], r[keep], z[keep], point, direction)
+        _cloud(field, triangles[keep], r[keep], z[keep], point, direction, pool)
+    for path, bands in chains:
+        _cones(field, path, bands, pool, point, direction)
 
 
 def _levels(points: Array, slack: float) -> Ints:
@@ -131,8 +138,8 @@ def _levels(points: Array, slack: float) -> Ints:
     return label[inverse.reshape(-1)]
 
 
-def _steps(field: Field, triangles: Ints, level: Ints, flat: Array, point: Array, direction: Array) -> None:
-    """A profile of straight steps between circles: arcs where they bend evenly, else cones."""
+def _steps(triangles: Ints, level: Ints, flat: Array) -> list[tuple[Array, list[Ints]]]:
+    """A profile of straight steps between circles: runs of circles (n, 2) and the triangles of each step."""
     count = int(level.max()) + 1
     number = np.bincount(level.ravel(), minlength=count)
     site = np.column_stack([np.bincount(level.ravel(), weights=flat[:, k], minlength=count) / number for k in (0, 1)])
@@ -144,8 +151,9 @@ def _steps(field: Field, triangles: Ints, level: Ints, flat: Array, point: Array
     for b in bands:
         after.setdefault(b // count, []).append(b % count)
         after.setdefault(b % count, []).append(b // count)
-    for chain in _chains(after):
-        _chain(field, chain, site, bands, count, triangles, point, direction)
+    return [
+        (site[chain], [bands[min(a, b) * count + max(a, b)] for a, b in pairwise(chain)]) for chain in _chains(after)
+    ]
 
 
 def _chains(after: dict[int, list[int]]) -> list[list[int]]:
@@ -170,35 +178,29 @@ def _chains(after: dict[int, list[int]]) -> list[list[int]]:
     return chains
 
 
-def _chain(
-    field: Field,
-    chain: list[int],
-    site: Array,
-    bands: dict[int, Ints],
-    count: int,
-    pool: Ints,
-    point: Array,
-    direction: Array,
-) -> None:
-    def band(i: int) -> Ints:
-        a, b = sorted((chain[i], chain[i + 1]))
-        return bands[a * count + b]
-
-    path = site[chain]
+def _arcs(field: Field, path: Array, bands: list[Ints], pool: Ints, point: Array, direction: Array) -> None:
+    """Tori and spheres: at least three steps along one circle."""
     i = 0
     while i < len(path) - 1:
         j = _arc_end(path, i, 4 * field.reach)
         if j - i >= 3:
             centre, tube, _ = fit_circle(path[i : j + 1])
-            seeds = np.concatenate([band(k) for k in range(i, j)])
-            if round_about(field, centre, tube, seeds, pool, point, direction) is not None:
+            if round_about(field, centre, tube, np.concatenate(bands[i:j]), pool, point, direction) is not None:
                 i = j
                 continue
+        i += 1
+
+
+def _cones(field: Field, path: Array, bands: list[Ints], pool: Ints, point: Array, direction: Array) -> None:
+    """Straight stretches that are still free."""
+    i = 0
+    while i < len(path) - 1:
         j = i + 1
         while j < len(path) - 1 and _straight(path[i : j + 2], 2 * field.reach):
             j += 1
-        seeds = np.concatenate([band(k) for k in range(i, j)])
-        cone_through(field, path[i], path[j], seeds, pool, point, direction)
+        seeds = field.free(np.concatenate(bands[i:j]))
+        if len(seeds) >= 2:
+            cone_through(field, path[i], path[j], seeds, pool, point, direction)
         i = j
 
 
@@ -258,17 +260,18 @@ def cone_through(
     return try_shape(field, Shape("cone", place, direction, float(a[0]), slope), seeds, pool)
 
 
-def _cloud(field: Field, triangles: Ints, r: Array, z: Array, point: Array, direction: Array) -> None:
+def _cloud(field: Field, triangles: Ints, r: Array, z: Array, point: Array, direction: Array, pool: Ints) -> None:
     """A profile whose corners lie anywhere along it: lines and arcs grown from the largest triangles."""
     slack = 4 * field.reach
-    tries = 0
+    tries = vain = 0
     alive = np.ones(len(triangles), dtype=bool)
-    while tries < 24:
+    while tries < 40 and vain < 6:
         alive &= field.owner[triangles] < 0
         rows = np.flatnonzero(alive)
         if len(rows) < 4:
             return
         tries += 1
+        vain += 1
         seed = rows[np.argmax(field.body.areas[triangles[rows]])]
         alive[seed] = False
         for rings in (4, 2):
@@ -276,11 +279,13 @@ def _cloud(field: Field, triangles: Ints, r: Array, z: Array, point: Array, dire
             here = np.isin(triangles, near)
             flat = np.unique(np.column_stack((r[here].ravel(), z[here].ravel())), axis=0)
             line, off = _line(flat)
-            if off <= slack and cone_through(field, line[0], line[1], near, triangles, point, direction) is not None:
+            if off <= slack and cone_through(field, line[0], line[1], near, pool, point, direction) is not None:
+                vain = 0
                 break
             if off > slack and len(flat) >= 4:
                 centre, tube, misfit = fit_circle(flat)
-                if misfit <= slack and round_about(field, centre, tube, near, triangles, point, direction) is not None:
+                if misfit <= slack and round_about(field, centre, tube, near, pool, point, direction) is not None:
+                    vain = 0
                     break
 
 

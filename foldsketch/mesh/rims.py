@@ -43,7 +43,7 @@ def rims_of(facets: Facets, most: int = 4000) -> list[Rim]:
     order = np.argsort(owner, kind="stable")
     owner, ends, beyond = owner[order], ends[order], beyond[order]
     starts = np.flatnonzero(np.r_[True, owner[1:] != owner[:-1]]) if len(owner) else np.empty(0, dtype=np.int64)
-    stops = np.r_[starts[1:], len(owner)]
+    stops = np.r_[starts[1:], len(owner)] if len(owner) else starts
     normals, _ = patch_planes(body, patch)
     rims: list[Rim] = []
     for a, b in zip(starts[:most].tolist(), stops[:most].tolist(), strict=True):

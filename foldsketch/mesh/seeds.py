@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -13,7 +15,7 @@ Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 
-def grow_from_seeds(field: Field, pool: Ints, tries: int = 24) -> list[Found]:
+def grow_from_seeds(field: Field, pool: Ints, tries: int = 10) -> list[Found]:
     """Claim rounds among the free triangles of a pool; what is tried in vain is left free."""
     made: list[Found] = []
     tired = np.zeros(len(field.owner), dtype=bool)
@@ -24,21 +26,22 @@ def grow_from_seeds(field: Field, pool: Ints, tries: int = 24) -> list[Found]:
             break
         seed = int(fresh[np.argmax(field.body.areas[fresh])])
         found = None
-        for angle in (32.0, 75.0, 12.0):
+        for angle in (32.0, 75.0):
             near = spread(field, seed, free, np.radians(angle))
             found = _guess(field, near, free) if len(near) >= 3 else None
             if found is not None:
                 break
         if found is None:
             tired[seed] = True
-            tired[near[: max(1, len(near) // 4)]] = True
+            tired[near[: max(1, len(near) // 2)]] = True
             tries -= 1
         else:
             made.append(found)
+            tries = 10
     return made
 
 
-def spread(field: Field, seed: int, pool: Ints, angle: float, most: int = 500) -> Ints:
+def spread(field: Field, seed: int, pool: Ints, angle: float, most: int = 300) -> Ints:
     """Triangles of the pool about a seed, ring by ring, while their normals stay within an angle of the seed's."""
     body = field.body
     allowed = np.zeros(len(field.owner), dtype=bool)
@@ -67,25 +70,37 @@ def _guess(field: Field, near: Ints, pool: Ints) -> Found | None:
     values, vectors = np.linalg.eigh(scatter)
     if values[1] < 1e-7 * values[2]:
         return None
-    cylinder = fit_cylinder(points, vectors[:, 0])
-    if np.abs(cylinder.distance(points)).max() <= slack and cylinder.radius < 10 * body.size:
-        made = try_shape(field, cylinder, near, pool)
+    bound = 2 * body.size
+    for guess, least_steps, least in (
+        (lambda p: fit_cylinder(p, vectors[:, 0]), 2.5, 4),
+        (lambda p: fit_sphere(p) if _ball_like(field, near) else None, 0.0, 8),
+        (lambda p: _cone(p, normals, body.corners[body.triangles[near, 0]], weight), 2.5, 4),
+        (lambda p: _torus(p, normals, body.corners[body.triangles[near]].mean(axis=1)), 0.0, 12),
+    ):
+        shape = _trimmed(guess, points, slack)
+        if shape is None or shape.radius > bound:
+            continue
+        made = try_shape(field, shape, near, pool, least_steps, least)
         if made is not None:
             return made
-    sphere = fit_sphere(points)
-    if np.abs(sphere.distance(points)).max() <= slack and sphere.radius < 10 * body.size and _ball_like(field, near):
-        made = try_shape(field, sphere, near, pool, 0.0, 8)
-        if made is not None:
-            return made
-    cone = _cone(points, normals, body.corners[body.triangles[near, 0]], weight)
-    if cone is not None and np.abs(cone.distance(points)).max() <= slack:
-        made = try_shape(field, cone, near, pool)
-        if made is not None:
-            return made
-    torus = _torus(points, normals, body.corners[body.triangles[near]].mean(axis=1))
-    if torus is not None and np.abs(torus.distance(points)).max() <= slack and torus.radius < 10 * body.size:
-        return try_shape(field, torus, near, pool, 0.0, 12)
     return None
+
+
+def _trimmed(guess: Callable[[Array], Shape | None], points: Array, slack: float) -> Shape | None:
+    """The shape guessed from points, once more without those that lie far off; None when more than a third do."""
+    shape = guess(points)
+    if shape is None:
+        return None
+    off = np.abs(shape.distance(points))
+    if off.max() <= slack:
+        return shape
+    near = off <= max(slack, 2.5 * float(np.median(off)))
+    if near.sum() < max(6, 0.65 * len(points)):
+        return None
+    shape = guess(points[near]) if shape.kind in ("cylinder", "sphere") else refine(shape, points[near])
+    if shape is None or np.percentile(np.abs(shape.distance(points)), 65) > slack:
+        return None
+    return shape
 
 
 def _ball_like(field: Field, near: Ints) -> bool:

@@ -89,22 +89,26 @@ def _rims_by_region(rims: list[Rim], regions: list[Ints], count: int) -> dict[in
 
 def _one_region(field: Field, pool: Ints, rims: list[Rim]) -> None:
     axes: list[tuple[Array, Array]] = []
+    first = len(field.found)
     for rim in rims:
         if any(_same_axis(rim, axis, field.reach) for axis in axes):
             continue
         axes.append((rim.centre, rim.normal))
         revolve(field, pool, rim.centre, rim.normal)
         if len(field.free(pool)) < 4:
-            return
+            break
     for _ in range(6):
+        for number in range(first, len(field.found)):
+            field.absorb(number)
+        first = len(field.found)
+        if len(field.free(pool)) < 4:
+            return
         made = grow_from_seeds(field, pool)
         if not made:
             return
         for found in made:
             if found.shape.kind != "sphere":
                 revolve(field, pool, found.shape.point, found.shape.direction)
-        if len(field.free(pool)) < 4:
-            return
 
 
 def _same_axis(rim: Rim, axis: tuple[Array, Array], reach: float) -> bool:
@@ -114,6 +118,22 @@ def _same_axis(rim: Rim, axis: tuple[Array, Array], reach: float) -> bool:
     off = rim.centre - point
     off = off - direction * float(off @ direction)
     return float(np.linalg.norm(off)) < 4 * reach
+
+
+def _bends_on(field: Field, free: Ints, patch: Ints, count: int) -> NDArray[np.bool_]:
+    """Patches that run on smoothly into another patch that nobody has: facets of something that is not known."""
+    facets = field.facets
+    number = np.full(len(field.owner), -1, dtype=np.int64)
+    number[free] = patch
+    for _, _, triangles in field.refused:
+        number[triangles] = -1
+    one, other = number[field.body.pairs[:, 0]], number[field.body.pairs[:, 1]]
+    rows = (one >= 0) & (other >= 0) & (one != other) & facets.smooth & (np.abs(facets.bend) < np.radians(31.0))
+    rows &= ~facets.sure[field.body.pairs].any(axis=1)
+    out = np.zeros(count, dtype=bool)
+    out[one[rows]] = True
+    out[other[rows]] = True
+    return out
 
 
 def _planes(field: Field) -> None:
@@ -128,7 +148,7 @@ def _planes(field: Field) -> None:
     area = np.bincount(inverse, weights=body.areas[free])
     sure = np.zeros(len(patches), dtype=bool)
     sure[inverse[facets.sure[free]]] = True
-    good = sure | (size >= 2) | (area > 1e-3 * body.area)
+    good = sure | ((size >= 2) | (area > 1e-3 * body.area)) & ~_bends_on(field, free, inverse, len(patches))
     order = np.argsort(inverse, kind="stable")
     pieces = np.split(free[order], np.cumsum(np.bincount(inverse))[:-1])
     table = np.column_stack((normal[patches], np.einsum("ij,ij->i", normal[patches], centre[patches])))
