@@ -11,7 +11,7 @@ from foldsketch.base.findings import Finding
 from foldsketch.base.progress import Listener, silent
 from foldsketch.base.vector import cross
 from foldsketch.net.graph import Array, Graph, graph_of
-from foldsketch.net.layout import Laid, outline
+from foldsketch.net.layout import Laid, all_folds, outline
 from foldsketch.net.marks import mark
 from foldsketch.net.model import BlockFacts, Butt, Fold, JointFacts, Line, Meets, Nets, Panel, Piece, Tab
 from foldsketch.net.refold import check
@@ -114,7 +114,8 @@ def _pieces(
         panels = tuple(_panel(faceted, graph, own, f, i, shift) for i, f in enumerate(own.place))
         folds = tuple(
             Fold((where[graph.face[graph.twin[h]]][1], where[f][1]), line(graph.twin[h]), graph.angle[h])
-            for f, h in own.tree.items()
+            for h in all_folds(graph, own)
+            for f in (graph.face[h],)
         )
         tabs, butts = [], []
         for e in edges:

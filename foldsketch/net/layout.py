@@ -35,6 +35,10 @@ GRID = 1e-6
 bits of a number can be reported to cover each other."""
 
 
+SAME = 1e-7
+"""mm within which two points on paper are one."""
+
+
 def lay(graph: Graph, root: int, tree: Tree, up: complex = 1j) -> Laid:
     """Unroll a tree from its root; up is the direction in the root's own frame that points up the paper."""
     children: dict[int, list[int]] = {}
@@ -56,6 +60,31 @@ def lay(graph: Graph, root: int, tree: Tree, up: complex = 1j) -> Laid:
             place[child] = (q, a - q * flat[h])
             queue.append(child)
     return Laid(root, tree, place)
+
+
+def all_folds(graph: Graph, laid: Laid) -> list[int]:
+    """The half-edges of a piece that are folds, each on the child's side for those of the tree.
+
+    Further edges whose two sides lie on each other on paper are folds too: two segments of one line, or a row that
+    closes again beyond a notch.
+    """
+    found = list(laid.tree.values())
+    known = {x for h in found for x in (h, graph.twin[h])}
+    for f, (r, t) in laid.place.items():
+        for loop in graph.loops[f]:
+            for h in loop:
+                g = graph.twin[h]
+                other = graph.face[g]
+                if h in known or other not in laid.place:
+                    continue
+                q, s = laid.place[other]
+                here, there = r * graph.flat[h] + t, q * graph.flat[graph.after[g]] + s
+                if abs(here - there) < SAME:
+                    here, there = r * graph.flat[graph.after[h]] + t, q * graph.flat[g] + s
+                    if abs(here - there) < SAME:
+                        found.append(h)
+                        known |= {h, g}
+    return found
 
 
 def outline(graph: Graph, laid: Laid, face: int) -> list[Array]:

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from foldsketch.net.graph import Graph
-from foldsketch.net.layout import Laid, polygons
+from foldsketch.net.layout import Laid, all_folds, polygons
 
 WIDTHS = (7.0, 6.0, 5.0, 4.2, 3.5, 3.0, 2.5, 2.0, 1.5)
 """Tab widths that are tried, mm, the most comfortable first [common practice: 5 to 8 mm, less on small panels]."""
@@ -62,7 +62,7 @@ class Ground:
 def ground_of(graph: Graph, pieces: Sequence[Laid]) -> Ground:
     """Gather what the search for tabs asks for again and again."""
     piece_of = {f: k for k, laid in enumerate(pieces) for f in laid.place}
-    folded = frozenset(x for laid in pieces for h in laid.tree.values() for x in (h, graph.twin[h]))
+    folded = frozenset(x for laid in pieces for h in all_folds(graph, laid) for x in (h, graph.twin[h]))
     return Ground(graph, pieces, piece_of, folded, closing_order(graph, pieces))
 
 

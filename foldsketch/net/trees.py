@@ -32,6 +32,42 @@ def components(graph: Graph, faces: Sequence[int], barred: frozenset[int] = froz
     return result
 
 
+def tube_rims(graph: Graph) -> frozenset[int]:
+    """Half-edges around inner tubes, both sides of each: a tube is a closed row of sides of one feature that all turn
+    inwards. Hung on the outside it would make a net that no hand likes to fold."""
+    pairs_of: dict[int, set[tuple[int, int]]] = {}
+    for h, g in enumerate(graph.twin):
+        a, b = graph.face[h], graph.face[g]
+        one, two = graph.faces[a], graph.faces[b]
+        if a < b and one.kind == two.kind == "side" and one.feature == two.feature and graph.angle[h] < 0:
+            pairs_of.setdefault(one.feature, set()).add((a, b))
+    rims: set[int] = set()
+    for feature, pairs in pairs_of.items():
+        parent = {f: f for pair in pairs for f in pair}
+        closed = []
+        for a, b in sorted(pairs):
+            while parent[a] != a:
+                a = parent[a]
+            while parent[b] != b:
+                b = parent[b]
+            if a == b:
+                closed.append(a)
+            parent[b] = a
+
+        def top(f: int, parent: dict[int, int] = parent) -> int:
+            while parent[f] != f:
+                f = parent[f]
+            return f
+
+        rings = {top(f) for f in closed}
+        tube = {f for f in parent if top(f) in rings}
+        for h in (h for f in tube for loop in graph.loops[f] for h in loop):
+            beyond = graph.face[graph.twin[h]]
+            if beyond not in tube and graph.faces[beyond].feature != feature:
+                rims |= {h, graph.twin[h]}
+    return frozenset(rims)
+
+
 def hinges(graph: Graph, faces: Sequence[int], barred: frozenset[int] = frozenset()) -> list[int]:
     """One half-edge of every possible fold between the faces, the one on the lower face."""
     wanted = set(faces)
@@ -43,7 +79,7 @@ def hinges(graph: Graph, faces: Sequence[int], barred: frozenset[int] = frozense
     ]
 
 
-def belt(graph: Graph, faces: Sequence[int], direction: Array) -> Laid | None:
+def belt(graph: Graph, faces: Sequence[int], direction: Array, barred: frozenset[int] = frozenset()) -> Laid | None:
     """A row of sides with every other face hung on it as a leaf; None where the sides make no row.
 
     The row is opened where it faces away from direction (3,), and the ends hang on the side that faces it.
@@ -57,9 +93,10 @@ def belt(graph: Graph, faces: Sequence[int], direction: Array) -> Laid | None:
     for f in sides:
         for h in graph.loops[f][0]:
             g = graph.face[graph.twin[h]]
-            if g in sides and graph.hinge(h):
-                if g in links[f]:
-                    return None
+            if g not in sides or not graph.hinge(h) or h in barred:
+                continue
+            # Of two segments of one line the longer one names the link.
+            if g not in links[f] or graph.length[h] > graph.length[links[f][g]] + 1e-9:
                 links[f][g] = h
     if any(len(v) > 2 for v in links.values()) or len(sides) < 3:
         return None
@@ -85,13 +122,40 @@ def belt(graph: Graph, faces: Sequence[int], direction: Array) -> Laid | None:
     for f in faces:
         if f in sides:
             continue
-        options = [h for h in graph.loops[f][0] if graph.face[graph.twin[h]] in sides and graph.hinge(h)]
+        options = [
+            h for h in graph.loops[f][0] if graph.face[graph.twin[h]] in sides and graph.hinge(h) and h not in barred
+        ]
         if not options:
             return None
         tree[f] = max(
             options, key=lambda h: (round(graph.length[h], 6), round(facing[graph.face[graph.twin[h]]], 6), -h)
         )
     return lay(graph, root, tree, up_of(graph, root))
+
+
+def rows(graph: Graph, faces: Sequence[int], direction: Array, barred: frozenset[int] = frozenset()) -> Laid:
+    """The sides of every feature in a row, rows hung on each other side to side, ends on the sides: what a hand likes
+    to fold, though it may overlap. Rows are opened where they face away from direction (3,)."""
+
+    def kind(h: int) -> int:
+        f, g = graph.faces[graph.face[h]], graph.faces[graph.face[graph.twin[h]]]
+        if f.kind == g.kind == "side":
+            return 0 if f.feature == g.feature else 1
+        return 2
+
+    def facing(h: int) -> float:
+        f, g = graph.faces[graph.face[h]], graph.faces[graph.face[graph.twin[h]]]
+        sense = -1.0 if graph.angle[h] < 0 else 1.0
+        return round(sense * float((f.normal + g.normal) @ direction), 6)
+
+    def key(h: int) -> tuple[float, ...]:
+        k = kind(h)
+        return (k, -facing(h), -round(graph.length[h], 6), h) if k == 0 else (k, -round(graph.length[h], 6), h)
+
+    ordered = sorted(hinges(graph, faces, barred), key=key)
+    sides = [f for f in faces if graph.faces[f].kind == "side"]
+    root = max(sides or faces, key=lambda f: (round(float(graph.faces[f].normal @ direction), 6), -f))
+    return lay(graph, root, _spanning(graph, ordered, root, set(faces)), up_of(graph, root))
 
 
 def _is_bore(graph: Graph, sides: set[int]) -> bool:
