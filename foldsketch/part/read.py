@@ -1,0 +1,59 @@
+"""Read a part file: every fault with its line, what was expected and the nearest known word; nothing is guessed."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from foldsketch.base.findings import Finding, FoldsketchError
+from foldsketch.base.units import MM_PER
+from foldsketch.part.axes import read_axes
+from foldsketch.part.features import read_features
+from foldsketch.part.material import DENSITY
+from foldsketch.part.model import Part
+from foldsketch.part.reader import Reader, nearest, show
+from foldsketch.part.text import Kind, load, parse
+
+MOST_FEATURES = 200
+MOST_AXES = 64
+TOP = ("name", "units", "material", "density", "axis", "feature")
+
+
+def read_part(path: Path) -> tuple[Part, tuple[Finding, ...]]:
+    """The part of a part file, with notes. Raises FoldsketchError with every fault found."""
+    text, kind = load(path)
+    return parse_part(text, kind, path.name)
+
+
+def parse_part(text: str, kind: Kind, source: str) -> tuple[Part, tuple[Finding, ...]]:
+    """The part of a part file's text, with notes. Raises FoldsketchError with every fault found."""
+    r = Reader(parse(text, kind, source), source)
+    values = r.tree.values
+    r.keys((), values, TOP)
+    name = r.name(("name",), values["name"]) if "name" in values else None
+    if "name" not in values:
+        r.fault(("name",), "name is missing", 'write name = "…" at the top')
+    units = values.get("units")
+    if units not in ("mm", "in"):
+        what = "units is missing" if units is None else f'units = {show(units)}: expected "mm" or "in"'
+        r.fault(("units",), what, 'write units = "mm" or units = "in" at the top; it is never guessed')
+    else:
+        r.mm = MM_PER[units]
+    material = ""
+    if "material" in values:
+        material = r.name(("material",), values["material"]) or ""
+    density = None
+    if "density" in values:
+        density = r.number(("density",), values["density"], 1.0, 30000.0)
+    elif material:
+        density = DENSITY.get(material.lower())
+        if density is None:
+            cure = "add density = … (kg/m3); " + nearest(material, tuple(DENSITY))
+            r.note(
+                "note", ("material",), f"no density is known for {show(material)}: mass figures will be missing", cure
+            )
+    axes = read_axes(r, r.tables("axis", MOST_AXES))
+    features = read_features(r, r.tables("feature", MOST_FEATURES), tuple(a.name for a in axes))
+    if any(f.level == "error" for f in r.findings):
+        raise FoldsketchError([f for f in r.findings if f.level == "error"])
+    assert name is not None and units in ("mm", "in")
+    return Part(name, axes, features, units, material, density), tuple(r.findings)
