@@ -22,7 +22,7 @@ X, Y, Z = (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)
 
 @dataclass(frozen=True)
 class Round:
-    """A round surface that was drawn: a cylinder unless kind says otherwise. diameter: mm; may: allowed, not required."""
+    """A round surface that was drawn. diameter: mm; may: allowed in a reading, not required."""
 
     point: Vec
     direction: Vec
@@ -166,7 +166,9 @@ def hull(circles: list[tuple[float, float, float]], z0: float, z1: float) -> tup
     return next(e for e in o.extrude([(2, face)], 0, 0, z1 - z0) if e[0] == 3)
 
 
-def soften(solid: tuple[int, int], choose: Callable[[float, float, float, str], bool], size: float, how: str) -> tuple[int, int]:
+def soften(
+    solid: tuple[int, int], choose: Callable[[float, float, float, str], bool], size: float, how: str
+) -> tuple[int, int]:
     """Fillet or chamfer the edges whose middle (x, y, z) and type are chosen."""
     o = gmsh.model.occ
     o.synchronize()

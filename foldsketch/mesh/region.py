@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from foldsketch.mesh.clean import Body
 from foldsketch.mesh.facets import Facets, connected
 from foldsketch.mesh.fit import Shape, across, refine
 
@@ -232,3 +233,8 @@ def _turn(shape: Shape, corners: Array, triangles: Ints, weight: Array) -> tuple
     wrap = float(covered.mean() * 360)
     typical = _typical(spans, weight)
     return spans, wrap, 2 * np.pi / typical if typical > 1e-9 else 0.0
+
+
+def wrap_of(shape: Shape, body: Body, triangles: Ints) -> float:
+    """Degrees of the turn that triangles cover about a shape's axis."""
+    return _turn(shape, body.corners, body.triangles[triangles], body.areas[triangles])[1]

@@ -1,0 +1,101 @@
+"""Unknown: surface that no plane or round explains, named as what it is: oval, cam, dome, free form."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from foldsketch.base.findings import Finding
+from foldsketch.base.units import plain
+from foldsketch.mesh.facets import connected
+from foldsketch.mesh.fit import across
+from foldsketch.mesh.surfaces import Surfaces
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+
+def near_misses(where: str, surfaces: Surfaces, least: float = 5e-4) -> list[Finding]:
+    """One finding for each stretch of unexplained surface above a share of the whole; the small ones in one."""
+    body = surfaces.body
+    rows = np.flatnonzero((surfaces.owner < 0) & (body.areas > 0))
+    if len(rows) == 0:
+        return []
+    place = np.full(len(body.triangles), -1, dtype=np.int64)
+    place[rows] = np.arange(len(rows))
+    link = place[body.pairs]
+    link = link[(link >= 0).all(axis=1)]
+    label = connected(link, len(rows))
+    area = np.bincount(label, weights=body.areas[rows])
+    findings = []
+    small = 0.0
+    for k in np.argsort(-area)[:12]:
+        share = float(area[k] / body.area)
+        if share < least:
+            break
+        what = _name(surfaces, rows[label == k])
+        findings.append(
+            Finding("warning", where, f"{what} ({100 * share:.1f} % of the surface) is no round and is not measured")
+        )
+    told = float(np.sort(area)[::-1][: len(findings)].sum())
+    small = float(area.sum()) - told
+    if small > 1e-4 * body.area:
+        findings.append(
+            Finding(
+                "note", where, f"{100 * small / body.area:.2f} % of the surface, in small bits, is left unexplained"
+            )
+        )
+    return findings
+
+
+def _name(surfaces: Surfaces, triangles: Ints) -> str:
+    body = surfaces.body
+    normals, weight = body.normals[triangles], body.areas[triangles]
+    points = body.corners[np.unique(body.triangles[triangles])]
+    values, vectors = np.linalg.eigh(np.einsum("i,ij,ik->jk", weight, normals, normals))
+    if values[0] < 2e-3 * values[1]:
+        u, v = across(vectors[:, 0])
+        flat = np.column_stack((points @ u, points @ v))
+        axes = ellipse(flat)
+        if axes is not None and axes[2] < max(4 * surfaces.reach, 2e-4 * axes[0]):
+            return f"an oval wall, {plain(2 * axes[0])} x {plain(2 * axes[1])} across,"
+        return "a curved wall that is no circle (a cam or the like)"
+    if _turns(body.corners[body.triangles[triangles]].mean(axis=1), normals):
+        return "a turned surface whose profile is neither straight nor an arc (a dome or the like)"
+    return "a free-form surface"
+
+
+def ellipse(flat: Array) -> tuple[float, float, float] | None:
+    """Half axes (long, short) of the ellipse nearest to points (n >= 6, 2), and the largest misfit; None for no
+    ellipse. A conic by linear least squares.
+
+    >>> t = np.linspace(0, 6, 40)
+    >>> a, b, _ = ellipse(np.column_stack((21 * np.cos(t), 20 * np.sin(t))))
+    >>> round(a, 6), round(b, 6)
+    (21.0, 20.0)
+    """
+    if len(flat) < 6:
+        return None
+    middle = flat.mean(axis=0)
+    scale = float(np.abs(flat - middle).max()) or 1.0
+    x, y = ((flat - middle) / scale).T
+    design = np.column_stack((x * x, x * y, y * y, x, y))
+    k, *_ = np.linalg.lstsq(design, np.ones(len(x)), rcond=None)
+    form = np.array([[k[0], k[1] / 2], [k[1] / 2, k[2]]])
+    values, vectors = np.linalg.eigh(form)
+    if values[0] <= 1e-9:
+        return None
+    centre = np.linalg.solve(-2 * form, k[3:])
+    level = 1 + centre @ form @ centre
+    half = np.sqrt(level / values)
+    q = (np.column_stack((x, y)) - centre) @ vectors / half
+    misfit = np.abs(np.hypot(q[:, 0], q[:, 1]) - 1) * half.min()
+    return float(half[0] * scale), float(half[1] * scale), float(misfit.max() * scale)
+
+
+def _turns(middles: Array, normals: Array) -> bool:
+    """Whether the normals all meet one line, as on anything turned."""
+    centre = middles.mean(axis=0)
+    q = (middles - centre) / (float(np.abs(middles - centre).max()) or 1.0)
+    values = np.linalg.svd(np.column_stack((np.cross(q, normals), normals)), compute_uv=False)
+    return bool(values[-1] < 0.03 * values[0])
