@@ -91,14 +91,14 @@ def _on_line(surfaces: Surfaces, piece: Piece, line: Line) -> bool:
     if f.shape.kind == "sphere":
         off = f.shape.point - line.point
         off = off - line.direction * float(off @ line.direction)
-        return bool(np.linalg.norm(off) < 20 * surfaces.reach)
+        return bool(np.linalg.norm(off) < 10 * surfaces.reach)
     loose = 1.0 if f.wrap > 150 else 6.0
     length = max(f.high - f.low, 1e-9)
-    tilt = max(1e-5, loose * 8 * surfaces.reach / length)
+    tilt = max(1e-6, loose * 2 * surfaces.reach / length)
     here = f.shape.point + f.shape.direction * (f.low + f.high) / 2
     line_shape = Shape("cylinder", line.point, line.direction)
     return same_line(
-        line_shape, Shape("cylinder", here, f.shape.direction), loose * 20 * surfaces.reach, min(tilt, 0.02), 0.0
+        line_shape, Shape("cylinder", here, f.shape.direction), loose * 5 * surfaces.reach, min(tilt, 0.02), 0.0
     )
 
 

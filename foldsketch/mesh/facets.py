@@ -37,7 +37,7 @@ class Facets:
 
 def reach_of(body: Body) -> float:
     """How far rounding may take a corner off its surface, with a margin, mm."""
-    return 2.0 * body.grain + 3e-8 * body.size
+    return 1.3 * body.grain + 3e-8 * body.size
 
 
 def facets_of(body: Body, reach: float) -> Facets:

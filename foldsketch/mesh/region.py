@@ -158,6 +158,8 @@ class Field:
     def judge(self, shape: Shape, triangles: Ints, least_steps: float = 2.5) -> Found | str:
         """The surface as found, or the reason why it is none."""
         body = self.body
+        if shape.radius > (1.5 if shape.kind == "torus" else 5.0) * body.size:
+            return "huge"
         t = body.triangles[triangles]
         used = np.unique(t)
         misfit = np.abs(shape.distance(body.corners[used]))

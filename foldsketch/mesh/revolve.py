@@ -30,7 +30,7 @@ def cylinders_about(field: Field, pool: Ints, point: Array, direction: Array) ->
     if len(free) < 2:
         return
     r, _, radial = _half_plane(field, free, point, direction)
-    slack = 8 * field.reach
+    slack = 4 * field.reach
     middle = r.mean(axis=1)
     even = (np.ptp(r, axis=1) <= slack) & (np.abs(radial) > 0.5) & (middle > slack)
     rows = np.flatnonzero(even)
@@ -236,12 +236,14 @@ def round_about(
 ) -> Found | None:
     """A torus, or a sphere where the arc's centre (r, z) lies on the axis."""
     place = point + centre[1] * direction
+    if tube > 3 * field.body.size:
+        return None
     if abs(centre[0]) < max(20 * field.reach, 1e-3 * tube):
         ball = Shape("sphere", place, direction, tube)
         made = try_shape(field, ball, seeds, pool, 0.0)
         if made is not None:
             return made
-    if centre[0] <= 0:
+    if centre[0] <= 0 or max(centre[0], tube) > 1.5 * field.body.size:
         return None
     return try_shape(field, Shape("torus", place, direction, float(centre[0]), 0.0, tube), seeds, pool, 0.0)
 

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from foldsketch.base.progress import Listener, silent
 from foldsketch.mesh.clean import Body
+from foldsketch.mesh.doubt import give_up
 from foldsketch.mesh.facets import Facets, connected, facets_of, patch_planes, reach_of
 from foldsketch.mesh.fit import Shape, fit_plane
 from foldsketch.mesh.region import Field, Found
@@ -54,6 +55,7 @@ def surfaces_of(body: Body, progress: Listener = silent, reach: float | None = N
         if k % 16 == 0:
             progress("surfaces", 0.2 + 0.6 * k / len(regions))
     _planes(field)
+    give_up(field)
     progress("surfaces", 0.9)
     return Surfaces(body, tuple(field.found), field.owner, tuple(field.refused), field.reach)
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -9,7 +11,9 @@ from foldsketch.base.findings import Finding
 from foldsketch.base.units import plain
 from foldsketch.mesh.facets import connected
 from foldsketch.mesh.fit import across
-from foldsketch.mesh.surfaces import Surfaces
+
+if TYPE_CHECKING:
+    from foldsketch.mesh.surfaces import Surfaces
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
