@@ -35,6 +35,7 @@ class LineType(StrEnum):
     DASH_DOT = "dash-dot"
     CENTRE = "centre"
     PHANTOM = "phantom"
+    DOTTED = "dotted"
 
 
 PATTERN: dict[LineType, tuple[float, ...]] = {
@@ -43,6 +44,7 @@ PATTERN: dict[LineType, tuple[float, ...]] = {
     LineType.DASH_DOT: (12, 3, 0.5, 3),
     LineType.CENTRE: (24, 3, 0.5, 3),
     LineType.PHANTOM: (24, 3, 0.5, 3, 0.5, 3),
+    LineType.DOTTED: (0.5, 3),
 }
 """Dash and gap lengths in line widths [references: ISO 128-20 table, quoted from memory]."""
 

@@ -6,6 +6,7 @@ Noto Sans from the wheel fontpkg-noto-sans. Widths are those of its default weig
 from __future__ import annotations
 
 import unicodedata
+from collections.abc import Iterable
 from functools import lru_cache
 from importlib.resources import files
 from pathlib import Path
@@ -42,8 +43,9 @@ def em_per_capital() -> float:
 @lru_cache(maxsize=4096)
 def width(text: str, size: float) -> float:
     """Width in mm of one line of text at a capital height of size mm."""
-    cmap, metrics, _, cap = _tables()
-    total = sum(metrics[cmap.get(ord(c), ".notdef")][0] for c in text)
+    cmap, metrics, em, cap = _tables()
+    # A character from another font is taken as an em wide, which is what most of those are.
+    total = sum(metrics[cmap[ord(c)]][0] if ord(c) in cmap else em for c in text)
     return float(total) * size / cap
 
 
@@ -54,4 +56,67 @@ def missing(text: str) -> tuple[str, ...]:
     for c in unicodedata.normalize("NFC", text):
         if ord(c) not in cmap and not c.isspace():
             seen[c] = None
+    return tuple(seen)
+
+
+FALLBACKS = (
+    "DejaVuSans.ttf",
+    "NotoSansCJK-Regular.ttc",
+    "NotoSansSC-Regular.ttf",
+    "NotoSansSC-Regular.otf",
+    "wqy-zenhei.ttc",
+    "wqy-microhei.ttc",
+    "DroidSansFallbackFull.ttf",
+)
+"""Fonts that may lie on a machine and hold what the sheet font lacks, by file name."""
+
+FOLDERS = ("/usr/share/fonts", "/usr/local/share/fonts", "/Library/Fonts", "/System/Library/Fonts", "C:/Windows/Fonts")
+
+
+@lru_cache(maxsize=64)
+def fallback_for(character: str) -> Path | None:
+    """A font on this machine that can show a character which the sheet font lacks; looked for only then."""
+    from fontTools.ttLib import TTFont
+
+    for folder in FOLDERS:
+        if not Path(folder).is_dir():
+            continue
+        for name in FALLBACKS:
+            for path in sorted(Path(folder).rglob(name)):
+                try:
+                    with TTFont(path, lazy=True, fontNumber=0) as font:
+                        # PDF embedding needs TrueType outlines.
+                        if "glyf" in font and ord(character) in font.getBestCmap():
+                            return path
+                except Exception:  # a font file of the machine that cannot be read is no fallback
+                    continue
+    return None
+
+
+@lru_cache(maxsize=4096)
+def runs(text: str) -> tuple[tuple[str, str], ...]:
+    """The text cut into runs of one font each: (font file, characters). What no font has becomes a question mark."""
+    absent = set(missing(text))
+    if not absent:
+        return ((str(font_path()), text),)
+    result: list[tuple[str, str]] = []
+    for c in text:
+        path = font_path()
+        if c in absent:
+            found = fallback_for(c)
+            path, c = (found, c) if found else (font_path(), "?")
+        if result and result[-1][0] == str(path):
+            result[-1] = (str(path), result[-1][1] + c)
+        else:
+            result.append((str(path), c))
+    return tuple(result)
+
+
+def unprintable(texts: Iterable[str]) -> tuple[str, ...]:
+    """The characters of texts that no font on this machine can show, each once."""
+    seen: dict[str, None] = {}
+    for text in texts:
+        for c in missing(text):
+            if fallback_for(c) is None:
+                seen[c] = None
     return tuple(seen)

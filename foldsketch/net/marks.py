@@ -86,10 +86,14 @@ def mark(
     centres = [_centres(s, lines) for s in sheeted]
     for s in sheeted:
         _datum(faceted, s, lines, datum)
+    arrows = [_arrows(s, own, lines[0]) for s, own in zip(sheeted, centres, strict=True)]
     skipped = _numbers(pieces, sheeted)
     keys: dict[int, list[tuple[str, str]]] = {}
-    for s, own in zip(sheeted, centres, strict=True):
-        _offsets(faceted, s, own, lines[0], keys)
+    for s, own, drawn in zip(sheeted, centres, arrows, strict=True):
+        for arrow in drawn:
+            _offset_words(faceted, s, arrow, keys)
+        for line, p, hole in own:
+            _letter(s, line, p, hole)
     for block in solids.blocks:
         _names(faceted, [s for s in sheeted if s.block == block.id], keys, solids)
     marked = [
@@ -169,7 +173,7 @@ def _numbers_on(s: Sheeted, own: Sequence[tuple[str, float, tuple[float, float, 
                 [
                     lines[k, :2] + (lines[k, 2:] - lines[k, :2]) * u + inward[k] * depth
                     for depth in (1.75, 2.2)
-                    for u in (0.5, 0.35, 0.65)
+                    for u in (0.5, 0.35, 0.65, 0.25, 0.75)
                 ]
             )
             found = s.room.place([text], (1.8,), (angle, angle + pi / 2), spots, clear=0.25)
@@ -288,23 +292,19 @@ def _centres(s: Sheeted, lines: Sequence[Line]) -> list[Centre]:
     return centres
 
 
-def _offsets(
-    faceted: Faceted,
-    s: Sheeted,
-    centres: Sequence[Centre],
-    base: Line,
-    keys: dict[int, list[tuple[str, str]]],
-) -> None:
-    """Arrows from the datum axis to the centres on the panel, and the letters of the centres."""
+Arrow = tuple[Line, Point, Point]
+"""The axis that an arrow points to, its tip and its tail."""
+
+
+def _arrows(s: Sheeted, centres: Sequence[Centre], base: Line) -> list[Arrow]:
+    """Arrows from the datum axis to the centres on the panel."""
     shown = [c for c in centres if c[0].parallel and c[0].offset > 1e-9]
     if sum(1 for c in shown if not c[0].carries) > 3:
         shown = [c for c in shown if c[0].carries]
     start = _pierce(s, base)
-    for line, p, _ in shown:
-        if start is not None:
-            _arrow(faceted, s, line, start, p, keys)
-    for line, p, hole in centres:
-        _letter(s, line, p, hole)
+    if start is None:
+        return []
+    return [_arrow(s, line, start, p) for line, p, _ in shown]
 
 
 def _within(loop: Array, p: Point) -> bool:
@@ -376,15 +376,10 @@ def _letter(s: Sheeted, line: Line, p: Point, hole: bool) -> None:
         s.marks.append(Mark("centre", s.panel.id, line.name, at, line.name, size, angle))
 
 
-def _arrow(
-    faceted: Faceted, s: Sheeted, line: Line, start: Point, end: Point, keys: dict[int, list[tuple[str, str]]]
-) -> None:
-    """From the datum axis to an offset centre, as far as it lies on the panel, with distance and angle."""
+def _arrow(s: Sheeted, line: Line, start: Point, end: Point) -> Arrow:
+    """From the datum axis to an offset centre, as far as it lies on the panel."""
     total = hypot(end[0] - start[0], end[1] - start[1])
-    if total < 1e-6:
-        return
     d = ((start[0] - end[0]) / total, (start[1] - end[1]) / total)
-    text = f"{length_text(line.offset, faceted.part.units)} at {_angle_text(line.angle)}"
     gap = PIN + 0.5
     inside = bool(s.room.inside(np.array([end]))[0])
     first = gap
@@ -404,6 +399,15 @@ def _arrow(
         s.room.bar((barbs[0], tip, barbs[1]))
     else:
         tip, tail = probe, (probe[0] + d[0] * max(length, 0.0), probe[1] + d[1] * max(length, 0.0))
+    return line, tip, tail
+
+
+def _offset_words(faceted: Faceted, s: Sheeted, arrow: Arrow, keys: dict[int, list[tuple[str, str]]]) -> None:
+    """Distance and angle beside their arrow, elsewhere on the panel, or in the key."""
+    line, tip, tail = arrow
+    text = f"{length_text(line.offset, faceted.part.units)} at {_angle_text(line.angle)}"
+    along = atan2(tip[1] - tail[1], tip[0] - tail[0])
+    d = (-cos(along), -sin(along))
     upright = along if -pi / 2 < along <= pi / 2 else along + pi
     n = (-sin(along), cos(along))
     middle = ((tip[0] + tail[0]) / 2, (tip[1] + tail[1]) / 2)

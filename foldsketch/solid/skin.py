@@ -63,23 +63,24 @@ def enclosed_volume(corners: Array, faces: Sequence[Face]) -> float:
 
 def solid_of(prism: Prism, run: int) -> m3.Manifold:
     """The prism as a boolean operand whose triangles carry run and face number."""
-    triangles: list[tuple[int, int, int]] = []
+    pieces: list[tuple[int, int, int]] = []
     names: list[int] = []
     for number, f in enumerate(prism.faces):
-        cut = _triangles(prism.corners, f)
-        triangles += cut
+        cut = triangles(prism.corners, f)
+        pieces += cut
         names += [number] * len(cut)
     mesh = m3.Mesh64(
         np.ascontiguousarray(prism.corners),
-        np.array(triangles, dtype=np.uint64),
-        run_index=np.array([0, 3 * len(triangles)], dtype=np.uint64),
+        np.array(pieces, dtype=np.uint64),
+        run_index=np.array([0, 3 * len(pieces)], dtype=np.uint64),
         run_original_id=np.array([run], dtype=np.uint32),
         face_id=np.array(names, dtype=np.uint64),
     )
     return m3.Manifold(mesh)
 
 
-def _triangles(corners: Array, face: Face) -> list[tuple[int, int, int]]:
+def triangles(corners: Array, face: Face) -> list[tuple[int, int, int]]:
+    """The face cut into triangles of its own corners."""
     loop = face.loops[0]
     if len(face.loops) == 1 and (len(loop) <= 4 or (face.kind == "end" and _convex(corners, face))):
         return [(loop[0], loop[i], loop[i + 1]) for i in range(1, len(loop) - 1)]

@@ -1,0 +1,174 @@
+"""One run: a part and the user's choices in, all stages out, with progress and a deadline."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from math import hypot, pi
+from pathlib import Path
+
+from foldsketch.base.files import write_whole
+from foldsketch.base.findings import Finding, FoldsketchError, refuse
+from foldsketch.base.progress import Deadline, Listener, silent
+from foldsketch.base.tolerance import DEFAULT, Tolerance
+from foldsketch.net.build import build
+from foldsketch.net.model import Nets
+from foldsketch.part.check import check_part
+from foldsketch.part.model import Part
+from foldsketch.sheet.model import Sheet
+from foldsketch.sheet.pack import area_bound, pack
+from foldsketch.sheet.paper import SCALES, Paper, parse_paper, printable
+from foldsketch.solid.blocks import JoinRule, Solids, join
+from foldsketch.solid.facet import FacetChoice, Faceted, facet
+
+
+@dataclass(frozen=True, slots=True)
+class Choices:
+    """What the user chose for a paper model.
+
+    scale: paper over part, or None to choose; sheets: how many sheets a chosen scale may need; margins as the paper's.
+    """
+
+    paper: str = "A4"
+    scale: float | None = None
+    sheets: int = 6
+    facets: FacetChoice = field(default_factory=FacetChoice)
+    join: JoinRule = "faces"
+    seconds: float = 120.0
+    tolerance: Tolerance = DEFAULT
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Model:
+    """Every stage of one paper model, from the part to the sheets."""
+
+    part: Part
+    faceted: Faceted
+    solids: Solids
+    nets: Nets
+    sheets: tuple[Sheet, ...]
+    bound: int
+    paper: Paper
+    findings: tuple[Finding, ...]
+
+
+def model(part: Part, choices: Choices | None = None, listener: Listener = silent) -> Model:
+    """The checked paper model of a part. Raises FoldsketchError when it cannot be built or fails the oracle."""
+    chosen = choices or Choices()
+    paper = parse_paper(chosen.paper)
+    deadline = Deadline(chosen.seconds)
+    findings = check_part(part, chosen.tolerance)
+    if any(f.level == "error" for f in findings):
+        raise FoldsketchError([f for f in findings if f.level == "error"])
+    scales = [chosen.scale] if chosen.scale else scales_to_try(part, paper, chosen.sheets)
+    last: FoldsketchError | None = None
+    for k, scale in enumerate(scales):
+        deadline.check("the paper model")
+        try:
+            made = _at_scale(part, scale, chosen, paper, listener)
+        except FoldsketchError as why:
+            if k + 1 == len(scales) or not _too_large(why):
+                raise
+            last = why
+            continue
+        if len(made.sheets) <= chosen.sheets or k + 1 == len(scales):
+            return replace(made, findings=(*findings, *made.findings))
+    raise last or refuse("scale", "no scale fits", "give --scale or a larger --paper")
+
+
+def _too_large(why: FoldsketchError) -> bool:
+    return any("fits no page" in f.what or "does not fit" in f.what for f in why.findings)
+
+
+def _at_scale(part: Part, scale: float, chosen: Choices, paper: Paper, listener: Listener) -> Model:
+    listener("facet", 0.0)
+    faceted = facet(part, scale, chosen.facets, chosen.tolerance)
+    solids = join(faceted, chosen.join, chosen.tolerance)
+    nets = build(faceted, solids, scale, printable(paper), listener)
+    checks = nets.checks
+    if checks is None or not checks.passed(chosen.tolerance.gap):
+        raise refuse(
+            f"part '{part.name}'",
+            f"the nets do not fold back to the model (edges {checks.refold_gap if checks else 0:.2g} mm apart, "
+            f"overlap {checks.overlap_area if checks else 0:.2g} mm2), so no sheets are written",
+            "please report the part file; fewer sides or --join fuse may help meanwhile",
+        )
+    listener("pack", 0.0)
+    sheets = pack(nets.pieces, paper)
+    return Model(part, faceted, solids, nets, tuple(sheets), area_bound(nets.pieces, paper), paper, nets.findings)
+
+
+def scales_to_try(part: Part, paper: Paper, sheets: int) -> list[float]:
+    """Scales of the ISO 5455 series, largest first, that a rough area estimate allows on so many sheets.
+
+    Parts are shown at full size where they fit; only what is smaller than 40 mm is enlarged.
+    """
+    surface = sum(_surface(f.radius, f.length) for f in part.features)
+    size = max((hypot(2 * f.radius, f.length) for f in part.features), default=1.0)
+    w, h = printable(paper)
+    room = w * h * sheets * 0.62
+    largest = 1.0 if size > 40 else 2.0 if size > 16 else 5.0
+    fitting = [s for s in SCALES if s <= largest and surface * s * s <= room and 1.3 * size * s < max(w, h)]
+    return fitting[:4] or [min(SCALES)]
+
+
+def _surface(radius: float, length: float) -> float:
+    return 2 * pi * radius * radius + 2 * pi * radius * length
+
+
+def facts(made: Model) -> dict[str, float]:
+    """Counts for the summary: pieces, sheets, area bound, folds, glue joints and cut length (mm on paper)."""
+    cut = 0.0
+    for piece in made.nets.pieces:
+        edges = {f.line for f in piece.folds}
+        total = sum(_around(p.outline.tolist()) + sum(_around(h.tolist()) for h in p.holes) for p in piece.panels)
+        total -= 2 * sum(hypot(b[0] - a[0], b[1] - a[1]) for a, b in edges)
+        for t in piece.tabs:
+            root = hypot(t.line[1][0] - t.line[0][0], t.line[1][1] - t.line[0][1])
+            total += _around(t.outline.tolist()) - 2 * root
+        cut += total
+    return {
+        "pieces": len(made.nets.pieces),
+        "sheets": len(made.sheets),
+        "area bound": made.bound,
+        "folds": sum(len(p.folds) + len(p.tabs) for p in made.nets.pieces),
+        "glue joints": sum(len(p.tabs) for p in made.nets.pieces) + len(made.nets.joints),
+        "cut length": cut,
+    }
+
+
+def _around(loop: Sequence[Sequence[float]]) -> float:
+    return sum(hypot(b[0] - a[0], b[1] - a[1]) for a, b in zip(loop, [*loop[1:], loop[0]], strict=True))
+
+
+def write_model(made: Model, out: Path, stem: str, listener: Listener = silent) -> list[Path]:
+    """Write the sheets (PDF, one SVG a page), the net file and the preview; returns the paths written."""
+    from foldsketch.picture import preview_of
+    from foldsketch.sheet.draw import draw_sheets
+    from foldsketch.write.net_json import net_json
+    from foldsketch.write.pdf import pdf
+    from foldsketch.write.svg import svg
+
+    pages = draw_sheets(made.nets, made.sheets)
+    files: dict[str, bytes] = {f"{stem}.pdf": pdf(pages, made.part.name)}
+    for k, page in enumerate(pages, 1):
+        files[f"{stem}-{k}.svg"] = svg(page)
+        listener("write", k / len(pages))
+    files[f"{stem}.net.json"] = net_json(made.nets, made.sheets)
+    files[f"{stem}.png"] = preview_of(made)
+    written = []
+    for name, data in files.items():
+        write_whole(out / name, data)
+        written.append(out / name)
+    for stale in _stale(out, stem, len(pages)):
+        stale.unlink(missing_ok=True)
+    return written
+
+
+def _stale(out: Path, stem: str, pages: int) -> list[Path]:
+    """SVG pages of an earlier, longer run that would be taken for pages of this one."""
+    return [
+        p
+        for p in out.glob(f"{stem}-*.svg")
+        if p.stem.removeprefix(f"{stem}-").isdigit() and int(p.stem.removeprefix(f"{stem}-")) > pages
+    ]

@@ -1,0 +1,100 @@
+"""Draw: sheets with placed pieces become drawings."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from math import cos, hypot, sin
+
+from foldsketch.base.drawing import BLACK, WHITE, Circle, Drawing, Item, Layer, LineType, Point, Stroke, Words
+from foldsketch.base.lettering import width
+from foldsketch.net.model import Mark, Nets, Piece
+from foldsketch.sheet.caption import captioned
+from foldsketch.sheet.furniture import CUT, FOLD, GREY, THIN, furniture
+from foldsketch.sheet.lines import cut_paths, fold_lines, hatch
+from foldsketch.sheet.model import Placed, Sheet
+from foldsketch.sheet.paper import FOOT, MARGIN, SIDE
+
+Put = Callable[[Point], Point]
+
+PENS: dict[str, tuple[float, LineType]] = {
+    "centre": (0.18, LineType.SOLID),
+    "datum": (0.5, LineType.DOTTED),
+    "outline": (0.18, LineType.PHANTOM),
+    "pin": (0.18, LineType.SOLID),
+    "offset": (0.18, LineType.SOLID),
+    "text": (0.18, LineType.SOLID),
+}
+"""Line width in mm and type of every kind of mark."""
+
+
+def draw_sheets(nets: Nets, sheets: Sequence[Sheet]) -> tuple[Drawing, ...]:
+    """One drawing a sheet: nets with their cuts, folds, tabs and marks, captions, check bars, title and legend."""
+    pieces = {p.id: p for p in nets.pieces}
+    pages = []
+    for number, sheet in enumerate(sheets, 1):
+        items: list[Item] = []
+        page = (sheet.size[0] - 2 * MARGIN - SIDE, sheet.size[1] - 2 * MARGIN - FOOT)
+        for placed in sheet.placed:
+            items += _piece(pieces[placed.piece], placed, page)
+        items += furniture(nets.part, nets.scale, sheet, number, len(sheets))
+        pages.append(Drawing(sheet.size, tuple(items), f"{nets.part}, sheet {number} of {len(sheets)}"))
+    return tuple(pages)
+
+
+def _piece(piece: Piece, placed: Placed, page: tuple[float, float]) -> list[Item]:
+    c, s = cos(placed.angle), sin(placed.angle)
+    dx, dy = placed.shift
+
+    def put(p: Point) -> Point:
+        return (c * p[0] - s * p[1] + dx, s * p[0] + c * p[1] + dy)
+
+    items: list[Item] = []
+    for tab in piece.tabs:
+        slants = tuple(put(p) for p in hatch(tab.outline))
+        if slants:
+            items.append(Stroke(Layer.GLUE, slants, width=THIN, colour=GREY))
+    for path in cut_paths(piece):
+        closed = len(path) > 2 and hypot(path[0][0] - path[-1][0], path[0][1] - path[-1][1]) < 1e-4
+        points = tuple(put(p) for p in (path[:-1] if closed else path))
+        items.append(Stroke(Layer.CUT, points, closed=closed, width=CUT))
+    for line, angle in fold_lines(piece):
+        if abs(angle) < 1e-9:
+            continue
+        layer, kind = (Layer.MOUNTAIN, LineType.DASH_DOT) if angle > 0 else (Layer.VALLEY, LineType.DASHED)
+        items.append(Stroke(layer, (put(line[0]), put(line[1])), width=FOLD, line=kind))
+    for tab in piece.tabs:
+        if tab.label_size:
+            items += _boxed(put(tab.label_at), str(tab.number), tab.label_size, tab.label_angle + placed.angle)
+    for mark in piece.marks:
+        items += _mark(mark, put, placed.angle)
+    for at, text, size in captioned(piece, page).baselines():
+        items.append(Words(Layer.MARK, put(at), text, size, placed.angle, bold=size > 2))
+    return items
+
+
+def _boxed(at: Point, text: str, size: float, angle: float) -> list[Item]:
+    """A number on hatching, on a white ground of its own."""
+    w, h = width(text, size) / 2 + 0.4, size / 2 + 0.4
+    c, s = cos(angle), sin(angle)
+    box = tuple((at[0] + u * c - v * s, at[1] + u * s + v * c) for u, v in ((-w, -h), (w, -h), (w, h), (-w, h)))
+    return [
+        Stroke(Layer.GLUE, box, closed=True, colour=None, fill=WHITE),
+        _centred(at, text, size, angle),
+    ]
+
+
+def _centred(at: Point, text: str, size: float, angle: float, colour: tuple[float, float, float] = BLACK) -> Words:
+    """Words whose capitals are centred on a point; never upside down on the page by more than need be."""
+    base = (at[0] + sin(angle) * size / 2, at[1] - cos(angle) * size / 2)
+    return Words(Layer.MARK, base, text, size, angle, "middle", colour)
+
+
+def _mark(mark: Mark, put: Put, angle: float) -> list[Item]:
+    pen, kind = PENS[mark.kind]
+    items: list[Item] = [Stroke(Layer.MARK, tuple(put(p) for p in path), width=pen, line=kind) for path in mark.paths]
+    for x, y, r in mark.dots:
+        items.append(Circle(Layer.MARK, put((x, y)), r, width=pen))
+        items.append(Circle(Layer.MARK, put((x, y)), 0.15, width=0.1, fill=BLACK))
+    if mark.text and mark.size:
+        items.append(_centred(put(mark.at), mark.text, mark.size, mark.angle + angle))
+    return items

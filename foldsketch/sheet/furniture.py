@@ -1,0 +1,124 @@
+"""What stands on every page beside the nets: check bars, title and legend."""
+
+from __future__ import annotations
+
+from foldsketch.base.drawing import Circle, Item, Layer, LineType, Point, Stroke, Words
+from foldsketch.base.lettering import width
+from foldsketch.sheet.model import Sheet
+from foldsketch.sheet.paper import FOOT, MARGIN, scale_text
+
+CUT, FOLD, THIN = 0.35, 0.25, 0.13
+"""Line widths in mm [ISO 128: steps of the square root of 2]."""
+
+GREY = (0.45, 0.45, 0.45)
+BAR = 100.0
+
+
+def furniture(part: str, scale: float, sheet: Sheet, number: int, of: int) -> list[Item]:
+    """Check bars both ways, the title line and the legend, inside the margin and below or beside the nets."""
+    w, _ = sheet.size
+    items: list[Item] = []
+    foot = MARGIN + FOOT
+    y = foot - 4.5
+    items += _bar((MARGIN, y), upright=False)
+    items += _bar((MARGIN + 2.2, foot + 4.0), upright=True)
+    items.append(_words((MARGIN + BAR + 3, y - 0.9), "100 mm both ways: if not, print again at 100 %", 1.8))
+    title = f"scale {scale_text(scale)}  ·  sheet {number} of {of}  ·  print at 100 %"
+    room = w - 2 * MARGIN - width(title, 2.5) - 6
+    items.append(_words((MARGIN, foot - 10.0), _shortened(part, 2.5, room), 2.5, bold=True))
+    items.append(_words((w - MARGIN, foot - 10.0), title, 2.5, anchor="end"))
+    items.append(Stroke(Layer.FRAME, ((MARGIN, foot - 11.6), (w - MARGIN, foot - 11.6)), width=THIN))
+    items += _legend((MARGIN, foot - 14.4), w - 2 * MARGIN)
+    return items
+
+
+def _words(at: Point, text: str, size: float, angle: float = 0.0, anchor: str = "start", bold: bool = False) -> Words:
+    return Words(Layer.FRAME, at, text, size, angle, anchor, bold=bold)
+
+
+def _shortened(text: str, size: float, room: float) -> str:
+    if width(text, size) <= room:
+        return text
+    while text and width(text + "…", size) > room:
+        text = text[:-1]
+    return text + "…"
+
+
+def _bar(at: Point, upright: bool) -> list[Item]:
+    """A bar of exactly 100 mm with ticks every 10 mm."""
+    x, y = at
+
+    def put(along: float, aside: float) -> Point:
+        return (x + aside, y + along) if upright else (x + along, y + aside)
+
+    items: list[Item] = [Stroke(Layer.FRAME, (put(0, 0), put(BAR, 0)), width=CUT)]
+    for k in range(11):
+        size = 1.8 if k in (0, 10) else 0.9
+        items.append(Stroke(Layer.FRAME, (put(10.0 * k, -size), put(10.0 * k, size)), width=0.18))
+    if upright:
+        items.append(_words((x + 1.6, y + BAR + 1.5), "100 mm", 1.8, 1.5707963267948966))
+    return items
+
+
+def _legend(at: Point, room: float) -> list[Item]:
+    """A sample of every line and what it means, flowing over two rows."""
+    entries = [
+        ("cut", "cut"),
+        ("mountain", "mountain fold: printed side out"),
+        ("valley", "valley fold: printed side in"),
+        ("glue", "glue tab, behind the edge of its number"),
+        ("centre", "centre and pin hole"),
+        ("offset", "offset from the datum axis"),
+        ("datum", "datum line"),
+        ("outline", "another block is glued here"),
+    ]
+    items: list[Item] = []
+    x, y = at
+    sample, gap = 8.0, 4.0
+    for kind, text in entries:
+        need = sample + 1.2 + width(text, 1.8)
+        if x + need > at[0] + room + 0.01:
+            x, y = at[0], y - 3.5
+        items += _sample(kind, x, y + 0.9, sample)
+        items.append(_words((x + sample + 1.2, y), text, 1.8))
+        x += need + gap
+    return items
+
+
+def _sample(kind: str, x: float, y: float, length: float) -> list[Item]:
+    line = ((x, y), (x + length, y))
+    middle = x + length / 2
+    match kind:
+        case "cut":
+            return [Stroke(Layer.FRAME, line, width=CUT)]
+        case "mountain":
+            return [Stroke(Layer.FRAME, line, width=FOLD, line=LineType.DASH_DOT)]
+        case "valley":
+            return [Stroke(Layer.FRAME, line, width=FOLD, line=LineType.DASHED)]
+        case "glue":
+            flap = ((x, y - 1.2), (x + length, y - 1.2), (x + length - 1.4, y + 1.2), (x + 1.4, y + 1.2))
+            slants = [
+                Stroke(Layer.FRAME, ((x + k, y - 1.0), (x + k + 1.6, y + 1.0)), width=THIN, colour=GREY)
+                for k in (1.2, 2.6, 4.0, 5.4)
+            ]
+            return [Stroke(Layer.FRAME, flap, closed=True, width=0.18), *slants]
+        case "centre":
+            cross = [
+                Stroke(Layer.FRAME, (p, q), width=0.18)
+                for p, q in (
+                    ((middle - 3, y), (middle - 1, y)),
+                    ((middle + 1, y), (middle + 3, y)),
+                    ((middle, y - 1.6), (middle, y - 1)),
+                    ((middle, y + 1), (middle, y + 1.6)),
+                )
+            ]
+            return [Circle(Layer.FRAME, (middle, y), 0.75, width=0.18), *cross]
+        case "offset":
+            return [
+                Stroke(Layer.FRAME, line, width=0.18),
+                Stroke(Layer.FRAME, ((x + length - 2, y + 0.5), line[1], (x + length - 2, y - 0.5)), width=0.18),
+            ]
+        case "datum":
+            return [Stroke(Layer.FRAME, line, width=0.5, line=LineType.DOTTED)]
+        case _:
+            return [Stroke(Layer.FRAME, line, width=0.18, line=LineType.PHANTOM)]

@@ -1,0 +1,162 @@
+"""Pack: pieces onto as few sheets as possible, never overlapping; T-shaped nets nest into each other."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import ceil, cos, pi, sin
+
+import numpy as np
+from numpy.typing import NDArray
+
+from foldsketch.base.findings import refuse
+from foldsketch.net.model import Piece
+from foldsketch.sheet.caption import Captioned, captioned
+from foldsketch.sheet.model import Placed, Sheet
+from foldsketch.sheet.paper import Paper, corner, printable
+
+CELL = 2.0
+"""Size in mm of the cells on which pieces are laid out."""
+
+GAP = 3.0
+"""Least distance in mm between two pieces: room for scissors."""
+
+Mask = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Shape:
+    """A piece at one turn. mask: (columns, rows) 1 where paper is taken, gap included; low: where the mask's lower
+    left corner lies in the turned piece's own frame, mm."""
+
+    angle: float
+    mask: Mask
+    low: tuple[float, float]
+
+
+def pack(pieces: Sequence[Piece], paper: Paper) -> tuple[Sheet, ...]:
+    """Sheets with every piece placed once. Raises FoldsketchError for a piece that fits no page."""
+    w, h = printable(paper)
+    # Half a gap may hang over the edge of the printable area: the gap counts between pieces only.
+    grid = (int((w + GAP) / CELL), int((h + GAP) / CELL))
+    made = [captioned(p, (w, h)) for p in pieces]
+    shapes = [_shapes(c, grid) for c in made]
+    for c, options in zip(made, shapes, strict=True):
+        if not options:
+            raise refuse(f"piece {c.piece.id}", f"fits no page of {paper.name}", "use larger paper or a smaller scale")
+    bound = area_bound(pieces, paper)
+    taken = [int(max(s.mask.sum() for s in options)) for options in shapes]
+    tall = [max(max(s.mask.shape) for s in options) for options in shapes]
+    by_area = sorted(range(len(made)), key=lambda k: (-taken[k], k))
+    by_length = sorted(range(len(made)), key=lambda k: (-tall[k], k))
+    best: list[list[tuple[int, _Shape, int, int]]] | None = None
+    for order in (by_area, by_length):
+        found = _lay_out(order, shapes, grid)
+        if best is None or len(found) < len(best):
+            best = found
+        if len(best) <= bound:
+            break
+    x0, y0 = (v - GAP / 2 for v in corner())
+    sheets = []
+    for page in best or []:
+        placed = [
+            Placed(made[k].piece.id, s.angle, (x0 + i * CELL - s.low[0], y0 + j * CELL - s.low[1]))
+            for k, s, i, j in sorted(page, key=lambda t: t[0])
+        ]
+        sheets.append(Sheet(paper.name, (paper.width, paper.height), tuple(placed)))
+    return tuple(sheets)
+
+
+def area_bound(pieces: Sequence[Piece], paper: Paper) -> int:
+    """The fewest sheets that the area of the nets allows."""
+    w, h = printable(paper)
+    return max(1, ceil(sum(net_area(p) for p in pieces) / (w * h) - 1e-9))
+
+
+def net_area(piece: Piece) -> float:
+    """Area in mm2 of a piece's panels and tabs."""
+    loops = [p.outline for p in piece.panels] + [h for p in piece.panels for h in p.holes]
+    loops += [t.outline for t in piece.tabs]
+    return (
+        float(sum(x[:-1] @ y[1:] - y[:-1] @ x[1:] + x[-1] * y[0] - y[-1] * x[0] for x, y in (a.T for a in loops))) / 2
+    )
+
+
+def _shapes(c: Captioned, grid: tuple[int, int]) -> list[_Shape]:
+    """The piece at the four right-angled turns that fit the page, upright first."""
+    import shapely
+
+    x, y, w, h = c.box
+    taken = c.shape.buffer(GAP / 2, join_style="mitre", quad_segs=1)
+    if c.lines:
+        taken = shapely.union(taken, shapely.box(x - GAP / 2, y - GAP / 2, x + w + GAP / 2, y + h + GAP / 2))
+    low_x, low_y, high_x, high_y = taken.bounds
+    nx, ny = ceil((high_x - low_x) / CELL - 1e-6), ceil((high_y - low_y) / CELL - 1e-6)
+    column, row = np.meshgrid(np.arange(nx), np.arange(ny), indexing="ij")
+    cells = shapely.box(
+        low_x + column * CELL, low_y + row * CELL, low_x + (column + 1) * CELL, low_y + (row + 1) * CELL
+    )
+    shapely.prepare(taken)
+    mask = shapely.intersects(taken, cells).astype(float)
+    width, height = nx * CELL, ny * CELL
+    result = []
+    for k in range(4):
+        turned = _turned(mask, k)
+        if turned.shape[0] > grid[0] or turned.shape[1] > grid[1]:
+            continue
+        angle = k * pi / 2
+        corners = [(low_x, low_y), (low_x + width, low_y), (low_x + width, low_y + height), (low_x, low_y + height)]
+        ca, sa = round(cos(angle)), round(sin(angle))
+        spun = [(ca * px - sa * py, sa * px + ca * py) for px, py in corners]
+        result.append(_Shape(angle, turned, (min(p[0] for p in spun), min(p[1] for p in spun))))
+    return result
+
+
+def _turned(mask: Mask, quarter: int) -> Mask:
+    """A mask indexed [column, row from below], turned anticlockwise by quarter turns."""
+    for _ in range(quarter):
+        mask = mask[:, ::-1].T
+    return mask
+
+
+def _lay_out(
+    order: Sequence[int], shapes: Sequence[list[_Shape]], grid: tuple[int, int]
+) -> list[list[tuple[int, _Shape, int, int]]]:
+    """Pieces in the given order, each on the first sheet with room and there as low and as far left as it goes."""
+    pages: list[tuple[Mask, list[tuple[int, _Shape, int, int]]]] = []
+    for k in order:
+        spot = None
+        for number in range(len(pages) + 1):
+            if number == len(pages):
+                pages.append((np.zeros(grid), []))
+            spot = _lowest(pages[number][0], shapes[k])
+            if spot:
+                break
+        assert spot is not None, "a shape that fits the page fits an empty one"
+        taken, page = pages[number]
+        s, i, j = spot
+        taken[i : i + s.mask.shape[0], j : j + s.mask.shape[1]] += s.mask
+        page.append((k, s, i, j))
+    return [page for _, page in pages]
+
+
+def _lowest(taken: Mask, options: Sequence[_Shape]) -> tuple[_Shape, int, int] | None:
+    """The option and cell that keep the piece's top lowest, then leftmost; None when nothing is free."""
+    best: tuple[tuple[int, int, int], _Shape, int, int] | None = None
+    free_cells = taken.size - np.count_nonzero(taken)
+    spectrum = np.fft.rfft2(taken)
+    for turn, s in enumerate(options):
+        if s.mask.sum() > free_cells:
+            continue
+        clash = np.fft.irfft2(spectrum * np.conj(np.fft.rfft2(s.mask, taken.shape)), taken.shape)
+        nx, ny = taken.shape[0] - s.mask.shape[0] + 1, taken.shape[1] - s.mask.shape[1] + 1
+        free = clash[:nx, :ny] < 0.5
+        rows = free.any(axis=0)
+        if not rows.any():
+            continue
+        j = int(rows.argmax())
+        i = int(free[:, j].argmax())
+        score = (j + s.mask.shape[1], i, turn)
+        if best is None or score < best[0]:
+            best = (score, s, i, j)
+    return None if best is None else best[1:]

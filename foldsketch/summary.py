@@ -1,0 +1,37 @@
+"""The short account that is printed after a run."""
+
+from __future__ import annotations
+
+from foldsketch.base.units import plain
+from foldsketch.job import Model, facts
+from foldsketch.net.words import title
+from foldsketch.sheet.paper import scale_text
+
+
+def summary(made: Model) -> str:
+    """Features, counts and checks as lines of text."""
+    count = facts(made)
+    checks = made.nets.checks
+    lines = [f"{made.part.name}: scale {scale_text(made.nets.scale)} on {made.paper.name}", ""]
+    rows = [("feature", "size", "axis", "sides", "strays")]
+    for p in made.faceted.prisms:
+        name, size = title(p.feature, made.part.units)
+        stray = f"{p.chord_error:.2f} mm" if p.chord_error else "-"
+        rows.append((name + (" (cut)" if p.cut else ""), size, p.feature.axis, str(p.sides or "-"), stray))
+    widths = [max(len(r[k]) for r in rows) for k in range(5)]
+    lines += ["  " + "  ".join(c.ljust(w) for c, w in zip(r, widths, strict=True)).rstrip() for r in rows]
+    lines.append("")
+    sheets = f"{len(made.sheets)} sheet{'s' if len(made.sheets) != 1 else ''}"
+    lines.append(
+        f"{count['pieces']} pieces on {sheets} (by area no fewer than {made.bound}), {len(made.solids.blocks)} blocks"
+    )
+    lines.append(
+        f"cut {plain(count['cut length'] / 1000, 2)} m, {count['folds']} folds, {count['glue joints']} glue joints"
+    )
+    if checks:
+        lines.append(
+            f"checks: refolded edges meet within {checks.refold_gap:.1e} mm, "
+            f"overlap {plain(checks.overlap_area, 6)} mm2, tabs inside: {'yes' if checks.tabs_inside else 'no'}, "
+            f"volume error {checks.volume_error:.1e}"
+        )
+    return "\n".join(lines)

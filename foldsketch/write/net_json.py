@@ -1,0 +1,107 @@
+"""The net file: nets and sheets as JSON, so that whoever has only this file can rebuild the model."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from math import degrees
+from typing import Any
+
+from foldsketch.net.model import Butt, Mark, Nets, Panel, Piece, Tab
+from foldsketch.sheet.model import Sheet
+
+FORMAT = "foldsketch-net 1"
+
+
+def net_json(nets: Nets, sheets: Sequence[Sheet]) -> bytes:
+    """The net file. Lengths are paper mm, angles degrees."""
+    checks = nets.checks
+    tree = {
+        "format": FORMAT,
+        "part": nets.part,
+        "units": "mm",
+        "scale": nets.scale,
+        "blocks": [
+            {"id": b.id, "features": list(b.features), "volume": b.volume, "euler": b.euler} for b in nets.blocks
+        ],
+        "joints": [
+            {
+                "blocks": list(j.blocks),
+                "at": j.at.tolist(),
+                "normal": j.normal.tolist(),
+                "outline": j.outline.tolist(),
+                "holes": [h.tolist() for h in j.holes],
+            }
+            for j in nets.joints
+        ],
+        "pieces": [_piece(p) for p in nets.pieces],
+        "sheets": [
+            {
+                "paper": s.paper,
+                "size": list(s.size),
+                "placed": [{"piece": p.piece, "angle": degrees(p.angle), "shift": list(p.shift)} for p in s.placed],
+            }
+            for s in sheets
+        ],
+        "checks": {}
+        if checks is None
+        else {
+            "refold_gap": checks.refold_gap,
+            "overlap_area": checks.overlap_area,
+            "tabs_inside": checks.tabs_inside,
+            "volume_error": checks.volume_error,
+            "panel_gap": checks.panel_gap,
+            "tab_clash": checks.tab_clash,
+        },
+        "findings": [f.as_dict() for f in nets.findings],
+    }
+    return (json.dumps(tree, ensure_ascii=False, indent=1) + "\n").encode()
+
+
+def _piece(p: Piece) -> dict[str, Any]:
+    return {
+        "id": p.id,
+        "block": p.block,
+        "panels": [_panel(x) for x in p.panels],
+        "folds": [{"panels": list(f.panels), "line": f.line, "angle": degrees(f.angle)} for f in p.folds],
+        "tabs": [_tab(t) for t in p.tabs],
+        "butts": [_joined(b) for b in p.butts],
+        "marks": [_mark(m) for m in p.marks],
+        "key": [{"number": n, "text": t} for n, t in p.key],
+    }
+
+
+def _panel(p: Panel) -> dict[str, Any]:
+    return {
+        "id": p.id,
+        "outline": p.outline.tolist(),
+        "holes": [h.tolist() for h in p.holes],
+        "feature": p.feature,
+        "kind": p.kind,
+        "side": p.side,
+        "to_space": p.to_space.tolist(),
+        "origin": p.origin.tolist(),
+    }
+
+
+def _joined(t: Tab | Butt) -> dict[str, Any]:
+    meets = {"piece": t.meets.piece, "panel": t.meets.panel, "line": t.meets.line}
+    return {"number": t.number, "panel": t.panel, "line": t.line, "meets": meets}
+
+
+def _tab(t: Tab) -> dict[str, Any]:
+    return {**_joined(t), "outline": t.outline.tolist(), "angle": degrees(t.angle)}
+
+
+def _mark(m: Mark) -> dict[str, Any]:
+    return {
+        "kind": m.kind,
+        "panel": m.panel,
+        "axis": m.axis,
+        "at": list(m.at),
+        "text": m.text,
+        "size": m.size,
+        "angle": degrees(m.angle),
+        "paths": m.paths,
+        "dots": m.dots,
+    }
