@@ -9,6 +9,7 @@ from pathlib import Path
 
 from foldsketch.base.files import write_whole
 from foldsketch.base.findings import Finding, FoldsketchError, refuse
+from foldsketch.base.lettering import unprintable
 from foldsketch.base.progress import Deadline, Listener, silent
 from foldsketch.base.tolerance import DEFAULT, Tolerance
 from foldsketch.net.build import build
@@ -60,6 +61,7 @@ def model(part: Part, choices: Choices | None = None, listener: Listener = silen
     findings = check_part(part, chosen.tolerance)
     if any(f.level == "error" for f in findings):
         raise FoldsketchError([f for f in findings if f.level == "error"])
+    findings += _unprintable(part)
     scales = [chosen.scale] if chosen.scale else scales_to_try(part, paper, chosen.sheets)
     last: FoldsketchError | None = None
     for k, scale in enumerate(scales):
@@ -74,6 +76,17 @@ def model(part: Part, choices: Choices | None = None, listener: Listener = silen
         if len(made.sheets) <= chosen.sheets or k + 1 == len(scales):
             return replace(made, findings=(*findings, *made.findings))
     raise last or refuse("scale", "no scale fits", "give --scale or a larger --paper")
+
+
+def _unprintable(part: Part) -> tuple[Finding, ...]:
+    """A note for characters that no font on this machine has: they are printed as question marks."""
+    names = [part.name, *(a.name for a in part.axes), *(f.name for f in part.features)]
+    absent = unprintable(names)
+    if not absent:
+        return ()
+    shown = " ".join(absent[:10])
+    what = f"cannot be printed: no font on this machine has {shown}; a question mark stands in"
+    return (Finding("warning", "names", what, "install a font that has them, or spell the names otherwise"),)
 
 
 def _too_large(why: FoldsketchError) -> bool:

@@ -18,7 +18,7 @@ DENSITY: dict[str, float] = {
     "copper": 8900.0,
     "titanium": 4500.0,
     "nylon": 1100.0,
-    "polyethylene": 950.0,
+    "polyethylene": 960.0,
     "gunmetal": 8700.0,
 }
 """Material name (lower case) to density, kg/m3."""

@@ -41,7 +41,7 @@ class Reader:
         """Every key must be a known one."""
         for key in table:
             if key not in known:
-                self.fault((*place, key), f"unknown key '{show(key)}'", nearest(key, known))
+                self.fault((*place, key), f"unknown key {show(key)}", nearest(key, known))
 
     def number(
         self,

@@ -1,7 +1,7 @@
 """Known polyhedra through the general way: faces, folds, tabs, surface, volume and dihedral angles.
 
-Measures per edge 1: the standard tables of the Platonic and Archimedean solids (references section 2.4 [D], checked there
-against closed forms). V - 1 cut edges: a cut tree spans the corners [P: Wikipedia, 'Net (polyhedron)'].
+Measures per edge 1: the standard tables of the Platonic and Archimedean solids (references section 2.4 [D], checked
+there against closed forms). V - 1 cut edges: a cut tree spans the corners [P: Wikipedia, 'Net (polyhedron)'].
 """
 
 import itertools
