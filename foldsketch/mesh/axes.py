@@ -77,12 +77,16 @@ def lines_of(surfaces: Surfaces, pieces: list[Piece], wanted: list[int]) -> list
 def _girth(piece: Piece) -> float:
     """Radius in the middle of a piece: the datum is where most of the part turns, and stout counts more than long."""
     f = piece.found
+    if f.shape.kind == "sphere":
+        return 1e-6
     return abs(f.shape.radius + f.shape.slope * (f.low + f.high) / 2)
 
 
 def _grip(piece: Piece) -> float:
     """How well a piece holds its axis: by length and by how much of the turn it covers."""
     f = piece.found
+    if f.shape.kind == "sphere":
+        return 0.0
     return (f.high - f.low) * f.shape.radius * f.wrap**2 + 1e-9 * len(f.triangles)
 
 

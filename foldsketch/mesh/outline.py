@@ -59,14 +59,14 @@ def figures(loop: Loop, known: Known) -> list[Figure]:
     if len(rings) == 1 and all(r.owner == rings[0][0].piece for r in loop.runs):
         return [_disc(rings[0][0], loop.hole)]
     polygon = _polygon(loop)
-    best = rings[0] if rings else None
-    if best is not None and best[0].inner == loop.hole and best[1] > np.radians(100):
-        made = _disc_and_rest(loop, polygon, best, known)
-        if made is not None:
-            return made
     hull = _hull(loop, polygon, [r for r, _ in rings if r.inner == loop.hole])
     if hull is not None:
         return [hull]
+    best = rings[0] if rings else None
+    if best is not None and best[0].inner == loop.hole and best[1] > np.radians(100):
+        made = _disc_and_rest(loop, polygon, rings, known)
+        if made is not None:
+            return made
     return _straight(loop, known)
 
 
@@ -104,35 +104,120 @@ def _circle_polygon(ring: Ring2, n: int = 720) -> Any:
     return Polygon(np.column_stack((ring.x + r * np.cos(t), ring.y + r * np.sin(t))))
 
 
-def _disc_and_rest(loop: Loop, polygon: Any, best: tuple[Ring2, float], known: Known) -> list[Figure] | None:
-    """The disc that a loop mostly follows, with what it lacks cut out of it, or what it has more put on."""
-    ring, angle = best
+def _disc_and_rest(loop: Loop, polygon: Any, rings: list[tuple[Ring2, float]], known: Known) -> list[Figure] | None:
+    """The disc that a loop mostly follows, with what it lacks cut out of it, or what it has more put on.
+
+    For the border of a hole the disc is a cut; what it lacks is material again, so such a loop keeps its outline.
+    """
+    ring, angle = rings[0]
     disc = _circle_polygon(ring)
-    lacks, more = disc.difference(polygon), polygon.difference(disc)
     # chords lie inside of the circle: what is thinner than a chord error is nothing
-    chord = max(8 * known.slack, _sagitta(loop, ring))
-    lacks, more = _thick(lacks, chord), _thick(more, chord)
-    if lacks and more:
+    chord = max(8 * known.slack, *(_sagitta(loop, r) for r, _ in rings))
+    whole, discs = disc, [ring]
+    for other, _ in rings[1:]:
+        second = _circle_polygon(other)
+        if other.inner == ring.inner and not _thick(second.difference(polygon), chord):
+            whole, discs = whole.union(second), [*discs, other]
+    lacks, more = _thick(disc.difference(polygon), chord), _thick(polygon.difference(whole), chord)
+    if lacks and (more or loop.hole):
         return None
     if more and angle < np.radians(190) and sum(p.area for p in more) > 0.5 * disc.area:
         return None
-    out = [_disc(ring, loop.hole)]
-    from shapely.geometry import MultiPolygon
+    out = [_disc(r, loop.hole) for r in discs]
+    for piece in (*lacks, *more):
+        if _only_cross(piece, loop, known):
+            continue
+        less = any(piece is p for p in lacks)
+        clean = _beside(loop, ring, piece, less, known)
+        out.append(clean or _rough(polygon, ring, piece, chord, less, loop.hole, known))
+    return out
 
-    for piece in lacks:
-        if _only_cross(piece, loop, known):
-            continue
+
+def _beside(loop: Loop, ring: Ring2, piece: Any, less: bool, known: Known) -> Figure | None:
+    """What a disc lacks or has more, from the corners of the loop there; None when the corners are not plain.
+
+    A cut runs on straight, past the circle; a plate runs on into the disc, so that it holds there.
+    """
+    away = [k for k, run in enumerate(loop.runs) if run.owner != ring.piece]
+    near = piece.buffer(max(20 * known.slack, 1e-3 * ring.r))
+    mine = [k for k in away if _covers(near, loop.runs[k].points.mean(axis=0))]
+    if not mine or len(mine) == len(loop.runs) or any(loop.runs[k].owner in known.left_out for k in mine):
+        return None
+    first = next((k for k in mine if (k - 1) % len(loop.runs) not in mine), mine[0])
+    order = [(first + i) % len(loop.runs) for i in range(len(mine))]
+    if sorted(order) != sorted(mine):
+        return None
+    steps = [_simple(loop.runs[k], known) for k in order]
+    chain = np.concatenate([steps[0], *(s[1:] for s in steps[1:])])
+    middle = np.array([ring.x, ring.y])
+    reach = 1.12 * ring.r if less else 0.75 * ring.r
+    if less:
+        ends = [_run_on(chain[1], chain[0], middle, reach), _run_on(chain[-2], chain[-1], middle, reach)]
+        if ends[0] is None or ends[1] is None:
+            return None
+        corners = np.vstack((ends[0][None, :], chain, ends[1][None, :]))
+        corners = np.vstack((corners, _round_outside(ends[1], ends[0], chain.mean(axis=0), middle, reach)))
+    else:
+        inner = [middle + (p - middle) * 0.75 for p in (chain[0], chain[-1])]
+        corners = np.vstack((inner[0][None, :], chain, inner[1][None, :]))
+    from shapely import Polygon
+
+    shape = Polygon(corners)
+    if not shape.is_valid or not shape.buffer(1e-6).covers(piece.buffer(-max(8 * known.slack, 2e-3 * ring.r))):
+        return None
+    return _outline(shape, less != loop.hole, known)
+
+
+def _covers(shape: Any, p: Array) -> bool:
+    from shapely import Point
+
+    return bool(shape.covers(Point(p[0], p[1])))
+
+
+def _simple(run: Run, known: Known) -> Array:
+    """A run's corners: both ends of a straight one, steps of 15 degrees on a round one."""
+    from shapely import LineString
+
+    ring = known.circle(run.owner) if run.owner >= 0 else None
+    tolerance = 4 * known.slack if ring is None else max(4 * known.slack, ring.r * (1 - np.cos(np.radians(7.5))))
+    return np.array(LineString(run.points).simplify(max(tolerance, 1e-3)).coords)
+
+
+def _run_on(a: Array, b: Array, middle: Array, reach: float) -> Array | None:
+    """The point past b on the line from a where it leaves a circle of radius reach about middle."""
+    d = (b - a) / max(float(np.hypot(*(b - a))), 1e-300)
+    q = b - middle
+    half = float(q @ d)
+    level = half * half - float(q @ q) + reach * reach
+    if level < 0:
+        return None
+    out: Array = b + (-half + np.sqrt(level)) * d
+    return out
+
+
+def _round_outside(start: Array, stop: Array, by: Array, middle: Array, reach: float) -> Array:
+    """Corners outside of a circle, from start round to stop on the side of a point, in steps of at most 40 degrees."""
+    angles = [float(np.arctan2(*(p - middle)[::-1])) for p in (start, by, stop)]
+    for sign in (1.0, -1.0):
+        whole = (sign * (angles[2] - angles[0])) % (2 * np.pi)
+        part = (sign * (angles[1] - angles[0])) % (2 * np.pi)
+        if part <= whole:
+            break
+    n = max(1, int(np.ceil(whole / np.radians(40))))
+    t = angles[0] + sign * whole * (np.arange(n) + 0.5) / n
+    r = reach / np.cos(whole / n / 2)
+    return middle + r * np.column_stack((np.cos(t), np.sin(t)))
+
+
+def _rough(polygon: Any, ring: Ring2, piece: Any, chord: float, less: bool, hole: bool, known: Known) -> Figure:
+    """The same by way of polygons, where the corners are not plain."""
+    if less:
         grown = piece.buffer(1.5 * chord + 0.02 * ring.r, join_style="mitre", mitre_limit=3.0)
-        outside = grown.difference(_circle_polygon(ring).buffer(-chord * 0.5))
-        shape = MultiPolygon([piece]).union(outside).buffer(0)
-        out.append(_outline(shape, not loop.hole, known))
-    for piece in more:
-        if _only_cross(piece, loop, known):
-            continue
+        shape = piece.buffer(1e-9).union(grown.difference(_circle_polygon(ring).buffer(-chord * 0.5)))
+    else:
         inward = polygon.intersection(piece.buffer(max(3 * chord, 0.25 * ring.r), join_style="mitre"))
         shape = piece.buffer(1e-9).union(inward)
-        out.append(_outline(shape, loop.hole, known))
-    return out
+    return _outline(shape, less != hole, known)
 
 
 def _sagitta(loop: Loop, ring: Ring2) -> float:
@@ -175,6 +260,7 @@ def _outline(shape: Any, cut: bool, known: Known) -> Figure:
     points = np.array(ring.coords)[:-1]
     if ring.is_ccw is False:
         points = points[::-1]
+    points = _tidy(points, max(4 * known.slack, 2e-3))
     return Figure("outline", cut, points=tuple((float(x), float(y)) for x, y in points))
 
 
@@ -248,7 +334,6 @@ def _tidy(points: Array, slack: float) -> Array:
         length = np.maximum(np.hypot(span[:, 0], span[:, 1]), 1e-300)
         off = np.abs((points - before)[:, 0] * span[:, 1] - (points - before)[:, 1] * span[:, 0]) / length
         bent = off > slack
-        bent[1::2] |= False
         if bent.all() or bent.sum() < 3:
             break
         points = points[bent]

@@ -54,7 +54,7 @@ def rebuild(reading: Reading, keep: bool | None = None) -> tuple[Part, tuple[Fin
     layers = [layer for low, high in work.slabs() for layer in work.layers(low, high)]
     runs = _joined(layers, work.slack)
     features = _features(runs, every, place, keep)
-    features = _with_grooves(features, runs, every)
+    features = _through_arms(_with_grooves(features, every), place)
     features += cross_features(reading, every, place, keep, work.digits)
     if not any(not f.cut for f in features):
         raise refuse(reading.name, "no solid comes out of its sections", "look at the findings of the reading")
@@ -132,11 +132,16 @@ class _Workshop:
         levels = self.levels()
         for low, high in pairwise(levels):
             loops = self.slicer.loops((low + high) / 2)
-            curved = any(self._curved(run.owner) for loop in loops for run in loop.runs)
+            curved = any(self._curved(run.owner) for loop in loops for run in loop.runs) and self._varies(low, high)
             n = min(12, max(4, ceil((high - low) / (0.04 * self.slicer.scale)))) if curved else 1
             steps = [round(low + (high - low) * i / n, self.digits) for i in range(n + 1)]
             out += list(pairwise(steps))
         return out
+
+    def _varies(self, low: float, high: float) -> bool:
+        """Whether the section changes between two heights: a wall may be curved and still straight upwards."""
+        areas = [sum(loop.area for loop in self.slicer.loops(low + s * (high - low))) for s in (0.1, 0.5, 0.9)]
+        return max(areas) - min(areas) > 0.004 * max(map(abs, areas))
 
     def _curved(self, owner: int) -> bool:
         if owner < 0:
@@ -368,11 +373,14 @@ def _word(run: _Layer, m: Measured | None) -> str:
     return "recess" if f.cut else "plate"
 
 
-def _with_grooves(features: list[Feature], runs: list[_Layer], every: tuple[Measured, ...]) -> list[Feature]:
+def _with_grooves(features: list[Feature], every: tuple[Measured, ...]) -> list[Feature]:
     """Lands with a groove floor between them become one cylinder with a ring cut out of it."""
     out = list(features)
     for groove in features:
-        if groove.cut or not groove.name.startswith("groove") or not isinstance(groove.shape, Cylinder):
+        if not groove.name.startswith("groove") or not isinstance(groove.shape, Cylinder):
+            continue
+        if groove.cut:
+            out = _through(out, groove)
             continue
         alone = [f for f in features if not f.cut and f.start < groove.end - 1e-9 and f.end > groove.start + 1e-9]
         below = [f for f in out if _lands(f, groove) and abs(f.end - groove.start) < 1e-9]
@@ -391,6 +399,37 @@ def _with_grooves(features: list[Feature], runs: list[_Layer], every: tuple[Meas
             )
         )
     return out
+
+
+def _through_arms(features: list[Feature], place: Place) -> list[Feature]:
+    """A spigot on both sides of an arm that goes round it runs through the arm."""
+    at = {a.name: a.point for a in place.axes}
+    out = list(features)
+    for arm in features:
+        if arm.cut or not isinstance(arm.shape, Plate):
+            continue
+        for x, y, r in arm.shape.hull:
+            ends = [
+                f
+                for f in out
+                if not f.cut
+                and f.shape == Cylinder(round(2 * r, place.digits))
+                and hypot(at[f.axis][0] - x, at[f.axis][1] - y) < 1e-3
+            ]
+            below = next((f for f in ends if abs(f.end - arm.start) < 1e-9), None)
+            above = next((f for f in ends if abs(f.start - arm.end) < 1e-9), None)
+            if below is not None and above is not None:
+                out = [replace(f, end=above.end) if f is below else f for f in out if f is not above]
+    return out
+
+
+def _through(features: list[Feature], groove: Feature) -> list[Feature]:
+    """A bore on both sides of an inner groove is one bore."""
+    below = [f for f in features if f.cut and f.axis == groove.axis and abs(f.end - groove.start) < 1e-9]
+    above = [f for f in features if f.cut and f.axis == groove.axis and abs(f.start - groove.end) < 1e-9]
+    if len(below) != 1 or len(above) != 1 or below[0].shape != above[0].shape:
+        return features
+    return [replace(f, end=above[0].end) if f is below[0] else f for f in features if f is not above[0]]
 
 
 def _lands(f: Feature, groove: Feature) -> bool:

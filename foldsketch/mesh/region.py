@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from foldsketch.mesh.clean import Body
 from foldsketch.mesh.facets import Facets, connected
-from foldsketch.mesh.fit import Shape, across, refine
+from foldsketch.mesh.fit import Shape, across, refine, turned
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -39,8 +39,9 @@ ENOUGH = 1500
 class Field:
     """One body under recognition: which triangle belongs to which surface (-1: none yet)."""
 
-    def __init__(self, facets: Facets) -> None:
+    def __init__(self, facets: Facets, noisy: bool = False) -> None:
         self.facets = facets
+        self.noisy = noisy
         self.body = facets.body
         self.owner: Ints = np.full(len(self.body.triangles), -1, dtype=np.int64)
         self.found: list[Found] = []
@@ -173,6 +174,8 @@ class Field:
         mixed = float(weight[(sign > 0) != outward].sum())
         if mixed > 0.02 * float(weight.sum()):
             return "mixed"
+        if shape.kind == "plane":
+            return Found(shape if outward else turned(shape), triangles, False, 0.0, 0.0, float(misfit.max()), rms)
         spans, wrap, sides = _turn(shape, body.corners, t, weight)
         if shape.kind in ("cylinder", "cone"):
             wide = _flats(spans, weight)

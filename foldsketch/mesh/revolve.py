@@ -62,6 +62,12 @@ def try_shape(
     if len(triangles) < least:
         return None
     verdict = field.judge(shape, triangles, least_steps)
+    if field.noisy and shape.kind == "cylinder":
+        cone = field.settle(Shape("cone", shape.point, shape.direction, shape.radius, 1e-4), seeds, field.free(pool))
+        if cone is not None and field.body.areas[cone[1]].sum() > 1.15 * field.body.areas[triangles].sum():
+            other = field.judge(cone[0], cone[1], least_steps)
+            if not isinstance(other, str):
+                verdict = other
     if isinstance(verdict, str):
         if verdict == "polygon":
             field.refused.append((verdict, shape, triangles))

@@ -7,7 +7,7 @@ from collections.abc import Callable
 import numpy as np
 from numpy.typing import NDArray
 
-from foldsketch.mesh.fit import Shape, fit_circle, fit_cylinder, fit_sphere, refine
+from foldsketch.mesh.fit import Shape, fit_circle, fit_cylinder, fit_plane, fit_sphere, refine
 from foldsketch.mesh.region import Field, Found
 from foldsketch.mesh.revolve import try_shape
 
@@ -71,6 +71,12 @@ def _guess(field: Field, near: Ints, pool: Ints) -> Found | None:
     if values[1] < 1e-7 * values[2]:
         return None
     bound = 2 * body.size
+    if field.noisy:
+        flat = fit_plane(points)
+        if np.abs(flat.distance(points)).max() <= field.reach:
+            made = try_shape(field, flat, near, pool, 0.0)
+            if made is not None and len(made.triangles) >= 0.5 * len(near):
+                return made
     for guess, least_steps, least in (
         (lambda p: fit_cylinder(p, vectors[:, 0]), 2.5, 4),
         (lambda p: fit_sphere(p) if _ball_like(field, near) else None, 0.0, 8),

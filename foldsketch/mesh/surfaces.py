@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,6 +12,7 @@ from foldsketch.mesh.clean import Body
 from foldsketch.mesh.doubt import give_up
 from foldsketch.mesh.facets import Facets, connected, facets_of, patch_planes, reach_of
 from foldsketch.mesh.fit import Shape, fit_plane
+from foldsketch.mesh.noise import noise_of
 from foldsketch.mesh.region import Field, Found
 from foldsketch.mesh.revolve import revolve
 from foldsketch.mesh.rims import Rim, rims_of
@@ -21,16 +22,22 @@ Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 
+ENOUGH = 0.6
+"""With less of its area explained by exact surfaces a mesh is looked at again as a noisy one."""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Surfaces:
     """found: the surfaces, each with its triangles; owner: (m,) number of the surface of every triangle, -1 for none;
-    refused: rounds that turned out to be polygons; reach: mm that corners may lie off."""
+    refused: rounds that turned out to be polygons; reach: mm that corners may lie off; noise: mm, standard deviation
+    of the corners where the mesh is noisy, else 0."""
 
     body: Body
     found: tuple[Found, ...]
     owner: Ints
     refused: tuple[tuple[str, Shape, Ints], ...]
     reach: float
+    noise: float = 0.0
 
     @property
     def explained(self) -> float:
@@ -44,8 +51,20 @@ def surfaces_of(body: Body, progress: Listener = silent, reach: float | None = N
     Flat patches beyond doubt come first; circles on their borders name axes; about each axis everything that turns is
     found in the half-plane; what is left is tried from seeds; the rest of the flat patches are planes.
     """
-    facets = facets_of(body, reach_of(body) if reach is None else reach)
-    field = Field(facets)
+    exact = reach_of(body) if reach is None else reach
+    found = _told_apart(body, exact, False, progress)
+    if reach is None and found.explained < ENOUGH:
+        sigma = noise_of(body)
+        if sigma > 0.5 * exact:
+            rough = _told_apart(body, 3.6 * sigma, True, progress)
+            if rough.explained > found.explained + 0.1:
+                return replace(rough, noise=sigma)
+    return found
+
+
+def _told_apart(body: Body, reach: float, noisy: bool, progress: Listener) -> Surfaces:
+    facets = facets_of(body, reach)
+    field = Field(facets, noisy)
     rims = rims_of(facets)
     progress("surfaces", 0.2)
     regions = _regions(facets)
