@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -114,19 +114,11 @@ def polygons(graph: Graph, laid: Laid, faces: Sequence[int]) -> Any:
     return np.array(result, dtype=object)
 
 
-def overlaps(shapes: Any, among: Iterable[int] | None = None) -> list[tuple[int, int, float]]:
-    """Pairs of shapes that overlap by more than NOTHING, with the area in mm2.
-
-    among: positions of which one at least must belong to a pair; None for all.
-    """
+def overlaps(shapes: Any) -> list[tuple[int, int, float]]:
+    """Pairs of shapes that overlap by more than NOTHING, with the area in mm2."""
     import shapely
 
-    left, right = crossing(shapes)
-    if among is not None and len(left):
-        chosen = np.zeros(len(shapes), dtype=bool)
-        chosen[list(among)] = True
-        keep = chosen[left] | chosen[right]
-        left, right = left[keep], right[keep]
+    left, right = crossing(drawn_in(shapes))
     if not len(left):
         return []
     area = shapely.area(shapely.intersection(shapes[left], shapes[right], grid_size=GRID))
@@ -134,11 +126,17 @@ def overlaps(shapes: Any, among: Iterable[int] | None = None) -> list[tuple[int,
     return sorted((int(a), int(b), float(s)) for a, b, s in zip(left[bad], right[bad], area[bad], strict=True))
 
 
-def crossing(shapes: Any) -> tuple[Any, Any]:
-    """Positions of shapes that share more than an edge: drawn in by a ten-thousandth of a mm they still meet."""
+def drawn_in(shapes: Any) -> Any:
+    """Shapes made smaller by a hair all round, so that neighbours no longer touch."""
     import shapely
 
-    drawn_in = shapely.buffer(shapes, -HAIR, join_style="mitre", quad_segs=1)
-    left, right = shapely.STRtree(drawn_in).query(drawn_in, predicate="intersects")
+    return shapely.buffer(shapes, -HAIR, join_style="mitre", quad_segs=1)
+
+
+def crossing(shapes: Any) -> tuple[Any, Any]:
+    """Positions of shapes, drawn in, that meet: pairs in rising order."""
+    import shapely
+
+    left, right = shapely.STRtree(shapes).query(shapes, predicate="intersects")
     keep = left < right
     return left[keep], right[keep]

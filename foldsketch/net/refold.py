@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from foldsketch.net.layout import GRID, HAIR, NOTHING, crossing
+from foldsketch.net.layout import GRID, NOTHING, crossing, drawn_in
 from foldsketch.net.model import Array, Butt, Checks, Line, Nets, Panel, Piece, Tab
 
 
@@ -135,8 +135,7 @@ def _flat_checks(nets: Nets) -> tuple[float, float, bool]:
             if len({len(f) for f in flaps}) == 1
             else [shapely.Polygon(f) for f in flaps]
         )
-        drawn_in = shapely.buffer(shapes, -HAIR, join_style="mitre", quad_segs=1)
-        inside = inside and bool(shapely.covers(panels[key], drawn_in).all())
+        inside = inside and bool(shapely.covers(panels[key], drawn_in(shapes)).all())
         if len(flaps) > 1:
             clash += _shared(list(shapes))
     return overlap, clash, inside
@@ -146,7 +145,7 @@ def _shared(shapes: Sequence[Any]) -> float:
     import shapely
 
     made = np.array(shapes, dtype=object)
-    left, right = crossing(made)
+    left, right = crossing(drawn_in(made))
     if not len(left):
         return 0.0
     area = shapely.area(shapely.intersection(made[left], made[right], grid_size=GRID))

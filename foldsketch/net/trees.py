@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from foldsketch.net.graph import Array, Graph
-from foldsketch.net.layout import Laid, Tree, lay, overlaps, polygons
+from foldsketch.net.layout import Laid, Tree, lay
 from foldsketch.solid.skin import upright_frame
 
 DIRECTIONS = 10
@@ -240,91 +240,3 @@ def _spanning(graph: Graph, ordered: Sequence[int], root: int, faces: set[int]) 
                 tree[g] = h
                 queue.append(g)
     return tree
-
-
-def below(graph: Graph, tree: Tree, face: int) -> set[int]:
-    """The face and all that hangs on it."""
-    children: dict[int, list[int]] = {}
-    for child, h in tree.items():
-        children.setdefault(graph.face[graph.twin[h]], []).append(child)
-    found, queue = {face}, [face]
-    for f in queue:
-        for g in children.get(f, ()):
-            found.add(g)
-            queue.append(g)
-    return found
-
-
-def mend(
-    graph: Graph, laid: Laid, faces: Sequence[int], barred: frozenset[int], tries: int = 120
-) -> tuple[Laid, float]:
-    """Local search: re-hang the overlapping panel with the smaller subtree until nothing overlaps.
-
-    Returns the best layout found and the area in mm2 that still overlaps.
-    """
-    order = list(faces)
-    position = {f: k for k, f in enumerate(order)}
-    shapes = polygons(graph, laid, order)
-    found = overlaps(shapes)
-    best = sum(a for _, _, a in found)
-    tried: set[tuple[int, int]] = set()
-    for _ in range(tries):
-        if not found:
-            return laid, 0.0
-        move = None
-        for i, j, _ in sorted(found, key=lambda o: (-round(o[2], 6), o))[:6]:
-            subs = sorted(
-                ((below(graph, laid.tree, order[k]), order[k]) for k in (i, j)), key=lambda s: (len(s[0]), s[1])
-            )
-            for sub, panel in subs:
-                chain = [panel]
-                while chain[-1] in laid.tree and len(chain) < 4:
-                    chain.append(graph.face[graph.twin[laid.tree[chain[-1]]]])
-                for f in chain:
-                    if f not in laid.tree:
-                        continue
-                    hanging = sub if f == panel else below(graph, laid.tree, f)
-                    move = _rehang(graph, laid, f, hanging, shapes, position, found, best, barred, tried)
-                    if move:
-                        break
-                if move:
-                    break
-            if move:
-                break
-        if not move:
-            break
-        laid, shapes, found, best = move
-    return laid, best
-
-
-def _rehang(
-    graph: Graph,
-    laid: Laid,
-    face: int,
-    hanging: set[int],
-    shapes: Array,
-    position: dict[int, int],
-    found: list[tuple[int, int, float]],
-    best: float,
-    barred: frozenset[int],
-    tried: set[tuple[int, int]],
-) -> tuple[Laid, Array, list[tuple[int, int, float]], float] | None:
-    moving = sorted(hanging)
-    inside = {position[f] for f in moving}
-    stay = [o for o in found if (o[0] in inside) == (o[1] in inside)]
-    for h in sorted(graph.loops[face][0], key=lambda h: (-round(graph.length[h], 6), h)):
-        g = graph.face[graph.twin[h]]
-        key = (face, h)
-        if g in hanging or g not in laid.place or not graph.hinge(h) or h in barred or laid.tree[face] == h:
-            continue
-        if key in tried:
-            continue
-        new = lay(graph, laid.root, {**laid.tree, face: h}, 1j / laid.place[laid.root][0])
-        trial = shapes.copy()
-        trial[sorted(inside)] = polygons(graph, new, moving)
-        fresh = [o for o in overlaps(trial, inside) if (o[0] in inside) != (o[1] in inside)]
-        area = sum(a for _, _, a in stay) + sum(a for _, _, a in fresh)
-        if area < best - 1e-9:
-            return new, trial, stay + fresh, area
-        tried.add(key)
-    return None

@@ -10,7 +10,8 @@ import numpy as np
 
 from foldsketch.net.graph import Array, Graph
 from foldsketch.net.layout import Laid, Tree, lay, overlaps, polygons
-from foldsketch.net.trees import below, belt, components, mend, rows, steepest, tube_rims, up_of
+from foldsketch.net.mend import below, mend
+from foldsketch.net.trees import belt, components, rows, steepest, tube_rims, up_of
 
 MENDED = 5
 """How many of the steepest-edge layouts the local search tries to mend before a piece is split."""

@@ -1,0 +1,64 @@
+"""Random parts through the oracle: every one must end in a checked model or a clear finding.
+
+python benchmarks/random_parts.py 0 10000        # seeds from, to
+"""
+
+from __future__ import annotations
+
+import random
+import sys
+import time
+from collections import Counter
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
+
+from strategies import random_part
+
+from foldsketch.base.findings import FoldsketchError
+from foldsketch.net.build import build
+from foldsketch.solid.blocks import join
+from foldsketch.solid.facet import FacetChoice, facet
+
+
+def main(first: int, last: int) -> int:
+    count: Counter[str] = Counter()
+    reasons: Counter[str] = Counter()
+    slowest = (0.0, -1)
+    started = time.monotonic()
+    for seed in range(first, last):
+        r = random.Random(seed)
+        part = random_part(r)
+        rule = r.choice(["faces", "fuse"])
+        choice = FacetChoice(
+            radius=r.choice(["inside", "equal-area", "outside"]), chord_error=r.choice([0.3, 0.5, 1.5])
+        )
+        page = r.choice([None, (190.0, 264.0)])
+        begun = time.monotonic()
+        try:
+            faceted = facet(part, 1.0, choice)
+            nets = build(faceted, join(faceted, rule), 1.0, page)
+        except FoldsketchError as why:
+            count["refused"] += 1
+            reasons[why.findings[0].what] += 1
+        except Exception as why:
+            count["crashed"] += 1
+            print(f"seed {seed}: {why!r}")
+        else:
+            count["checked" if nets.checks.passed() else "failed"] += 1
+            if not nets.checks.passed():
+                print(f"seed {seed}: {nets.checks}")
+            count["pieces"] += len(nets.pieces)
+            count["tabs"] += sum(len(p.tabs) for p in nets.pieces)
+            count["butt joints"] += sum(len(p.butts) for p in nets.pieces)
+        slowest = max(slowest, (time.monotonic() - begun, seed))
+    print(f"{last - first} parts in {time.monotonic() - started:.0f} s: {dict(count)}")
+    for what, n in reasons.most_common():
+        print(f"  refused {n}: {what}")
+    print(f"slowest: seed {slowest[1]}, {slowest[0]:.1f} s")
+    return 1 if count["crashed"] or count["failed"] else 0
+
+
+if __name__ == "__main__":
+    first, last = (int(v) for v in (sys.argv[1:3] or ("0", "10000")))
+    raise SystemExit(main(first, last))

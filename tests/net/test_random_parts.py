@@ -1,0 +1,44 @@
+"""Any part ends in a model that folds right, or in a clear finding."""
+
+import dataclasses
+
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from strategies import parts
+
+from foldsketch.base.findings import FoldsketchError
+from foldsketch.net.build import build
+from foldsketch.solid.blocks import join
+from foldsketch.solid.facet import FacetChoice, facet
+
+SLOW = settings(deadline=None, max_examples=60, suppress_health_check=[HealthCheck.too_slow])
+
+
+def nets_of(part, rule, **choice):
+    faceted = facet(part, 1.0, FacetChoice(**choice))
+    return build(faceted, join(faceted, rule), 1.0)
+
+
+@SLOW
+@given(parts(), st.sampled_from(["faces", "fuse"]), st.sampled_from(["inside", "equal-area", "outside"]))
+def test_a_checked_model_or_a_clear_finding(part, rule, radius):
+    try:
+        nets = nets_of(part, rule, radius=radius)
+    except FoldsketchError as why:
+        assert all(f.where and f.what and f.cure for f in why.findings)  # noqa: PT017
+        return
+    assert nets.checks.passed(), nets.checks
+    joints = [j.number for p in nets.pieces for j in (*p.tabs, *p.butts)]
+    assert sorted(joints) == list(range(1, len(joints) + 1)), "every cut edge once"
+
+
+@settings(SLOW, max_examples=20)
+@given(parts())
+def test_the_same_part_gives_the_same_nets(part):
+    try:
+        a, b = nets_of(part, "faces"), nets_of(part, "faces")
+    except FoldsketchError:
+        return
+    for p, q in zip(a.pieces, b.pieces, strict=True):
+        assert [x.outline.tolist() for x in p.panels] == [x.outline.tolist() for x in q.panels]
+        assert dataclasses.astuple(p.marks[0]) == dataclasses.astuple(q.marks[0]) if p.marks else not q.marks
