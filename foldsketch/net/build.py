@@ -127,7 +127,7 @@ def _pieces(
             if e.tab is None:
                 butts.append(Butt(e.number, panel, line(e.carry), meets))
             else:
-                corners = np.array([[(c + shift).real, (c + shift).imag] for c in (e.tab[0], *e.tab[:0:-1])])
+                corners = np.array([[(c + shift).real, (c + shift).imag] for c in e.tab])
                 tabs.append(_tab(e, panel, corners, line(e.carry), meets, graph.angle[e.carry]))
         made.append(
             (

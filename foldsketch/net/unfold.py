@@ -55,28 +55,25 @@ def _without_overlap(graph: Graph, faces: Sequence[int], direction: Array, barre
 
 
 def _leaf_safe(graph: Graph, row: Laid) -> bool:
-    """A straight row of upright rectangles with convex leaves: the belt that never overlaps."""
-    turns = [row.place[f][0] for f in row.place if graph.faces[f].kind == "side"]
-    sides = [f for f in row.place if graph.faces[f].kind == "side"]
-    return all(len(graph.loops[f]) == 1 and len(graph.loops[f][0]) == 4 for f in sides) and (
-        len(row.place) - len(sides) <= 2 and _straight(graph, row, sides) and bool(turns)
-    )
+    """A straight row of upright rectangles with at most one leaf above it and one below, each wholly beyond the row's
+    edge: the belt that cannot overlap."""
 
-
-def _straight(graph: Graph, row: Laid, sides: Sequence[int]) -> bool:
-    spans = []
-    for f in sides:
+    def heights(f: int) -> list[float]:
         r, t = row.place[f]
-        y = [(r * graph.flat[h] + t).imag for h in graph.loops[f][0]]
-        spans.append((min(y), max(y)))
-    low, high = zip(*spans, strict=True)
-    if max(low) - min(low) > 1e-6 or max(high) - min(high) > 1e-6:
-        return False
-    return all(
-        min(abs((row.place[f][0] * graph.flat[h] + row.place[f][1]).imag - edge) for edge in (low[0], high[0])) < 1e-6
-        for f in sides
-        for h in graph.loops[f][0]
-    )
+        return [(r * graph.flat[h] + t).imag for h in graph.loops[f][0]]
+
+    sides = [f for f in row.place if graph.faces[f].kind == "side"]
+    first = heights(sides[0])
+    low, high = min(first), max(first)
+    for f in sides:
+        if len(graph.loops[f]) != 1 or len(graph.loops[f][0]) != 4:
+            return False
+        if any(min(abs(y - low), abs(y - high)) > 1e-6 for y in heights(f)):
+            return False
+    leaves = [heights(f) for f in row.place if graph.faces[f].kind != "side"]
+    above = sum(min(y) > high - 1e-6 for y in leaves)
+    below_row = sum(max(y) < low + 1e-6 for y in leaves)
+    return above <= 1 and below_row <= 1 and above + below_row == len(leaves)
 
 
 def _split(graph: Graph, laid: Laid, faces: Sequence[int]) -> list[Laid]:

@@ -1,0 +1,213 @@
+"""Sheets: nothing overlaps, everything is on the page, every piece is there once, the furniture says what it must."""
+
+import math
+from itertools import pairwise
+
+import numpy as np
+import parts
+import pytest
+import shapely
+from hypothesis import given, settings
+from strategies import parts as random_parts
+
+from foldsketch import job
+from foldsketch.base.drawing import Circle, Layer, Stroke, Words
+from foldsketch.base.findings import FoldsketchError
+from foldsketch.base.lettering import SMALLEST, width
+from foldsketch.net.build import build
+from foldsketch.sheet.caption import captioned
+from foldsketch.sheet.draw import draw_sheets
+from foldsketch.sheet.lines import cut_paths
+from foldsketch.sheet.pack import area_bound, net_area, pack
+from foldsketch.sheet.paper import SCALES, corner, parse_paper, parse_scale, printable, scale_text
+from foldsketch.solid.blocks import join
+from foldsketch.solid.facet import FacetChoice, facet
+
+A4 = parse_paper("A4")
+
+
+def nets_of(part, scale=1.0, page=None, rule="faces"):
+    faceted = facet(part, scale, FacetChoice())
+    return build(faceted, join(faceted, rule), scale, page or printable(A4))
+
+
+def placed_shapes(nets, sheet, paper=A4):
+    pieces = {p.id: p for p in nets.pieces}
+    for placed in sheet.placed:
+        c = captioned(pieces[placed.piece], printable(paper))
+        x, y, w, h = c.box
+        caption = shapely.box(x, y, x + w, y + h)
+        turn = math.degrees(placed.angle)
+        yield (
+            placed.piece,
+            *(
+                shapely.affinity.translate(shapely.affinity.rotate(s, turn, origin=(0, 0)), *placed.shift)
+                for s in (c.shape, caption)
+            ),
+        )
+
+
+def check_placement(nets, sheets, paper=A4):
+    seen = []
+    x0, y0 = corner()
+    w, h = printable(paper)
+    area = shapely.box(x0 - 1e-6, y0 - 1e-6, x0 + w + 1e-6, y0 + h + 1e-6)
+    for sheet in sheets:
+        shapes = list(placed_shapes(nets, sheet, paper))
+        for k, (piece, net, caption) in enumerate(shapes):
+            seen.append(piece)
+            assert area.covers(net), f"piece {piece} leaves the printable area"
+            assert area.buffer(1.6).covers(caption)
+            for _, other, words in shapes[k + 1 :]:
+                assert net.distance(other) >= 1.5
+                assert caption.disjoint(other)
+                assert words.disjoint(net)
+                assert words.disjoint(caption) or words.touches(caption)
+    assert sorted(seen) == sorted(p.id for p in nets.pieces)
+
+
+@pytest.mark.parametrize("part", parts.ALL, ids=lambda p: p.name)
+def test_every_piece_is_placed_once_and_clear_of_the_others(part):
+    nets = nets_of(part)
+    sheets = pack(nets.pieces, A4)
+    check_placement(nets, sheets)
+    assert len(sheets) >= area_bound(nets.pieces, A4)
+
+
+@settings(deadline=None, max_examples=12)
+@given(random_parts())
+def test_random_parts_are_placed_too(part):
+    try:
+        nets = nets_of(part, 0.5)
+        sheets = pack(nets.pieces, A4)
+    except FoldsketchError:
+        return
+    check_placement(nets, sheets)
+
+
+def test_packing_repeats():
+    nets = nets_of(parts.BORED)
+    assert pack(nets.pieces, A4) == pack(nets.pieces, A4)
+
+
+def test_what_fits_no_page_is_refused():
+    faceted = facet(parts.TWO_SPIGOTS, 5.0, FacetChoice())
+    nets = build(faceted, join(faceted), 5.0, None)
+    with pytest.raises(FoldsketchError, match="fits no page"):
+        pack(nets.pieces, A4)
+
+
+def lengths(path):
+    return sum(math.dist(a, b) for a, b in pairwise(path))
+
+
+@pytest.mark.parametrize("part", [parts.BORED, parts.CROSS, parts.HEX], ids=lambda p: p.name)
+def test_scissors_follow_the_outline_once(part):
+    """The cut paths are the border of panels and tabs together, holes included, and nothing twice."""
+    for piece in nets_of(part).pieces:
+        paths = cut_paths(piece)
+        drawn = sum(lengths(p) for p in paths)
+        whole = shapely.union_all(
+            [shapely.Polygon(p.outline, p.holes) for p in piece.panels]
+            + [shapely.Polygon(t.outline) for t in piece.tabs],
+            grid_size=1e-6,
+        )
+        assert drawn == pytest.approx(whole.length, abs=0.05 + 2 * sum(math.dist(*b.line) for b in piece.butts))
+
+
+def pages_of(part, **choice):
+    made = job.model(part, job.Choices(scale=1.0, **choice))
+    return made, draw_sheets(made.nets, made.sheets)
+
+
+@pytest.mark.parametrize("paper", ["A4", "A3 landscape", "Letter", "Tabloid", "200x300"])
+def test_everything_drawn_is_on_the_page(paper):
+    made, pages = pages_of(parts.BORED, paper=paper)
+    for page in pages:
+        w, h = page.size
+        for item in page.items:
+            points = (
+                [item.at] if isinstance(item, Words) else [item.centre] if isinstance(item, Circle) else item.points
+            )
+            assert all(5 <= x <= w - 5 and 5 <= y <= h - 5 for x, y in points)
+    assert made.paper.width == pages[0].size[0]
+
+
+def test_no_word_is_smaller_than_it_may_be():
+    _, pages = pages_of(parts.BORED)
+    sizes = {i.size for page in pages for i in page.items if isinstance(i, Words)}
+    assert min(sizes) >= SMALLEST
+
+
+def test_bars_title_and_legend():
+    _, pages = pages_of(parts.BORED)
+    for number, page in enumerate(pages, 1):
+        frame = page.on([Layer.FRAME])
+        spans = [np.ptp(np.array(i.points), axis=0) for i in frame if isinstance(i, Stroke)]
+        assert any(np.allclose(s, (100, 0)) for s in spans)
+        assert any(np.allclose(s, (0, 100)) for s in spans)
+        words = " ".join(i.text for i in frame if isinstance(i, Words))
+        for say in (
+            f"sheet {number} of {len(pages)}",
+            "print at 100 %",
+            "cut",
+            "mountain fold",
+            "valley fold",
+            "glue tab",
+        ):
+            assert say in words
+
+
+def test_words_keep_clear_of_folds_and_cuts():
+    """No word of a mark touches a cut or a fold line: it neither crosses a fold nor leaves its panel."""
+    nets = nets_of(parts.BORED)
+    for piece in nets.pieces:
+        lines = [shapely.LineString(f.line) for f in piece.folds]
+        lines += [shapely.LineString(loop) for p in piece.panels for loop in (np.vstack((p.outline, p.outline[:1])),)]
+        tree = shapely.STRtree(lines)
+        for m in piece.marks:
+            if not m.text:
+                continue
+            w, h = width(m.text, m.size) / 2, m.size / 2
+            box = shapely.affinity.rotate(shapely.box(-w, -h, w, h), math.degrees(m.angle), origin=(0, 0))
+            box = shapely.affinity.translate(box, *m.at)
+            assert not len(tree.query(box, predicate="intersects")), (piece.id, m.text)
+
+
+# ISO 216: A4 210 x 297, A3 297 x 420; ANSI Letter 8.5 x 11 in, Tabloid 11 x 17 in. ISO 5455: 1:1, 1:2, 1:5 …; 2:1 …
+SIZES = {"A4": (210, 297), "a3": (297, 420), "letter": (8.5 * 25.4, 11 * 25.4), "Tabloid": (11 * 25.4, 17 * 25.4)}
+
+
+@pytest.mark.parametrize("name", SIZES)
+def test_paper_sizes(name):
+    paper = parse_paper(name)
+    assert (paper.width, paper.height) == pytest.approx(SIZES[name])
+    lying = parse_paper(f"{name} landscape")
+    assert (lying.width, lying.height) == pytest.approx(SIZES[name][::-1])
+
+
+def test_scale_series():
+    assert {50, 20, 10, 5, 2, 1, 0.5, 0.2, 0.1, 0.05, 0.02, 0.01} <= set(SCALES)
+    assert [scale_text(s) for s in (2.0, 1.0, 0.5, 0.2, 0.1, 0.05)] == ["2:1", "1:1", "1:2", "1:5", "1:10", "1:20"]
+    assert list(SCALES) == sorted(SCALES, reverse=True)
+
+
+@pytest.mark.parametrize("text", ["0", "-1", "nan", "1:0", "a:b", "", "1e9", "1:2:3"])
+def test_scales_out_of_reason(text):
+    with pytest.raises(FoldsketchError, match="no scale"):
+        parse_scale(text)
+
+
+@pytest.mark.parametrize("text", ["A5x", "", "10x10", "foolscap", "3000x3000"])
+def test_papers_out_of_reason(text):
+    with pytest.raises(FoldsketchError):
+        parse_paper(text)
+
+
+def test_net_area_is_panels_and_tabs():
+    nets = nets_of(parts.SLEEVE)
+    for p in nets.pieces:
+        whole = shapely.union_all(
+            [shapely.Polygon(x.outline, x.holes) for x in p.panels] + [shapely.Polygon(t.outline) for t in p.tabs]
+        )
+        assert net_area(p) == pytest.approx(whole.area, rel=1e-6)

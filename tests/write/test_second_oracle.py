@@ -1,0 +1,148 @@
+"""A second oracle, written from the net file's description alone and sharing no code with the first.
+
+docs/net-file.md: rotate each panel about its fold lines by the angle, and every tab's line must land on the line it
+meets, every panel on its to_space, and the folded skin must enclose the block's volume.
+"""
+
+import json
+import math
+
+import parts
+import pytest
+
+from foldsketch import job
+from foldsketch.write.net_json import net_json
+
+
+def add(a, b):
+    return [x + y for x, y in zip(a, b, strict=True)]
+
+
+def sub(a, b):
+    return [x - y for x, y in zip(a, b, strict=True)]
+
+
+def dot(a, b):
+    return sum(x * y for x, y in zip(a, b, strict=True))
+
+
+def cross(a, b):
+    return [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]]
+
+
+def spun(p, a, b, degrees):
+    """Point p turned about the line from a to b by the right-hand rule (quaternion)."""
+    d = sub(b, a)
+    size = math.sqrt(dot(d, d))
+    h = math.radians(degrees) / 2
+    w, v = math.cos(h), [math.sin(h) * x / size for x in d]
+    q = sub(p, a)
+    t = [2 * x for x in cross(v, q)]
+    return add(a, add(add(q, [w * x for x in t]), cross(v, t)))
+
+
+def fold_up(piece):
+    """Every panel's own map from paper to space, as a chain of turns that ends on the first panel's place."""
+    chains = {piece["panels"][0]["id"]: []}
+    grown = True
+    while grown:
+        grown = False
+        for f in piece["folds"]:
+            one, two = f["panels"]
+            a, b = ([*p, 0.0] for p in f["line"])
+            if one in chains and two not in chains:
+                chains[two] = [(a, b, f["angle"]), *chains[one]]
+                grown = True
+            elif two in chains and one not in chains:
+                chains[one] = [(b, a, f["angle"]), *chains[two]]
+                grown = True
+    root = piece["panels"][0]
+
+    def place(panel, p):
+        p = [*p, 0.0]
+        for a, b, angle in chains[panel]:
+            p = spun(p, a, b, angle)
+        return [o + dot(row, p) for o, row in zip(root["origin"], root["to_space"], strict=True)]
+
+    return place
+
+
+def far(a, b):
+    return math.dist(a, b)
+
+
+def verdict(tree):
+    """Largest gap of edges, largest gap of panels, largest relative volume error."""
+    places = {p["id"]: fold_up(p) for p in tree["pieces"]}
+    gap = panel_gap = 0.0
+    enclosed = dict.fromkeys((b["id"] for b in tree["blocks"]), 0.0)
+    for piece in tree["pieces"]:
+        place = places[piece["id"]]
+        for t in (*piece["tabs"], *piece["butts"]):
+            here = [place(t["panel"], p) for p in t["line"]]
+            meets = t["meets"]
+            there = [places[meets["piece"]](meets["panel"], p) for p in meets["line"]]
+            gap = max(gap, min(max(far(here[0], there[i]), far(here[1], there[1 - i])) for i in (0, 1)))
+        for panel in piece["panels"]:
+            for p in panel["outline"]:
+                told = [o + dot(row, [*p, 0.0]) for o, row in zip(panel["origin"], panel["to_space"], strict=True)]
+                panel_gap = max(panel_gap, far(place(panel["id"], p), told))
+            for loop in (panel["outline"], *panel["holes"]):
+                q = [place(panel["id"], p) for p in loop]
+                enclosed[piece["block"]] += sum(dot(q[0], cross(q[i], q[i + 1])) for i in range(1, len(q) - 1)) / 6
+    error = max(abs(enclosed[b["id"]] - b["volume"]) / b["volume"] for b in tree["blocks"])
+    return gap, panel_gap, error
+
+
+def tree_of(part, scale=1.0, **choice):
+    made = job.model(part, job.Choices(scale=scale, **choice))
+    return json.loads(net_json(made.nets, made.sheets))
+
+
+@pytest.mark.parametrize("part", parts.ALL, ids=lambda p: p.name)
+def test_the_net_file_alone_rebuilds_the_model(part):
+    gap, panel_gap, error = verdict(tree_of(part))
+    assert gap < 1e-9
+    assert panel_gap < 1e-9
+    assert error < 1e-9
+
+
+def test_it_finds_a_flipped_fold():
+    tree = tree_of(parts.BORED)
+    tree["pieces"][0]["folds"][2]["angle"] *= -1
+    assert verdict(tree)[0] > 1
+
+
+def test_it_finds_a_wrong_volume():
+    tree = tree_of(parts.BORED)
+    tree["blocks"][0]["volume"] *= 1.001
+    assert verdict(tree)[2] > 5e-4
+
+
+def test_keys_of_the_format():
+    tree = tree_of(parts.BORED)
+    assert tree["format"] == "foldsketch-net 1"
+    assert {"part", "units", "scale", "blocks", "joints", "pieces", "sheets", "checks"} <= tree.keys()
+    piece = tree["pieces"][0]
+    assert {"id", "block", "panels", "folds", "tabs", "marks"} <= piece.keys()
+    assert {"id", "outline", "holes", "feature", "kind", "to_space", "origin"} <= piece["panels"][0].keys()
+    assert {"number", "panel", "outline", "line", "meets"} <= piece["tabs"][0].keys()
+    assert {"kind", "panel", "axis", "at", "text"} <= piece["marks"][0].keys()
+    assert {"refold_gap", "overlap_area", "tabs_inside", "volume_error"} <= tree["checks"].keys()
+    assert {m["kind"] for p in tree["pieces"] for m in p["marks"]} <= {
+        "centre", "datum", "outline", "pin", "offset", "text"
+    }  # fmt: skip
+
+
+def test_offsets_are_written_on_the_faces():
+    tree = tree_of(parts.ECCENTRIC)
+    texts = [m["text"] for p in tree["pieces"] for m in p["marks"] if m["kind"] == "offset" and m["text"]]
+    texts += [k["text"] for p in tree["pieces"] for k in p["key"]]
+    assert any("5 mm at 30°" in t for t in texts)
+
+
+def test_every_face_that_an_axis_pierces_has_its_pin_hole():
+    tree = tree_of(parts.ECCENTRIC)
+    pins = [(m["axis"], p["id"]) for p in tree["pieces"] for m in p["marks"] if m["kind"] == "pin"]
+    # Two blocks, two ends each, and both axes go through every one of them (offset 5 in a journal of 40 and 30).
+    assert sorted(pins) == sorted([(a, k) for k in ("1", "2") for a in ("A", "A", "B", "B")])
