@@ -108,7 +108,7 @@ def _is_text(head: bytes) -> bool:
 
 
 def _stl_text(where: str, data: bytes) -> Passed:
-    low = data.lower()
+    low = re.sub(rb"^[ \t]*((?:end)?solid)\b[^\r\n]*", rb"\1", data.lower(), flags=re.M)  # names may be any words
     facets, loops = len(re.findall(rb"facet\s+normal", low)), low.count(b"outer")
     corners = len(re.findall(rb"\bvertex\s", low))
     if facets == 0:
