@@ -111,12 +111,11 @@ def joint_axis(surfaces: Surfaces, pieces: list[Piece], line: Line) -> tuple[Arr
 
     Gauss-Newton; cones and tori keep no say where there is a cylinder.
     """
-    body = surfaces.body
     chosen = [p for p in pieces if p.found.shape.kind == "cylinder" and p.found.wrap > 60]
     first = max(pieces, key=_grip)
     if len(chosen) < 2:
         return first.found.shape.point, first.found.shape.direction
-    clouds = [body.corners[np.unique(body.triangles[p.found.triangles])] for p in chosen]
+    clouds = [surfaces.points_of(p.found.triangles) for p in chosen]
     clouds = [c[:: 1 + len(c) // 4000] for c in clouds]
     points = np.concatenate(clouds)
     group = np.repeat(np.arange(len(clouds)), [len(c) for c in clouds])

@@ -174,7 +174,7 @@ def _drop(where: str, corners: Array, triangles: Ints, findings: list[Finding]) 
     if area[gone].sum() > 0.5 * area.sum():
         raise refuse(where, "is a sheet without thickness, seen from both sides", "give it a thickness")
     keep &= ~gone
-    same = int((doubled & ~opposed).sum())
+    same = int((count_even + count_odd - 1)[doubled & ~opposed].sum())
     if same:
         findings.append(Finding("warning", where, f"{same} triangles were there more than once; one of each is kept"))
     if gone.any():

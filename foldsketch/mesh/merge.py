@@ -47,7 +47,7 @@ def merged(surfaces: Surfaces) -> list[Piece]:
 
 
 def _points(surfaces: Surfaces, triangles: Ints) -> Array:
-    return surfaces.body.corners[np.unique(surfaces.body.triangles[triangles])]
+    return surfaces.points_of(triangles)
 
 
 def _belongs(surfaces: Surfaces, big: Piece, small: Piece) -> bool:

@@ -26,10 +26,10 @@ def measured_pieces(
     out = []
     for k, piece in enumerate(pieces):
         f = piece.found
-        points = body.corners[np.unique(body.triangles[f.triangles])]
+        points = surfaces.points_of(f.triangles)
         line = letter_of.get(k) or _followed(surfaces, piece, lines)
         shape = _about(f.shape, line, points)
-        z = (points - shape.point) @ shape.direction
+        z = (body.corners[np.unique(body.triangles[f.triangles])] - shape.point) @ shape.direction
         origin = _origin(shape, body.shift, body.size)
         base = float((origin - shape.point) @ shape.direction)
         start, end = float(z.min()), float(z.max())

@@ -45,6 +45,7 @@ class Field:
         self.body = facets.body
         self.owner: Ints = np.full(len(self.body.triangles), -1, dtype=np.int64)
         self.found: list[Found] = []
+        self.loose: Bools | None = None
         self.refused: list[tuple[str, Shape, Ints]] = []
         self._first: Ints | None = None
         self._second: Ints | None = None
@@ -95,13 +96,20 @@ class Field:
         at = np.repeat(start[triangles] - np.r_[0, np.cumsum(count)[:-1]], count) + np.arange(count.sum())
         return np.unique(partner[at])
 
+    def points_of(self, triangles: Ints) -> Array:
+        """Corners (n, 3) of triangles, each once, without loose ones."""
+        return counted(self.body, self.loose, triangles)
+
     def on(self, shape: Shape, triangles: Ints, reach: float) -> Ints:
         """Those of triangles whose corners all lie within reach of a surface and that face as it does."""
         t = self.body.triangles[triangles]
         used, local = np.unique(t, return_inverse=True)
-        near = np.abs(shape.distance(self.body.corners[used])) <= reach
-        hit = near[local.reshape(-1, 3)].all(axis=1)
-        triangles = triangles[hit]
+        off = shape.distance(self.body.corners[used])
+        near = (np.abs(off) <= reach)[local.reshape(-1, 3)]
+        if self.loose is not None:
+            inside = (np.abs(off) < 0.04 * (shape.tube or shape.radius))[local.reshape(-1, 3)]
+            near |= self.loose[triangles] & inside
+        triangles = triangles[near.all(axis=1)]
         if len(triangles) == 0:
             return triangles
         middle = self.body.corners[self.body.triangles[triangles]].mean(axis=1)
@@ -116,7 +124,7 @@ class Field:
         reach = self.reach if reach is None else reach
         mine, grown = seeds, seeds
         for turn in range(8):
-            points = self.body.corners[np.unique(self.body.triangles[mine])]
+            points = self.points_of(mine)
             if len(points) < 5:
                 return None
             shape = refine(shape, points[:: 1 + len(points) // ENOUGH])
@@ -162,8 +170,10 @@ class Field:
         if shape.radius > (1.5 if shape.kind == "torus" else 5.0) * body.size:
             return "huge"
         t = body.triangles[triangles]
-        used = np.unique(t)
-        misfit = np.abs(shape.distance(body.corners[used]))
+        points = self.points_of(triangles)
+        if len(points) < 4:
+            return "few"
+        misfit = np.abs(shape.distance(points))
         rms = float(np.sqrt((misfit**2).mean()))
         if rms > 0.45 * self.reach:
             return "misfit"
@@ -176,6 +186,8 @@ class Field:
             return "mixed"
         if shape.kind == "plane":
             return Found(shape if outward else turned(shape), triangles, False, 0.0, 0.0, float(misfit.max()), rms)
+        if shape.kind in ("sphere", "torus") and not _bowed(shape, middle, body.normals[triangles], weight):
+            return "straight"
         spans, wrap, sides = _turn(shape, body.corners, t, weight)
         if shape.kind in ("cylinder", "cone"):
             wide = _flats(spans, weight)
@@ -189,17 +201,61 @@ class Field:
                 return "narrow"
             if sides < 8.6:
                 return "polygon"
-        z = (body.corners[used] - shape.point) @ shape.direction
+        z = (body.corners[np.unique(t)] - shape.point) @ shape.direction
         inner = not outward
         if shape.kind == "torus":
             inner = not outward
         return Found(shape, triangles, inner, wrap, sides, float(misfit.max()), rms, float(z.min()), float(z.max()))
 
 
+def counted(body: Body, loose: Bools | None, triangles: Ints) -> Array:
+    """Corners (n, 3) of triangles, each once, without the loose ones where any are marked."""
+    t = body.triangles[triangles]
+    if loose is None:
+        return body.corners[np.unique(t)]
+    return body.corners[np.unique(t[~loose[triangles]])]
+
+
+def mark_loose(field: Field, pool: Ints) -> bool:
+    """Mark the corners of a region that lie on no bent edge of it. Returns whether there are any.
+
+    Where solids made of flat-sided rounds were cut, new corners lie on the flat sides and not on the round.
+    """
+    body, facets = field.body, field.facets
+    inside = np.zeros(len(field.owner), dtype=bool)
+    inside[pool] = True
+    bent = facets.smooth & ~facets.flat & inside[body.pairs[:, 0]] & inside[body.pairs[:, 1]]
+    held = np.zeros(len(body.corners), dtype=bool)
+    held[body.edges[bent].ravel()] = True
+    free = ~held[body.triangles[pool]]
+    if not free.any() or free.all():
+        return False
+    if field.loose is None:
+        field.loose = np.zeros((len(field.owner), 3), dtype=bool)
+    field.loose[pool] = free
+    return True
+
+
 def _typical(spans: Array, weight: Array) -> float:
     """The span that three quarters of the triangles do not pass."""
     real = spans[weight > 0]
     return float(np.percentile(real, 75)) if len(real) else 0.0
+
+
+def _bowed(shape: Shape, middle: Array, normals: Array, weight: Array) -> bool:
+    """Whether facets bend in both directions, as on a ball or a tube. The corners of a row of flats lie on a sphere,
+    and on many a torus, without being one."""
+    if shape.kind == "sphere":
+        values = np.linalg.eigvalsh(np.einsum("i,ij,ik->jk", weight, normals, normals))
+        return bool(values[0] > 0.004 * values.sum())
+    q = middle - shape.point
+    radial = q - np.outer(q @ shape.direction, shape.direction)
+    radial /= np.maximum(np.sqrt(np.einsum("ij,ij->i", radial, radial)), 1e-300)[:, None]
+    sine, cosine = normals @ shape.direction, np.einsum("ij,ij->i", normals, radial)
+    mean = np.arctan2((sine * weight).sum(), (cosine * weight).sum())
+    turn = np.mod(np.arctan2(sine, cosine) - mean + np.pi, 2 * np.pi) - np.pi
+    low, high = np.percentile(turn[weight > 0], (5, 95))
+    return bool(high - low > np.radians(6))
 
 
 def _flats(spans: Array, weight: Array) -> Bools:

@@ -31,6 +31,11 @@ def cylinders_about(field: Field, pool: Ints, point: Array, direction: Array) ->
         return
     r, _, radial = _half_plane(field, free, point, direction)
     slack = 4 * field.reach
+    if field.loose is not None:
+        free_corner = field.loose[free]
+        r = np.where(free_corner & ~free_corner.all(axis=1)[:, None], np.nan, r)
+        middle = np.nanmean(r, axis=1)
+        r = np.where(np.isnan(r), middle[:, None], r)
     middle = r.mean(axis=1)
     even = (np.ptp(r, axis=1) <= slack) & (np.abs(radial) > 0.5) & (middle > slack)
     rows = np.flatnonzero(even)

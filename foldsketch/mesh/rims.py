@@ -54,6 +54,8 @@ def rims_of(facets: Facets, most: int = 4000) -> list[Rim]:
 
 
 def _on_patch(facets: Facets, normal: Array, ends: Ints, beyond: Ints) -> list[Rim]:
+    if float(normal @ normal) < 0.25:  # a patch of slivers only
+        return []
     corners = facets.body.corners
     used, local = np.unique(ends, return_inverse=True)
     local = local.reshape(-1, 2)

@@ -61,7 +61,7 @@ def spread(field: Field, seed: int, pool: Ints, angle: float, most: int = 300) -
 
 def _guess(field: Field, near: Ints, pool: Ints) -> Found | None:
     body = field.body
-    points = body.corners[np.unique(body.triangles[near])]
+    points = field.points_of(near)
     if len(points) < 5:
         return None
     slack = 4 * field.reach

@@ -13,7 +13,7 @@ from foldsketch.mesh.doubt import give_up
 from foldsketch.mesh.facets import Facets, connected, facets_of, patch_planes, reach_of
 from foldsketch.mesh.fit import Shape, fit_plane
 from foldsketch.mesh.noise import noise_of
-from foldsketch.mesh.region import Field, Found
+from foldsketch.mesh.region import Field, Found, counted, mark_loose
 from foldsketch.mesh.revolve import revolve
 from foldsketch.mesh.rims import Rim, rims_of
 from foldsketch.mesh.seeds import grow_from_seeds
@@ -38,6 +38,11 @@ class Surfaces:
     refused: tuple[tuple[str, Shape, Ints], ...]
     reach: float
     noise: float = 0.0
+    loose: NDArray[np.bool_] | None = None
+
+    def points_of(self, triangles: Ints) -> Array:
+        """Corners (n, 3) of triangles, without those that only lie on a flat side of a round."""
+        return counted(self.body, self.loose, triangles)
 
     @property
     def explained(self) -> float:
@@ -73,10 +78,14 @@ def _told_apart(body: Body, reach: float, noisy: bool, progress: Listener) -> Su
         _one_region(field, pool, [rims[i] for i in by_triangle.get(k, [])])
         if k % 16 == 0:
             progress("surfaces", 0.2 + 0.6 * k / len(regions))
+    for k, pool in enumerate(regions):
+        left = field.free(pool)
+        if len(left) >= 8 and body.areas[left].sum() > 0.3 * body.areas[pool].sum() and mark_loose(field, pool):
+            _one_region(field, pool, [rims[i] for i in by_triangle.get(k, [])])
     _planes(field)
     give_up(field)
     progress("surfaces", 0.9)
-    return Surfaces(body, tuple(field.found), field.owner, tuple(field.refused), field.reach)
+    return Surfaces(body, tuple(field.found), field.owner, tuple(field.refused), field.reach, 0.0, field.loose)
 
 
 def _regions(facets: Facets) -> list[Ints]:
@@ -183,6 +192,7 @@ def _planes(field: Field) -> None:
             off = np.abs((centre[patches[same]] - centre[patches[i]]) @ table[i, :3])
             same[np.flatnonzero(same)[off > 3 * field.reach]] = False
             same[i] = True
+        same[i] = True
         taken |= same
         mine = np.concatenate([pieces[k] for k in np.flatnonzero(same)])
         corners = body.corners[np.unique(body.triangles[mine])]
