@@ -7,27 +7,23 @@ from itertools import pairwise
 from math import cos, pi, sin
 
 import numpy as np
-from numpy.typing import NDArray
 
 from foldsketch.base.lettering import width
 from foldsketch.net.model import Array, Panel, Point
-
-Flags = NDArray[np.bool_]
-Counts = NDArray[np.int64]
+from foldsketch.net.raster import Counts, Flags, edges_of, filled, summed
 
 CLEAR = 0.7
 """Air around words, mm."""
 
 
-def _within(p: Array, loops: Sequence[Array]) -> Flags:
-    """Which of the points (n, 2) lie inside an odd number of loops."""
-    odd = np.zeros(len(p), dtype=bool)
-    for a in loops:
-        b = np.concatenate((a[1:], a[:1]))
-        up = (a[:, 1] > p[:, 1:]) != (b[:, 1] > p[:, 1:])
-        with np.errstate(divide="ignore", invalid="ignore"):
-            x = a[:, 0] + (p[:, 1:] - a[:, 1]) * (b[:, 0] - a[:, 0]) / (b[:, 1] - a[:, 1])
-        odd ^= ((up & (p[:, :1] < x)).sum(axis=1) % 2).astype(bool)
+def _within(p: Array, starts: Array, ends: Array) -> Flags:
+    """Which of the points (n, 2) lie inside an odd number of loops, given by their edges."""
+    ay, by = starts[:, 1], ends[:, 1]
+    y = p[:, 1:]
+    up = (ay > y) != (by > y)
+    rise = by - ay
+    x = starts[:, 0] + (y - ay) * (ends[:, 0] - starts[:, 0]) / np.where(rise == 0, 1.0, rise)
+    odd: Flags = ((up & (p[:, :1] < x)).sum(axis=1) % 2).astype(bool)
     return odd
 
 
@@ -35,7 +31,7 @@ class _Grid:
     """A panel as cells of a level grid. rank: for every cell how far its centre is from the middle, mm, more where
     another block covers it, infinite off the panel."""
 
-    def __init__(self, outline: Array, loops: Sequence[Array], covered: Sequence[Array]) -> None:
+    def __init__(self, outline: Array, starts: Array, ends: Array, covered: Sequence[Array]) -> None:
         self.low, high = outline.min(axis=0), outline.max(axis=0)
         size = high - self.low
         self.cell = max(0.4, float(size.max()) / 160)
@@ -45,24 +41,8 @@ class _Grid:
         # A hair of slope makes the choice between equal places always the same one.
         self.rank = np.hypot(x[:, None], y[None, :]) + 1e-4 * x[:, None] - 2e-4 * y[None, :]
         for loop in covered:
-            self.rank += 1000.0 * self._filled((loop,))
-        self.rank[~self._filled(loops)] = np.inf
-
-    def _filled(self, loops: Sequence[Array]) -> Flags:
-        """Cells whose centre lies inside an odd number of loops: every edge toggles all cells to its right."""
-        nx, ny = self.shape
-        toggle = np.zeros((nx + 1, ny), dtype=np.int64)
-        y = self.low[1] + (np.arange(ny) + 0.5) * self.cell
-        for loop in loops:
-            for (x0, y0), (x1, y1) in zip(loop.tolist(), np.roll(loop, -1, axis=0).tolist(), strict=True):
-                if y0 == y1:
-                    continue
-                rows = np.nonzero((y > min(y0, y1)) & (y <= max(y0, y1)))[0]
-                x = x0 + (y[rows] - y0) * (x1 - x0) / (y1 - y0)
-                column = np.clip(np.ceil((x - self.low[0]) / self.cell - 0.5), 0, nx).astype(np.int64)
-                toggle[column, rows] += 1
-        filled: Flags = (toggle.cumsum(axis=0)[:nx] % 2).astype(bool)
-        return filled
+            self.rank += 1000.0 * filled(*edges_of([loop]), self.low, self.cell, self.shape)
+        self.rank[~filled(starts, ends, self.low, self.cell, self.shape)] = np.inf
 
     def counted(self, starts: Array, ends: Array) -> Counts:
         """Summed counts of the cells that lines run through, for the number in any box of cells."""
@@ -75,9 +55,7 @@ class _Grid:
         i, j = index[:, 0], index[:, 1]
         keep = (i >= 0) & (j >= 0) & (i < nx) & (j < ny)
         flat = np.bincount(i[keep] * ny + j[keep], minlength=nx * ny).reshape(nx, ny)
-        total = np.zeros((nx + 1, ny + 1), dtype=np.int64)
-        total[1:, 1:] = flat.cumsum(axis=0).cumsum(axis=1)
-        return total
+        return summed(flat)
 
     def best(self, total: Counts, a: float, b: float) -> Point | None:
         """Centre of the best level box of half sides a, b mm that no line runs through; None where there is none."""
@@ -101,8 +79,7 @@ class Room:
     def __init__(self, panel: Panel) -> None:
         self.panel = panel
         self.loops = (panel.outline, *panel.holes)
-        self.starts = np.concatenate(self.loops)
-        self.ends = np.concatenate([np.concatenate((loop[1:], loop[:1])) for loop in self.loops])
+        self.starts, self.ends = edges_of([panel.outline, *panel.holes])
         self._more: list[tuple[float, float, float, float]] = []
         self._lines = (self.starts, self.ends)
         self.covered: list[Array] = []
@@ -135,7 +112,7 @@ class Room:
 
     def inside(self, p: Array) -> Flags:
         """Which of the points (n, 2) lie on the panel and not in a hole."""
-        return _within(p, self.loops)
+        return _within(p, self.starts, self.ends)
 
     def place(
         self,
@@ -158,8 +135,8 @@ class Room:
             w = max(width(line, size) for line in lines) / 2 + clear
             h = block_height(len(lines), size) / 2 + clear
             for angle in angles:
-                for k in range(0, len(spots), 8):
-                    some = spots[k : k + 8]
+                for k in range(0, len(spots), 16):
+                    some = spots[k : k + 16]
                     for x, y in some[_free(some, w, h, angle, starts, ends)].tolist():
                         if self.inside(np.array([[x, y]]))[0]:
                             self._take(x, y, w - clear, h - clear, angle)
@@ -192,7 +169,7 @@ class Room:
         """The same anywhere on the panel, level or upright on paper, as near the middle as there is room and not where
         another block will cover it."""
         if self._grid is None:
-            self._grid = _Grid(self.panel.outline, self.loops, self.covered)
+            self._grid = _Grid(self.panel.outline, self.starts, self.ends, self.covered)
         total = self._grid.counted(*self._barred())
         for size in sizes:
             w = max(width(line, size) for line in lines) / 2 + clear

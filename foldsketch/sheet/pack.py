@@ -11,6 +11,8 @@ from numpy.typing import NDArray
 
 from foldsketch.base.findings import refuse
 from foldsketch.net.model import Piece
+from foldsketch.net.raster import grown
+from foldsketch.sheet.caption import CELL as FINE
 from foldsketch.sheet.caption import Captioned, captioned
 from foldsketch.sheet.model import Placed, Sheet
 from foldsketch.sheet.paper import Paper, corner, printable
@@ -18,8 +20,8 @@ from foldsketch.sheet.paper import Paper, corner, printable
 CELL = 2.0
 """Size in mm of the cells on which pieces are laid out."""
 
-GAP = 3.0
-"""Least distance in mm between two pieces: room for scissors."""
+REACH = 2
+"""Cells of FINE mm by which a piece is grown before it is placed: two pieces keep more than 2 mm between them."""
 
 Mask = NDArray[np.float64]
 
@@ -32,20 +34,23 @@ class _Shape:
     angle: float
     mask: Mask
     low: tuple[float, float]
+    spectrum: NDArray[np.complex128]
+    cells: float
 
 
 def pack(pieces: Sequence[Piece], paper: Paper) -> tuple[Sheet, ...]:
     """Sheets with every piece placed once. Raises FoldsketchError for a piece that fits no page."""
     w, h = printable(paper)
-    # Half a gap may hang over the edge of the printable area: the gap counts between pieces only.
-    grid = (int((w + GAP) / CELL), int((h + GAP) / CELL))
+    # The grown border may hang over the edge of the printable area: the gap counts between pieces only.
+    border = REACH * FINE
+    grid = (int((w + 2 * border) / CELL), int((h + 2 * border) / CELL))
     made = [captioned(p, (w, h)) for p in pieces]
     shapes = [_shapes(c, grid) for c in made]
     for c, options in zip(made, shapes, strict=True):
         if not options:
             raise refuse(f"piece {c.piece.id}", f"fits no page of {paper.name}", "use larger paper or a smaller scale")
     bound = area_bound(pieces, paper)
-    taken = [int(max(s.mask.sum() for s in options)) for options in shapes]
+    taken = [int(options[0].cells) for options in shapes]
     tall = [max(max(s.mask.shape) for s in options) for options in shapes]
     by_area = sorted(range(len(made)), key=lambda k: (-taken[k], k))
     by_length = sorted(range(len(made)), key=lambda k: (-tall[k], k))
@@ -56,7 +61,7 @@ def pack(pieces: Sequence[Piece], paper: Paper) -> tuple[Sheet, ...]:
             best = found
         if len(best) <= bound:
             break
-    x0, y0 = (v - GAP / 2 for v in corner())
+    x0, y0 = (v - border for v in corner())
     sheets = []
     for page in best or []:
         placed = [
@@ -84,20 +89,12 @@ def net_area(piece: Piece) -> float:
 
 def _shapes(c: Captioned, grid: tuple[int, int]) -> list[_Shape]:
     """The piece at the four right-angled turns that fit the page, upright first."""
-    import shapely
-
-    x, y, w, h = c.box
-    taken = c.shape.buffer(GAP / 2, join_style="mitre", quad_segs=1)
-    if c.lines:
-        taken = shapely.union(taken, shapely.box(x - GAP / 2, y - GAP / 2, x + w + GAP / 2, y + h + GAP / 2))
-    low_x, low_y, high_x, high_y = taken.bounds
-    nx, ny = ceil((high_x - low_x) / CELL - 1e-6), ceil((high_y - low_y) / CELL - 1e-6)
-    column, row = np.meshgrid(np.arange(nx), np.arange(ny), indexing="ij")
-    cells = shapely.box(
-        low_x + column * CELL, low_y + row * CELL, low_x + (column + 1) * CELL, low_y + (row + 1) * CELL
-    )
-    shapely.prepare(taken)
-    mask = shapely.intersects(taken, cells).astype(float)
+    per = round(CELL / FINE)
+    fine = grown(c.covered, REACH)
+    nx, ny = (ceil(n / per) for n in fine.shape)
+    fine = np.pad(fine, ((0, nx * per - fine.shape[0]), (0, ny * per - fine.shape[1])))
+    mask = fine.reshape(nx, per, ny, per).any(axis=(1, 3)).astype(float)
+    low_x, low_y = c.low[0] - REACH * FINE, c.low[1] - REACH * FINE
     width, height = nx * CELL, ny * CELL
     result = []
     for k in range(4):
@@ -108,7 +105,8 @@ def _shapes(c: Captioned, grid: tuple[int, int]) -> list[_Shape]:
         corners = [(low_x, low_y), (low_x + width, low_y), (low_x + width, low_y + height), (low_x, low_y + height)]
         ca, sa = round(cos(angle)), round(sin(angle))
         spun = [(ca * px - sa * py, sa * px + ca * py) for px, py in corners]
-        result.append(_Shape(angle, turned, (min(p[0] for p in spun), min(p[1] for p in spun))))
+        low = (min(p[0] for p in spun), min(p[1] for p in spun))
+        result.append(_Shape(angle, turned, low, np.conj(np.fft.rfft2(turned, grid)), float(turned.sum())))
     return result
 
 
@@ -146,9 +144,9 @@ def _lowest(taken: Mask, options: Sequence[_Shape]) -> tuple[_Shape, int, int] |
     free_cells = taken.size - np.count_nonzero(taken)
     spectrum = np.fft.rfft2(taken)
     for turn, s in enumerate(options):
-        if s.mask.sum() > free_cells:
+        if s.cells > free_cells:
             continue
-        clash = np.fft.irfft2(spectrum * np.conj(np.fft.rfft2(s.mask, taken.shape)), taken.shape)
+        clash = np.fft.irfft2(spectrum * s.spectrum, taken.shape)
         nx, ny = taken.shape[0] - s.mask.shape[0] + 1, taken.shape[1] - s.mask.shape[1] + 1
         free = clash[:nx, :ny] < 0.5
         rows = free.any(axis=0)

@@ -37,12 +37,17 @@ def placed_shapes(nets, sheet, paper=A4):
         c = captioned(pieces[placed.piece], printable(paper))
         x, y, w, h = c.box
         caption = shapely.box(x, y, x + w, y + h)
+        net = shapely.union_all(
+            [shapely.Polygon(p.outline, p.holes) for p in c.piece.panels]
+            + [shapely.Polygon(t.outline) for t in c.piece.tabs],
+            grid_size=1e-6,
+        )
         turn = math.degrees(placed.angle)
         yield (
             placed.piece,
             *(
                 shapely.affinity.translate(shapely.affinity.rotate(s, turn, origin=(0, 0)), *placed.shift)
-                for s in (c.shape, caption)
+                for s in (net, caption)
             ),
         )
 
@@ -57,9 +62,9 @@ def check_placement(nets, sheets, paper=A4):
         for k, (piece, net, caption) in enumerate(shapes):
             seen.append(piece)
             assert area.covers(net), f"piece {piece} leaves the printable area"
-            assert area.buffer(1.6).covers(caption)
+            assert area.buffer(2.0).covers(caption)
             for _, other, words in shapes[k + 1 :]:
-                assert net.distance(other) >= 1.5
+                assert net.distance(other) >= 2.0
                 assert caption.disjoint(other)
                 assert words.disjoint(net)
                 assert words.disjoint(caption) or words.touches(caption)
