@@ -41,10 +41,9 @@ def union_of(prisms):
 
 
 def main_against_union():
-    from foldsketch.sheet.draw import draw_sheets
-
     from foldsketch import job
     from foldsketch.part.read import read_part
+    from foldsketch.sheet.draw import draw_sheets
     from foldsketch.solid.facet import FacetChoice, facet
 
     part, _ = read_part(SAMPLE)

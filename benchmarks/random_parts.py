@@ -13,12 +13,11 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
 
-from strategies import random_part
-
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.net.build import build
 from foldsketch.solid.blocks import join
 from foldsketch.solid.facet import FacetChoice, facet
+from strategies import random_part
 
 
 def main(first: int, last: int) -> int:

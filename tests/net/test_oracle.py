@@ -4,9 +4,9 @@ import dataclasses
 import math
 
 import numpy as np
-import parts
 import pytest
 
+import parts
 from foldsketch.net.build import build
 from foldsketch.net.refold import check
 from foldsketch.solid.blocks import join

@@ -4,12 +4,12 @@ import dataclasses
 
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from strategies import parts
 
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.net.build import build
 from foldsketch.solid.blocks import join
 from foldsketch.solid.facet import FacetChoice, facet
+from strategies import parts
 
 SLOW = settings(deadline=None, max_examples=60, suppress_health_check=[HealthCheck.too_slow])
 

@@ -4,12 +4,11 @@ import math
 from itertools import pairwise
 
 import numpy as np
-import parts
 import pytest
 import shapely
 from hypothesis import given, settings
-from strategies import parts as random_parts
 
+import parts
 from foldsketch import job
 from foldsketch.base.drawing import Circle, Layer, Stroke, Words
 from foldsketch.base.findings import FoldsketchError
@@ -22,6 +21,7 @@ from foldsketch.sheet.pack import area_bound, net_area, pack
 from foldsketch.sheet.paper import SCALES, corner, parse_paper, parse_scale, printable, scale_text
 from foldsketch.solid.blocks import join
 from foldsketch.solid.facet import FacetChoice, facet
+from strategies import parts as random_parts
 
 A4 = parse_paper("A4")
 

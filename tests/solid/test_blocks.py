@@ -3,9 +3,9 @@
 import dataclasses
 import math
 
-import parts
 import pytest
 
+import parts
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.part.model import Axis, Cylinder, Feature, Part
 from foldsketch.solid.blocks import join

@@ -4,9 +4,9 @@ References section 11: the kernel in the gmsh wheel gives exact volumes; it shar
 """
 
 import gmsh
-import parts
 import pytest
 
+import parts
 from foldsketch.solid.blocks import join
 from foldsketch.solid.facet import FacetChoice, facet
 

@@ -11,12 +11,12 @@ from pathlib import Path
 from xml.etree import ElementTree
 
 import numpy as np
-import parts
 import pypdfium2 as pdfium
 import pypdfium2.raw as raw
 import pytest
 from scipy.spatial import cKDTree
 
+import parts
 from foldsketch import job
 from foldsketch.sheet.draw import draw_sheets
 from foldsketch.write.pdf import pdf

@@ -7,9 +7,9 @@ meets, every panel on its to_space, and the folded skin must enclose the block's
 import json
 import math
 
-import parts
 import pytest
 
+import parts
 from foldsketch import job
 from foldsketch.write.net_json import net_json
 
