@@ -146,5 +146,33 @@ def _sure(body: Body, reach: float, patch: Ints, flat: Bools, smooth: Bools) -> 
         inner = np.minimum(w - low[own], high[own] - w).max(axis=0)
         wide = np.zeros(count)
         np.maximum.at(wide, own, inner)
-        sure |= wide > np.maximum(4 * reach, 1e-3 * (high - low))
+        cut = wide > np.maximum(4 * reach, 1e-3 * (high - low))
+        cut &= ~_strips(body, reach, owner, edge, normal, centre, span / np.maximum(length, 1e-300)[:, None], longest)
+        sure |= cut
     return sure[patch]
+
+
+def _strips(
+    body: Body, reach: float, owner: Ints, edge: Ints, normal: Array, centre: Array, unit: Array, longest: Ints
+) -> Bools:
+    """Patches with a long bent edge on either side, both along the same line: strips of a round, even where something
+    was cut out of their ends. owner, edge: patch and pair of every bent border edge."""
+    count = len(longest)
+    at = longest[owner]
+    known = at >= 0
+    owner, edge, at = owner[known], edge[known], at[known]
+    along = unit[at]
+    side = np.cross(normal[owner], along)
+    parallel = np.abs(np.einsum("ij,ij->i", unit[edge], along)) > 0.999
+    offset = np.einsum("ij,ij->i", body.corners[body.edges[edge, 0]] - centre[owner], side)
+    z = np.sort(np.einsum("ikj,ij->ik", body.corners[body.edges[edge]] - centre[owner][:, None, :], along), axis=1)
+    length = np.where(parallel, z[:, 1] - z[:, 0], 0.0)
+    left, right = np.zeros(count), np.zeros(count)
+    np.add.at(left, owner, np.where(offset < -reach, length, 0.0))
+    np.add.at(right, owner, np.where(offset > reach, length, 0.0))
+    low, high = np.full(count, np.inf), np.full(count, -np.inf)
+    np.minimum.at(low, owner, z[:, 0])
+    np.maximum.at(high, owner, z[:, 1])
+    extent = np.maximum(high - low, 1e-300)
+    out: Bools = (left > 0.3 * extent) & (right > 0.3 * extent)
+    return out

@@ -213,7 +213,8 @@ def counted(body: Body, loose: Bools | None, triangles: Ints) -> Array:
     t = body.triangles[triangles]
     if loose is None:
         return body.corners[np.unique(t)]
-    return body.corners[np.unique(t[~loose[triangles]])]
+    held = np.unique(t[~loose[triangles]])
+    return body.corners[held if len(held) else np.unique(t)]
 
 
 def mark_loose(field: Field, pool: Ints) -> bool:

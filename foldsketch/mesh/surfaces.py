@@ -58,13 +58,22 @@ def surfaces_of(body: Body, progress: Listener = silent, reach: float | None = N
     """
     exact = reach_of(body) if reach is None else reach
     found = _told_apart(body, exact, False, progress)
-    if reach is None and found.explained < ENOUGH:
+    if reach is None and found.explained < ENOUGH and not _has_flats(found):
         sigma = noise_of(body)
-        if sigma > 0.5 * exact:
+        if 0.5 * exact < sigma < 2e-3 * body.size:
             rough = _told_apart(body, 3.6 * sigma, True, progress)
             if rough.explained > found.explained + 0.1:
                 return replace(rough, noise=sigma)
     return found
+
+
+def _has_flats(surfaces: Surfaces) -> bool:
+    """Whether there are planes of many triangles that are exactly flat: noise leaves none."""
+    area = surfaces.body.areas
+    flat = sum(
+        float(area[f.triangles].sum()) for f in surfaces.found if f.shape.kind == "plane" and len(f.triangles) > 4
+    )
+    return flat > 0.02 * surfaces.body.area
 
 
 def _told_apart(body: Body, reach: float, noisy: bool, progress: Listener) -> Surfaces:
