@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from math import ceil
 
 import numpy as np
@@ -46,6 +47,7 @@ class Captioned:
         return result
 
 
+@lru_cache(maxsize=64)
 def captioned(piece: Piece, page: tuple[float, float]) -> Captioned:
     """The piece with its caption in a free corner of its bounding box, or beside it where the page has room."""
     loops = [loop for p in piece.panels for loop in (p.outline, *p.holes)] + [t.outline for t in piece.tabs]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from math import ceil, cos, pi, sin
 
 import numpy as np
@@ -106,8 +107,25 @@ def _shapes(c: Captioned, grid: tuple[int, int]) -> list[_Shape]:
         ca, sa = round(cos(angle)), round(sin(angle))
         spun = [(ca * px - sa * py, sa * px + ca * py) for px, py in corners]
         low = (min(p[0] for p in spun), min(p[1] for p in spun))
-        result.append(_Shape(angle, turned, low, np.conj(np.fft.rfft2(turned, grid)), float(turned.sum())))
+        result.append(_Shape(angle, turned, low, np.conj(np.fft.rfft2(turned, _smooth(grid))), float(turned.sum())))
     return result
+
+
+@lru_cache(maxsize=16)
+def _smooth(shape: tuple[int, ...]) -> tuple[int, int]:
+    """The next sizes whose only prime factors are 2, 3 and 5: the Fourier transform is many times quicker on those."""
+
+    def up(n: int) -> int:
+        while True:
+            m = n
+            for p in (2, 3, 5):
+                while m % p == 0:
+                    m //= p
+            if m == 1:
+                return n
+            n += 1
+
+    return up(shape[0]), up(shape[1])
 
 
 def _turned(mask: Mask, quarter: int) -> Mask:
@@ -142,11 +160,12 @@ def _lowest(taken: Mask, options: Sequence[_Shape]) -> tuple[_Shape, int, int] |
     """The option and cell that keep the piece's top lowest, then leftmost; None when nothing is free."""
     best: tuple[tuple[int, int, int], _Shape, int, int] | None = None
     free_cells = taken.size - np.count_nonzero(taken)
-    spectrum = np.fft.rfft2(taken)
+    size = _smooth(taken.shape)
+    spectrum = np.fft.rfft2(taken, size)
     for turn, s in enumerate(options):
         if s.cells > free_cells:
             continue
-        clash = np.fft.irfft2(spectrum * s.spectrum, taken.shape)
+        clash = np.fft.irfft2(spectrum * s.spectrum, size)
         nx, ny = taken.shape[0] - s.mask.shape[0] + 1, taken.shape[1] - s.mask.shape[1] + 1
         free = clash[:nx, :ny] < 0.5
         rows = free.any(axis=0)
