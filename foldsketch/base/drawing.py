@@ -5,7 +5,7 @@ x runs right and y up; the origin is the lower left corner of the page.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -105,3 +105,26 @@ class Drawing:
         """The items that lie on the given layers, in order."""
         wanted = frozenset(layers)
         return tuple(i for i in self.items if i.layer in wanted)
+
+
+def runs_of_one_pen(items: Iterable[Item]) -> Iterator[list[Stroke] | Circle | Words]:
+    """The items in order, with open and closed lines that follow each other in one pen gathered into one list."""
+    run: list[Stroke] = []
+    for item in items:
+        if isinstance(item, Stroke) and item.fill is None:
+            if run and (run[0].layer, run[0].width, run[0].line, run[0].colour) != (
+                item.layer,
+                item.width,
+                item.line,
+                item.colour,
+            ):
+                yield run
+                run = []
+            run.append(item)
+            continue
+        if run:
+            yield run
+            run = []
+        yield [item] if isinstance(item, Stroke) else item
+    if run:
+        yield run

@@ -57,7 +57,7 @@ def _piece(piece: Piece, placed: Placed, page: tuple[float, float]) -> list[Item
         closed = len(path) > 2 and hypot(path[0][0] - path[-1][0], path[0][1] - path[-1][1]) < 1e-4
         points = tuple(put(p) for p in (path[:-1] if closed else path))
         items.append(Stroke(Layer.CUT, points, closed=closed, width=CUT))
-    for line, angle in fold_lines(piece):
+    for line, angle in sorted(fold_lines(piece), key=lambda f: f[1] < 0):
         if abs(angle) < 1e-9:
             continue
         layer, kind = (Layer.MOUNTAIN, LineType.DASH_DOT) if angle > 0 else (Layer.VALLEY, LineType.DASHED)

@@ -55,7 +55,23 @@ def net_json(nets: Nets, sheets: Sequence[Sheet]) -> bytes:
         },
         "findings": [f.as_dict() for f in nets.findings],
     }
-    return (json.dumps(tree, ensure_ascii=False, indent=1) + "\n").encode()
+    return (_laid_out(tree) + "\n").encode()
+
+
+def _laid_out(value: Any, indent: int = 0, depth: int = 4) -> str:
+    """JSON with one panel, fold, tab or mark a line: long lists of objects are broken, everything else is not."""
+    pad = " " * indent
+    if depth and isinstance(value, dict) and any(_broken(v) for v in value.values()):
+        rows = [f"{pad} {json.dumps(k)}: {_laid_out(v, indent + 1, depth - 1)}" for k, v in value.items()]
+        return "{\n" + ",\n".join(rows) + f"\n{pad}}}"
+    if _broken(value):
+        rows = [f"{pad} {_laid_out(v, indent + 1, depth - 1)}" for v in value]
+        return "[\n" + ",\n".join(rows) + f"\n{pad}]"
+    return json.dumps(value, ensure_ascii=False)
+
+
+def _broken(value: Any) -> bool:
+    return isinstance(value, list) and bool(value) and isinstance(value[0], dict)
 
 
 def _piece(p: Piece) -> dict[str, Any]:

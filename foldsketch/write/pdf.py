@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from math import cos, sin
 from typing import Any
 
-from foldsketch.base.drawing import PATTERN, Circle, Drawing, LineType, Stroke, Words
+from foldsketch.base.drawing import PATTERN, Circle, Colour, Drawing, Stroke, Words, runs_of_one_pen
 from foldsketch.base.lettering import em_per_capital, font_path, runs
 from foldsketch.base.units import POINTS_PER_MM
 
@@ -27,11 +28,16 @@ def pdf(pages: Sequence[Drawing], title: str) -> bytes:
         canvas.setPageSize((page.size[0] * POINTS_PER_MM, page.size[1] * POINTS_PER_MM))
         canvas.scale(POINTS_PER_MM, POINTS_PER_MM)
         canvas.setLineJoin(1)
-        for item in page.items:
+        pen = _Pen(canvas)
+        for item in runs_of_one_pen(page.items):
             if isinstance(item, Words):
-                _words(canvas, item, fonts)
+                _words(canvas, item, fonts, pen)
+            elif isinstance(item, Circle):
+                pen.set(item)
+                stroke, fill = int(item.colour is not None), int(item.fill is not None)
+                canvas.circle(*item.centre, item.radius, stroke=stroke, fill=fill)
             else:
-                _line(canvas, item)
+                _lines(canvas, item, pen)
         canvas.showPage()
     canvas.save()
     return out.getvalue()
@@ -55,47 +61,68 @@ class _Fonts:
         return self._names[path]
 
 
-def _words(canvas: Any, w: Words, fonts: _Fonts) -> None:
+class _Pen:
+    """The graphics state of a page, told to the canvas only where it changes."""
+
+    def __init__(self, canvas: Any) -> None:
+        self.canvas = canvas
+        self.state: dict[str, object] = {}
+
+    def _tell(self, key: str, value: object, tell: Callable[[], None]) -> None:
+        if self.state.get(key, _Pen) != value:
+            self.state[key] = value
+            tell()
+
+    def set(self, item: Stroke | Circle) -> None:
+        """Ready for a line or circle."""
+        c, colour = self.canvas, item.colour
+        if colour is not None:
+            self._tell("stroke", colour, lambda: c.setStrokeColorRGB(*colour))
+            self._tell("width", item.width, lambda: c.setLineWidth(item.width))
+            dash = [round(k * item.width, 4) for k in PATTERN[item.line]]
+            self._tell("dash", dash, lambda: c.setDash(dash))
+        if item.fill is not None:
+            self.fill(item.fill)
+
+    def fill(self, colour: Colour) -> None:
+        """Ready to fill."""
+        self._tell("fill", colour, lambda: self.canvas.setFillColorRGB(*colour))
+
+
+def _words(canvas: Any, w: Words, fonts: _Fonts, pen: _Pen) -> None:
     from reportlab.pdfbase.pdfmetrics import stringWidth
 
     size = w.size * em_per_capital()
     pieces = [(fonts.name(path), text) for path, text in runs(w.text)]
     total = sum(stringWidth(text, name, size) for name, text in pieces)
     x = {"start": 0.0, "middle": -total / 2, "end": -total}[w.anchor]
-    canvas.saveState()
-    canvas.setFillColorRGB(*w.colour)
+    c, s = cos(w.angle), sin(w.angle)
+    pen.fill(w.colour)
     if w.bold:
-        canvas.setStrokeColorRGB(*w.colour)
-        canvas.setLineWidth(0.05 * w.size)
-    canvas.translate(*w.at)
-    if w.angle:
-        canvas.rotate(w.angle * 57.29577951308232)
+        # The outline of the letters is drawn too, thinly.
+        pen.set(Stroke(w.layer, (), width=0.05 * w.size, colour=w.colour))
+    line = canvas.beginText()
+    if w.bold:
+        line.setTextRenderMode(2)
     for name, text in pieces:
-        line = canvas.beginText(x, 0)
+        line.setTextTransform(c, s, -s, c, w.at[0] + x * c, w.at[1] + x * s)
         line.setFont(name, size)
-        if w.bold:
-            line.setTextRenderMode(2)
         line.textOut(text)
-        canvas.drawText(line)
         x += stringWidth(text, name, size)
-    canvas.restoreState()
+    if w.bold:
+        line.setTextRenderMode(0)
+    canvas.drawText(line)
 
 
-def _line(canvas: Any, item: Stroke | Circle) -> None:
-    if item.colour is not None:
-        canvas.setStrokeColorRGB(*item.colour)
-        canvas.setLineWidth(item.width)
-        canvas.setDash([k * item.width for k in PATTERN[item.line]] if item.line is not LineType.SOLID else [])
-    if item.fill is not None:
-        canvas.setFillColorRGB(*item.fill)
-    stroke, fill = int(item.colour is not None), int(item.fill is not None)
-    if isinstance(item, Circle):
-        canvas.circle(*item.centre, item.radius, stroke=stroke, fill=fill)
-        return
+def _lines(canvas: Any, strokes: Sequence[Stroke], pen: _Pen) -> None:
+    """Lines of one pen as one path; the dash pattern begins anew with each."""
+    first = strokes[0]
+    pen.set(first)
     path = canvas.beginPath()
-    path.moveTo(*item.points[0])
-    for p in item.points[1:]:
-        path.lineTo(*p)
-    if item.closed:
-        path.close()
-    canvas.drawPath(path, stroke=stroke, fill=fill)
+    for s in strokes:
+        path.moveTo(*s.points[0])
+        for p in s.points[1:]:
+            path.lineTo(*p)
+        if s.closed:
+            path.close()
+    canvas.drawPath(path, stroke=int(first.colour is not None), fill=int(first.fill is not None))

@@ -88,7 +88,7 @@ def picture(
     for a in axes:
         _axis(pen, depth, seen(np.vstack((a.low, a.high))), a.letter, letters)
     out = io.BytesIO()
-    image.resize(size, Image.Resampling.BOX).save(out, "PNG", optimize=False)
+    image.resize(size, Image.Resampling.BOX).save(out, "PNG", compress_level=5)
     return out.getvalue()
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from foldsketch.base.drawing import PATTERN, Circle, Colour, Drawing, Layer, LineType, Words
+from foldsketch.base.drawing import PATTERN, Circle, Colour, Drawing, Layer, LineType, Stroke, Words, runs_of_one_pen
 from foldsketch.base.lettering import em_per_capital, width
 
 FAMILY = "'Noto Sans', 'DejaVu Sans', 'Liberation Sans', Arial, sans-serif"
@@ -21,8 +21,15 @@ def svg(page: Drawing) -> bytes:
     drawing.set_desc(title=page.title)
     for layer in Layer:
         group = drawing.g(id=layer.value)
-        for item in page.on([layer]):
-            group.add(_words(drawing, item, h) if isinstance(item, Words) else _line(drawing, item, h))
+        for item in runs_of_one_pen(page.on([layer])):
+            if isinstance(item, Words):
+                group.add(_words(drawing, item, h))
+            elif isinstance(item, Circle):
+                x, y = item.centre
+                group.add(drawing.circle((_n(x), _n(h - y)), _n(item.radius), debug=False, **_pen(item)))
+            else:
+                steps = " ".join(_steps(s, h) for s in item)
+                group.add(drawing.path(steps, debug=False, **_pen(item[0])))
         drawing.add(group)
     text: str = drawing.tostring()
     return ('<?xml version="1.0" encoding="UTF-8"?>\n' + text.replace("><", ">\n<") + "\n").encode()
@@ -48,12 +55,9 @@ def _pen(item: Any) -> dict[str, str]:
     return pen
 
 
-def _line(drawing: Any, item: Any, height: float) -> Any:
-    if isinstance(item, Circle):
-        x, y = item.centre
-        return drawing.circle((_n(x), _n(height - y)), _n(item.radius), debug=False, **_pen(item))
-    steps = " L ".join(f"{_n(x)} {_n(height - y)}" for x, y in item.points)
-    return drawing.path(f"M {steps}" + (" Z" if item.closed else ""), debug=False, **_pen(item))
+def _steps(s: Stroke, height: float) -> str:
+    steps = " L ".join(f"{_n(x)} {_n(height - y)}" for x, y in s.points)
+    return f"M {steps}" + (" Z" if s.closed else "")
 
 
 def _words(drawing: Any, w: Words, height: float) -> Any:

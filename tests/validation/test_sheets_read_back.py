@@ -116,8 +116,9 @@ def test_svg_layers_carry_their_names(pages):
 def svg_paths(page):
     for node in svg_tree(page).iter():
         if node.tag.endswith("}path"):
-            numbers = [float(v) for v in re.findall(r"-?\d+\.?\d*", node.get("d"))]
-            yield list(zip(numbers[::2], numbers[1::2], strict=True)), node.get("d").endswith("Z")
+            for run in node.get("d").split("M")[1:]:
+                numbers = [float(v) for v in re.findall(r"-?\d+\.?\d*", run)]
+                yield list(zip(numbers[::2], numbers[1::2], strict=True)), run.strip().endswith("Z")
 
 
 def test_svg_bar_is_100_mm(pages):
