@@ -60,7 +60,7 @@ def facets_of(body: Body, reach: float) -> Facets:
     smooth = (cosine > SHARPEST_SMOOTH) & ~sliver
     patch = connected(body.pairs[flat], len(triangles))
     patch, flat = _unbend(body, reach, patch, flat)
-    sure = _sure(body, reach, patch, flat, smooth)
+    sure = _sure(body, reach, patch, flat, smooth, bend)
     return Facets(body, reach, flat, smooth, bend, patch, sure)
 
 
@@ -113,7 +113,7 @@ def _unbend(body: Body, reach: float, patch: Ints, flat: Bools) -> tuple[Ints, B
     return connected(body.pairs[flat], len(body.triangles)), flat
 
 
-def _sure(body: Body, reach: float, patch: Ints, flat: Bools, smooth: Bools) -> Bools:
+def _sure(body: Body, reach: float, patch: Ints, flat: Bools, smooth: Bools, bend: Array) -> Bools:
     """Triangles of patches that are no strip of a round: no smooth neighbour, or corners off two parallel lines."""
     count = int(patch.max()) + 1
     size = np.bincount(patch, minlength=count)
@@ -147,7 +147,12 @@ def _sure(body: Body, reach: float, patch: Ints, flat: Bools, smooth: Bools) -> 
         wide = np.zeros(count)
         np.maximum.at(wide, own, inner)
         cut = wide > np.maximum(4 * reach, 1e-3 * (high - low))
-        cut &= ~_strips(body, reach, owner, edge, normal, centre, span / np.maximum(length, 1e-300)[:, None], longest)
+        strip = _strips(body, reach, owner, edge, normal, centre, span / np.maximum(length, 1e-300)[:, None], longest)
+        many = np.maximum(np.bincount(owner, minlength=count), 1)
+        turn = np.bincount(owner, weights=np.abs(bend[edge]), minlength=count) / many
+        with np.errstate(invalid="ignore"):
+            strip &= (high - low) < 0.7 * body.size * turn  # a round with such strips would be larger than the body
+        cut &= ~strip
         sure |= cut
     return sure[patch]
 

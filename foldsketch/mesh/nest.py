@@ -32,7 +32,8 @@ def group_bodies(
     if len(open_ends):
         rim = np.zeros(len(corners), dtype=bool)
         rim[open_ends.ravel()] = True
-        open_shell = np.bincount(shell, weights=rim[triangles].any(axis=1), minlength=count) > 0
+        torn = np.bincount(shell, weights=rim[triangles].any(axis=1), minlength=count)
+        open_shell = torn > 0.25 * np.bincount(shell, minlength=count)  # a few holes do not make a sheet of a shell
     keep = _without_dirt(where, facts, open_shell, findings)
     parent = np.arange(count)
     _join_touching(corners, triangles, shell, facts, open_shell, keep, parent)

@@ -82,30 +82,28 @@ def _circles(xy: Array, edges: Ints, reach: float) -> list[tuple[Array, float, N
         centre, radius, misfit = fit_circle(xy[points])
         if misfit <= reach:
             return [(centre, radius, np.ones(len(edges), dtype=bool))]
-    chain = _walk(edges)
-    if len(chain) < FEWEST:
-        return []
+    chain = np.asarray(_walk(edges) or _by_angle(xy, points))
     found = []
     free = np.ones(len(chain), dtype=bool)
-    row = {(min(a, b), max(a, b)): i for i, (a, b) in enumerate(edges.tolist())}
     for _ in range(12):
         best = _best_arc(xy[chain], free, reach)
         if best is None:
             break
         centre, radius, on = best
         free &= ~on
-        names = np.asarray(chain)
-        nxt = np.roll(np.arange(len(chain)), -1)
-        both = on & on[nxt]
-        hit = np.zeros(len(edges), dtype=bool)
-        for i in np.flatnonzero(both).tolist():
-            a, b = int(names[i]), int(names[nxt[i]])
-            k = row.get((min(a, b), max(a, b)))
-            if k is not None:
-                hit[k] = True
+        mine = np.zeros(len(xy), dtype=bool)
+        mine[chain[on]] = True
+        hit = mine[edges].all(axis=1)
         if hit.sum() >= FEWEST - 1:
             found.append((centre, radius, hit))
     return found
+
+
+def _by_angle(xy: Array, points: Ints) -> list[int]:
+    """Corners of a border that is torn or branches, in order round their middle."""
+    q = xy[points] - xy[points].mean(axis=0)
+    order: list[int] = points[np.argsort(np.arctan2(q[:, 1], q[:, 0]))].tolist()
+    return order
 
 
 def _walk(edges: Ints) -> list[int]:

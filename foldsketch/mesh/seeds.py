@@ -26,8 +26,8 @@ def grow_from_seeds(field: Field, pool: Ints, tries: int = 10) -> list[Found]:
             break
         seed = int(fresh[np.argmax(field.body.areas[fresh])])
         found = None
-        for angle in (32.0, 75.0):
-            near = spread(field, seed, free, np.radians(angle))
+        for angle, most in ((32.0, 300), (75.0, 300), (25.0, 24)):
+            near = spread(field, seed, free, np.radians(angle), most)
             found = _guess(field, near, free) if len(near) >= 3 else None
             if found is not None:
                 break
