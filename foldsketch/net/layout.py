@@ -99,19 +99,22 @@ def outline(graph: Graph, laid: Laid, face: int) -> list[Array]:
 
 def polygons(graph: Graph, laid: Laid, faces: Sequence[int]) -> Any:
     """shapely polygons of laid faces, in order."""
-    from shapely import linearrings
-    from shapely import polygons as make
+    return shapes_of([outline(graph, laid, f) for f in faces])
 
-    loops = [outline(graph, laid, f) for f in faces]
-    rings = linearrings(
-        np.concatenate([a for own in loops for a in own]),
-        indices=np.repeat(np.arange(sum(map(len, loops))), [len(a) for own in loops for a in own]),
-    )
-    result, k = [], 0
-    for own in loops:
-        result.append(make(rings[k], holes=list(rings[k + 1 : k + len(own)]) or None))
-        k += len(own)
-    return np.array(result, dtype=object)
+
+def shapes_of(loops: Sequence[Sequence[Array]]) -> Any:
+    """shapely polygons, all made at once. loops: for each its outline and holes, (n, 2) mm."""
+    import shapely
+
+    flat = [a for own in loops for a in own]
+    sizes = [len(a) for a in flat]
+    rings = shapely.linearrings(np.concatenate(flat), indices=np.repeat(np.arange(len(flat)), sizes))
+    counts = np.array([len(own) for own in loops])
+    first = np.cumsum(counts) - counts
+    made = shapely.polygons(rings[first])
+    for k in np.nonzero(counts > 1)[0]:
+        made[k] = shapely.polygons(rings[first[k]], holes=rings[first[k] + 1 : first[k] + counts[k]])
+    return made
 
 
 def overlaps(shapes: Any) -> list[tuple[int, int, float]]:

@@ -83,9 +83,12 @@ def mark(
     # What has its place comes first; numbers, letters and names then find room around it.
     for joint in solids.joints:
         _joint(faceted, solids, joint, by_face, lines, datum)
-    centres = [_centres(s, lines) for s in sheeted]
+    slants = np.array([x.direction for x in lines])
+    centres = [_centres(s, lines, slants) for s in sheeted]
+    named = {x.name: x for x in lines}
+    own_line = {f.name: named[f.axis] for f in faceted.part.features if f.axis in named}
     for s in sheeted:
-        _datum(faceted, s, lines, datum)
+        _datum(s, own_line, datum)
     arrows = [_arrows(s, own, lines[0]) for s, own in zip(sheeted, centres, strict=True)]
     skipped = _numbers(pieces, sheeted)
     keys: dict[int, list[tuple[str, str]]] = {}
@@ -269,11 +272,12 @@ Centre = tuple[Line, Point, bool]
 """An axis that goes square through a panel, where, and whether that is in a hole."""
 
 
-def _centres(s: Sheeted, lines: Sequence[Line]) -> list[Centre]:
+def _centres(s: Sheeted, lines: Sequence[Line], slants: Array) -> list[Centre]:
     """A cross and a pin hole for every axis that goes through the panel; returns those that do so squarely."""
     seen: list[Point] = []
     centres: list[Centre] = []
-    for line in lines:
+    slopes = (slants @ s.normal).tolist()
+    for line in (x for x, slope in zip(lines, slopes, strict=True) if abs(slope) > 1e-6):
         p = _pierce(s, line)
         if p is None or any(hypot(q[0] - p[0], q[1] - p[1]) < 1e-6 for q in seen):
             continue
@@ -431,10 +435,9 @@ def _angle_text(angle: float) -> str:
     return f"{value:g}°"
 
 
-def _datum(faceted: Faceted, s: Sheeted, lines: Sequence[Line], datum: Array) -> None:
+def _datum(s: Sheeted, own: dict[str, Line], datum: Array) -> None:
     """The datum line: along the middle of the side that faces the datum direction, and a tick on the ends."""
-    feature = faceted.prisms_by_name[s.panel.feature].feature
-    line = next((x for x in lines if x.name == feature.axis), None)
+    line = own.get(s.panel.feature)
     if line is None or not line.parallel:
         return
     if s.panel.kind == "end":

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from foldsketch.net.layout import GRID, NOTHING, crossing, drawn_in
+from foldsketch.net.layout import GRID, NOTHING, crossing, drawn_in, shapes_of
 from foldsketch.net.model import Array, Butt, Checks, Line, Nets, Panel, Piece, Tab
 
 
@@ -110,41 +110,58 @@ def _shoelace(loop: Array) -> float:
     return float(x[:-1] @ y[1:] - y[:-1] @ x[1:] + x[-1] * y[0] - y[-1] * x[0]) / 2
 
 
-def shape(panel: Panel) -> Any:
-    """The panel as a shapely polygon."""
-    from shapely import Polygon
-
-    return Polygon(panel.outline, panel.holes)
-
-
 def _flat_checks(nets: Nets) -> tuple[float, float, bool]:
-    """Overlap of panels and tabs on paper (mm2), of tabs behind panels (mm2), and whether all tabs lie inside."""
+    """Overlap of panels and tabs on paper (mm2), of tabs behind panels (mm2), and whether all tabs lie inside.
+
+    Every piece, and every panel with the tabs behind it, is tested on ground of its own, all in one sweep.
+    """
     import shapely
 
-    overlap, clash, inside = 0.0, 0.0, True
-    panels = {(piece.id, p.id): shape(p) for piece in nets.pieces for p in piece.panels}
-    behind: dict[tuple[str, int], list[Any]] = {}
-    for piece in nets.pieces:
-        tabs = [shapely.Polygon(t.outline) for t in piece.tabs]
-        overlap += _shared([panels[piece.id, p.id] for p in piece.panels] + tabs)
-        for t in piece.tabs:
-            behind.setdefault((t.meets.piece, t.meets.panel), []).append(_behind(t.outline, t.line, t.meets.line))
-    for key, flaps in behind.items():
-        shapes = (
-            shapely.polygons(np.array(flaps))
-            if len({len(f) for f in flaps}) == 1
-            else [shapely.Polygon(f) for f in flaps]
-        )
-        inside = inside and bool(shapely.covers(panels[key], drawn_in(shapes)).all())
-        if len(flaps) > 1:
-            clash += _shared(list(shapes))
-    return overlap, clash, inside
+    panels = [(k, p) for k, piece in enumerate(nets.pieces) for p in piece.panels]
+    tabs = [(k, t) for k, piece in enumerate(nets.pieces) for t in piece.tabs]
+    shapes = shapes_of([(p.outline, *p.holes) for _, p in panels])
+    spread = _apart([p.outline for _, p in panels])
+    if not tabs:
+        return _shared(_moved(shapes, _by_piece(panels))), 0.0, True
+    flaps = shapes_of([(t.outline,) for _, t in tabs])
+    ground = _by_piece(panels)
+    where = {k: g for (k, _), g in zip(panels, ground.tolist(), strict=True)}
+    beside = np.array([where[k] for k, _ in tabs])
+    overlap = _shared(np.concatenate((_moved(shapes, ground), _moved(flaps, beside))))
+    row = {(nets.pieces[k].id, p.id): i for i, (k, p) in enumerate(panels)}
+    target = np.array([row[t.meets.piece, t.meets.panel] for _, t in tabs])
+    behind = shapes_of([(_behind(t.outline, t.line, t.meets.line),) for _, t in tabs])
+    inside = bool(shapely.covers(shapes[target], drawn_in(behind)).all())
+    return overlap, _shared(_moved(behind, spread[target])), inside
 
 
-def _shared(shapes: Sequence[Any]) -> float:
+def _apart(outlines: Sequence[Array]) -> Array:
+    """For every outline a level shift, mm, that brings each on ground of its own."""
+    low = np.array([o[:, 0].min() for o in outlines])
+    wide = np.array([np.ptp(o[:, 0]) for o in outlines]) + 10.0
+    shift: Array = np.cumsum(wide) - wide - low
+    return shift
+
+
+def _by_piece(panels: Sequence[tuple[int, Panel]]) -> Array:
+    """For every panel a shift that is the same within a piece and leaves pieces apart."""
+    widest = max(float(np.abs(p.outline).max()) for _, p in panels) * 2 + 50.0
+    return np.array([k * widest for k, _ in panels])
+
+
+def _moved(shapes: Any, shift: Array) -> Any:
+    """Shapes moved sideways, each by its own shift."""
     import shapely
 
-    made = np.array(shapes, dtype=object)
+    points, index = shapely.get_coordinates(shapes, return_index=True)
+    points[:, 0] += shift[index]
+    return shapely.set_coordinates(shapes.copy(), points)
+
+
+def _shared(shapes: Any) -> float:
+    import shapely
+
+    made = np.asarray(shapes, dtype=object)
     left, right = crossing(drawn_in(made))
     if not len(left):
         return 0.0

@@ -84,6 +84,9 @@ class Room:
         self._lines = (self.starts, self.ends)
         self.covered: list[Array] = []
         self._grid: _Grid | None = None
+        self._total: Counts | None = None
+        span = panel.outline.max(axis=0) - panel.outline.min(axis=0)
+        self.size = (float(span[0]), float(span[1]))
 
     def bar(self, path: Sequence[Point]) -> None:
         """Keep words off a run of lines."""
@@ -95,6 +98,7 @@ class Room:
             more = np.array(self._more, dtype=float)
             starts, ends = self._lines
             self._lines = (np.concatenate((starts, more[:, :2])), np.concatenate((ends, more[:, 2:])))
+            self._total = None
             self._more = []
         return self._lines
 
@@ -168,9 +172,15 @@ class Room:
     ) -> tuple[Point, float, float] | None:
         """The same anywhere on the panel, level or upright on paper, as near the middle as there is room and not where
         another block will cover it."""
+        least = max(width(line, sizes[-1]) for line in lines) + 2 * clear
+        size_x, size_y = self.size
+        if least > max(size_x, size_y) or block_height(len(lines), sizes[-1]) + 2 * clear > min(size_x, size_y):
+            return None
         if self._grid is None:
             self._grid = _Grid(self.panel.outline, self.starts, self.ends, self.covered)
-        total = self._grid.counted(*self._barred())
+        if self._total is None or self._more:
+            self._total = self._grid.counted(*self._barred())
+        total = self._total
         for size in sizes:
             w = max(width(line, size) for line in lines) / 2 + clear
             h = block_height(len(lines), size) / 2 + clear

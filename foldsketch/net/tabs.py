@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from foldsketch.net.graph import Graph
-from foldsketch.net.layout import Laid, all_folds, polygons
+from foldsketch.net.layout import Laid, all_folds, polygons, shapes_of
 
 WIDTHS = (7.0, 6.0, 5.0, 4.2, 3.5, 3.0, 2.5, 2.0, 1.5)
 """Tab widths that are tried, mm, the most comfortable first [common practice: 5 to 8 mm, less on small panels]."""
@@ -242,18 +242,16 @@ def _field(ground: Ground) -> tuple[Any, list[complex]]:
 
 def _targets(graph: Graph) -> tuple[Any, list[complex]]:
     """Every face in its own frame, each on its own ground, to test the tabs that are glued behind it."""
-    from shapely import Polygon, prepare
+    from shapely import prepare
 
-    shapes, shifts, x = [], [], 0.0
+    loops_of, shifts, x = [], [], 0.0
     for f in range(graph.count):
-        loops = [[graph.flat[h] for h in loop] for loop in graph.loops[f]]
-        low = min(v.real for v in loops[0])
-        shift = complex(x - low + 5.0, 0.0)
-        x = max(v.real for v in loops[0]) + shift.real + 5.0
-        outer, *holes = ([(v.real + shift.real, v.imag) for v in loop] for loop in loops)
-        shapes.append(Polygon(outer, holes))
+        loops = [np.array([graph.flat[h] for h in loop]) for loop in graph.loops[f]]
+        shift = complex(x - float(loops[0].real.min()) + 5.0, 0.0)
+        x = float(loops[0].real.max()) + shift.real + 5.0
+        loops_of.append([np.column_stack((v.real + shift.real, v.imag)) for v in loops])
         shifts.append(shift)
-    made = np.array(shapes, dtype=object)
+    made = shapes_of(loops_of)
     prepare(made)
     return made, shifts
 
