@@ -7,8 +7,12 @@ import gc
 import sys
 from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from foldsketch.base.findings import Finding, FoldsketchError, refuse
+
+if TYPE_CHECKING:
+    from foldsketch.part.model import Part
 
 EXAMPLE = """\
 example:
@@ -51,7 +55,10 @@ def parser() -> argparse.ArgumentParser:
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     for command in (make, check):
-        command.add_argument("part", metavar="PART", help="part file (TOML or JSON)")
+        command.add_argument(
+            "part", metavar="PART", help="part file (TOML or JSON) or mesh (STL, PLY, OBJ, OFF, 3MF, GLB)"
+        )
+        _mesh_options(command)
         command.add_argument("--paper", default="A4", metavar="SIZE", help="A4, A3, Letter, Tabloid or 210x297 (mm)")
         command.add_argument("--scale", default="auto", metavar="N:M", help="1:1, 1:2, 2:1 … or auto (default)")
         command.add_argument("--sheets", type=int, default=6, metavar="N", help="sheets that auto may use (default 6)")
@@ -75,7 +82,24 @@ def parser() -> argparse.ArgumentParser:
             help="features that touch: glued face to face (default), or fused into one body",
         )
     make.add_argument("--out", default=".", metavar="DIR", help="folder for the files (default: here)")
+    read = commands.add_parser(
+        "read",
+        help="mesh to part file",
+        description="Find the features, axes and offsets of a mesh and write them as a part file.",
+        epilog="example:\n  foldsketch read cover.stl --units mm\n      prints what was found and writes cover.toml\n",
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    read.add_argument("part", metavar="MESH", help="STL, PLY, OBJ, OFF, 3MF or GLB")
+    _mesh_options(read)
+    read.add_argument("--out", metavar="FILE", help="part file to write (default: the mesh's name with .toml)")
+    read.add_argument("--json", action="store_true", help="print the reading report instead, and write nothing")
     return top
+
+
+def _mesh_options(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--units", metavar="UNIT", help="unit of a mesh's numbers: mm, cm, m, in, ft, um")
+    command.add_argument("--body", metavar="NAME", help="the one body of a mesh to take, by name or number")
+    command.add_argument("--keep", action="store_true", help="keep fillets, chamfers and draft of a mesh")
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -106,12 +130,73 @@ def _run(options: argparse.Namespace) -> int:
     if options.command is None:
         parser().print_help()
         return 2
+    if options.command == "read":
+        return _read(options)
     return _make(options, write=options.command == "make")
+
+
+MESHES = {".stl", ".ply", ".obj", ".off", ".3mf", ".glb"}
+"""Endings of mesh files."""
+
+
+def _part_of(options: argparse.Namespace, progress: _Progress) -> tuple[Part, tuple[Finding, ...]]:
+    """The part of a part file, or the part found on a mesh."""
+    path = Path(options.part)
+    if path.suffix.lower() not in MESHES:
+        from foldsketch.part.read import read_part
+
+        return read_part(path)
+    from foldsketch.mesh.rebuild import rebuild
+    from foldsketch.mesh.recognise import read_mesh
+
+    readings = read_mesh(path, options.units, options.keep, options.body, progress)
+    progress.clear()
+    part, told = rebuild(readings[0], options.keep)
+    findings = (*readings[0].findings, *told)
+    if len(readings) > 1:
+        names = ", ".join(f"'{r.name}'" for r in readings[1:])
+        left = Finding("warning", str(path.name), f"holds more bodies: {names}", "name one with --body")
+        findings = (*findings, left)
+    return part, findings
+
+
+def _read(options: argparse.Namespace) -> int:
+    from foldsketch.base.files import write_whole
+    from foldsketch.mesh.rebuild import rebuild
+    from foldsketch.mesh.recognise import read_mesh
+    from foldsketch.mesh.report import reading_json, reading_table
+    from foldsketch.part.write import part_to_toml
+
+    path = Path(options.part)
+    progress = _Progress()
+    try:
+        readings = read_mesh(path, options.units, options.keep, options.body, progress)
+    finally:
+        progress.clear()
+    if options.json:
+        sys.stdout.write(reading_json(readings[0]).decode())
+        _report(readings[0].findings)
+        return 0
+    print(reading_table(readings))
+    findings = [f for r in readings for f in r.findings]
+    turned = [r for r in readings if r.turned]
+    for k, reading in enumerate(turned):
+        part, told = rebuild(reading, options.keep)
+        findings += told
+        out = Path(options.out) if options.out else path.with_suffix(".toml")
+        if k:
+            out = out.with_name(f"{out.stem}-{k + 1}{out.suffix}")
+        if not options.out and out.exists() and not out.read_bytes().startswith(b"# Read from "):
+            raise refuse(str(out), "is there already and was not written by read", "name another file with --out")
+        comment = f"Read from {path.name}; lengths are its own numbers times the factor asked for. Edit freely."
+        write_whole(out, part_to_toml(part, comment).encode())
+        print(f"wrote {out}")
+    _report(findings)
+    return 0
 
 
 def _make(options: argparse.Namespace, write: bool) -> int:
     from foldsketch import job
-    from foldsketch.part.read import read_part
     from foldsketch.sheet.paper import parse_scale
     from foldsketch.solid.facet import FacetChoice
     from foldsketch.summary import summary
@@ -119,7 +204,8 @@ def _make(options: argparse.Namespace, write: bool) -> int:
     if not 1 <= options.sheets <= 200:
         raise refuse("--sheets", f"{options.sheets} is out of range", "give 1 to 200")
     path = Path(options.part)
-    part, findings = read_part(path)
+    progress = _Progress()
+    part, findings = _part_of(options, progress)
     choices = job.Choices(
         paper=options.paper,
         scale=parse_scale(options.scale),
@@ -127,7 +213,6 @@ def _make(options: argparse.Namespace, write: bool) -> int:
         facets=FacetChoice(options.chord_error, options.smallest, options.sides, options.radius),
         join=options.join,
     )
-    progress = _Progress()
     try:
         made = job.model(part, choices, progress)
         written = job.write_model(made, Path(options.out), path.stem, progress) if write else []

@@ -1,0 +1,53 @@
+"""A part written as a part file reads back to the same part."""
+
+import dataclasses
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from foldsketch.part.model import Axis, Cylinder, Feature, Part
+from foldsketch.part.read import parse_part, read_part
+from foldsketch.part.write import part_to_toml
+from strategies import parts
+
+SAMPLES = sorted((Path(__file__).parents[2] / "samples").glob("*.toml"))
+
+
+def numbers(value):
+    """A frozen part as nested tuples, for comparison within rounding."""
+    if dataclasses.is_dataclass(value):
+        return [numbers(getattr(value, f.name)) for f in dataclasses.fields(value) if not f.name.startswith("_")]
+    if isinstance(value, tuple):
+        return [numbers(v) for v in value]
+    return value
+
+
+def same(a, b):
+    if isinstance(a, list):
+        return len(a) == len(b) and all(same(x, y) for x, y in zip(a, b, strict=True))
+    if isinstance(a, float):
+        return abs(a - b) < 1e-7
+    return a == b
+
+
+@given(parts(), st.sampled_from(["mm", "in"]))
+def test_round_trip(part, units):
+    part = dataclasses.replace(part, units=units)
+    again, _ = parse_part(part_to_toml(part, "two\nlines"), "toml", "x")
+    assert same(numbers(part), numbers(again))
+
+
+@pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)
+def test_samples_round_trip(path):
+    part, _ = read_part(path)
+    again, _ = parse_part(part_to_toml(part), "toml", "x")
+    assert same(numbers(part), numbers(again))
+
+
+@given(st.text(min_size=1, max_size=20))
+def test_any_name_that_may_be_read_is_written_so_that_it_reads_back(name):
+    part = Part("p", (Axis("A"),), (Feature("f", "A", Cylinder(3), 0, 4, note=name),))
+    again, _ = parse_part(part_to_toml(part), "toml", "x")
+    assert again.features[0].note == name.replace("\r\n", "\n").replace("\r", "\n") or "\r" in name

@@ -1,0 +1,97 @@
+"""Meshes on the command line: read writes a part file, make goes straight to sheets."""
+
+import json
+import math
+import subprocess
+import sys
+
+import pytest
+
+from foldsketch.part.read import read_part
+
+
+def run(*arguments):
+    return subprocess.run(
+        [sys.executable, "-m", "foldsketch.cli", *map(str, arguments)], capture_output=True, text=True, timeout=120
+    )
+
+
+def drum(x, radius, low, high, n=64):
+    """Triangles of a closed drum about an axis along z."""
+    ring = [(x + radius * math.cos(t), radius * math.sin(t)) for t in (2 * math.pi * k / n for k in range(n))]
+    out = []
+    for k in range(n):
+        (ax, ay), (bx, by) = ring[k], ring[(k + 1) % n]
+        out += [
+            ((ax, ay, low), (bx, by, low), (bx, by, high)),
+            ((ax, ay, low), (bx, by, high), (ax, ay, high)),
+            ((x, 0, low), (bx, by, low), (ax, ay, low)),
+            ((x, 0, high), (ax, ay, high), (bx, by, high)),
+        ]
+    return out
+
+
+@pytest.fixture
+def shaft(tmp_path):
+    """One body of two drums that share half a millimetre of length, off centre by 6 mm, as text STL."""
+    path = tmp_path / "shaft.stl"
+    rows = ["solid shaft"]
+    for triangle in drum(0, 20, 0, 30):
+        rows += ["facet normal 0 0 0", "outer loop"]
+        rows += [f"vertex {x:.6f} {y:.6f} {z:.6f}" for x, y, z in triangle]
+        rows += ["endloop", "endfacet"]
+    path.write_text("\n".join([*rows, "endsolid shaft", ""]))
+    return path
+
+
+def test_read_prints_a_table_and_writes_a_part_file(shaft):
+    done = run("read", shaft, "--units", "mm")
+    assert done.returncode == 0, done.stderr
+    assert "40" in done.stdout
+    part, _ = read_part(shaft.with_suffix(".toml"))
+    (feature,) = part.features
+    assert feature.shape.diameter == pytest.approx(40, abs=1e-3)
+    assert feature.length == pytest.approx(30, abs=1e-3)
+
+
+def test_read_does_not_overwrite_a_file_of_the_user(shaft):
+    shaft.with_suffix(".toml").write_text("mine")
+    done = run("read", shaft)
+    assert done.returncode == 2
+    assert "is there already" in done.stderr
+    assert shaft.with_suffix(".toml").read_text() == "mine"
+
+
+def test_report_alone_goes_to_standard_output(shaft):
+    done = run("read", shaft, "--json")
+    report = json.loads(done.stdout)
+    assert report["format"] == "foldsketch-reading 1"
+    assert not shaft.with_suffix(".toml").exists()
+
+
+def test_units_are_not_guessed(shaft):
+    done = run("read", shaft, "--json")
+    assert "mm" in done.stderr
+    assert "in" in done.stderr
+
+
+def test_make_goes_straight_to_sheets(shaft, tmp_path):
+    done = run("make", shaft, "--units", "mm", "--out", tmp_path / "out")
+    assert done.returncode == 0, done.stderr
+    assert (tmp_path / "out" / "shaft.pdf").exists()
+
+
+def test_inches(shaft, tmp_path):
+    done = run("check", shaft, "--units", "in", "--scale", "1:20")
+    assert done.returncode == 0, done.stderr
+    assert "1016" in done.stdout
+
+
+@pytest.mark.parametrize("data", [b"", b"solid x\n", b"\x1f\x8b\x08abc", b"\x89PNG\r\n", b"solid " + b"\x00" * 40])
+def test_what_is_no_mesh_is_one_line(tmp_path, data):
+    path = tmp_path / "x.stl"
+    path.write_bytes(data)
+    done = run("read", path)
+    assert done.returncode == 2
+    assert len(done.stderr.strip().splitlines()) == 1
+    assert "Traceback" not in done.stderr
