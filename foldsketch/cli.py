@@ -59,7 +59,9 @@ def parser() -> argparse.ArgumentParser:
             "part", metavar="PART", help="part file (TOML or JSON) or mesh (STL, PLY, OBJ, OFF, 3MF, GLB)"
         )
         _mesh_options(command)
-        command.add_argument("--paper", default="A4", metavar="SIZE", help="A4, A3, Letter, Tabloid or 210x297 (mm)")
+        command.add_argument(
+            "--paper", default="A4", metavar="SIZE", help="A4, A3, Letter, Tabloid, 210x297 (mm) or 8x10in"
+        )
         command.add_argument("--scale", default="auto", metavar="N:M", help="1:1, 1:2, 2:1 … or auto (default)")
         command.add_argument("--sheets", type=int, default=6, metavar="N", help="sheets that auto may use (default 6)")
         command.add_argument("--sides", type=int, metavar="N", help="sides of every round feature")

@@ -20,6 +20,9 @@ from foldsketch.solid.facet import Faceted
 PIN = 0.75
 """Radius of a pin hole, mm: a thin knitting needle or a cocktail stick pierces it to size."""
 
+SHARES = (0.5, 0.35, 0.65, 0.25, 0.75)
+"""Where along its edge a number is tried."""
+
 SIZES = (3.5, 2.5, 1.8)
 """Capital heights that are tried for words, mm [ISO 3098-1]."""
 
@@ -172,18 +175,14 @@ def _numbers_on(s: Sheeted, own: Sequence[tuple[str, float, tuple[float, float, 
     for k, text in enumerate(texts):
         at, angle = _point(middle[k]), float(angles[k])
         if not put[k]:
-            spots = np.array(
-                [
-                    lines[k, :2] + (lines[k, 2:] - lines[k, :2]) * u + inward[k] * depth
-                    for depth in (1.75, 2.2)
-                    for u in (0.5, 0.35, 0.65, 0.25, 0.75)
-                ]
-            )
-            found = s.room.place([text], (1.8,), (angle, angle + pi / 2), spots, clear=0.25)
+            along = lines[k, 2:] - lines[k, :2]
+            spots = np.array([lines[k, :2] + along * u + inward[k] * d for d in (1.75, 2.2) for u in SHARES] * 2)
+            turns = np.repeat([angle, angle + pi / 2], len(spots) // 2)
+            found = s.room.place_first(text, 1.8, spots, turns, clear=0.25)
             if found is None:
                 skipped += 1
                 continue
-            at, _, angle = found
+            at, angle = found
         s.marks.append(Mark("text", s.panel.id, "", at, text, 1.8, angle))
     return skipped
 

@@ -131,8 +131,9 @@ def _flat_checks(nets: Nets) -> tuple[float, float, bool]:
     row = {(nets.pieces[k].id, p.id): i for i, (k, p) in enumerate(panels)}
     target = np.array([row[t.meets.piece, t.meets.panel] for _, t in tabs])
     behind = shapes_of([(_behind(t.outline, t.line, t.meets.line),) for _, t in tabs])
-    inside = bool(shapely.covers(shapes[target], drawn_in(behind)).all())
-    return overlap, _shared(_moved(behind, spread[target])), inside
+    clear = drawn_in(behind)
+    inside = bool(shapely.covers(shapes[target], clear).all())
+    return overlap, _shared(_moved(behind, spread[target]), _moved(clear, spread[target])), inside
 
 
 def _apart(outlines: Sequence[Array]) -> Array:
@@ -158,11 +159,12 @@ def _moved(shapes: Any, shift: Array) -> Any:
     return shapely.set_coordinates(shapes.copy(), points)
 
 
-def _shared(shapes: Any) -> float:
+def _shared(shapes: Any, clear: Any = None) -> float:
+    """Area in common of shapes, mm2. clear: the same drawn in, where that is known already."""
     import shapely
 
     made = np.asarray(shapes, dtype=object)
-    left, right = crossing(drawn_in(made))
+    left, right = crossing(drawn_in(made) if clear is None else clear)
     if not len(left):
         return 0.0
     area = shapely.area(shapely.intersection(made[left], made[right], grid_size=GRID))

@@ -139,8 +139,8 @@ class Room:
             w = max(width(line, size) for line in lines) / 2 + clear
             h = block_height(len(lines), size) / 2 + clear
             for angle in angles:
-                for k in range(0, len(spots), 16):
-                    some = spots[k : k + 16]
+                for k in range(0, len(spots), 64):
+                    some = spots[k : k + 64]
                     for x, y in some[_free(some, w, h, angle, starts, ends)].tolist():
                         if self.inside(np.array([[x, y]]))[0]:
                             self._take(x, y, w - clear, h - clear, angle)
@@ -166,6 +166,25 @@ class Room:
             result.append(True)
             self._take(x, y, float(w[k]) - clear, float(h[k]) - clear, float(angles[k]))
         return result
+
+    def place_first(
+        self, text: str, size: float, spots: Array, angles: Array, clear: float = CLEAR
+    ) -> tuple[Point, float] | None:
+        """Put one line of words at the first of the spots (n, 2) with their angles (n,) that is free."""
+        w, h = width(text, size) / 2 + clear, block_height(1, size) / 2 + clear
+        starts, ends = self._barred()
+        reach = w + h
+        near = (
+            (np.minimum(starts, ends) < spots.max(axis=0) + reach)
+            & (np.maximum(starts, ends) > spots.min(axis=0) - reach)
+        ).all(axis=1)
+        free = _free(spots, w, h, angles, starts[near], ends[near])
+        k = int(free.argmax())
+        if not free[k]:
+            return None
+        x, y = spots[k].tolist()
+        self._take(x, y, w - clear, h - clear, float(angles[k]))
+        return (x, y), float(angles[k])
 
     def place_level(
         self, lines: Sequence[str], sizes: Sequence[float], clear: float = CLEAR

@@ -60,7 +60,8 @@ def pack(pieces: Sequence[Piece], paper: Paper) -> tuple[Sheet, ...]:
         found = _lay_out(order, shapes, grid)
         if best is None or len(found) < len(best):
             best = found
-        if len(best) <= bound:
+        # Another order helps only where a sheet less could hold all that is taken; no layout fills it to nine tenths.
+        if len(best) <= bound or sum(taken) > 0.9 * (len(best) - 1) * grid[0] * grid[1]:
             break
     x0, y0 = (v - border for v in corner())
     sheets = []

@@ -52,9 +52,9 @@ def parse_paper(text: str) -> Paper:
     lying = any(w.lower() == "landscape" for w in words)
     rest = [w for w in words if w.lower() not in {"landscape", "portrait"}]
     name = " ".join(rest)
-    custom = re.fullmatch(r"(\d+(?:\.\d+)?)\s*[x×]\s*(\d+(?:\.\d+)?)(?:\s*mm)?", name)
+    custom = re.fullmatch(r"(\d+(?:\.\d+)?)\s*[x×]\s*(\d+(?:\.\d+)?)\s*(mm|in)?", name)
     if custom:
-        w, h = float(custom[1]), float(custom[2])
+        w, h = (float(custom[k]) * (25.4 if custom[3] == "in" else 1.0) for k in (1, 2))
         if not (100 <= w <= 2000 and 100 <= h <= 2000):
             raise refuse("--paper", f"{text} is out of range", "give 100 to 2000 mm each way")
         name = f"{w:g} x {h:g} mm"

@@ -2,6 +2,7 @@
 
 import math
 from itertools import pairwise
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -14,6 +15,7 @@ from foldsketch.base.drawing import Circle, Layer, Stroke, Words
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.base.lettering import SMALLEST, width
 from foldsketch.net.build import build
+from foldsketch.part.read import read_part
 from foldsketch.sheet.caption import captioned
 from foldsketch.sheet.draw import draw_sheets
 from foldsketch.sheet.lines import cut_paths
@@ -24,6 +26,7 @@ from foldsketch.solid.facet import FacetChoice, facet
 from strategies import parts as random_parts
 
 A4 = parse_paper("A4")
+SAMPLES = [read_part(p)[0] for p in sorted((Path(__file__).parents[2] / "samples").glob("*.toml"))]
 
 
 def nets_of(part, scale=1.0, page=None, rule="faces"):
@@ -71,7 +74,7 @@ def check_placement(nets, sheets, paper=A4):
     assert sorted(seen) == sorted(p.id for p in nets.pieces)
 
 
-@pytest.mark.parametrize("part", parts.ALL, ids=lambda p: p.name)
+@pytest.mark.parametrize("part", parts.ALL + SAMPLES, ids=lambda p: p.name)
 def test_every_piece_is_placed_once_and_clear_of_the_others(part):
     nets = nets_of(part)
     sheets = pack(nets.pieces, A4)
@@ -163,10 +166,10 @@ def test_bars_title_and_legend():
             assert say in words
 
 
-def test_words_keep_clear_of_folds_and_cuts():
+@pytest.mark.parametrize("part", parts.ALL + SAMPLES, ids=lambda p: p.name)
+def test_words_keep_clear_of_folds_and_cuts(part):
     """No word of a mark touches a cut or a fold line: it neither crosses a fold nor leaves its panel."""
-    nets = nets_of(parts.BORED)
-    for piece in nets.pieces:
+    for piece in nets_of(part).pieces:
         lines = [shapely.LineString(f.line) for f in piece.folds]
         lines += [shapely.LineString(loop) for p in piece.panels for loop in (np.vstack((p.outline, p.outline[:1])),)]
         tree = shapely.STRtree(lines)
