@@ -118,16 +118,23 @@ def _sure(body: Body, reach: float, patch: Ints, flat: Bools, smooth: Bools, ben
     count = int(patch.max()) + 1
     size = np.bincount(patch, minlength=count)
     one, other = body.pairs[:, 0], body.pairs[:, 1]
-    bent = smooth & (patch[one] != patch[other])
+    mine, yours = patch[one], patch[other]
+    bent = smooth & (mine != yours)
+    sure = np.ones(count, dtype=bool)
+    sure[mine[bent]] = False
+    sure[yours[bent]] = False
+    several = size > 2
+    rows = np.flatnonzero(bent & (several[mine] | several[yours]))
+    owner, edge = np.r_[mine[rows], yours[rows]], np.r_[rows, rows]
+    owner, edge = owner[several[owner]], edge[several[owner]]
+    if len(owner) == 0:
+        return sure[patch]
     span = np.take(body.corners, body.edges[:, 1], axis=0) - np.take(body.corners, body.edges[:, 0], axis=0)
     length = np.sqrt(np.einsum("ij,ij->i", span, span))
-    owner = np.r_[patch[one[bent]], patch[other[bent]]]
-    edge = np.r_[np.flatnonzero(bent), np.flatnonzero(bent)]
     order = np.lexsort((length[edge], owner))
     last = np.r_[owner[order][1:] != owner[order][:-1], True] if len(order) else np.zeros(0, dtype=bool)
     longest = np.full(count, -1, dtype=np.int64)
     longest[owner[order][last]] = edge[order][last]
-    sure = longest < 0
     check = np.flatnonzero((size[patch] > 2) & ~sure[patch])
     if len(check):
         normal, centre = patch_planes(body, patch)

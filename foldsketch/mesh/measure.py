@@ -31,3 +31,23 @@ def spans(corners: Array, triangles: Ints) -> tuple[Array, Array]:
         i, j = (k + 1) % 3, (k + 2) % 3
         cross[:, k] = u[:, i] * v[:, j] - u[:, j] * v[:, i]
     return a, cross
+
+
+def corners_used(count: int, triangles: Ints) -> Ints:
+    """Numbers of the corners that triangles (m, 3) use, each once, in order; count: how many corners there are."""
+    if triangles.size * 12 < count:
+        return np.unique(triangles)
+    mark = np.zeros(count, dtype=bool)
+    mark[triangles.ravel()] = True
+    return np.flatnonzero(mark)
+
+
+def corners_and_places(count: int, triangles: Ints) -> tuple[Ints, Ints]:
+    """Numbers of the corners that triangles (m, 3) use, and the triangles (m, 3) in places of that list."""
+    if triangles.size * 12 < count:
+        used, local = np.unique(triangles, return_inverse=True)
+        return used, local.reshape(-1, 3)
+    used = corners_used(count, triangles)
+    place = np.zeros(count, dtype=np.int64)
+    place[used] = np.arange(len(used))
+    return used, place[triangles]

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from foldsketch.mesh.axes import Line
 from foldsketch.mesh.fit import Shape
+from foldsketch.mesh.measure import corners_used
 from foldsketch.mesh.merge import Piece, same_line
 from foldsketch.mesh.reading import Measured, Role
 from foldsketch.mesh.surfaces import Surfaces
@@ -29,7 +30,7 @@ def measured_pieces(
         points = surfaces.points_of(f.triangles)
         line = letter_of.get(k) or _followed(surfaces, piece, lines)
         shape = _about(f.shape, line, points)
-        z = (body.corners[np.unique(body.triangles[f.triangles])] - shape.point) @ shape.direction
+        z = (body.corners[corners_used(len(body.corners), body.triangles[f.triangles])] - shape.point) @ shape.direction
         origin = _origin(shape, body.shift, body.size)
         base = float((origin - shape.point) @ shape.direction)
         start, end = float(z.min()), float(z.max())

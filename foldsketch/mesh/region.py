@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from foldsketch.mesh.clean import Body
 from foldsketch.mesh.facets import Facets, connected
 from foldsketch.mesh.fit import Shape, across, refine, turned
+from foldsketch.mesh.measure import corners_and_places, corners_used
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -103,16 +104,16 @@ class Field:
     def on(self, shape: Shape, triangles: Ints, reach: float) -> Ints:
         """Those of triangles whose corners all lie within reach of a surface and that face as it does."""
         t = self.body.triangles[triangles]
-        used, local = np.unique(t, return_inverse=True)
-        off = shape.distance(self.body.corners[used])
-        near = (np.abs(off) <= reach)[local.reshape(-1, 3)]
+        used, local = corners_and_places(len(self.body.corners), t)
+        off = shape.distance(np.take(self.body.corners, used, axis=0))
+        near = np.take(np.abs(off) <= reach, local)
         if self.loose is not None:
-            inside = (np.abs(off) < 0.04 * (shape.tube or shape.radius))[local.reshape(-1, 3)]
+            inside = (np.abs(off) < 0.04 * (shape.tube or shape.radius))[local]
             near |= self.loose[triangles] & inside
-        triangles = triangles[near.all(axis=1)]
+        triangles = triangles[near[:, 0] & near[:, 1] & near[:, 2]]
         if len(triangles) == 0:
             return triangles
-        middle = self.body.corners[self.body.triangles[triangles]].mean(axis=1)
+        middle = middles(self.body, triangles)
         facing = np.abs(np.einsum("ij,ij->i", shape.normal(middle), self.body.normals[triangles]))
         return triangles[(facing > 0.6) | (self.body.areas[triangles] == 0)]
 
@@ -123,6 +124,8 @@ class Field:
         """
         reach = self.reach if reach is None else reach
         mine, grown = seeds, seeds
+        is_seed = np.zeros(len(self.owner), dtype=bool)
+        is_seed[seeds] = True
         for turn in range(8):
             points = self.points_of(mine)
             if len(points) < 5:
@@ -136,11 +139,12 @@ class Field:
                 return None
             link = self.neighbours(grown)
             piece = connected(link, len(grown))
-            wanted = np.unique(piece[np.isin(grown, seeds)])
-            grown = grown[np.isin(piece, wanted)]
+            wanted = np.zeros(len(piece) + 1, dtype=bool)
+            wanted[piece[is_seed[grown]]] = True
+            grown = grown[wanted[piece]]
             if len(grown) < 2:
                 return None
-            if turn >= 2 and len(grown) == len(mine) and np.array_equal(np.sort(grown), np.sort(mine)):
+            if turn >= 2 and len(grown) == len(mine) and np.array_equal(grown, mine):
                 break
             mine = grown
         return shape, grown
@@ -177,7 +181,7 @@ class Field:
         rms = float(np.sqrt((misfit**2).mean()))
         if rms > 0.45 * self.reach:
             return "misfit"
-        middle = body.corners[t].mean(axis=1)
+        middle = middles(body, triangles)
         sign = np.einsum("ij,ij->i", shape.normal(middle), body.normals[triangles])
         weight = body.areas[triangles]
         outward = float((sign * weight).sum()) > 0
@@ -201,18 +205,28 @@ class Field:
                 return "narrow"
             if sides < 8.6:
                 return "polygon"
-        z = (body.corners[np.unique(t)] - shape.point) @ shape.direction
+        z = (body.corners[corners_used(len(body.corners), t)] - shape.point) @ shape.direction
         inner = not outward
         if shape.kind == "torus":
             inner = not outward
         return Found(shape, triangles, inner, wrap, sides, float(misfit.max()), rms, float(z.min()), float(z.max()))
 
 
+def middles(body: Body, triangles: Ints) -> Array:
+    """Middles (m, 3) of triangles."""
+    t = body.triangles[triangles]
+    total = np.take(body.corners, t[:, 0], axis=0)
+    total += np.take(body.corners, t[:, 1], axis=0)
+    total += np.take(body.corners, t[:, 2], axis=0)
+    total /= 3
+    return total
+
+
 def counted(body: Body, loose: Bools | None, triangles: Ints) -> Array:
     """Corners (n, 3) of triangles, each once, without the loose ones where any are marked."""
     t = body.triangles[triangles]
     if loose is None:
-        return body.corners[np.unique(t)]
+        return np.take(body.corners, corners_used(len(body.corners), t), axis=0)
     held = np.unique(t[~loose[triangles]])
     return body.corners[held if len(held) else np.unique(t)]
 
@@ -288,9 +302,8 @@ def _turn(shape: Shape, corners: Array, triangles: Ints, weight: Array) -> tuple
     bins = 1440
     start = np.floor((base[:, 0] + low) / (2 * np.pi) * bins + 1e-6).astype(np.int64)
     stop = np.ceil((base[:, 0] + high) / (2 * np.pi) * bins - 1e-6).astype(np.int64)
-    marks = np.zeros(3 * bins + 2)
-    np.add.at(marks, np.clip(start + bins, 0, 3 * bins), 1)
-    np.add.at(marks, np.clip(stop + bins, 0, 3 * bins + 1), -1)
+    marks = np.bincount(np.clip(start + bins, 0, 3 * bins), minlength=3 * bins + 2).astype(np.int64)
+    marks -= np.bincount(np.clip(stop + bins, 0, 3 * bins + 1), minlength=3 * bins + 2)
     covered = (np.cumsum(marks)[: 3 * bins] > 0).reshape(3, bins).any(axis=0)
     wrap = float(covered.mean() * 360)
     typical = _typical(spans, weight)

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from foldsketch.mesh.facets import connected
 from foldsketch.mesh.fit import Shape, fit_circle
+from foldsketch.mesh.measure import corners_and_places, corners_used
 from foldsketch.mesh.region import Field, Found
 
 Array = NDArray[np.float64]
@@ -84,8 +85,7 @@ def try_shape(
 def _half_plane(field: Field, triangles: Ints, point: Array, direction: Array) -> tuple[Array, Array, Array]:
     """r (m, 3) and z (m, 3) of the corners of triangles, and the radial part (m,) of their normals."""
     body = field.body
-    used, local = np.unique(body.triangles[triangles], return_inverse=True)
-    local = local.reshape(-1, 3)
+    used, local = corners_and_places(len(body.corners), body.triangles[triangles])
     q = body.corners[used] - point
     z = q @ direction
     radial = q - np.outer(z, direction)
@@ -122,7 +122,7 @@ def _profile(field: Field, triangles: Ints, r: Array, z: Array, point: Array, di
     flat = np.column_stack((r.ravel(), z.ravel()))
     level = _levels(flat, slack)
     count = int(level.max()) + 1
-    distinct = len(np.unique(field.body.triangles[triangles]))
+    distinct = len(corners_used(len(field.body.corners), field.body.triangles[triangles]))
     chains = []
     if count * 3 <= distinct or count <= 3:
         chains = _steps(triangles, level.reshape(-1, 3), flat)

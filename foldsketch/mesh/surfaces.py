@@ -12,6 +12,7 @@ from foldsketch.mesh.clean import Body
 from foldsketch.mesh.doubt import give_up
 from foldsketch.mesh.facets import Facets, connected, facets_of, patch_planes, reach_of
 from foldsketch.mesh.fit import Shape, fit_plane
+from foldsketch.mesh.measure import corners_used
 from foldsketch.mesh.noise import noise_of
 from foldsketch.mesh.region import Field, Found, counted, mark_loose
 from foldsketch.mesh.revolve import revolve
@@ -204,7 +205,7 @@ def _planes(field: Field) -> None:
         same[i] = True
         taken |= same
         mine = np.concatenate([pieces[k] for k in np.flatnonzero(same)])
-        corners = body.corners[np.unique(body.triangles[mine])]
+        corners = body.corners[corners_used(len(body.corners), body.triangles[mine])]
         shape = fit_plane(corners)
         if shape.direction @ table[i, :3] < 0:
             shape = Shape("plane", shape.point, -shape.direction)
