@@ -99,7 +99,11 @@ def _bytes(path: Path, where: str) -> tuple[str, bytes]:
 
 def _through_trimesh(where: str, kind: str, data: bytes) -> tuple[Array, Ints]:
     import trimesh
+    from trimesh.exchange.stl import load_stl_binary
 
+    if kind == "stl":  # ASCII is read at the gate; this one needs no scene about it
+        fields = load_stl_binary(io.BytesIO(data))
+        return np.asarray(fields["vertices"], dtype=np.float64), np.asarray(fields["faces"], dtype=np.int64)
     extra: dict[str, Any] = {"skip_materials": True} if kind in ("obj", "glb") else {}
     try:
         with warnings.catch_warnings():

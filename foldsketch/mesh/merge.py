@@ -119,7 +119,7 @@ def _refitted(surfaces: Surfaces, piece: Piece) -> Piece:
         shape = turned(shape) if _downward(shape.direction) else shape
     misfit = np.abs(shape.distance(points))
     z = (points - shape.point) @ shape.direction
-    wrap = wrap_of(shape, surfaces.body, f.triangles)
+    wrap = f.wrap if len(piece.surfaces) == 1 else wrap_of(shape, surfaces.body, f.triangles)
     if shape.kind == "sphere":
         shape = Shape("sphere", shape.point, f.shape.direction, shape.radius)
         z = (points - shape.point) @ shape.direction

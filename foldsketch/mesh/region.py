@@ -165,7 +165,9 @@ class Field:
             self.owner[edge] = number
             taken.append(edge)
         if len(taken) > 1:
-            self.found[number] = replace(found, triangles=np.concatenate(taken))
+            mine = np.concatenate(taken)
+            wrap = wrap_of(found.shape, self.body, mine) if found.shape.kind != "plane" else 0.0
+            self.found[number] = replace(found, triangles=mine, wrap=wrap)
         return sum(map(len, taken[1:]))
 
     def judge(self, shape: Shape, triangles: Ints, least_steps: float = 2.5) -> Found | str:
