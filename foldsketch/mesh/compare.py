@@ -38,8 +38,8 @@ class Comparison:
         return Finding(
             "note",
             where,
-            f"the part as rebuilt has {100 * self.volume:.2f} % of the mesh's volume and {100 * self.area:.2f} % of its "
-            f"area; it strays at most {plain(self.farthest, 3)} mm from it "
+            f"the part as rebuilt has {100 * self.volume:.2f} % of the mesh's volume and {100 * self.area:.2f} % of "
+            f"its area; it strays at most {plain(self.farthest, 3)} mm from it "
             f"({plain((self.mean_out + self.mean_back) / 2, 3)} mm on average)",
         )
 

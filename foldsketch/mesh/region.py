@@ -157,6 +157,13 @@ class Field:
         for _ in range(64):
             ring = self.free(self.partners(edge))
             edge = self.on(found.shape, ring, self.reach) if len(ring) else ring
+            if found.shape.kind == "cylinder" and len(ring):
+                sides = np.setdiff1d(self._along_chords(found, ring), edge)
+                if len(sides):
+                    if self.loose is None:
+                        self.loose = np.zeros((len(self.owner), 3), dtype=bool)
+                    self.loose[sides] = True  # their corners say nothing of the round
+                    edge = np.union1d(edge, sides)
             if found.shape.kind in ("cylinder", "cone") and len(edge):
                 spans = _turn(found.shape, self.body.corners, self.body.triangles[edge], self.body.areas[edge])[0]
                 edge = edge[spans <= 1.6 * 2 * np.pi / max(found.sides, 1e-9)]
@@ -169,6 +176,17 @@ class Field:
             wrap = wrap_of(found.shape, self.body, mine) if found.shape.kind != "plane" else 0.0
             self.found[number] = replace(found, triangles=mine, wrap=wrap)
         return sum(map(len, taken[1:]))
+
+    def _along_chords(self, found: Found, ring: Ints) -> Ints:
+        """Those of triangles that lie in flat sides of a cylinder: their corners no deeper than its chords."""
+        shape = found.shape
+        deep = shape.radius * (1 - np.cos(np.pi / max(found.sides, 3.0))) * 1.02 + self.reach
+        corners = self.body.corners[self.body.triangles[ring]]
+        off = shape.distance(corners.reshape(-1, 3)).reshape(-1, 3)
+        level = np.abs(self.body.normals[ring] @ shape.direction) < 1e-3
+        facing = np.abs(np.einsum("ij,ij->i", shape.normal(middles(self.body, ring)), self.body.normals[ring]))
+        good = level & (off <= self.reach).all(axis=1) & (off >= -deep).all(axis=1)
+        return ring[good & (facing > np.cos(1.2 * np.pi / max(found.sides, 3.0)))]
 
     def judge(self, shape: Shape, triangles: Ints, least_steps: float = 2.5) -> Found | str:
         """The surface as found, or the reason why it is none."""
