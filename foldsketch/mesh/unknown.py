@@ -57,16 +57,39 @@ def _name(surfaces: Surfaces, triangles: Ints) -> str:
     normals, weight = body.normals[triangles], body.areas[triangles]
     points = body.corners[np.unique(body.triangles[triangles])]
     values, vectors = np.linalg.eigh(np.einsum("i,ij,ik->jk", weight, normals, normals))
-    if values[0] < 2e-3 * values[1]:
-        u, v = across(vectors[:, 0])
+    along = _snapped(surfaces, vectors[:, 0]) if values[0] < 0.03 * values[1] else None
+    if along is not None:
+        u, v = across(along)
         flat = np.column_stack((points @ u, points @ v))
         axes = ellipse(flat)
         if axes is not None and axes[2] < max(4 * surfaces.reach, 2e-4 * axes[0]):
             return f"an oval wall, {plain(2 * axes[0])} x {plain(2 * axes[1])} across,"
-        return "a curved wall that is no circle (a cam or the like)"
+        if values[0] < 2e-3 * values[1] or _is_a_line(flat):
+            return "a curved wall that is no circle (a cam or the like)"
     if _turns(body.corners[body.triangles[triangles]].mean(axis=1), normals):
         return "a turned surface whose profile is neither straight nor an arc (a dome or the like)"
     return "a free-form surface"
+
+
+def _snapped(surfaces: Surfaces, direction: Array) -> Array:
+    """The direction of a face or an axis within 4 degrees of one that was estimated from tilted facets, or that one."""
+    best, cosine = direction, float(np.cos(np.radians(4)))
+    for f in surfaces.found:
+        c = abs(float(f.shape.direction @ direction))
+        if f.shape.kind != "sphere" and c > cosine:
+            best, cosine = f.shape.direction, c
+    return best
+
+
+def _is_a_line(flat: Array) -> bool:
+    """Whether points (n, 2) lie along a closed curve round their middle, and not all over a band."""
+    q = flat - flat.mean(axis=0)
+    angle = np.arctan2(q[:, 1], q[:, 0])
+    order = np.argsort(angle)
+    angle, r = angle[order], np.hypot(q[:, 0], q[:, 1])[order]
+    share = (angle[1:-1] - angle[:-2]) / np.maximum(angle[2:] - angle[:-2], 1e-12)
+    rough = np.abs(r[1:-1] - r[:-2] - share * (r[2:] - r[:-2]))
+    return bool(np.median(rough) < 2e-3 * r.mean())
 
 
 def ellipse(flat: Array) -> tuple[float, float, float] | None:
