@@ -1,0 +1,254 @@
+"""Simplify: a body without round features becomes a closed skin of few flat panels, and how far it strays is told."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from foldsketch.base.findings import Finding, refuse
+from foldsketch.base.units import plain
+from foldsketch.mesh.compare import distances, spread
+from foldsketch.mesh.facets import connected
+from foldsketch.mesh.measure import signed_volume, spans
+from foldsketch.mesh.reading import Reading
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Polygon = tuple[tuple[int, ...], ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Simplified:
+    """corners: (n, 3) mm in the mesh's own frame; polygons: for every panel its loops of corner numbers, the first
+    anticlockwise seen from outside, holes clockwise; out, back: farthest distance in mm from the mesh to the panels
+    and from the panels to the mesh."""
+
+    corners: Array
+    polygons: tuple[Polygon, ...]
+    out: float
+    back: float
+    findings: tuple[Finding, ...] = ()
+
+
+def simplify(reading: Reading, panels: int = 300) -> Simplified:
+    """At most so many flat panels that stand for the mesh; a body of few plane faces keeps exactly these.
+
+    Edges are collapsed by quadric error (fast-simplification); triangles of one plane become one panel. Raises
+    FoldsketchError when the mesh is not closed or no closed surface of so few panels is found.
+    """
+    body = reading.surfaces.body
+    where = reading.name
+    if panels < 4:
+        raise refuse("panels", f"{panels} panels close no space", "allow at least 4")
+    if not body.watertight:
+        raise refuse(where, "is not closed, so it has no nets", "close the holes first")
+    if body.triangles.shape[0] > 3 and _plane_faces(reading) <= panels and reading.explained_area > 1 - 1e-9:
+        label = connected(_same_plane(reading), len(body.triangles))
+        corners, polygons = _merged(body.corners, body.triangles, label, 20 * reading.surfaces.reach)
+    else:
+        corners, polygons = _decimated(where, body.corners, body.triangles, panels)
+    fans = _fans(corners, polygons)
+    out = distances(spread(body.corners, body.triangles, 3000), corners, fans)
+    back = distances(spread(corners, fans, 3000), body.corners, body.triangles)
+    volume = signed_volume(corners, fans)
+    note = Finding(
+        "note",
+        where,
+        f"{len(body.triangles)} triangles became {len(polygons)} panels; the mesh strays at most "
+        f"{plain(float(out.max()))} mm from them and they {plain(float(back.max()))} mm from it; "
+        f"volume {100 * volume / reading.volume:.2f} %",
+    )
+    return Simplified(corners + body.shift, polygons, float(out.max()), float(back.max()), (note,))
+
+
+def _plane_faces(reading: Reading) -> int:
+    """Flat faces, each counted once for every separate piece; a large number where something is not flat."""
+    if any(f.shape.kind != "plane" for f in reading.surfaces.found):
+        return 1 << 30
+    return int(connected(_same_plane(reading), len(reading.surfaces.body.triangles)).max()) + 1
+
+
+def _same_plane(reading: Reading) -> Ints:
+    """Pairs of triangles on one plane."""
+    owner, pairs = reading.surfaces.owner, reading.surfaces.body.pairs
+    out: Ints = pairs[(owner[pairs[:, 0]] == owner[pairs[:, 1]]) & (owner[pairs[:, 0]] >= 0)]
+    return out
+
+
+def _decimated(where: str, corners: Array, triangles: Ints, panels: int) -> tuple[Array, tuple[Polygon, ...]]:
+    """Collapse edges until the panels are few enough; a result that is not closed is tried again, a little finer."""
+    try:
+        from fast_simplification import simplify as collapse
+    except ImportError as why:
+        raise refuse(where, "needs the library fast-simplification to be simplified", "install it with pip") from why
+    size = float(np.ptp(corners, axis=0).max())
+    goal = panels
+    best: tuple[Array, tuple[Polygon, ...]] | None = None
+    for attempt in range(14):
+        if goal >= len(triangles):
+            points, faces = corners, triangles
+        else:
+            moved, made = collapse(
+                corners, triangles.astype(np.int32), target_count=int(goal), agg=(7, 7, 8, 6)[attempt % 4]
+            )
+            points, faces = np.asarray(moved, dtype=np.float64), np.asarray(made, dtype=np.int64)
+        if len(faces) >= 4 and _closed(faces, len(points)):
+            label = connected(_flat_pairs(points, faces, 1e-6 * size), len(faces))
+            found = _merged(points, faces, label, 1e-4 * size)
+            if len(found[1]) <= panels and (best is None or len(found[1]) > len(best[1])):
+                best = found
+            if best is not None and (len(best[1]) > 0.9 * panels or goal >= len(triangles)):
+                break
+            goal = min(int(goal * panels / max(len(found[1]), 1)) - attempt, len(triangles))
+        else:
+            goal = int(goal * 0.97) if attempt % 2 else int(goal * 1.02)
+        goal = max(goal, 4)
+    if best is None:
+        raise refuse(where, f"no closed surface of {panels} panels was found", "allow more panels")
+    return best
+
+
+def _half_edges(faces: Ints) -> tuple[Ints, Ints]:
+    return faces.ravel(), np.roll(faces, -1, axis=1).ravel()
+
+
+def _closed(faces: Ints, n: int) -> bool:
+    """Every edge in exactly two triangles, once each way, and no triangle twice."""
+    start, end = _half_edges(faces)
+    forward, backward = np.sort(start * n + end), np.sort(end * n + start)
+    alone = (forward[1:] != forward[:-1]).all()
+    return bool(alone and np.array_equal(forward, backward) and (start != end).all())
+
+
+def _pairs(faces: Ints, n: int) -> Ints:
+    start, end = _half_edges(faces)
+    forward = start * n + end
+    order = np.argsort(forward)
+    twin = order[np.searchsorted(forward[order], end * n + start)]
+    pairs = np.column_stack((np.arange(len(forward)) // 3, twin // 3))
+    out: Ints = pairs[pairs[:, 0] < pairs[:, 1]]
+    return out
+
+
+def _flat_pairs(points: Array, faces: Ints, slack: float) -> Ints:
+    """Neighbouring triangles whose corners lie on one plane within slack."""
+    pairs = _pairs(faces, len(points))
+    _, cross = spans(points, faces)
+    normal = cross / np.maximum(np.linalg.norm(cross, axis=1), 1e-300)[:, None]
+    off = np.zeros(len(pairs))
+    for a, b in ((0, 1), (1, 0)):
+        p = points[faces[pairs[:, b]]] - points[faces[pairs[:, a], :1]]
+        off = np.maximum(off, np.abs(np.einsum("ikj,ij->ik", p, normal[pairs[:, a]])).max(axis=1))
+    same = (off <= slack) & (np.einsum("ij,ij->i", normal[pairs[:, 0]], normal[pairs[:, 1]]) > 0.999)
+    out: Ints = pairs[same]
+    return out
+
+
+def _merged(corners: Array, triangles: Ints, label: Ints, slack: float) -> tuple[Array, tuple[Polygon, ...]]:
+    """Panels of triangles with one label; corners on merged panels are set exactly onto their planes."""
+    corners, label = _onto_planes(corners, triangles, label, slack)
+    n = len(corners)
+    start, end = _half_edges(triangles)
+    forward = start * n + end
+    order = np.argsort(forward)
+    twin = order[np.searchsorted(forward[order], end * n + start)]
+    side = np.repeat(label, 3)
+    rim = side != side[twin]
+    panels_at: dict[int, set[int]] = {}
+    for v, k in zip(start.tolist(), side.tolist(), strict=True):
+        panels_at.setdefault(v, set()).add(k)
+    loops: dict[int, list[list[int]]] = {}
+    seen = ~rim
+    for first in np.flatnonzero(rim).tolist():
+        if seen[first]:
+            continue
+        loop, h = [], first
+        while not seen[h]:
+            seen[h] = True
+            loop.append(int(start[h]))
+            h = h - 2 if h % 3 == 2 else h + 1
+            while not rim[h]:
+                h = int(twin[h])
+                h = h - 2 if h % 3 == 2 else h + 1
+        loops.setdefault(int(label[first // 3]), []).append(loop)
+    polygons = []
+    for k in sorted(loops):
+        kept = [[v for v in loop if len(panels_at[v]) > 2] for loop in loops[k]]
+        whole = [short if len(short) >= 3 else loop for short, loop in zip(kept, loops[k], strict=True)]
+        if len(whole) > 1:
+            whole.sort(key=lambda loop: -float(np.linalg.norm(_area(corners, loop))))
+        polygons.append(tuple(tuple(loop) for loop in whole))
+    used = sorted({v for p in polygons for loop in p for v in loop})
+    new = {v: i for i, v in enumerate(used)}
+    renamed = tuple(tuple(tuple(new[v] for v in loop) for loop in p) for p in polygons)
+    return corners[used], renamed
+
+
+def _area(corners: Array, loop: list[int]) -> Array:
+    p = corners[loop]
+    out: Array = np.cross(p[1:-1] - p[0], p[2:] - p[0]).sum(axis=0) / 2
+    return out
+
+
+def _onto_planes(corners: Array, triangles: Ints, label: Ints, slack: float) -> tuple[Array, Ints]:
+    """Corners moved by the least that sets them onto the planes of all merged panels about them, so that paper panels
+    are flat to the last digit. Where that would move one by more than slack, its panels stay triangles."""
+    label = label.copy()
+    for _ in range(4):
+        size = np.bincount(label)
+        _, cross = spans(corners, triangles)
+        normal = np.column_stack([np.bincount(label, weights=cross[:, k]) for k in range(3)])
+        normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-300)[:, None]
+        weight = np.linalg.norm(cross, axis=1)
+        middle = corners[triangles].mean(axis=1)
+        height = np.bincount(label, weights=weight * np.einsum("ij,ij->i", middle, normal[label]))
+        height /= np.maximum(np.bincount(label, weights=weight), 1e-300)
+        moved = corners.copy()
+        about: dict[int, set[int]] = {}
+        several = size[label] > 1
+        for t, k in zip(triangles[several].tolist(), label[several].tolist(), strict=True):
+            for v in t:
+                about.setdefault(v, set()).add(k)
+        bad: set[int] = set()
+        for v, planes in about.items():
+            rows = sorted(planes)
+            a = normal[rows]
+            off = height[rows] - a @ corners[v]
+            step = np.linalg.lstsq(a, off, rcond=1e-6)[0]
+            if np.linalg.norm(step) > slack or np.abs(a @ step - off).max() > 1e-9:
+                bad |= planes if len(rows) > 3 or np.linalg.norm(step) > slack else set()
+            moved[v] = corners[v] + step
+        if not bad:
+            return moved, label
+        fresh = int(label.max()) + 1
+        for t in np.flatnonzero(np.isin(label, sorted(bad))).tolist():
+            label[t] = fresh
+            fresh += 1
+        label = np.unique(label, return_inverse=True)[1].astype(np.int64)
+    return corners, np.arange(len(triangles))
+
+
+def _fans(corners: Array, polygons: tuple[Polygon, ...]) -> Ints:
+    """Triangles (m, 3) of polygons for measuring: ears cut by a general library where there are holes or bends."""
+    from shapely import Polygon as Flat
+    from shapely import constrained_delaunay_triangles, get_coordinates
+
+    rows: list[tuple[int, int, int]] = []
+    for loops in polygons:
+        if len(loops) == 1 and len(loops[0]) == 3:
+            rows.append((loops[0][0], loops[0][1], loops[0][2]))
+            continue
+        normal = _area(corners, list(loops[0]))
+        k = int(np.argmax(np.abs(normal)))
+        keep = [(k + 1) % 3, (k + 2) % 3]
+        every = [v for loop in loops for v in loop]
+        flat = {tuple(corners[v][keep].tolist()): v for v in every}
+        shape = Flat(corners[list(loops[0])][:, keep], [corners[list(h)][:, keep] for h in loops[1:]])
+        for piece in constrained_delaunay_triangles(shape).geoms:
+            names = [flat[tuple(p.tolist())] for p in get_coordinates(piece)[:3]]
+            a, b, c = (corners[v] for v in names)
+            turn = float(np.cross(b - a, c - a) @ normal) < 0
+            rows.append((names[0], names[2], names[1]) if turn else (names[0], names[1], names[2]))
+    return np.array(rows, dtype=np.int64)
