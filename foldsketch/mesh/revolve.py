@@ -277,6 +277,7 @@ def _cloud(field: Field, triangles: Ints, r: Array, z: Array, point: Array, dire
     """A profile whose corners lie anywhere along it: lines and arcs grown from the largest triangles."""
     slack = 4 * field.reach
     tries = vain = 0
+    least = 0.003 * field.body.areas[triangles].sum()
     alive = np.ones(len(triangles), dtype=bool)
     while tries < 40 and vain < 6:
         alive &= field.owner[triangles] < 0
@@ -288,18 +289,19 @@ def _cloud(field: Field, triangles: Ints, r: Array, z: Array, point: Array, dire
         seed = rows[np.argmax(field.body.areas[triangles[rows]])]
         alive[seed] = False
         for rings in (4, 2):
+            before = len(field.found)
             near = around(field, triangles[seed], triangles[rows], rings, 200)
             here = np.isin(triangles, near)
             flat = np.unique(np.column_stack((r[here].ravel(), z[here].ravel())), axis=0)
             line, off = _line(flat)
             if off <= slack and cone_through(field, line[0], line[1], near, pool, point, direction) is not None:
-                vain = 0
                 break
             if off > slack and len(flat) >= 4:
                 centre, tube, misfit = fit_circle(flat)
                 if misfit <= slack and round_about(field, centre, tube, near, pool, point, direction) is not None:
-                    vain = 0
                     break
+        if len(field.found) > before and field.body.areas[field.found[-1].triangles].sum() > least:
+            vain = 0
 
 
 def _line(flat: Array) -> tuple[tuple[Array, Array], float]:

@@ -37,7 +37,8 @@ def grow_from_seeds(field: Field, pool: Ints, tries: int = 10) -> list[Found]:
             tries -= 1
         else:
             made.append(found)
-            tries = 10
+            large = field.body.areas[found.triangles].sum() > 0.01 * field.body.areas[pool].sum()
+            tries = 10 if large else tries - 1  # a free form yields small bits for ever
     return made
 
 
