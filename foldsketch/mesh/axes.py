@@ -164,15 +164,15 @@ def bolt_circles(lines: list[Line], pieces: list[Piece], slack: float) -> list[C
             sizes = sorted({round(2 * f.shape.radius, 2) for f in inner if f.shape.kind == "cylinder"})
             holes.setdefault(tuple(sizes), []).append(i)
     out: list[Circle] = []
-    for sizes, members in holes.items():
+    for bores, members in holes.items():
         left = set(members)
         for centre in [*parallel, -1]:
-            if len(left) < 3 or not sizes:
+            if len(left) < 3 or not bores:
                 break
             middle = at[centre] if centre >= 0 else np.mean([at[i] for i in left], axis=0)
             for ring in _rings([i for i in sorted(left) if i != centre], at, middle, slack):
                 radius = float(np.mean([np.hypot(*(at[i] - middle)) for i in ring]))
-                out.append(Circle(max(centre, 0), 2 * radius, sizes[0], tuple(ring)))
+                out.append(Circle(max(centre, 0), 2 * radius, bores[0], tuple(ring)))
                 left -= set(ring)
     return out
 

@@ -40,7 +40,7 @@ def cross_features(
         if not capped_end:
             end, last = end + BEYOND * m.diameter, last + slope * BEYOND * m.diameter
         first, last = round(max(first, 0.0), digits), round(max(last, 0.0), digits)
-        shape = Cylinder(first) if m.kind == "cylinder" or first == last else Cone(first, last)
+        shape: Cylinder | Cone = Cylinder(first) if m.kind == "cylinder" or first == last else Cone(first, last)
         out.append(Feature(m.name, axis.name, shape, round(start, digits), round(end, digits), m.inner))
     return out
 
@@ -50,7 +50,8 @@ def _along(m: Measured, axis: Axis, place: Place) -> tuple[float, float, bool]:
     u = np.array(axis.direction)
     origin = np.array(axis.point)
     d = np.array(m.direction)
-    ends = [place.local(tuple(np.array(m.point) + d * s)) for s in (m.start, m.end)]  # type: ignore[arg-type]
+    points = [np.array(m.point) + d * s for s in (m.start, m.end)]
+    ends = [place.local((float(p[0]), float(p[1]), float(p[2]))) for p in points]
     at = sorted(float((e - origin) @ u) for e in ends)
     return at[0], at[1], float((place.turn @ d) @ u) < 0
 

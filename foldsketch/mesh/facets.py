@@ -78,8 +78,8 @@ def patch_planes(body: Body, patch: Ints) -> tuple[Array, Array]:
     """Unit normal (p, 3) and a point (p, 3) of every patch: means weighted with area."""
     count = int(patch.max()) + 1
     weight = np.maximum(np.bincount(patch, weights=body.areas, minlength=count), 1e-300)
-    normal = np.column_stack(
-        [np.bincount(patch, weights=body.areas * body.normals[:, k], minlength=count) for k in range(3)]
+    normal: Array = np.column_stack(
+        [1.0 * np.bincount(patch, weights=body.areas * body.normals[:, k], minlength=count) for k in range(3)]
     )
     third = body.areas / 3
     centre = np.zeros((count, 3))

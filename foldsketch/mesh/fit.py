@@ -37,17 +37,18 @@ class Shape:
         """Signed distance (n,) of points (n, 3), positive outside of the round or on the normal's side."""
         q = points - self.point
         if self.kind == "sphere":
-            return np.sqrt(np.einsum("ij,ij->i", q, q)) - self.radius
+            return _length(q) - self.radius
         z = q @ self.direction
         if self.kind == "plane":
-            return z
+            return np.asarray(z, dtype=np.float64)
         r = np.sqrt(np.maximum(np.einsum("ij,ij->i", q, q) - z * z, 0.0))
         if self.kind == "cylinder":
-            return r - self.radius
-        if self.kind == "cone":
-            out: Array = (r - self.radius - self.slope * z) / np.sqrt(1 + self.slope**2)
-            return out
-        return np.sqrt((r - self.radius) ** 2 + z * z) - self.tube
+            out: Array = r - self.radius
+        elif self.kind == "cone":
+            out = (r - self.radius - self.slope * z) / np.sqrt(1 + self.slope**2)
+        else:
+            out = np.sqrt((r - self.radius) ** 2 + z * z) - self.tube
+        return out
 
     def normal(self, points: Array) -> Array:
         """Unit normals (n, 3) at points near the surface, away from the axis (or out of a torus's tube)."""
@@ -55,21 +56,25 @@ class Shape:
         if self.kind == "plane":
             return np.broadcast_to(self.direction, q.shape)
         if self.kind == "sphere":
-            return q / _length(q)[:, None]
+            return np.asarray(q / _length(q)[:, None], dtype=np.float64)
         z = q @ self.direction
         radial = q - np.outer(z, self.direction)
         r = _length(radial)
         radial = radial / r[:, None]
         if self.kind == "cylinder":
-            return radial
+            return np.asarray(radial, dtype=np.float64)
+        out: Array
         if self.kind == "cone":
-            return (radial - self.slope * self.direction) / np.sqrt(1 + self.slope**2)
+            out = (radial - self.slope * self.direction) / np.sqrt(1 + self.slope**2)
+            return out
         out = (r - self.radius)[:, None] * radial + np.outer(z, self.direction)
-        return out / _length(out)[:, None]
+        out = out / _length(out)[:, None]
+        return out
 
 
 def _length(v: Array) -> Array:
-    return np.maximum(np.sqrt(np.einsum("ij,ij->i", v, v)), 1e-300)
+    out: Array = np.maximum(np.sqrt(np.einsum("ij,ij->i", v, v)), 1e-300)
+    return out
 
 
 def across(direction: Array) -> tuple[Array, Array]:

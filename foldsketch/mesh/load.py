@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from foldsketch.base.findings import Finding, FoldsketchError, refuse
-from foldsketch.mesh import gates
+from foldsketch.mesh import gates, gates_glb, gates_text
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -54,8 +54,7 @@ def load_mesh(path: Path | str) -> RawMesh:
     path = Path(path)
     where = path.name or str(path)
     kind, data = _bytes(path, where)
-    gate: Callable[[str, bytes], gates.Passed] = gates.GATES[kind]
-    passed = gate(where, data)
+    passed = GATES[kind](where, data)
     if passed.arrays is not None:
         corners, triangles = passed.arrays
     else:
@@ -140,3 +139,20 @@ def _sane(where: str, corners: Array, triangles: Ints) -> None:
         )
     if high == low:
         raise refuse(where, "all corners lie in one point", "export it again")
+
+
+def _threemf(where: str, data: bytes) -> gates.Passed:
+    from foldsketch.mesh.threemf import read_threemf
+
+    corners, triangles, unit = read_threemf(where, data)
+    return gates.Passed(b"", False, unit, arrays=(corners, triangles))
+
+
+GATES: dict[str, Callable[[str, bytes], gates.Passed]] = {
+    "stl": gates.stl,
+    "ply": gates.ply,
+    "obj": gates_text.obj,
+    "off": gates_text.off,
+    "glb": gates_glb.glb,
+    "3mf": _threemf,
+}

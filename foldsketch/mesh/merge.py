@@ -8,8 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from foldsketch.mesh.fit import Shape, across, refine, turned
-from foldsketch.mesh.region import Found, wrap_of
+from foldsketch.mesh.region import Found
 from foldsketch.mesh.surfaces import Surfaces
+from foldsketch.mesh.turn import wrap_of
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]

@@ -144,7 +144,8 @@ class _Shells:
         mine = np.flatnonzero(self.shell == k)
         mine = mine[:: max(1, len(mine) // most)][:most]
         weights = np.array([0.21, 0.34, 0.45])
-        return np.einsum("k,nkd->nd", weights, self.corners[self.triangles[mine]])
+        out: Array = np.einsum("k,nkd->nd", weights, self.corners[self.triangles[mine]])
+        return out
 
     def share_inside(self, small: int, big: int) -> float:
         """Share of the points on one shell that lie inside another (winding number above a half)."""

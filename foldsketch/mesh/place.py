@@ -110,21 +110,23 @@ def _towards(reading: Reading, z: Array) -> Array:
     for a in reading.axes[1:]:
         if datum is not None and a.offset is not None and a.offset > 1e-6:
             off = np.array(a.point) - np.array(datum.point)
-            off = off - z * float(off @ z)
-            return off / np.linalg.norm(off)
+            return _unit(off - z * float(off @ z))
     for a in reading.axes[1:]:
         d = np.array(a.direction)
         d = d - z * float(d @ z)
         if np.linalg.norm(d) > 0.1:
-            return d / np.linalg.norm(d)
+            return _unit(d)
     faces = [np.array(m.direction) for m in reading.features if m.kind == "plane"]
     for n in faces:
         if abs(float(n @ z)) < 1e-4:
-            n = n - z * float(n @ z)
-            return n / np.linalg.norm(n)
+            return _unit(n - z * float(n @ z))
     helper = np.eye(3)[int(np.argmin(np.abs(z)))]
-    x = helper - z * float(helper @ z)
-    return x / np.linalg.norm(x)
+    return _unit(helper - z * float(helper @ z))
+
+
+def _unit(v: Array) -> Array:
+    out: Array = v / np.linalg.norm(v)
+    return out
 
 
 def _axis(name: str, point: Array, direction: Array, place: Place, first: bool) -> Axis:

@@ -7,10 +7,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from foldsketch.mesh.clean import Body
 from foldsketch.mesh.facets import Facets, connected
-from foldsketch.mesh.fit import Shape, across, refine, turned
+from foldsketch.mesh.fit import Shape, refine, turned
 from foldsketch.mesh.measure import corners_and_places, corners_used
+from foldsketch.mesh.turn import bowed, counted, flats, middles, turn_of, wrap_of
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -115,7 +115,8 @@ class Field:
             return triangles
         middle = middles(self.body, triangles)
         facing = np.abs(np.einsum("ij,ij->i", shape.normal(middle), self.body.normals[triangles]))
-        return triangles[(facing > 0.6) | (self.body.areas[triangles] == 0)]
+        out: Ints = triangles[(facing > 0.6) | (self.body.areas[triangles] == 0)]
+        return out
 
     def settle(self, shape: Shape, seeds: Ints, pool: Ints, reach: float | None = None) -> tuple[Shape, Ints] | None:
         """Refine a surface on its triangles and let it grow over the pool, in turns, until nothing changes.
@@ -165,7 +166,7 @@ class Field:
                     self.loose[sides] = True  # their corners say nothing of the round
                     edge = np.union1d(edge, sides)
             if found.shape.kind in ("cylinder", "cone") and len(edge):
-                spans = _turn(found.shape, self.body.corners, self.body.triangles[edge], self.body.areas[edge])[0]
+                spans = turn_of(found.shape, self.body.corners, self.body.triangles[edge], self.body.areas[edge])[0]
                 edge = edge[spans <= 1.6 * 2 * np.pi / max(found.sides, 1e-9)]
             if len(edge) == 0:
                 break
@@ -186,7 +187,8 @@ class Field:
         level = np.abs(self.body.normals[ring] @ shape.direction) < 1e-3
         facing = np.abs(np.einsum("ij,ij->i", shape.normal(middles(self.body, ring)), self.body.normals[ring]))
         good = level & (off <= self.reach).all(axis=1) & (off >= -deep).all(axis=1)
-        return ring[good & (facing > np.cos(1.2 * np.pi / max(found.sides, 3.0)))]
+        out: Ints = ring[good & (facing > np.cos(1.2 * np.pi / max(found.sides, 3.0)))]
+        return out
 
     def judge(self, shape: Shape, triangles: Ints, least_steps: float = 2.5) -> Found | str:
         """The surface as found, or the reason why it is none."""
@@ -210,11 +212,11 @@ class Field:
             return "mixed"
         if shape.kind == "plane":
             return Found(shape if outward else turned(shape), triangles, False, 0.0, 0.0, float(misfit.max()), rms)
-        if shape.kind in ("sphere", "torus") and not _bowed(shape, middle, body.normals[triangles], weight):
+        if shape.kind in ("sphere", "torus") and not bowed(shape, middle, body.normals[triangles], weight):
             return "straight"
-        spans, wrap, sides = _turn(shape, body.corners, t, weight)
+        spans, wrap, sides = turn_of(shape, body.corners, t, weight)
         if shape.kind in ("cylinder", "cone"):
-            wide = _flats(spans, weight)
+            wide = flats(spans, weight)
             if wide.any() and weight[~wide].sum() > 0:
                 rest = triangles[~wide]
                 if len(rest) < len(triangles) and len(rest) >= 2:
@@ -230,25 +232,6 @@ class Field:
         if shape.kind == "torus":
             inner = not outward
         return Found(shape, triangles, inner, wrap, sides, float(misfit.max()), rms, float(z.min()), float(z.max()))
-
-
-def middles(body: Body, triangles: Ints) -> Array:
-    """Middles (m, 3) of triangles."""
-    t = body.triangles[triangles]
-    total = np.take(body.corners, t[:, 0], axis=0)
-    total += np.take(body.corners, t[:, 1], axis=0)
-    total += np.take(body.corners, t[:, 2], axis=0)
-    total /= 3
-    return total
-
-
-def counted(body: Body, loose: Bools | None, triangles: Ints) -> Array:
-    """Corners (n, 3) of triangles, each once, without the loose ones where any are marked."""
-    t = body.triangles[triangles]
-    if loose is None:
-        return np.take(body.corners, corners_used(len(body.corners), t), axis=0)
-    held = np.unique(t[~loose[triangles]])
-    return body.corners[held if len(held) else np.unique(t)]
 
 
 def mark_loose(field: Field, pool: Ints) -> bool:
@@ -269,67 +252,3 @@ def mark_loose(field: Field, pool: Ints) -> bool:
         field.loose = np.zeros((len(field.owner), 3), dtype=bool)
     field.loose[pool] = free
     return True
-
-
-def _typical(spans: Array, weight: Array) -> float:
-    """The span that three quarters of the triangles do not pass."""
-    real = spans[weight > 0]
-    return float(np.percentile(real, 75)) if len(real) else 0.0
-
-
-def _bowed(shape: Shape, middle: Array, normals: Array, weight: Array) -> bool:
-    """Whether facets bend in both directions, as on a ball or a tube. The corners of a row of flats lie on a sphere,
-    and on many a torus, without being one."""
-    if shape.kind == "sphere":
-        values = np.linalg.eigvalsh(np.einsum("i,ij,ik->jk", weight, normals, normals))
-        return bool(values[0] > 0.004 * values.sum())
-    q = middle - shape.point
-    radial = q - np.outer(q @ shape.direction, shape.direction)
-    radial /= np.maximum(np.sqrt(np.einsum("ij,ij->i", radial, radial)), 1e-300)[:, None]
-    sine, cosine = normals @ shape.direction, np.einsum("ij,ij->i", normals, radial)
-    mean = np.arctan2((sine * weight).sum(), (cosine * weight).sum())
-    turn = np.mod(np.arctan2(sine, cosine) - mean + np.pi, 2 * np.pi) - np.pi
-    low, high = np.percentile(turn[weight > 0], (5, 95))
-    return bool(high - low > np.radians(6))
-
-
-def _flats(spans: Array, weight: Array) -> Bools:
-    """Triangles that span far more of the turn than the next ones do: flats whose edges lie on the round."""
-    real = np.sort(spans[weight > 0])
-    top = real[int(0.6 * len(real)) :]
-    jump = np.flatnonzero((top[1:] > 1.6 * top[:-1]) & (top[1:] > np.radians(14.0)))
-    if len(jump) == 0:
-        return np.zeros(len(spans), dtype=bool)
-    wide: Bools = spans > top[jump[0]] * 1.0001
-    return wide
-
-
-def _turn(shape: Shape, corners: Array, triangles: Ints, weight: Array) -> tuple[Array, float, float]:
-    """Angle (m,) that each triangle spans about the axis; degrees that all cover; sides on a full turn."""
-    u, v = across(shape.direction)
-    q = corners[triangles] - shape.point
-    x, y = q @ u, q @ v
-    angle = np.arctan2(y, x)
-    base = angle[:, :1]
-    offset = np.mod(angle - base + np.pi, 2 * np.pi) - np.pi
-    on_axis = np.hypot(x, y) < 1e-6 * max(abs(shape.radius), 1e-9)
-    offset = np.where(on_axis, np.nan, offset)
-    with np.errstate(invalid="ignore"):
-        low = np.fmin(np.fmin(offset[:, 0], offset[:, 1]), offset[:, 2])
-        high = np.fmax(np.fmax(offset[:, 0], offset[:, 1]), offset[:, 2])
-    low, high = np.nan_to_num(low), np.nan_to_num(high)
-    spans = high - low
-    bins = 1440
-    start = np.floor((base[:, 0] + low) / (2 * np.pi) * bins + 1e-6).astype(np.int64)
-    stop = np.ceil((base[:, 0] + high) / (2 * np.pi) * bins - 1e-6).astype(np.int64)
-    marks = np.bincount(np.clip(start + bins, 0, 3 * bins), minlength=3 * bins + 2).astype(np.int64)
-    marks -= np.bincount(np.clip(stop + bins, 0, 3 * bins + 1), minlength=3 * bins + 2)
-    covered = (np.cumsum(marks)[: 3 * bins] > 0).reshape(3, bins).any(axis=0)
-    wrap = float(covered.mean() * 360)
-    typical = _typical(spans, weight)
-    return spans, wrap, 2 * np.pi / typical if typical > 1e-9 else 0.0
-
-
-def wrap_of(shape: Shape, body: Body, triangles: Ints) -> float:
-    """Degrees of the turn that triangles cover about a shape's axis."""
-    return _turn(shape, body.corners, body.triangles[triangles], body.areas[triangles])[1]

@@ -91,7 +91,7 @@ def reading_table(readings: Iterable[Reading]) -> str:
         size = " x ".join(plain(s, 2) for s in r.size)
         closed = "closed" if r.watertight else "not closed"
         lines += [f"{r.name}: {r.triangles} triangles, {closed}, {size} mm, {plain(r.volume / 1000, 2)} cm3", ""]
-        rows = [("feature", "axis", "diameter", "from", "to", "wrap", "misfit")]
+        rows: list[tuple[str, ...]] = [("feature", "axis", "diameter", "from", "to", "wrap", "misfit")]
         for m in r.features:
             if m.kind == "plane":
                 continue

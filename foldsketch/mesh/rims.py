@@ -93,7 +93,7 @@ def _circles(xy: Array, edges: Ints, reach: float) -> list[tuple[Array, float, N
         free &= ~on
         mine = np.zeros(len(xy), dtype=bool)
         mine[chain[on]] = True
-        hit = mine[edges].all(axis=1)
+        hit: NDArray[np.bool_] = mine[edges[:, 0]] & mine[edges[:, 1]]
         if hit.sum() >= FEWEST - 1:
             found.append((centre, radius, hit))
     return found

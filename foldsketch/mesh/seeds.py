@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from foldsketch.mesh.fit import Shape, fit_circle, fit_cylinder, fit_plane, fit_sphere, refine
+from foldsketch.mesh.guess import try_shape
 from foldsketch.mesh.region import Field, Found
-from foldsketch.mesh.revolve import try_shape
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]

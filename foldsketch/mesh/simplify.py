@@ -80,7 +80,7 @@ def _same_plane(reading: Reading) -> Ints:
 def _decimated(where: str, corners: Array, triangles: Ints, panels: int) -> tuple[Array, tuple[Polygon, ...]]:
     """Collapse edges until the panels are few enough; a result that is not closed is tried again, a little finer."""
     try:
-        from fast_simplification import simplify as collapse
+        from fast_simplification import simplify as collapse  # type: ignore[import-untyped, unused-ignore]
     except ImportError as why:
         raise refuse(where, "needs the library fast-simplification to be simplified", "install it with pip") from why
     size = float(np.ptp(corners, axis=0).max())
@@ -199,11 +199,11 @@ def _onto_planes(corners: Array, triangles: Ints, label: Ints, slack: float) -> 
     for _ in range(4):
         size = np.bincount(label)
         _, cross = spans(corners, triangles)
-        normal = np.column_stack([np.bincount(label, weights=cross[:, k]) for k in range(3)])
+        normal: Array = np.column_stack([1.0 * np.bincount(label, weights=cross[:, k]) for k in range(3)])
         normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-300)[:, None]
         weight = np.linalg.norm(cross, axis=1)
         middle = corners[triangles].mean(axis=1)
-        height = np.bincount(label, weights=weight * np.einsum("ij,ij->i", middle, normal[label]))
+        height: Array = 1.0 * np.bincount(label, weights=weight * np.einsum("ij,ij->i", middle, normal[label]))
         height /= np.maximum(np.bincount(label, weights=weight), 1e-300)
         moved = corners.copy()
         about: dict[int, set[int]] = {}

@@ -14,10 +14,11 @@ from foldsketch.mesh.facets import Facets, connected, facets_of, patch_planes, r
 from foldsketch.mesh.fit import Shape, fit_plane
 from foldsketch.mesh.measure import corners_used
 from foldsketch.mesh.noise import noise_of
-from foldsketch.mesh.region import Field, Found, counted, mark_loose
+from foldsketch.mesh.region import Field, Found, mark_loose
 from foldsketch.mesh.revolve import revolve
 from foldsketch.mesh.rims import Rim, rims_of
 from foldsketch.mesh.seeds import grow_from_seeds
+from foldsketch.mesh.turn import counted
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]

@@ -1,0 +1,85 @@
+"""Figure: the plane figures that a section is made of, and what is known of its circles."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Ring2:
+    """The circle that a piece makes in a section: its piece, centre, radius (mm); inner: emptiness inside."""
+
+    piece: int
+    x: float
+    y: float
+    r: float
+    inner: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A plane figure of the paper model. kind: disc, hull, regular or outline; cut: it takes material away.
+
+    circles: for disc and hull; sides, across_flats, turn: for regular, about centre; points: for outline.
+    """
+
+    kind: str
+    cut: bool
+    piece: int = -1
+    circles: tuple[tuple[float, float, float], ...] = ()
+    sides: int = 0
+    across_flats: float = 0.0
+    turn: float = 0.0
+    centre: tuple[float, float] = (0.0, 0.0)
+    points: tuple[tuple[float, float], ...] = ()
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Known:
+    """What the outline may know of pieces: their circle in this section, which are left out, which are cross."""
+
+    circle: Callable[[int], Ring2 | None]
+    left_out: frozenset[int]
+    cross: frozenset[int]
+    slack: float
+
+
+def circle_polygon(ring: Ring2, n: int = 720) -> Any:
+    from shapely import Polygon
+
+    t = np.arange(n) * (2 * np.pi / n)
+    r = ring.r * np.sqrt(2 * np.pi / n / np.sin(2 * np.pi / n))
+    return Polygon(np.column_stack((ring.x + r * np.cos(t), ring.y + r * np.sin(t))))
+
+
+def outline_figure(shape: Any, cut: bool, known: Known) -> Figure:
+    polygon = max(getattr(shape, "geoms", [shape]), key=lambda p: p.area)
+    ring = polygon.exterior.simplify(max(4 * known.slack, 2e-3))
+    points = np.array(ring.coords)[:-1]
+    if ring.is_ccw is False:
+        points = points[::-1]
+    points = tidy(points, max(4 * known.slack, 2e-3))
+    return Figure("outline", cut, points=tuple((float(x), float(y)) for x, y in points))
+
+
+def tidy(points: Array, slack: float) -> Array:
+    """Without doubled corners and corners on a straight line."""
+    keep = np.linalg.norm(points - np.roll(points, 1, axis=0), axis=1) > slack
+    points = points[keep] if keep.sum() >= 3 else points
+    for _ in range(4):
+        before, after = np.roll(points, 1, axis=0), np.roll(points, -1, axis=0)
+        span = after - before
+        length = np.maximum(np.hypot(span[:, 0], span[:, 1]), 1e-300)
+        off = np.abs((points - before)[:, 0] * span[:, 1] - (points - before)[:, 1] * span[:, 0]) / length
+        bent = off > slack
+        if bent.all() or bent.sum() < 3:
+            break
+        points = points[bent]
+    return points
