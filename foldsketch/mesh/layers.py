@@ -111,7 +111,7 @@ class Workshop:
                     Finding(
                         "note",
                         self.reading.name,
-                        f"between {low:g} and {high:g} along the datum axis its curved surface is drawn in straight steps",
+                        f"from {low:g} to {high:g} along the datum axis its curved surface is drawn in straight steps",
                     )
                 )
             n = min(12, max(4, ceil((high - low) / (0.04 * self.slicer.scale)))) if curved else 1

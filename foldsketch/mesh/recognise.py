@@ -20,7 +20,7 @@ from foldsketch.mesh.merge import Piece, merged
 from foldsketch.mesh.naming import measured_pieces, named
 from foldsketch.mesh.reading import BoltCircle, Measured, MeasuredAxis, Reading
 from foldsketch.mesh.roles import contacts, roles_of
-from foldsketch.mesh.surfaces import surfaces_of
+from foldsketch.mesh.surfaces import Surfaces, surfaces_of
 from foldsketch.mesh.unknown import near_misses
 from foldsketch.part.model import Vec3
 
@@ -82,6 +82,7 @@ def recognise(
         *_units(body.name, raw, units, high - low),
         *body.findings,
         *coarse,
+        *_noise(body.name, surfaces),
         *_left_out(body, everything, keep),
         *_told(body.name, axes, circles, everything),
         *near_misses(body.name, surfaces),
@@ -161,6 +162,20 @@ def _units(where: str, raw: RawMesh, units: str | None, size: Array) -> list[Fin
             f"no unit was given, so its numbers are taken as mm: {mm} mm over all "
             f"(were they inches, it would be {inches} mm){said}",
             "give --units mm, in, cm or m",
+        )
+    ]
+
+
+def _noise(where: str, surfaces: Surfaces) -> list[Finding]:
+    if surfaces.noise == 0.0:
+        return []
+    return [
+        Finding(
+            "warning",
+            where,
+            f"its corners stray about {surfaces.noise:.2g} mm from smooth surfaces (one standard deviation): a "
+            f"diameter found on n corners is good to about {2 * surfaces.noise:.2g} / sqrt(n) mm, a small feature less so",
+            "use the mesh from CAD if there is one",
         )
     ]
 

@@ -199,12 +199,12 @@ def _onto_planes(corners: Array, triangles: Ints, label: Ints, slack: float) -> 
     for _ in range(4):
         size = np.bincount(label)
         _, cross = spans(corners, triangles)
-        normal: Array = np.column_stack([1.0 * np.bincount(label, weights=cross[:, k]) for k in range(3)])
-        normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-300)[:, None]
+        total = np.column_stack([np.bincount(label, weights=cross[:, k]) for k in range(3)])
+        normal: Array = np.asarray(total / np.maximum(np.linalg.norm(total, axis=1), 1e-300)[:, None], np.float64)
         weight = np.linalg.norm(cross, axis=1)
         middle = corners[triangles].mean(axis=1)
-        height: Array = 1.0 * np.bincount(label, weights=weight * np.einsum("ij,ij->i", middle, normal[label]))
-        height /= np.maximum(np.bincount(label, weights=weight), 1e-300)
+        sums = np.bincount(label, weights=weight * np.einsum("ij,ij->i", middle, normal[label]))
+        height: Array = np.asarray(sums / np.maximum(np.bincount(label, weights=weight), 1e-300), np.float64)
         moved = corners.copy()
         about: dict[int, set[int]] = {}
         several = size[label] > 1
