@@ -174,7 +174,7 @@ def _noise(where: str, surfaces: Surfaces) -> list[Finding]:
             "warning",
             where,
             f"its corners stray about {surfaces.noise:.2g} mm from smooth surfaces (one standard deviation): a "
-            f"diameter found on n corners is good to about {2 * surfaces.noise:.2g} / sqrt(n) mm, a small feature less so",
+            f"diameter found on n corners is good to about {2 * surfaces.noise:.2g} / sqrt(n) mm, a small one less so",
             "use the mesh from CAD if there is one",
         )
     ]
