@@ -21,11 +21,10 @@ import trimesh
 
 sys.path.insert(0, str(Path(__file__).parent))
 
-from reading_parts import PARTS, Drawn, Round, draw, kernel
-
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.mesh.reading import Measured, Reading
 from foldsketch.mesh.recognise import read_mesh
+from reading_parts import PARTS, Drawn, Round, draw, kernel
 
 Array = np.ndarray
 

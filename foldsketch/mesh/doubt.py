@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -17,6 +19,7 @@ Ints = NDArray[np.int64]
 def give_up(field: Field) -> None:
     """Free the triangles of partial rounds that run on smoothly into surface that nobody has, in turns; and of walls
     of several arcs that one ellipse fits as well."""
+    _take_over(field)
     for _ in range(8):
         doubtful = _beside_nothing(field)
         if not doubtful:
@@ -29,6 +32,28 @@ def give_up(field: Field) -> None:
     new[alive] = np.arange(len(alive))
     field.owner = new[field.owner]
     field.found = [field.found[k] for k in alive]
+
+
+def _take_over(field: Field) -> None:
+    """Small bits of round that lie on a large one beside them, to within the rounding, belong to it."""
+    body = field.body
+    area = np.array([body.areas[f.triangles].sum() for f in field.found])
+    order = np.argsort(-area)
+    for k in order[::-1].tolist():
+        bit = field.found[k]
+        if bit.shape.kind == "plane" or bit.wrap > 200:
+            continue
+        points = field.points_of(bit.triangles)
+        for j in np.unique(field.owner[field.partners(bit.triangles)]).tolist():
+            if j < 0 or j == k or area[j] < 3 * area[k] or field.found[j].shape.kind == "plane":
+                continue
+            big = field.found[j]
+            if big.inner == bit.inner and np.abs(big.shape.distance(points)).max() < 2.5 * field.reach:
+                field.owner[bit.triangles] = j
+                field.found[j] = replace(big, triangles=np.concatenate((big.triangles, bit.triangles)))
+                field.found[k] = replace(bit, triangles=bit.triangles[:0])
+                area[j] += area[k]
+                break
 
 
 def _beside_nothing(field: Field) -> list[int]:

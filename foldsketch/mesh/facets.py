@@ -109,8 +109,49 @@ def _unbend(body: Body, reach: float, patch: Ints, flat: Bools) -> tuple[Ints, B
     bent = worst > 3 * reach
     if not bent.any():
         return patch, flat
-    flat = flat & ~bent[patch[body.pairs[:, 0]]]
+    core = np.where(bent[patch], -1, 0)
+    area = np.bincount(patch, weights=body.areas)
+    number = 0
+    for k in np.flatnonzero(bent & (size >= 24))[np.argsort(-area[bent & (size >= 24)])][:40].tolist():
+        left = np.flatnonzero(patch == k)
+        for _ in range(4):
+            mine = _core_plane(body, left, reach)
+            if len(mine) < 12 or body.areas[mine].sum() < 0.05 * area[k]:
+                break
+            number += 1
+            core[mine] = number
+            left = np.setdiff1d(left, mine)
+    one, other = core[body.pairs[:, 0]], core[body.pairs[:, 1]]
+    flat = flat & (one == other) & (one >= 0)
     return connected(body.pairs[flat], len(body.triangles)), flat
+
+
+def _core_plane(body: Body, triangles: Ints, reach: float) -> Ints:
+    """The triangles that lie on the plane which most of a nearly flat chain lies on."""
+    if len(triangles) < 12:
+        return triangles[:0]
+    weight, normals = body.areas[triangles], body.normals[triangles]
+    corners = body.corners[body.triangles[triangles]]
+    n = normals[np.argmax(weight)]
+    for width in (0.5, 0.25, 0.12, 0.06):
+        near = np.exp(-np.maximum(0.0, 1 - normals @ n) / width**2) * weight
+        n = near @ normals
+        n = n / max(float(np.linalg.norm(n)), 1e-300)
+    height = corners.mean(axis=1) @ n
+    order = np.argsort(height)
+    total = np.cumsum((near * 1.0)[order])
+    level = float(height[order][np.searchsorted(total, total[-1] / 2)])
+    on = np.zeros(len(triangles), dtype=bool)
+    for slack in (6 * reach, 3 * reach, 1.6 * reach, 1.6 * reach):
+        on = (np.abs(corners @ n - level) <= slack).all(axis=1)
+        if on.sum() < 12:
+            return triangles[:0]
+        points = corners[on].reshape(-1, 3)
+        middle = points.mean(axis=0)
+        _, axes = np.linalg.eigh((points - middle).T @ (points - middle))
+        n = axes[:, 0] * (1.0 if axes[:, 0] @ n > 0 else -1.0)
+        level = float(middle @ n)
+    return triangles[on]
 
 
 def _sure(body: Body, reach: float, patch: Ints, flat: Bools, smooth: Bools, bend: Array) -> Bools:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from foldsketch.mesh.fit import Shape
+from foldsketch.mesh.fit import Shape, refine
 from foldsketch.mesh.measure import corners_and_places
 from foldsketch.mesh.region import Field, Found
 
@@ -34,8 +34,19 @@ def try_shape(
         if verdict == "polygon":
             field.refused.append((verdict, shape, triangles))
         return None
+    if verdict.shape.kind == "cone" and abs(verdict.shape.slope) * (verdict.high - verdict.low) < 3 * field.reach:
+        verdict = _straightened(field, verdict)
     field.claim(verdict)
     return verdict
+
+
+def _straightened(field: Field, cone: Found) -> Found:
+    """The cylinder that a cone of no slope to speak of really is."""
+    s = cone.shape
+    middle = (cone.low + cone.high) / 2
+    start = Shape("cylinder", s.point + middle * s.direction, s.direction, s.radius + s.slope * middle)
+    verdict = field.judge(refine(start, field.points_of(cone.triangles)), cone.triangles)
+    return cone if isinstance(verdict, str) else verdict
 
 
 def half_plane(field: Field, triangles: Ints, point: Array, direction: Array) -> tuple[Array, Array, Array]:
