@@ -5,35 +5,48 @@ from __future__ import annotations
 import io
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
-from typing import Any
+from itertools import groupby, pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
-Floats = NDArray[np.float32]
+from foldsketch.write.labels import INK, PAPER, SUPER, Array, Floats, place_labels
 
-SUPER = 2
-"""Samples across a pixel, each way, before the picture is made smaller."""
+Ints = NDArray[np.int64]
+Shorts = NDArray[np.int16]
+Bytes = NDArray[np.uint8]
+
+CHAIN = (24.0, 3.0, 1.0, 3.0)
+"""Long dash, gap, dot, gap of an axis in picture pixels, its line being one wide (ISO 128-20 type 04; the dot is
+drawn a whole pixel long, since half of one would not be seen)."""
+
+CONTOUR, CREASE = 20, 80
+"""Tones of edges beyond which the body turns away, and of edges between two visible faces."""
+
+LIGHT = np.array([0.35, -0.55, 0.76])
+"""Towards the lamp: from the right, above and before the model."""
+
+_AROUND = [(dy, dx) for dy in (-1, 0, 1) for dx in (-1, 0, 1)]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Face3:
-    """A flat face. triangles: (t, 3, 3) mm; loops: its outlines, each (n, 3) mm; shade: 0 dark to 1 white."""
+    """A flat face. loops: each (n, 3) mm, the outline anticlockwise seen from outside, then its holes clockwise;
+    shade: 0 dark to 1 white."""
 
-    triangles: Array
     loops: tuple[Array, ...]
     shade: float = 0.92
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class AxisLine:
-    """An axis through the model. low, high: (3,) mm, its visible ends; letter stands beyond high."""
+    """An axis through the model. low, high: (3,) mm, where its line ends; the letter stands at high, or further out
+    where that place is hidden or taken, but not beyond far, (3,) mm."""
 
     letter: str
     low: Array
     high: Array
+    far: Array
 
 
 def view(azimuth: float, elevation: float) -> Array:
@@ -45,121 +58,159 @@ def view(azimuth: float, elevation: float) -> Array:
 def picture(
     faces: Sequence[Face3],
     axes: Sequence[AxisLine],
-    font: str,
     size: tuple[int, int] = (900, 700),
     azimuth: float = -1.05,
     elevation: float = 0.6,
 ) -> bytes:
-    """A PNG of the faces, shaded, with edges, and the axes as chain lines with their letters."""
-    from PIL import Image, ImageDraw, ImageFont
+    """A PNG of the faces, shaded, with their visible edges, and the axes as chain lines with their letters.
+
+    size: pixels, width by height. The same faces and axes give the same bytes.
+    """
+    from PIL import Image, ImageDraw
 
     w, h = size[0] * SUPER, size[1] * SUPER
     eye = view(azimuth, elevation)
-    points = [f.triangles.reshape(-1, 3) for f in faces]
-    points += [np.vstack((a.low, a.high)) for a in axes]
-    flat = np.concatenate(points) @ eye.T
+    loops = [loop for f in faces for loop in f.loops]
+    owner = [k for k, f in enumerate(faces) for _ in f.loops]
+    ends = [end for a in axes for end in (a.low, a.high, a.far)]
+    flat = np.concatenate((*loops, np.reshape(ends, (-1, 3)))) @ eye.T
     low, high = flat.min(axis=0), flat.max(axis=0)
-    scale = float(min(0.84 * w / (high[0] - low[0] + 1e-9), 0.84 * h / (high[1] - low[1] + 1e-9)))
-    middle = (low + high) / 2
-
-    def seen(p: Array) -> Array:
-        q = (p @ eye.T - middle) * scale
-        return np.column_stack((w / 2 + q[:, 0], h / 2 - q[:, 1], q[:, 2]))
+    scale = float(min(0.86 * w / (high[0] - low[0] + 1e-9), 0.86 * h / (high[1] - low[1] + 1e-9)))
+    # From here on x runs right, y down and z towards the viewer, all in samples.
+    seen = (flat - (low + high) / 2) * (scale, -scale, scale) + (w / 2, h / 2, 0.0)
+    bounds = np.cumsum([0, *(len(loop) for loop in loops)])
+    loops = [seen[a:b] for a, b in pairwise(bounds.tolist())]
 
     depth = np.full((h, w), -np.inf, dtype=np.float32)
-    tone = np.full((h, w), 255, dtype=np.uint8)
-    light = np.array([0.35, 0.55, 0.76])
-    for f in faces:
-        t = f.triangles @ eye.T
-        n = np.cross(t[0, 1] - t[0, 0], t[0, 2] - t[0, 0])
-        n = n / (np.linalg.norm(n) + 1e-30)
-        if n[2] <= 1e-6:
-            continue
-        shade = int(255 * min(1.0, f.shade * (0.62 + 0.38 * max(0.0, float(n @ light)))))
-        plane = seen(f.triangles[0])
-        for triangle in f.triangles:
-            _fill(depth, tone, seen(triangle), plane, shade)
-    image = Image.fromarray(tone, "L")
+    number = np.full((h, w), len(faces), dtype=np.int16)
+    shade = np.full(len(faces) + 1, PAPER, dtype=np.uint8)
+    front = np.zeros(len(faces), dtype=bool)
+    for k, own in groupby(zip(owner, loops, strict=True), key=lambda x: x[0]):
+        outline = [loop for _, loop in own]
+        n = _normal(outline[0])
+        if n[2] > 1e-6:
+            front[k] = True
+            shade[k] = int(255 * min(1.0, faces[k].shade * (0.62 + 0.38 * max(0.0, float(n @ LIGHT)))))
+            _fill(depth, number, outline, n, k)
+    tone: Bytes = shade[number]
+    _edges(tone, number, loops, np.array(owner), front)
+
+    axis_lines = seen[bounds[-1] :].reshape(-1, 3, 3)
+    placed = place_labels(depth, [(a.letter, line) for a, line in zip(axes, axis_lines, strict=True)])
+    for label in placed:
+        _axis(tone, depth, label.low, label.at)
+    image = Image.fromarray(tone)
     pen = ImageDraw.Draw(image)
-    for f in faces:
-        for loop in f.loops:
-            _edges(pen, depth, seen(np.concatenate((loop, loop[:1]))))
-    letters = ImageFont.truetype(font, 15 * SUPER)
-    for a in axes:
-        _axis(pen, depth, seen(np.vstack((a.low, a.high))), a.letter, letters)
+    for label in placed:
+        label.draw(pen)
     out = io.BytesIO()
-    image.resize(size, Image.Resampling.BOX).save(out, "PNG", compress_level=5)
+    image.reduce(SUPER).save(out, "PNG")
     return out.getvalue()
 
 
-def _fill(depth: Floats, tone: NDArray[np.uint8], p: Array, plane: Array, shade: int) -> None:
-    """One triangle into the depth buffer; plane: three points (3, 3) that fix its depth."""
+def _normal(p: Array) -> Array:
+    """Unit normal of an outline (n, 3) that runs anticlockwise as seen from outside.
+
+    The frame of the samples is left-handed, hence the sign.
+    """
+    q = np.roll(p, -1, axis=0)
+    n = -np.array([(p[:, i] * q[:, j] - p[:, j] * q[:, i]).sum() for i, j in ((1, 2), (2, 0), (0, 1))])
+    size = float(np.sqrt(n @ n))
+    return n / size if size else n
+
+
+def _fill(depth: Floats, number: Shorts, loops: Sequence[Array], n: Array, k: int) -> None:
+    """Face k into the depth buffer, with its holes left open."""
+    from PIL import Image, ImageDraw
+
     h, w = depth.shape
-    x0, x1 = max(0, int(p[:, 0].min())), min(w, int(p[:, 0].max()) + 2)
-    y0, y1 = max(0, int(p[:, 1].min())), min(h, int(p[:, 1].max()) + 2)
+    p = loops[0]
+    x0, y0 = np.maximum(p[:, :2].min(axis=0).astype(int), 0).tolist()
+    x1, y1 = np.minimum(p[:, :2].max(axis=0).astype(int) + 2, (w, h)).tolist()
     if x0 >= x1 or y0 >= y1:
         return
-    x = np.arange(x0, x1, dtype=np.float32) + 0.5
-    y = (np.arange(y0, y1, dtype=np.float32) + 0.5)[:, None]
-    inside = np.ones((y1 - y0, x1 - x0), dtype=bool)
-    (ax, ay), (bx, by), (cx, cy) = p[:, :2]
-    turn = 1.0 if (bx - ax) * (cy - ay) - (by - ay) * (cx - ax) > 0 else -1.0
-    for (px, py), (qx, qy) in (((ax, ay), (bx, by)), ((bx, by), (cx, cy)), ((cx, cy), (ax, ay))):
-        inside &= turn * ((qx - px) * (y - py) - (qy - py) * (x - px)) >= -0.5
-    u, v = plane[1] - plane[0], plane[2] - plane[0]
-    nx, ny, nz = np.cross(u, v)
-    if abs(nz) < 1e-9:
-        return
-    z = plane[0, 2] - (nx * (x - plane[0, 0]) + ny * (y - plane[0, 1])) / nz
-    near = inside & (z > depth[y0:y1, x0:x1])
-    depth[y0:y1, x0:x1][near] = np.broadcast_to(z, near.shape)[near]
-    tone[y0:y1, x0:x1][near] = shade
+    image = Image.new("L", (x1 - x0, y1 - y0))
+    pen = ImageDraw.Draw(image)
+    for i, loop in enumerate(loops):
+        pen.polygon((loop[:, :2] - (x0, y0)).ravel().tolist(), fill=0 if i else 1)
+    inside = np.asarray(image).view(np.bool_)
+    gx, gy = -n[0] / n[2], -n[1] / n[2]
+    start = p[0, 2] - gx * p[0, 0] - gy * p[0, 1]
+    z = (start + gx * np.arange(x0, x1)).astype(np.float32) + (gy * np.arange(y0, y1)).astype(np.float32)[:, None]
+    there = depth[y0:y1, x0:x1]
+    near = (z > there) & inside
+    np.copyto(there, z, where=near)
+    np.copyto(number[y0:y1, x0:x1], k, where=near)
 
 
-def _edges(pen: Any, depth: Floats, p: Array) -> None:
-    for a, b in pairwise(p):
-        for start, end in _visible(depth, a, b, 2.5 * SUPER):
-            pen.line([start, end], fill=40, width=SUPER)
+def _edges(tone: Bytes, number: Shorts, loops: Sequence[Array], owner: Ints, front: NDArray[np.bool_]) -> None:
+    """The visible stretches of the edges: those beyond which the body turns away heavier than creases.
+
+    An edge is seen where one of its own faces is seen beside it.
+    """
+    kept = [(k, loop) for k, loop in zip(owner.tolist(), loops, strict=True) if front[k]]
+    start = np.concatenate([loop for _, loop in kept])
+    end = np.concatenate([np.roll(loop, -1, axis=0) for _, loop in kept])
+    face = np.repeat([k for k, _ in kept], [len(loop) for _, loop in kept])
+    _, name = np.unique(np.round(np.concatenate((start, end)), 3), axis=0, return_inverse=True)
+    one, two = name.reshape(2, -1)
+    key = np.minimum(one, two) * len(name) + np.maximum(one, two)
+    _, first, times = np.unique(key, return_index=True, return_counts=True)
+    last = len(key) - 1 - np.unique(key[::-1], return_index=True)[1]
+    p, many, _ = _samples(start[first], end[first])
+    edge = np.repeat(np.arange(len(first)), many)
+    h, w = tone.shape
+    x, y = np.clip(p[:, 0].astype(int), 1, w - 2), np.clip(p[:, 1].astype(int), 1, h - 2)
+    mine, other = face[first][edge], face[last][edge]
+    visible = np.zeros(len(x), dtype=bool)
+    for dy, dx in _AROUND:
+        there = number[y + dy, x + dx]
+        visible |= (there == mine) | (there == other)
+    crease = times[edge] > 1
+    _stamp(tone, p[visible & crease], SUPER, CREASE)
+    _stamp(tone, p[visible & ~crease], SUPER + 1, CONTOUR)
 
 
-def _visible(depth: Floats, a: Array, b: Array, slack: float) -> list[tuple[tuple[float, float], tuple[float, float]]]:
-    """The stretches of a line that nothing stands in front of."""
+def _samples(start: Array, end: Array) -> tuple[Array, Ints, Array]:
+    """Points (s, 3) close enough to leave no gap along lines (n, 3) to (n, 3), how many on each, and how far along
+    its own line each is, in samples."""
+    size = np.hypot(*(end - start)[:, :2].T)
+    many = np.maximum(1, np.ceil(size / 0.8).astype(int))
+    step = np.arange(many.sum()) - np.repeat(np.cumsum(many) - many, many)
+    share = (step + 0.5) / np.repeat(many, many)
+    p = np.repeat(start, many, axis=0) + np.repeat(end - start, many, axis=0) * share[:, None]
+    return p, many, share * np.repeat(size, many)
+
+
+def _stamp(tone: Bytes, p: Array, pen: int, ink: int) -> None:
+    """Squares of pen samples, centred on points (n, 2 or more)."""
+    h, w = tone.shape
+    x = np.floor(p[:, 0] - pen / 2 + 0.5).astype(int)
+    y = np.floor(p[:, 1] - pen / 2 + 0.5).astype(int)
+    for dy in range(pen):
+        for dx in range(pen):
+            tone[np.clip(y + dy, 0, h - 1), np.clip(x + dx, 0, w - 1)] = ink
+
+
+def _axis(tone: Bytes, depth: Floats, low: Array, high: Array) -> None:
+    """A chain line wherever nothing stands before it, beginning with a long dash at its letter, and a dot where it
+    pierces a face."""
+    p, _, along = _samples(high[None], low[None])
     h, w = depth.shape
-    n = max(2, int(np.hypot(b[0] - a[0], b[1] - a[1]) / 3))
-    s = np.linspace(0, 1, n + 1)[:, None]
-    q = a + (b - a) * s
-    x = np.clip(q[:, 0].astype(int), 0, w - 1)
-    y = np.clip(q[:, 1].astype(int), 0, h - 1)
-    free = q[:, 2] + slack >= depth[y, x]
-    result = []
-    k = 0
-    while k < n:
-        if free[k] and free[k + 1]:
-            j = k + 1
-            while j < n and free[j + 1]:
-                j += 1
-            result.append(((float(q[k, 0]), float(q[k, 1])), (float(q[j, 0]), float(q[j, 1]))))
-            k = j
-        else:
-            k += 1
-    return result
+    x, y = np.clip(p[:, 0].astype(int), 0, w - 1), np.clip(p[:, 1].astype(int), 0, h - 1)
+    over = p[:, 2] - depth[y, x]
+    free = over >= -1.0
+    dash, gap, dot, _ = (SUPER * c for c in CHAIN)
+    place = along % (SUPER * sum(CHAIN))
+    drawn = (place < dash) | ((place >= dash + gap) & (place < dash + gap + dot))
+    _stamp(tone, p[free & drawn], SUPER, INK)
+    for k in np.flatnonzero(free[1:] != free[:-1]):
+        if min(abs(over[k]), abs(over[k + 1])) < 4.0:
+            _disc(tone, p[k], 2.2 * SUPER)
 
 
-def _axis(pen: Any, depth: Floats, p: Array, letter: str, font: Any) -> None:
-    """A chain line, long dash and dot, where it is not hidden, and the letter in a ring beyond its far end."""
-    a, b = p
-    length = float(np.hypot(b[0] - a[0], b[1] - a[1]))
-    if length < 1:
-        return
-    u = (b - a) / length
-    at, dash = 0.0, 0
-    while at < length:
-        step = (16.0, 5.0, 3.0, 5.0)[dash % 4] * SUPER
-        if dash % 2 == 0:
-            for start, end in _visible(depth, a + u * at, a + u * min(at + step, length), 1.0):
-                pen.line([start, end], fill=0, width=SUPER)
-        at, dash = at + step, dash + 1
-    r = 13 * SUPER
-    x, y = float(b[0] + u[0] * r), float(b[1] + u[1] * r)
-    pen.ellipse([x - r, y - r, x + r, y + r], fill=255, outline=0, width=SUPER)
-    pen.text((x, y), letter[:3], fill=0, font=font, anchor="mm")
+def _disc(tone: Bytes, p: Array, radius: float) -> None:
+    h, w = tone.shape
+    x0, y0, r = int(p[0]), int(p[1]), int(radius) + 1
+    y, x = np.ogrid[max(0, y0 - r) : min(h, y0 + r + 1), max(0, x0 - r) : min(w, x0 + r + 1)]
+    tone[y, x] = np.where((x + 0.5 - p[0]) ** 2 + (y + 0.5 - p[1]) ** 2 <= radius**2, INK, tone[y, x])
