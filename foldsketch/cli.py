@@ -180,7 +180,7 @@ def _read(options: argparse.Namespace) -> int:
         _report(readings[0].findings)
         return 0
     print(reading_table(readings))
-    findings = [f for r in readings for f in r.findings]
+    findings: list[Finding] = []  # those of the readings stand in the table
     turned = [r for r in readings if r.turned]
     for k, reading in enumerate(turned):
         part, told = rebuild(reading, options.keep)

@@ -33,6 +33,7 @@ ONLY_USER = {
     "PIL": {"write"},
     "trimesh": {"mesh"},
     "ezdxf": {"write"},
+    "fast_simplification": {"mesh"},
 }
 
 
