@@ -15,6 +15,10 @@ Motion = tuple[complex, complex]
 """Position = turn * old position + shift, complex mm."""
 
 
+TRIALS = 1500
+"""Moves that one search may try: a bound on time that is the same on every machine."""
+
+
 def below(graph: Graph, tree: Tree, face: int) -> set[int]:
     """The face and all that hangs on it."""
     children: dict[int, list[int]] = {}
@@ -55,6 +59,7 @@ class _Search:
         left, right = crossing(self.shapes)
         self.found = _measured(self.shapes, self.shapes, left, right)
         self.tried: set[tuple[int, int]] = set()
+        self.trials = TRIALS
 
     @property
     def area(self) -> float:
@@ -63,7 +68,7 @@ class _Search:
 
     def step(self) -> bool:
         """One move that lessens the overlap; False when there is none left to try."""
-        return any(self._rehang(f, hanging) for f, hanging in self._candidates())
+        return self.trials > 0 and any(self._rehang(f, hanging) for f, hanging in self._candidates())
 
     def _candidates(self) -> Iterator[tuple[int, set[int]]]:
         """Panels worth moving with all that hangs on them: the overlapping ones and a few above them."""
@@ -102,6 +107,9 @@ class _Search:
         rest_area, limit = sum(a for _, _, a in stay), self.area - 1e-9
         tree = shapely.STRtree(self.shapes[resting])
         for h in sorted(edges, key=lambda h: (-round(graph.length[h], 6), h)):
+            if self.trials <= 0:
+                return False
+            self.trials -= 1
             turn, shift = self._motion(face, h)
             moved = shapely.transform(self.shapes[moving], _rigid(turn, shift))
             left, right = tree.query(moved, predicate="intersects")
