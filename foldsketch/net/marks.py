@@ -341,7 +341,10 @@ def _hole_cross(s: Sheeted, line: Line, p: Point, ring: Array) -> None:
     bearing = np.arctan2(away[:, 1], away[:, 0])
     paths = []
     for k in sorted({int(np.argmin(np.abs(np.angle(np.exp(1j * (bearing - t)))))) for t in (0.8, 2.4, 3.9, 5.5)}):
-        d = away[k] / np.hypot(*away[k])
+        reach = float(np.hypot(*away[k]))
+        if reach < 0.5:
+            continue  # the axis runs along an edge of the bore
+        d = away[k] / reach
         a = (float(ring[k, 0] + 0.5 * d[0]), float(ring[k, 1] + 0.5 * d[1]))
         more = s.room.reach(a, (float(d[0]), float(d[1])), 3.0) - 0.4
         if more > 0.8:

@@ -9,7 +9,7 @@ from foldsketch.base.findings import FoldsketchError
 from foldsketch.net.build import build
 from foldsketch.solid.blocks import join
 from foldsketch.solid.facet import FacetChoice, facet
-from strategies import parts
+from strategies import parts, random_part
 
 SLOW = settings(deadline=None, max_examples=60, suppress_health_check=[HealthCheck.too_slow])
 
@@ -42,3 +42,14 @@ def test_the_same_part_gives_the_same_nets(part):
     for p, q in zip(a.pieces, b.pieces, strict=True):
         assert [x.outline.tolist() for x in p.panels] == [x.outline.tolist() for x in q.panels]
         assert dataclasses.astuple(p.marks[0]) == dataclasses.astuple(q.marks[0]) if p.marks else not q.marks
+
+
+def test_an_axis_along_the_edge_of_a_bore_is_marked_without_fault():
+    """Seed 5608 of the long run: the centre falls on a corner of the hole."""
+    import random
+
+    r = random.Random(5608)
+    part = random_part(r)
+    rule = r.choice(["faces", "fuse"])
+    radius, error = r.choice(["inside", "equal-area", "outside"]), r.choice([0.3, 0.5, 1.5])
+    assert nets_of(part, rule, radius=radius, chord_error=error).checks.passed()
