@@ -6,14 +6,14 @@ from math import cos, radians, sin, sqrt
 from typing import Any
 
 from foldsketch.part.model import Axis, Vec3
-from foldsketch.part.reader import Reader, nearest, show
+from foldsketch.part.reader import Reader, nearest, plain, show
 from foldsketch.part.text import Place
 
 KEYS = ("name", "at", "offset", "angle", "from", "point", "direction")
 
 
-def read_axes(r: Reader, tables: list[tuple[Place, dict[str, Any]]]) -> tuple[Axis, ...]:
-    """The axes that could be read; faults go to the reader."""
+def read_axes(r: Reader, tables: list[tuple[Place, dict[str, Any]]]) -> tuple[tuple[Axis, ...], tuple[str, ...]]:
+    """The axes that could be read, and the names of all that were written; faults go to the reader."""
     names: dict[str, int] = {}
     for k, (place, table) in enumerate(tables):
         r.keys(place, table, KEYS)
@@ -31,10 +31,10 @@ def read_axes(r: Reader, tables: list[tuple[Place, dict[str, Any]]]) -> tuple[Ax
         place, table = tables[k]
         forms = [f for f in ("at", "offset", "point") if f in table]
         if len(forms) != 1:
-            what = "gives its place in two ways" if forms else "has no place"
+            what = f"gives its place in {len(forms)} ways: {' and '.join(forms)}" if forms else "has no place"
             r.fault(place, f"the axis {what}", "give at = [x, y], or offset and angle, or point and direction")
         elif forms == ["at"]:
-            _alone(r, place, table, ("offset", "angle", "from", "direction"))
+            _alone(r, place, table, ("angle", "from", "direction"))
             xy = r.numbers((*place, "at"), table["at"], 2, r.mm)
             if xy:
                 made[name] = Axis(name, (xy[0], xy[1], 0.0))
@@ -47,7 +47,7 @@ def read_axes(r: Reader, tables: list[tuple[Place, dict[str, Any]]]) -> tuple[Ax
             _alone(r, place, table, ("direction",))
             waiting.append((name, place, table))
     _polar(r, made, waiting, first, names)
-    return tuple(made[n] for n in names if n in made)
+    return tuple(made[n] for n in names if n in made), tuple(names)
 
 
 def _alone(r: Reader, place: Place, table: dict[str, Any], others: tuple[str, ...]) -> None:
@@ -59,14 +59,15 @@ def _alone(r: Reader, place: Place, table: dict[str, Any], others: tuple[str, ..
 def _line(r: Reader, name: str, place: Place, table: dict[str, Any]) -> Axis | None:
     point = r.numbers((*place, "point"), table["point"], 3, r.mm)
     if "direction" not in table:
-        r.fault(place, "direction is missing", "give direction = [x, y, z] beside point")
+        r.missing(place, "direction", "give direction = [x, y, z] beside point")
         return None
     d = r.numbers((*place, "direction"), table["direction"], 3)
     if point is None or d is None:
         return None
     size = sqrt(sum(v * v for v in d))
     if size < 1e-9:
-        r.fault((*place, "direction"), "direction = [0, 0, 0]: expected a direction", "give [1, 0, 0] for along x")
+        shown = show(table["direction"])
+        r.fault((*place, "direction"), f"direction = {shown}: expected a direction", "give [1, 0, 0] for along x")
         return None
     unit: Vec3 = (d[0] / size, d[1] / size, d[2] / size)
     return Axis(name, (point[0], point[1], point[2]), unit)
@@ -85,8 +86,9 @@ def _polar(
         offset = r.number((*place, "offset"), table["offset"], 0.0, 1e5, factor=r.mm)
         angle = r.number((*place, "angle"), table["angle"], -36000, 36000) if "angle" in table else None
         if "angle" not in table:
-            r.fault(place, "angle is missing", "give angle = degrees anticlockwise from +x beside offset")
+            r.missing(place, "angle", "give angle = degrees anticlockwise from +x beside offset")
         origin = table.get("from", first)
+        origin = plain(origin) if isinstance(origin, str) else origin
         if "from" not in table and name == first:
             r.fault((*place, "offset"), "the first axis has nothing to be offset from", "give at = [0, 0]")
         elif not isinstance(origin, str) or origin not in names:
@@ -106,14 +108,20 @@ def _polar(
             x, y = base.point[0] + offset * _clean(cos(angle)), base.point[1] + offset * _clean(sin(angle))
             made[name] = Axis(name, (x, y, 0.0))
         if len(left) == len(ready):
-            known = {n for n, *_ in left}
-            for name, place, _, _, origin in left:
-                if origin in known:
-                    r.fault(
-                        (*place, "from"), f"axis '{name}' is measured from itself in a circle", "give one of them at"
-                    )
+            _circles(r, {name: (place, origin) for name, place, _, _, origin in left})
             return
         ready = left
+
+
+def _circles(r: Reader, left: dict[str, tuple[Place, str]]) -> None:
+    """Axes that are measured from themselves in a circle; those that only hang on a faulty axis are left unsaid."""
+    for name, (place, _) in left.items():
+        seen = [name]
+        while (origin := left.get(seen[-1], (None, ""))[1]) not in ("", *seen):
+            seen.append(origin)
+        if origin == name:
+            way = " from ".join(f"'{n}'" for n in (*seen, name))
+            r.fault((*place, "from"), f"the axis is measured in a circle: {way}", "give one of them at = [x, y]")
 
 
 def _clean(value: float) -> float:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from math import atan2, cos, hypot, pi, radians
+from math import cos, pi, radians
 from typing import Any
 
 from foldsketch.part.model import Cone, Cylinder, Feature, Plate, PrismShape, Ring, Shape
-from foldsketch.part.reader import Reader, nearest, show
+from foldsketch.part.outline import area, hull_fault, outline_fault
+from foldsketch.part.reader import SMALLEST, Reader, nearest, plain, printable, show
 from foldsketch.part.text import Place
 
 COMMON = ("name", "axis", "shape", "start", "end", "length", "cut", "sides", "stock", "finish", "note")
@@ -18,61 +19,85 @@ SIZES: dict[str, tuple[str, ...]] = {
     "plate": ("outline", "hull"),
 }
 MOST_CORNERS = 500
+LONGEST_NOTE = 500
+
+ELSEWHERE: dict[str, dict[str, str]] = {
+    kind: {
+        key: f"a {kind} has no {key}; it is a size of a " + " or ".join(k for k in SIZES if key in SIZES[k])
+        for key in dict.fromkeys(size for sizes in SIZES.values() for size in sizes)
+        if key not in SIZES[kind]
+    }
+    for kind in SIZES
+}
+"""For every shape, the sizes that belong to other shapes, and what to say of them."""
 
 
 def read_features(r: Reader, tables: list[tuple[Place, dict[str, Any]]], axes: tuple[str, ...]) -> tuple[Feature, ...]:
-    """The features that could be read; faults go to the reader."""
+    """The features that could be read; faults go to the reader. axes: the names of all axes written."""
     made: dict[str, Feature] = {}
+    names: set[str] = set()
     for place, table in tables:
         feature = _feature(r, place, table, axes)
         name = table.get("name")
-        if feature is None:
+        if isinstance(name, str) and plain(name) in names:
+            r.fault((*place, "name"), f"a second feature named '{plain(name)}'", "give each feature its own name")
             continue
-        if feature.name in made:
-            r.fault((*place, "name"), f"a second feature named '{name}'", "give each feature its own name")
-            continue
-        made[feature.name] = feature
+        if isinstance(name, str):
+            names.add(plain(name))
+        if feature is not None:
+            made[feature.name] = feature
     if made and all(f.cut for f in made.values()) and len(made) == len(tables):
         r.fault(("feature",), "every feature is a cut: there is no material", "add the material they cut")
     return tuple(made.values())
 
 
 def _feature(r: Reader, place: Place, table: dict[str, Any], axes: tuple[str, ...]) -> Feature | None:
-    before = len(r.findings)
+    before = len(r.faults)
     name = r.name((*place, "name"), table.get("name"))
     axis = table.get("axis")
-    if not isinstance(axis, str) or axis not in axes:
-        what = "axis is missing" if axis is None else f"axis = {show(axis)}: no such axis"
-        r.fault((*place, "axis"), what, nearest(axis, list(axes)) if axes else "")
+    axis = plain(axis) if isinstance(axis, str) else axis
+    if axis is None:
+        r.missing(place, "axis", f"one of {', '.join(axes)}" if axes else "")
+    elif axis not in axes and axes:
+        r.fault((*place, "axis"), f"axis = {show(axis)}: no such axis", nearest(axis, list(axes)))
     kind = table.get("shape")
     if not isinstance(kind, str) or kind not in SIZES:
-        what = "shape is missing" if kind is None else f"shape = {show(kind)}: unknown shape"
-        r.fault((*place, "shape"), what, nearest(kind, list(SIZES)))
+        if kind is None:
+            r.missing(place, "shape", "one of " + ", ".join(SIZES))
+        else:
+            r.fault((*place, "shape"), f"shape = {show(kind)}: unknown shape", nearest(kind, list(SIZES)))
         return None
-    r.keys(place, table, COMMON + SIZES[kind])
+    r.keys(place, table, SIZES[kind] + COMMON, ELSEWHERE[kind])
     shape = _shape(r, place, table, kind)
     extent = _extent(r, place, table)
     cut = _flag(r, place, table, "cut")
-    sides = None
-    if "sides" in table and kind != "prism":
-        value = table["sides"]
-        if isinstance(value, bool) or not isinstance(value, int):
-            r.fault((*place, "sides"), f"sides = {show(value)}: expected a whole number")
-        elif not 3 <= value <= 120:
-            r.fault((*place, "sides"), f"sides = {show(value)}: expected 3 to 120", "a hand folds 6 to 24 with ease")
-        else:
-            sides = value
+    sides = _sides(r, place, table) if kind != "prism" else None
     stock = r.length((*place, "stock"), table["stock"], zero=True) if "stock" in table else 0.0
     finish = table.get("finish")
     if finish not in (None, "cast", "machined"):
         r.fault((*place, "finish"), f'finish = {show(finish)}: expected "cast" or "machined"')
     note = table.get("note", "")
-    if not isinstance(note, str) or len(note) > 500:
-        r.fault((*place, "note"), f"note = {show(note)}: expected a text of at most 500 characters")
-    if len(r.findings) > before and any(f.level == "error" for f in r.findings[before:]):
+    if not isinstance(note, str) or len(note) > LONGEST_NOTE:
+        r.fault((*place, "note"), f"note = {show(note)}: expected a text of at most {LONGEST_NOTE} characters")
+    elif not printable(note, "\n\t"):
+        r.fault((*place, "note"), f"note = {show(note)}: holds a control character", "use letters, digits and signs")
+    if len(r.faults) > before or name is None or shape is None or extent is None or stock is None:
         return None
-    assert name and isinstance(axis, str) and shape and extent and stock is not None
-    return Feature(name, axis, shape, *extent, cut, sides, stock, finish, note)
+    return Feature(name, str(axis), shape, *extent, cut, sides, stock, finish, note)
+
+
+def _sides(r: Reader, place: Place, table: dict[str, Any]) -> int | None:
+    """The number of sides that stands in for the chosen one."""
+    if "sides" not in table:
+        return None
+    value = table["sides"]
+    if isinstance(value, bool) or not isinstance(value, int):
+        r.fault((*place, "sides"), f"sides = {show(value)}: expected a whole number")
+    elif not 3 <= value <= 120:
+        r.fault((*place, "sides"), f"sides = {show(value)}: expected 3 to 120", "a hand folds 6 to 24 with ease")
+    else:
+        return value
+    return None
 
 
 def _flag(r: Reader, place: Place, table: dict[str, Any], key: str) -> bool:
@@ -85,12 +110,13 @@ def _flag(r: Reader, place: Place, table: dict[str, Any], key: str) -> bool:
 
 def _extent(r: Reader, place: Place, table: dict[str, Any]) -> tuple[float, float] | None:
     if "start" not in table:
-        r.fault(place, "start is missing", "give start and end (or length) along the axis")
-        return None
-    start = r.number((*place, "start"), table["start"], factor=r.mm)
+        r.missing(place, "start", "give start and end (or length) along the axis")
+    start = r.number((*place, "start"), table["start"], factor=r.mm) if "start" in table else None
     if ("end" in table) == ("length" in table):
-        what = "both end and length are given" if "end" in table else "end is missing"
-        r.fault((*place, "end") if "end" in table else place, what, "give one of end and length")
+        if "end" in table:
+            r.fault((*place, "end"), "both end and length are given", "give one of end and length")
+        else:
+            r.missing(place, "end", "give one of end and length")
         return None
     if "end" in table:
         end = r.number((*place, "end"), table["end"], factor=r.mm)
@@ -99,15 +125,16 @@ def _extent(r: Reader, place: Place, table: dict[str, Any]) -> tuple[float, floa
         end = None if length is None or start is None else start + length
     if start is None or end is None:
         return None
-    if end - start < 1e-3:
-        r.fault((*place, "end"), f"end is not above start ({start:g} to {end:g} mm)", "start is the lower of the two")
+    if end - start < SMALLEST:
+        cure = "start is the lower of the two" if end <= start else f"a length is at least {SMALLEST:g} mm"
+        r.fault((*place, "end"), f"end is not above start ({start:g} to {end:g} mm)", cure)
         return None
     return start, end
 
 
 def _size(r: Reader, place: Place, table: dict[str, Any], key: str, zero: bool = False) -> float | None:
     if key not in table:
-        r.fault(place, f"{key} is missing", f"a {table['shape']} needs {' and '.join(SIZES[table['shape']])}")
+        r.missing(place, key, f"a {table['shape']} needs {' and '.join(SIZES[table['shape']])}")
         return None
     return r.length((*place, key), table[key], zero)
 
@@ -128,8 +155,9 @@ def _shape(r: Reader, place: Place, table: dict[str, Any], kind: str) -> Shape |
         d, bore = (_size(r, place, table, k) for k in SIZES["ring"])
         if d is None or bore is None:
             return None
-        if bore >= d:
-            r.fault((*place, "bore"), f"bore = {table['bore']!r}: not smaller than the diameter {table['diameter']!r}")
+        if d - bore < SMALLEST:
+            what = f"bore = {show(table['bore'])}: not smaller than the diameter {show(table['diameter'])}"
+            r.fault((*place, "bore"), what, "the wall of a ring lies between them")
             return None
         return Ring(d, bore)
     return _prism(r, place, table) if kind == "prism" else _plate(r, place, table)
@@ -138,10 +166,16 @@ def _shape(r: Reader, place: Place, table: dict[str, Any], kind: str) -> Shape |
 def _prism(r: Reader, place: Place, table: dict[str, Any]) -> Shape | None:
     n = table.get("sides")
     if isinstance(n, bool) or not isinstance(n, int) or not 3 <= n <= 120:
-        r.fault((*place, "sides"), f"sides = {show(n)}: expected a whole number, 3 to 120", "a hexagon has 6")
+        if n is None:
+            r.missing(place, "sides", "a hexagon has sides = 6")
+        else:
+            r.fault((*place, "sides"), f"sides = {show(n)}: expected a whole number, 3 to 120", "a hexagon has 6")
         return None
     if ("across_flats" in table) == ("across_corners" in table):
-        r.fault(place, "give one of across_flats and across_corners")
+        if "across_flats" in table:
+            r.fault((*place, "across_corners"), "both across_flats and across_corners are given", "give one of them")
+        else:
+            r.missing(place, "across_flats", "give across_flats or across_corners")
         return None
     key = "across_flats" if "across_flats" in table else "across_corners"
     size = r.length((*place, key), table[key])
@@ -153,86 +187,33 @@ def _prism(r: Reader, place: Place, table: dict[str, Any]) -> Shape | None:
 
 def _plate(r: Reader, place: Place, table: dict[str, Any]) -> Shape | None:
     if ("outline" in table) == ("hull" in table):
-        r.fault(place, "give one of outline and hull", "outline = [[x, y], …] or hull = [[x, y, r], …]")
+        cure = "give one: outline = [[x, y], …] or hull = [[x, y, r], …]"
+        if "outline" in table:
+            r.fault((*place, "hull"), "both outline and hull are given", cure)
+        else:
+            r.missing(place, "outline", cure)
         return None
     key, count = ("outline", 2) if "outline" in table else ("hull", 3)
     rows = table[key]
     if not isinstance(rows, list) or not 1 <= len(rows) <= MOST_CORNERS:
         r.fault((*place, key), f"{key}: expected a list of 1 to {MOST_CORNERS} entries of {count} numbers")
         return None
-    found = [r.numbers((*place, key), row, count, r.mm) for row in rows]
-    if any(row is None for row in found):
-        return None
+    found = [r.numbers((*place, key, k), row, count, r.mm) for k, row in enumerate(rows)]
     points = [row for row in found if row is not None]
+    if len(points) < len(rows):
+        return None
     if key == "hull":
-        if any(p[2] < 0 for p in points):
-            r.fault((*place, key), "hull: a radius is below 0", "use 0 for a sharp corner")
-            return None
         circles = tuple((p[0], p[1], p[2]) for p in points)
-        if _thin(circles):
-            r.fault((*place, key), "hull: it encloses no area", "give radii, or three corners that make a triangle")
+        fault, cure = hull_fault(circles)
+        if fault:
+            r.fault((*place, key), f"hull: {fault}", cure)
             return None
         return Plate(hull=circles)
     corners = [(p[0], p[1]) for p in points]
     if len(corners) > 1 and corners[0] == corners[-1]:
         corners.pop()
-    fault = _outline_fault(corners)
+    fault = outline_fault(corners)
     if fault:
         r.fault((*place, key), f"outline: {fault}", "list its corners once around, without crossing")
         return None
-    return Plate(outline=tuple(corners if _area(corners) > 0 else corners[::-1]))
-
-
-def _thin(circles: tuple[tuple[float, float, float], ...]) -> bool:
-    if any(c[2] > 0 for c in circles):
-        return False
-    (x, y, _), *others = circles
-    spread = [(cx - x, cy - y) for cx, cy, _ in others]
-    return all(abs(a[0] * b[1] - a[1] * b[0]) < 1e-6 for a in spread for b in spread)
-
-
-def _area(corners: list[tuple[float, float]]) -> float:
-    return sum(a[0] * b[1] - a[1] * b[0] for a, b in zip(corners, corners[1:] + corners[:1], strict=True)) / 2
-
-
-def _outline_fault(corners: list[tuple[float, float]]) -> str:
-    """Why corners make no simple polygon, or nothing."""
-    n = len(corners)
-    if n < 3:
-        return "fewer than three corners"
-    if abs(_area(corners)) < 1e-6:
-        return "it encloses no area"
-    edges = list(zip(corners, corners[1:] + corners[:1], strict=True))
-    for i, (p, q) in enumerate(edges):
-        if hypot(q[0] - p[0], q[1] - p[1]) < 1e-3:
-            return f"corners {i + 1} and {(i + 1) % n + 1} are the same"
-    for i in range(n):
-        a, b, c = corners[i - 1], corners[i], corners[(i + 1) % n]
-        bend = atan2(
-            (b[0] - a[0]) * (c[1] - b[1]) - (b[1] - a[1]) * (c[0] - b[0]),
-            (b[0] - a[0]) * (c[0] - b[0]) + (b[1] - a[1]) * (c[1] - b[1]),
-        )
-        if abs(bend) > pi - 1e-9:
-            return f"it turns back on itself at corner {i + 1}"
-    for i in range(n):
-        for j in range(i + 2, n):
-            if (i, j) != (0, n - 1) and _cross(*edges[i], *edges[j]):
-                return f"its sides {i + 1} and {j + 1} cross or touch"
-    return ""
-
-
-Point = tuple[float, float]
-
-
-def _cross(a: Point, b: Point, c: Point, d: Point) -> bool:
-    def side(p: Point, q: Point, r: Point) -> float:
-        return (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
-
-    def between(p: Point, q: Point, r: Point) -> bool:
-        return min(p[0], q[0]) <= r[0] <= max(p[0], q[0]) and min(p[1], q[1]) <= r[1] <= max(p[1], q[1])
-
-    s1, s2, s3, s4 = side(a, b, c), side(a, b, d), side(c, d, a), side(c, d, b)
-    if (s1 > 0) != (s2 > 0) and (s3 > 0) != (s4 > 0) and 0 not in (s1, s2, s3, s4):
-        return True
-    on = ((s1, a, b, c), (s2, a, b, d), (s3, c, d, a), (s4, c, d, b))
-    return any(abs(s) < 1e-9 and between(p, q, r) for s, p, q, r in on)
+    return Plate(outline=tuple(corners if area(corners) > 0 else corners[::-1]))

@@ -15,6 +15,7 @@ from foldsketch.part.text import Kind, load, parse
 
 MOST_FEATURES = 200
 MOST_AXES = 64
+MOST_TOLD = 100
 TOP = ("name", "units", "material", "density", "axis", "feature")
 
 
@@ -31,11 +32,13 @@ def parse_part(text: str, kind: Kind, source: str) -> tuple[Part, tuple[Finding,
     r.keys((), values, TOP)
     name = r.name(("name",), values["name"]) if "name" in values else None
     if "name" not in values:
-        r.fault(("name",), "name is missing", 'write name = "…" at the top')
+        r.missing((), "name", 'write name = "…" at the top')
     units = values.get("units")
-    if units not in ("mm", "in"):
-        what = "units is missing" if units is None else f'units = {show(units)}: expected "mm" or "in"'
-        r.fault(("units",), what, 'write units = "mm" or units = "in" at the top; it is never guessed')
+    cure = 'write units = "mm" or units = "in" at the top; it is never guessed'
+    if units is None:
+        r.missing((), "units", cure)
+    elif units not in ("mm", "in"):
+        r.fault(("units",), f'units = {show(units)}: expected "mm" or "in"', cure)
     else:
         r.mm = MM_PER[units]
     material = ""
@@ -45,15 +48,18 @@ def parse_part(text: str, kind: Kind, source: str) -> tuple[Part, tuple[Finding,
     if "density" in values:
         density = r.number(("density",), values["density"], 1.0, 30000.0)
     elif material:
-        density = DENSITY.get(material.lower())
+        density = DENSITY.get(" ".join(material.lower().split()))
         if density is None:
             cure = "add density = … (kg/m3); " + nearest(material, tuple(DENSITY))
             r.note(
                 "note", ("material",), f"no density is known for {show(material)}: mass figures will be missing", cure
             )
-    axes = read_axes(r, r.tables("axis", MOST_AXES))
-    features = read_features(r, r.tables("feature", MOST_FEATURES), tuple(a.name for a in axes))
-    if any(f.level == "error" for f in r.findings):
-        raise FoldsketchError([f for f in r.findings if f.level == "error"])
-    assert name is not None and units in ("mm", "in")
+    axes, named = read_axes(r, r.tables("axis", MOST_AXES))
+    features = read_features(r, r.tables("feature", MOST_FEATURES), named)
+    faults = r.faults
+    if len(faults) > MOST_TOLD:
+        more = f"and {len(faults) - MOST_TOLD} more faults"
+        raise FoldsketchError((*faults[:MOST_TOLD], Finding("error", source, more, "mend the first ones first")))
+    if faults or name is None or units not in ("mm", "in"):
+        raise FoldsketchError(faults)
     return Part(name, axes, features, units, material, density), tuple(r.findings)

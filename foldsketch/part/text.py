@@ -5,32 +5,41 @@ from __future__ import annotations
 import json
 import re
 import tomllib
-from dataclasses import dataclass, field
+from functools import cached_property
 from pathlib import Path
 from typing import Any, Literal
 
-from foldsketch.base.findings import refuse
+from foldsketch.base.findings import Finding, FoldsketchError, refuse
+from foldsketch.part.lines import Place, json_lines, toml_lines
+
+__all__ = ["LARGEST", "Kind", "Place", "Tree", "load", "parse"]
 
 LARGEST = 1_000_000
 """Bytes above which a part file is not read."""
 
-DEEPEST = 8
+DEEPEST = 32
 """Levels of brackets above which a part file is not read."""
 
 Kind = Literal["toml", "json"]
-Place = tuple[str | int, ...]
-"""Where a value stands: ("feature", 2, "diameter")."""
+
+FORMAT = "see docs/part-file.md"
 
 
-@dataclass(frozen=True, slots=True)
 class Tree:
-    """The values of a part file and the line of every key."""
+    """The values of a part file, and the line of every one (looked up only when there is something to say)."""
 
-    values: dict[str, Any]
-    lines: dict[Place, int] = field(default_factory=dict)
+    def __init__(self, values: dict[str, Any], text: str, kind: Kind) -> None:
+        self.values = values
+        self._text = text
+        self._kind = kind
+
+    @cached_property
+    def lines(self) -> dict[Place, int]:
+        """Place of every table, key and entry to its line."""
+        return toml_lines(self._text) if self._kind == "toml" else json_lines(self._text)[0]
 
     def line(self, place: Place) -> int:
-        """The line of a key; of its table when the key is missing; 1 when nothing is known."""
+        """The line of a value; of its table when the value is missing; 1 when nothing is known."""
         while place:
             if place in self.lines:
                 return self.lines[place]
@@ -44,33 +53,38 @@ def load(path: Path) -> tuple[str, Kind]:
     try:
         if path.is_dir():
             raise refuse(where, "is a folder", "name a part file in it")
-        if path.stat().st_size > LARGEST:
-            raise refuse(where, "is larger than 1 MB", "a part file is a short text")
-        data = path.read_bytes()
+        if path.exists() and not path.is_file():
+            raise refuse(where, "is not a file", "name a part file (TOML or JSON)")
+        with path.open("rb") as file:
+            data = file.read(LARGEST + 1)
     except FileNotFoundError as why:
         raise refuse(where, "does not exist", "check the name") from why
     except (OSError, ValueError) as why:
         raise refuse(where, f"cannot be read ({getattr(why, 'strerror', None) or why})", "check the name") from why
+    if len(data) > LARGEST:
+        raise refuse(where, "is larger than 1 MB", "a part file is a short text")
+    if b"\x00" in data:
+        raise refuse(where, "is not a text file, or not saved as UTF-8", "name a part file (TOML or JSON)")
     try:
-        text = data.decode("utf-8-sig")
+        text = data.decode("utf-8")
     except UnicodeDecodeError as why:
         line = data[: why.start].count(b"\n") + 1
         raise refuse(f"{where} line {line}", "is not UTF-8 text", "save the file as UTF-8") from why
-    if "\x00" in text:
-        raise refuse(where, "is not a text file", "name a part file (TOML or JSON)")
     return text, "json" if path.suffix.lower() == ".json" else "toml"
 
 
 def parse(text: str, kind: Kind, source: str) -> Tree:
     """The tree of a part file's text. Raises FoldsketchError with the line of what cannot be understood."""
-    text = text.replace("\r\n", "\n").replace("\r", "\n")
+    if len(text) > LARGEST:
+        raise refuse(source, "is larger than 1 MB", "a part file is a short text")
+    text = text.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
     if not text.strip():
         raise refuse(source, "is empty", "start from one of the samples")
     level = deepest = 0
-    for c in text:
-        level += (c in "[{") - (c in "]}")
+    for c in re.findall(r"[\[\]{}]", text):
+        level += 1 if c in "[{" else -1
         deepest = max(deepest, level)
-    if deepest > DEEPEST * 4:
+    if deepest > DEEPEST:
         raise refuse(source, f"has brackets nested {deepest} deep", "a part file needs four levels")
     return _toml(text, source) if kind == "toml" else _json(text, source)
 
@@ -79,78 +93,81 @@ def _toml(text: str, source: str) -> Tree:
     try:
         values = tomllib.loads(text)
     except tomllib.TOMLDecodeError as why:
-        found = re.search(r"^(.*) \(at line (\d+), column (\d+)\)$", str(why))
-        what, line = (found[1], int(found[2])) if found else (str(why), text.count("\n") + 1)
-        where = f"{source} line {line}"
-        raise refuse(where, f"cannot be understood: {what[:1].lower()}{what[1:]}", "see docs/part-file.md") from why
-    except RecursionError as why:
-        raise refuse(source, "is nested too deep", "a part file needs four levels") from why
-    lines: dict[Place, int] = {}
-    table: Place = ()
-    count: dict[str, int] = {}
-    for number, row in enumerate(text.split("\n"), 1):
-        header = re.match(r"\s*\[\[\s*([\w-]+)\s*\]\]", row)
-        single = re.match(r"\s*\[\s*([\w.-]+)\s*\]", row)
-        key = re.match(r"""\s*(?:([\w-]+)|"([^"]*)"|'([^']*)')\s*=""", row)
-        if header:
-            k = count.get(header[1], -1) + 1
-            count[header[1]] = k
-            table = (header[1], k)
-            lines[header[1],] = lines.get((header[1],), number)
-            lines[table] = number
-        elif single:
-            table = tuple(single[1].split("."))
-            lines[table] = number
-        elif key:
-            lines.setdefault((*table, key[1] or key[2] or key[3] or ""), number)
-    return Tree(values, lines)
+        found = re.search(r"^(.*) \(at (?:line (\d+), column \d+|end of document)\)$", str(why), re.DOTALL)
+        message, line = (found[1], found[2]) if found else (str(why), None)
+        number = int(line) if line else text.rstrip().count("\n") + 1
+        what, cure = _explained(message, text.split("\n")[number - 1].strip())
+        raise refuse(f"{source} line {number}", what, cure) from why
+    except (RecursionError, ValueError) as why:
+        raise _unreadable(text, source) from why
+    return Tree(values, text, "toml")
+
+
+def _explained(message: str, row: str) -> tuple[str, str]:
+    """What the TOML parser met, in words for whoever wrote the row, and the cure."""
+    value = row.partition("=")[2].partition("#")[0].strip()
+    key = row.partition("=")[0].strip()
+    if "overwrite" in message:
+        return f"'{key}' is given twice in one table", "keep one; every [[axis]] and [[feature]] begins a new table"
+    if message.startswith("Cannot declare") and row.startswith("["):
+        name = row.strip("[] ")
+        return f"[{name}] stands in single brackets", f"write [[{name}]] above each {name}"
+    if "'=' after a key" in message:
+        return f"expected an equals sign after the key in '{_cut(row)}'", "write key = value, such as diameter = 90"
+    if "statement" in message and re.match(r"[-+\d.]+,\d", value):
+        return f"'{_cut(row)}': a comma within a number", "write a decimal point: 14.5"
+    if "statement" in message and re.match(r"[-+\d.]+\s*[^\W\d]", value):
+        return f"'{_cut(row)}': words after a number", 'write the number alone; units = "…" at the top holds for all'
+    if message == "Invalid value" and value.lower() in ("true", "false", "yes", "no"):
+        return f"'{_cut(row)}': expected true or false in small letters", "write cut = true"
+    if message == "Invalid value" and re.match(r"[^\W\d]", value):
+        return f"'{_cut(row)}': a word without quotes", f'write {key} = "{_cut(value)}"'
+    if message == "Invalid value" and re.match(r"[-+]?\.\d", value):
+        return f"'{_cut(row)}': a number begins with its point", "write 0.5, not .5"
+    if message == "Invalid value" and not value:
+        return f"'{_cut(row)}': the value is missing", "write key = value, such as diameter = 90"
+    if "Unclosed array" in message or value[:1] in ("[", "{") or "inline table" in message:
+        return "a bracket is not closed, or a comma is missing between numbers", "write [0, 14]"
+    if "Unterminated string" in message or "Illegal character '\\n'" in message:
+        return "the quotes are not closed", 'a text stands between two quotes: "flange"'
+    return f"cannot be understood: {message[:1].lower()}{message[1:]}", FORMAT
+
+
+def _cut(text: str) -> str:
+    return text if len(text) <= 40 else text[:37] + "..."
+
+
+def _unreadable(text: str, source: str) -> FoldsketchError:
+    """The error for a text that is well formed and yet cannot be turned into values."""
+    long = re.search(r"\d[\d_]{999,}", text)
+    if long:
+        line = text[: long.start()].count("\n") + 1
+        return refuse(f"{source} line {line}", "holds a number of more than a thousand digits", "shorten it")
+    return refuse(source, "cannot be understood", FORMAT)
 
 
 def _json(text: str, source: str) -> Tree:
-    twice: list[str] = []
+    twice: list[bool] = []
 
     def pairs(items: list[tuple[str, Any]]) -> dict[str, Any]:
-        names = [k for k, _ in items]
-        twice.extend(k for k in dict.fromkeys(names) if names.count(k) > 1)
-        return dict(items)
+        table = dict(items)
+        if len(table) < len(items):
+            twice.append(True)
+        return table
 
     try:
         values = json.loads(text, object_pairs_hook=pairs)
     except json.JSONDecodeError as why:
-        raise refuse(
-            f"{source} line {why.lineno}", f"cannot be understood: {why.msg}", "see docs/part-file.md"
-        ) from why
+        what = f"cannot be understood: {why.msg[:1].lower()}{why.msg[1:]}"
+        raise refuse(f"{source} line {why.lineno}", what, FORMAT) from why
     except (RecursionError, ValueError) as why:
-        raise refuse(source, "cannot be understood as JSON", "see docs/part-file.md") from why
+        raise _unreadable(text, source) from why
     if not isinstance(values, dict):
         raise refuse(source, "holds no object", "a part file in JSON is { … } with the keys of docs/part-file.md")
-    lines = _json_lines(text)
     if twice:
-        line = next((n for p, n in lines.items() if p and p[-1] == twice[0]), 1)
-        raise refuse(f"{source} line {line}", f"the key '{twice[0]}' is given twice", "keep one of them")
-    return Tree(values, lines)
-
-
-def _json_lines(text: str) -> dict[Place, int]:
-    """The line of every key of a valid JSON text."""
-    lines: dict[Place, int] = {}
-    stack: list[list[Any]] = []  # [kind, key or index]
-    number = 1
-    for token in re.finditer(r'"(?:[^"\\]|\\.)*"|[{}\[\],:]|\n', text):
-        t = token[0]
-        if t == "\n":
-            number += 1
-        elif t in "{[":
-            stack.append([t, 0 if t == "[" else None])
-            if len(stack) > 1 and t == "{" and stack[-2][0] == "[":
-                lines[tuple(s[1] for s in stack[:-1])] = number
-        elif t in "}]":
-            stack.pop()
-        elif t == "," and stack and stack[-1][0] == "[":
-            stack[-1][1] += 1
-        elif t == "," and stack:
-            stack[-1][1] = None
-        elif t[0] == '"' and stack and stack[-1][0] == "{" and stack[-1][1] is None:
-            stack[-1][1] = json.loads(t)
-            lines.setdefault(tuple(s[1] for s in stack), number)
-    return lines
+        again = list(json_lines(text)[1].items())[:100]
+        raise FoldsketchError(
+            Finding("error", f"{source} line {line}", f"the key '{place[-1]}' is given twice", "keep one of them")
+            for place, line in again
+        )
+    return Tree(values, text, "json")

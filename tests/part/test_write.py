@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from foldsketch.part.model import Axis, Cylinder, Feature, Part
 from foldsketch.part.read import parse_part, read_part
+from foldsketch.part.reader import plain
 from foldsketch.part.write import part_to_toml
 from strategies import parts
 
@@ -46,8 +47,18 @@ def test_samples_round_trip(path):
     assert same(numbers(part), numbers(again))
 
 
-@given(st.text(min_size=1, max_size=20))
-def test_any_name_that_may_be_read_is_written_so_that_it_reads_back(name):
-    part = Part("p", (Axis("A"),), (Feature("f", "A", Cylinder(3), 0, 4, note=name),))
+PRINTED = st.text(st.characters(exclude_categories=["Cc", "Cs", "Co", "Zl", "Zp", "Cn"]) | st.sampled_from("\n\t"))
+
+
+@given(PRINTED)
+def test_any_note_that_may_be_read_is_written_so_that_it_reads_back(note):
+    part = Part("p", (Axis("A"),), (Feature("f", "A", Cylinder(3), 0, 4, note=note),))
     again, _ = parse_part(part_to_toml(part), "toml", "x")
-    assert again.features[0].note == name.replace("\r\n", "\n").replace("\r", "\n") or "\r" in name
+    assert again.features[0].note == note
+
+
+@given(PRINTED.map(plain).filter(lambda t: 0 < len(t) <= 60 and not set("\n\t") & set(t)))
+def test_any_name_that_may_be_read_is_written_so_that_it_reads_back(name):
+    part = Part(name, (Axis(name),), (Feature(name, name, Cylinder(3), 0, 4),), material=name, density=7.25)
+    again, _ = parse_part(part_to_toml(part), "toml", "x")
+    assert again == part

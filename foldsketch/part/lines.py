@@ -1,0 +1,131 @@
+"""On which line of a part file each value stands; the parsers of TOML and JSON do not tell."""
+
+from __future__ import annotations
+
+import json
+import re
+from dataclasses import dataclass, field
+
+Place = tuple[str | int, ...]
+"""Where a value stands: ("feature", 2, "diameter")."""
+
+TOKEN = re.compile(
+    r'"""(?:\\.|[^\\])*?"{3,5}|\'\'\'.*?\'{3,5}'  # strings over several lines
+    r'|"(?:\\.|[^"\\\n])*"|\'[^\'\n]*\''  # strings on one line
+    r"|#[^\n]*|\n|[\[\]{},=:]|[^\s\[\]{},=:#\"']+",
+    re.DOTALL,
+)
+HEADER = re.compile(r"\[(\[)?([^\]\n]*)\]")
+
+
+@dataclass(slots=True)
+class _Value:
+    """A value while it is walked through: its place, and the brackets that are open at the moment."""
+
+    place: Place
+    lines: dict[Place, int]
+    twice: dict[Place, int] = field(default_factory=dict)
+    open: list[list[str | int | None]] = field(default_factory=list)
+
+    def take(self, token: str, line: int) -> None:
+        """One token of the value, brackets and strings included."""
+        inner = self.open[-1] if self.open else None
+        if token in ("]", "}"):
+            if self.open:
+                self.open.pop()
+        elif inner is not None and token == ",":
+            inner[1] = inner[1] + 1 if isinstance(inner[1], int) else None
+        elif inner is not None and inner[0] == "{" and inner[1] is None:
+            inner[1] = unquoted(token)
+            self._stands(line)
+        else:
+            if inner is not None and inner[0] == "[":
+                self._stands(line)
+            if token in ("[", "{"):
+                self.open.append([token, 0 if token == "[" else None])
+
+    def _stands(self, line: int) -> None:
+        place = self.place + tuple(k for _, k in self.open if k is not None)
+        if self.open[-1][0] == "{" and place in self.lines:
+            self.twice.setdefault(place, line)
+        self.lines.setdefault(place, line)
+
+
+def unquoted(token: str) -> str:
+    """A key as it is meant: without its quotes, its escapes resolved.
+
+    >>> unquoted('"a\\\\u0062"'), unquoted("'a'"), unquoted("a")
+    ('ab', 'a', 'a')
+    """
+    if token[:1] == '"':
+        try:
+            return str(json.loads(token))
+        except ValueError:
+            return token.strip('"')
+    return token.strip("'")
+
+
+def json_lines(text: str) -> tuple[dict[Place, int], dict[Place, int]]:
+    """The line of every value of a valid JSON text, and of every key that is given a second time.
+
+    >>> json_lines('{"a": [1,\\n2],\\n"a": 3}')
+    ({('a',): 1, ('a', 0): 1, ('a', 1): 2}, {('a',): 3})
+    """
+    value, line = _Value((), {}), 1
+    for found in TOKEN.finditer(text):
+        if found[0] == "\n":
+            line += 1
+        elif found[0] != ":":
+            value.take(found[0], line)
+    return value.lines, value.twice
+
+
+def toml_lines(text: str) -> dict[Place, int]:
+    """The line of every table, key and entry of a valid TOML text.
+
+    >>> toml_lines('[[axis]]\\nat = [0,\\n 5]')
+    {('axis',): 1, ('axis', 0): 1, ('axis', 0, 'at'): 2, ('axis', 0, 'at', 0): 2, ('axis', 0, 'at', 1): 3}
+    """
+    lines: dict[Place, int] = {}
+    count: dict[Place, int] = {}
+    table: Place = ()
+    key: list[str] = []
+    value: _Value | None = None
+    line, resume = 1, 0
+    for found in TOKEN.finditer(text):
+        t = found[0]
+        if found.start() < resume or t[0] == "#":
+            continue
+        if t == "\n":
+            line += 1
+            if value is None or not value.open:
+                key, value = [], None
+        elif value is not None:
+            if t not in ("=", ":"):
+                value.take(t, line)
+            line += t.count("\n")
+        elif t == "=":
+            value = _Value((*table, *key), lines)
+            lines.setdefault(value.place, line)
+        elif t == "[" and not key and (header := HEADER.match(text, found.start())):
+            table = _table(header, count)
+            if header[1]:
+                lines.setdefault(table[:-1], line)
+            lines.setdefault(table, line)
+            resume = header.end()
+        else:
+            key += [unquoted(k) for k in ([t] if t[0] in "\"'" else t.split(".")) if k]
+    return lines
+
+
+def _table(header: re.Match[str], count: dict[Place, int]) -> Place:
+    """The place that a header opens: [[axis]] the next of its list, [axis.more] a table of the latest."""
+    place: Place = ()
+    names = [unquoted(n.strip()) for n in header[2].split(".")]
+    for k, name in enumerate(names):
+        place = (*place, name)
+        if header[1] and k == len(names) - 1:
+            count[place] = count.get(place, -1) + 1
+        if place in count:
+            place = (*place, count[place])
+    return place
