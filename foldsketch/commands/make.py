@@ -1,0 +1,91 @@
+"""make and check: a part file or mesh to sheets, net file and picture; or the checks alone."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from foldsketch.base.findings import refuse
+from foldsketch.commands.common import Commands, Progress, add_command, add_part, part_of, report
+
+EXAMPLE = """\
+example:
+  foldsketch make samples/bilge-pump-cover.toml --out out
+      reads the part file and writes out/bilge-pump-cover.pdf (the sheets to print at 100 %),
+      one SVG a page, the net file and a picture of the folded model
+"""
+
+
+def add(commands: Commands) -> None:
+    """The commands make and check."""
+    make = add_command(
+        commands, "make", "part file to sheets, net file and picture", "Make the sheets of a paper model.", EXAMPLE
+    )
+    check = add_command(
+        commands,
+        "check",
+        "the checks alone",
+        "Check a part and the nets of its model; nothing is written.",
+        "example:\n  foldsketch check samples/eccentric-shaft.toml\n",
+    )
+    for command, write in ((make, True), (check, False)):
+        add_part(command)
+        _paper_options(command)
+        command.set_defaults(run=run, write=write)
+    make.add_argument("--out", default=".", metavar="DIR", help="folder for the files (default: here)")
+
+
+def _paper_options(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "--paper", default="A4", metavar="SIZE", help="A4, A3, Letter, Tabloid, 210x297 (mm) or 8x10in"
+    )
+    command.add_argument("--scale", default="auto", metavar="N:M", help="1:1, 1:2, 2:1 … or auto (default)")
+    command.add_argument("--sheets", type=int, default=6, metavar="N", help="sheets that auto may use (default 6)")
+    command.add_argument("--sides", type=int, metavar="N", help="sides of every round feature")
+    command.add_argument(
+        "--chord-error", type=float, default=0.5, metavar="MM", help="how far a side may stray on paper (0.5)"
+    )
+    command.add_argument("--smallest", type=float, default=5.0, metavar="MM", help="narrowest side panel on paper (5)")
+    command.add_argument(
+        "--radius",
+        choices=("inside", "equal-area", "outside"),
+        default="equal-area",
+        help="corners on the round, the same area (default), or flats on the round",
+    )
+    command.add_argument(
+        "--join",
+        choices=("faces", "fuse"),
+        default="faces",
+        help="features that touch: glued face to face (default), or fused into one body",
+    )
+
+
+def run(options: argparse.Namespace) -> int:
+    """Make the model, write it when asked, print the summary."""
+    from foldsketch import job
+    from foldsketch.sheet.paper import parse_scale
+    from foldsketch.solid.facet import FacetChoice
+    from foldsketch.summary import summary
+
+    if not 1 <= options.sheets <= 200:
+        raise refuse("--sheets", f"{options.sheets} is out of range", "give 1 to 200")
+    path = Path(options.part)
+    progress = Progress()
+    part, findings = part_of(options, progress)
+    choices = job.Choices(
+        paper=options.paper,
+        scale=parse_scale(options.scale),
+        sheets=options.sheets,
+        facets=FacetChoice(options.chord_error, options.smallest, options.sides, options.radius),
+        join=options.join,
+    )
+    try:
+        made = job.model(part, choices, progress)
+        written = job.write_model(made, Path(options.out), path.stem, progress) if options.write else []
+    finally:
+        progress.clear()
+    print(summary(made))
+    for file in written:
+        print(f"wrote {file}")
+    report((*findings, *made.findings))
+    return 0

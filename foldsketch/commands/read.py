@@ -1,0 +1,62 @@
+"""read: a mesh to a part file, or to the reading report."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+
+from foldsketch.base.findings import Finding, refuse
+from foldsketch.commands.common import Commands, Progress, add_command, add_mesh_options, report
+
+
+def add(commands: Commands) -> None:
+    """The command read."""
+    read = add_command(
+        commands,
+        "read",
+        "mesh to part file",
+        "Find the features, axes and offsets of a mesh and write them as a part file.",
+        "example:\n  foldsketch read cover.stl --units mm\n      prints what was found and writes cover.toml\n",
+    )
+    read.add_argument("part", metavar="MESH", help="STL, PLY, OBJ, OFF, 3MF or GLB")
+    add_mesh_options(read)
+    read.add_argument("--out", metavar="FILE", help="part file to write (default: the mesh's name with .toml)")
+    read.add_argument("--json", action="store_true", help="print the reading report instead, and write nothing")
+    read.set_defaults(run=run)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Read the mesh, print what was found, write the part file."""
+    from foldsketch.base.files import write_whole
+    from foldsketch.mesh.rebuild import rebuild
+    from foldsketch.mesh.recognise import read_mesh
+    from foldsketch.mesh.report import reading_json, reading_table
+    from foldsketch.part.write import part_to_toml
+
+    path = Path(options.part)
+    progress = Progress()
+    try:
+        readings = read_mesh(path, options.units, options.keep, options.body, progress)
+    finally:
+        progress.clear()
+    if options.json:
+        sys.stdout.write(reading_json(readings[0]).decode())
+        report(readings[0].findings)
+        return 0
+    print(reading_table(readings))
+    findings: list[Finding] = []  # those of the readings stand in the table
+    turned = [r for r in readings if r.turned]
+    for k, reading in enumerate(turned):
+        part, told = rebuild(reading, options.keep)
+        findings += told
+        out = Path(options.out) if options.out else path.with_suffix(".toml")
+        if k:
+            out = out.with_name(f"{out.stem}-{k + 1}{out.suffix}")
+        if not options.out and out.exists() and not out.read_bytes().startswith(b"# Read from "):
+            raise refuse(str(out), "is there already and was not written by read", "name another file with --out")
+        comment = f"Read from {path.name}; lengths are its own numbers times the factor asked for. Edit freely."
+        write_whole(out, part_to_toml(part, comment).encode())
+        print(f"wrote {out}")
+    report(findings)
+    return 0
