@@ -4,18 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 from math import ceil, cos, pi, sin
 
 import numpy as np
-from numpy.typing import NDArray
 
 from foldsketch.base.findings import refuse
 from foldsketch.net.model import Piece
-from foldsketch.net.raster import grown
+from foldsketch.net.raster import Flags, grown
 from foldsketch.sheet.caption import CELL as FINE
 from foldsketch.sheet.caption import Captioned, captioned
 from foldsketch.sheet.model import Placed, Sheet
+from foldsketch.sheet.pages import Page, Run, runs_of
 from foldsketch.sheet.paper import Paper, corner, printable
 
 CELL = 2.0
@@ -24,19 +23,16 @@ CELL = 2.0
 REACH = 2
 """Cells of FINE mm by which a piece is grown before it is placed: two pieces keep more than 2 mm between them."""
 
-Mask = NDArray[np.float64]
 
-
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True)
 class _Shape:
-    """A piece at one turn. mask: (columns, rows) 1 where paper is taken, gap included; low: where the mask's lower
-    left corner lies in the turned piece's own frame, mm."""
+    """A piece at one turn. size: columns and rows; runs: the cells it takes, gap included; low: where the lower left
+    corner of those lies in the turned piece's own frame, mm."""
 
     angle: float
-    mask: Mask
+    size: tuple[int, int]
+    runs: tuple[Run, ...]
     low: tuple[float, float]
-    spectrum: NDArray[np.complex128]
-    cells: float
 
 
 def pack(pieces: Sequence[Piece], paper: Paper) -> tuple[Sheet, ...]:
@@ -51,8 +47,8 @@ def pack(pieces: Sequence[Piece], paper: Paper) -> tuple[Sheet, ...]:
         if not options:
             raise refuse(f"piece {c.piece.id}", f"fits no page of {paper.name}", "use larger paper or a smaller scale")
     bound = area_bound(pieces, paper)
-    taken = [int(options[0].cells) for options in shapes]
-    tall = [max(max(s.mask.shape) for s in options) for options in shapes]
+    taken = [sum(n for _, _, n in options[0].runs) for options in shapes]
+    tall = [max(max(s.size) for s in options) for options in shapes]
     by_area = sorted(range(len(made)), key=lambda k: (-taken[k], k))
     by_length = sorted(range(len(made)), key=lambda k: (-tall[k], k))
     best: list[list[tuple[int, _Shape, int, int]]] | None = None
@@ -95,7 +91,7 @@ def _shapes(c: Captioned, grid: tuple[int, int]) -> list[_Shape]:
     fine = grown(c.covered, REACH)
     nx, ny = (ceil(n / per) for n in fine.shape)
     fine = np.pad(fine, ((0, nx * per - fine.shape[0]), (0, ny * per - fine.shape[1])))
-    mask = fine.reshape(nx, per, ny, per).any(axis=(1, 3)).astype(float)
+    mask: Flags = np.asarray(fine.reshape(nx, per, ny, per).any(axis=(1, 3)))
     low_x, low_y = c.low[0] - REACH * FINE, c.low[1] - REACH * FINE
     width, height = nx * CELL, ny * CELL
     result = []
@@ -108,28 +104,11 @@ def _shapes(c: Captioned, grid: tuple[int, int]) -> list[_Shape]:
         ca, sa = round(cos(angle)), round(sin(angle))
         spun = [(ca * px - sa * py, sa * px + ca * py) for px, py in corners]
         low = (min(p[0] for p in spun), min(p[1] for p in spun))
-        result.append(_Shape(angle, turned, low, np.conj(np.fft.rfft2(turned, _smooth(grid))), float(turned.sum())))
+        result.append(_Shape(angle, (turned.shape[0], turned.shape[1]), runs_of(turned), low))
     return result
 
 
-@lru_cache(maxsize=16)
-def _smooth(shape: tuple[int, ...]) -> tuple[int, int]:
-    """The next sizes whose only prime factors are 2, 3 and 5: the Fourier transform is many times quicker on those."""
-
-    def up(n: int) -> int:
-        while True:
-            m = n
-            for p in (2, 3, 5):
-                while m % p == 0:
-                    m //= p
-            if m == 1:
-                return n
-            n += 1
-
-    return up(shape[0]), up(shape[1])
-
-
-def _turned(mask: Mask, quarter: int) -> Mask:
+def _turned(mask: Flags, quarter: int) -> Flags:
     """A mask indexed [column, row from below], turned anticlockwise by quarter turns."""
     for _ in range(quarter):
         mask = mask[:, ::-1].T
@@ -140,41 +119,34 @@ def _lay_out(
     order: Sequence[int], shapes: Sequence[list[_Shape]], grid: tuple[int, int]
 ) -> list[list[tuple[int, _Shape, int, int]]]:
     """Pieces in the given order, each on the first sheet with room and there as low and as far left as it goes."""
-    pages: list[tuple[Mask, list[tuple[int, _Shape, int, int]]]] = []
+    pages: list[tuple[Page, list[tuple[int, _Shape, int, int]]]] = []
     for k in order:
         spot = None
         for number in range(len(pages) + 1):
             if number == len(pages):
-                pages.append((np.zeros(grid), []))
+                pages.append((Page(*grid), []))
             spot = _lowest(pages[number][0], shapes[k])
             if spot:
                 break
         assert spot is not None, "a shape that fits the page fits an empty one"
         taken, page = pages[number]
         s, i, j = spot
-        taken[i : i + s.mask.shape[0], j : j + s.mask.shape[1]] += s.mask
+        taken.put((i, j), s.runs)
         page.append((k, s, i, j))
     return [page for _, page in pages]
 
 
-def _lowest(taken: Mask, options: Sequence[_Shape]) -> tuple[_Shape, int, int] | None:
+def _lowest(page: Page, options: Sequence[_Shape]) -> tuple[_Shape, int, int] | None:
     """The option and cell that keep the piece's top lowest, then leftmost; None when nothing is free."""
+    if page.count + sum(n for _, _, n in options[0].runs) > page.columns * page.rows:
+        return None
     best: tuple[tuple[int, int, int], _Shape, int, int] | None = None
-    free_cells = taken.size - np.count_nonzero(taken)
-    size = _smooth(taken.shape)
-    spectrum = np.fft.rfft2(taken, size)
     for turn, s in enumerate(options):
-        if s.cells > free_cells:
+        spot = page.lowest(s.size, s.runs)
+        if spot is None:
             continue
-        clash = np.fft.irfft2(spectrum * s.spectrum, size)
-        nx, ny = taken.shape[0] - s.mask.shape[0] + 1, taken.shape[1] - s.mask.shape[1] + 1
-        free = clash[:nx, :ny] < 0.5
-        rows = free.any(axis=0)
-        if not rows.any():
-            continue
-        j = int(rows.argmax())
-        i = int(free[:, j].argmax())
-        score = (j + s.mask.shape[1], i, turn)
+        i, j = spot
+        score = (j + s.size[1], i, turn)
         if best is None or score < best[0]:
             best = (score, s, i, j)
     return None if best is None else best[1:]

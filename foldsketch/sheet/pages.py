@@ -1,0 +1,85 @@
+"""A page as one long number, a bit a cell: where a shape is free on it is found for all places at once by shifts."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from foldsketch.net.raster import Flags
+
+Run = tuple[int, int, int]
+"""Cells side by side: first column, row, number."""
+
+
+def runs_of(mask: Flags) -> tuple[Run, ...]:
+    """The taken cells of a mask indexed [column, row], as level runs."""
+    edge = np.zeros((mask.shape[1], mask.shape[0] + 2), dtype=np.int8)
+    edge[:, 1:-1] = mask.T
+    step = np.diff(edge, axis=1)
+    row, first = np.nonzero(step > 0)
+    _, last = np.nonzero(step < 0)
+    return tuple(zip(first.tolist(), row.tolist(), (last - first).tolist(), strict=True))
+
+
+@lru_cache(maxsize=256)
+def _block(columns: int, rows: int, stride: int) -> int:
+    """A number with so many columns of so many rows set."""
+    line = (1 << columns) - 1
+    made, have = line, 1
+    while have < rows:
+        more = min(have, rows - have)
+        made |= made << (more * stride)
+        have += more
+    return made
+
+
+@dataclass(slots=True)
+class Page:
+    """Cells of a page in use. columns, rows: its size; taken: bit column + row * columns is set where paper is used;
+    count: how many are."""
+
+    columns: int
+    rows: int
+    taken: int = 0
+    count: int = 0
+
+    def lowest(self, size: tuple[int, int], runs: tuple[Run, ...]) -> tuple[int, int] | None:
+        """The lowest, then leftmost place (column, row) where a shape of that size and runs is free; None for none."""
+        across, up = self.columns - size[0] + 1, self.rows - size[1] + 1
+        if across < 1 or up < 1:
+            return None
+        if not self.taken:
+            return (0, 0)
+        wide = {1: self.taken}
+        blocked = 0
+        for column, row, n in runs:
+            hit = wide.get(n)
+            if hit is None:
+                hit = self._widened(wide, n)
+            blocked |= hit >> (column + row * self.columns)
+        free = _block(across, up, self.columns) & ~blocked
+        if not free:
+            return None
+        row, column = divmod((free & -free).bit_length() - 1, self.columns)
+        return column, row
+
+    def _widened(self, wide: dict[int, int], n: int) -> int:
+        """Where a run of n cells would meet a taken one."""
+        have = 1
+        while 2 * have <= n:
+            if 2 * have not in wide:
+                wide[2 * have] = wide[have] | wide[have] >> have
+            have *= 2
+        if n not in wide:
+            wide[n] = wide[have] | wide[have] >> (n - have)
+        return wide[n]
+
+    def put(self, at: tuple[int, int], runs: tuple[Run, ...]) -> None:
+        """Take the cells of a shape."""
+        shape = 0
+        for column, row, n in runs:
+            shape |= ((1 << n) - 1) << (column + row * self.columns)
+            self.count += n
+        self.taken |= shape << (at[0] + at[1] * self.columns)
