@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from foldsketch.net.model import Array
 
 Flags = NDArray[np.bool_]
-Counts = NDArray[np.int64]
+Counts = NDArray[np.int32]
 
 
 def filled(starts: Array, ends: Array, low: Array, cell: float, shape: tuple[int, int]) -> Flags:
@@ -34,10 +34,11 @@ def filled(starts: Array, ends: Array, low: Array, cell: float, shape: tuple[int
     return inside
 
 
-def summed(mask: NDArray[np.bool_] | Counts) -> Counts:
+def summed(mask: Flags) -> Counts:
     """Sums over all cells left of and below, (columns + 1, rows + 1), for the number in any box of cells."""
-    total = np.zeros((mask.shape[0] + 1, mask.shape[1] + 1), dtype=np.int64)
-    total[1:, 1:] = mask.cumsum(axis=0).cumsum(axis=1)
+    total = np.zeros((mask.shape[0] + 1, mask.shape[1] + 1), dtype=np.int32)
+    np.cumsum(mask, axis=0, dtype=np.int32, out=total[1:, 1:])
+    np.cumsum(total[1:, 1:], axis=1, out=total[1:, 1:])
     return total
 
 

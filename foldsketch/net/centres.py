@@ -1,0 +1,209 @@
+"""Centres: crosses, pin holes and letters where axes go through panels, and the arrows that carry the offsets."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import atan2, cos, hypot, pi, sin
+
+import numpy as np
+
+from foldsketch.base.units import degrees
+from foldsketch.net.marked import Line, Sheeted, pierce, pierced
+from foldsketch.net.model import Array, Mark, Point
+from foldsketch.net.names import SIZES, Keys, add_key
+from foldsketch.net.words import length_text
+from foldsketch.solid.facet import Faceted
+
+PIN = 0.75
+"""Radius of a pin hole, mm: a thin knitting needle or a cocktail stick pierces it to size."""
+
+AROUND = (0.8, 2.4, 3.9, 5.5)
+"""Bearings, radians, of the four lines that point to a centre in a bore; between level and upright."""
+
+_RAYS = np.array([(cos(t), sin(t)) for t in AROUND])
+
+Centre = tuple[Line, Point, bool]
+"""An axis that goes square through a panel, where, and whether that is in a hole."""
+
+Arrow = tuple[Line, Point, Point]
+"""The axis that an arrow points to, its tip and its tail."""
+
+
+def mark_centres(sheeted: Sequence[Sheeted], lines: Sequence[Line]) -> list[list[Centre]]:
+    """A cross and a pin hole for every axis that goes through a panel; returns those that do so squarely."""
+    return [_centres(s, own) if own else [] for s, own in zip(sheeted, pierced(sheeted, lines), strict=True)]
+
+
+def _centres(s: Sheeted, own: Sequence[tuple[Line, Point]]) -> list[Centre]:
+    seen: list[Point] = []
+    centres: list[Centre] = []
+    for line, p in own:
+        if any(hypot(q[0] - p[0], q[1] - p[1]) < 1e-6 for q in seen):
+            continue
+        ring = next((h for h in s.panel.holes if _within(h, p)), None)
+        if ring is None and not bool(s.room.inside(np.array([p]))[0]):
+            continue
+        seen.append(p)
+        square = abs(abs(float(line.direction @ s.normal)) - 1) < 1e-9
+        if square:
+            centres.append((line, p, ring is not None))
+        if ring is None:
+            _cross(s, line, p, square)
+            s.marks.append(Mark("pin", s.panel.id, line.name, p, dots=((*p, PIN),)))
+        elif square:
+            _hole_cross(s, line, p, ring)
+    return centres
+
+
+def _within(loop: Array, p: Point) -> bool:
+    x, y = p
+    (x0, y0), (x1, y1) = loop.min(axis=0).tolist(), loop.max(axis=0).tolist()
+    if not (x0 < x < x1 and y0 < y < y1):
+        return False
+    odd = False
+    corners = loop.tolist()
+    ax, ay = corners[-1]
+    for bx, by in corners:
+        if (ay > y) != (by > y) and x < ax + (y - ay) * (bx - ax) / (by - ay):
+            odd = not odd
+        ax, ay = bx, by
+    return odd
+
+
+def _cross(s: Sheeted, line: Line, p: Point, square: bool) -> None:
+    """A centre cross around a pin hole; smaller where the axis goes through a side."""
+    paths: list[tuple[Point, ...]] = []
+    ux, uy = _paper_up(s)
+    rays = ((ux, uy), (-uy, ux), (-ux, -uy), (uy, -ux))
+    near = PIN + 0.3
+    for (dx, dy), far in zip(rays, s.room.reaches([p] * 4, rays, 5.0 if square else 2.0), strict=True):
+        far -= 0.4
+        if far >= PIN + 0.6:
+            paths.append(((p[0] + dx * near, p[1] + dy * near), (p[0] + dx * far, p[1] + dy * far)))
+    s.marks.append(Mark("centre", s.panel.id, line.name, p, paths=tuple(paths)))
+    for path in paths:
+        s.room.bar(path)
+    r = PIN + 0.2
+    s.room.bar(((p[0] - r, p[1]), (p[0], p[1] + r), (p[0] + r, p[1]), (p[0], p[1] - r), (p[0] - r, p[1])))
+
+
+def _hole_cross(s: Sheeted, line: Line, p: Point, ring: Array) -> None:
+    """The centre lies in a bore: four short lines point to it from corners of the bore, between the edge numbers."""
+    away = ring - np.array(p)
+    far = np.hypot(away[:, 0], away[:, 1])
+    if far.min() < 0.5:
+        away, far, ring = away[far >= 0.5], far[far >= 0.5], ring[far >= 0.5]  # the axis runs along an edge
+    paths = []
+    if len(ring):
+        unit = away / far[:, None]
+        chosen = sorted(set((_RAYS @ unit.T).argmax(axis=1).tolist()))
+        d = unit[chosen]
+        starts = (ring[chosen] + 0.5 * d).tolist()
+        rays = d.tolist()
+        for (x, y), (dx, dy), more in zip(starts, rays, s.room.reaches(starts, rays, 3.0), strict=True):
+            if more > 1.2:
+                paths.append(((x, y), (x + dx * (more - 0.4), y + dy * (more - 0.4))))
+    s.marks.append(Mark("centre", s.panel.id, line.name, p, paths=tuple(paths)))
+    for path in paths:
+        s.room.bar(path)
+
+
+def _paper_up(s: Sheeted) -> tuple[float, float]:
+    """A direction on paper for crosses: the projection of a main direction of the part."""
+    m = s.panel.to_space[:, :2].tolist()
+    for axis in (1, 0, 2):
+        x, y = m[axis]
+        n = hypot(x, y)
+        if n > 0.5:
+            return (x / n, y / n)
+    return (0.0, 1.0)
+
+
+_SPOTS = np.array(
+    [
+        (r, cos(t), sin(t))
+        for r in (0.0, 1.2, 2.5, 4.5)
+        for t in (pi / 4, 3 * pi / 4, 5 * pi / 4, 7 * pi / 4, pi / 8, 5 * pi / 8, 9 * pi / 8, 13 * pi / 8)
+    ]
+)
+
+
+def mark_letter(s: Sheeted, line: Line, p: Point, hole: bool) -> None:
+    """The axis letter beside its centre."""
+    start = 2.6
+    if hole:
+        start = max(s.room.reaches([p] * 4, _RAYS, 1e6)) + 1.5
+    spots = np.array(p) + (start + _SPOTS[:, :1]) * _SPOTS[:, 1:]
+    found = s.room.place([line.name], SIZES, 0.0, spots, clear=0.4)
+    if found:
+        at, size = found
+        s.marks.append(Mark("centre", s.panel.id, line.name, at, line.name, size))
+
+
+def mark_arrows(s: Sheeted, centres: Sequence[Centre], base: Line) -> list[Arrow]:
+    """Arrows from the datum axis to the centres on the panel."""
+    shown = [c for c in centres if c[0].parallel and c[0].offset > 1e-9]
+    if sum(1 for c in shown if not c[0].carries) > 3:
+        shown = [c for c in shown if c[0].carries]
+    if not shown:
+        return []
+    start = pierce(s, base)
+    if start is None:
+        return []
+    return [_arrow(s, line, start, p) for line, p, _ in shown]
+
+
+def _arrow(s: Sheeted, line: Line, start: Point, end: Point) -> Arrow:
+    """From the datum axis to an offset centre, as far as it lies on the panel."""
+    total = hypot(end[0] - start[0], end[1] - start[1])
+    d = ((start[0] - end[0]) / total, (start[1] - end[1]) / total)
+    gap = PIN + 0.5
+    inside = bool(s.room.inside(np.array([end]))[0])
+    first = gap
+    if not inside:
+        first = s.room.reach(end, d, total) + 0.5
+    probe = (end[0] + d[0] * first, end[1] + d[1] * first)
+    length = s.room.reach(probe, d, max(0.0, total - first - gap))
+    if length < total - first - gap - 1e-6:
+        length -= 0.5
+    along = atan2(-d[1], -d[0])
+    if length > 2.5:
+        tip, tail = probe, (probe[0] + d[0] * length, probe[1] + d[1] * length)
+        head = min(2.2, length / 2)
+        barbs = [(tip[0] + head * cos(along + pi + a), tip[1] + head * sin(along + pi + a)) for a in (0.26, -0.26)]
+        s.marks.append(Mark("offset", s.panel.id, line.name, tip, paths=((tail, tip), (barbs[0], tip, barbs[1]))))
+        s.room.bar((tail, tip))
+        s.room.bar((barbs[0], tip, barbs[1]))
+    else:
+        tip, tail = probe, (probe[0] + d[0] * max(length, 0.0), probe[1] + d[1] * max(length, 0.0))
+    return line, tip, tail
+
+
+_BESIDE = np.array([(k, m) for k in (2.2, -2.2, 3.0, -3.0, 4.5, -4.5, 6.5, -6.5) for m in (0.0, 3.0, -3.0, 6.0, -6.0)])
+
+
+def mark_offset(faceted: Faceted, s: Sheeted, arrow: Arrow, keys: Keys) -> None:
+    """Distance and angle beside their arrow, elsewhere on the panel, or in the key."""
+    line, tip, tail = arrow
+    text = f"{length_text(line.offset, faceted.part.units)} at {_angle_text(line.angle)}"
+    along = atan2(tip[1] - tail[1], tip[0] - tail[0])
+    c, t = cos(along), sin(along)
+    upright = along if -pi / 2 < along <= pi / 2 else along + pi
+    middle = np.array(((tip[0] + tail[0]) / 2, (tip[1] + tail[1]) / 2))
+    near = middle + _BESIDE @ np.array([(-t, c), (-c, -t)])
+    found = s.room.place([text], (2.5, 1.8), upright, near, clear=0.4)
+    if found:
+        at, size = found
+        s.marks.append(Mark("offset", s.panel.id, line.name, at, text, size, upright))
+        return
+    level = s.room.place_level([text], (2.5, 1.8))
+    if level:
+        at, size, angle = level
+        s.marks.append(Mark("offset", s.panel.id, line.name, at, text, size, angle))
+    else:
+        add_key(s, f"axis {line.name}: {text}", keys)
+
+
+def _angle_text(angle: float) -> str:
+    value = round(degrees(angle), 2) % 360
+    return f"{value:g}°"

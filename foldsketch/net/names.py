@@ -1,0 +1,91 @@
+"""Names: each feature's name and size on its ends and its strip, keys for what finds no room, and the z arrow."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import atan2, cos, hypot, pi, sin
+
+import numpy as np
+
+from foldsketch.net.marked import Sheeted
+from foldsketch.net.model import Mark, Point
+from foldsketch.net.room import baselines
+from foldsketch.net.words import title
+from foldsketch.solid.facet import Faceted
+
+SIZES = (3.5, 2.5, 1.8)
+"""Capital heights that are tried for words, mm [ISO 3098-1]."""
+
+Keys = dict[int, list[tuple[str, str]]]
+"""Piece -> numbers printed on its panels, each with what it stands for."""
+
+
+def mark_names(faceted: Faceted, sheeted: Sequence[Sheeted], keys: Keys) -> None:
+    """Names on the panels of one block; a number with a key where they find no room."""
+    by_feature: dict[str, list[Sheeted]] = {}
+    for s in sheeted:
+        by_feature.setdefault(s.panel.feature, []).append(s)
+    for name, own in by_feature.items():
+        feature = faceted.prisms_by_name[name].feature
+        words = title(feature, faceted.part.units)
+        for s in own:
+            if s.panel.kind == "end" and not _write(s, words):
+                add_key(s, " ".join(words), keys)
+        sides = [s for s in own if s.panel.kind != "end"]
+        _up_arrow(sides)
+        for piece in sorted({s.piece for s in sides}):
+            choice = sorted((s for s in sides if s.piece == piece), key=lambda s: (s.dated, -round(s.area, 3), s.face))
+            if not any(_write(s, words) for s in choice[:4]):
+                add_key(choice[0], " ".join(words), keys)
+
+
+def _write(s: Sheeted, words: tuple[str, ...]) -> bool:
+    options = [(words[0] + " " + words[1],), words] if len(words) > 1 and words[1] else [words[:1]]
+    for lines in options:
+        found = s.room.place_level(lines, SIZES)
+        if found:
+            at, size, angle = found
+            for text, p in zip(lines, baselines(at, len(lines), size, angle), strict=True):
+                s.marks.append(Mark("text", s.panel.id, "", p, text, size, angle))
+            return True
+    return False
+
+
+def add_key(s: Sheeted, text: str, keys: Keys) -> None:
+    """A circled number on the panel where there is room for it, and what it means beside the net."""
+    own = keys.setdefault(s.piece, [])
+    number = str(len(own) + 1)
+    same = next((n for n, t in own if t == text), None)
+    if same is not None:
+        number = same
+    found = s.room.place_level([number], (1.8,), clear=0.9)
+    if found:
+        at, size, angle = found
+        r = 1.75
+        ring = tuple((at[0] + r * cos(t), at[1] + r * sin(t)) for t in np.linspace(0, 2 * pi, 17).tolist())
+        s.marks.append(Mark("text", s.panel.id, "", at, number, size, angle, paths=(ring,)))
+    if same is None:
+        own.append((number, text))
+
+
+def _up_arrow(sides: Sequence[Sheeted]) -> None:
+    """A small arrow with the letter z on one side panel of the strip, pointing to the part's +z end."""
+    for s in sorted(sides, key=lambda s: (not s.dated, -round(s.area, 3))):
+        up = s.panel.to_space[2, :2].tolist()
+        if hypot(*up) < 0.9:
+            continue
+        angle = atan2(up[1], up[0]) - pi / 2
+        found = s.room.place_level(["z"], (1.8,), clear=2.0) or s.room.place_level(["z"], (1.8,), clear=1.3)
+        if not found:
+            continue
+        at, size, _ = found
+        c, t = cos(angle), sin(angle)
+
+        def put(x: float, y: float, at: Point = at, c: float = c, t: float = t) -> Point:
+            return (at[0] + x * c - y * t, at[1] + x * t + y * c)
+
+        paths = ((put(-1.0, -1.8), put(-1.0, 1.8)), (put(-1.6, 0.7), put(-1.0, 1.8), put(-0.4, 0.7)))
+        for path in paths:
+            s.room.bar(path)
+        s.marks.append(Mark("text", s.panel.id, "", put(0.7, 0.0), "z", size, angle, paths=paths))
+        return
