@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from math import cos, hypot, sin
 
+import numpy as np
+
 from foldsketch.base.drawing import BLACK, WHITE, Circle, Drawing, Item, Layer, LineType, Point, Stroke, Words
 from foldsketch.base.lettering import width
 from foldsketch.net.model import Mark, Nets, Piece
 from foldsketch.sheet.caption import captioned
 from foldsketch.sheet.furniture import CUT, FOLD, GREY, THIN, furniture
-from foldsketch.sheet.lines import cut_paths, fold_lines, hatch
+from foldsketch.sheet.lines import cut_paths, fold_lines, hatches
 from foldsketch.sheet.model import Placed, Sheet
 from foldsketch.sheet.paper import FOOT, MARGIN, SIDE
 
@@ -49,10 +51,11 @@ def _piece(piece: Piece, placed: Placed, page: tuple[float, float]) -> list[Item
         return (c * p[0] - s * p[1] + dx, s * p[0] + c * p[1] + dy)
 
     items: list[Item] = []
-    for tab in piece.tabs:
-        slants = tuple(put(p) for p in hatch(tab.outline))
-        if slants:
-            items.append(Stroke(Layer.GLUE, slants, width=THIN, colour=GREY))
+    turn = np.array([(c, s), (-s, c)])
+    for slants in hatches(np.array([tab.outline for tab in piece.tabs])):
+        if len(slants):
+            points = tuple((x, y) for x, y in (slants @ turn + placed.shift).tolist())
+            items.append(Stroke(Layer.GLUE, points, width=THIN, colour=GREY))
     for path in cut_paths(piece):
         closed = len(path) > 2 and hypot(path[0][0] - path[-1][0], path[0][1] - path[-1][1]) < 1e-4
         points = tuple(put(p) for p in (path[:-1] if closed else path))

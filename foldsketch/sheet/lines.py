@@ -2,64 +2,65 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from math import ceil, floor, hypot, sqrt
+from collections.abc import Sequence
+from math import sqrt
+
+import numpy as np
 
 from foldsketch.net.model import Array, Line, Piece, Point
-
-Key = tuple[int, int]
+from foldsketch.net.raster import edges_of
 
 SQRT2 = sqrt(2)
 
+FINE = 1e4
+"""Cells to the mm on which two ends are the same point."""
 
-def _key(p: Point) -> Key:
-    return (round(p[0] * 1e4), round(p[1] * 1e4))
 
-
-def _edge(a: Point, b: Point) -> tuple[Key, Key]:
-    p, q = _key(a), _key(b)
-    return (p, q) if p <= q else (q, p)
+def _keys(points: Array) -> list[int]:
+    """One whole number for every point (n, 2), the same for points that are the same on paper."""
+    cells = np.rint(points * FINE).astype(np.int64)
+    keys: list[int] = (cells[:, 0] * (1 << 32) + cells[:, 1]).tolist()
+    return keys
 
 
 def cut_paths(piece: Piece) -> list[tuple[Point, ...]]:
     """Every line that scissors follow, joined into long paths; a closed path ends where it began."""
-    kept = {_edge(*f.line) for f in piece.folds} | {_edge(*t.line) for t in piece.tabs}
-    edges: list[tuple[Point, Point]] = []
-    for p in piece.panels:
-        for loop in (p.outline, *p.holes):
-            edges += [e for e in _around(loop) if _edge(*e) not in kept]
-    for t in piece.tabs:
-        root = _edge(*t.line)
-        edges += [e for e in _around(t.outline) if _edge(*e) != root]
-    return _chained(edges)
+    loops = [loop for p in piece.panels for loop in (p.outline, *p.holes)] + [t.outline for t in piece.tabs]
+    starts, ends = edges_of(loops)
+    folded = [f.line for f in piece.folds] + [t.line for t in piece.tabs]
+    a, b = _keys(starts), _keys(ends)
+    kept = set()
+    if folded:
+        lines = np.array(folded)
+        for p, q in zip(_keys(lines[:, 0]), _keys(lines[:, 1]), strict=True):
+            kept |= {(p, q), (q, p)}
+    edges = [k for k, ends_ in enumerate(zip(a, b, strict=True)) if ends_ not in kept]
+    heads = [(x, y) for x, y in ends.tolist()]
+    tails = [(x, y) for x, y in starts.tolist()]
+    return [(tails[run[0]], *(heads[k] for k in run)) for run in _chained(edges, a, b)]
 
 
-def _around(loop: Array) -> list[tuple[Point, Point]]:
-    points: list[Point] = [(x, y) for x, y in loop.tolist()]
-    return list(zip(points, points[1:] + points[:1], strict=True))
-
-
-def _chained(edges: Iterable[tuple[Point, Point]]) -> list[tuple[Point, ...]]:
-    """Edges that meet end to end become one path, in a fixed order."""
-    todo = dict(enumerate(edges))
-    at: dict[Key, list[int]] = {}
-    for k, (a, _) in todo.items():
-        at.setdefault(_key(a), []).append(k)
-    arriving = {_key(b) for _, b in todo.values()}
-    starts = sorted(todo, key=lambda k: (_key(todo[k][0]) in arriving, k))
-    paths = []
-    for k in starts:
+def _chained(edges: Sequence[int], a: Sequence[int], b: Sequence[int]) -> list[list[int]]:
+    """Edges that meet end to end as runs, in a fixed order; a, b: keys of the ends of every edge."""
+    todo = dict.fromkeys(edges)
+    at: dict[int, list[int]] = {}
+    for k in edges:
+        at.setdefault(a[k], []).append(k)
+    arriving = {b[k] for k in edges}
+    runs = []
+    for k in sorted(edges, key=lambda k: a[k] in arriving):
         if k not in todo:
             continue
-        a, b = todo.pop(k)
-        path = [a, b]
+        del todo[k]
+        run = [k]
         while True:
-            following = next((m for m in at.get(_key(path[-1]), ()) if m in todo), None)
+            following = next((m for m in at.get(b[run[-1]], ()) if m in todo), None)
             if following is None:
                 break
-            path.append(todo.pop(following)[1])
-        paths.append(tuple(path))
-    return paths
+            del todo[following]
+            run.append(following)
+        runs.append(run)
+    return runs
 
 
 def fold_lines(piece: Piece) -> list[tuple[Line, float]]:
@@ -67,27 +68,32 @@ def fold_lines(piece: Piece) -> list[tuple[Line, float]]:
     return [(f.line, f.angle) for f in piece.folds] + [(t.line, t.angle) for t in piece.tabs]
 
 
-def hatch(outline: Array, spacing: float = 1.4) -> list[Point]:
-    """One line to and fro over a convex flap (n, 2), slanted, clear of its edges by a hair."""
-    points: list[Point] = [(x, y) for x, y in outline.tolist()]
-    ahead = points[1:] + points[:1]
-    level = [(y - x) / SQRT2 for x, y in points]
-    far = level[1:] + level[:1]
-    line: list[Point] = []
-    for k in range(ceil(min(level) / spacing), floor(max(level) / spacing) + 1):
-        c = k * spacing
-        ends = []
-        for (x0, y0), (x1, y1), u, v in zip(points, ahead, level, far, strict=True):
-            if (u > c) != (v > c):
-                share = (c - u) / (v - u)
-                ends.append((x0 + (x1 - x0) * share, y0 + (y1 - y0) * share))
-        if len(ends) != 2:
-            continue
-        (ax, ay), (bx, by) = sorted(ends)
-        length = hypot(bx - ax, by - ay)
-        if length < 0.8:
-            continue
-        ux, uy = (bx - ax) / length * 0.3, (by - ay) / length * 0.3
-        pair = [(ax + ux, ay + uy), (bx - ux, by - uy)]
-        line += pair if len(line) % 4 == 0 else pair[::-1]
-    return line
+def hatches(flaps: Array, spacing: float = 1.4) -> list[Array]:
+    """One line to and fro over every convex flap (n, 4, 2), slanted, clear of its edges by a hair: each (m, 2)."""
+    if not len(flaps):
+        return []
+    ahead = np.roll(flaps, -1, axis=1)
+    level = (flaps[..., 1] - flaps[..., 0]) / SQRT2
+    low, high = np.ceil(level.min(axis=1) / spacing), np.floor(level.max(axis=1) / spacing)
+    count = np.maximum(high - low + 1, 0).astype(np.int64)
+    which = np.repeat(np.arange(len(flaps)), count)
+    c = ((np.arange(len(which)) - (np.cumsum(count) - count)[which] + low[which]) * spacing)[:, None]
+    u, v = level[which], np.roll(level, -1, axis=1)[which]
+    across = (u > c) != (v > c)
+    share = ((c - u) / np.where(across, v - u, 1.0))[..., None]
+    ends = flaps[which] + (ahead - flaps)[which] * share
+    # A line through a convex flap meets two of its edges; the flap's first corner may be met twice or not at all.
+    row = np.arange(len(which))
+    p, q = ends[row, across.argmax(axis=1)], ends[row, 3 - across[:, ::-1].argmax(axis=1)]
+    turned = ((p > q)[:, :1]) | ((p[:, :1] == q[:, :1]) & (p > q)[:, 1:])
+    p, q = np.where(turned, q, p), np.where(turned, p, q)
+    length = np.hypot(*(q - p).T)
+    good = (across.sum(axis=1) == 2) & (length >= 0.8)
+    p, q, which, length = p[good], q[good], which[good], length[good]
+    inset = (q - p) / length[:, None] * 0.3
+    p, q = p + inset, q - inset
+    kept = np.bincount(which, minlength=len(flaps))
+    last = np.cumsum(kept)
+    back = ((np.arange(len(which)) - (last - kept)[which]) % 2 == 1)[:, None]
+    lines = np.stack((np.where(back, q, p), np.where(back, p, q)), axis=1)
+    return [lines[j - n : j].reshape(-1, 2) for j, n in zip(last.tolist(), kept.tolist(), strict=True)]
