@@ -6,9 +6,11 @@ from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
-from foldsketch.net.layout import GRID, NOTHING, crossing, drawn_in, shapes_of
-from foldsketch.net.model import Array, Butt, Checks, Line, Nets, Panel, Piece, Tab
+from foldsketch.net.layout import GRID, NOTHING, crossing, drawn_in, shapes_of, shapes_of_rings
+from foldsketch.net.model import Array, Butt, Checks, Nets, Panel, Piece, Tab
+from foldsketch.net.raster import edges_of
 
 
 def rotations(lines: Array, angles: Array) -> tuple[Array, Array]:
@@ -63,51 +65,70 @@ def folded(piece: Piece) -> dict[int, tuple[Array, Array]]:
     return place
 
 
-def _lift(place: tuple[Array, Array], line: Line) -> Array:
-    m, o = place
-    return np.array(line) @ m[:, :2].T + o
-
-
 def check(nets: Nets) -> Checks:
     """Fold everything up and measure: where edges meet, where panels stand, what overlaps, the volume enclosed."""
-    places: dict[tuple[str, int], tuple[Array, Array]] = {}
-    panel_gap = 0.0
+    turns: list[Array] = []
+    shifts: list[Array] = []
+    row: dict[tuple[str, int], int] = {}
+    panels: list[Panel] = []
+    block: list[int] = []
     for piece in nets.pieces:
         got = folded(piece)
         for p in piece.panels:
             if p.id not in got:
                 return Checks(float("inf"), float("inf"), False, float("inf"), float("inf"))
-            m, o = got[p.id]
-            places[piece.id, p.id] = (m, o)
-            corners = p.outline
-            apart = corners @ (m - p.to_space)[:, :2].T + (o - p.origin)
-            panel_gap = max(panel_gap, float(np.sqrt((apart * apart).sum(axis=1)).max()))
-    gap = 0.0
-    for piece in nets.pieces:
-        joined: list[Tab | Butt] = [*piece.tabs, *piece.butts]
-        for joint in joined:
-            here = _lift(places[piece.id, joint.panel], joint.line)
-            there = _lift(places[joint.meets.piece, joint.meets.panel], joint.meets.line)[::-1]
-            apart = here - there
-            gap = max(gap, float(np.sqrt((apart * apart).sum(axis=1)).max()))
+            row[piece.id, p.id] = len(panels)
+            turns.append(got[p.id][0])
+            shifts.append(got[p.id][1])
+            panels.append(p)
+            block.append(piece.block)
+    m, o = np.array(turns), np.array(shifts)
+    loops = [loop for p in panels for loop in (p.outline, *p.holes)]
+    own = np.repeat(
+        np.arange(len(panels)), [len(p.outline) + sum(len(h) for h in p.holes) for p in panels]
+    )  # the panel of every corner
+    corners, following = edges_of(loops)
+    told = np.array([p.to_space for p in panels]), np.array([p.origin for p in panels])
+    panel_gap = _farthest(_lifted(m - told[0], o - told[1], corners, own))
     overlap, clash, inside = _flat_checks(nets)
-    return Checks(gap, overlap, inside, _volume_error(nets, places), panel_gap, clash)
+    area = np.bincount(own, corners[:, 0] * following[:, 1] - corners[:, 1] * following[:, 0], len(panels)) / 2
+    volume = _volume_error(nets, np.array(block), area, m, o)
+    return Checks(_gap(nets, row, m, o), overlap, inside, volume, panel_gap, clash)
 
 
-def _volume_error(nets: Nets, places: dict[tuple[str, int], tuple[Array, Array]]) -> float:
-    """Largest relative difference between a block's volume and what its refolded panels enclose."""
-    enclosed = {b.id: 0.0 for b in nets.blocks}
+def _lifted(m: Array, o: Array, points: Array, panel: NDArray[np.int64]) -> Array:
+    """Points on paper (n, 2) in space (n, 3), each on its panel."""
+    lifted: Array = m[panel, :, 0] * points[:, :1] + m[panel, :, 1] * points[:, 1:] + o[panel]
+    return lifted
+
+
+def _farthest(apart: Array) -> float:
+    return float(np.sqrt((apart * apart).sum(axis=-1)).max(initial=0.0))
+
+
+def _gap(nets: Nets, row: dict[tuple[str, int], int], m: Array, o: Array) -> float:
+    """How far the two sides of a glued edge stand apart, mm, where it is worst."""
+    joints: list[tuple[Piece, Tab | Butt]] = []
     for piece in nets.pieces:
-        for p in piece.panels:
-            m, o = places[piece.id, p.id]
-            area = sum(_shoelace(loop) for loop in (p.outline, *p.holes))
-            enclosed[piece.block] += area * float(m[:, 2] @ (m[:, :2] @ p.outline[0] + o)) / 3
-    return max((abs(enclosed[b.id] - b.volume) / b.volume for b in nets.blocks), default=0.0)
+        own: list[Tab | Butt] = [*piece.tabs, *piece.butts]
+        joints += [(piece, t) for t in own]
+    if not joints:
+        return 0.0
+    here = np.repeat([row[piece.id, t.panel] for piece, t in joints], 2)
+    there = np.repeat([row[t.meets.piece, t.meets.panel] for _, t in joints], 2)
+    lines = np.array([t.line for _, t in joints]).reshape(-1, 2)
+    meets = np.array([t.meets.line[::-1] for _, t in joints]).reshape(-1, 2)
+    return _farthest(_lifted(m, o, lines, here) - _lifted(m, o, meets, there))
 
 
-def _shoelace(loop: Array) -> float:
-    x, y = loop[:, 0], loop[:, 1]
-    return float(x[:-1] @ y[1:] - y[:-1] @ x[1:] + x[-1] * y[0] - y[-1] * x[0]) / 2
+def _volume_error(nets: Nets, block: NDArray[np.int64], area: Array, m: Array, o: Array) -> float:
+    """Largest relative difference between a block's volume and what its refolded panels enclose."""
+    # The divergence theorem: a third of area times distance from the origin, over all faces.
+    share = area * (m[:, :, 2] * o).sum(axis=1) / 3
+    worst = 0.0
+    for b in nets.blocks:
+        worst = max(worst, abs(float(share[block == b.id].sum()) - b.volume) / b.volume)
+    return worst
 
 
 def _flat_checks(nets: Nets) -> tuple[float, float, bool]:
@@ -123,14 +144,14 @@ def _flat_checks(nets: Nets) -> tuple[float, float, bool]:
     spread = _apart([p.outline for _, p in panels])
     if not tabs:
         return _shared(_moved(shapes, _by_piece(panels))), 0.0, True
-    flaps = shapes_of([(t.outline,) for _, t in tabs])
+    flaps = shapes_of_rings(np.concatenate([t.outline for _, t in tabs]), [len(t.outline) for _, t in tabs])
     ground = _by_piece(panels)
     where = {k: g for (k, _), g in zip(panels, ground.tolist(), strict=True)}
     beside = np.array([where[k] for k, _ in tabs])
     overlap = _shared(np.concatenate((_moved(shapes, ground), _moved(flaps, beside))))
     row = {(nets.pieces[k].id, p.id): i for i, (k, p) in enumerate(panels)}
     target = np.array([row[t.meets.piece, t.meets.panel] for _, t in tabs])
-    behind = shapes_of([(_behind(t.outline, t.line, t.meets.line),) for _, t in tabs])
+    behind = _behind([t for _, t in tabs])
     clear = drawn_in(behind)
     inside = bool(shapely.covers(shapes[target], clear).all())
     return overlap, _shared(_moved(behind, spread[target]), _moved(clear, spread[target])), inside
@@ -171,10 +192,12 @@ def _shared(shapes: Any, clear: Any = None) -> float:
     return float(area[area > NOTHING].sum())
 
 
-def _behind(outline: Array, root: Line, meets: Line) -> Array:
-    """The tab (n, 2) where it lies behind the panel it meets: turned and moved until its root is on the edge."""
-    z = outline[:, 0] + 1j * outline[:, 1]
-    a, b = complex(*root[0]), complex(*root[1])
-    c, d = complex(*meets[1]), complex(*meets[0])
+def _behind(tabs: Sequence[Tab]) -> Any:
+    """The tabs where they lie behind the panels they meet, turned and moved until their roots are on the edges."""
+    corners = np.concatenate([t.outline for t in tabs])
+    size = [len(t.outline) for t in tabs]
+    z = corners[:, 0] + 1j * corners[:, 1]
+    ends = np.array([(*t.line[0], *t.line[1], *t.meets.line[1], *t.meets.line[0]) for t in tabs])
+    a, b, c, d = (np.repeat(ends[:, k] + 1j * ends[:, k + 1], size) for k in (0, 2, 4, 6))
     laid = c + (d - c) * (z - a) / (b - a)
-    return np.column_stack((laid.real, laid.imag))
+    return shapes_of_rings(np.column_stack((laid.real, laid.imag)), size)

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from math import ceil, cos, pi, sin
 
 import numpy as np
 
 from foldsketch.base.findings import refuse
 from foldsketch.net.model import Piece
-from foldsketch.net.raster import Flags, grown
+from foldsketch.net.raster import Flags, edges_of, grown
 from foldsketch.sheet.caption import CELL as FINE
 from foldsketch.sheet.caption import Captioned, captioned
 from foldsketch.sheet.model import Placed, Sheet
@@ -76,13 +77,12 @@ def area_bound(pieces: Sequence[Piece], paper: Paper) -> int:
     return max(1, ceil(sum(net_area(p) for p in pieces) / (w * h) - 1e-9))
 
 
+@lru_cache(maxsize=256)
 def net_area(piece: Piece) -> float:
     """Area in mm2 of a piece's panels and tabs."""
     loops = [p.outline for p in piece.panels] + [h for p in piece.panels for h in p.holes]
-    loops += [t.outline for t in piece.tabs]
-    return (
-        float(sum(x[:-1] @ y[1:] - y[:-1] @ x[1:] + x[-1] * y[0] - y[-1] * x[0] for x, y in (a.T for a in loops))) / 2
-    )
+    a, b = edges_of(loops + [t.outline for t in piece.tabs])
+    return float((a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]).sum()) / 2
 
 
 def _shapes(c: Captioned, grid: tuple[int, int]) -> list[_Shape]:
