@@ -9,10 +9,10 @@ import numpy as np
 
 from foldsketch.base.drawing import BLACK, WHITE, Circle, Drawing, Item, Layer, LineType, Point, Stroke, Words
 from foldsketch.base.lettering import width
-from foldsketch.net.model import Mark, Nets, Piece
+from foldsketch.net.model import Array, Mark, Nets, Piece
 from foldsketch.sheet.caption import captioned
 from foldsketch.sheet.furniture import CUT, FOLD, GREY, THIN, furniture
-from foldsketch.sheet.lines import cut_paths, fold_lines, hatches
+from foldsketch.sheet.lines import cut_paths, fold_lines, hatches, points_of
 from foldsketch.sheet.model import Placed, Sheet
 from foldsketch.sheet.paper import FOOT, MARGIN, SIDE
 
@@ -46,25 +46,27 @@ def draw_sheets(nets: Nets, sheets: Sequence[Sheet]) -> tuple[Drawing, ...]:
 def _piece(piece: Piece, placed: Placed, page: tuple[float, float]) -> list[Item]:
     c, s = cos(placed.angle), sin(placed.angle)
     dx, dy = placed.shift
+    turn = np.array([(c, s), (-s, c)])
 
     def put(p: Point) -> Point:
         return (c * p[0] - s * p[1] + dx, s * p[0] + c * p[1] + dy)
 
+    def place(points: Array) -> Array:
+        placed_: Array = points @ turn + placed.shift
+        return placed_
+
     items: list[Item] = []
-    turn = np.array([(c, s), (-s, c)])
     for slants in hatches(np.array([tab.outline for tab in piece.tabs])):
         if len(slants):
-            points = tuple((x, y) for x, y in (slants @ turn + placed.shift).tolist())
-            items.append(Stroke(Layer.GLUE, points, width=THIN, colour=GREY))
-    for path in cut_paths(piece):
+            items.append(Stroke(Layer.GLUE, tuple(points_of(place(slants))), width=THIN, colour=GREY))
+    for path in cut_paths(piece, place):
         closed = len(path) > 2 and hypot(path[0][0] - path[-1][0], path[0][1] - path[-1][1]) < 1e-4
-        points = tuple(put(p) for p in (path[:-1] if closed else path))
-        items.append(Stroke(Layer.CUT, points, closed=closed, width=CUT))
-    for line, angle in sorted(fold_lines(piece), key=lambda f: f[1] < 0):
+        items.append(Stroke(Layer.CUT, path[:-1] if closed else path, closed=closed, width=CUT))
+    for line, angle in sorted(fold_lines(piece, place), key=lambda f: f[1] < 0):
         if abs(angle) < 1e-9:
             continue
         layer, kind = (Layer.MOUNTAIN, LineType.DASH_DOT) if angle > 0 else (Layer.VALLEY, LineType.DASHED)
-        items.append(Stroke(layer, (put(line[0]), put(line[1])), width=FOLD, line=kind))
+        items.append(Stroke(layer, line, width=FOLD, line=kind))
     for tab in piece.tabs:
         if tab.label_size:
             items += _boxed(put(tab.label_at), str(tab.number), tab.label_size, tab.label_angle + placed.angle)

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from math import sqrt
 
 import numpy as np
 
-from foldsketch.net.model import Array, Line, Piece, Point
+from foldsketch.net.model import Array, Fold, Line, Piece, Point, Tab
 from foldsketch.net.raster import edges_of
 
 SQRT2 = sqrt(2)
@@ -23,8 +23,12 @@ def _keys(points: Array) -> list[int]:
     return keys
 
 
-def cut_paths(piece: Piece) -> list[tuple[Point, ...]]:
-    """Every line that scissors follow, joined into long paths; a closed path ends where it began."""
+Place = Callable[[Array], Array]
+"""Points (n, 2) of a piece to where they lie on the page."""
+
+
+def cut_paths(piece: Piece, place: Place) -> list[tuple[Point, ...]]:
+    """Every line that scissors follow, placed and joined into long paths; a closed path ends where it began."""
     loops = [loop for p in piece.panels for loop in (p.outline, *p.holes)] + [t.outline for t in piece.tabs]
     starts, ends = edges_of(loops)
     folded = [f.line for f in piece.folds] + [t.line for t in piece.tabs]
@@ -35,9 +39,13 @@ def cut_paths(piece: Piece) -> list[tuple[Point, ...]]:
         for p, q in zip(_keys(lines[:, 0]), _keys(lines[:, 1]), strict=True):
             kept |= {(p, q), (q, p)}
     edges = [k for k, ends_ in enumerate(zip(a, b, strict=True)) if ends_ not in kept]
-    heads = [(x, y) for x, y in ends.tolist()]
-    tails = [(x, y) for x, y in starts.tolist()]
+    heads, tails = points_of(place(ends)), points_of(place(starts))
     return [(tails[run[0]], *(heads[k] for k in run)) for run in _chained(edges, a, b)]
+
+
+def points_of(points: Array) -> list[Point]:
+    """Positions (n, 2) as plain numbers."""
+    return list(map(tuple, points.tolist()))
 
 
 def _chained(edges: Sequence[int], a: Sequence[int], b: Sequence[int]) -> list[list[int]]:
@@ -63,9 +71,13 @@ def _chained(edges: Sequence[int], a: Sequence[int], b: Sequence[int]) -> list[l
     return runs
 
 
-def fold_lines(piece: Piece) -> list[tuple[Line, float]]:
-    """Every fold with its angle, tab roots included; + mountain, - valley."""
-    return [(f.line, f.angle) for f in piece.folds] + [(t.line, t.angle) for t in piece.tabs]
+def fold_lines(piece: Piece, place: Place) -> list[tuple[Line, float]]:
+    """Every fold, placed, with its angle, tab roots included; + mountain, - valley."""
+    folds: list[Fold | Tab] = [*piece.folds, *piece.tabs]
+    if not folds:
+        return []
+    ends = points_of(place(np.array([f.line for f in folds]).reshape(-1, 2)))
+    return [((p, q), f.angle) for p, q, f in zip(ends[::2], ends[1::2], folds, strict=True)]
 
 
 def hatches(flaps: Array, spacing: float = 1.4) -> list[Array]:
