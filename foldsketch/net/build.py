@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from math import atan2, hypot, pi
 
 import numpy as np
 
@@ -11,11 +12,11 @@ from foldsketch.base.findings import Finding
 from foldsketch.base.progress import Listener, silent
 from foldsketch.base.vector import cross
 from foldsketch.net.graph import Array, Graph, graph_of
-from foldsketch.net.layout import Laid, all_folds, outline
+from foldsketch.net.layout import Complexes, all_folds
 from foldsketch.net.marks import mark
 from foldsketch.net.model import BlockFacts, Butt, Fold, JointFacts, Line, Meets, Nets, Panel, Piece, Tab
 from foldsketch.net.refold import check
-from foldsketch.net.tabs import CutEdge, find_tabs, ground_of
+from foldsketch.net.tabs import CutEdge, Ground, find_tabs, flaps, ground_of
 from foldsketch.net.unfold import unfold
 from foldsketch.solid.blocks import Block, Solids
 from foldsketch.solid.facet import Faceted
@@ -40,14 +41,14 @@ def build(
         listener("unfold", k / len(solids.blocks))
         graph = graph_of(block.skin)
         laid = unfold(graph, faceted.datum_direction, page)
-        edges = find_tabs(ground_of(graph, laid))
+        ground = ground_of(graph, laid)
+        edges = find_tabs(ground)
         for e in edges:
             e.number = number
             number += 1
-        made = _pieces(faceted, block, graph, laid, edges, len(pieces))
-        pieces += [p for p, _ in made]
-        faces_of += [f for _, f in made]
-        butt = [e for e in edges if e.tab is None]
+        pieces += _pieces(faceted, block, ground, edges, len(pieces))
+        faces_of += [dict(enumerate(own.place)) for own in laid]
+        butt = [e for e in edges if e.shape is None]
         if butt:
             findings.append(_butt_finding(faceted, block, butt))
     pieces, more = mark(faceted, solids, pieces, faces_of, scale)
@@ -92,87 +93,83 @@ def _butt_finding(faceted: Faceted, block: Block, butt: Sequence[CutEdge]) -> Fi
     )
 
 
-def _pieces(
-    faceted: Faceted, block: Block, graph: Graph, laid: Sequence[Laid], edges: Sequence[CutEdge], before: int
-) -> list[tuple[Piece, dict[int, int]]]:
-    """Pieces of one block and, for each, panel id -> face of the skin."""
-    shifts = [_shift(graph, own, [e for e in edges if e.tab and graph.face[e.carry] in own.place]) for own in laid]
+def _pieces(faceted: Faceted, block: Block, ground: Ground, edges: Sequence[CutEdge], before: int) -> list[Piece]:
+    """The pieces of one block, each moved so that its panels and tabs begin at x = 0 and y = 0."""
+    graph, laid = ground.graph, ground.pieces
+    tabbed = [e for e in edges if e.shape is not None]
+    corners = flaps(tabbed, graph, ground.at) if tabbed else np.empty((0, 4), dtype=complex)
+    piece = np.array([ground.piece_of[f] for f in range(graph.count)])
+    on = piece[np.array(graph.face)]
+    carried = piece[[graph.face[e.carry] for e in tabbed]] if tabbed else np.empty(0, dtype=np.int64)
+    at = ground.at.copy()
+    for k in range(len(laid)):
+        mine, own = on == k, carried == k
+        all_points = np.concatenate((at[mine], corners[own].ravel()))
+        shift = -complex(all_points.real.min(), all_points.imag.min())
+        at[mine] += shift
+        corners[own] += shift
     where = {f: (k, i) for k, own in enumerate(laid) for i, f in enumerate(own.place)}
     names = [str(before + k + 1) for k in range(len(laid))]
+    ends = list(zip(at.real.tolist(), at.imag.tolist(), strict=True))
 
     def line(h: int) -> Line:
-        f = graph.face[h]
-        k, _ = where[f]
-        r, t = laid[k].place[f]
-        a = r * graph.flat[h] + t + shifts[k]
-        b = r * graph.flat[graph.after[h]] + t + shifts[k]
-        return ((a.real, a.imag), (b.real, b.imag))
+        return (ends[h], ends[graph.after[h]])
 
+    panels = _panels(faceted, graph, at, where)
+    tabs: list[list[Tab]] = [[] for _ in laid]
+    butts: list[list[Butt]] = [[] for _ in laid]
+    flat = np.stack((corners.real, corners.imag), axis=-1)
+    rows = iter(zip(flat, flat.mean(axis=1).tolist(), strict=True))
+    for e in edges:
+        k, panel = where[graph.face[e.carry]]
+        target = where[graph.face[e.target]]
+        meets = Meets(names[target[0]], target[1], line(e.target))
+        if e.shape is None:
+            butts[k].append(Butt(e.number, panel, line(e.carry), meets))
+        else:
+            outline, middle = next(rows)
+            tabs[k].append(_tab(e, panel, outline, middle, line(e.carry), meets, graph.angle[e.carry]))
     made = []
     for k, own in enumerate(laid):
-        shift = shifts[k]
-        panels = tuple(_panel(faceted, graph, own, f, i, shift) for i, f in enumerate(own.place))
         folds = tuple(
-            Fold((where[graph.face[graph.twin[h]]][1], where[f][1]), line(graph.twin[h]), graph.angle[h])
+            Fold((where[graph.face[graph.twin[h]]][1], where[graph.face[h]][1]), line(graph.twin[h]), graph.angle[h])
             for h in all_folds(graph, own)
-            for f in (graph.face[h],)
         )
-        tabs, butts = [], []
-        for e in edges:
-            if graph.face[e.carry] not in own.place:
-                continue
-            target = where[graph.face[e.target]]
-            meets = Meets(names[target[0]], target[1], line(e.target))
-            panel = where[graph.face[e.carry]][1]
-            if e.tab is None:
-                butts.append(Butt(e.number, panel, line(e.carry), meets))
-            else:
-                corners = np.array([[(c + shift).real, (c + shift).imag] for c in e.tab])
-                tabs.append(_tab(e, panel, corners, line(e.carry), meets, graph.angle[e.carry]))
-        made.append(
-            (
-                Piece(names[k], block.id, panels, folds, tuple(tabs), tuple(butts)),
-                dict(enumerate(own.place)),
-            )
-        )
+        mine_ = tuple(panels[f] for f in own.place)
+        made.append(Piece(names[k], block.id, mine_, folds, tuple(tabs[k]), tuple(butts[k])))
     return made
 
 
-def _tab(e: CutEdge, panel: int, corners: Array, root: Line, meets: Meets, angle: float) -> Tab:
-    width = e.shape[0]
+def _tab(
+    e: CutEdge, panel: int, corners: Array, middle: Sequence[float], root: Line, meets: Meets, angle: float
+) -> Tab:
+    width = e.shape[0] if e.shape else 0.0
     (x0, y0), (x1, y1) = root
-    along = float(np.arctan2(y1 - y0, x1 - x0)) + np.pi
-    middle = corners.mean(axis=0)
     size = 2.5 if width >= 5 else 1.8
     # A number needs its height and a little air on both sides.
-    fits = width >= 2.4 and float(np.hypot(x1 - x0, y1 - y0)) >= 1.1 * size * len(str(e.number))
-    return Tab(
-        e.number, panel, corners, root, meets, angle, (float(middle[0]), float(middle[1])), size if fits else 0.0, along
-    )
+    fits = width >= 2.4 and hypot(x1 - x0, y1 - y0) >= 1.1 * size * len(str(e.number))
+    at = (middle[0], middle[1])
+    along = atan2(y1 - y0, x1 - x0) + pi
+    return Tab(e.number, panel, corners, root, meets, angle, at, size if fits else 0.0, along)
 
 
-def _shift(graph: Graph, laid: Laid, edges: Sequence[CutEdge]) -> complex:
-    """What moves the piece so that its panels and tabs begin at x = 0 and y = 0."""
-    points = [r * graph.flat[h] + t for f, (r, t) in laid.place.items() for h in graph.loops[f][0]]
-    points += [c for e in edges for c in e.tab or ()]
-    return -complex(min(p.real for p in points), min(p.imag for p in points))
-
-
-def _panel(faceted: Faceted, graph: Graph, laid: Laid, face: int, number: int, shift: complex) -> Panel:
-    r, t = laid.place[face]
-    t += shift
-    x, y, n = (graph.frame[face, :, k] for k in range(3))
-    m = np.column_stack((x * r.real - y * r.imag, x * r.imag + y * r.real, n))
-    origin = graph.origin[face] - m[:, 0] * t.real - m[:, 1] * t.imag
-    loops = [a + np.array([shift.real, shift.imag]) for a in outline(graph, laid, face)]
-    f = graph.faces[face]
-    return Panel(
-        number,
-        loops[0],
-        tuple(loops[1:]),
-        faceted.prisms[f.feature].feature.name,
-        f.kind,
-        f.side,
-        faceted.turn @ m,
-        faceted.turn @ origin,
-    )
+def _panels(faceted: Faceted, graph: Graph, at: Complexes, where: dict[int, tuple[int, int]]) -> list[Panel]:
+    """Every face as a panel of its piece, in the order of the faces. at: tails of half-edges on paper."""
+    flat = np.array(graph.flat)
+    first = np.array([loops[0][0] for loops in graph.loops])
+    second = np.array([loops[0][1] for loops in graph.loops])
+    turn = (at[second] - at[first]) / (flat[second] - flat[first])
+    turn /= np.abs(turn)
+    shift = at[first] - turn * flat[first]
+    x, y, n = (graph.frame[:, :, k] for k in range(3))
+    c, s = turn.real[:, None], turn.imag[:, None]
+    m = np.stack((x * c - y * s, x * s + y * c, n), axis=2)
+    origin = graph.origin - m[:, :, 0] * shift.real[:, None] - m[:, :, 1] * shift.imag[:, None]
+    to_space, origin = faceted.turn @ m, origin @ faceted.turn.T
+    points = np.column_stack((at.real, at.imag))
+    panels = []
+    for k, (f, loops) in enumerate(zip(graph.faces, graph.loops, strict=True)):
+        outer, *holes = (points[loop[0] : loop[-1] + 1] for loop in loops)
+        feature = faceted.prisms[f.feature].feature.name
+        panels.append(Panel(where[k][1], outer, tuple(holes), feature, f.kind, f.side, to_space[k], origin[k]))
+    return panels

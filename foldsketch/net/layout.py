@@ -7,8 +7,12 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from foldsketch.net.graph import Array, Graph
+
+Complexes = NDArray[np.complex128]
+"""Positions on paper, x + iy, mm."""
 
 Tree = dict[int, int]
 """child face -> the half-edge of the child that is folded to its parent; the root is absent."""
@@ -87,6 +91,40 @@ def all_folds(graph: Graph, laid: Laid) -> list[int]:
     return found
 
 
+def positions(graph: Graph, pieces: Sequence[Laid]) -> Complexes:
+    """Where the tail of every half-edge lies on its piece, mm; pieces together hold every face."""
+    turn, shift = np.empty(graph.count, dtype=complex), np.empty(graph.count, dtype=complex)
+    for laid in pieces:
+        faces = list(laid.place)
+        turn[faces], shift[faces] = np.array(list(laid.place.values())).T
+    face = np.array(graph.face)
+    at: Complexes = turn[face] * np.array(graph.flat) + shift[face]
+    return at
+
+
+def face_shapes(graph: Graph, at: Complexes) -> Any:
+    """shapely polygons of all faces, in order. at: where the tail of every half-edge lies; half-edges stand loop by
+    loop, face by face."""
+    import shapely
+
+    sizes = [len(loop) for own in graph.loops for loop in own]
+    points = np.column_stack((at.real, at.imag))
+    rings = shapely.linearrings(points, indices=np.repeat(np.arange(len(sizes)), sizes))
+    counts = np.array([len(own) for own in graph.loops])
+    return _with_holes(rings, counts)
+
+
+def _with_holes(rings: Any, counts: Any) -> Any:
+    """Polygons from rings that stand one polygon after the other, outline first; counts: rings of each."""
+    import shapely
+
+    first = np.cumsum(counts) - counts
+    made = shapely.polygons(rings[first])
+    for k in np.nonzero(counts > 1)[0]:
+        made[k] = shapely.polygons(rings[first[k]], holes=rings[first[k] + 1 : first[k] + counts[k]])
+    return made
+
+
 def outline(graph: Graph, laid: Laid, face: int) -> list[Array]:
     """The loops of one laid face: each (n, 2) mm, the outer first."""
     r, t = laid.place[face]
@@ -110,11 +148,7 @@ def shapes_of(loops: Sequence[Sequence[Array]]) -> Any:
     sizes = [len(a) for a in flat]
     rings = shapely.linearrings(np.concatenate(flat), indices=np.repeat(np.arange(len(flat)), sizes))
     counts = np.array([len(own) for own in loops])
-    first = np.cumsum(counts) - counts
-    made = shapely.polygons(rings[first])
-    for k in np.nonzero(counts > 1)[0]:
-        made[k] = shapely.polygons(rings[first[k]], holes=rings[first[k] + 1 : first[k] + counts[k]])
-    return made
+    return _with_holes(rings, counts)
 
 
 def shapes_of_rings(points: Array, sizes: Sequence[int]) -> Any:
@@ -163,12 +197,7 @@ def drawn_in(shapes: Any) -> Any:
     square = np.maximum(1 + (d * e).sum(axis=1), 0.05)[:, None]
     moved = points + HAIR * np.column_stack((-d[:, 1] - e[:, 1], d[:, 0] + e[:, 0])) / square
     made = shapely.linearrings(moved, indices=ring)
-    first = np.searchsorted(owner, np.arange(len(shapes)))
-    holes = np.bincount(owner, minlength=len(shapes)) - 1
-    result = shapely.polygons(made[first])
-    for k in np.nonzero(holes)[0]:
-        result[k] = shapely.polygons(made[first[k]], holes=made[first[k] + 1 : first[k] + 1 + holes[k]])
-    return result
+    return _with_holes(made, np.bincount(owner, minlength=len(shapes)))
 
 
 def crossing(shapes: Any) -> tuple[Any, Any]:

@@ -131,7 +131,7 @@ class Room:
             reach = hypot(half[k], h)
             found: tuple[Point, float] | None = None
             for ok, (x, y), angle in zip(open_, places[k], turns[k], strict=True):
-                if ok and all(hypot(x - u, y - v) >= reach + r for u, v, r in taken):
+                if ok and not any((x - u) ** 2 + (y - v) ** 2 < (reach + r) ** 2 for u, v, r in taken):
                     found = (x, y), angle
                     taken.append((x, y, reach))
                     self._take(x, y, half[k] - clear, h - clear, angle)
@@ -173,7 +173,7 @@ class Room:
         c, s = cos(angle), sin(angle)
         wx, wy, hx, hy = w * c, w * s, -h * s, h * c
         px, py, qx, qy = x - wx - hx, y - wy - hy, x + wx - hx, y + wy - hy
-        rows = int(2 * h / 2.2) + 1
+        rows = int(2 * h / 2.8) + 1
         self._more += [
             (px + 2 * hx * u, py + 2 * hy * u, qx + 2 * hx * u, qy + 2 * hy * u)
             for u in (k / rows for k in range(rows + 1))

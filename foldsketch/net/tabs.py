@@ -9,8 +9,8 @@ from typing import Any
 
 import numpy as np
 
-from foldsketch.net.graph import Graph
-from foldsketch.net.layout import Laid, all_folds, polygons, shapes_of
+from foldsketch.net.graph import Array, Graph
+from foldsketch.net.layout import Complexes, Laid, all_folds, face_shapes, positions
 
 WIDTHS = (7.0, 6.0, 5.0, 4.2, 3.5, 3.0, 2.5, 2.0, 1.5)
 """Tab widths that are tried, mm, the most comfortable first [common practice: 5 to 8 mm, less on small panels]."""
@@ -26,8 +26,9 @@ _CLEAR = 0.002  # mm along the root, and share of the slanted sides, by which a 
 
 @dataclass(slots=True, eq=False)
 class CutEdge:
-    """A cut edge while its tab is being found. carry: half-edge whose face carries the tab; width index; done: the
-    tab's corners on paper, as complex mm, or None for a butt joint."""
+    """A cut edge while its tab is being found. carry: half-edge whose face carries the tab; target: the half-edge it
+    is glued behind; step: index of the width tried; shape: width and the two slants along the root, mm, or None for a
+    butt joint."""
 
     carry: int
     target: int
@@ -35,15 +36,15 @@ class CutEdge:
     step: int = 0
     flipped: bool = False
     done: bool = False
-    tab: list[complex] | None = None
-    shape: tuple[float, float, float] = (0.0, 0.0, 0.0)
+    shape: tuple[float, float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Ground:
-    """The pieces of one block on a common ground, far enough apart not to touch.
+    """The pieces of one block, each on its own paper.
 
-    piece_of: face -> piece; folded: half-edges that are folds; rank: faces in the order in which they are closed.
+    piece_of: face -> piece; folded: half-edges that are folds; rank: faces in the order in which they are closed;
+    at: where the tail of every half-edge lies on its piece, complex mm.
     """
 
     graph: Graph
@@ -51,19 +52,34 @@ class Ground:
     piece_of: dict[int, int]
     folded: frozenset[int]
     rank: dict[int, int]
-
-    def position(self, h: int) -> complex:
-        """Where the tail of half-edge h lies on its own piece, mm."""
-        f = self.graph.face[h]
-        r, t = self.pieces[self.piece_of[f]].place[f]
-        return r * self.graph.flat[h] + t
+    at: Complexes
 
 
 def ground_of(graph: Graph, pieces: Sequence[Laid]) -> Ground:
     """Gather what the search for tabs asks for again and again."""
     piece_of = {f: k for k, laid in enumerate(pieces) for f in laid.place}
     folded = frozenset(x for laid in pieces for h in all_folds(graph, laid) for x in (h, graph.twin[h]))
-    return Ground(graph, pieces, piece_of, folded, closing_order(graph, pieces))
+    return Ground(graph, pieces, piece_of, folded, closing_order(graph, pieces), positions(graph, pieces))
+
+
+def flaps(edges: Sequence[CutEdge], graph: Graph, at: Complexes) -> Complexes:
+    """Corners (n, 4) of the tabs of edges on paper, anticlockwise from the tail of the root; at: as in Ground."""
+    carry = np.array([e.carry for e in edges])
+    width, a, b = np.array([e.shape for e in edges]).T
+    p, q = at[carry], at[np.array(graph.after)[carry]]
+    u = (q - p) / np.abs(q - p)
+    out = -1j * u * width
+    return np.stack((p, p + u * a + out, q - u * b + out, q), axis=1)
+
+
+def _behind(edges: Sequence[CutEdge], graph: Graph, at: Complexes) -> Complexes:
+    """Corners (n, 4) of the tabs as they lie behind their targets; at: tails of half-edges in their faces' frames."""
+    target = np.array([e.target for e in edges])
+    width, a, b = np.array([e.shape for e in edges]).T
+    tail, head = at[target], at[np.array(graph.after)[target]]
+    u = (tail - head) / np.abs(tail - head)
+    inside = -1j * u * width  # left of the target edge's own direction
+    return np.stack((head, head + u * a + inside, tail - u * b + inside, tail), axis=1)
 
 
 def closing_order(graph: Graph, pieces: Sequence[Laid]) -> dict[int, int]:
@@ -108,8 +124,7 @@ def find_tabs(ground: Ground) -> list[CutEdge]:
             edges.append(CutEdge(g, h) if swap else CutEdge(h, g))
     inner, free = _corner_angles(ground)
     room = _room(graph, {e.target for e in edges})
-    panels, offsets = _field(ground)
-    targets = _targets(graph)
+    field = _field(ground)
     for _ in range(3 * len(WIDTHS)):
         pending = [e for e in edges if not e.done]
         if not pending:
@@ -117,10 +132,10 @@ def find_tabs(ground: Ground) -> list[CutEdge]:
         carrying = {e.carry for e in edges}
         for e in pending:
             _shape(ground, e, inner, free, room, carrying)
-        _settle(ground, edges, panels, offsets, targets)
+        _settle(graph, edges, field)
     for e in edges:
         if not e.done:
-            e.tab = None
+            e.shape = None
             e.done = True
     return edges
 
@@ -133,12 +148,9 @@ half-edge on the far side of that paper."""
 def _corner_angles(ground: Ground) -> tuple[list[float], Free]:
     """The interior angle of its face at every half-edge's tail, and the free paper at both ends of every cut edge."""
     graph = ground.graph
-    inner = []
-    for h in range(len(graph.face)):
-        out = graph.flat[graph.after[h]] - graph.flat[h]
-        back = graph.flat[graph.before[h]] - graph.flat[h]
-        a = float(np.angle(back / out))
-        inner.append(a if a > 0 else a + 2 * pi)
+    flat = np.array(graph.flat)
+    turn = np.angle((flat[graph.before] - flat) / (flat[graph.after] - flat))
+    inner: list[float] = np.where(turn > 0, turn, turn + 2 * pi).tolist()
     free: Free = {}
     for h in range(len(graph.face)):
         if h in ground.folded:
@@ -194,7 +206,7 @@ def _shape(ground: Ground, e: CutEdge, inner: list[float], free: Free, room: lis
     graph = ground.graph
     length = graph.length[e.carry]
     width = WIDTHS[e.step]
-    e.tab = None
+    e.shape = None
     if length < SHORTEST:
         return
     steep = BEVEL * pi / 180
@@ -206,15 +218,8 @@ def _shape(ground: Ground, e: CutEdge, inner: list[float], free: Free, room: lis
     cot = 1 / tan(at_tail) + 1 / tan(at_head)
     top = max(0.3 * length, min(1.0, 0.5 * length))
     width = min(width, (length - top) / cot, room[e.target])
-    if width < 0.9:
-        return
-    a, b = width / tan(at_tail), width / tan(at_head)
-    e.shape = (width, a, b)
-    p = ground.position(e.carry)
-    q = ground.position(graph.after[e.carry])
-    u = (q - p) / length
-    right = -1j * u
-    e.tab = [p, p + u * a + right * width, q - u * b + right * width, q]
+    if width >= 0.9:
+        e.shape = (width, width / tan(at_tail), width / tan(at_head))
 
 
 def _beside(free: tuple[float, int], carrying: set[int]) -> float:
@@ -223,116 +228,92 @@ def _beside(free: tuple[float, int], carrying: set[int]) -> float:
     return angle / 2 - 0.01 if neighbour in carrying else angle - 0.03
 
 
-def _field(ground: Ground) -> tuple[Any, list[complex]]:
-    """All panels with every piece on its own ground, and the shift of each piece."""
-    shifts, shapes = [], []
-    from shapely import transform
+@dataclass(frozen=True, slots=True, eq=False)
+class _Field:
+    """Where tabs are tested. on_paper, at_back: tails of half-edges, every piece and every face on ground of its own;
+    panels: all panels on paper, in a tree; faces: every face, to hold the tabs behind it."""
 
-    x = 0.0
-    for laid in ground.pieces:
-        own = polygons(ground.graph, laid, list(laid.place))
-        z = [r * ground.graph.flat[h] + t for f, (r, t) in laid.place.items() for h in ground.graph.loops[f][0]]
-        low = min(v.real for v in z)
-        shift = complex(x - low + 50.0, 0.0)
-        x = max(v.real for v in z) + shift.real + 50.0
-        shifts.append(shift)
-        shapes.append(transform(own, lambda c, s=shift: c + np.array([s.real, s.imag])))
-    return np.concatenate(shapes), shifts
+    on_paper: Complexes
+    at_back: Complexes
+    panels: Any
+    faces: Any
 
 
-def _targets(graph: Graph) -> tuple[Any, list[complex]]:
-    """Every face in its own frame, each on its own ground, to test the tabs that are glued behind it."""
-    from shapely import prepare
+def _field(ground: Ground) -> _Field:
+    from shapely import STRtree, prepare
 
-    loops_of, shifts, x = [], [], 0.0
-    for f in range(graph.count):
-        loops = [np.array([graph.flat[h] for h in loop]) for loop in graph.loops[f]]
-        shift = complex(x - float(loops[0].real.min()) + 5.0, 0.0)
-        x = float(loops[0].real.max()) + shift.real + 5.0
-        loops_of.append([np.column_stack((v.real + shift.real, v.imag)) for v in loops])
-        shifts.append(shift)
-    made = shapes_of(loops_of)
-    prepare(made)
-    return made, shifts
-
-
-def _clear(corners: list[complex]) -> list[tuple[float, float]]:
-    """The tab with its root drawn in by a hair, so that touching a neighbour at a corner is no clash."""
-    p, a, b, q = corners
-    u = (q - p) / abs(q - p) * _CLEAR
-    root = [p + (a - p) * _CLEAR + u, q + (b - q) * _CLEAR - u]
-    return [(c.real, c.imag) for c in (root[0], a, b, root[1])]
-
-
-def _behind(ground: Ground, e: CutEdge, shift: complex) -> list[complex]:
-    """The tab as it lies behind its target, in the target's own frame."""
     graph = ground.graph
-    tail, head = graph.flat[e.target], graph.flat[graph.after[e.target]]
-    u = (tail - head) / abs(tail - head)
-    inside = -1j * u  # left of the target edge's own direction
-    width, a, b = e.shape
-    length = abs(tail - head)
-    return [
-        head + shift,
-        head + u * a + inside * width + shift,
-        head + u * (length - b) + inside * width + shift,
-        tail + shift,
-    ]
+    face = np.array(graph.face)
+    piece = np.array([ground.piece_of[f] for f in range(graph.count)])[face]
+    on_paper = ground.at + _apart(ground.at.real, piece, 50.0)[piece]
+    at_back = np.array(graph.flat)
+    at_back = at_back + _apart(at_back.real, face, 5.0)[face]
+    faces = face_shapes(graph, at_back)
+    prepare(faces)
+    return _Field(on_paper, at_back, STRtree(face_shapes(graph, on_paper)), faces)
 
 
-def _settle(
-    ground: Ground,
-    edges: list[CutEdge],
-    panels: Any,
-    offsets: list[complex],
-    targets: tuple[Any, list[complex]],
-) -> None:
-    """Test all tabs as they stand; those that clash shrink, then change sides, then give up."""
+def _apart(x: Array, group: Any, air: float) -> Array:
+    """For every group of positions a level shift, mm, that brings each on ground of its own."""
+    count = int(group.max()) + 1
+    low, high = np.full(count, np.inf), np.full(count, -np.inf)
+    np.minimum.at(low, group, x)
+    np.maximum.at(high, group, x)
+    wide = high - low + air
+    shift: Array = np.cumsum(wide) - wide - low
+    return shift
+
+
+def _clear(corners: Complexes) -> Any:
+    """Tabs (n, 4) as shapes with their roots drawn in by a hair, so that touching a neighbour at a corner is no
+    clash."""
     import shapely
 
-    graph = ground.graph
-    live = [e for e in edges if e.tab is not None]
-    bad: set[int] = set()
+    p, a, b, q = corners.T
+    u = (q - p) / np.abs(q - p) * _CLEAR
+    clear = np.stack((p + (a - p) * _CLEAR + u, a, b, q + (b - q) * _CLEAR - u), axis=1)
+    return shapely.polygons(np.stack((clear.real, clear.imag), axis=-1))
+
+
+def _settle(graph: Graph, edges: list[CutEdge], field: _Field) -> None:
+    """Test the tabs that are not settled; those that clash shrink, then change sides, then give up."""
+    import shapely
+
+    live = [e for e in edges if e.shape is not None]
     pending = [e for e in edges if not e.done]
-    if live:
-        paper, behind = [], []
-        for e in live:
-            tab = e.tab or []
-            shift = offsets[ground.piece_of[graph.face[e.carry]]]
-            paper.append(_clear([v + shift for v in tab]))
-            behind.append(_clear(_behind(ground, e, targets[1][graph.face[e.target]])))
-        on_paper = shapely.polygons(shapely.linearrings(np.array(paper)))
-        at_back = shapely.polygons(shapely.linearrings(np.array(behind)))
-        faces = targets[0][[graph.face[e.target] for e in live]]
-        inside = shapely.contains_properly(faces, at_back)
-        bad |= {i for i, ok in enumerate(inside.tolist()) if not ok}
-        hits, _ = shapely.STRtree(panels).query(on_paper, predicate="intersects")
-        bad |= set(hits.tolist())
+    new = [i for i, e in enumerate(live) if not e.done]
+    bad: set[int] = set()
+    if new:
+        on_paper = _clear(flaps(live, graph, field.on_paper))
+        at_back = _clear(_behind(live, graph, field.at_back))
+        faces = field.faces[[graph.face[live[i].target] for i in new]]
+        inside = shapely.contains_properly(faces, at_back[new])
+        bad |= {i for i, ok in zip(new, inside.tolist(), strict=True) if not ok}
+        hits, _ = field.panels.query(on_paper[new], predicate="intersects")
+        bad |= {new[i] for i in hits.tolist()}
         for shapes in (on_paper, at_back):
-            left, right = shapely.STRtree(shapes).query(shapes, predicate="intersects")
-            for i, j in zip(left.tolist(), right.tolist(), strict=True):
-                if i < j:
-                    a, b = live[i], live[j]
-                    if a.done and b.done:
-                        continue
-                    if a.done or (not b.done and b.shape[0] > a.shape[0] + 1e-9):
-                        bad.add(j)
-                    elif b.done or a.shape[0] > b.shape[0] + 1e-9:
-                        bad.add(i)
-                    else:
-                        bad |= {i, j}
+            left, right = shapely.STRtree(shapes).query(shapes[new], predicate="intersects")
+            for i, j in zip((new[i] for i in left.tolist()), right.tolist(), strict=True):
+                if i == j:
+                    continue
+                # Of two that clash the wider gives way, and never one that is settled.
+                a, b = live[i], live[j]
+                if b.done or (a.shape or _NONE)[0] > (b.shape or _NONE)[0] - 1e-9:
+                    bad.add(i)
     failing = {id(live[i]) for i in bad}
-    good = [e for e in pending if e.tab is not None and id(e) not in failing]
-    clashing = [e for e in pending if e.tab is None or id(e) in failing]
-    for e in good:
-        e.done = True
-    for e in clashing:
-        _next(e)
+    for e in pending:
+        if e.shape is not None and id(e) not in failing:
+            e.done = True
+        else:
+            _next(e)
+
+
+_NONE = (0.0, 0.0, 0.0)
 
 
 def _next(e: CutEdge) -> None:
     """A narrower tab; when there is none, the other side; when that fails too, butt."""
-    if e.tab is not None:
+    if e.shape is not None:
         width = e.shape[0]
         while e.step < len(WIDTHS) and WIDTHS[e.step] >= width - 1e-9:
             e.step += 1
@@ -345,5 +326,5 @@ def _next(e: CutEdge) -> None:
         e.step = 0
         e.carry, e.target = e.target, e.carry
         return
-    e.tab = None
+    e.shape = None
     e.done = True

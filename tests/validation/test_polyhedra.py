@@ -96,7 +96,7 @@ def test_known_solids(name):
     assert not overlaps(polygons(graph, pieces[0], list(pieces[0].place)))
     edges = find_tabs(ground_of(graph, pieces))
     assert len(edges) == v - 1, "V - 1 cut edges"
-    assert all(c.tab is not None for c in edges), "a tab on every cut edge"
+    assert all(c.shape is not None for c in edges), "a tab on every cut edge"
 
 
 @pytest.mark.parametrize("n", [3, 6, 12, 18, 24, 30])
