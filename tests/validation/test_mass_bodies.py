@@ -109,7 +109,7 @@ def kernel():
 def solid(occ, part, f):
     """A feature as a solid of the kernel, with true rounds."""
     axis = part.axis(f.axis)
-    ex, ey, ez = axis.frame
+    ez = axis.frame[2]
     p, d = axis.to_space(0, 0, f.start), [v * f.length for v in ez]
     match f.shape:
         case Cylinder(dia):
