@@ -160,14 +160,25 @@ def shapes_of_rings(points: Array, sizes: Sequence[int]) -> Any:
 
 def overlaps(shapes: Any) -> list[tuple[int, int, float]]:
     """Pairs of shapes that overlap by more than NOTHING, with the area in mm2."""
-    import shapely
-
     left, right = crossing(drawn_in(shapes))
     if not len(left):
         return []
-    area = shapely.area(shapely.intersection(shapes[left], shapes[right], grid_size=GRID))
+    area = common_area(shapes[left], shapes[right])
     bad = area > NOTHING
     return sorted((int(a), int(b), float(s)) for a, b, s in zip(left[bad], right[bad], area[bad], strict=True))
+
+
+def common_area(one: Any, two: Any) -> Array:
+    """Area in common of shapes, pair by pair, mm2."""
+    import shapely
+
+    try:
+        area: Array = shapely.area(shapely.intersection(one, two, grid_size=GRID))
+    except shapely.errors.GEOSException:
+        # A hole that touches its outline within the last bits makes a shape invalid.
+        valid = [shapely.make_valid(s) for s in (one, two)]
+        area = shapely.area(shapely.intersection(*valid, grid_size=GRID))
+    return area
 
 
 def drawn_in(shapes: Any) -> Any:

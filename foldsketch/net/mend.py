@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from foldsketch.net.graph import Graph
-from foldsketch.net.layout import GRID, NOTHING, Laid, Tree, crossing, drawn_in, lay, polygons
+from foldsketch.net.layout import NOTHING, Laid, Tree, common_area, crossing, drawn_in, lay, polygons
 
 Overlap = tuple[int, int, float]
 Motion = tuple[complex, complex]
@@ -145,10 +145,9 @@ def _rigid(turn: complex, shift: complex) -> Any:
 
 def _measured(one: Any, two: Any, left: Any, right: Any) -> list[Overlap]:
     """Pairs of shapes, one[left] and two[right], with the area they share where that is something."""
-    import shapely
 
     if not len(left):
         return []
-    area = shapely.area(shapely.intersection(one[left], two[right], grid_size=GRID))
+    area = common_area(one[left], two[right])
     bad = area > NOTHING
     return sorted((int(a), int(b), float(s)) for a, b, s in zip(left[bad], right[bad], area[bad], strict=True))

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from foldsketch.net.layout import GRID, NOTHING, crossing, drawn_in, shapes_of, shapes_of_rings
+from foldsketch.net.layout import NOTHING, common_area, crossing, drawn_in, shapes_of, shapes_of_rings
 from foldsketch.net.model import Array, Butt, Checks, Nets, Panel, Piece, Tab
 from foldsketch.net.raster import edges_of
 
@@ -182,13 +182,12 @@ def _moved(shapes: Any, shift: Array) -> Any:
 
 def _shared(shapes: Any, clear: Any = None) -> float:
     """Area in common of shapes, mm2. clear: the same drawn in, where that is known already."""
-    import shapely
 
     made = np.asarray(shapes, dtype=object)
     left, right = crossing(drawn_in(made) if clear is None else clear)
     if not len(left):
         return 0.0
-    area = shapely.area(shapely.intersection(made[left], made[right], grid_size=GRID))
+    area = common_area(made[left], made[right])
     return float(area[area > NOTHING].sum())
 
 
