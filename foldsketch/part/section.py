@@ -56,6 +56,10 @@ class Region:
         least = 0.0 if self.has(x, y) else min(s[0] for s in spans)
         return least, max(s[1] for s in spans)
 
+    def wall(self, x: float, y: float) -> float:
+        """Least distance from a point to an edge of the region, mm."""
+        return min(_span(e, x, y)[0] for e in self.all_edges())
+
 
 def _inside(edges: Sequence[Edge], x: float, y: float) -> bool:
     """Crossing number of a ray to +x."""

@@ -1,0 +1,35 @@
+"""Indicator readings on a round that turns off centre."""
+
+from __future__ import annotations
+
+from math import cos, sin, sqrt
+
+
+def point_stylus(radius: float, offset: float, turn: float) -> float:
+    """What a pointed stylus over the centreline reads, mm from the centreline, after a turn in radians from the high
+    spot: e cos t + sqrt(R2 - e2 sin2 t).
+
+    >>> [round(point_stylus(25, 5, t), 3) for t in (0.0, 3.141592653589793)]
+    [30.0, 20.0]
+    """
+    return offset * cos(turn) + sqrt(radius**2 - (offset * sin(turn)) ** 2)
+
+
+def flat_anvil(radius: float, offset: float, turn: float) -> float:
+    """What a flat anvil square to the reading direction reads, mm from the centreline: R + e cos t."""
+    return radius + offset * cos(turn)
+
+
+def full_reading(offset: float) -> float:
+    """Full indicator reading, mm, of a true round at an offset: largest less smallest, 2 e."""
+    return 2 * offset
+
+
+def stroke(offset: float) -> float:
+    """Stroke of a crank or eccentric, mm: 2 e. ('Throw' is used for e and for 2 e; it is not used here.)"""
+    return 2 * offset
+
+
+def slider(radius: float, rod: float, turn: float) -> float:
+    """Travel, mm, of a slider from its far end: r + L - r cos t - sqrt(L2 - r2 sin2 t)."""
+    return radius + rod - radius * cos(turn) - sqrt(rod**2 - (radius * sin(turn)) ** 2)
