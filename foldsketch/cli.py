@@ -8,10 +8,10 @@ import sys
 from collections.abc import Sequence
 
 from foldsketch.base.findings import FoldsketchError
-from foldsketch.commands import make, read
+from foldsketch.commands import make, read, setups
 from foldsketch.commands.common import Parser, report
 
-COMMANDS = (make, read)
+COMMANDS = (make, read, setups)
 """The modules that add commands, in the order in which help shows them."""
 
 

@@ -1,0 +1,54 @@
+"""setups: the sequence of clampings of a part on a machine, as a table, a report and talk sheets."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+
+from foldsketch.commands.common import Commands, Progress, add_command, add_part, part_of, report
+
+EXAMPLE = """\
+example:
+  foldsketch setups samples/bilge-pump-cover.toml --machine samples/machines/twin-spindle.toml --out out
+      prints the sequence and writes out/bilge-pump-cover-setups.pdf, the talk sheets to leave on the table
+"""
+
+
+def add(commands: Commands) -> None:
+    """The command setups."""
+    setups = add_command(
+        commands, "setups", "which centre on which centreline", "Plan the set-ups of a part on a machine.", EXAMPLE
+    )
+    add_part(setups)
+    setups.add_argument("--machine", metavar="FILE", help="machine file (default: an invented twin-spindle lathe)")
+    setups.add_argument("--out", default=".", metavar="DIR", help="folder for the talk sheets (default: here)")
+    setups.add_argument("--json", action="store_true", help="print the set-up report instead, and write nothing")
+    setups.add_argument("--explain", action="store_true", help="print every figure with its formula")
+    setups.set_defaults(run=run)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Plan, print, write."""
+    from foldsketch.setup.machine import INVENTED, read_machine
+    from foldsketch.setup.plan import plan
+    from foldsketch.setup.report import report_json
+    from foldsketch.setup.words import explain, table
+
+    progress = Progress()
+    part, findings = part_of(options, progress)
+    machine = read_machine(Path(options.machine)) if options.machine else INVENTED
+    try:
+        made = plan(part, machine, listener=progress)
+    finally:
+        progress.clear()
+    told = (*findings, *made.findings, *(f for s in made.setups for f in s.findings))
+    if options.json:
+        sys.stdout.write(report_json(made).decode())
+        report(told)
+        return 0
+    print(table(made))
+    if options.explain:
+        print("\n" + explain(made))
+    report(told)
+    return 0

@@ -1,0 +1,195 @@
+"""The machine file: spindles, chucks, travels and limits; and the invented machine that stands in for one."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import pi
+from pathlib import Path
+from typing import Any
+
+from foldsketch.base.findings import FoldsketchError
+from foldsketch.base.units import MM_PER
+from foldsketch.part.reader import Reader, nearest, show
+from foldsketch.part.text import Kind, Place, load, parse
+from foldsketch.setup.model import Way
+
+WAYS: dict[str, Way] = {
+    "packed_three_jaw": "packed three-jaw",
+    "four_jaw": "four-jaw",
+    "bored_jaws": "bored jaws",
+    "offset_fixture": "offset fixture",
+    "between_centres": "between centres",
+}
+"""Keys of [holding] and the ways of holding off centre that they allow, the quickest to set first."""
+
+
+@dataclass(frozen=True, slots=True)
+class Spindle:
+    """A spindle with its chuck. smallest, largest: diameters it holds; grip: least length it must hold; depth: of the
+    part that finds room behind the gripped length; jaw_height: radial, beyond the held surface; speed: r/min that must
+    not be passed."""
+
+    name: str
+    smallest: float
+    largest: float
+    grip: float
+    depth: float
+    jaw_width: float
+    jaw_height: float
+    speed: float
+
+
+@dataclass(frozen=True, slots=True)
+class Tools:
+    """room: radial space a turning tool needs beside the surface; overhang: longest reach; driven_diameter: of a
+    driven tool's shank; drill: largest hole that is drilled and needs no set-up of its own; force: N at the tip."""
+
+    room: float
+    overhang: float
+    driven_diameter: float
+    drill: float
+    force: float
+
+
+@dataclass(frozen=True, slots=True)
+class Machine:
+    """kind: twin (main and sub-spindle) or single; swing: largest diameter that may turn; cross_travel: how far the
+    sub-spindle moves off centre; orient_step: radians; grade: balance grade that limits the speed; offsets: ways of
+    holding off centre with the largest offset of each."""
+
+    name: str
+    kind: str
+    swing: float
+    cross_travel: float
+    orient_step: float
+    grade: float
+    spindles: tuple[Spindle, ...]
+    tools: Tools
+    offsets: tuple[tuple[Way, float], ...]
+
+    def spindle(self, name: str) -> Spindle:
+        """The spindle of that name. Raises KeyError."""
+        return {s.name: s for s in self.spindles}[name]
+
+
+INVENTED = Machine(
+    "harbour workshop twin-spindle lathe (invented)",
+    "twin",
+    300.0,
+    60.0,
+    pi / 180,
+    16.0,
+    (
+        Spindle("main", 15.0, 210.0, 8.0, 80.0, 25.0, 30.0, 4000.0),
+        Spindle("sub", 15.0, 165.0, 8.0, 70.0, 20.0, 25.0, 4500.0),
+    ),
+    Tools(6.0, 90.0, 12.0, 16.0, 200.0),
+    (("packed three-jaw", 10.0), ("four-jaw", 40.0), ("bored jaws", 30.0), ("offset fixture", 60.0)),
+)
+"""Stands in where no machine file is given; the same figures as samples/machines/twin-spindle.toml."""
+
+TOP = ("name", "units", "kind", "swing", "cross_travel", "orient_step", "grade", "spindle", "holding", "tool")
+SPINDLE = ("name", "smallest", "largest", "grip", "depth", "jaw_width", "jaw_height", "speed")
+TOOL = ("room", "overhang", "driven_diameter", "drill", "force")
+
+
+def read_machine(path: Path) -> Machine:
+    """The machine of a machine file. Raises FoldsketchError with every fault found."""
+    text, kind = load(path)
+    return parse_machine(text, kind, path.name)
+
+
+def parse_machine(text: str, kind: Kind, source: str) -> Machine:
+    """The machine of a machine file's text. Raises FoldsketchError with every fault found."""
+    r = Reader(parse(text, kind, source), source)
+    values = r.tree.values
+    r.keys((), values, TOP)
+    name = _named(r, values)
+    units = values.get("units")
+    if units not in ("mm", "in"):
+        r.fault(("units",), f'units = {show(units)}: expected "mm" or "in"', "it is never guessed")
+    else:
+        r.mm = MM_PER[units]
+    sort = values.get("kind")
+    if sort not in ("twin", "single"):
+        r.fault(("kind",), f'kind = {show(sort)}: expected "twin" or "single"', nearest(sort, ("twin", "single")))
+    top = ("swing", "grade", *(("cross_travel", "orient_step") if sort == "twin" else ()))
+    for key in top:
+        if key not in values:
+            r.missing((), key, f"give {key} = …")
+    swing = r.length(("swing",), values.get("swing", 1))
+    cross = r.length(("cross_travel",), values.get("cross_travel", 0), zero=True)
+    step = r.number(("orient_step",), values.get("orient_step", 1), 0, 360, above=0)
+    grade = r.number(("grade",), values.get("grade", 16), 0.1, 4000)
+    spindles = [_spindle(r, place, table) for place, table in r.tables("spindle", 2)]
+    wanted = ["main", "sub"] if sort == "twin" else ["main"]
+    if all(s is not None for s in spindles) and [s.name for s in spindles if s] != wanted and not r.faults:
+        r.fault(
+            ("spindle",), f"a {sort} machine has the spindles {' and '.join(wanted)}", "name them so, in that order"
+        )
+    tools = _tools(r, values)
+    offsets = _holding(r, values)
+    if r.faults or None in (name, swing, cross, step, grade, tools):
+        raise FoldsketchError(r.faults)
+    assert name is not None and swing is not None and cross is not None and step is not None
+    assert grade is not None and tools is not None
+    found = tuple(s for s in spindles if s is not None)
+    return Machine(name, str(sort), swing, cross, step * pi / 180, grade, found, tools, offsets)
+
+
+def _named(r: Reader, values: dict[str, Any]) -> str | None:
+    if "name" not in values:
+        r.missing((), "name", 'write name = "…" at the top')
+        return None
+    return r.name(("name",), values["name"])
+
+
+def _numbers(r: Reader, place: Place, table: dict[str, Any], keys: tuple[str, ...]) -> dict[str, float] | None:
+    """The lengths of a table, all required; speed and force have units of their own."""
+    found: dict[str, float] = {}
+    for key in keys:
+        if key not in table:
+            r.missing(place, key, f"give {key} = …")
+            continue
+        at = (*place, key)
+        value = r.number(at, table[key], 0, 1e6, above=0) if key in ("speed", "force") else r.length(at, table[key])
+        if value is not None:
+            found[key] = value
+    return found if len(found) == len(keys) else None
+
+
+def _spindle(r: Reader, place: Place, table: dict[str, Any]) -> Spindle | None:
+    r.keys(place, table, SPINDLE)
+    name = r.name((*place, "name"), table.get("name"))
+    found = _numbers(r, place, table, SPINDLE[1:])
+    if name is None or found is None:
+        return None
+    if found["smallest"] >= found["largest"]:
+        r.fault((*place, "smallest"), "smallest is not below largest", "give the range of diameters the chuck holds")
+        return None
+    return Spindle(name, **found)
+
+
+def _tools(r: Reader, values: dict[str, Any]) -> Tools | None:
+    table = values.get("tool")
+    if not isinstance(table, dict):
+        r.fault(("tool",), "no [tool] table", "give room, overhang, driven_diameter, drill and force")
+        return None
+    r.keys(("tool",), table, TOOL)
+    found = _numbers(r, ("tool",), table, TOOL)
+    return Tools(**found) if found else None
+
+
+def _holding(r: Reader, values: dict[str, Any]) -> tuple[tuple[Way, float], ...]:
+    table = values.get("holding", {})
+    if not isinstance(table, dict):
+        r.fault(("holding",), "holding is not a table", "write [holding] and the largest offset of every way")
+        return ()
+    r.keys(("holding",), table, tuple(WAYS))
+    found = []
+    for key, way in WAYS.items():
+        if key in table:
+            most = r.length(("holding", key), table[key])
+            if most is not None:
+                found.append((way, most))
+    return tuple(found)

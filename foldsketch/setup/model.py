@@ -1,0 +1,114 @@
+"""Set-ups: one clamping each, with what it turns and every figure about it. mm, radians, kg, N, r/min."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from foldsketch.base.findings import Finding
+from foldsketch.setup.jaws import JawSetting
+
+End = Literal["+z", "-z"]
+Way = Literal["centred", "packed three-jaw", "four-jaw", "bored jaws", "offset fixture", "between centres"]
+
+
+@dataclass(frozen=True, slots=True)
+class Sweep:
+    """The ring of space that a feature passes through: start, end along the part's z; inner, outer radius about the
+    centreline, mm."""
+
+    feature: str
+    start: float
+    end: float
+    inner: float
+    outer: float
+
+
+@dataclass(frozen=True, slots=True)
+class Reach:
+    """What a tool can get at. open_length: mm of the feature that a tool reaches; overhang: mm by which a tool must
+    stick out to its far end, past what turns around it; room: radial mm between the feature and the ring around it,
+    None where nothing turns around it; deflection: mm of the tool at its overhang, None without one."""
+
+    feature: str
+    open_length: float
+    overhang: float
+    room: float | None
+    ratio: float
+    deflection: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Clamping:
+    """A way to hold the part. from_end: the end that is worked on; held: start and end of the gripped length, part z;
+    turned: features that can be turned in it, in the part's order; offset: mm between the held axis and the axis on
+    the centreline; at: the centreline's x and y in the part; unbalance: g mm, or mm4 where there is no density."""
+
+    spindle: str
+    from_end: End
+    held_on: str
+    held_axis: str
+    on_centreline: str
+    way: Way
+    offset: float
+    at: tuple[float, float]
+    held: tuple[float, float]
+    turned: tuple[str, ...]
+    unbalance: float
+
+
+@dataclass(frozen=True, slots=True)
+class SetUp:
+    """One clamping of a plan with its figures. angle: radians, from the held axis (or the axis that was on the
+    centreline before) to the one on it now, anticlockwise from the part's +x seen from its +z end; shift: mm that the
+    sub-spindle moves off centre at the transfer; by_hand: the part is taken out and put in again; mass: kg or None;
+    unbalance: g mm or None; speed_limit: r/min at which it reaches the grade; machine_limit: r/min of spindle and
+    chuck; force: N at 500 r/min; counterweight: kg, and mm of the radius at which it takes the unbalance away, opposite
+    to unbalance_angle."""
+
+    number: int
+    clamping: Clamping
+    features: tuple[str, ...]
+    angle: float
+    shift: float
+    by_hand: bool
+    indicator: float
+    swing: float
+    mass: float | None
+    unbalance: float | None
+    unbalance_angle: float
+    grade: float
+    speed_limit: float | None
+    machine_limit: float
+    force: float | None
+    counterweight: tuple[float, float] | None
+    packing: tuple[float, float] | None
+    jaws: tuple[JawSetting, ...]
+    contacts: int
+    sweep: tuple[Sweep, ...]
+    reach: tuple[Reach, ...]
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Alternative:
+    """Another sequence, told in words, and why it was not chosen."""
+
+    steps: tuple[str, ...]
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class SetUpPlan:
+    """The chosen sequence of set-ups. left: features that no clamping of this machine turns, with the reason;
+    searched: states looked at; bound: a number of clampings that nothing can go below, and why."""
+
+    part: str
+    machine: str
+    mass: float | None
+    setups: tuple[SetUp, ...]
+    left: tuple[tuple[str, str], ...]
+    alternatives: tuple[Alternative, ...]
+    searched: int
+    bound: tuple[int, str]
+    findings: tuple[Finding, ...]

@@ -1,0 +1,116 @@
+"""Order: the sequence of clampings with the fewest clampings, then the fewest off-centre ones, then least unbalance.
+
+An exact search: states are (features done, last clamping); sequences are looked at in rising cost (Dijkstra), so the
+first one that turns everything is proved least, since every cheaper one was looked at before.
+"""
+
+from __future__ import annotations
+
+import heapq
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import hypot
+
+from foldsketch.setup.model import Clamping, Way
+
+SLACK = 1e-6
+
+Cost = tuple[int, int, float, int]
+"""Clampings, off-centre ones among them, sum of unbalance, and among equals how much there is to set."""
+
+EFFORT: dict[Way, int] = {
+    "centred": 0,
+    "packed three-jaw": 1,
+    "four-jaw": 2,
+    "between centres": 3,
+    "bored jaws": 4,
+    "offset fixture": 5,
+}
+"""What has to be set or made, least first [common practice]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Rules:
+    """twin: clampings alternate between main and sub-spindle, first the main one, and between the ends; the
+    sub-spindle moves off centre by up to cross_travel. Otherwise every clamping is made by hand."""
+
+    twin: bool
+    cross_travel: float
+
+
+@dataclass(frozen=True, slots=True)
+class Sequence_:
+    """steps: clampings in order, as numbers; done: features turned; states: how many were looked at."""
+
+    steps: tuple[int, ...]
+    cost: Cost
+    done: frozenset[str]
+    states: int
+
+
+def shift_of(before: Clamping, after: Clamping) -> float:
+    """How far the sub-spindle moves off centre at a transfer, mm: the distance of the two centrelines in the part."""
+    d = hypot(after.at[0] - before.at[0], after.at[1] - before.at[1])
+    return 0.0 if d < SLACK else d
+
+
+def may_follow(before: Clamping, after: Clamping, rules: Rules) -> bool:
+    """Whether a clamping can come straight after another one."""
+    if not rules.twin:
+        return True
+    return (
+        before.spindle != after.spindle
+        and before.from_end != after.from_end
+        and shift_of(before, after) <= rules.cross_travel + SLACK
+    )
+
+
+def step_cost(before: Clamping | None, after: Clamping, rules: Rules) -> Cost:
+    """What a clamping adds to the cost."""
+    moved = rules.twin and before is not None and shift_of(before, after) > SLACK
+    return (1, int(moved or after.offset > SLACK), round(after.unbalance, 6), EFFORT[after.way])
+
+
+def add(a: Cost, b: Cost) -> Cost:
+    """The sum of two costs."""
+    return (a[0] + b[0], a[1] + b[1], round(a[2] + b[2], 6), a[3] + b[3])
+
+
+def best_sequence(
+    clampings: Sequence[Clamping], needed: frozenset[str], rules: Rules, first: int | None = None
+) -> Sequence_ | None:
+    """The least sequence that turns all needed features, or as many as can be; None where none can be turned.
+
+    first: the number of the clamping it must begin with.
+    """
+    turns = [frozenset(c.turned) & needed for c in clampings]
+    follow = [[j for j, d in enumerate(clampings) if may_follow(c, d, rules)] for c in clampings]
+    begin = [
+        k for k, c in enumerate(clampings) if (first is None or k == first) and (not rules.twin or c.spindle == "main")
+    ]
+    # A heap entry: cost, then the steps, so that equal costs are taken in one fixed order.
+    heap: list[tuple[Cost, tuple[int, ...], frozenset[str]]] = []
+    for k in begin:
+        heapq.heappush(heap, (step_cost(None, clampings[k], rules), (k,), turns[k]))
+    seen: dict[tuple[frozenset[str], int], Cost] = {}
+    best: tuple[int, Cost, tuple[int, ...], frozenset[str]] | None = None
+    states = 0
+    while heap:
+        cost, steps, done = heapq.heappop(heap)
+        last = steps[-1]
+        if (done, last) in seen:
+            continue
+        seen[done, last] = cost
+        states += 1
+        if done and (best is None or len(done) > -best[0]):
+            best = (-len(done), cost, steps, done)
+        if done == needed:
+            break
+        for k in follow[last]:
+            after = done | turns[k]
+            if (after, k) in seen:
+                continue
+            heapq.heappush(heap, (add(cost, step_cost(clampings[last], clampings[k], rules)), (*steps, k), after))
+    if best is None:
+        return None
+    return Sequence_(best[2], best[1], best[3], states)

@@ -1,0 +1,104 @@
+"""The set-up report: a plan as JSON, for scripts and for whoever plans on from it."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from foldsketch.base.units import degrees
+from foldsketch.setup.model import SetUp, SetUpPlan
+from foldsketch.setup.plan import FORCE_SPEED
+from foldsketch.setup.words import CAUTIONS
+
+DIGITS = 6
+
+
+def report_json(plan: SetUpPlan) -> bytes:
+    """The report's text. Lengths mm, angles degrees, mass kg, unbalance g mm, force N, speeds r/min."""
+    return (json.dumps(report(plan), ensure_ascii=False, indent=1, allow_nan=False) + "\n").encode()
+
+
+def report(plan: SetUpPlan) -> dict[str, Any]:
+    """The report as plain values."""
+    return {
+        "format": "foldsketch-setups 1",
+        "part": plan.part,
+        "machine": plan.machine,
+        "mass": _round(plan.mass),
+        "complete": not plan.left,
+        "setups": [_set_up(s) for s in plan.setups],
+        "left": [{"feature": name, "why": why} for name, why in plan.left],
+        "alternatives": [{"steps": list(a.steps), "why": a.why} for a in plan.alternatives],
+        "proof": {
+            "states": plan.searched,
+            "least_clampings": plan.bound[0],
+            "because": plan.bound[1],
+        },
+        "findings": [f.as_dict() for f in plan.findings],
+        "cautions": list(CAUTIONS),
+    }
+
+
+def _set_up(s: SetUp) -> dict[str, Any]:
+    c = s.clamping
+    return {
+        "number": s.number,
+        "spindle": c.spindle,
+        "from_end": c.from_end,
+        "on_centreline": c.on_centreline,
+        "held_on": c.held_on,
+        "held_axis": c.held_axis,
+        "way": c.way,
+        "features": list(s.features),
+        "offset": _round(c.offset),
+        "orient": _round(degrees(s.angle)),
+        "shift": _round(s.shift),
+        "by_hand": s.by_hand,
+        "indicator": _round(s.indicator),
+        "stroke": _round(2 * c.offset),
+        "swing": _round(s.swing),
+        "unbalance": _round(s.unbalance),
+        "unbalance_angle": _round(degrees(s.unbalance_angle)),
+        "speed": {"grade": s.grade, "limit": _round(s.speed_limit), "machine": s.machine_limit},
+        "force": None if s.force is None else {"speed": FORCE_SPEED, "newton": _round(s.force)},
+        "counterweight": None
+        if s.counterweight is None
+        else {
+            "kg": _round(s.counterweight[0]),
+            "radius": _round(s.counterweight[1]),
+            "angle": _round((degrees(s.unbalance_angle) + 180) % 360),
+        },
+        "packing": None if s.packing is None else {"narrow": _round(s.packing[0]), "flat": _round(s.packing[1])},
+        "four_jaw": [
+            {"angle": _round(degrees(j.angle)), "from_centre": _round(j.reach), "moved": _round(j.moved)}
+            for j in s.jaws
+        ],
+        "contacts": s.contacts,
+        "grip": [_round(c.held[0]), _round(c.held[1])],
+        "sweep": [
+            {
+                "feature": w.feature,
+                "start": _round(w.start),
+                "end": _round(w.end),
+                "inner": _round(w.inner),
+                "outer": _round(w.outer),
+            }
+            for w in s.sweep
+        ],
+        "reach": [
+            {
+                "feature": r.feature,
+                "open_length": _round(r.open_length),
+                "overhang": _round(r.overhang),
+                "room": _round(r.room),
+                "ratio": _round(r.ratio),
+                "deflection": _round(r.deflection),
+            }
+            for r in s.reach
+        ],
+        "findings": [f.as_dict() for f in s.findings],
+    }
+
+
+def _round(value: float | None) -> float | None:
+    return None if value is None else round(value, DIGITS) + 0.0
