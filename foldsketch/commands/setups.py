@@ -30,10 +30,13 @@ def add(commands: Commands) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Plan, print, write."""
+    from foldsketch.base.files import write_whole
     from foldsketch.setup.machine import INVENTED, read_machine
     from foldsketch.setup.plan import plan
     from foldsketch.setup.report import report_json
     from foldsketch.setup.words import explain, table
+    from foldsketch.sheet.talk import draw_talk
+    from foldsketch.write.pdf import pdf
 
     progress = Progress()
     part, findings = part_of(options, progress)
@@ -50,5 +53,8 @@ def run(options: argparse.Namespace) -> int:
     print(table(made))
     if options.explain:
         print("\n" + explain(made))
+    out = Path(options.out) / f"{Path(options.part).stem}-setups.pdf"
+    write_whole(out, pdf(draw_talk(part, machine, made), f"{part.name}, set-ups"))
+    print(f"wrote {out}")
     report(told)
     return 0

@@ -1,0 +1,291 @@
+"""Talk sheets: a first page with all set-ups in a strip, then one page a set-up, to leave on the table."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from foldsketch.base.drawing import Circle, Drawing, Item, Layer, LineType, Stroke, Words
+from foldsketch.base.findings import Finding
+from foldsketch.base.lettering import width
+from foldsketch.base.units import degrees
+from foldsketch.part.model import Part
+from foldsketch.setup.machine import Machine
+from foldsketch.setup.model import SetUp, SetUpPlan
+from foldsketch.setup.words import CAUTIONS
+from foldsketch.sheet.paper import SCALES, scale_text
+from foldsketch.sheet.views import NARROW, Box, arrow, end_view, side_size, side_view
+
+PAGE = (297.0, 210.0)
+"""A4 lying, mm."""
+
+EDGE = 8.0
+TITLE = (180.0, 20.0)
+"""Title block, mm [ISO 7200: 180 wide]."""
+
+BODY, SMALL = 2.5, 1.8
+"""Capital heights, mm [ISO 3098-1]."""
+
+
+def draw_talk(part: Part, machine: Machine, plan: SetUpPlan) -> tuple[Drawing, ...]:
+    """All talk sheets of a plan."""
+    count = len(plan.setups) + 1
+    pages = [_overview(part, machine, plan, count)]
+    for s in plan.setups:
+        pages.append(_set_up_page(part, machine, plan, s, count))
+    return tuple(pages)
+
+
+def fitting(size: tuple[float, float], room: tuple[float, float]) -> float:
+    """True scale where it fits, else the largest reduction of the ISO 5455 series that does; small parts are shown up
+    to 2:1."""
+    small = max(size) < 60
+    for s in SCALES:
+        if s <= (2.0 if small else 1.0) and size[0] * s <= room[0] and size[1] * s <= room[1]:
+            return s
+    return SCALES[-1]
+
+
+def wrapped(text: str, size: float, room: float) -> list[str]:
+    """Text in lines no wider than room, broken at blanks; a longer word stands alone."""
+    lines: list[str] = []
+    for word in text.split():
+        if lines and width(f"{lines[-1]} {word}", size) <= room:
+            lines[-1] += f" {word}"
+        else:
+            lines.append(word)
+    return lines
+
+
+def _overview(part: Part, machine: Machine, plan: SetUpPlan, count: int) -> Drawing:
+    items = _frame(plan.part, f"set-ups on {plan.machine}", 1, count, None)
+    top = PAGE[1] - EDGE - 6
+    items.append(_words(EDGE + 4, top - 3.5, f"{plan.part}: which centre on which centreline", 5.0, bold=True))
+    strip_top = top - 12
+    n = max(1, len(plan.setups))
+    columns = min(n, 4)
+    cell = (PAGE[0] - 2 * EDGE - 8) / columns
+    rows = (n + columns - 1) // columns
+    height = min(78.0, 100.0 / rows)
+    for k, s in enumerate(plan.setups):
+        x = EDGE + 4 + (k % columns) * cell
+        y = strip_top - (k // columns + 1) * height
+        low, high, bottom, up = side_size(part, s, machine)
+        box = Box(x + 4, y + 16, cell - 12, height - 24)
+        scale = fitting((high - low + 8, up - bottom), (box.width - 8, box.height))
+        c = s.clamping
+        hand = " by hand" if s.by_hand else ""
+        items.append(_words(x + 2, y + height - 5, f"{s.number}  {c.spindle} spindle{hand}", 3.5, bold=True))
+        items += side_view(part, s, machine, box, scale, 2.5)
+        lines = [f"held on {c.held_on}, {c.way}", f"axis {c.on_centreline} on the centreline"]
+        if c.offset > 1e-6:
+            lines[0] += f", {c.offset:.2f} off centre"
+        if s.shift > 1e-6:
+            lines[1] += f", after a shift of {s.shift:.2f}"
+        turned = ", ".join(s.features) or "takes the part over"
+        lines.append(f"turned: {turned}" if s.features else turned)
+        for i, line in enumerate(lines):
+            items.append(_words(x + 2, y + 9 - i * 3.6, _short(line, BODY, cell - 6), BODY))
+        if k % columns:
+            items.append(Stroke(Layer.FRAME, ((x, y + 2), (x, y + height - 1)), width=NARROW))
+    y = strip_top - rows * height - 5
+    room = PAGE[0] - 2 * EDGE - 8
+    texts = [_proof(plan)]
+    texts += [f"Instead: {'; then '.join(a.steps)}: {a.why}." for a in plan.alternatives[:2]]
+    texts += [f"Not turned complete in this machine: {name}: {why}." for name, why in plan.left]
+    texts += [f.text for f in plan.findings if not any(f.where.endswith(f"'{name}'") for name, _ in plan.left)]
+    floor = EDGE + TITLE[1] + 5 + 3.2 * len(CAUTIONS)
+    for text in texts:
+        for line in wrapped(text, BODY, room):
+            if y < floor + 3:
+                break
+            items.append(_words(EDGE + 4, y, line, BODY))
+            y -= 4.0
+    items += _cautions(EDGE + 4, floor - 3)
+    return Drawing(PAGE, tuple(items), f"{plan.part}, set-ups")
+
+
+def _proof(plan: SetUpPlan) -> str:
+    n = len(plan.setups)
+    if not n:
+        return "No clamping of this machine turns anything of this part."
+    return (
+        f"{n} clamping{'s' if n > 1 else ''}, proved least by exact search over {plan.searched} states; none can do "
+        f"with fewer than {plan.bound[0]}, since {plan.bound[1]}."
+    )
+
+
+def _set_up_page(part: Part, machine: Machine, plan: SetUpPlan, s: SetUp, count: int) -> Drawing:
+    c = s.clamping
+    low, high, bottom, top = side_size(part, s, machine)
+    side, end = Box(EDGE + 6, 84, 156, 96), Box(182, 84, 100, 96)
+    across = max(top - bottom, s.swing)
+    scale = min(
+        fitting((high - low + 10, top - bottom + 4), (side.width - 14, side.height)),
+        fitting((across + 4, across + 4), (end.width - 8, end.height - 8)),
+    )
+    items = _frame(plan.part, f"set-up {s.number} of {len(plan.setups)}", s.number + 1, count, scale)
+    hand = " by hand" if s.by_hand else ""
+    head = f"{s.number}  {c.spindle} spindle{hand}: axis {c.on_centreline} on the centreline"
+    items.append(_words(EDGE + 4, PAGE[1] - EDGE - 9, head, 5.0, bold=True))
+    turned = f"turned here: {', '.join(s.features)}" if s.features else "takes the part over, turns nothing"
+    under = f"held on {c.held_on} (axis {c.held_axis}), {c.way}, worked from {c.from_end}; {turned}"
+    items.append(_words(EDGE + 4, PAGE[1] - EDGE - 15, _short(under, 3.5, PAGE[0] - 2 * EDGE - 8), 3.5))
+    items += side_view(part, s, machine, side, scale)
+    items += end_view(part, s, machine, end, scale)
+    items.append(_words(side.x, side.y - 2.5, "from the side", SMALL))
+    items.append(_words(end.x + end.width, side.y - 2.5, f"seen from the {c.from_end} end", SMALL, anchor="end"))
+    items += _shift_note(s, machine, side)
+    items += _numbers(s, EDGE + 4, 76.0)
+    items += _reach_lines(s, 118.0, 76.0)
+    items += _findings(s.findings, 118.0, 62.0 - 4.2 * min(4, len(s.reach)))
+    items += _cautions(118.0, EDGE + TITLE[1] + 3.4 * len(CAUTIONS))
+    return Drawing(PAGE, tuple(items), f"{plan.part}, set-up {s.number}")
+
+
+def _shift_note(s: SetUp, machine: Machine, side: Box) -> list[Item]:
+    """How the part got here from the set-up before: the shift with its arrow and figure."""
+    if s.shift <= 1e-6:
+        return []
+    x, y = side.x + side.width - 4, side.y + 4
+    text = f"transfer: orient {degrees(s.angle):.1f}°, sub-spindle {s.shift:.2f} off centre, grip, back to 0"
+    return [*arrow((x, y), (x, y + 12)), _words(x - 3, y + 1, text, BODY, anchor="end")]
+
+
+def _numbers(s: SetUp, x: float, y: float) -> list[Item]:
+    """The table of figures."""
+    c = s.clamping
+    rows = [
+        ("offset e", f"{c.offset:.2f} mm"),
+        ("stroke 2e, indicator", f"{s.indicator:.2f} mm"),
+        ("orientation", f"{degrees(s.angle):.1f}°"),
+        ("shift of the sub-spindle", f"{s.shift:.2f} mm"),
+        ("swing", f"{s.swing:.1f} mm"),
+    ]
+    if s.mass is not None and s.unbalance is not None:
+        speed = f"{s.speed_limit:.0f} r/min" if s.speed_limit else "no limit from balance"
+        rows += [
+            ("mass of the part", f"{s.mass:.3f} kg"),
+            ("unbalance", f"{s.unbalance:.0f} g mm"),
+            (f"reaches G {s.grade:g} at", speed),
+            ("pull at 500 r/min", f"{s.force or 0:.1f} N"),
+        ]
+        if s.counterweight:
+            rows.append(("counterweight, opposite", f"{s.counterweight[0]:.3f} kg at {s.counterweight[1]:.0f} mm"))
+    rows.append(("spindle and chuck limit", f"{s.machine_limit:.0f} r/min"))
+    if s.packing:
+        rows.append(("packing narrow / flat jaw", f"{s.packing[0]:.2f} / {s.packing[1]:.2f} mm"))
+    if s.jaws:
+        rows.append(("jaws from centre", " ".join(f"{j.reach:.1f}" for j in s.jaws)))
+    items: list[Item] = []
+    wide, step = 102.0, 5.0
+    for name, value in rows:
+        items.append(_words(x, y, name, BODY))
+        items.append(_words(x + wide, y, value, BODY, anchor="end", bold=True))
+        line = ((x, y - 1.3), (x + wide, y - 1.3))
+        items.append(Stroke(Layer.FRAME, line, width=0.13, colour=(0.6, 0.6, 0.6)))
+        y -= step
+    return items
+
+
+def _reach_lines(s: SetUp, x: float, y: float) -> list[Item]:
+    items: list[Item] = []
+    if not s.reach:
+        return items
+    heads = ("turned feature", "open", "overhang", "room", "x bar", "tool bends")
+    at = (x, x + 68, x + 88, x + 106, x + 122, x + 146)
+    for head, p in zip(heads, at, strict=True):
+        items.append(_words(p, y, head, SMALL, anchor="start" if p == x else "end"))
+    for k, r in enumerate(s.reach[:4]):
+        row = y - 5 - 4.2 * k
+        values = (
+            _short(r.feature, BODY, 52),
+            f"{r.open_length:.1f}",
+            f"{r.overhang:.1f}",
+            "free" if r.room is None else f"{r.room:.1f}",
+            f"{r.ratio:.1f}",
+            "" if r.deflection is None else f"{r.deflection:.3f} mm",
+        )
+        for value, p in zip(values, at, strict=True):
+            items.append(_words(p, row, value, BODY, anchor="start" if p == x else "end"))
+    return items
+
+
+def _findings(findings: Sequence[Finding], x: float, y: float) -> list[Item]:
+    items: list[Item] = []
+    floor = EDGE + TITLE[1] + 3.4 * len(CAUTIONS) + 5
+    for f in findings:
+        for line in wrapped(f"{f.level}: {f.text}", BODY, PAGE[0] - EDGE - 4 - x):
+            if y < floor:
+                return items
+            items.append(_words(x, y, line, BODY))
+            y -= 4.0
+    return items
+
+
+def _cautions(x: float, y: float) -> list[Item]:
+    items: list[Item] = []
+    for line in CAUTIONS:
+        items.append(_words(x, y, line, SMALL))
+        y -= 3.2
+    return items
+
+
+def _frame(part: str, what: str, number: int, count: int, scale: float | None) -> list[Item]:
+    """The border and the title block with the fields of ISO 7200, and the projection symbol of ISO 5456-2."""
+    w, h = PAGE
+    items: list[Item] = [
+        Stroke(
+            Layer.FRAME,
+            ((EDGE, EDGE), (w - EDGE, EDGE), (w - EDGE, h - EDGE), (EDGE, h - EDGE)),
+            closed=True,
+            width=0.7,
+        )
+    ]
+    x0, y0 = w - EDGE - TITLE[0], EDGE
+    x1, y1 = w - EDGE, EDGE + TITLE[1]
+    items.append(Stroke(Layer.FRAME, ((x0, y0), (x0, y1), (x1, y1)), width=0.5))
+    cuts = [(x0 + 60, y0, y1), (x0 + 132, y0, y1), (x0 + 156, y0, y1)]
+    for x, a, b in cuts:
+        items.append(Stroke(Layer.FRAME, ((x, a), (x, b)), width=NARROW))
+    middle = y0 + TITLE[1] / 2
+    items.append(Stroke(Layer.FRAME, ((x0, middle), (x1, middle)), width=NARROW))
+
+    def field(x: float, y: float, label: str, value: str, room: float, size: float = BODY) -> None:
+        items.append(_words(x + 1.2, y + 6.6, label, SMALL))
+        items.append(_words(x + 1.2, y + 1.8, _short(value, size, room - 2.4), size))
+
+    field(x0, middle, "workshop", "", 60)
+    field(x0, y0, "drawn, date", "", 60)
+    field(x0 + 60, middle, "title", part, 72, 3.5)
+    field(x0 + 60, y0, "what", what, 72)
+    field(x0 + 132, middle, "scale", scale_text(scale) if scale else "as marked", 24)
+    field(x0 + 132, y0, "sheet", f"{number} / {count}", 24)
+    field(x0 + 156, y0, "approved", "", 24)
+    items += _projection(x0 + 168, middle + TITLE[1] / 4)
+    return items
+
+
+def _projection(x: float, y: float) -> list[Item]:
+    """The first-angle symbol: a frustum from the side, and to its right what is seen from its left."""
+    r, q = 3.2, 1.6
+    cone = ((x - 8, y - q), (x - 2, y - r), (x - 2, y + r), (x - 8, y + q))
+    return [
+        Stroke(Layer.FRAME, cone, closed=True, width=0.35),
+        Circle(Layer.FRAME, (x + 5, y), r, width=0.35),
+        Circle(Layer.FRAME, (x + 5, y), q, width=0.35),
+        Stroke(Layer.FRAME, ((x - 9.5, y), (x - 0.5, y)), width=0.13, line=LineType.CENTRE),
+        Stroke(Layer.FRAME, ((x + 0.8, y), (x + 9.2, y)), width=0.13, line=LineType.CENTRE),
+        Stroke(Layer.FRAME, ((x + 5, y - 4.2), (x + 5, y + 4.2)), width=0.13, line=LineType.CENTRE),
+    ]
+
+
+def _short(text: str, size: float, room: float) -> str:
+    if width(text, size) <= room:
+        return text
+    while text and width(text + "…", size) > room:
+        text = text[:-1]
+    return text + "…"
+
+
+def _words(x: float, y: float, text: str, size: float, anchor: str = "start", bold: bool = False) -> Words:
+    return Words(Layer.FRAME, (x, y), text, size, 0.0, anchor, bold=bold)
