@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from math import hypot, pi
 from pathlib import Path
@@ -61,24 +61,42 @@ def model(part: Part, choices: Choices | None = None, listener: Listener = silen
     findings = check_part(part, chosen.tolerance)
     if any(f.level == "error" for f in findings):
         raise FoldsketchError([f for f in findings if f.level == "error"])
-    findings += _unprintable(part)
+    findings += unprintable_names(part)
     scales = [chosen.scale] if chosen.scale else scales_to_try(part, paper, chosen.sheets)
+
+    def at(scale: float) -> Model:
+        listener("facet", 0.0)
+        faceted = facet(part, scale, chosen.facets, chosen.tolerance)
+        return finished(faceted, join(faceted, chosen.join, chosen.tolerance), scale, chosen, paper, listener)
+
+    return first_that_fits(scales, at, chosen.sheets, findings, deadline)
+
+
+def first_that_fits(
+    scales: Sequence[float],
+    at: Callable[[float], Model],
+    sheets: int,
+    findings: tuple[Finding, ...],
+    deadline: Deadline,
+) -> Model:
+    """The model at the first scale that needs no more than so many sheets, or at the last; findings come before its
+    own. Raises FoldsketchError."""
     last: FoldsketchError | None = None
     for k, scale in enumerate(scales):
         deadline.check("the paper model")
         try:
-            made = _at_scale(part, scale, chosen, paper, listener)
+            made = at(scale)
         except FoldsketchError as why:
             if k + 1 == len(scales) or not _too_large(why):
                 raise
             last = why
             continue
-        if len(made.sheets) <= chosen.sheets or k + 1 == len(scales):
+        if len(made.sheets) <= sheets or k + 1 == len(scales):
             return replace(made, findings=(*findings, *made.findings))
     raise last or refuse("scale", "no scale fits", "give --scale or a larger --paper")
 
 
-def _unprintable(part: Part) -> tuple[Finding, ...]:
+def unprintable_names(part: Part) -> tuple[Finding, ...]:
     """A note for characters that no font on this machine has: they are printed as question marks."""
     names = [part.name, *(a.name for a in part.axes), *(f.name for f in part.features)]
     absent = unprintable(names)
@@ -93,10 +111,11 @@ def _too_large(why: FoldsketchError) -> bool:
     return any("fits no page" in f.what or "does not fit" in f.what for f in why.findings)
 
 
-def _at_scale(part: Part, scale: float, chosen: Choices, paper: Paper, listener: Listener) -> Model:
-    listener("facet", 0.0)
-    faceted = facet(part, scale, chosen.facets, chosen.tolerance)
-    solids = join(faceted, chosen.join, chosen.tolerance)
+def finished(
+    faceted: Faceted, solids: Solids, scale: float, chosen: Choices, paper: Paper, listener: Listener = silent
+) -> Model:
+    """Nets, checks and sheets of blocks. Raises FoldsketchError when the nets do not fold back."""
+    part = faceted.part
     nets = build(faceted, solids, scale, printable(paper), listener)
     checks = nets.checks
     if checks is None or not checks.passed(chosen.tolerance.gap):
@@ -118,6 +137,11 @@ def scales_to_try(part: Part, paper: Paper, sheets: int) -> list[float]:
     """
     surface = sum(_surface(f.radius, f.length) for f in part.features)
     size = max((hypot(2 * f.radius, f.length) for f in part.features), default=1.0)
+    return scales_for(surface, size, paper, sheets)
+
+
+def scales_for(surface: float, size: float, paper: Paper, sheets: int) -> list[float]:
+    """The same for a surface in mm2 and the longest measure in mm."""
     w, h = printable(paper)
     room = w * h * sheets * 0.62
     largest = 1.0 if size > 40 else 2.0 if size > 16 else 5.0

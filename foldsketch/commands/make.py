@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 
 from foldsketch.base.findings import refuse
-from foldsketch.commands.common import Commands, Progress, add_command, add_part, part_of, report
+from foldsketch.commands.common import Commands, Progress, add_command, add_part, model_of, report
 
 EXAMPLE = """\
 example:
@@ -58,6 +58,12 @@ def _paper_options(command: argparse.ArgumentParser) -> None:
         default="faces",
         help="features that touch: glued face to face (default), or fused into one body",
     )
+    command.add_argument(
+        "--panels",
+        type=int,
+        metavar="N",
+        help="build a mesh of at most so many flat panels instead of features (default without round features: 120)",
+    )
 
 
 def run(options: argparse.Namespace) -> int:
@@ -71,7 +77,6 @@ def run(options: argparse.Namespace) -> int:
         raise refuse("--sheets", f"{options.sheets} is out of range", "give 1 to 200")
     path = Path(options.part)
     progress = Progress()
-    part, findings = part_of(options, progress)
     choices = job.Choices(
         paper=options.paper,
         scale=parse_scale(options.scale),
@@ -80,7 +85,7 @@ def run(options: argparse.Namespace) -> int:
         join=options.join,
     )
     try:
-        made = job.model(part, choices, progress)
+        made, findings = model_of(options, choices, progress)
         written = job.write_model(made, Path(options.out), path.stem, progress) if options.write else []
     finally:
         progress.clear()

@@ -216,7 +216,7 @@ def _told(
         for c in circles
     ]
     if not any(m.kind != "plane" and m.role in ("feature", "draft") for m in features):
-        out.append(Finding("note", where, "no round features were found", "it goes the general way, as flat panels"))
+        out.append(Finding("note", where, "no round features were found, so there is nothing to turn"))
     out += [
         Finding("note", f"axis {a.name}", f"{plain(a.offset)} mm from and parallel to axis {axes[0].name}")
         for a in axes[1:]

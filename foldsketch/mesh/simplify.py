@@ -22,11 +22,12 @@ Polygon = tuple[tuple[int, ...], ...]
 @dataclass(frozen=True, slots=True, eq=False)
 class Simplified:
     """corners: (n, 3) mm in the mesh's own frame; polygons: for every panel its loops of corner numbers, the first
-    anticlockwise seen from outside, holes clockwise; out, back: farthest distance in mm from the mesh to the panels
-    and from the panels to the mesh."""
+    anticlockwise seen from outside, holes clockwise; area: mm2; out, back: farthest distance in mm from the mesh to
+    the panels and from the panels to the mesh."""
 
     corners: Array
     polygons: tuple[Polygon, ...]
+    area: float
     out: float
     back: float
     findings: tuple[Finding, ...] = ()
@@ -60,7 +61,8 @@ def simplify(reading: Reading, panels: int = 300) -> Simplified:
         f"{plain(float(out.max()))} mm from them and they {plain(float(back.max()))} mm from it; "
         f"volume {100 * volume / reading.volume:.2f} %",
     )
-    return Simplified(corners + body.shift, polygons, float(out.max()), float(back.max()), (note,))
+    area = float(np.linalg.norm(spans(corners, fans)[1], axis=1).sum() / 2)
+    return Simplified(corners + body.shift, polygons, area, float(out.max()), float(back.max()), (note,))
 
 
 def _plane_faces(reading: Reading) -> int:

@@ -35,7 +35,9 @@ def size_text(f: Feature, units: str) -> str:
         case PrismShape(n, across, _):
             name = {4: "square", 6: "hexagon"}.get(n, f"{n} flats")
             return f"{name} {_number(across, units)}"
-        case Plate(_, _):
+        case Plate(outline, hull):
+            if not outline and not hull:
+                return ""  # a body that is known by its skin alone
             return f"{_number(f.length, units)} thick"
 
 
