@@ -100,7 +100,8 @@ def _set_up(
     spindle = machine.spindle(c.spindle)
     limit = speed_at_grade(mass.mass, amount, machine.grade) if mass.mass and amount is not None else None
     limit = None if limit is None or limit == inf or limit > 1e6 else limit
-    across = width_of(part.features[[f.name for f in part.features].index(c.held_on)])
+    grip = next(f for f in part.features if f.name == c.held_on)
+    across = width_of(grip)
     features = tuple(n for n in c.turned if n in needed and n not in done)
     reaches = tuple(
         reach_of(part, f, rings, c.from_end, c.held, machine.tools).reach for f in part.features if f.name in features
@@ -109,7 +110,7 @@ def _set_up(
     if c.way == "four-jaw":
         # The round's centre lies opposite to the axis that is on the centreline.
         jaws = four_jaw(across, c.offset, (angle + pi) % (2 * pi))
-    packed = c.offset > SLACK and c.offset * 3**0.5 < across
+    packed = c.offset > SLACK and c.offset * 3**0.5 < across and grip.round and not grip.cut
     weight = None
     if amount is not None and amount > 1.0:
         radius = max(s.outer for s in rings)

@@ -57,10 +57,11 @@ def wrapped(text: str, size: float, room: float) -> list[str]:
 
 
 def _overview(part: Part, machine: Machine, plan: SetUpPlan, count: int) -> Drawing:
-    items = _frame(plan.part, f"set-ups on {plan.machine}", 1, count, None)
+    items = _frame(plan.part, "set-ups, overview", 1, count, None)
     top = PAGE[1] - EDGE - 6
     items.append(_words(EDGE + 4, top - 3.5, f"{plan.part}: which centre on which centreline", 5.0, bold=True))
-    strip_top = top - 12
+    items.append(_words(EDGE + 4, top - 9.5, f"on {plan.machine}", 3.5))
+    strip_top = top - 13
     n = max(1, len(plan.setups))
     columns = min(n, 4)
     cell = (PAGE[0] - 2 * EDGE - 8) / columns
@@ -71,7 +72,7 @@ def _overview(part: Part, machine: Machine, plan: SetUpPlan, count: int) -> Draw
         y = strip_top - (k // columns + 1) * height
         low, high, bottom, up = side_size(part, s, machine)
         box = Box(x + 4, y + 16, cell - 12, height - 24)
-        scale = fitting((high - low + 8, up - bottom), (box.width - 8, box.height))
+        scale = min((box.width - 34) / (high - low), box.height / (up - bottom))
         c = s.clamping
         hand = " by hand" if s.by_hand else ""
         items.append(_words(x + 2, y + height - 5, f"{s.number}  {c.spindle} spindle{hand}", 3.5, bold=True))
@@ -117,10 +118,10 @@ def _proof(plan: SetUpPlan) -> str:
 def _set_up_page(part: Part, machine: Machine, plan: SetUpPlan, s: SetUp, count: int) -> Drawing:
     c = s.clamping
     low, high, bottom, top = side_size(part, s, machine)
-    side, end = Box(EDGE + 6, 84, 156, 96), Box(182, 84, 100, 96)
+    side, end = Box(EDGE + 6, 88, 160, 92), Box(184, 88, 100, 92)
     across = max(top - bottom, s.swing)
     scale = min(
-        fitting((high - low + 10, top - bottom + 4), (side.width - 14, side.height)),
+        fitting((high - low, top - bottom + 2), (side.width - 36, side.height)),
         fitting((across + 4, across + 4), (end.width - 8, end.height - 8)),
     )
     items = _frame(plan.part, f"set-up {s.number} of {len(plan.setups)}", s.number + 1, count, scale)
@@ -135,8 +136,8 @@ def _set_up_page(part: Part, machine: Machine, plan: SetUpPlan, s: SetUp, count:
     items.append(_words(side.x, side.y - 2.5, "from the side", SMALL))
     items.append(_words(end.x + end.width, side.y - 2.5, f"seen from the {c.from_end} end", SMALL, anchor="end"))
     items += _shift_note(s, machine, side)
-    items += _numbers(s, EDGE + 4, 76.0)
-    items += _reach_lines(s, 118.0, 76.0)
+    items += _numbers(s, EDGE + 4, 77.5)
+    items += _reach_lines(s, 118.0, 77.5)
     items += _findings(s.findings, 118.0, 62.0 - 4.2 * min(4, len(s.reach)))
     items += _cautions(118.0, EDGE + TITLE[1] + 3.4 * len(CAUTIONS))
     return Drawing(PAGE, tuple(items), f"{plan.part}, set-up {s.number}")
@@ -172,15 +173,15 @@ def _numbers(s: SetUp, x: float, y: float) -> list[Item]:
         if s.counterweight:
             rows.append(("counterweight, opposite", f"{s.counterweight[0]:.3f} kg at {s.counterweight[1]:.0f} mm"))
     rows.append(("spindle and chuck limit", f"{s.machine_limit:.0f} r/min"))
-    if s.packing:
+    if s.packing and not any("must not be packed" in f.text for f in s.findings):
         rows.append(("packing narrow / flat jaw", f"{s.packing[0]:.2f} / {s.packing[1]:.2f} mm"))
     if s.jaws:
         rows.append(("jaws from centre", " ".join(f"{j.reach:.1f}" for j in s.jaws)))
     items: list[Item] = []
-    wide, step = 102.0, 5.0
+    wide, step = 95.0, 5.3
     for name, value in rows:
         items.append(_words(x, y, name, BODY))
-        items.append(_words(x + wide, y, value, BODY, anchor="end", bold=True))
+        items.append(_words(x + wide, y, value, 3.5, anchor="end"))
         line = ((x, y - 1.3), (x + wide, y - 1.3))
         items.append(Stroke(Layer.FRAME, line, width=0.13, colour=(0.6, 0.6, 0.6)))
         y -= step
@@ -258,7 +259,7 @@ def _frame(part: str, what: str, number: int, count: int, scale: float | None) -
     field(x0, y0, "drawn, date", "", 60)
     field(x0 + 60, middle, "title", part, 72, 3.5)
     field(x0 + 60, y0, "what", what, 72)
-    field(x0 + 132, middle, "scale", scale_text(scale) if scale else "as marked", 24)
+    field(x0 + 132, middle, "scale", scale_text(scale) if scale else "none", 24)
     field(x0 + 132, y0, "sheet", f"{number} / {count}", 24)
     field(x0 + 156, y0, "approved", "", 24)
     items += _projection(x0 + 168, middle + TITLE[1] / 4)

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from math import atan2, cos, hypot, pi, sin
 
 from foldsketch.base.drawing import BLACK, WHITE, Circle, Colour, Item, Layer, LineType, Point, Stroke, Words
+from foldsketch.base.lettering import width
 from foldsketch.part.model import Cone, Feature, Part, Ring
 from foldsketch.part.section import Arc, Region, Segment, section
 from foldsketch.setup.machine import Machine
@@ -142,9 +143,9 @@ def side_view(part: Part, s: SetUp, machine: Machine, box: Box, scale: float, le
         items.append(Stroke(Layer.CUT, tuple(put(*p) for p in corners_), closed=True, width=WIDE, fill=fill))
     for f, corners_ in shapes:
         if f.cut and corners_ and not isinstance(f.shape, Ring):
-            width = WIDE if f.name in s.features else NARROW
+            pen = WIDE if f.name in s.features else NARROW
             items.append(
-                Stroke(Layer.MARK, tuple(put(*p) for p in corners_), closed=True, width=width, line=LineType.DASHED)
+                Stroke(Layer.MARK, tuple(put(*p) for p in corners_), closed=True, width=pen, line=LineType.DASHED)
             )
     items += _outer_profile(s, put)
     items += _axes_side(part, s, frame, put, low, high, letters)
@@ -231,31 +232,42 @@ def _axes_side(part: Part, s: SetUp, frame: Frame, put: Put, low: float, high: f
     """The centreline, the held axis where it is another one, and the offset between them with its figure."""
     c = s.clamping
     items: list[Item] = []
-    ends = sorted((put(low, 0.0), put(high, 0.0)))
-    a, b = (ends[0][0] - 5, ends[0][1]), (ends[1][0] + 5, ends[1][1])
-    items.append(Stroke(Layer.MARK, (a, b), width=NARROW, line=LineType.CENTRE))
-    chuck_left = c.spindle == "main"
-    text_at, anchor = ((b[0], b[1] + 1.2), "end") if chuck_left else ((a[0], a[1] + 1.2), "start")
-    items.append(Words(Layer.MARK, text_at, c.on_centreline, letters, anchor=anchor, bold=True))
+    left, right = sorted((put(low, 0.0), put(high, 0.0)))
+    main = c.spindle == "main"
+    # Beyond the free end: the letter of each axis, and the arrow with its figure.
+    sign, end = (1.0, right) if main else (-1.0, left)
+    back = left if main else right
+    out = end[0] + sign * (12 if c.offset > 1e-6 else 6)
+    items.append(Stroke(Layer.MARK, ((back[0] - sign * 4, back[1]), (out, end[1])), width=NARROW, line=LineType.CENTRE))
+    anchor = "start" if main else "end"
+    middle = -letters / 2
+    items.append(
+        Words(Layer.MARK, (out + sign * 1.5, end[1] + middle), c.on_centreline, letters, anchor=anchor, bold=True)
+    )
     if c.offset > 1e-6:
         axis = part.axis(c.held_axis)
-        level = frame.level(axis.point[0], axis.point[1])
-        p, q = sorted((put(low, level), put(high, level)))
-        items.append(Stroke(Layer.MARK, ((p[0], p[1]), (q[0] + 3, q[1])), width=NARROW, line=LineType.CENTRE))
-        end = q if chuck_left else p
-        sign = 1.0 if chuck_left else -1.0
-        items.append(
-            Words(Layer.MARK, (end[0] + sign * 3.5, end[1] - letters / 2), c.held_axis, letters,
-                  anchor="start" if chuck_left else "end")
-        )  # fmt: skip
-        x = end[0] - sign * 2.0
-        items += arrow((x, q[1]), (x, a[1]))
-        middle = ((q[1] + a[1]) / 2) - 1.2
-        items.append(
-            Words(Layer.MARK, (x - sign * 1.2, middle), f"{c.offset:.2f}", letters * 0.8,
-                  anchor="end" if chuck_left else "start")
-        )  # fmt: skip
+        level = put(low, frame.level(axis.point[0], axis.point[1]))[1]
+        far = (back[0] - sign * 4, level), (out, level)
+        items.append(Stroke(Layer.MARK, far, width=NARROW, line=LineType.CENTRE))
+        items.append(Words(Layer.MARK, (out + sign * 1.5, level + middle), c.held_axis, letters, anchor=anchor))
+        x = end[0] + sign * 8.0
+        items += arrow((x, level), (x, end[1]))
+        figure = (x + sign * 5.5, (level + end[1]) / 2 + middle * 0.8)
+        if abs(level - end[1]) < 2.6 * letters:
+            figure = (x, max(level, end[1]) + 1.5)
+        items.append(Words(Layer.MARK, figure, f"{c.offset:.2f}", letters * 0.8, anchor=anchor))
     return items
+
+
+def lettered(at: Point, text: str, size: float, bold: bool = False) -> list[Item]:
+    """A letter on a white ground of its own, so that lines under it do not cross it."""
+    w = width(text, size) / 2 + 0.5
+    x, y = at
+    box = ((x - w, y - 0.5), (x + w, y - 0.5), (x + w, y + size + 0.5), (x - w, y + size + 0.5))
+    return [
+        Stroke(Layer.MARK, box, closed=True, colour=None, fill=WHITE),
+        Words(Layer.MARK, at, text, size, anchor="middle", bold=bold),
+    ]
 
 
 def arrow(tail: Point, tip: Point, width: float = 0.35) -> list[Item]:
@@ -305,14 +317,14 @@ def end_view(part: Part, s: SetUp, machine: Machine, box: Box, scale: float, let
     items += [
         Stroke(Layer.MARK, ((cx - reach, cy), (cx + reach, cy)), width=NARROW, line=LineType.CENTRE),
         Stroke(Layer.MARK, ((cx, cy - reach), (cx, cy + reach)), width=NARROW, line=LineType.CENTRE),
-        Words(Layer.MARK, (cx + 1.2, cy + 1.2), c.on_centreline, letters, bold=True),
+        *lettered((cx + letters, cy + 1.4), c.on_centreline, letters, bold=True),
     ]
     if c.offset > 1e-6:
         held = put(*part.axis(c.held_axis).point[:2])
         items += arrow(held, (cx, cy))
         items += [
             Stroke(Layer.MARK, ((held[0] - 3, held[1]), (held[0] + 3, held[1])), width=NARROW),
-            Words(Layer.MARK, (held[0] + 1.2, held[1] - letters - 1.2), c.held_axis, letters),
+            *lettered((held[0] + letters, held[1] - letters - 1.4), c.held_axis, letters),
         ]
     return items
 
