@@ -121,7 +121,9 @@ def _with_holes(rings: Any, counts: Any) -> Any:
     first = np.cumsum(counts) - counts
     made = shapely.polygons(rings[first])
     for k in np.nonzero(counts > 1)[0]:
-        made[k] = shapely.polygons(rings[first[k]], holes=rings[first[k] + 1 : first[k] + counts[k]])
+        shape = shapely.polygons(rings[first[k]], holes=rings[first[k] + 1 : first[k] + counts[k]])
+        # Material that hangs in a hole by a corner: by even and odd, as the corners' order has it.
+        made[k] = shape if shapely.is_valid(shape) else shapely.make_valid(shape)
     return made
 
 
@@ -198,7 +200,7 @@ def drawn_in(shapes: Any) -> Any:
     before[end - size] = end - 1
     d = points - points[before]  # along the edge that arrives at every corner
     length = np.hypot(d[:, 0], d[:, 1])
-    if length.min() < 100 * HAIR:
+    if length.min() < 100 * HAIR or (shapely.get_type_id(shapes) != shapely.GeometryType.POLYGON).any():
         return shapely.buffer(shapes, -HAIR, join_style="mitre", quad_segs=1)
     d /= length[:, None]
     after = np.arange(len(points)) + 1

@@ -48,7 +48,8 @@ def _without_overlap(graph: Graph, faces: Sequence[int], direction: Array, barre
     tried[0] = (-1.0, 0, tried[0][2])
     for _, k, laid in sorted(tried, key=lambda t: t[:2])[:MENDED]:
         better, area = mend(graph, laid, faces, barred)
-        if area == 0:
+        # The search asks shapes drawn in by a hair; what it finds is held against the shapes themselves.
+        if area == 0 and not overlaps(polygons(graph, better, list(faces))):
             return [better]
         stuck.append((round(area, 6), k, better))
     return _split(graph, min(stuck, key=lambda t: t[:2])[2], faces)
