@@ -64,7 +64,7 @@ class SetUp:
     sub-spindle moves off centre at the transfer; by_hand: the part is taken out and put in again; mass: kg or None;
     unbalance: g mm or None; speed_limit: r/min at which it reaches the grade; machine_limit: r/min of spindle and
     chuck; force: N at 500 r/min; counterweight: kg, and mm of the radius at which it takes the unbalance away, opposite
-    to unbalance_angle."""
+    to unbalance_angle; jaws: of a four-jaw chuck, their angles from the direction of the offset."""
 
     number: int
     clamping: Clamping

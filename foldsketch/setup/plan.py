@@ -108,8 +108,8 @@ def _set_up(
     )
     jaws: tuple[JawSetting, ...] = ()
     if c.way == "four-jaw":
-        # The round's centre lies opposite to the axis that is on the centreline.
-        jaws = four_jaw(across, c.offset, (angle + pi) % (2 * pi))
+        # The first jaw stands on the offset's direction; the round's centre lies on the other side.
+        jaws = four_jaw(across, c.offset, pi)
     packed = c.offset > SLACK and c.offset * 3**0.5 < across and grip.round and not grip.cut
     weight = None
     if amount is not None and amount > 1.0:

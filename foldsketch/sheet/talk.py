@@ -71,21 +71,18 @@ def _overview(part: Part, machine: Machine, plan: SetUpPlan, count: int) -> Draw
         x = EDGE + 4 + (k % columns) * cell
         y = strip_top - (k // columns + 1) * height
         low, high, bottom, up = side_size(part, s, machine)
-        box = Box(x + 4, y + 16, cell - 12, height - 24)
-        scale = min((box.width - 34) / (high - low), box.height / (up - bottom))
+        box = Box(x + 4, y + 18, cell - 12, height - 26)
+        scale = min((box.width - 36) / (high - low), box.height / (up - bottom))
         c = s.clamping
         hand = " by hand" if s.by_hand else ""
         items.append(_words(x + 2, y + height - 5, f"{s.number}  {c.spindle} spindle{hand}", 3.5, bold=True))
         items += side_view(part, s, machine, box, scale, 2.5)
         lines = [f"held on {c.held_on}, {c.way}", f"axis {c.on_centreline} on the centreline"]
-        if c.offset > 1e-6:
-            lines[0] += f", {c.offset:.2f} off centre"
-        if s.shift > 1e-6:
-            lines[1] += f", after a shift of {s.shift:.2f}"
-        turned = ", ".join(s.features) or "takes the part over"
-        lines.append(f"turned: {turned}" if s.features else turned)
+        if c.offset > 1e-6 or s.shift > 1e-6:
+            lines.append(f"offset {c.offset:.2f}, shift {s.shift:.2f}")
+        lines.append(f"turned: {', '.join(s.features)}" if s.features else "takes the part over")
         for i, line in enumerate(lines):
-            items.append(_words(x + 2, y + 9 - i * 3.6, _short(line, BODY, cell - 6), BODY))
+            items.append(_words(x + 2, y + 12 - i * 3.6, _short(line, BODY, cell - 6), BODY))
         if k % columns:
             items.append(Stroke(Layer.FRAME, ((x, y + 2), (x, y + height - 1)), width=NARROW))
     y = strip_top - rows * height - 5

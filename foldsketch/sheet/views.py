@@ -126,6 +126,8 @@ def side_view(part: Part, s: SetUp, machine: Machine, box: Box, scale: float, le
     frame = frame_of(s)
     low, high, bottom, top = side_size(part, s, machine)
     cx, cy = box.middle
+    # The free end has letters and figures beside it.
+    cx += -8.0 if s.clamping.spindle == "main" else 8.0
 
     def put(z: float, level: float) -> Point:
         return (cx + frame.right * (z - (low + high) / 2) * scale, cy + (level - (bottom + top) / 2) * scale)
@@ -241,20 +243,22 @@ def _axes_side(part: Part, s: SetUp, frame: Frame, put: Put, low: float, high: f
     items.append(Stroke(Layer.MARK, ((back[0] - sign * 4, back[1]), (out, end[1])), width=NARROW, line=LineType.CENTRE))
     anchor = "start" if main else "end"
     middle = -letters / 2
-    items.append(
-        Words(Layer.MARK, (out + sign * 1.5, end[1] + middle), c.on_centreline, letters, anchor=anchor, bold=True)
-    )
+    level = end[1]
     if c.offset > 1e-6:
         axis = part.axis(c.held_axis)
         level = put(low, frame.level(axis.point[0], axis.point[1]))[1]
+    close = 0 < end[1] - level < 2.8 * letters
+    upper = end[1] + (0.5 if close else middle)
+    items.append(Words(Layer.MARK, (out + sign * 1.5, upper), c.on_centreline, letters, anchor=anchor, bold=True))
+    if c.offset > 1e-6:
         far = (back[0] - sign * 4, level), (out, level)
         items.append(Stroke(Layer.MARK, far, width=NARROW, line=LineType.CENTRE))
-        items.append(Words(Layer.MARK, (out + sign * 1.5, level + middle), c.held_axis, letters, anchor=anchor))
+        lower = level - letters - 0.5 if close else level + middle
+        items.append(Words(Layer.MARK, (out + sign * 1.5, lower), c.held_axis, letters, anchor=anchor))
         x = end[0] + sign * 8.0
         items += arrow((x, level), (x, end[1]))
-        figure = (x + sign * 5.5, (level + end[1]) / 2 + middle * 0.8)
-        if abs(level - end[1]) < 2.6 * letters:
-            figure = (x, max(level, end[1]) + 1.5)
+        aside = out + sign * (3.0 + 1.2 * letters) if close else x + sign * 5.5
+        figure = (aside, (level + end[1]) / 2 + middle * 0.8)
         items.append(Words(Layer.MARK, figure, f"{c.offset:.2f}", letters * 0.8, anchor=anchor))
     return items
 

@@ -1,0 +1,171 @@
+"""Plans: what does not depend on how the part lies, what is balanced, and figures worked out by hand."""
+
+import dataclasses
+import json
+import math
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from foldsketch.base.findings import FoldsketchError
+from foldsketch.part.model import Axis, Cylinder, Feature, Part
+from foldsketch.part.read import read_part
+from foldsketch.setup.machine import INVENTED, read_machine
+from foldsketch.setup.plan import plan
+from foldsketch.setup.report import report, report_json
+from foldsketch.setup.words import CAUTIONS, explain, figures, table
+
+ROOT = Path(__file__).parents[2]
+SAMPLES = sorted((ROOT / "samples").glob("*.toml"))
+SINGLE = read_machine(ROOT / "samples" / "machines" / "single-spindle.toml")
+
+# A flange of 90 x 12 with two spigots of 30 x 20 on its +z face, 40 mm apart, in steel.
+COVER = Part(
+    "cover",
+    (Axis("A"), Axis("B", (20.0, 0.0, 0.0)), Axis("C", (-20.0, 0.0, 0.0))),
+    (
+        Feature("flange", "A", Cylinder(90), 0, 12, finish="cast"),
+        Feature("inlet", "B", Cylinder(30), 12, 32),
+        Feature("outlet", "C", Cylinder(30), 12, 32),
+    ),
+    density=7850.0,
+)
+
+
+def turned_by(part, t, mirror=False):
+    def place(p):
+        x, y = (p[0], -p[1]) if mirror else (p[0], p[1])
+        return (x * math.cos(t) - y * math.sin(t), x * math.sin(t) + y * math.cos(t), p[2])
+
+    return dataclasses.replace(part, axes=tuple(dataclasses.replace(a, point=place(a.point)) for a in part.axes))
+
+
+def bare(made):
+    """The report without angles."""
+    r = report(made)
+    for s in r["setups"]:
+        for key in ("orient", "unbalance_angle"):
+            s.pop(key)
+        if s["counterweight"]:
+            s["counterweight"].pop("angle")
+    return json.loads(json.dumps(r, default=str), parse_float=lambda v: round(float(v), 4))
+
+
+@settings(deadline=None, max_examples=40)
+@given(st.floats(0, 2 * math.pi))
+def test_turning_the_part_changes_only_the_orientation(t):
+    straight, turned = plan(COVER, INVENTED), plan(turned_by(COVER, t), INVENTED)
+    assert bare(straight) == bare(turned)
+    for a, b in zip(straight.setups, turned.setups, strict=True):
+        if a.clamping.offset or a.shift:
+            assert math.remainder(b.angle - a.angle - t, 2 * math.pi) == pytest.approx(0, abs=1e-9)
+
+
+@settings(deadline=None, max_examples=20)
+@given(st.floats(0, 2 * math.pi))
+def test_mirrored_parts_mirror(t):
+    straight, mirrored = plan(turned_by(COVER, t), INVENTED), plan(turned_by(COVER, -t, mirror=True), INVENTED)
+    assert bare(straight) == bare(mirrored)
+    for a, b in zip(straight.setups, mirrored.setups, strict=True):
+        if a.clamping.offset or a.shift:
+            assert math.remainder(a.angle + b.angle, 2 * math.pi) == pytest.approx(0, abs=1e-9)
+
+
+def test_figures_of_the_cover_by_hand():
+    """Everything below is worked out on paper: masses pi/4 d2 l, lever arms about axis B, and so on."""
+    made = plan(COVER, INVENTED)
+    assert not made.left
+    s = next(s for s in made.setups if s.clamping.on_centreline == "B")
+    assert s.features == ("inlet",)
+    assert s.clamping.held_on == "flange"
+    assert s.clamping.offset == pytest.approx(20)
+    assert s.indicator == pytest.approx(40)
+    # The flange's far edge: 20 + 45 from axis B.
+    assert s.swing == pytest.approx(130)
+    flange, spigot = math.pi / 4 * 90**2 * 12 * 7.85e-6, math.pi / 4 * 30**2 * 20 * 7.85e-6
+    assert s.mass == pytest.approx(flange + 2 * spigot)
+    # About B: the flange at 20, one spigot at 0, the other at 40.
+    assert s.unbalance == pytest.approx(1000 * (flange * 20 + spigot * 40))
+    assert s.packing[1] == pytest.approx(30)
+    outlet = next(w for w in s.sweep if w.feature == "outlet")
+    assert (outlet.inner, outlet.outer) == pytest.approx((25, 55))
+    reach = s.reach[0]
+    # Between the inlet (radius 15) and the ring that the outlet sweeps (from 25): 10 mm; both are 20 mm high.
+    assert reach.room == pytest.approx(10)
+    assert reach.overhang == pytest.approx(20)
+    assert reach.open_length == pytest.approx(20)
+    # The bar is as thick as the room: 200 N on 10 mm at 20 mm, E 210 000: F L3 / (3 E pi d4 / 64).
+    assert reach.deflection == pytest.approx(200 * 20**3 / (3 * 210_000 * math.pi * 10**4 / 64))
+    both = {x.clamping.on_centreline: x for x in made.setups if x.features}
+    assert both.keys() == {"B", "C"}
+
+
+def test_balanced_about_the_centre_of_mass():
+    features = (Feature("disc", "A", Cylinder(60), 0, 30), Feature("hub", "A", Cylinder(30), 30, 50))
+    part = Part("disc", (Axis("A"),), features, density=7850.0)
+    made = plan(part, INVENTED)
+    assert all(s.unbalance == pytest.approx(0, abs=1e-9) for s in made.setups)
+    assert all(s.speed_limit is None and s.counterweight is None for s in made.setups)
+
+
+def test_no_density_gives_no_mass_figures():
+    made = plan(dataclasses.replace(COVER, density=None), INVENTED)
+    assert made.mass is None
+    assert all(s.unbalance is None and s.force is None and s.speed_limit is None for s in made.setups)
+    assert any("no density" in f.text for f in made.findings)
+    json.loads(report_json(made))
+
+
+def test_nothing_to_turn():
+    part = Part("cast", (Axis("A"),), (Feature("lump", "A", Cylinder(60), 0, 30, finish="cast"),))
+    with pytest.raises(FoldsketchError, match="no feature to turn"):
+        plan(part, INVENTED)
+
+
+def test_too_large_is_told():
+    made = plan(turned_by(COVER, 0.0), dataclasses.replace(INVENTED, swing=120.0))
+    assert {name for name, _ in made.left} == {"inlet", "outlet"}
+    assert all("swings 130.0 mm" in why for _, why in made.left)
+    assert not made.setups
+
+
+def test_a_neighbour_too_near_is_named():
+    near = dataclasses.replace(
+        COVER,
+        axes=(Axis("A"), Axis("B", (17.0, 0.0, 0.0)), Axis("C", (-17.0, 0.0, 0.0))),
+    )
+    made = plan(near, INVENTED)
+    assert dict(made.left).keys() == {"inlet", "outlet"}
+    assert "only 4.0 mm are free beside 'outlet', a tool needs 6" in dict(made.left)["inlet"]
+
+
+@pytest.mark.parametrize("machine", [INVENTED, SINGLE], ids=lambda m: m.kind)
+@pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)
+def test_samples(path, machine):
+    part, _ = read_part(path)
+    made = plan(part, machine)
+    r = json.loads(report_json(made))
+    assert r["format"] == "foldsketch-setups 1"
+    keys = {"number", "spindle", "from_end", "on_centreline", "held_on", "held_axis", "features", "offset", "orient",
+            "shift", "indicator", "swing", "unbalance", "speed", "packing", "sweep", "reach", "findings"}  # fmt: skip
+    for s in r["setups"]:
+        assert keys <= s.keys()
+        assert s["indicator"] == pytest.approx(2 * s["offset"], abs=2e-6)
+        assert s["swing"] <= machine.swing
+        assert max(w["outer"] for w in s["sweep"]) * 2 == pytest.approx(s["swing"], abs=2e-6)
+    words = table(made) + explain(made)
+    assert all(c in words for c in CAUTIONS)
+    done = [n for s in made.setups for n in s.features]
+    assert len(done) == len(set(done)), "nothing is turned twice"
+    assert len(made.setups) >= made.bound[0]
+
+
+def test_explained_figures_come_out():
+    """The diameter that --explain puts into the packing formula is the held one, found back from the packing."""
+    made = plan(COVER, INVENTED)
+    for s in made.setups:
+        if s.packing:
+            text = next(formula for name, formula, _ in figures(s) if name == "packing, narrow")
+            assert "D 90.000" in text

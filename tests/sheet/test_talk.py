@@ -1,0 +1,78 @@
+"""Talk sheets: everything on the page, readable, true to its scale, cautions on every one."""
+
+from pathlib import Path
+
+import pytest
+
+from foldsketch.base.drawing import Circle, Stroke, Words
+from foldsketch.base.lettering import width
+from foldsketch.part.read import read_part
+from foldsketch.setup.machine import INVENTED
+from foldsketch.setup.plan import plan
+from foldsketch.setup.words import CAUTIONS
+from foldsketch.sheet.talk import EDGE, PAGE, draw_talk, fitting
+from foldsketch.write.pdf import pdf
+
+SAMPLES = sorted((Path(__file__).parents[2] / "samples").glob("*.toml"))
+
+
+def pages_of(path):
+    part, _ = read_part(path)
+    made = plan(part, INVENTED)
+    return made, draw_talk(part, INVENTED, made)
+
+
+@pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)
+def test_pages(path):
+    made, pages = pages_of(path)
+    assert len(pages) == len(made.setups) + 1
+    for page in pages:
+        texts = [i.text for i in page.items if isinstance(i, Words)]
+        assert all(c in texts for c in CAUTIONS)
+        for i in page.items:
+            match i:
+                case Words():
+                    assert i.size >= 1.8
+                    w = width(i.text, i.size)
+                    x0 = i.at[0] - {"start": 0, "middle": w / 2, "end": w}[i.anchor]
+                    assert x0 >= EDGE and x0 + w <= PAGE[0] - EDGE + 0.01, i.text
+                    assert EDGE <= i.at[1] <= PAGE[1] - EDGE, i.text
+                case Circle():
+                    assert i.centre[0] - i.radius >= EDGE and i.centre[0] + i.radius <= PAGE[0] - EDGE
+                case Stroke():
+                    assert all(0 < x < PAGE[0] and 0 < y < PAGE[1] for x, y in i.points)
+
+
+def test_words_of_a_page_do_not_overlap():
+    for path in SAMPLES:
+        for page in pages_of(path)[1]:
+            boxes = []
+            for i in page.items:
+                if isinstance(i, Words):
+                    w = width(i.text, i.size)
+                    x = i.at[0] - {"start": 0, "middle": w / 2, "end": w}[i.anchor]
+                    boxes.append((x, i.at[1], x + w, i.at[1] + i.size, i.text))
+            for k, a in enumerate(boxes):
+                for b in boxes[k + 1 :]:
+                    apart = a[2] <= b[0] or b[2] <= a[0] or a[3] <= b[1] or b[3] <= a[1]
+                    assert apart, (path.stem, page.title, a[4], b[4])
+
+
+def test_the_swing_circle_is_true_to_scale():
+    made, pages = pages_of(next(p for p in SAMPLES if p.stem == "bilge-pump-cover"))
+    for s, page in zip(made.setups, pages[1:], strict=True):
+        scale = next(i.text for i in page.items if isinstance(i, Words) and ":" in i.text and i.text[0] in "12")
+        a, b = (float(v) for v in scale.split(":"))
+        largest = max(i.radius for i in page.items if isinstance(i, Circle))
+        assert largest == pytest.approx(s.swing / 2 * a / b)
+
+
+def test_fitting_takes_true_scale_where_it_can():
+    assert fitting((150, 90), (160, 100)) == 1.0
+    assert fitting((150, 150), (160, 100)) == 0.5
+    assert fitting((20, 20), (160, 100)) == 2.0
+
+
+def test_repeats_byte_for_byte():
+    path = SAMPLES[0]
+    assert pdf(pages_of(path)[1], "x") == pdf(pages_of(path)[1], "x")
