@@ -24,6 +24,9 @@ if TYPE_CHECKING:
 PANELS = 120
 """Panels that hands can fold in an evening or two."""
 
+HALF = 0.5
+"""Share of a body's surface that must be flat before plates are tried."""
+
 NEAR = 0.005
 """Plates describe a body when they stray no more than this share of its size."""
 
@@ -74,7 +77,7 @@ def plates_or_panels(reading: Reading, panels: int = PANELS) -> tuple[Simplified
         stray = max(panelled.out, panelled.back)
     except FoldsketchError as why:
         panelled, stray = why, inf
-    if not isinstance(panelled, FoldsketchError) and stray <= 1e-4 * size:
+    if not isinstance(panelled, FoldsketchError) and (stray <= 1e-4 * size or _flat_share(reading) < HALF):
         return panelled, ()
     try:
         part, told = rebuild(reading)
@@ -97,7 +100,11 @@ def plates_or_panels(reading: Reading, panels: int = PANELS) -> tuple[Simplified
     note = Finding(
         "note",
         reading.name,
-        f"as plates put together it would stray {plain(held.farthest, 2)} mm, so it is built of flat panels",
-        "give more --panels to come nearer",
+        f"plates put together would stray {plain(held.farthest, 2)} mm, so it is built of flat panels all round",
+        "more --panels come nearer",
     )
     return panelled, (note,)
+
+
+def _flat_share(reading: Reading) -> float:
+    return sum(f.area for f in reading.features if f.kind == "plane") / reading.area

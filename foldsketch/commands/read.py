@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 from foldsketch.base.findings import Finding, refuse
@@ -29,6 +30,7 @@ def add(commands: Commands) -> None:
 def run(options: argparse.Namespace) -> int:
     """Read the mesh, print what was found, write the part file."""
     from foldsketch.base.files import write_whole
+    from foldsketch.job_general import held_against
     from foldsketch.mesh.rebuild import rebuild
     from foldsketch.mesh.recognise import read_mesh
     from foldsketch.mesh.report import reading_json, reading_table
@@ -41,15 +43,27 @@ def run(options: argparse.Namespace) -> int:
     finally:
         progress.clear()
     if options.json:
-        sys.stdout.write(reading_json(readings[0]).decode())
-        report(readings[0].findings)
+        reading = readings[0]
+        held = None
+        if reading.turned:
+            part, told = rebuild(reading, options.keep)
+            held = held_against(reading, part)
+            reading = replace(reading, findings=(*reading.findings, *told, held.finding(reading.name)))
+        sys.stdout.write(reading_json(reading, held).decode())
+        report(reading.findings)
         return 0
-    print(reading_table(readings))
     findings: list[Finding] = []  # those of the readings stand in the table
-    turned = [r for r in readings if r.turned]
-    for k, reading in enumerate(turned):
+    turned = []
+    for k, reading in enumerate(readings):
+        if not reading.turned:
+            continue
         part, told = rebuild(reading, options.keep)
         findings += told
+        turned.append(part)
+        note = held_against(reading, part).finding(reading.name)
+        readings = (*readings[:k], replace(reading, findings=(*reading.findings, note)), *readings[k + 1 :])
+    print(reading_table(readings))
+    for k, part in enumerate(turned):
         out = Path(options.out) if options.out else path.with_suffix(".toml")
         if k:
             out = out.with_name(f"{out.stem}-{k + 1}{out.suffix}")

@@ -215,8 +215,10 @@ def _told(
         )
         for c in circles
     ]
-    if not any(m.kind != "plane" and m.role in ("feature", "draft") for m in features):
-        out.append(Finding("note", where, "no round features were found, so there is nothing to turn"))
+    rounds = [m for m in features if m.kind != "plane" and m.role in ("feature", "draft")]
+    if not any(m.wrap > 180 for m in rounds):
+        some = "; the rounds that it has go no more than half-way round" if rounds else ""
+        out.append(Finding("note", where, f"no round features were found, so there is nothing to turn{some}"))
     out += [
         Finding("note", f"axis {a.name}", f"{plain(a.offset)} mm from and parallel to axis {axes[0].name}")
         for a in axes[1:]

@@ -7,18 +7,23 @@ from collections.abc import Iterable
 from typing import Any
 
 from foldsketch.base.units import plain
+from foldsketch.mesh.compare import Comparison
 from foldsketch.mesh.reading import Measured, Reading
 
 FORMAT = "foldsketch-reading 1"
 
 
-def reading_json(reading: Reading) -> bytes:
-    """The reading report: UTF-8 JSON, the same bytes for the same reading. Lengths mm, angles degrees."""
-    return (json.dumps(reading_dict(reading), indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode()
+def reading_json(reading: Reading, held: Comparison | None = None) -> bytes:
+    """The reading report: UTF-8 JSON, the same bytes for the same reading. Lengths mm, angles degrees.
+
+    held: how the rebuilt part compares with the mesh, where it was held against it.
+    """
+    return (json.dumps(reading_dict(reading, held), indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode()
 
 
-def reading_dict(reading: Reading) -> dict[str, Any]:
+def reading_dict(reading: Reading, held: Comparison | None = None) -> dict[str, Any]:
     """The report as plain data: the keys of the format page, and some more."""
+    compared: dict[str, Any] = {} if held is None else {"rebuilt": _compared(held)}
     return {
         "format": FORMAT,
         "source": reading.source,
@@ -52,7 +57,21 @@ def reading_dict(reading: Reading) -> dict[str, Any]:
             for c in reading.bolt_circles
         ],
         "explained_area": round(min(reading.explained_area, 1.0), 9),
+        **compared,
         "findings": [f.as_dict() for f in reading.findings],
+    }
+
+
+def _compared(held: Comparison) -> dict[str, float]:
+    """volume and area: rebuilt part over mesh; distances in mm, from the mesh to the part and back."""
+    return {
+        "volume": _clean(held.volume),
+        "area": _clean(held.area),
+        "farthest_from_mesh": _clean(held.farthest_out),
+        "farthest_from_part": _clean(held.farthest_back),
+        "mean_from_mesh": _clean(held.mean_out),
+        "mean_from_part": _clean(held.mean_back),
+        "mesh_chord": _clean(held.chord),
     }
 
 

@@ -9,9 +9,10 @@ from numpy.typing import NDArray
 
 from foldsketch.base.findings import Finding, refuse
 from foldsketch.base.units import plain
-from foldsketch.mesh.compare import distances, spread
+from foldsketch.mesh.compare import spread
 from foldsketch.mesh.facets import connected
 from foldsketch.mesh.measure import signed_volume, spans
+from foldsketch.mesh.nearest import distances
 from foldsketch.mesh.reading import Reading
 
 Array = NDArray[np.float64]
@@ -51,8 +52,8 @@ def simplify(reading: Reading, panels: int = 300) -> Simplified:
     else:
         corners, polygons = _decimated(where, body.corners, body.triangles, panels)
     fans = _fans(corners, polygons)
-    out = distances(spread(body.corners, body.triangles, 3000), corners, fans)
-    back = distances(spread(corners, fans, 3000), body.corners, body.triangles)
+    out = distances(spread(body.corners, body.triangles, 2000), corners, fans)
+    back = distances(spread(corners, fans, 2000), body.corners, body.triangles)
     volume = signed_volume(corners, fans)
     note = Finding(
         "note",

@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from math import acos, ceil, pi
 
 import numpy as np
 from numpy.typing import NDArray
 
 from foldsketch.base.tolerance import DEFAULT, Tolerance
-from foldsketch.part.model import Part
+from foldsketch.part.model import Feature, Part, Plate
 from foldsketch.solid.facet import FacetChoice, facet
 from foldsketch.solid.prism import Array
 from foldsketch.solid.skin import solid_of
 
-SIDES = 360
-"""Flats on every round: at a radius of 50 mm they stray 0.002 mm."""
+STRAY = 0.002
+"""mm that the flats may stray from the rounds; FEW and MOST bound their number."""
+
+FEW, MOST = 24, 360
 
 
 def whole(part: Part, tolerance: Tolerance = DEFAULT) -> tuple[Array, NDArray[np.int64]]:
@@ -28,7 +31,7 @@ def whole(part: Part, tolerance: Tolerance = DEFAULT) -> tuple[Array, NDArray[np
     import manifold3d as m3
 
     fine = part.with_features(
-        tuple(f if f.sides or not _rounded(f.shape) else replace(f, sides=SIDES) for f in part.features)
+        tuple(f if f.sides or not _radius(f) else replace(f, sides=_sides(_radius(f))) for f in part.features)
     )
     faceted = facet(fine, 1.0, FacetChoice(), tolerance)
     first = m3.Manifold.reserve_ids(len(faceted.prisms))
@@ -42,7 +45,13 @@ def whole(part: Part, tolerance: Tolerance = DEFAULT) -> tuple[Array, NDArray[np
     return corners, triangles
 
 
-def _rounded(shape: object) -> bool:
-    from foldsketch.part.model import Cone, Cylinder, Plate, Ring
+def _radius(f: Feature) -> float:
+    """The largest round of a feature, mm; 0 without one."""
+    if isinstance(f.shape, Plate):
+        return max((r for _, _, r in f.shape.hull), default=0.0)
+    return f.radius if f.round else 0.0
 
-    return isinstance(shape, Cylinder | Cone | Ring) or (isinstance(shape, Plate) and bool(shape.hull))
+
+def _sides(radius: float) -> int:
+    wanted = pi / acos(max(1 - STRAY / radius, 0.0))
+    return min(max(4 * ceil(wanted / 4), FEW), MOST)

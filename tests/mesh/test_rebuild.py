@@ -13,7 +13,8 @@ from numpy.typing import NDArray
 from scipy.spatial import ConvexHull
 from scipy.spatial.transform import Rotation
 
-from foldsketch.mesh.compare import compare, distances, spread, to_mesh
+from foldsketch.mesh.compare import compare, spread, to_mesh
+from foldsketch.mesh.nearest import distances
 from foldsketch.mesh.reading import Reading
 from foldsketch.mesh.rebuild import part_from_reading
 from foldsketch.mesh.recognise import read_mesh

@@ -1,0 +1,108 @@
+"""Nearest: how far points lie from a surface of triangles, exactly, through a tree of boxes."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+LEAF = 8
+"""Triangles in a box at the foot of the tree."""
+
+AT_ONCE = 400_000
+"""Pairs of a point and a triangle that are measured at once."""
+
+
+def distances(points: Array, corners: Array, triangles: Ints) -> Array:
+    """Distance (n,) in mm from points (n, 3) to the nearest of triangles (m, 3).
+
+    Triangles are put in an order in which neighbours in space are neighbours in the row; boxes about 8 of them, and
+    about two boxes, and so on, make the tree. A box farther off than a surface point that is known is passed over.
+
+    >>> square = np.array([[0.0, 0, 0], [1, 0, 0], [1, 1, 0], [0, 1, 0]])
+    >>> distances(np.array([[0.5, 0.5, 2.0], [4.0, 1.0, 0.0]]), square, np.array([[0, 1, 2], [0, 2, 3]])).tolist()
+    [2.0, 3.0]
+    """
+    order = _in_space(corners[triangles[:, 0]] + corners[triangles[:, 1]] + corners[triangles[:, 2]])
+    p, q, r = (corners[triangles[order, k]] for k in range(3))
+    levels = _boxes(np.minimum(np.minimum(p, q), r), np.maximum(np.maximum(p, q), r))
+    bound = _bound(points, corners, triangles)
+    row = np.arange(len(points))
+    box = np.zeros(len(points), dtype=np.int64)
+    for low, high in levels[1:]:
+        row, box = np.repeat(row, 2), np.repeat(2 * box, 2)
+        box[1::2] += 1
+        there = box < len(low)
+        row, box = row[there], box[there]
+        near = _to_box(points[row], low[box], high[box]) <= bound[row]
+        row, box = row[near], box[near]
+    low, high = levels[-1]
+    away = _to_box(points[row], low[box], high[box])
+    first = np.lexsort((away, row))
+    row, box, away = row[first], box[first], away[first]
+    lead = np.r_[True, row[1:] != row[:-1]]
+    for mine in (lead, ~lead):
+        some = mine & (away <= bound[row])
+        rows = np.repeat(row[some], LEAF)
+        at = (LEAF * box[some][:, None] + np.arange(LEAF)).ravel()
+        rows, at = rows[at < len(order)], at[at < len(order)]
+        for a in range(0, len(rows), AT_ONCE):
+            k, t = rows[a : a + AT_ONCE], at[a : a + AT_ONCE]
+            np.minimum.at(bound, k, _to_triangle(points[k], p[t], q[t], r[t]))
+    return bound
+
+
+def _in_space(places: Array) -> Ints:
+    """An order of places (n, 3) that keeps neighbours together: bits of the three coordinates in turn (Morton)."""
+    low = places.min(axis=0)
+    size = float((places.max(axis=0) - low).max()) or 1.0
+    cell = ((places - low) * (1023.0 / size)).astype(np.int64)
+    for shift, mask in ((16, 0x030000FF), (8, 0x0300F00F), (4, 0x030C30C3), (2, 0x09249249)):
+        cell = (cell | (cell << shift)) & mask
+    out: Ints = np.argsort(cell[:, 0] | (cell[:, 1] << 1) | (cell[:, 2] << 2), kind="stable")
+    return out
+
+
+def _boxes(low: Array, high: Array) -> list[tuple[Array, Array]]:
+    """Lower and upper corners of the boxes of every level, the one about everything first."""
+    at = np.arange(0, len(low), LEAF)
+    levels = [(np.minimum.reduceat(low, at), np.maximum.reduceat(high, at))]
+    while len(levels[0][0]) > 1:
+        low, high = levels[0]
+        at = np.arange(0, len(low), 2)
+        levels.insert(0, (np.minimum.reduceat(low, at), np.maximum.reduceat(high, at)))
+    return levels
+
+
+def _bound(points: Array, corners: Array, triangles: Ints) -> Array:
+    """Distance to a corner near by: no surface is farther off."""
+    from scipy.spatial import cKDTree
+
+    some = np.unique(triangles[:: max(1, len(triangles) // 20_000)])
+    found: Array = cKDTree(corners[some]).query(points)[0]
+    return found * (1 + 1e-12) + 1e-12
+
+
+def _to_box(x: Array, low: Array, high: Array) -> Array:
+    off = np.maximum(np.maximum(low - x, x - high), 0.0)
+    out: Array = np.sqrt(np.einsum("ij,ij->i", off, off))
+    return out
+
+
+def _to_triangle(x: Array, a: Array, b: Array, c: Array) -> Array:
+    """Distances (n,) from points to triangles, row by row: inside the face, else the nearest edge."""
+    ab, ac, ax = b - a, c - a, x - a
+    n = np.cross(ab, ac)
+    nn = np.maximum(np.einsum("ij,ij->i", n, n), 1e-300)
+    height = np.einsum("ij,ij->i", ax, n)
+    v = np.einsum("ij,ij->i", np.cross(ax, ac), n) / nn
+    w = np.einsum("ij,ij->i", np.cross(ab, ax), n) / nn
+    inside = (v >= 0) & (w >= 0) & (v + w <= 1)
+    out = np.where(inside, np.abs(height) / np.sqrt(nn), np.inf)
+    for s, e in ((a, b), (b, c), (c, a)):
+        d = e - s
+        t = np.clip(np.einsum("ij,ij->i", x - s, d) / np.maximum(np.einsum("ij,ij->i", d, d), 1e-300), 0, 1)
+        out = np.minimum(out, np.linalg.norm(x - s - t[:, None] * d, axis=1))
+    return out
