@@ -5,8 +5,14 @@ from __future__ import annotations
 import argparse
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
+from foldsketch.base.findings import Finding
 from foldsketch.commands.common import Commands, Progress, add_command, add_part, part_of, report
+
+if TYPE_CHECKING:
+    from foldsketch.part.model import Part
+    from foldsketch.setup.model import SetUpPlan
 
 EXAMPLE = """\
 example:
@@ -25,6 +31,11 @@ def add(commands: Commands) -> None:
     setups.add_argument("--out", default=".", metavar="DIR", help="folder for the talk sheets (default: here)")
     setups.add_argument("--json", action="store_true", help="print the set-up report instead, and write nothing")
     setups.add_argument("--explain", action="store_true", help="print every figure with its formula")
+    setups.add_argument(
+        "--gauge", action="store_true", help="write sheets of a stand and of a swing gauge for every set-up as well"
+    )
+    setups.add_argument("--scale", default="auto", metavar="N:M", help="scale of the paper model the gauge is for")
+    setups.add_argument("--paper", default="A4", metavar="SIZE", help="paper of the gauge's sheets")
     setups.set_defaults(run=run)
 
 
@@ -56,5 +67,26 @@ def run(options: argparse.Namespace) -> int:
     out = Path(options.out) / f"{Path(options.part).stem}-setups.pdf"
     write_whole(out, pdf(draw_talk(part, machine, made), f"{part.name}, set-ups"))
     print(f"wrote {out}")
+    if options.gauge:
+        told = (*told, *_gauge(options, part, made, progress))
     report(told)
     return 0
+
+
+def _gauge(options: argparse.Namespace, part: Part, made: SetUpPlan, progress: Progress) -> tuple[Finding, ...]:
+    """Write the sheets of the stand and the swing gauges."""
+    from foldsketch import job
+    from foldsketch.base.files import write_whole
+    from foldsketch.gauge import gauge
+    from foldsketch.sheet.paper import parse_scale, scale_text
+    from foldsketch.write.pdf import pdf
+
+    scale = parse_scale(options.scale) or job.model(part, job.Choices(paper=options.paper), progress).nets.scale
+    try:
+        pair = gauge(made, scale, options.paper, progress)
+    finally:
+        progress.clear()
+    out = Path(options.out) / f"{Path(options.part).stem}-gauge.pdf"
+    write_whole(out, pdf(pair.pages, f"{part.name}, stand and swing gauges"))
+    print(f"wrote {out} (for the model at {scale_text(scale)})")
+    return pair.stand.findings

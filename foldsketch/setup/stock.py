@@ -1,0 +1,87 @@
+"""Castings: will a turned surface clean up when the cast one lies where it may, and how often.
+
+The turned axis is where the set-up puts it; the cast surface's centre lies off it by up to the location tolerance, and
+its diameter varies by its own tolerance.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import sqrt
+
+import numpy as np
+
+from foldsketch.base.progress import Listener, silent
+
+CHUNK = 100_000
+"""Parts that are thrown at once."""
+
+
+@dataclass(frozen=True, slots=True)
+class Cast:
+    """stock: nominal, mm a side; location: how far the cast centre may lie from the turned axis, mm, in any direction;
+    diameter: how far the cast diameter may stray from its nominal either way, mm."""
+
+    stock: float
+    location: float
+    diameter: float
+
+
+@dataclass(frozen=True, slots=True)
+class Worst:
+    """least, most: stock a side, mm, when everything adds up; cleans_up: some stock is left everywhere; take_up: what
+    rocking or floating jaws must give way on a held cast surface, mm each side of its middle."""
+
+    least: float
+    most: float
+    cleans_up: bool
+    take_up: float
+
+
+@dataclass(frozen=True, slots=True)
+class Yield:
+    """share: of parts that clean up; error: its standard error; parts: thrown; low: stock a side, mm, that 99.7 % of
+    parts keep at their thinnest place."""
+
+    share: float
+    error: float
+    parts: int
+    low: float
+
+
+def worst_case(cast: Cast) -> Worst:
+    """Least and most stock a side: nominal -+ (location + half the diameter's tolerance)."""
+    stray = cast.location + cast.diameter / 2
+    least = cast.stock - stray
+    return Worst(least, cast.stock + stray, least > 0, stray)
+
+
+def thrown(cast: Cast, parts: int = 1_000_000, seed: int = 1, listener: Listener = silent) -> Yield:
+    """Monte Carlo: the centre equally likely anywhere in its circle, the diameter anywhere between its limits.
+
+    A part cleans up where the stock at its thinnest place, stock + half the diameter's stray - distance of the centre,
+    is above 0. The same seed gives the same figure.
+    """
+    r = np.random.default_rng(seed)
+    good = 0
+    thinnest = np.empty(parts)
+    for start in range(0, parts, CHUNK):
+        n = min(CHUNK, parts - start)
+        away = cast.location * np.sqrt(r.random(n))
+        stray = cast.diameter * (2 * r.random(n) - 1) / 2
+        left = cast.stock + stray - away
+        thinnest[start : start + n] = left
+        good += int((left > 0).sum())
+        listener("castings", (start + n) / parts)
+    share = good / parts
+    error = sqrt(max(share * (1 - share), 1 / parts) / parts)
+    return Yield(share, error, parts, float(np.quantile(thinnest, 0.003)))
+
+
+def share_by_area(cast: Cast) -> float:
+    """The share in closed form where only the location varies: the circle of centres that leave stock, over the whole.
+
+    >>> share_by_area(Cast(1.0, 2.0, 0.0))
+    0.25
+    """
+    return 1.0 if cast.location <= cast.stock else (cast.stock / cast.location) ** 2

@@ -1,0 +1,42 @@
+"""The stand passes the oracle and carries the pin high enough; the gauges stay clear of what is swept."""
+
+from pathlib import Path
+
+import pytest
+from shapely import LineString, Polygon, box
+
+from foldsketch.gauge import AIR, gauge
+from foldsketch.part.read import read_part
+from foldsketch.setup.machine import INVENTED
+from foldsketch.setup.plan import plan
+
+SAMPLES = Path(__file__).parents[1] / "samples"
+
+
+@pytest.mark.parametrize("name", ["bilge-pump-cover", "eccentric-shaft", "offset-bore-sleeve"])
+def test_stand_and_gauges(name):
+    made = plan(read_part(SAMPLES / f"{name}.toml")[0], INVENTED)
+    scale = 0.5
+    pair = gauge(made, scale)
+    assert pair.stand.nets.checks.passed()
+    assert pair.cards.checks.passed()
+    setups = [s for s in made.setups if s.features]
+    assert len(pair.cards.pieces) == len(setups)
+    pin = pair.stand.part.axis("pin").point[2]
+    for s, piece in zip(setups, pair.cards.pieces, strict=True):
+        base = next(f for f in pair.stand.part.features if f.name == "base")
+        assert pin - base.end > s.swing / 2 * scale, "the model turns clear of the base"
+        panel = piece.panels[0]
+        card = Polygon(panel.outline)
+        assert card.is_valid
+        assert pair.cards.checks.overlap_area == 0
+        # The swept outline, laid where the notch is: its left end lies RIM from the card's edge.
+        from foldsketch.gauge import RIM
+
+        low = min(w.start for w in s.sweep)
+        for w in s.sweep:
+            swept = box(RIM + (w.start - low) * scale, -1.0, RIM + (w.end - low) * scale, w.outer * scale)
+            assert card.distance(swept) == pytest.approx(AIR, abs=1e-6) or card.distance(swept) > AIR
+        assert card.intersects(LineString([(1, 1), (1, panel.outline[:, 1].max() - 1)])), "a rim holds it together"
+    pin_holes = [m for p in pair.stand.nets.pieces for m in p.marks if m.kind == "pin" and m.axis == "pin"]
+    assert len(pin_holes) == 4, "both faces of both uprights"
