@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from foldsketch.base.findings import Finding
+from foldsketch.base.findings import Finding, refuse
 from foldsketch.commands.common import Commands, Progress, add_command, add_part, part_of, report
 
 if TYPE_CHECKING:
@@ -36,6 +36,15 @@ def add(commands: Commands) -> None:
     )
     setups.add_argument("--scale", default="auto", metavar="N:M", help="scale of the paper model the gauge is for")
     setups.add_argument("--paper", default="A4", metavar="SIZE", help="paper of the gauge's sheets")
+    setups.add_argument(
+        "--location",
+        type=float,
+        metavar="MM",
+        help="how far a cast centre may lie off: for clean-up and yield",
+    )
+    setups.add_argument(
+        "--cast-size", type=float, default=0.0, metavar="MM", help="how far a cast diameter may stray either way (0)"
+    )
     setups.set_defaults(run=run)
 
 
@@ -43,29 +52,41 @@ def run(options: argparse.Namespace) -> int:
     """Plan, print, write."""
     from foldsketch.base.files import write_whole
     from foldsketch.setup.machine import INVENTED, read_machine
+    from foldsketch.setup.outlook import Casting, castings, times
     from foldsketch.setup.plan import plan
     from foldsketch.setup.report import report_json
-    from foldsketch.setup.words import explain, table
+    from foldsketch.setup.words import explain, outlook, table
     from foldsketch.sheet.talk import draw_talk
     from foldsketch.write.pdf import pdf
 
     progress = Progress()
     part, findings = part_of(options, progress)
     machine = read_machine(Path(options.machine)) if options.machine else INVENTED
+    for name, value in (("--location", options.location or 0.0), ("--cast-size", options.cast_size)):
+        if not 0 <= value <= 1000:
+            raise refuse(name, f"{value:g} is out of range", "give 0 to 1000 mm")
     try:
         made = plan(part, machine, listener=progress)
+        cast: tuple[Casting, ...] = ()
+        if options.location is not None:
+            cast = castings(part, made, options.location, options.cast_size, progress)
     finally:
         progress.clear()
+    time = times(made, machine)
     told = (*findings, *made.findings, *(f for s in made.setups for f in s.findings))
     if options.json:
-        sys.stdout.write(report_json(made).decode())
+        sys.stdout.write(report_json(made, cast, time).decode())
         report(told)
         return 0
     print(table(made))
+    batch = machine.times.batch if machine.times else 0
+    if cast or time:
+        print("\n" + outlook(cast, time, batch))
     if options.explain:
         print("\n" + explain(made))
+    pages = draw_talk(part, machine, made, cast, time)
     out = Path(options.out) / f"{Path(options.part).stem}-setups.pdf"
-    write_whole(out, pdf(draw_talk(part, machine, made), f"{part.name}, set-ups"))
+    write_whole(out, pdf(pages, f"{part.name}, set-ups"))
     print(f"wrote {out}")
     if options.gauge:
         told = (*told, *_gauge(options, part, made, progress))

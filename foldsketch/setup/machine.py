@@ -12,6 +12,7 @@ from foldsketch.base.units import MM_PER
 from foldsketch.part.reader import Reader, nearest, show
 from foldsketch.part.text import Kind, Place, load, parse
 from foldsketch.setup.model import Way
+from foldsketch.setup.timing import Times
 
 WAYS: dict[str, Way] = {
     "packed_three_jaw": "packed three-jaw",
@@ -66,6 +67,7 @@ class Machine:
     spindles: tuple[Spindle, ...]
     tools: Tools
     offsets: tuple[tuple[Way, float], ...]
+    times: Times | None = None
 
     def spindle(self, name: str) -> Spindle:
         """The spindle of that name. Raises KeyError."""
@@ -85,11 +87,13 @@ INVENTED = Machine(
     ),
     Tools(6.0, 90.0, 12.0, 16.0, 200.0),
     (("packed three-jaw", 10.0), ("four-jaw", 40.0), ("bored jaws", 30.0), ("offset fixture", 60.0)),
+    Times(2.0, 1.0, 0.3, 240.0, 35.0, 50),
 )
 """Stands in where no machine file is given; the same figures as samples/machines/twin-spindle.toml."""
 
-TOP = ("name", "units", "kind", "swing", "cross_travel", "orient_step", "grade", "spindle", "holding", "tool")
+TOP = ("name", "units", "kind", "swing", "cross_travel", "orient_step", "grade", "spindle", "holding", "tool", "time")
 SPINDLE = ("name", "smallest", "largest", "grip", "depth", "jaw_width", "jaw_height", "speed")
+TIME = ("cut", "load", "transfer", "queue", "setting", "batch")
 TOOL = ("room", "overhang", "driven_diameter", "drill", "force")
 
 
@@ -129,12 +133,13 @@ def parse_machine(text: str, kind: Kind, source: str) -> Machine:
         )
     tools = _tools(r, values)
     offsets = _holding(r, values)
+    times = _times(r, values)
     if r.faults or None in (name, swing, cross, step, grade, tools):
         raise FoldsketchError(r.faults)
     assert name is not None and swing is not None and cross is not None and step is not None
     assert grade is not None and tools is not None
     found = tuple(s for s in spindles if s is not None)
-    return Machine(name, str(sort), swing, cross, step * pi / 180, grade, found, tools, offsets)
+    return Machine(name, str(sort), swing, cross, step * pi / 180, grade, found, tools, offsets, times)
 
 
 def _named(r: Reader, values: dict[str, Any]) -> str | None:
@@ -178,6 +183,32 @@ def _tools(r: Reader, values: dict[str, Any]) -> Tools | None:
     r.keys(("tool",), table, TOOL)
     found = _numbers(r, ("tool",), table, TOOL)
     return Tools(**found) if found else None
+
+
+def _times(r: Reader, values: dict[str, Any]) -> Times | None:
+    table = values.get("time")
+    if table is None:
+        return None
+    if not isinstance(table, dict):
+        r.fault(("time",), "time is not a table", "write [time] and minutes below it")
+        return None
+    r.keys(("time",), table, TIME)
+    found: dict[str, float] = {}
+    for key in TIME:
+        if key not in table:
+            r.missing(("time",), key, f"give {key} = …")
+            continue
+        least = 1 if key == "batch" else 0
+        value = r.number(("time", key), table[key], least, 1e6)
+        if value is not None:
+            found[key] = value
+    if len(found) < len(TIME):
+        return None
+    batch = found.pop("batch")
+    if batch != int(batch):
+        r.fault(("time", "batch"), f"batch = {show(table['batch'])}: expected a whole number")
+        return None
+    return Times(**found, batch=int(batch))
 
 
 def _holding(r: Reader, values: dict[str, Any]) -> tuple[tuple[Way, float], ...]:

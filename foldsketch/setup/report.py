@@ -3,22 +3,26 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from typing import Any
 
 from foldsketch.base.units import degrees
 from foldsketch.setup.model import SetUp, SetUpPlan
+from foldsketch.setup.outlook import Casting
 from foldsketch.setup.plan import FORCE_SPEED
+from foldsketch.setup.timing import Compared
 from foldsketch.setup.words import CAUTIONS
 
 DIGITS = 6
 
 
-def report_json(plan: SetUpPlan) -> bytes:
-    """The report's text. Lengths mm, angles degrees, mass kg, unbalance g mm, force N, speeds r/min."""
-    return (json.dumps(report(plan), ensure_ascii=False, indent=1, allow_nan=False) + "\n").encode()
+def report_json(plan: SetUpPlan, castings: Sequence[Casting] = (), time: Compared | None = None) -> bytes:
+    """The report's text. Lengths mm, angles degrees, mass kg, unbalance g mm, force N, speeds r/min, times minutes."""
+    values = report(plan, castings, time)
+    return (json.dumps(values, ensure_ascii=False, indent=1, allow_nan=False) + "\n").encode()
 
 
-def report(plan: SetUpPlan) -> dict[str, Any]:
+def report(plan: SetUpPlan, castings: Sequence[Casting] = (), time: Compared | None = None) -> dict[str, Any]:
     """The report as plain values."""
     return {
         "format": "foldsketch-setups 1",
@@ -34,8 +38,35 @@ def report(plan: SetUpPlan) -> dict[str, Any]:
             "least_clampings": plan.bound[0],
             "because": plan.bound[1],
         },
+        "castings": [_casting(c) for c in castings],
+        "time": None if time is None else _time(time),
         "findings": [f.as_dict() for f in plan.findings],
         "cautions": list(CAUTIONS),
+    }
+
+
+def _casting(c: Casting) -> dict[str, Any]:
+    return {
+        "feature": c.feature,
+        "set_up": c.set_up,
+        "stock": _round(c.cast.stock),
+        "least": _round(c.worst.least),
+        "most": _round(c.worst.most),
+        "cleans_up": c.worst.cleans_up,
+        "take_up": _round(c.worst.take_up),
+        "yield": _round(c.share.share),
+        "yield_error": _round(c.share.error),
+        "parts": c.share.parts,
+    }
+
+
+def _time(t: Compared) -> dict[str, Any]:
+    return {
+        "cuts": [_round(v) for v in t.cuts],
+        "separate": {"part": _round(t.separate_part), "batch": _round(t.separate_batch)},
+        "one_machine": {"part": _round(t.one_part), "batch": _round(t.one_batch)},
+        "overlapped": t.overlapped,
+        "break_even": t.break_even,
     }
 
 

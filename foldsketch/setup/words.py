@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import sqrt
 
 from foldsketch.base.units import degrees
 from foldsketch.setup.model import SetUp, SetUpPlan
+from foldsketch.setup.outlook import Casting
+from foldsketch.setup.timing import Compared
 
 CAUTIONS = (
     "First estimates from the nominal shape of the part alone, without chuck and fixture: check before use.",
@@ -75,6 +78,27 @@ def _proof(plan: SetUpPlan) -> str:
     n = len(plan.setups)
     text = f"{n} clamping{'s' if n != 1 else ''}: least by exact search ({plan.searched} states)"
     return f"{text}; no plan can do with fewer than {plan.bound[0]}: {plan.bound[1]}"
+
+
+def outlook(castings: Sequence[Casting], time: Compared | None, batch: int) -> str:
+    """Castings and time in words."""
+    lines: list[str] = []
+    for c in castings:
+        verdict = "always cleans up" if c.worst.cleans_up else "does not always clean up"
+        lines.append(
+            f"casting '{c.feature}' (set-up {c.set_up}): {c.cast.stock:g} mm a side, least {c.worst.least:.2f}, most "
+            f"{c.worst.most:.2f}: {verdict}; {100 * c.share.share:.2f} % of a million parts do "
+            f"(± {100 * c.share.error:.2f}); held as cast, jaws must take up {c.worst.take_up:.2f} mm"
+        )
+    if time is not None:
+        even = f"from {time.break_even} parts on" if time.break_even else "never"
+        lines += [
+            f"time a part: {time.separate_part:.1f} min on separate machines, {time.one_part:.1f} min in one"
+            + (", both spindles at work" if time.overlapped else ""),
+            f"time a batch of {batch}: {time.separate_batch:.0f} min on separate machines with waiting, "
+            f"{time.one_batch:.0f} min in one; one machine is done first {even}",
+        ]
+    return "\n".join(lines)
 
 
 def explain(plan: SetUpPlan) -> str:

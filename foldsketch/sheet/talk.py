@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from foldsketch.base.drawing import Circle, Drawing, Item, Layer, LineType, Stroke, Words
+from foldsketch.base.drawing import WHITE, Circle, Drawing, Item, Layer, LineType, Stroke, Words
 from foldsketch.base.findings import Finding
 from foldsketch.base.lettering import width
 from foldsketch.base.units import degrees
 from foldsketch.part.model import Part
 from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import SetUp, SetUpPlan
+from foldsketch.setup.outlook import Casting
+from foldsketch.setup.timing import Compared
 from foldsketch.setup.words import CAUTIONS
 from foldsketch.sheet.paper import SCALES, scale_text
 from foldsketch.sheet.views import NARROW, Box, arrow, end_view, side_size, side_view
@@ -22,16 +24,25 @@ EDGE = 8.0
 TITLE = (180.0, 20.0)
 """Title block, mm [ISO 7200: 180 wide]."""
 
+DARK = (0.55, 0.55, 0.55)
 BODY, SMALL = 2.5, 1.8
 """Capital heights, mm [ISO 3098-1]."""
 
 
-def draw_talk(part: Part, machine: Machine, plan: SetUpPlan) -> tuple[Drawing, ...]:
-    """All talk sheets of a plan."""
-    count = len(plan.setups) + 1
+def draw_talk(
+    part: Part,
+    machine: Machine,
+    plan: SetUpPlan,
+    castings: Sequence[Casting] = (),
+    time: Compared | None = None,
+) -> tuple[Drawing, ...]:
+    """All talk sheets of a plan; with castings or times a last page for them."""
+    count = len(plan.setups) + 1 + bool(castings or time)
     pages = [_overview(part, machine, plan, count)]
     for s in plan.setups:
         pages.append(_set_up_page(part, machine, plan, s, count))
+    if castings or time:
+        pages.append(_outlook(plan, machine, castings, time, count))
     return tuple(pages)
 
 
@@ -138,6 +149,64 @@ def _set_up_page(part: Part, machine: Machine, plan: SetUpPlan, s: SetUp, count:
     items += _findings(s.findings, 118.0, 62.0 - 4.2 * min(4, len(s.reach)))
     items += _cautions(118.0, EDGE + TITLE[1] + 3.4 * len(CAUTIONS))
     return Drawing(PAGE, tuple(items), f"{plan.part}, set-up {s.number}")
+
+
+def _outlook(
+    plan: SetUpPlan, machine: Machine, castings: Sequence[Casting], time: Compared | None, count: int
+) -> Drawing:
+    """The last page: what castings that vary do, and bars of the time that separate machines and this one take."""
+    items = _frame(plan.part, "castings and time", count, count, None)
+    y = PAGE[1] - EDGE - 9
+    items.append(_words(EDGE + 4, y, f"{plan.part}: castings and time", 5.0, bold=True))
+    y -= 12
+    if castings:
+        columns = (EDGE + 4, 96.0, 124.0, 152.0, 196.0, 232.0, 272.0)
+        heads = ("turned feature, as cast", "stock", "least", "most", "cleans up", "of a million", "jaws take up")
+        for x, head in zip(columns, heads, strict=True):
+            items.append(_words(x, y, head, BODY, anchor="start" if x == columns[0] else "end"))
+        for c in castings[:10]:
+            y -= 6
+            values = (
+                _short(f"{c.set_up}  {c.feature}", 3.5, 66),
+                f"{c.cast.stock:.2f}",
+                f"{c.worst.least:.2f}",
+                f"{c.worst.most:.2f}",
+                "always" if c.worst.cleans_up else "not always",
+                f"{100 * c.share.share:.2f} %",
+                f"{c.worst.take_up:.2f}",
+            )
+            for x, value in zip(columns, values, strict=True):
+                items.append(_words(x, y, value, 3.5, anchor="start" if x == columns[0] else "end"))
+        y -= 14
+    if time is not None:
+        items += _bars(time, machine, y)
+    items += _cautions(EDGE + 4, EDGE + TITLE[1] + 2 + 3.2 * len(CAUTIONS))
+    return Drawing(PAGE, tuple(items), f"{plan.part}, castings and time")
+
+
+def _bars(time: Compared, machine: Machine, y: float) -> list[Item]:
+    """Two pairs of bars: a part, and a batch."""
+    batch = machine.times.batch if machine.times else 0
+    pairs = (
+        ("a part", time.separate_part, time.one_part),
+        (f"a batch of {batch}", time.separate_batch, time.one_batch),
+    )
+    items: list[Item] = []
+    left, room = EDGE + 62, 160.0
+    for name, apart, one in pairs:
+        longest = max(apart, one, 1e-9)
+        for what, value, fill in (("separate machines", apart, WHITE), ("one machine", one, DARK)):
+            items.append(_words(EDGE + 4, y, f"{name}, {what}", BODY))
+            w = room * value / longest
+            box = ((left, y - 1.5), (left + w, y - 1.5), (left + w, y + 4), (left, y + 4))
+            items.append(Stroke(Layer.FRAME, box, closed=True, width=0.35, fill=fill))
+            items.append(_words(left + w + 2, y, f"{value:.1f} min", 3.5))
+            y -= 8
+        y -= 3
+    even = f"done first from {time.break_even} parts on" if time.break_even else "never done first"
+    how = "both spindles cut at the same time" if time.overlapped else "the part passes through alone"
+    items.append(_words(EDGE + 4, y, f"One machine is {even}; {how}. Times are the machine file's.", BODY))
+    return items
 
 
 def _shift_note(s: SetUp, machine: Machine, side: Box) -> list[Item]:

@@ -8,6 +8,7 @@ from foldsketch.base.drawing import Circle, Stroke, Words
 from foldsketch.base.lettering import width
 from foldsketch.part.read import read_part
 from foldsketch.setup.machine import INVENTED
+from foldsketch.setup.outlook import castings, times
 from foldsketch.setup.plan import plan
 from foldsketch.setup.words import CAUTIONS
 from foldsketch.sheet.talk import EDGE, PAGE, draw_talk, fitting
@@ -19,13 +20,14 @@ SAMPLES = sorted((Path(__file__).parents[2] / "samples").glob("*.toml"))
 def pages_of(path):
     part, _ = read_part(path)
     made = plan(part, INVENTED)
-    return made, draw_talk(part, INVENTED, made)
+    more = castings(part, made, 1.0, 0.5), times(made, INVENTED)
+    return made, draw_talk(part, INVENTED, made, *more)
 
 
 @pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)
 def test_pages(path):
     made, pages = pages_of(path)
-    assert len(pages) == len(made.setups) + 1
+    assert len(pages) == len(made.setups) + 2
     for page in pages:
         texts = [i.text for i in page.items if isinstance(i, Words)]
         assert all(c in texts for c in CAUTIONS)
@@ -60,7 +62,7 @@ def test_words_of_a_page_do_not_overlap():
 
 def test_the_swing_circle_is_true_to_scale():
     made, pages = pages_of(next(p for p in SAMPLES if p.stem == "bilge-pump-cover"))
-    for s, page in zip(made.setups, pages[1:], strict=True):
+    for s, page in zip(made.setups, pages[1:-1], strict=True):
         scale = next(i.text for i in page.items if isinstance(i, Words) and ":" in i.text and i.text[0] in "12")
         a, b = (float(v) for v in scale.split(":"))
         largest = max(i.radius for i in page.items if isinstance(i, Circle))
