@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from foldsketch.base.findings import Finding
+from foldsketch.setup.centres import CentreHole
 from foldsketch.setup.jaws import JawSetting
 
 End = Literal["+z", "-z"]
@@ -64,7 +65,8 @@ class SetUp:
     sub-spindle moves off centre at the transfer; by_hand: the part is taken out and put in again; mass: kg or None;
     unbalance: g mm or None; speed_limit: r/min at which it reaches the grade; machine_limit: r/min of spindle and
     chuck; force: N at 500 r/min; counterweight: kg, and mm of the radius at which it takes the unbalance away, opposite
-    to unbalance_angle; jaws: of a four-jaw chuck, their angles from the direction of the offset."""
+    to unbalance_angle; jaws: of a four-jaw chuck, their angles from the direction of the offset;
+    centre_holes: for turning between centres about the same axis, in both ends."""
 
     number: int
     clamping: Clamping
@@ -85,6 +87,7 @@ class SetUp:
     packing: tuple[float, float] | None
     jaws: tuple[JawSetting, ...]
     contacts: int
+    centre_holes: tuple[CentreHole, ...]
     sweep: tuple[Sweep, ...]
     reach: tuple[Reach, ...]
     findings: tuple[Finding, ...]

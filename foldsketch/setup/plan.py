@@ -135,6 +135,7 @@ def _set_up(
         packing=(packing_narrow(across, c.offset), packing_flat(c.offset)) if packed else None,
         jaws=jaws,
         contacts=4 if c.way == "four-jaw" else CONTACTS["plain"],
+        centre_holes=centre_holes(part, (c.on_centreline,)),
         sweep=rings,
         reach=reaches,
         findings=tuple(_set_up_findings(part, machine, c, shift, across, reaches, features)),

@@ -105,6 +105,17 @@ def _set_up(s: SetUp) -> dict[str, Any]:
             for j in s.jaws
         ],
         "contacts": s.contacts,
+        "centre_holes": [
+            {
+                "end": h.end,
+                "at": [_round(h.at[0]), _round(h.at[1])],
+                "pilot": h.pilot,
+                "mouth": h.mouth,
+                "room": _round(h.room),
+                "fits": h.fits,
+            }
+            for h in s.centre_holes
+        ],
         "grip": [_round(c.held[0]), _round(c.held[1])],
         "sweep": [
             {

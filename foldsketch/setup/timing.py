@@ -37,6 +37,13 @@ class Compared:
     break_even: int | None
     overlapped: bool
 
+    @property
+    def from_when(self) -> str:
+        """From which batch on one machine is done first, in words."""
+        if self.break_even is None:
+            return "never"
+        return "from the first part on" if self.break_even == 1 else f"from {self.break_even} parts on"
+
 
 def compare(features: Sequence[int], spindles: Sequence[str], times: Times) -> Compared:
     """The comparison. features: number of features turned in each set-up; spindles: main or sub for each.

@@ -91,12 +91,11 @@ def outlook(castings: Sequence[Casting], time: Compared | None, batch: int) -> s
             f"(± {100 * c.share.error:.2f}); held as cast, jaws must take up {c.worst.take_up:.2f} mm"
         )
     if time is not None:
-        even = f"from {time.break_even} parts on" if time.break_even else "never"
         lines += [
             f"time a part: {time.separate_part:.1f} min on separate machines, {time.one_part:.1f} min in one"
             + (", both spindles at work" if time.overlapped else ""),
             f"time a batch of {batch}: {time.separate_batch:.0f} min on separate machines with waiting, "
-            f"{time.one_batch:.0f} min in one; one machine is done first {even}",
+            f"{time.one_batch:.0f} min in one; one machine is done first {time.from_when}",
         ]
     return "\n".join(lines)
 
@@ -170,6 +169,10 @@ def _packings(s: SetUp) -> list[tuple[str, str, str]]:
         made.append(
             (f"jaw at {degrees(j.angle):.0f}°", "e cos t + sqrt(R^2 - e^2 sin^2 t), t from the held centre", value)
         )
+    for h in s.centre_holes:
+        where = f"x {h.at[0]:.3f}, y {h.at[1]:.3f} in the {h.end} face; {h.room:.2f} mm to its edge"
+        fits = "fits" if h.fits else "does not fit"
+        made.append(("centre hole", where, f"{h.pilot:g} mm pilot, {h.mouth:g} mm mouth: {fits}"))
     made.append(("contact points", "of the jaws; rocking jaws with two inserts each double them", str(s.contacts)))
     return made
 

@@ -126,11 +126,15 @@ def _proof(plan: SetUpPlan) -> str:
 def _set_up_page(part: Part, machine: Machine, plan: SetUpPlan, s: SetUp, count: int) -> Drawing:
     c = s.clamping
     low, high, bottom, top = side_size(part, s, machine)
-    side, end = Box(EDGE + 6, 88, 160, 92), Box(184, 88, 100, 92)
+    # First-angle projection: what is seen from the right stands on the left.
+    if c.spindle == "main":
+        end, side = Box(EDGE + 5, 86, 104, 97), Box(123, 86, 160, 97)
+    else:
+        side, end = Box(EDGE + 6, 86, 160, 97), Box(180, 86, 104, 97)
     across = max(top - bottom, s.swing)
     scale = min(
         fitting((high - low, top - bottom + 2), (side.width - 36, side.height)),
-        fitting((across + 4, across + 4), (end.width - 8, end.height - 8)),
+        fitting((across + 2, across + 2), (end.width - 4, end.height - 4)),
     )
     items = _frame(plan.part, f"set-up {s.number} of {len(plan.setups)}", s.number + 1, count, scale)
     hand = " by hand" if s.by_hand else ""
@@ -141,8 +145,8 @@ def _set_up_page(part: Part, machine: Machine, plan: SetUpPlan, s: SetUp, count:
     items.append(_words(EDGE + 4, PAGE[1] - EDGE - 15, _short(under, 3.5, PAGE[0] - 2 * EDGE - 8), 3.5))
     items += side_view(part, s, machine, side, scale)
     items += end_view(part, s, machine, end, scale)
-    items.append(_words(side.x, side.y - 2.5, "from the side", SMALL))
-    items.append(_words(end.x + end.width, side.y - 2.5, f"seen from the {c.from_end} end", SMALL, anchor="end"))
+    for box, text in ((side, "from the side"), (end, f"seen from the {c.from_end} end")):
+        items.append(_words(box.middle[0], box.y - 2.5, text, SMALL, anchor="middle"))
     items += _shift_note(s, machine, side)
     items += _numbers(s, EDGE + 4, 77.5)
     items += _reach_lines(s, 118.0, 77.5)
@@ -203,7 +207,7 @@ def _bars(time: Compared, machine: Machine, y: float) -> list[Item]:
             items.append(_words(left + w + 2, y, f"{value:.1f} min", 3.5))
             y -= 8
         y -= 3
-    even = f"done first from {time.break_even} parts on" if time.break_even else "never done first"
+    even = f"done first {time.from_when}"
     how = "both spindles cut at the same time" if time.overlapped else "the part passes through alone"
     items.append(_words(EDGE + 4, y, f"One machine is {even}; {how}. Times are the machine file's.", BODY))
     return items

@@ -158,7 +158,8 @@ def _depth(part: Part, f: Feature, frame: Frame) -> float:
     """How near to the viewer a feature reaches, for painting the far ones first."""
     low, high = extent(part, f)
     region = section(part, f, (low + high) / 2)
-    across = Frame(frame.up - frame.right * pi / 2, frame.right, frame.at)
+    # The page's right times its up points to the viewer.
+    across = Frame(frame.up + frame.right * pi / 2, frame.right, frame.at)
     return band(region, across)[1] if region is not None else 0.0
 
 

@@ -48,6 +48,8 @@ def bare(made):
     for s in r["setups"]:
         for key in ("orient", "unbalance_angle"):
             s.pop(key)
+        for hole in s["centre_holes"]:
+            hole.pop("at")
         if s["counterweight"]:
             s["counterweight"].pop("angle")
     return json.loads(json.dumps(r, default=str), parse_float=lambda v: round(float(v), 4))

@@ -1,0 +1,43 @@
+"""Centre holes: where they lie, and whether their mouths keep a wall."""
+
+import pytest
+
+from foldsketch.part.model import Axis, Cylinder, Feature, Part, Ring
+from foldsketch.setup.centres import HOLES, WALL, centre_holes, misfits
+
+
+def shaft(offset, diameter=50.0):
+    return Part(
+        "shaft",
+        (Axis("A"), Axis("B", (0.0, offset, 0.0))),
+        (Feature("bar", "A", Cylinder(diameter), 0, 120), Feature("eccentric", "B", Cylinder(60), 40, 80)),
+    )
+
+
+def test_rule_of_the_shop_text():
+    """'Machine Shop Work', eccentric turning: both holes fit inside the end only while the offset is below the radius,
+    with room for the drill [P]."""
+    for offset in (0.0, 10.0, 24.0, 30.0):
+        holes = centre_holes(shaft(offset), ("B",))
+        assert {h.end for h in holes} == {"-z", "+z"}
+        for h in holes:
+            assert h.at == (0.0, offset)
+            room = 25.0 - offset
+            assert h.room == pytest.approx(max(room, 0.0), abs=1e-6)
+            assert h.fits == (room >= h.mouth / 2 + WALL)
+    assert all(not h.fits for h in centre_holes(shaft(24.0), ("B",)))
+
+
+def test_size_by_the_face():
+    for across, pilot, mouth in HOLES:
+        h = centre_holes(shaft(0.0, across), ("A",))[0]
+        assert (h.pilot, h.mouth) == (pilot, mouth)
+
+
+def test_a_bored_face_has_no_middle():
+    part = Part("tube", (Axis("A"),), (Feature("tube", "A", Ring(60, 20), 0, 40),))
+    holes = centre_holes(part, ("A",))
+    assert not any(h.fits for h in holes)
+    told = misfits(holes)
+    assert len(told) == 2
+    assert "axis A, -z end" in told[0].where
