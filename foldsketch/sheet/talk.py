@@ -147,10 +147,11 @@ def _set_up_page(part: Part, machine: Machine, plan: SetUpPlan, s: SetUp, count:
     items += end_view(part, s, machine, end, scale)
     for box, text in ((side, "from the side"), (end, f"seen from the {c.from_end} end")):
         items.append(_words(box.middle[0], box.y - 2.5, text, SMALL, anchor="middle"))
-    items += _shift_note(s, machine, side)
     items += _numbers(s, EDGE + 4, 77.5)
     items += _reach_lines(s, 118.0, 77.5)
-    items += _findings(s.findings, 118.0, 62.0 - 4.2 * min(4, len(s.reach)))
+    y = 77.5 - (9.5 + 4.2 * min(4, len(s.reach)) if s.reach else 0.0)
+    items += _shift_note(s, 118.0, y)
+    items += _findings(s.findings, 118.0, y - (6.0 if s.shift > 1e-6 else 0.0))
     items += _cautions(118.0, EDGE + TITLE[1] + 3.4 * len(CAUTIONS))
     return Drawing(PAGE, tuple(items), f"{plan.part}, set-up {s.number}")
 
@@ -213,13 +214,12 @@ def _bars(time: Compared, machine: Machine, y: float) -> list[Item]:
     return items
 
 
-def _shift_note(s: SetUp, machine: Machine, side: Box) -> list[Item]:
+def _shift_note(s: SetUp, x: float, y: float) -> list[Item]:
     """How the part got here from the set-up before: the shift with its arrow and figure."""
     if s.shift <= 1e-6:
         return []
-    x, y = side.x + side.width - 4, side.y + 4
     text = f"transfer: orient {degrees(s.angle):.1f}°, sub-spindle {s.shift:.2f} off centre, grip, back to 0"
-    return [*arrow((x, y), (x, y + 12)), _words(x - 3, y + 1, text, BODY, anchor="end")]
+    return [*arrow((x, y + 1.2), (x + 9, y + 1.2)), _words(x + 11, y, text, BODY, bold=True)]
 
 
 def _numbers(s: SetUp, x: float, y: float) -> list[Item]:

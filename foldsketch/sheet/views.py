@@ -72,6 +72,11 @@ def band(region: Region, frame: Frame) -> tuple[float, float]:
 def outline(part: Part, f: Feature, frame: Frame) -> list[Point]:
     """A feature from the side as (z, level) corners; empty for one that cannot be cut level."""
     low, high = extent(part, f)
+    if f.cut:  # a cut that runs past the faces is shown as far as there is material
+        ends = [extent(part, g) for g in part.features if not g.cut]
+        low, high = max(low, min(e[0] for e in ends)), min(high, max(e[1] for e in ends))
+        if high <= low:
+            return []
     step = (high - low) * 1e-6
     upright = part.axis(f.axis).along_z
     levels = [low + step, high - step] if upright else [low + (high - low) * (k + 0.5) / 16 for k in range(16)]
