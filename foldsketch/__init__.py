@@ -5,6 +5,7 @@ The verbs of the command line, for a notebook:
     part, findings = foldsketch.read_part(path)
     made = foldsketch.model(part)                  # facets, blocks, nets, sheets, checked by the oracle
     foldsketch.write_model(made, folder, "cover")  # PDF, SVG, net file, picture
+    plan = foldsketch.plan(part, foldsketch.read_machine(path))  # set-ups
 """
 
 from __future__ import annotations
@@ -17,6 +18,8 @@ if TYPE_CHECKING:
     from foldsketch.job import model as model
     from foldsketch.job import write_model as write_model
     from foldsketch.part.read import read_part as read_part
+    from foldsketch.setup.machine import read_machine as read_machine
+    from foldsketch.setup.plan import plan as plan
     from foldsketch.solid.facet import FacetChoice as FacetChoice
     from foldsketch.summary import summary as summary
 
@@ -26,6 +29,8 @@ _WHERE = {
     "model": "foldsketch.job",
     "write_model": "foldsketch.job",
     "read_part": "foldsketch.part.read",
+    "read_machine": "foldsketch.setup.machine",
+    "plan": "foldsketch.setup.plan",
     "FacetChoice": "foldsketch.solid.facet",
     "summary": "foldsketch.summary",
 }

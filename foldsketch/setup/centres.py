@@ -70,7 +70,7 @@ def _hole(end: str, axis: Axis, face: list[Region]) -> CentreHole:
         pilot, mouth = HOLES[0][1:]
         return CentreHole(end, axis.name, (x, y), pilot, mouth, 0.0, False)
     room = own.wall(x, y)
-    across = 2 * own.span(x, y)[1]
+    across = room + own.span(x, y)[1]
     pilot, mouth = next((h[1:] for h in HOLES if across <= h[0]), HOLES[-1][1:])
     return CentreHole(end, axis.name, (x, y), pilot, mouth, room, room >= mouth / 2 + WALL)
 
