@@ -1,0 +1,52 @@
+"""share: one HTML file to send, which folds and spins the model without a server."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from foldsketch.commands.common import Commands, Progress, add_command, add_part, part_of, report
+
+EXAMPLE = """\
+example:
+  foldsketch share samples/bilge-pump-cover.toml --out out
+      writes out/bilge-pump-cover.html, which opens in any browser, from a mail attachment, with the network off
+"""
+
+
+def add(commands: Commands) -> None:
+    """The command share."""
+    share = add_command(commands, "share", "one HTML file to send", "Write a page that folds and spins.", EXAMPLE)
+    add_part(share)
+    share.add_argument("--machine", metavar="FILE", help="machine file (default: an invented twin-spindle lathe)")
+    share.add_argument("--out", default=".", metavar="DIR", help="folder for the file (default: here)")
+    share.set_defaults(run=run)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Make the model and its set-ups, write the page."""
+    from foldsketch import job
+    from foldsketch.base.files import write_whole
+    from foldsketch.base.findings import Finding, FoldsketchError
+    from foldsketch.setup.machine import INVENTED, read_machine
+    from foldsketch.setup.plan import plan
+    from foldsketch.web.share import share_html
+
+    progress = Progress()
+    part, findings = part_of(options, progress)
+    machine = read_machine(Path(options.machine)) if options.machine else INVENTED
+    try:
+        made = job.model(part, job.Choices(), progress)
+        try:
+            planned = plan(part, machine, listener=progress)
+        except FoldsketchError as why:
+            planned = None
+            findings = (*findings, *(Finding("note", f.where, f.what, f.cure) for f in why.findings))
+    finally:
+        progress.clear()
+    out = Path(options.out) / f"{Path(options.part).stem}.html"
+    page = share_html(made, planned)
+    write_whole(out, page)
+    print(f"wrote {out} ({len(page) / 1000:.0f} KB)")
+    report((*findings, *made.findings))
+    return 0

@@ -1,0 +1,1 @@
+"""The page and the file to send: the top floor, which may see everything below."""

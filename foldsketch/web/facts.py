@@ -1,0 +1,175 @@
+"""What a page needs to know of a model and its set-ups, as plain values for JSON."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+
+from foldsketch.base.units import degrees
+from foldsketch.job import Model
+from foldsketch.net.model import Array, Mark, Piece, Tab
+from foldsketch.net.words import size_text
+from foldsketch.setup.model import SetUp, SetUpPlan
+from foldsketch.setup.words import CAUTIONS, figures
+from foldsketch.sheet.paper import scale_text
+
+MOST_PANELS = 400
+"""Panels up to which a browser folds smoothly; above, a still picture stands in."""
+
+
+def facts(made: Model, plan: SetUpPlan | None) -> dict[str, Any]:
+    """The model and its set-ups. Lengths are paper mm but for the figures, which are the part's own."""
+    part = made.part
+    names = [f.name for f in part.features]
+    scale = made.nets.scale
+    low, high = _bounds(made)
+    return {
+        "part": part.name,
+        "scale": scale_text(scale),
+        "panels": sum(len(p.panels) for p in made.nets.pieces),
+        "features": [
+            {"name": f.name, "axis": f.axis, "size": size_text(f, part.units), "cut": f.cut} for f in part.features
+        ],
+        "axes": [_axis(made, a.name) for a in part.axes if any(f.axis == a.name for f in part.features)],
+        "middle": _short((low + high) / 2),
+        "reach": round(float(np.linalg.norm(high - low)) / 2, 3),
+        "blocks": {str(b.id): _middle(made, b.id) for b in made.nets.blocks},
+        "pieces": [_piece(p, names) for p in made.nets.pieces],
+        "flat": _flat(made),
+        "setups": [_set_up(s, scale, low, high) for s in plan.setups] if plan else [],
+        "cautions": list(CAUTIONS) if plan else [],
+        "checked": bool(made.nets.checks and made.nets.checks.passed()),
+    }
+
+
+def _bounds(made: Model) -> tuple[Array, Array]:
+    points = np.concatenate([b.skin.corners @ made.faceted.turn.T for b in made.solids.blocks])
+    return points.min(axis=0), points.max(axis=0)
+
+
+def _middle(made: Model, block: int) -> list[float]:
+    skin = next(b for b in made.solids.blocks if b.id == block).skin
+    corners = skin.corners @ made.faceted.turn.T
+    return _short((corners.min(axis=0) + corners.max(axis=0)) / 2)
+
+
+def _axis(made: Model, name: str) -> dict[str, Any]:
+    a = made.part.axis(name)
+    offset, angle = made.part.offset(name)
+    return {
+        "name": name,
+        "point": _short(np.array(a.point) * made.nets.scale),
+        "direction": _short(np.array(a.direction)),
+        "offset": round(offset, 3),
+        "angle": round(degrees(angle) % 360, 2),
+        "upright": a.along_z,
+    }
+
+
+def _flat(made: Model) -> dict[str, list[float]]:
+    """Where each piece lies when it is flat, the sheets side by side: turn (radians) and shift (mm)."""
+    placed: dict[str, list[float]] = {}
+    x = 0.0
+    for sheet in made.sheets:
+        for p in sheet.placed:
+            placed[p.piece] = [round(p.angle, 6), round(p.shift[0] + x, 3), round(p.shift[1], 3)]
+        x += sheet.size[0] + 10
+    return placed
+
+
+def _piece(piece: Piece, names: Sequence[str]) -> dict[str, Any]:
+    """A piece as a tree of panels: each with its parent, hinge line and fold angle."""
+    links: dict[int, list[tuple[int, tuple[float, ...], float]]] = {}
+    for f in piece.folds:
+        line: tuple[float, ...] = (*f.line[0], *f.line[1])
+        links.setdefault(f.panels[0], []).append((f.panels[1], line, f.angle))
+        # Seen from the second panel the line runs the other way.
+        links.setdefault(f.panels[1], []).append((f.panels[0], (*f.line[1], *f.line[0]), f.angle))
+    root = piece.panels[0]
+    hinge: dict[int, tuple[int, tuple[float, ...], float]] = {}
+    order = [root.id]
+    for panel in order:
+        for other, line, angle in links.get(panel, ()):
+            if other != root.id and other not in hinge:
+                hinge[other] = (panel, line, angle)
+                order.append(other)
+    panels = {p.id: p for p in piece.panels}
+    marks: dict[int, list[Mark]] = {}
+    for m in piece.marks:
+        if m.panel is not None:
+            marks.setdefault(m.panel, []).append(m)
+    tabs: dict[int, list[Tab]] = {}
+    for t in piece.tabs:
+        tabs.setdefault(t.panel, []).append(t)
+    return {
+        "id": piece.id,
+        "block": piece.block,
+        "turn": [_short(row, 7) for row in root.to_space],
+        "origin": _short(root.origin, 5),
+        "panels": [
+            {
+                "id": k,
+                "feature": names.index(panels[k].feature) if panels[k].feature in names else -1,
+                "loops": [_points(loop) for loop in (panels[k].outline, *panels[k].holes)],
+                "hinge": None
+                if k not in hinge
+                else {"on": hinge[k][0], "line": _short(hinge[k][1]), "angle": round(hinge[k][2], 6)},
+                "marks": [_mark(m) for m in marks.get(k, ())],
+                "tabs": [
+                    {
+                        "number": t.number,
+                        "loop": _points(t.outline),
+                        "line": _short((*t.line[0], *t.line[1])),
+                        "angle": round(t.angle, 6),
+                        "at": _short(t.label_at),
+                        "size": t.label_size,
+                        "turn": round(t.label_angle, 4),
+                    }
+                    for t in tabs.get(k, ())
+                ],
+            }
+            for k in order
+        ],
+    }
+
+
+def _mark(m: Mark) -> dict[str, Any]:
+    made: dict[str, Any] = {"kind": m.kind}
+    if m.text and m.size:
+        made |= {"text": m.text, "at": _short(m.at), "size": m.size, "turn": round(m.angle, 4)}
+    if m.paths:
+        made["paths"] = [_points(np.array(path)) for path in m.paths]
+    if m.dots:
+        made["dots"] = [_short(d) for d in m.dots]
+    return made
+
+
+def _set_up(s: SetUp, scale: float, low: Array, high: Array) -> dict[str, Any]:
+    c = s.clamping
+    return {
+        "number": s.number,
+        "spindle": c.spindle,
+        "from_end": c.from_end,
+        "axis": c.on_centreline,
+        "held": c.held_on,
+        "way": c.way,
+        "features": list(s.features),
+        "at": _short(np.array(c.at) * scale),
+        "low": round(float(low[2]), 3),
+        "high": round(float(high[2]), 3),
+        "swing": round(s.swing * scale / 2, 3),
+        "rings": [[round(v * scale, 3) for v in (w.start, w.end, w.inner, w.outer)] for w in s.sweep],
+        "figures": [[name, value] for name, _, value in figures(s)],
+        "findings": [f.text for f in s.findings],
+    }
+
+
+def _points(loop: Array) -> list[float]:
+    """Corners as one flat list."""
+    return [round(float(v), 2) + 0.0 for v in np.asarray(loop).ravel()]
+
+
+def _short(values: Any, digits: int = 3) -> list[float]:
+    return [round(float(v), digits) + 0.0 for v in values]
