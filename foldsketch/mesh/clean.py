@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,7 +26,8 @@ class Body:
 
     corners: (n, 3) mm, with shift (3,) taken off so that they lie about the origin; triangles: (m, 3), outward;
     normals: (m, 3) unit, zero for slivers; areas: (m,) mm2; pairs: (k, 2) triangles that share an edge of two;
-    edges: (k, 2) the corners of that edge; grain: mm, the step to which the coordinates are rounded.
+    edges: (k, 2) the corners of that edge; grain: mm, the step to which the coordinates are rounded; size: mm, the
+    diagonal of the box around it.
     """
 
     name: str
@@ -40,12 +41,11 @@ class Body:
     grain: float
     watertight: bool
     findings: tuple[Finding, ...] = ()
+    size: float = field(init=False)
 
-    @property
-    def size(self) -> float:
-        """Diagonal of the box around it, mm."""
+    def __post_init__(self) -> None:
         low, high = box_of(self.corners)
-        return float(np.linalg.norm(high - low))
+        object.__setattr__(self, "size", float(np.linalg.norm(high - low)))
 
     @property
     def volume(self) -> float:

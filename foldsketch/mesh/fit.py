@@ -107,26 +107,45 @@ def fit_circle(xy: Array) -> tuple[Array, float, float]:
     >>> centre.round(9).tolist(), round(radius, 9)
     ([3.0, 4.0], 5.0)
     """
-    middle = xy.mean(axis=0)
-    q = xy - middle
-    scale = max(float(np.abs(q).max()), 1e-300)
-    q = q / scale
-    design = np.column_stack((2 * q, np.ones(len(q))))
-    solution = np.linalg.lstsq(design, np.einsum("ij,ij->i", q, q), rcond=None)[0]
-    centre = solution[:2]
-    radius = float(np.sqrt(max(solution[2] + centre @ centre, 1e-300)))
+    # Means are taken off, so that the equations are two by two: for the centre alone.
+    mx, my = xy.mean(axis=0).tolist()
+    x, y = xy[:, 0] - mx, xy[:, 1] - my
+    scale = max(float(np.abs(x).max()), float(np.abs(y).max()), 1e-300)
+    x, y = x / scale, y / scale
+    n = max(len(x), 1)
+    square = x * x + y * y
+    mean = float(square.sum()) / n
+    cx, cy = _two(x, y, (square - mean) / 2)
+    radius = math.sqrt(max(mean + cx * cx + cy * cy, 1e-300))
     for _ in range(4):
-        d = q - centre
-        r = _length(d)
-        jacobian = np.column_stack((-d / r[:, None], -np.ones(len(q))))
-        step = np.linalg.lstsq(jacobian, -(r - radius), rcond=None)[0]
-        if not np.isfinite(step).all() or np.abs(step).max() > 1e6:
+        dx, dy = x - cx, y - cy
+        r = np.maximum(np.sqrt(dx * dx + dy * dy), 1e-300)
+        off = r - radius
+        ux, uy = dx / r, dy / r
+        ax, ay, level = float(ux.sum()) / n, float(uy.sum()) / n, float(off.sum()) / n
+        sx, sy = _two(ux - ax, uy - ay, off - level)
+        sr = level - ax * sx - ay * sy
+        largest = max(abs(sx), abs(sy), abs(sr))
+        if not math.isfinite(largest) or largest > 1e6:
             break
-        centre, radius = centre + step[:2], radius + float(step[2])
-        if np.abs(step).max() < 1e-15:
+        cx, cy, radius = cx + sx, cy + sy, radius + sr
+        if largest < 1e-13:
             break
-    misfit = float(np.abs(_length(q - centre) - radius).max()) if len(q) else 0.0
-    return centre * scale + middle, abs(radius) * scale, misfit * scale
+    dx, dy = x - cx, y - cy
+    misfit = float(np.abs(np.sqrt(dx * dx + dy * dy) - radius).max()) if len(x) else 0.0
+    return np.array((cx * scale + mx, cy * scale + my)), abs(radius) * scale, misfit * scale
+
+
+def _two(u: Array, v: Array, right: Array) -> tuple[float, float]:
+    """Numbers a, b for which a u + b v comes nearest to right, each (n,): normal equations, or singular values where
+    those are ill-conditioned."""
+    uu, uv, vv = float(u @ u), float(u @ v), float(v @ v)
+    det = uu * vv - uv * uv
+    if det > 1e-12 * (uu + vv) ** 2:
+        p, q = float(u @ right), float(v @ right)
+        return (p * vv - q * uv) / det, (q * uu - p * uv) / det
+    a, b = np.linalg.lstsq(np.column_stack((u, v)), right, rcond=None)[0].tolist()
+    return a, b
 
 
 def fit_sphere(points: Array) -> Shape:

@@ -48,6 +48,8 @@ class RawMesh:
 def load_mesh(path: Path | str) -> RawMesh:
     """Read STL, PLY, OBJ, OFF, 3MF or GLB. Raises FoldsketchError with one line for anything else.
 
+    Binary STL is 50 bytes a triangle and read as such; what else trimesh reads goes through it.
+
     Counts that the file declares are held against its size before anything is set aside for them; nothing that the
     file points to (textures, materials, other files) is opened.
     """
@@ -55,7 +57,9 @@ def load_mesh(path: Path | str) -> RawMesh:
     where = path.name or str(path)
     kind, data = _bytes(path, where)
     passed = GATES[kind](where, data)
-    if passed.arrays is not None:
+    if kind == "stl" and passed.arrays is None:
+        corners, triangles = _binary_stl(passed.data)
+    elif passed.arrays is not None:
         corners, triangles = passed.arrays
     else:
         corners, triangles = _through_trimesh(where, kind, passed.data)
@@ -96,13 +100,16 @@ def _bytes(path: Path, where: str) -> tuple[str, bytes]:
     return kind, data
 
 
+def _binary_stl(data: bytes) -> tuple[Array, Ints]:
+    """Three corners of its own for every triangle: 50 bytes each after 84, of which the first 12 are a normal."""
+    rows = np.frombuffer(data, dtype=[("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("extra", "<u2")], offset=84)
+    corners = rows["corners"].reshape(-1, 3).astype(np.float64)
+    return corners, np.arange(len(corners), dtype=np.int64).reshape(-1, 3)
+
+
 def _through_trimesh(where: str, kind: str, data: bytes) -> tuple[Array, Ints]:
     import trimesh
-    from trimesh.exchange.stl import load_stl_binary
 
-    if kind == "stl":  # ASCII is read at the gate; this one needs no scene about it
-        fields = load_stl_binary(io.BytesIO(data))
-        return np.asarray(fields["vertices"], dtype=np.float64), np.asarray(fields["faces"], dtype=np.int64)
     extra: dict[str, Any] = {"skip_materials": True} if kind in ("obj", "glb") else {}
     try:
         with warnings.catch_warnings():

@@ -16,6 +16,9 @@ Ints = NDArray[np.int64]
 FEWEST = 5
 """Corners that a circle needs before it is believed."""
 
+TRIED = 8
+"""Circles through three corners that are fitted to all corners near them, those with most corners first."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Rim:
@@ -144,11 +147,14 @@ def _best_arc(xy: Array, free: NDArray[np.bool_], reach: float) -> tuple[Array, 
         centre = a + np.column_stack((c[:, 1] * bb - b[:, 1] * cc, b[:, 0] * cc - c[:, 0] * bb)) / cross[:, None]
         radius = np.linalg.norm(a - centre, axis=1)
         step = max(1, len(centre) // 64)
-        for o, r in zip(centre[::step], radius[::step], strict=True):
-            on = free & (np.abs(np.hypot(xy[:, 0] - o[0], xy[:, 1] - o[1]) - r) < 30 * reach)
-            if on.sum() < FEWEST or (best is not None and on.sum() <= best[0]):
-                continue
-            o, r, _ = fit_circle(xy[on])
+        centre, radius = centre[::step], radius[::step]
+        away = np.hypot(xy[:, 0] - centre[:, :1], xy[:, 1] - centre[:, 1:]) - radius[:, None]
+        near = free & (np.abs(away) < 30 * reach)
+        many = near.sum(axis=1)
+        for row in np.argsort(-many, kind="stable")[:TRIED].tolist():
+            if many[row] < FEWEST or (best is not None and many[row] <= best[0]):
+                break
+            o, r, _ = fit_circle(xy[near[row]])
             on = free & (np.abs(np.hypot(xy[:, 0] - o[0], xy[:, 1] - o[1]) - r) < reach)
             if on.sum() >= FEWEST and (best is None or on.sum() > best[0]):
                 best = (int(on.sum()), o, r, on)

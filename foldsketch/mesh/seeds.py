@@ -15,8 +15,9 @@ Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 
-def grow_from_seeds(field: Field, pool: Ints, tries: int = 10) -> list[Found]:
-    """Claim rounds among the free triangles of a pool; what is tried in vain is left free."""
+def grow_from_seeds(field: Field, pool: Ints, most: int = 10) -> list[Found]:
+    """Claim rounds among the free triangles of a pool; what is tried in vain is left free. most: tries in vain."""
+    tries = most
     made: list[Found] = []
     tired = np.zeros(len(field.owner), dtype=bool)
     while tries > 0:
@@ -26,8 +27,8 @@ def grow_from_seeds(field: Field, pool: Ints, tries: int = 10) -> list[Found]:
             break
         seed = int(fresh[np.argmax(field.body.areas[fresh])])
         found = None
-        for angle, most in ((32.0, 300), (75.0, 300), (25.0, 24)):
-            near = spread(field, seed, free, np.radians(angle), most)
+        for angle, many in ((32.0, 300), (75.0, 300), (25.0, 24)):
+            near = spread(field, seed, free, np.radians(angle), many)
             found = _guess(field, near, free) if len(near) >= 3 else None
             if found is not None:
                 break
@@ -38,7 +39,7 @@ def grow_from_seeds(field: Field, pool: Ints, tries: int = 10) -> list[Found]:
         else:
             made.append(found)
             large = field.body.areas[found.triangles].sum() > 0.01 * field.body.areas[pool].sum()
-            tries = 10 if large else tries - 1  # a free form yields small bits for ever
+            tries = most if large else tries - 1  # a free form yields small bits for ever
     return made
 
 

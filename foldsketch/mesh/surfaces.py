@@ -24,6 +24,12 @@ Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 
+TRIES, FEW_TRIES = 10, 3
+"""Seeds tried in vain before a region is given up; the few where nothing at all is flat."""
+
+LITTLE = 0.01
+"""A region of most of the body from whose seeds no more than this share of the body grew is a free form."""
+
 ENOUGH = 0.6
 """With less of its area explained by exact surfaces a mesh is looked at again as a noisy one."""
 
@@ -59,11 +65,12 @@ def surfaces_of(body: Body, progress: Listener = silent, reach: float | None = N
     found in the half-plane; what is left is tried from seeds; the rest of the flat patches are planes.
     """
     exact = reach_of(body) if reach is None else reach
-    found = _told_apart(body, exact, False, progress)
+    facets = facets_of(body, exact)
+    found = _told_apart(facets, False, progress, FEW_TRIES if _bare(facets) else TRIES)
     if reach is None and found.explained < ENOUGH and not _has_flats(found):
         sigma = noise_of(body)
         if 0.5 * exact < sigma < 2e-3 * body.size:
-            rough = _told_apart(body, 3.6 * sigma, True, progress)
+            rough = _told_apart(facets_of(body, 3.6 * sigma), True, progress, TRIES)
             if rough.explained > found.explained + 0.1:
                 return replace(rough, noise=sigma)
     return found
@@ -78,21 +85,27 @@ def _has_flats(surfaces: Surfaces) -> bool:
     return flat > 0.02 * surfaces.body.area
 
 
-def _told_apart(body: Body, reach: float, noisy: bool, progress: Listener) -> Surfaces:
-    facets = facets_of(body, reach)
+def _bare(facets: Facets) -> bool:
+    """Whether nothing is exactly flat: noise, a free form, or a body of rounds alone, which few tries show."""
+    many = np.bincount(facets.patch)[facets.patch] > 4
+    return float(facets.body.areas[many].sum()) < 0.02 * facets.body.area
+
+
+def _told_apart(facets: Facets, noisy: bool, progress: Listener, tries: int) -> Surfaces:
+    body = facets.body
     field = Field(facets, noisy)
     rims = rims_of(facets)
     progress("surfaces", 0.2)
     regions = _regions(facets)
     by_triangle = _rims_by_region(rims, regions, len(body.triangles))
     for k, pool in enumerate(regions):
-        _one_region(field, pool, [rims[i] for i in by_triangle.get(k, [])])
+        _one_region(field, pool, [rims[i] for i in by_triangle.get(k, [])], tries)
         if k % 16 == 0:
             progress("surfaces", 0.2 + 0.6 * k / len(regions))
     for k, pool in enumerate(regions):
         left = field.free(pool)
         if len(left) >= 8 and body.areas[left].sum() > 0.3 * body.areas[pool].sum() and mark_loose(field, pool):
-            _one_region(field, pool, [rims[i] for i in by_triangle.get(k, [])])
+            _one_region(field, pool, [rims[i] for i in by_triangle.get(k, [])], tries)
     _planes(field)
     give_up(field)
     progress("surfaces", 0.9)
@@ -128,8 +141,9 @@ def _rims_by_region(rims: list[Rim], regions: list[Ints], count: int) -> dict[in
     return out
 
 
-def _one_region(field: Field, pool: Ints, rims: list[Rim]) -> None:
+def _one_region(field: Field, pool: Ints, rims: list[Rim], tries: int) -> None:
     axes: list[tuple[Array, Array]] = []
+    wide = float(field.body.areas[pool].sum()) > 0.5 * field.body.area
     first = len(field.found)
     for rim in rims:
         if any(_same_axis(rim, axis, field.reach) for axis in axes):
@@ -144,8 +158,9 @@ def _one_region(field: Field, pool: Ints, rims: list[Rim]) -> None:
         first = len(field.found)
         if len(field.free(pool)) < 4:
             return
-        made = grow_from_seeds(field, pool)
-        if not made:
+        made = grow_from_seeds(field, pool, tries)
+        gained = sum(float(field.body.areas[f.triangles].sum()) for f in made)
+        if not made or (wide and gained < LITTLE * field.body.area):
             return
         for found in made:
             if found.shape.kind != "sphere":
