@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from foldsketch.base.findings import Finding, refuse
 from foldsketch.base.units import plain
 from foldsketch.mesh.compare import spread
+from foldsketch.mesh.crossing import crossings
 from foldsketch.mesh.facets import connected
 from foldsketch.mesh.measure import signed_volume, spans
 from foldsketch.mesh.nearest import distances
@@ -81,13 +82,15 @@ def _same_plane(reading: Reading) -> Ints:
 
 
 def _decimated(where: str, corners: Array, triangles: Ints, panels: int) -> tuple[Array, tuple[Polygon, ...]]:
-    """Collapse edges until the panels are few enough; a result that is not closed is tried again, a little finer."""
+    """Collapse edges until the panels are few enough; a result that is not closed, or runs through itself, is tried
+    again, a little finer."""
     try:
         from fast_simplification import simplify as collapse  # type: ignore[import-untyped, unused-ignore]
     except ImportError as why:
         raise refuse(where, "needs the library fast-simplification to be simplified", "install it with pip") from why
     size = float(np.ptp(corners, axis=0).max())
     goal = panels
+    crossed = 0
     best: tuple[Array, tuple[Polygon, ...]] | None = None
     for attempt in range(14):
         if goal >= len(triangles):
@@ -101,7 +104,10 @@ def _decimated(where: str, corners: Array, triangles: Ints, panels: int) -> tupl
             label = connected(_flat_pairs(points, faces, 1e-6 * size), len(faces))
             found = _merged(points, faces, label, 1e-4 * size)
             if len(found[1]) <= panels and (best is None or len(found[1]) > len(best[1])):
-                best = found
+                if crossings(found[0], _fans(*found)):
+                    crossed += 1
+                else:
+                    best = found
             if best is not None and (len(best[1]) > 0.9 * panels or goal >= len(triangles)):
                 break
             goal = min(int(goal * panels / max(len(found[1]), 1)) - attempt, len(triangles))
@@ -109,7 +115,8 @@ def _decimated(where: str, corners: Array, triangles: Ints, panels: int) -> tupl
             goal = int(goal * 0.97) if attempt % 2 else int(goal * 1.02)
         goal = max(goal, 4)
     if best is None:
-        raise refuse(where, f"no closed surface of {panels} panels was found", "allow more panels")
+        how = f"{crossed} that were found run through themselves" if crossed else "none was found"
+        raise refuse(where, f"no closed surface of {panels} panels: {how}", "allow more panels")
     return best
 
 

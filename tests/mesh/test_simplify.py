@@ -41,6 +41,70 @@ def check(s: Simplified) -> None:
         assert np.linalg.svd(points - points.mean(axis=0), compute_uv=False)[-1] < 1e-9
 
 
+def runs_through_itself(s: Simplified) -> bool:
+    """By another way than the reader's: shapely in the plane of every panel. Where another panel's edge goes through
+    that plane, the point must not lie inside the panel."""
+    from shapely import Point, Polygon
+
+    edges = {tuple(sorted(e)) for p in s.polygons for loop in p for e in zip(loop, (*loop[1:], loop[0]), strict=True)}
+    for p in s.polygons:
+        own = {v for loop in p for v in loop}
+        at = s.corners[list(p[0])]
+        normal = np.cross(at[1:-1] - at[0], at[2:] - at[0]).sum(axis=0)
+        normal /= np.linalg.norm(normal)
+        x = at[1] - at[0]
+        frame = np.column_stack((x, np.cross(normal, x))) / np.linalg.norm(x)
+        panel = Polygon((at - at[0]) @ frame, [(s.corners[list(h)] - at[0]) @ frame for h in p[1:]]).buffer(-1e-6)
+        for a, b in edges:
+            if a in own or b in own:
+                continue
+            u, v = (s.corners[k] - at[0] for k in (a, b))
+            if (u @ normal) * (v @ normal) >= 0:
+                continue
+            t = (u @ normal) / ((u - v) @ normal)
+            if panel.contains(Point(*((u + t * (v - u)) @ frame))):
+                return True
+    return False
+
+
+def test_crossings_are_seen() -> None:
+    """A small tetrahedron beside a cube, with a face on it, half in it, and wholly inside."""
+    from foldsketch.mesh.crossing import crossings
+
+    cube = trimesh.creation.box((2, 2, 2))
+    tetra = np.array([[0.0, 0, 0], [0.8, 0, 0], [0, 0.8, 0], [0, 0, 0.8]])
+    faces = np.array([[0, 2, 1], [0, 1, 3], [1, 2, 3], [0, 3, 2]])
+    for shift, wanted in ((5.0, False), (1.0, False), (0.5, True), (-0.2, False)):
+        corners = np.concatenate((cube.vertices, tetra + np.array((shift, 0.1, 0.1))))
+        many = crossings(corners, np.concatenate((cube.faces, faces + 8)))
+        assert (many > 0) == wanted, shift
+    flat = np.array([[0.0, 0, 0], [1, 0, 0], [0, 1, 0], [0.1, 0.9, 0]])
+    assert crossings(flat, np.array([[0, 1, 2], [0, 3, 1]])) == 1  # folded flat
+
+
+def dish(thickness: float) -> trimesh.Trimesh:
+    """A bent dish of even thickness."""
+    balls = [trimesh.creation.icosphere(subdivisions=3, radius=r) for r in (30.0, 30.0 - thickness)]
+    for m in balls:
+        x, y, _ = m.vertices.T
+        m.vertices *= (1 + 0.08 * np.sin(0.2 * x + 1) * np.cos(0.23 * y))[:, None] * [1.3, 1.0, 0.8]
+    lid = trimesh.creation.box(bounds=[[-60, -60, 5.3], [60, 60, 60]])
+    return trimesh.boolean.difference([*balls, lid], engine="manifold")
+
+
+def test_walls_do_not_run_through_one_another(tmp_path: Path) -> None:
+    """Collapsing the edges of a thin dish soon drives one wall through the other. That is refused; a thick dish, and
+    more panels, come out whole."""
+    thin = read(dish(0.6), tmp_path)
+    with pytest.raises(FoldsketchError, match="run through themselves"):
+        simplify(thin, 60)
+    thick = read(dish(6.0), tmp_path)
+    for panels in (120, 240):
+        s = simplify(thick, panels)
+        check(s)
+        assert not runs_through_itself(s)
+
+
 def test_a_body_of_planes_keeps_its_faces(tmp_path: Path) -> None:
     bar = trimesh.boolean.union(
         [trimesh.creation.box(bounds=[[0, 0, 0], [60, 40, 8]]), trimesh.creation.box(bounds=[[0, 0, 0], [8, 40, 48]])],
@@ -54,26 +118,32 @@ def test_a_body_of_planes_keeps_its_faces(tmp_path: Path) -> None:
     assert max(s.out, s.back) < 1e-5
 
 
+@pytest.fixture(scope="module")
+def lump_read(tmp_path_factory: pytest.TempPathFactory) -> Reading:
+    return read(lump(), tmp_path_factory.mktemp("lump"))
+
+
 @pytest.mark.parametrize("panels", [60, 300])
-def test_a_lump_gets_so_many_panels(panels: int, tmp_path: Path) -> None:
-    mesh = lump()
-    s = simplify(read(mesh, tmp_path), panels)
+def test_a_lump_gets_so_many_panels(panels: int, lump_read: Reading) -> None:
+    s = simplify(lump_read, panels)
     check(s)
     assert 0.8 * panels <= len(s.polygons) <= panels
     assert 0 < max(s.out, s.back) < (6.0 if panels == 60 else 1.5)
     assert f"{len(s.polygons)} panels" in s.findings[0].text
+    assert f"{s.out:.3f}".rstrip("0") in s.findings[0].text
+    assert f"{s.back:.3f}".rstrip("0") in s.findings[0].text
+    assert not runs_through_itself(s)
 
 
-def test_more_panels_stray_less(tmp_path: Path) -> None:
-    reading = read(lump(), tmp_path)
-    strays = [max(s.out, s.back) for s in (simplify(reading, n) for n in (40, 160, 640))]
+def test_more_panels_stray_less(lump_read: Reading) -> None:
+    strays = [max(s.out, s.back) for s in (simplify(lump_read, n) for n in (40, 160, 640))]
     assert strays[0] > strays[1] > strays[2]
 
 
-def test_a_torn_mesh_and_too_few_panels_are_refused(tmp_path: Path) -> None:
-    mesh = lump()
+def test_a_torn_mesh_and_too_few_panels_are_refused(lump_read: Reading, tmp_path: Path) -> None:
     with pytest.raises(FoldsketchError, match="at least 4"):
-        simplify(read(mesh, tmp_path), 3)
+        simplify(lump_read, 3)
+    mesh = trimesh.creation.icosphere(subdivisions=2, radius=30)
     mesh.update_faces(np.arange(len(mesh.faces)) > 3)
     with pytest.raises(FoldsketchError, match="not closed"):
         simplify(read(mesh, tmp_path))

@@ -1,0 +1,76 @@
+"""Crossing: whether a closed surface of few triangles runs through itself, which no paper can."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
+
+HAIR = 1e-9
+"""Share of an edge or a triangle within which a touch at its end is no crossing."""
+
+FOLDED = np.cos(np.radians(179.5))
+"""Neighbours whose normals are as opposed as this lie on one another."""
+
+
+def crossings(corners: Array, triangles: Ints) -> int:
+    """Number of pairs of triangles (m, 3) that cross, or lie folded flat on one another; corners: (n, 3) mm.
+
+    Every pair whose boxes meet is looked at: an edge of one goes through the other (Möller and Trumbore's equations).
+
+    >>> flat = np.array([[0.0, 0, 0], [4, 0, 0], [0, 4, 0], [1, 1, -1], [1, 1, 1], [9, 9, 0]])
+    >>> crossings(flat, np.array([[0, 1, 2], [3, 4, 5]]))
+    1
+    """
+    one, other = _near(corners[triangles])
+    a, b = triangles[one], triangles[other]
+    shared = (a[:, :, None] == b[:, None, :]).any(axis=2)
+    count = shared.sum(axis=1)
+    through = np.zeros(len(one), dtype=bool)
+    few = np.flatnonzero(count < 2)
+    for mine, yours in ((a, b), (b, a)):
+        for k in range(3):
+            s, e = mine[few, k], mine[few, (k + 1) % 3]
+            loose = ~((yours[few] == s[:, None]) | (yours[few] == e[:, None])).any(axis=1)
+            rows = few[loose]
+            through[rows] |= _pierce(corners[s[loose]], corners[e[loose]], corners[yours[rows]])
+    pairs = np.flatnonzero(count == 2)
+    if len(pairs):
+        n, m = (np.cross(t[:, 1] - t[:, 0], t[:, 2] - t[:, 0]) for t in (corners[a[pairs]], corners[b[pairs]]))
+        size = np.maximum(np.linalg.norm(n, axis=1) * np.linalg.norm(m, axis=1), 1e-300)
+        through[pairs] = np.einsum("ij,ij->i", n, m) / size < FOLDED
+    return int(through.sum())
+
+
+def _near(points: Array) -> tuple[Ints, Ints]:
+    """Pairs of triangles (m, 3, 3) whose boxes meet."""
+    low, high = points.min(axis=1), points.max(axis=1)
+    one, other = [], []
+    for start in range(0, len(points), 256):
+        rows = slice(start, start + 256)
+        meet: Bools = (low[rows, None] <= high[None]).all(axis=2) & (low[None] <= high[rows, None]).all(axis=2)
+        i, j = np.nonzero(meet)
+        i = i + start
+        one.append(i[i < j])
+        other.append(j[i < j])
+    return np.concatenate(one), np.concatenate(other)
+
+
+def _pierce(start: Array, end: Array, triangle: Array) -> Bools:
+    """Which edges (k, 3) to (k, 3) go through the inside of their triangle (k, 3, 3)."""
+    along = end - start
+    u, v = triangle[:, 1] - triangle[:, 0], triangle[:, 2] - triangle[:, 0]
+    n = np.cross(u, v)
+    slope = np.einsum("ij,ij->i", along, n)
+    size = np.sqrt(np.einsum("ij,ij->i", n, n) * np.einsum("ij,ij->i", along, along))
+    steep = np.abs(slope) > 1e-9 * size
+    t = np.einsum("ij,ij->i", triangle[:, 0] - start, n) / np.where(steep, slope, 1.0)
+    p = start + t[:, None] * along - triangle[:, 0]
+    nn = np.maximum(np.einsum("ij,ij->i", n, n), 1e-300)
+    beta = np.einsum("ij,ij->i", np.cross(p, v), n) / nn
+    gamma = np.einsum("ij,ij->i", np.cross(u, p), n) / nn
+    inside: Bools = steep & (t > HAIR) & (t < 1 - HAIR) & (beta > HAIR) & (gamma > HAIR) & (beta + gamma < 1 - HAIR)
+    return inside
