@@ -151,7 +151,7 @@ def _bodies(
     made.sort(key=lambda body: -abs(body.volume))
     if count > 1:
         made = [replace(body, name=f"{stem} {k + 1}") for k, body in enumerate(made)]
-    thin = [b for b in made if abs(b.volume) < 1e-6 * b.area**1.5]
+    thin = [b for b in made if abs(b.volume) <= 1e-6 * b.area**1.5]
     if len(thin) == len(made):
         raise refuse(where, "encloses no space: it is a sheet, not a solid", "give it a thickness")
     return tuple(made)
