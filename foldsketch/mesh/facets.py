@@ -216,7 +216,7 @@ def _strips(
     owner, edge, at = owner[known], edge[known], at[known]
     along = unit[at]
     side = np.cross(normal[owner], along)
-    parallel = np.abs(np.einsum("ij,ij->i", unit[edge], along)) > 0.999
+    parallel = np.abs(np.einsum("ij,ij->i", unit[edge], along)) > 0.965  # strips of a cone taper
     offset = np.einsum("ij,ij->i", body.corners[body.edges[edge, 0]] - centre[owner], side)
     z = np.sort(np.einsum("ikj,ij->ik", body.corners[body.edges[edge]] - centre[owner][:, None, :], along), axis=1)
     length = np.where(parallel, z[:, 1] - z[:, 0], 0.0)
