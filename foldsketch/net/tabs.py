@@ -21,7 +21,7 @@ BEVEL = 62.0
 SHORTEST = 1.6
 """An edge shorter than this, mm, is set butt: no scissors cut a tab on it."""
 
-_CLEAR = 0.002  # mm along the root, and share of the slanted sides, by which a tab is drawn in to be tested
+_CLEAR = 0.001  # mm along the root, and share of the slanted sides, by which a tab is drawn in to be tested
 
 
 @dataclass(slots=True, eq=False)

@@ -32,6 +32,10 @@ PAGE = """<!doctype html>
 """
 
 
+START = """foldsketchShow(JSON.parse(document.getElementById("facts").textContent), document.getElementById("page"));
+"""
+
+
 def share_html(made: Model, plan: SetUpPlan | None) -> bytes:
     """The page's bytes. Everything stands in it; its policy forbids any request and any other script."""
     values = facts(made, plan)
@@ -40,7 +44,8 @@ def share_html(made: Model, plan: SetUpPlan | None) -> bytes:
 
         values["pieces"] = []
         values["picture"] = "data:image/png;base64," + base64.b64encode(preview_of(made)).decode()
-    style, script = _file("page.css"), _file("page.js")
+    style = file_text("page.css")
+    script = file_text("page.js") + START
     policy = (
         f"default-src 'none'; style-src 'sha256-{_digest(style)}'; script-src 'sha256-{_digest(script)}'; "
         "img-src data:; base-uri 'none'; form-action 'none'"
@@ -55,7 +60,8 @@ def share_html(made: Model, plan: SetUpPlan | None) -> bytes:
     return page.encode()
 
 
-def _file(name: str) -> str:
+def file_text(name: str) -> str:
+    """One of the files that ship with the page."""
     return (files("foldsketch.web") / "files" / name).read_text("utf-8")
 
 

@@ -120,8 +120,8 @@ CORNERS = """() => {
       m = own.multiply(m);
     }
     const d = face.getAttribute('d').match(/-?[\\d.]+(?:e-?\\d+)?/g).map(Number);
-    const p = m.transformPoint(new DOMPoint(d[0] * 5, d[1] * 5, 0));
-    out.push([p.x / 5, -p.y / 5, p.z / 5]);
+    const p = m.transformPoint(new DOMPoint(d[0] * 4, d[1] * 4, 0));
+    out.push([p.x / 4, -p.y / 4, p.z / 4]);
   }
   return out;
 }"""

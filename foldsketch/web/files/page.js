@@ -1,11 +1,9 @@
 "use strict";
 // Folds the printed nets in CSS 3-D and spins the folded model about the axis that a set-up puts on the centreline.
 // Paper has x right and y up; the screen has y down: a paper point (x, y) stands at (x, -y), and turns change sign.
-(() => {
-  const facts = JSON.parse(document.getElementById("facts").textContent);
-  const page = document.getElementById("page");
+window.foldsketchShow = (facts, page) => {
   const NS = "http://www.w3.org/2000/svg";
-  const K = 5; // pixels to the millimetre before the view is scaled: fine enough to stay sharp
+  const K = 4; // pixels to the millimetre before the view is scaled: fine enough to stay sharp
   const still = window.matchMedia("(prefers-reduced-motion: reduce)").matches;
 
   function make(tag, props = {}, ...children) {
@@ -158,7 +156,8 @@
   const tableReach = Math.hypot(table.high[0] - table.low[0], table.high[1] - table.low[1]) / 2 || facts.reach;
   function place() {
     document.documentElement.style.setProperty("--fold", state.fold.toFixed(4));
-    model.classList.toggle("closed", state.fold > 0.99);
+    // Tabs are behind the panels soon; without them a browser has half as much to move.
+    model.classList.toggle("closed", state.fold > 0.04);
     for (const r of roots) {
       const [angle, x, y] = r.flat;
       const from = [Math.cos(angle / 2), 0, 0, Math.sin(angle / 2)];
@@ -225,8 +224,8 @@
   }
   let held = null;
   stage.addEventListener("pointerdown", (ev) => { held = [ev.clientX, ev.clientY]; });
-  window.addEventListener("pointerup", () => { held = null; });
-  window.addEventListener("pointermove", (ev) => {
+  for (const end of ["pointerup", "pointercancel", "pointerleave"]) stage.addEventListener(end, () => { held = null; });
+  stage.addEventListener("pointermove", (ev) => {
     if (!held) return;
     state.swing -= (ev.clientX - held[0]) * 0.4;
     state.tilt = Math.max(-90, Math.min(90, state.tilt - (ev.clientY - held[1]) * 0.4));
@@ -259,10 +258,11 @@
     const set = (v) => { state.fold = v; input.value = v; place(); };
     if (still) return set(target);
     const from = state.fold, start = performance.now(), long = 2200 * Math.abs(target - from) + 1;
+    world.classList.add("moving");
     const step = (now) => {
       const t = Math.min(1, (now - start) / long);
       set(from + (target - from) * (t * t * (3 - 2 * t)));
-      if (t < 1) requestAnimationFrame(step);
+      if (t < 1) requestAnimationFrame(step); else world.classList.toggle("moving", state.run);
     };
     requestAnimationFrame(step);
   }
@@ -318,6 +318,7 @@
     run.addEventListener("click", () => {
       state.run = !state.run;
       run.setAttribute("aria-pressed", String(state.run));
+      world.classList.toggle("moving", state.run);
       if (state.setup < 0) { choice.value = "0"; choice.dispatchEvent(new Event("change")); }
       last = performance.now();
       if (state.run) requestAnimationFrame(spin);
@@ -330,7 +331,7 @@
   }
   let last = 0;
   function spin(now) {
-    if (!state.run) return;
+    if (!state.run || !stage.isConnected) return;
     state.spin = (state.spin + ((now - last) / 1000) * state.speed * 6) % 360;
     last = now;
     place();
@@ -357,11 +358,11 @@
   }
   aside.append(make("h2", { text: "Features" }), features, make("h2", { text: "Axes" }), axes);
 
-  page.append(
+  page.replaceChildren(
     make("h1", { text: facts.part }, make("small", { text: `paper model, ${facts.scale}, ${facts.panels} panels` + (facts.checked ? ", folded up and checked" : "") })),
     stage, aside,
   );
   new ResizeObserver(place).observe(stage);
   place();
   window.foldsketch = { state, place };
-})();
+};

@@ -1,0 +1,166 @@
+"""The local page's server: a few routes, every request checked, heavy work done elsewhere."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+from starlette.applications import Starlette
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import JSONResponse, Response
+from starlette.routing import Route
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from foldsketch.web.share import file_text
+from foldsketch.web.work import Worker
+
+LARGEST = 64 * 1024 * 1024
+"""Bytes of a body that are read; part files are far smaller, meshes may come near."""
+
+FILES = {
+    "page.js": "text/javascript",
+    "page.css": "text/css",
+    "serve.js": "text/javascript",
+    "serve.css": "text/css",
+}
+
+POLICY = (
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob: data:; connect-src 'self'; "
+    "base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+)
+
+DOWNLOADS = {
+    "sheets.pdf": "application/pdf",
+    "set-ups.pdf": "application/pdf",
+    "model.net.json": "application/json",
+    "model.html": "text/html",
+    "all.zip": "application/zip",
+}
+
+
+class Guard:
+    """Only this machine's own page may ask: Host and Origin must be the server's, and a body stays within bounds."""
+
+    def __init__(self, app: ASGIApp, port: int) -> None:
+        self.app = app
+        self.hosts = {f"127.0.0.1:{port}", f"localhost:{port}"}
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Pass a request on, or refuse it."""
+        if scope["type"] != "http":
+            if scope["type"] == "lifespan":
+                await self.app(scope, receive, send)
+            return
+        headers = {k.decode("latin-1").lower(): v.decode("latin-1") for k, v in scope["headers"]}
+        origin = headers.get("origin")
+        allowed = {f"http://{h}" for h in self.hosts}
+        if headers.get("host") not in self.hosts or (origin is not None and origin not in allowed):
+            await Response("refused: not this machine's own page", 403)(scope, receive, send)
+            return
+        if (
+            scope["method"] == "POST"
+            and origin is None
+            and headers.get("sec-fetch-site", "same-origin") != "same-origin"
+        ):
+            await Response("refused: asked from elsewhere", 403)(scope, receive, send)
+            return
+        length = headers.get("content-length", "0")
+        if not length.isdigit() or int(length) > LARGEST:
+            await Response("refused: too large", 413)(scope, receive, send)
+            return
+        taken = 0
+
+        async def bounded() -> Message:
+            nonlocal taken
+            message = await receive()
+            taken += len(message.get("body", b""))
+            if taken > LARGEST:
+                raise OverflowError
+            return message
+
+        try:
+            await self.app(scope, bounded, send)
+        except OverflowError:
+            await Response("refused: too large", 413)(scope, receive, send)
+
+
+def make_app(port: int, samples: Path | None = None, worker: Worker | None = None) -> ASGIApp:
+    """The application for a port. samples: a folder of part files to begin with."""
+    own = worker or Worker()
+
+    async def index(request: Request) -> Response:
+        return _page(file_text("serve.html"), "text/html")
+
+    async def file(request: Request) -> Response:
+        name = request.path_params["name"]
+        if name not in FILES:
+            return Response("no such file", 404)
+        return _page(file_text(name), FILES[name])
+
+    async def list_samples(request: Request) -> Response:
+        found = sorted(samples.glob("*.toml")) if samples and samples.is_dir() else []
+        return JSONResponse([{"name": p.stem.replace("-", " "), "text": p.read_text("utf-8")} for p in found])
+
+    async def work(request: Request) -> Response:
+        task = await _task(request)
+        if task is None:
+            return JSONResponse({"findings": [{"level": "error", "text": "the request is no JSON object"}]}, 400)
+        return JSONResponse(await run_in_threadpool(own.run, {**task, "do": request.url.path.strip("/")}))
+
+    async def read(request: Request) -> Response:
+        data = await request.body()
+        task = {
+            "do": "read",
+            "data": data,
+            "ending": request.query_params.get("ending", ""),
+            "units": request.query_params.get("units", ""),
+        }
+        return JSONResponse(await run_in_threadpool(own.run, task))
+
+    async def download(request: Request) -> Response:
+        what = request.path_params["what"]
+        task = await _task(request)
+        if task is None or what not in DOWNLOADS:
+            return Response("no such download", 404)
+        made = await run_in_threadpool(own.run, {**task, "do": "download", "what": what})
+        if "data" not in made:
+            return JSONResponse(made, 422)
+        return Response(made["data"], media_type=DOWNLOADS[what], headers={"X-Content-Type-Options": "nosniff"})
+
+    async def cancel(request: Request) -> Response:
+        await run_in_threadpool(own.stop)
+        return JSONResponse({})
+
+    app = Starlette(
+        routes=[
+            Route("/", index),
+            Route("/files/{name}", file),
+            Route("/samples", list_samples),
+            Route("/make", work, methods=["POST"]),
+            Route("/pages", work, methods=["POST"]),
+            Route("/read", read, methods=["POST"]),
+            Route("/download/{what}", download, methods=["POST"]),
+            Route("/cancel", cancel, methods=["POST"]),
+        ]
+    )
+    return Guard(app, port)
+
+
+def _page(text: str, kind: str) -> Response:
+    headers = {
+        "Content-Security-Policy": POLICY,
+        "X-Content-Type-Options": "nosniff",
+        "Referrer-Policy": "no-referrer",
+        "Cache-Control": "no-store",
+    }
+    return Response(text, media_type=kind, headers=headers)
+
+
+async def _task(request: Request) -> dict[str, Any] | None:
+    try:
+        task = json.loads(await request.body())
+    except (ValueError, RecursionError):
+        return None
+    return task if isinstance(task, dict) else None

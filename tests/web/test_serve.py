@@ -1,0 +1,225 @@
+"""The local page: only this machine's own page may ask, nothing of a client's touches the disk, work can be stopped."""
+
+import json
+import re
+import socket
+import subprocess
+import sys
+import threading
+import time
+import urllib.request
+import zipfile
+from io import BytesIO
+from pathlib import Path
+
+import pytest
+
+from foldsketch.web.app import LARGEST, make_app
+from foldsketch.web.work import Worker, answer
+
+sys.path.insert(0, str(Path(__file__).parent))
+from asgi import Client
+from browser import chromium
+
+ROOT = Path(__file__).parents[2]
+SAMPLES = ROOT / "samples"
+COVER = (SAMPLES / "bilge-pump-cover.toml").read_text("utf-8")
+
+
+class Direct(Worker):
+    """Tasks done at once, in this process."""
+
+    def run(self, task):
+        return answer(task)
+
+
+@pytest.fixture
+def client():
+    return Client(make_app(8737, SAMPLES, Direct()), "127.0.0.1:8737")
+
+
+def test_page_and_files(client):
+    page = client.get("/")
+    assert page.status_code == 200
+    assert "script-src 'self'" in page.headers["content-security-policy"]
+    for name in re.findall(r'"(/files/[^"]+)"', page.text):
+        assert client.get(name).status_code == 200
+    assert len(client.get("/samples").json()) >= 8
+
+
+@pytest.mark.parametrize(
+    "path", ["/files/../app.py", "/files/%2e%2e/app.py", "/files/app.py", "/etc/passwd", "/files/"]
+)
+def test_no_other_file(client, path):
+    assert client.get(path).status_code == 404
+
+
+@pytest.mark.parametrize("host", ["evil.example:8737", "127.0.0.1:1", "", "127.0.0.1:8737.evil.example"])
+def test_other_hosts_are_refused(client, host):
+    assert client.get("/", headers={"host": host}).status_code == 403
+
+
+@pytest.mark.parametrize("origin", ["http://evil.example", "null", "https://127.0.0.1:8737", "http://127.0.0.1:1"])
+def test_other_origins_are_refused(client, origin):
+    assert client.post("/make", content="{}", headers={"origin": origin}).status_code == 403
+    assert client.post("/cancel", headers={"origin": origin}).status_code == 403
+
+
+def test_a_form_from_elsewhere_is_refused(client):
+    assert client.post("/make", content="{}", headers={"sec-fetch-site": "cross-site"}).status_code == 403
+
+
+def test_bodies_are_bounded(client):
+    assert client.post("/make", content=b"x", headers={"content-length": str(LARGEST + 1)}).status_code == 413
+    assert client.post("/make", content=b"x", headers={"content-length": "lots"}).status_code == 413
+
+    def endless():
+        for _ in range(LARGEST // 1_000_000 + 2):
+            yield b"x" * 1_000_000
+
+    assert client.post("/make", content=endless()).status_code == 413
+
+
+@pytest.mark.parametrize("body", ["", "[", "[]", "7", "\x00", "[" * 100_000])
+def test_nonsense_is_answered(client, body):
+    got = client.post("/make", content=body)
+    assert got.status_code == 400
+    assert got.json()["findings"]
+
+
+@pytest.mark.parametrize(
+    "task",
+    [
+        {"text": 7},
+        {"text": ""},
+        {"text": "name = <script>"},
+        {"text": COVER, "paper": "../../etc"},
+        {"text": COVER, "scale": "1e9"},
+        {"text": COVER, "sides": 1e9},
+        {"text": COVER, "sides": "many", "paper": {"a": 1}},
+    ],
+)
+def test_bad_tasks_end_in_findings(client, task):
+    got = client.post("/make", content=json.dumps(task))
+    assert got.status_code == 200
+    assert any(f["level"] == "error" and f["text"] for f in got.json()["findings"])
+
+
+def test_make_and_download(client):
+    got = client.post("/make", content=json.dumps({"text": COVER})).json()
+    assert got["facts"]["checked"]
+    task = {"text": COVER, "which": "sheets"}
+    pages = client.post("/pages", content=json.dumps(task)).json()["pages"]
+    assert len(pages) == got["sheets"]
+    assert pages[0].lstrip().startswith("<")
+    talk = client.post("/pages", content=json.dumps({**task, "which": "talk"})).json()["pages"]
+    assert len(talk) == 4, "an overview and three set-ups"
+    packed = client.post("/download/all.zip", content=json.dumps({"text": COVER})).content
+    names = zipfile.ZipFile(BytesIO(packed)).namelist()
+    assert {"sheets.pdf", "set-ups.pdf", "model.net.json", "model.html", "part.toml", "sheet-1.svg"} <= set(names)
+    assert client.post("/download/passwd", content="{}").status_code == 404
+    assert client.post("/download/sheets.pdf", content=json.dumps({"text": "x ="})).status_code == 422
+
+
+def test_a_mesh_becomes_a_part_file(client):
+    data = (SAMPLES / "ballast-pump-crank.stl").read_bytes()
+    got = client.post("/read?ending=.stl&units=mm", content=data).json()
+    assert "[[feature]]" in got["text"]
+    for ending in (".exe", "/../../x.stl", ""):
+        assert "text" not in client.post("/read", params={"ending": ending}, content=data).json()
+
+
+def test_long_work_is_stopped():
+    worker = Worker(seconds=0.05)
+    got = worker.run({"do": "make", "text": COVER})
+    assert "stopped after" in got["findings"][0]["text"]
+    patient = Worker(seconds=60)
+    threading.Timer(0.3, patient.stop).start()
+    began = time.monotonic()
+    got = patient.run({"do": "make", "text": COVER})
+    assert got["findings"][0]["text"] == "stopped" or "facts" in got
+    assert time.monotonic() - began < 30
+    assert "facts" in patient.run({"do": "make", "text": COVER}), "the next task finds a new process"
+    patient.stop()
+
+
+@pytest.fixture(scope="module")
+def server(tmp_path_factory):
+    chromium()
+    with socket.socket() as s:
+        s.bind(("127.0.0.1", 0))
+        port = s.getsockname()[1]
+    process = subprocess.Popen(
+        [
+            sys.executable,
+            "-m",
+            "foldsketch.cli",
+            "serve",
+            "--no-browser",
+            "--port",
+            str(port),
+            "--samples",
+            str(SAMPLES),
+        ],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+    )
+    for _ in range(100):
+        try:
+            urllib.request.urlopen(f"http://127.0.0.1:{port}/", timeout=1).close()
+            break
+        except OSError:
+            time.sleep(0.1)
+    yield f"http://127.0.0.1:{port}/"
+    process.terminate()
+    process.communicate(timeout=10)
+
+
+def test_in_a_browser(server):
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as p:
+        browser = p.chromium.launch(executable_path=chromium(), args=["--no-sandbox", "--disable-dev-shm-usage"])
+        page = browser.new_page(viewport={"width": 1440, "height": 900})
+        told = []
+        page.on("console", lambda m: told.append(m.text) if m.type in ("error", "warning") else None)
+        page.on("pageerror", lambda e: told.append(str(e)))
+        page.goto(server)
+
+        def made(before="-"):
+            page.wait_for_selector(f"body[data-made]:not([data-made='{before}'])", timeout=30_000)
+            return page.get_attribute("body", "data-made")
+
+        first = made()
+        assert page.locator(".face").count() > 50
+        # An edit shows itself, undo takes it back, a fault is told with its line and does not lose the text.
+        area = page.locator("#text")
+        text = area.input_value()
+        area.fill(text.replace('name     = "Bilge pump cover"', 'name = "Harbour cover"'))
+        second = made(first)
+        assert page.inner_text("h1").startswith("Harbour cover")
+        page.click("#undo")
+        third = made(second)
+        assert area.input_value() == text
+        area.fill(text.replace("diameter = 90", "diameter = -90"))
+        page.wait_for_selector("#findings li.error", timeout=30_000)
+        assert "line" in page.inner_text("#findings li.error")
+        area.fill(text)
+        fourth = made(third)
+        # A centre is moved from the keyboard, by half a millimetre.
+        page.locator("#plan .axis").first.focus()
+        page.keyboard.press("ArrowRight")
+        fifth = made(fourth)
+        assert "offset = 20.5" in area.input_value()
+        # A reload loses nothing.
+        page.reload()
+        made()
+        assert "offset = 20.5" in page.locator("#text").input_value()
+        page.click("nav button[data-view=sheets]")
+        page.wait_for_selector("#sheets img", timeout=30_000)
+        with page.expect_download() as saved:
+            page.click("[data-download='sheets.pdf']")
+        assert Path(saved.value.path()).read_bytes().startswith(b"%PDF")
+        assert told == []
+        assert fifth != fourth
+        browser.close()
