@@ -123,7 +123,7 @@ def _with_holes(rings: Any, counts: Any) -> Any:
     for k in np.nonzero(counts > 1)[0]:
         shape = shapely.polygons(rings[first[k]], holes=rings[first[k] + 1 : first[k] + counts[k]])
         # Material that hangs in a hole by a corner: by even and odd, as the corners' order has it.
-        made[k] = shape if shapely.is_valid(shape) else shapely.make_valid(shape)
+        made[k] = shape if shapely.is_valid(shape) else _areas(shape)
     return made
 
 
@@ -153,6 +153,16 @@ def shapes_of(loops: Sequence[Sequence[Array]]) -> Any:
     return _with_holes(rings, counts)
 
 
+def _areas(shape: Any) -> Any:
+    """A shape made valid, its areas alone: lines that it collapses to are left out."""
+    import shapely
+
+    valid = shapely.make_valid(shape)
+    parts = shapely.get_parts(shapely.get_parts(valid))
+    flat = [p for p in parts if shapely.get_dimensions(p) == 2]
+    return flat[0] if len(flat) == 1 else shapely.multipolygons(flat)
+
+
 def shapes_of_rings(points: Array, sizes: Sequence[int]) -> Any:
     """shapely polygons without holes, made at once from corners (n, 2) in order and the number of corners of each."""
     import shapely
@@ -178,7 +188,7 @@ def common_area(one: Any, two: Any) -> Array:
         area: Array = shapely.area(shapely.intersection(one, two, grid_size=GRID))
     except shapely.errors.GEOSException:
         # A hole that touches its outline within the last bits makes a shape invalid.
-        valid = [shapely.make_valid(s) for s in (one, two)]
+        valid = [np.array([_areas(s) for s in shapes], dtype=object) for shapes in (one, two)]
         area = shapely.area(shapely.intersection(*valid, grid_size=GRID))
     return area
 
