@@ -8,10 +8,10 @@ import sys
 from collections.abc import Sequence
 
 from foldsketch.base.findings import FoldsketchError
-from foldsketch.commands import make, read, serve, setups, share
+from foldsketch.commands import lesson, make, read, serve, setups, share
 from foldsketch.commands.common import Parser, report
 
-COMMANDS = (make, read, setups, share, serve)
+COMMANDS = (make, read, setups, lesson, share, serve)
 """The modules that add commands, in the order in which help shows them."""
 
 

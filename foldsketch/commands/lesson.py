@@ -1,0 +1,52 @@
+"""lesson: a worksheet for apprentices and its answers, for each part."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from foldsketch.commands.common import Commands, Progress, add_command, report
+
+EXAMPLE = """\
+example:
+  foldsketch lesson samples/lessons/*.toml --out out
+      writes a worksheet and an answer sheet for each; print the models with foldsketch make
+"""
+
+
+def add(commands: Commands) -> None:
+    """The command lesson."""
+    lesson = add_command(commands, "lesson", "worksheets and answers", "Write lessons for apprentices.", EXAMPLE)
+    lesson.add_argument("parts", nargs="+", metavar="PART", help="part files (TOML or JSON)")
+    lesson.add_argument("--machine", metavar="FILE", help="machine file (default: an invented twin-spindle lathe)")
+    lesson.add_argument("--scale", default="auto", metavar="N:M", help="scale of the paper model (default: as make)")
+    lesson.add_argument("--out", default=".", metavar="DIR", help="folder for the files (default: here)")
+    lesson.set_defaults(run=run)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Plan each part and write its two sheets."""
+    from foldsketch import job
+    from foldsketch.base.files import write_whole
+    from foldsketch.part.read import read_part
+    from foldsketch.setup.machine import INVENTED, read_machine
+    from foldsketch.setup.plan import plan
+    from foldsketch.sheet.lesson import lesson
+    from foldsketch.sheet.paper import parse_scale
+    from foldsketch.write.pdf import pdf
+
+    machine = read_machine(Path(options.machine)) if options.machine else INVENTED
+    progress = Progress()
+    parts = [(Path(p), *read_part(Path(p))) for p in options.parts]
+    for k, (path, part, findings) in enumerate(parts):
+        progress("lessons", k / len(parts))
+        made = plan(part, machine)
+        scale = parse_scale(options.scale) or job.model(part).nets.scale
+        sheets = lesson(part, machine, made, scale)
+        progress.clear()
+        for what, pages in (("worksheet", sheets.worksheet), ("answers", sheets.answers)):
+            out = Path(options.out) / f"{path.stem}-{what}.pdf"
+            write_whole(out, pdf(pages, f"{part.name}, {what}"))
+            print(f"wrote {out}")
+        report((*findings, *made.findings))
+    return 0

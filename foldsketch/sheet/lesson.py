@@ -1,0 +1,217 @@
+"""Lessons: a worksheet for apprentices and the answer sheet to it, computed from the set-up plan."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from foldsketch.base.drawing import Drawing, Item, Layer, Stroke, Words
+from foldsketch.base.lettering import width
+from foldsketch.base.units import degrees
+from foldsketch.part.model import Part
+from foldsketch.setup.machine import Machine
+from foldsketch.setup.model import SetUp, SetUpPlan
+from foldsketch.setup.words import CAUTIONS
+from foldsketch.sheet.paper import scale_text
+from foldsketch.sheet.talk import wrapped
+
+PAGE = (210.0, 297.0)
+"""A4 upright, mm."""
+
+EDGE = 14.0
+BODY, SMALL = 2.5, 1.8
+
+
+@dataclass(frozen=True, slots=True)
+class Lesson:
+    """Pages of the worksheet and of the answers."""
+
+    worksheet: tuple[Drawing, ...]
+    answers: tuple[Drawing, ...]
+
+
+def lesson(part: Part, machine: Machine, plan: SetUpPlan, scale: float) -> Lesson:
+    """The lesson of a part. scale: of its paper model, paper over part."""
+    return Lesson(
+        _Writer(part, "worksheet", False).pages(machine, plan, scale),
+        _Writer(part, "answers", True).pages(machine, plan, scale),
+    )
+
+
+class _Writer:
+    """Writes tasks down a page and turns it when it is full. answered: fill the blanks in."""
+
+    def __init__(self, part: Part, what: str, answered: bool) -> None:
+        self.part, self.what, self.answered = part, what, answered
+        self.done: list[list[Item]] = []
+        self.items: list[Item] = []
+        self.y = 0.0
+        self._turn()
+
+    def _turn(self) -> None:
+        self.items = []
+        self.done.append(self.items)
+        self.y = PAGE[1] - EDGE - 6
+        self._put(EDGE, self.part.name, 5.0, bold=True)
+        self._put(PAGE[0] - EDGE, self.what, 3.5, anchor="end")
+        self.y -= 4
+        self.items.append(Stroke(Layer.FRAME, ((EDGE, self.y), (PAGE[0] - EDGE, self.y)), width=0.5))
+        self.y -= 8
+
+    def _put(self, x: float, text: str, size: float, anchor: str = "start", bold: bool = False) -> None:
+        self.items.append(Words(Layer.FRAME, (x, self.y), text, size, 0.0, anchor, bold=bold))
+
+    def room(self, height: float) -> None:
+        """Turn the page when so many mm do not fit."""
+        if self.y - height < EDGE + 3.2 * len(CAUTIONS) + 6:
+            self._turn()
+
+    def task(self, number: int, title: str, words: str) -> None:
+        """A numbered task with its instruction."""
+        self.room(26)
+        self._put(EDGE, f"{number}  {title}", 3.5, bold=True)
+        self.y -= 6
+        for line in wrapped(words, BODY, PAGE[0] - 2 * EDGE):
+            self._put(EDGE, line, BODY)
+            self.y -= 4.2
+        self.y -= 2
+
+    def table(self, heads: Sequence[str], widths: Sequence[float], rows: Sequence[Sequence[str]], given: int) -> None:
+        """A table; the first given columns are printed on both sheets, the others only on the answers."""
+        starts = [EDGE + sum(widths[:k]) for k in range(len(widths))]
+        right = EDGE + sum(widths)
+        for x, head in zip(starts, heads, strict=True):
+            self._put(x + 1, head, SMALL)
+        self.y -= 2
+        for row in rows:
+            self.room(9)
+            top = self.y
+            self.y -= 5.6
+            for k, (x, value) in enumerate(zip(starts, row, strict=True)):
+                if k < given or self.answered:
+                    self._put(x + 1, _short(value, BODY, widths[k] - 2), BODY, bold=k >= given)
+            self.y -= 1.9
+            for x in (*starts, right):
+                self.items.append(Stroke(Layer.FRAME, ((x, top), (x, self.y)), width=0.18))
+            for level in (top, self.y):
+                self.items.append(Stroke(Layer.FRAME, ((EDGE, level), (right, level)), width=0.18))
+        self.y -= 7
+
+    def pages(self, machine: Machine, plan: SetUpPlan, scale: float) -> tuple[Drawing, ...]:
+        """All tasks on pages, cautions on each."""
+        for work in (self._axes, self._offsets, self._order, self._readings, self._packing, self._clear):
+            work(machine, plan, scale)
+        made = []
+        for k, items in enumerate(self.done, 1):
+            y = EDGE + 3.2 * (len(CAUTIONS) - 1)
+            for line in CAUTIONS:
+                items.append(Words(Layer.FRAME, (EDGE, y), line, SMALL))
+                y -= 3.2
+            foot = f"{self.what}, page {k} of {len(self.done)}"
+            items.append(Words(Layer.FRAME, (PAGE[0] - EDGE, EDGE), foot, SMALL, 0.0, "end"))
+            made.append(Drawing(PAGE, tuple(items), f"{self.part.name}, {self.what}"))
+        return tuple(made)
+
+    def _axes(self, machine: Machine, plan: SetUpPlan, scale: float) -> None:
+        self.task(
+            1,
+            "Find the axes",
+            "Fold the model. Find every centre cross and its letter. Which features lie on which axis?",
+        )
+        rows = []
+        for a in self.part.axes:
+            own = [f.name for f in self.part.features if f.axis == a.name]
+            if own:
+                rows.append((a.name, ", ".join(own)))
+        self.table(("axis", "features"), (20, 162), rows, 1)
+
+    def _offsets(self, machine: Machine, plan: SetUpPlan, scale: float) -> None:
+        words = (
+            f"The model is at {scale_text(scale)}. Lay a rule from the cross of axis {self.part.datum.name} to each "
+            "other cross, and a protractor to the datum tick. Work out the offset of the part."
+        )
+        self.task(2, "Measure the offsets on the model", words)
+        rows = []
+        for a in self.part.axes[1:]:
+            if a.along_z and any(f.axis == a.name for f in self.part.features):
+                offset, angle = self.part.offset(a.name)
+                value = degrees(angle) % 360
+                rows.append((a.name, f"{offset * scale:.1f} mm", f"{offset:.2f} mm", f"{value:.1f}°"))
+        self.table(("axis", "on the model", "on the part", "angle from +x"), (20, 54, 54, 54), rows, 1)
+
+    def _order(self, machine: Machine, plan: SetUpPlan, scale: float) -> None:
+        words = (
+            f"The machine: {machine.name}. Put the set-ups in order: the fewest clampings, then the fewest off centre. "
+            "Turn the model in your hands for each: what is held, which axis lies on the centreline, what is turned?"
+        )
+        self.task(3, "Order the set-ups", words)
+        rows = [
+            (
+                str(s.number),
+                s.clamping.spindle,
+                f"{s.clamping.held_on}, {s.clamping.way}",
+                s.clamping.on_centreline,
+                ", ".join(s.features) or "takes the part over",
+            )
+            for s in plan.setups
+        ]
+        self.table(("", "spindle", "held on, how", "axis", "turned"), (8, 20, 68, 14, 72), rows, 1)
+
+    def _readings(self, machine: Machine, plan: SetUpPlan, scale: float) -> None:
+        words = (
+            "An indicator stands on the held feature while the spindle is turned once by hand. What does it show from "
+            "highest to lowest, and how far must the sub-spindle have moved off centre?"
+        )
+        self.task(4, "Predict the indicator", words)
+        self._each(plan, ("full reading", "shift"), lambda s: (f"{s.indicator:.2f} mm", f"{s.shift:.2f} mm"))
+
+    def _packing(self, machine: Machine, plan: SetUpPlan, scale: float) -> None:
+        packed = [s for s in plan.setups if s.packing]
+        if not packed:
+            return
+        words = (
+            "Suppose that a three-jaw chuck is to be packed under one jaw. How thick for narrow jaws, how thick for "
+            "wide flat ones, and is it allowed: is the offset below 0.2887 of the held diameter?"
+        )
+        self.task(5, "Choose the packing", words)
+
+        def values(s: SetUp) -> tuple[str, ...]:
+            narrow, flat = s.packing or (0.0, 0.0)
+            allowed = not any("must not be packed" in f.text for f in s.findings)
+            return (f"{narrow:.2f} mm", f"{flat:.2f} mm", "yes" if allowed else "no")
+
+        self._each(plan, ("narrow jaws", "flat jaws", "allowed"), values, packed)
+
+    def _clear(self, machine: Machine, plan: SetUpPlan, scale: float) -> None:
+        words = (
+            f"The machine swings {machine.swing:g} mm; a tool needs {machine.tools.room:g} mm beside the surface. What "
+            "does the part swing, and how much room is there beside what is turned? Will it clear?"
+        )
+        self.task(6, "Will it clear?", words)
+
+        def values(s: SetUp) -> tuple[str, ...]:
+            rooms = [r.room for r in s.reach if r.room is not None]
+            room = f"{min(rooms):.1f} mm" if rooms else "nothing around it"
+            return (f"{s.swing:.1f} mm", room, "yes" if s.swing <= machine.swing else "no")
+
+        self._each(plan, ("swing", "room", "clears"), values)
+
+    def _each(
+        self,
+        plan: SetUpPlan,
+        heads: Sequence[str],
+        values: Callable[[SetUp], tuple[str, ...]],
+        setups: Sequence[SetUp] | None = None,
+    ) -> None:
+        # The worksheet must not give the order away: its rows stand by number alone.
+        rows = [(f"set-up {s.number}", *values(s)) for s in (plan.setups if setups is None else setups)]
+        rest = 182 - 30
+        self.table(("", *heads), (30, *[rest / len(heads)] * len(heads)), rows, 1)
+
+
+def _short(text: str, size: float, room: float) -> str:
+    if width(text, size) <= room:
+        return text
+    while text and width(text + "…", size) > room:
+        text = text[:-1]
+    return text + "…"
