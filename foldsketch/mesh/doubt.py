@@ -16,10 +16,18 @@ Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 
+ROUGH = 1e-5
+"""Reach over size of a mesh with few decimals or with noise."""
+
+SLIGHT = 6e-4
+"""Share of the surface below which a partial cylinder on such a mesh is not believed."""
+
+
 def give_up(field: Field) -> None:
     """Free the triangles of partial rounds that run on smoothly into surface that nobody has, in turns; and of walls
     of several arcs that one ellipse fits as well."""
     _take_over(field)
+    _slight(field)
     for _ in range(8):
         doubtful = _beside_nothing(field)
         if not doubtful:
@@ -54,6 +62,17 @@ def _take_over(field: Field) -> None:
                 field.found[k] = replace(bit, triangles=bit.triangles[:0])
                 area[j] += area[k]
                 break
+
+
+def _slight(field: Field) -> None:
+    """On a rough mesh a small bit of a round may be no more than a few corners that happen to lie on one."""
+    body = field.body
+    if field.reach < ROUGH * body.size:
+        return
+    for f in field.found:
+        little = f.shape.kind == "cylinder" and f.wrap < 180 and body.areas[f.triangles].sum() < SLIGHT * body.area
+        if little:
+            field.owner[f.triangles] = -1
 
 
 def _beside_nothing(field: Field) -> list[int]:
