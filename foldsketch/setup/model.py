@@ -103,8 +103,9 @@ class Alternative:
 
 @dataclass(frozen=True, slots=True)
 class SetUpPlan:
-    """The chosen sequence of set-ups. left: features that no clamping of this machine turns, with the reason;
-    searched: states looked at; bound: a number of clampings that nothing can go below, and why."""
+    """The chosen sequence of set-ups. left: features that no clamping of this machine turns, with the reason; refused:
+    clampings that cannot be made and features that a tool does not get at, with the reason; searched: states looked
+    at; bound: a number of clampings that nothing can go below, and why."""
 
     part: str
     machine: str
@@ -112,6 +113,7 @@ class SetUpPlan:
     setups: tuple[SetUp, ...]
     left: tuple[tuple[str, str], ...]
     alternatives: tuple[Alternative, ...]
+    refused: tuple[tuple[str, str], ...]
     searched: int
     bound: tuple[int, str]
     findings: tuple[Finding, ...]

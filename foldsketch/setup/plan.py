@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import atan2, hypot, inf, pi
+from math import atan2, hypot, inf, pi, sin
 
 from foldsketch.base.findings import Finding, refuse
 from foldsketch.base.progress import Listener, silent
 from foldsketch.base.tolerance import DEFAULT, Tolerance
+from foldsketch.base.units import degrees
 from foldsketch.part.mass import MassProperties, mass_properties
 from foldsketch.part.model import Part, Plate, PrismShape
 from foldsketch.setup.balance import centrifugal_force, counterweight, speed_at_grade, unbalance
@@ -68,6 +69,7 @@ def plan(part: Part, machine: Machine, tolerance: Tolerance = DEFAULT, listener:
         tuple(setups),
         left,
         others,
+        (*held.refused, *((f"feature '{name}'", why) for name, why in held.unreached)),
         found.states if found else 0,
         (axes, why),
         findings,
@@ -138,7 +140,10 @@ def _set_up(
         centre_holes=centre_holes(part, (c.on_centreline,)),
         sweep=rings,
         reach=reaches,
-        findings=tuple(_set_up_findings(part, machine, c, shift, across, reaches, features)),
+        findings=(
+            *_set_up_findings(part, machine, c, shift, across, reaches, features),
+            *_orientation(machine, c, angle, max(shift, c.offset)),
+        ),
     )
 
 
@@ -187,6 +192,23 @@ def _set_up_findings(
             what = f"overhang is {r.ratio:.1f} times the bar: a {kind} bar"
             found.append(Finding("note", f"'{r.feature}'", what, "a shorter or thicker tool is stiffer"))
     return found
+
+
+def _orientation(machine: Machine, c: Clamping, angle: float, reach: float) -> list[Finding]:
+    """What the step of the spindle's orientation leaves: the axis lies so far beside the direction of the shift."""
+    if machine.kind != "twin" or reach <= SLACK:
+        return []
+    step = machine.orient_step
+    beside = abs(angle - round(angle / step) * step)
+    if beside < 1e-9:
+        return []
+    what = (
+        f"the spindle orients in steps of {degrees(step):g} degrees: {degrees(beside):.2f} are left, which puts the "
+        f"axis {reach * sin(beside):.3f} mm beside the centreline"
+    )
+    return [
+        Finding("warning", f"set-up on '{c.held_on}'", what, "turn the part in the chuck by that much, or indicate it")
+    ]
 
 
 def _left(missing: frozenset[str], held: Held) -> tuple[tuple[str, str], ...]:

@@ -10,6 +10,7 @@ from foldsketch.base.units import degrees
 from foldsketch.setup.model import SetUp, SetUpPlan
 from foldsketch.setup.outlook import Casting
 from foldsketch.setup.plan import FORCE_SPEED
+from foldsketch.setup.sweep import profile
 from foldsketch.setup.timing import Compared
 from foldsketch.setup.words import CAUTIONS
 
@@ -32,6 +33,7 @@ def report(plan: SetUpPlan, castings: Sequence[Casting] = (), time: Compared | N
         "complete": not plan.left,
         "setups": [_set_up(s) for s in plan.setups],
         "left": [{"feature": name, "why": why} for name, why in plan.left],
+        "refused": [{"what": what, "why": why} for what, why in plan.refused],
         "alternatives": [{"steps": list(a.steps), "why": a.why} for a in plan.alternatives],
         "proof": {
             "states": plan.searched,
@@ -101,7 +103,12 @@ def _set_up(s: SetUp) -> dict[str, Any]:
         },
         "packing": None if s.packing is None else {"narrow": _round(s.packing[0]), "flat": _round(s.packing[1])},
         "four_jaw": [
-            {"angle": _round(degrees(j.angle)), "from_centre": _round(j.reach), "moved": _round(j.moved)}
+            {
+                "angle": _round(degrees(j.angle)),
+                "from_centre": _round(j.reach),
+                "moved": _round(j.moved),
+                "reading": _round(j.reading),
+            }
             for j in s.jaws
         ],
         "contacts": s.contacts,
@@ -127,6 +134,7 @@ def _set_up(s: SetUp) -> dict[str, Any]:
             }
             for w in s.sweep
         ],
+        "profile": [[_round(v) for v in row] for row in profile(s.sweep)],
         "reach": [
             {
                 "feature": r.feature,

@@ -109,6 +109,9 @@ def explain(plan: SetUpPlan) -> str:
         for name, formula, value in figures(s):
             lines.append(f"  {name:<16} {formula} = {value}")
         lines.append("")
+    if plan.refused:
+        lines.append("not possible on this machine:")
+        lines += [f"  {what}: {why}" for what, why in plan.refused]
     return "\n".join(lines)
 
 
@@ -165,7 +168,7 @@ def _packings(s: SetUp) -> list[tuple[str, str, str]]:
             ("packing, limit", f"D / (2 sqrt 3) = {d:.3f} / {2 * sqrt(3):.4f}", f"{limit:.3f} mm; e must stay below"),
         ]
     for j in s.jaws:
-        value = f"{j.reach:.3f} mm from the centre, {j.moved:+.3f} from centred"
+        value = f"{j.reach:.3f} mm from the centre, {j.moved:+.3f} from centred (indicator there {j.reading:+.3f})"
         made.append(
             (f"jaw at {degrees(j.angle):.0f}°", "e cos t + sqrt(R^2 - e^2 sin^2 t), t from the held centre", value)
         )

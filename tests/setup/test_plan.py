@@ -48,6 +48,7 @@ def bare(made):
     for s in r["setups"]:
         for key in ("orient", "unbalance_angle"):
             s.pop(key)
+        s["findings"] = [f for f in s["findings"] if "orients in steps" not in f["text"]]
         for hole in s["centre_holes"]:
             hole.pop("at")
         if s["counterweight"]:
@@ -110,6 +111,16 @@ def test_balanced_about_the_centre_of_mass():
     made = plan(part, INVENTED)
     assert all(s.unbalance == pytest.approx(0, abs=1e-9) for s in made.setups)
     assert all(s.speed_limit is None and s.counterweight is None for s in made.setups)
+
+
+def test_the_orientation_step_leaves_something():
+    """30.4 degrees in steps of 1: 0.4 are left; over 20 mm that is 20 sin 0.4 = 0.140 mm beside the centreline."""
+    made = plan(turned_by(COVER, math.radians(30.4)), INVENTED)
+    told = [f.text for s in made.setups for f in s.findings if "orients in steps" in f.text]
+    assert told
+    assert any("0.40 are left" in t and "0.140 mm beside" in t for t in told)
+    straight = plan(turned_by(COVER, math.radians(30.0)), INVENTED)
+    assert not any("orients in steps" in f.text for s in straight.setups for f in s.findings)
 
 
 def test_no_density_gives_no_mass_figures():
