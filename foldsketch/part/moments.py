@@ -38,8 +38,16 @@ def boundary(layers: Sequence[tuple[Region, bool]]) -> list[tuple[Edge, bool]]:
         return [] if layers[0][1] else [(e, True) for e in edges]
     kept: list[tuple[Edge, bool]] = []
     seen: set[tuple[int, int]] = set()
+    boxes = [_box(e) for e in edges]
+    air = 1e-9 * size
     for k, e in enumerate(edges):
-        for piece in _split(e, edges[:k] + edges[k + 1 :]):
+        x0, y0, x1, y1 = boxes[k]
+        near = [
+            o
+            for j, (o, b) in enumerate(zip(edges, boxes, strict=True))
+            if j != k and b[0] <= x1 + air and b[2] >= x0 - air and b[1] <= y1 + air and b[3] >= y0 - air
+        ]
+        for piece in _split(e, near):
             (x, y), (nx, ny) = _middle(piece)
             d = ASIDE * size
             left = _material(layers, x + nx * d, y + ny * d)
@@ -58,6 +66,15 @@ def _size(e: Edge) -> float:
     if isinstance(e, Segment):
         return max(abs(v) for v in (*e.a, *e.b))
     return max(abs(e.centre[0]), abs(e.centre[1])) + e.radius
+
+
+def _box(e: Edge) -> tuple[float, float, float, float]:
+    """A box around an edge: the whole circle for an arc."""
+    if isinstance(e, Segment):
+        (ax, ay), (bx, by) = e.a, e.b
+        return min(ax, bx), min(ay, by), max(ax, bx), max(ay, by)
+    (x, y), r = e.centre, e.radius
+    return x - r, y - r, x + r, y + r
 
 
 def _material(layers: Sequence[tuple[Region, bool]], x: float, y: float) -> bool:

@@ -189,3 +189,12 @@ def test_a_cross_bore_against_quadrature():
         -math.pi / 2, math.pi / 2, epsabs=1e-9, epsrel=1e-13,
     )  # fmt: skip
     assert mass_properties(parts.CROSS).volume == pytest.approx(math.pi * big**2 * 60 - common, rel=1e-10)
+
+
+def test_a_slant_bar_is_good_to_the_share_it_says():
+    """A round bar lying slant keeps its volume and its centre [D]; here it is cut approximately, and says so."""
+    slant = Axis("S", (1.0, 2.0, 3.0), (0.6, 0.0, 0.8))
+    got = mass_properties(Part("bar", (Axis("A"), slant), (Feature("bar", "S", Cylinder(30), -5, 50),)))
+    assert not got.exact
+    assert got.volume == pytest.approx(math.pi * 15**2 * 55, rel=1e-3)
+    assert got.centroid == pytest.approx((1 + 0.6 * 22.5, 2, 3 + 0.8 * 22.5), abs=0.02)
