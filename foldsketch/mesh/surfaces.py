@@ -27,6 +27,17 @@ Ints = NDArray[np.int64]
 TRIES, FEW_TRIES = 10, 3
 """Seeds tried in vain before a region is given up; the few where nothing at all is flat."""
 
+LOUDEST = 2e-3
+"""Noise over size above which a mesh is not taken as noisy."""
+
+LADDER = (3e-5, 1e-4, 3e-4, 1e-3)
+"""Noise over size that is tried where it cannot be estimated; WELL: the share that must then be explained."""
+
+WELL = 0.8
+
+FAR = 0.11
+"""Reach over size of the corners looked at together above which an estimate of noise is worth nothing."""
+
 LITTLE = 0.01
 """A region of most of the body from whose seeds no more than this share of the body grew is a free form."""
 
@@ -68,12 +79,43 @@ def surfaces_of(body: Body, progress: Listener = silent, reach: float | None = N
     facets = facets_of(body, exact)
     found = _told_apart(facets, False, progress, FEW_TRIES if _bare(facets) else TRIES)
     if reach is None and found.explained < ENOUGH and not _has_flats(found):
-        sigma = noise_of(body)
-        if 0.5 * exact < sigma < 2e-3 * body.size:
-            rough = _told_apart(facets_of(body, 3.6 * sigma), True, progress, TRIES)
-            if rough.explained > found.explained + 0.1:
-                return replace(rough, noise=sigma)
+        return _as_noisy(body, found, exact, progress)
     return found
+
+
+def _as_noisy(body: Body, found: Surfaces, exact: float, progress: Listener) -> Surfaces:
+    """The surfaces of a mesh whose corners stray, or those that were found without that where it explains no more.
+
+    The noise is estimated from the mesh; where its corners lie too far apart for that, a few values are tried. What
+    the surfaces found then show of the noise is better than the estimate: where it is much less, they are sought again.
+    """
+    sigma, far = noise_of(body)
+    ladder = [sigma] if 0.5 * exact < sigma < LOUDEST * body.size else []
+    if sigma >= LOUDEST * body.size and far > FAR * body.size:
+        ladder = [step * body.size for step in LADDER if step * body.size > exact]
+    best, noise = found, 0.0
+    for sigma in ladder:
+        tries = TRIES if len(ladder) == 1 else FEW_TRIES
+        rough = _told_apart(facets_of(body, 3.6 * sigma), True, progress, tries)
+        if rough.explained > best.explained + (0.1 if best is found else 0.01):
+            best, noise = rough, sigma
+        elif best is not found:
+            break
+    if best is found or (len(ladder) > 1 and best.explained < WELL):
+        return found
+    shown = 1.15 * _misfit(best)
+    if exact < shown < 0.6 * noise:
+        finer = _told_apart(facets_of(body, 3.6 * shown), True, progress, TRIES)
+        if finer.explained > best.explained - 0.02:
+            best, noise = finer, shown
+    return replace(best, noise=noise)
+
+
+def _misfit(surfaces: Surfaces) -> float:
+    """Root mean square distance of corners from their surfaces, weighted with the surfaces' areas, mm."""
+    area = [float(surfaces.body.areas[f.triangles].sum()) for f in surfaces.found]
+    total = sum(a * f.misfit_rms**2 for a, f in zip(area, surfaces.found, strict=True))
+    return float(np.sqrt(total / max(sum(area), 1e-300)))
 
 
 def _has_flats(surfaces: Surfaces) -> bool:
