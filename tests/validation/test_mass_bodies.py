@@ -173,12 +173,16 @@ def test_against_the_kernel(kernel, name):
     volume = sum(occ.getMass(*s) for s in shape)
     centre = [sum(occ.getMass(*s) * occ.getCenterOfMass(*s)[k] for s in shape) / volume for k in range(3)]
     got = mass_properties(part)
+    inertia = [occ.getMatrixOfInertia(*s) for s in shape]  # about the shape's own centroid
     kernel.remove()
     # Where a bore crosses a boss the kernel's own trimmed faces are off by some 1e-6; see the next test.
     rel = 1e-9 if all(a.along_z for a in part.axes) else 2e-6
     assert got.exact
     assert got.volume == pytest.approx(volume, rel=rel)
     assert got.centroid == pytest.approx(centre, abs=rel * 20 * max(f.radius + f.length for f in part.features))
+    assert len(inertia) == 1
+    ours = [v for row in got.inertia for v in row]
+    assert ours == pytest.approx(list(inertia[0]), abs=10 * rel * max(ours))
 
 
 def test_a_cross_bore_against_quadrature():
