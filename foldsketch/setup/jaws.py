@@ -66,8 +66,17 @@ def packing_two(diameter: float, offset: float) -> float:
 
 
 def offset_of_packing(diameter: float, packing: float) -> float:
-    """The offset, mm, that a packing under one narrow jaw gives: the inverse of packing_narrow."""
+    """The offset, mm, that a packing under one narrow jaw gives: the inverse of packing_narrow.
+
+    Raises FoldsketchError for a packing above the radius, which no offset asks for.
+    """
     r, x = diameter / 2, packing
+    if x > r:
+        raise refuse(
+            "three-jaw packing",
+            f"no offset asks for a packing of {x:g} mm on a diameter of {diameter:g} mm",
+            f"keep it at or below {r:g} mm",
+        )
     return (3 * (r + x) - sqrt(9 * (r + x) ** 2 - 12 * (x * x + 2 * r * x))) / 6
 
 

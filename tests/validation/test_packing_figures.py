@@ -101,6 +101,9 @@ def test_three_contact_points_make_the_circle(d, share):
 
 def test_limits():
     assert frictionless_limit(100) == pytest.approx(28.87, abs=5e-3)
+    with pytest.raises(FoldsketchError, match="no offset asks"):
+        offset_of_packing(50, 25.5)
+    assert offset_of_packing(50, 25) == pytest.approx(25)  # x = R at e = R, references section 4.1
     with pytest.raises(FoldsketchError, match="cannot be packed"):
         packing_narrow(50, 30)
     with pytest.raises(FoldsketchError, match="outside the round"):
