@@ -35,7 +35,7 @@ LADDER = (3e-5, 1e-4, 3e-4, 1e-3)
 
 WELL = 0.8
 
-FAR = 0.11
+FAR = 0.08
 """Reach over size of the corners looked at together above which an estimate of noise is worth nothing."""
 
 LITTLE = 0.01
