@@ -202,6 +202,17 @@ def write_model(made: Model, out: Path, stem: str, listener: Listener = silent) 
     return written
 
 
+def booklet(made: Model) -> bytes:
+    """The booklet of a model as PDF: how it is built, step by step."""
+    from foldsketch.sheet.booklet import draw_booklet
+    from foldsketch.worktime import minutes
+    from foldsketch.write.pdf import pdf
+
+    count = facts(made)
+    pages = draw_booklet(made.nets, minutes(made), count["cut length"], int(count["folds"]), int(count["glue joints"]))
+    return pdf(pages, f"{made.part.name}, booklet")
+
+
 def _stale(out: Path, stem: str, pages: int) -> list[Path]:
     """SVG pages of an earlier, longer run that would be taken for pages of this one."""
     return [

@@ -33,6 +33,7 @@ def add(commands: Commands) -> None:
         _paper_options(command)
         command.set_defaults(run=run, write=write)
     make.add_argument("--out", default=".", metavar="DIR", help="folder for the files (default: here)")
+    make.add_argument("--booklet", action="store_true", help="write how the model is built, step by step, as well")
 
 
 def _paper_options(command: argparse.ArgumentParser) -> None:
@@ -69,6 +70,7 @@ def _paper_options(command: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Make the model, write it when asked, print the summary."""
     from foldsketch import job
+    from foldsketch.base.files import write_whole
     from foldsketch.sheet.paper import parse_scale
     from foldsketch.solid.facet import FacetChoice
     from foldsketch.summary import summary
@@ -87,6 +89,9 @@ def run(options: argparse.Namespace) -> int:
     try:
         made, findings = model_of(options, choices, progress)
         written = job.write_model(made, Path(options.out), path.stem, progress) if options.write else []
+        if options.write and options.booklet:
+            written.append(Path(options.out) / f"{path.stem}-booklet.pdf")
+            write_whole(written[-1], job.booklet(made))
     finally:
         progress.clear()
     print(summary(made))

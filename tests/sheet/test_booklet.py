@@ -1,0 +1,90 @@
+"""The booklet: every tab glued once, in an order that hands can follow, pictures that end where the oracle does."""
+
+import re
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from foldsketch import job
+from foldsketch.base.drawing import Stroke, Words
+from foldsketch.base.lettering import width
+from foldsketch.net.partly import standing
+from foldsketch.net.steps import steps_of
+from foldsketch.part.read import read_part
+from foldsketch.sheet.booklet import EDGE, PAGE, draw_booklet
+from foldsketch.worktime import Pace, minutes
+
+SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[2] / "samples").glob("*.toml"))}
+
+
+@pytest.fixture(scope="module", params=SAMPLES)
+def made(request):
+    return job.model(read_part(SAMPLES[request.param])[0])
+
+
+def test_every_tab_once_and_in_order(made):
+    nets = made.nets
+    steps = steps_of(nets)
+    glued = [n for s in steps for n in s.tabs]
+    assert sorted(glued) == sorted(t.number for p in nets.pieces for t in p.tabs)
+    cut = [s.piece for s in steps if s.kind == "cut"]
+    assert sorted(cut) == sorted(p.id for p in nets.pieces)
+    joined = [s.blocks for s in steps if s.kind == "join"]
+    assert sorted(joined) == sorted(j.blocks for j in nets.joints)
+    seen = set()
+    pieces = {p.id: p for p in nets.pieces}
+    for s in steps:
+        if s.kind == "cut":
+            seen.add(s.piece)
+        if s.kind in ("glue", "insert"):
+            assert {s.piece, *s.to} <= seen, "nothing is glued before it is cut"
+        if s.kind == "join":
+            assert all(p.id in seen for p in nets.pieces if p.block in s.blocks)
+    # Tubes without ends come before what closes over them.
+    for block in nets.blocks:
+        own = [i for i in cut if pieces[i].block == block.id]
+        ends = [any(p.kind == "end" for p in pieces[i].panels) for i in own]
+        assert ends == sorted(ends)
+
+
+def test_folded_to_the_end_all_stands_where_the_net_file_says(made):
+    for piece in made.nets.pieces:
+        flat = standing(piece, 0.0)
+        normal = np.array([piece.panels[0].to_space[:, 2]])
+        first = piece.panels[0].origin
+        assert max(abs(float(((s.loops[0] - first) @ normal.T).max())) for s in flat) < 1e-9
+        for s, p in zip(standing(piece, 1.0, tabs=False), piece.panels, strict=True):
+            expected = p.outline @ p.to_space[:, :2].T + p.origin
+            assert np.abs(s.loops[0] - expected).max() < 1e-9
+
+
+def test_pages(made):
+    count = job.facts(made)
+    time = minutes(made)
+    pages = draw_booklet(made.nets, time, count["cut length"], int(count["folds"]), int(count["glue joints"]))
+    texts = []
+    for page in pages:
+        for i in page.items:
+            if isinstance(i, Words):
+                texts.append(i.text)
+                w = width(i.text, i.size)
+                x = i.at[0] - {"start": 0, "middle": w / 2, "end": w}[i.anchor]
+                assert i.size >= 1.8 and x >= 0 and x + w <= PAGE[0] - EDGE + 0.01, i.text
+            if isinstance(i, Stroke):
+                assert all(0 <= x <= PAGE[0] and 0 <= y <= PAGE[1] for x, y in i.points)
+    numbered = [int(t) for t in texts if re.fullmatch(r"\d+", t)]
+    assert max(numbered) >= len(steps_of(made.nets))
+
+
+def test_the_estimate_follows_its_model(made):
+    pace = Pace(cut=0.0, fold=0.0, glue=60.0, joint=0.0)
+    assert minutes(made, pace) == pytest.approx(sum(len(p.tabs) for p in made.nets.pieces))
+    assert minutes(made) > 0
+
+
+def test_the_command(tmp_path):
+    from foldsketch.cli import main
+
+    assert main(["make", str(SAMPLES["eccentric-shaft"]), "--booklet", "--out", str(tmp_path)]) == 0
+    assert (tmp_path / "eccentric-shaft-booklet.pdf").read_bytes().startswith(b"%PDF")
