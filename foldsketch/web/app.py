@@ -23,6 +23,7 @@ FILES = {
     "page.js": "text/javascript",
     "page.css": "text/css",
     "serve.js": "text/javascript",
+    "table.js": "text/javascript",
     "serve.css": "text/css",
 }
 

@@ -25,6 +25,7 @@
   }
 
   function tell(list) {
+    entries.tell(list);
     findings.replaceChildren();
     for (const f of list) {
       const li = document.createElement("li");
@@ -113,7 +114,7 @@
     const heads = [...text.value.matchAll(/^\s*\[\[\s*(axis|feature)\s*\]\]\s*(?:#.*)?$/gm)];
     heads.forEach((h, k) => {
       const start = h.index + h[0].length, end = k + 1 < heads.length ? heads[k + 1].index : text.value.length;
-      found.push({ kind: h[1], start, end, body: text.value.slice(start, end) });
+      found.push({ kind: h[1], head: h.index, start, end, body: text.value.slice(start, end) });
     });
     return found;
   }
@@ -143,7 +144,9 @@
     plan.append(e);
     return e;
   }
+  const entries = window.foldsketchTable($("entries"), { tables, change, text: () => text.value });
   function drawPlan() {
+    entries.draw();
     const { axes, rounds } = sketch();
     plan.replaceChildren();
     const marks = rounds.filter((r) => axes.has(r.axis)).map((r) => ({ ...r, ...axes.get(r.axis) }));
