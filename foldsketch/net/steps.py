@@ -8,7 +8,7 @@ from typing import Literal
 
 from foldsketch.net.model import Nets, Piece
 
-Kind = Literal["cut", "glue", "insert", "join"]
+Kind = Literal["cut", "glue", "insert", "close", "join"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,8 +27,8 @@ class Step:
 def steps_of(nets: Nets) -> list[Step]:
     """The order: block by block, inner tubes before what closes over them, joints when both their blocks stand.
 
-    Within a piece its own tabs come first, and of these the ones on the panel without tabs of its own last: that panel
-    has nothing behind it that must be reached, so it is pressed on from outside.
+    Within a piece its own tabs come first, then what is put into it, then the panel without tabs of its own: nothing
+    behind it has to be reached, so it is pressed on from outside.
     """
     steps: list[Step] = []
     built: set[int] = set()
@@ -37,23 +37,48 @@ def steps_of(nets: Nets) -> list[Step]:
         done: set[str] = set()
         for piece in sorted(own, key=_late):
             steps.append(Step("cut", piece.id))
-            inner = _in_order(piece, [t.number for t in piece.tabs if t.meets.piece == piece.id])
             lid = _lid(piece)
-            if inner:
-                steps.append(Step("glue", piece.id, tuple(inner), lid))
-            # Tabs between this piece and those that stand already.
-            across = [t.number for t in piece.tabs if t.meets.piece in done]
-            across += [t.number for p in own if p.id in done for t in p.tabs if t.meets.piece == piece.id]
-            if across:
-                others = {t.meets.piece for t in piece.tabs if t.meets.piece in done}
-                others |= {p.id for p in own if p.id in done for t in p.tabs if t.meets.piece == piece.id}
-                steps.append(Step("insert", piece.id, tuple(across), lid, tuple(sorted(others))))
+            inner = _in_order(piece, [t.number for t in piece.tabs if t.meets.piece == piece.id])
+            across, others = _across(piece, own, done)
+            if not across:
+                if inner:
+                    steps.append(Step("glue", piece.id, tuple(inner), lid))
+                done.add(piece.id)
+                continue
+            # What is put in is glued to the open side first; then the lid closes over all of it.
+            at_lid = {t.number for t in piece.tabs if lid in (t.panel, t.meets.panel) and t.meets.piece == piece.id}
+            at_lid |= {n for n, panel in across.items() if panel == lid}
+            first = tuple(n for n in inner if n not in at_lid)
+            put_in = tuple(n for n in sorted(across) if n not in at_lid)
+            last = (*(n for n in inner if n in at_lid), *(n for n in sorted(across) if n in at_lid))
+            if first:
+                steps.append(Step("glue", piece.id, first))
+            if put_in:
+                steps.append(Step("insert", piece.id, put_in, None, others))
+            if last:
+                steps.append(Step("close", piece.id, last, lid, others))
             done.add(piece.id)
         built.add(block.id)
         for joint in nets.joints:
             if block.id in joint.blocks and all(b in built for b in joint.blocks):
                 steps.append(Step("join", own[0].id if own else "", blocks=joint.blocks))
     return steps
+
+
+def _across(piece: Piece, own: Sequence[Piece], done: set[str]) -> tuple[dict[int, int], tuple[str, ...]]:
+    """Tabs between a piece and those that stand already: number -> the piece's panel at it; and which those are."""
+    found: dict[int, int] = {}
+    others: set[str] = set()
+    for t in piece.tabs:
+        if t.meets.piece in done:
+            found[t.number] = t.panel
+            others.add(t.meets.piece)
+    for p in own:
+        for t in p.tabs:
+            if p.id in done and t.meets.piece == piece.id:
+                found[t.number] = t.meets.panel
+                others.add(p.id)
+    return found, tuple(sorted(others))
 
 
 def _late(piece: Piece) -> tuple[bool, bool, str]:

@@ -137,14 +137,25 @@ def _told(
             words.append("Close the grey face last: nothing behind it has to be reached, press it on from outside.")
         return f"Glue net {piece.id}", words, standing(piece, 0.82), lit
     to = f"net {step.to[0]}" if len(step.to) == 1 else f"nets {', '.join(step.to[:-1])} and {step.to[-1]}"
-    words = [
-        f"Glue net {piece.id} to {to}: {tabs}.",
-        "Put glue on one end's tabs, set it in place, let it hold; then the other end's.",
-    ]
     parts = [pieces[i] for i in (*step.to, piece.id)]
+    if step.kind == "insert":
+        words = [
+            f"Set {to} into net {piece.id} while it is open, and glue {tabs}.",
+            "Put glue on the tabs of one end only, set it in place, and hold it until it stays.",
+        ]
+        if _lid_of(piece, nets) is not None:
+            words.append("The other end is glued when the lid closes.")
+        shown = [s for p in parts if p is not piece for s in standing(p, 1.0, tabs=False)]
+        shown += standing(piece, 0.9, tabs=False)
+        return f"Set {to} into net {piece.id}", words, shown, frozenset()
+    words = [f"Put glue on the tabs {tabs}, then close the lid over them all and press it on from outside."]
     whole = {p.id for p in nets.pieces if p.block == piece.block} <= {p.id for p in parts}
     both = [s for p in parts for s in standing(p, 1.0, tabs=False)]
-    return f"Glue net {piece.id} in place", words, _facing(both) if whole else both, frozenset()
+    return f"Close net {piece.id}", words, _facing(both) if whole else both, frozenset()
+
+
+def _lid_of(piece: Piece, nets: Nets) -> int | None:
+    return next((s.last for s in steps_of(nets) if s.kind == "close" and s.piece == piece.id), None)
 
 
 def _block_name(nets: Nets, block: int) -> str:

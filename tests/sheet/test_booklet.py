@@ -37,10 +37,16 @@ def test_every_tab_once_and_in_order(made):
     for s in steps:
         if s.kind == "cut":
             seen.add(s.piece)
-        if s.kind in ("glue", "insert"):
+        if s.kind in ("glue", "insert", "close"):
             assert {s.piece, *s.to} <= seen, "nothing is glued before it is cut"
         if s.kind == "join":
             assert all(p.id in seen for p in nets.pieces if p.block in s.blocks)
+    # What lies inside is glued before the lid closes over it, and nothing of a piece after its lid.
+    for piece in nets.pieces:
+        own = [s.kind for s in steps if s.piece == piece.id and s.kind in ("glue", "insert", "close")]
+        assert "close" not in own[:-1]
+        if "insert" in own:
+            assert own.index("insert") == len(own) - (2 if "close" in own else 1)
     # Tubes without ends come before what closes over them.
     for block in nets.blocks:
         own = [i for i in cut if pieces[i].block == block.id]
