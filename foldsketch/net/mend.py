@@ -19,11 +19,19 @@ TRIALS = 1500
 """Moves that one search may try: a bound on time that is the same on every machine."""
 
 
-def below(graph: Graph, tree: Tree, face: int) -> set[int]:
-    """The face and all that hangs on it."""
-    children: dict[int, list[int]] = {}
+Children = dict[int, list[int]]
+
+
+def hanging_on(graph: Graph, tree: Tree) -> Children:
+    """For every face the faces that hang straight on it."""
+    children: Children = {}
     for child, h in tree.items():
         children.setdefault(graph.face[graph.twin[h]], []).append(child)
+    return children
+
+
+def below(children: Children, face: int) -> set[int]:
+    """The face and all that hangs on it."""
     found, queue = {face}, [face]
     for f in queue:
         for g in children.get(f, ()):
@@ -73,8 +81,9 @@ class _Search:
     def _candidates(self) -> Iterator[tuple[int, set[int]]]:
         """Panels worth moving with all that hangs on them: the overlapping ones and a few above them."""
         graph, tree = self.graph, self.laid.tree
+        children = hanging_on(graph, tree)
         for i, j, _ in sorted(self.found, key=lambda o: (-round(o[2], 6), o))[:6]:
-            both = [(below(graph, tree, self.order[k]), self.order[k]) for k in (i, j)]
+            both = [(below(children, self.order[k]), self.order[k]) for k in (i, j)]
             for sub, panel in sorted(both, key=lambda s: (len(s[0]), s[1])):
                 f, hanging = panel, sub
                 for _ in range(4):
@@ -82,7 +91,7 @@ class _Search:
                         break
                     yield f, hanging
                     f = graph.face[graph.twin[tree[f]]]
-                    hanging = below(graph, tree, f)
+                    hanging = below(children, f)
 
     def _rehang(self, face: int, hanging: set[int]) -> bool:
         graph, laid = self.graph, self.laid

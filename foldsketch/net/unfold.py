@@ -10,7 +10,7 @@ import numpy as np
 
 from foldsketch.net.graph import Array, Graph
 from foldsketch.net.layout import Laid, Tree, lay, overlaps, polygons
-from foldsketch.net.mend import below, mend
+from foldsketch.net.mend import below, hanging_on, mend
 from foldsketch.net.trees import belt, components, rows, steepest, tube_rims, up_of
 
 MENDED = 5
@@ -84,8 +84,9 @@ def _split(graph: Graph, laid: Laid, faces: Sequence[int]) -> list[Laid]:
     if not found:
         return [laid]
     best: tuple[float, int, set[int]] | None = None
+    children = hanging_on(graph, laid.tree)
     for child in laid.tree:
-        sub = below(graph, laid.tree, child)
+        sub = below(children, child)
         gain = sum(a for i, j, a in found if (order[i] in sub) != (order[j] in sub))
         score = (gain, -abs(2 * len(sub) - len(order)))
         if gain > 0 and (best is None or score > (best[0], best[1])):
@@ -130,8 +131,9 @@ def _parted(graph: Graph, laid: Laid, page: tuple[float, float], margin: float) 
     if _fits(graph, laid, everything, page, margin) or not laid.tree:
         return [laid]
     options = []
+    children = hanging_on(graph, laid.tree)
     for child in laid.tree:
-        sub = below(graph, laid.tree, child)
+        sub = below(children, child)
         rest = [f for f in everything if f not in sub]
         fits = _fits(graph, laid, rest, page, margin) + _fits(graph, laid, sorted(sub), page, margin)
         size = min(len(sub), len(rest)) if fits == 2 else -min(len(sub), len(rest))
