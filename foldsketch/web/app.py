@@ -24,6 +24,7 @@ FILES = {
     "page.css": "text/css",
     "serve.js": "text/javascript",
     "table.js": "text/javascript",
+    "side.js": "text/javascript",
     "serve.css": "text/css",
 }
 

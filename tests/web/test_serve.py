@@ -212,6 +212,9 @@ def test_in_a_browser(server):
         fifth = made(fourth)
         assert "offset = 20.5" in area.input_value()
         # Typed in the table, told beside the entry at fault, taken away and put there.
+        # The side view: nine round features, and the ends of the material (0, 12, 36, 42).
+        assert page.locator("#side rect").count() == 9
+        assert page.locator("#side text").all_text_contents() == ["0", "12", "36", "42"]
         size = page.get_by_label("flange, diameter", exact=True)
         size.fill("94")
         size.press("Enter")

@@ -131,7 +131,9 @@
         }
       } else {
         const d = number(t.body, "diameter") ?? number(t.body, "start_diameter") ?? number(t.body, "across_flats");
-        if (d > 0) rounds.push({ axis: word(t.body, "axis"), r: d / 2, cut: /^\s*cut\s*=\s*true/m.test(t.body), name: word(t.body, "name") });
+        const start = number(t.body, "start"), long = number(t.body, "length");
+        const end = number(t.body, "end") ?? (start !== null && long !== null ? start + long : null);
+        if (d > 0) rounds.push({ start: start ?? NaN, end: end ?? NaN, axis: word(t.body, "axis"), r: d / 2, cut: /^\s*cut\s*=\s*true/m.test(t.body), name: word(t.body, "name") });
       }
     }
     return { axes, rounds };
@@ -150,6 +152,7 @@
     const { axes, rounds } = sketch();
     plan.replaceChildren();
     const marks = rounds.filter((r) => axes.has(r.axis)).map((r) => ({ ...r, ...axes.get(r.axis) }));
+    window.foldsketchSide($("side"), marks);
     if (!marks.length) return;
     const far = Math.max(...marks.map((m) => Math.hypot(m.x, m.y) + m.r), 1) * 1.12;
     plan.setAttribute("viewBox", `${-far} ${-far} ${2 * far} ${2 * far}`);
@@ -160,7 +163,7 @@
       if (a !== first) el("line", { x1: first.x, y1: -first.y, x2: a.x, y2: -a.y, class: "dim" });
       const dot = el("circle", { cx: a.x, cy: -a.y, r: far / 34, class: k++ ? "axis" : "datum", tabindex: k > 1 ? 0 : -1,
         role: k > 1 ? "slider" : "img", "aria-label": `axis ${name} at ${a.x.toFixed(1)}, ${a.y.toFixed(1)}` });
-      el("text", { x: a.x + far / 25, y: -a.y - far / 30, "font-size": far / 11 }, name);
+      el("text", { x: a.x + far / 25, y: -a.y - far / 30, "font-size": far / 7 }, name);
       if (k > 1) grip(dot, name, a);
     }
   }
