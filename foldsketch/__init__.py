@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from foldsketch.setup.machine import read_machine as read_machine
     from foldsketch.setup.plan import plan as plan
     from foldsketch.solid.facet import FacetChoice as FacetChoice
-    from foldsketch.summary import summary as summary
+    from foldsketch.account import summary as summary
 
 _WHERE = {
     "Choices": "foldsketch.job",
@@ -32,7 +32,7 @@ _WHERE = {
     "read_machine": "foldsketch.setup.machine",
     "plan": "foldsketch.setup.plan",
     "FacetChoice": "foldsketch.solid.facet",
-    "summary": "foldsketch.summary",
+    "summary": "foldsketch.account",
 }
 
 

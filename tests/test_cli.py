@@ -134,3 +134,13 @@ def test_the_same_verbs_in_a_notebook():
     made = foldsketch.model(part)
     assert made.nets.checks.passed()
     assert "Eccentric shaft" in foldsketch.summary(made)
+
+
+def test_verbs_are_not_hidden_by_modules_of_their_name():
+    """A module of the package takes the place of a verb of the same name as soon as anything imports it."""
+    import foldsketch
+    from foldsketch import _WHERE
+
+    folder = Path(foldsketch.__file__).parent
+    for name in _WHERE:
+        assert not (folder / f"{name}.py").exists() and not (folder / name).exists()

@@ -73,7 +73,7 @@ def run(options: argparse.Namespace) -> int:
     from foldsketch.base.files import write_whole
     from foldsketch.sheet.paper import parse_scale
     from foldsketch.solid.facet import FacetChoice
-    from foldsketch.summary import summary
+    from foldsketch.account import summary
 
     if not 1 <= options.sheets <= 200:
         raise refuse("--sheets", f"{options.sheets} is out of range", "give 1 to 200")

@@ -94,7 +94,7 @@ def _modelled(task: dict[str, Any]) -> Known:
 
 
 def _make(task: dict[str, Any]) -> dict[str, Any]:
-    from foldsketch.summary import summary
+    from foldsketch.account import summary
     from foldsketch.web.facts import facts
 
     _, made, planned, told = _model(task)
