@@ -13,6 +13,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from foldsketch.account import summary as summary
     from foldsketch.job import Choices as Choices
     from foldsketch.job import Model as Model
     from foldsketch.job import model as model
@@ -21,7 +22,6 @@ if TYPE_CHECKING:
     from foldsketch.setup.machine import read_machine as read_machine
     from foldsketch.setup.plan import plan as plan
     from foldsketch.solid.facet import FacetChoice as FacetChoice
-    from foldsketch.account import summary as summary
 
 _WHERE = {
     "Choices": "foldsketch.job",

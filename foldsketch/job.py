@@ -21,6 +21,7 @@ from foldsketch.sheet.pack import area_bound, pack
 from foldsketch.sheet.paper import SCALES, Paper, parse_paper, printable
 from foldsketch.solid.blocks import JoinRule, Solids, join
 from foldsketch.solid.facet import FacetChoice, Faceted, facet
+from foldsketch.worktime import Pace, minutes
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,7 +193,7 @@ def write_model(made: Model, out: Path, stem: str, listener: Listener = silent) 
         files[f"{stem}-{k}.svg"] = svg(page)
         listener("write", k / len(pages))
     files[f"{stem}.net.json"] = net_json(made.nets, made.sheets)
-    files[f"{stem}.png"] = preview_of(made)
+    files[f"{stem}.png"] = preview_of(made.part, made.faceted, made.solids, made.nets.scale)
     written = []
     for name, data in files.items():
         write_whole(out / name, data)
@@ -202,14 +203,20 @@ def write_model(made: Model, out: Path, stem: str, listener: Listener = silent) 
     return written
 
 
+def build_minutes(made: Model, pace: Pace | None = None) -> float:
+    """How long the model takes to build, minutes."""
+    count, joints = facts(made), len(made.nets.joints)
+    return minutes(count["cut length"], count["folds"], count["glue joints"] - joints, joints, pace)
+
+
 def booklet(made: Model) -> bytes:
     """The booklet of a model as PDF: how it is built, step by step."""
     from foldsketch.sheet.booklet import draw_booklet
-    from foldsketch.worktime import minutes
     from foldsketch.write.pdf import pdf
 
     count = facts(made)
-    pages = draw_booklet(made.nets, minutes(made), count["cut length"], int(count["folds"]), int(count["glue joints"]))
+    glued = int(count["glue joints"])
+    pages = draw_booklet(made.nets, build_minutes(made), count["cut length"], int(count["folds"]), glued)
     return pdf(pages, f"{made.part.name}, booklet")
 
 

@@ -7,8 +7,9 @@ from math import inf, pi
 
 import numpy as np
 
-from foldsketch.job import Model
-from foldsketch.part.model import Axis
+from foldsketch.part.model import Axis, Part
+from foldsketch.solid.blocks import Solids
+from foldsketch.solid.facet import Faceted
 from foldsketch.write.labels import Array
 from foldsketch.write.png import AxisLine, Face3, picture, view
 
@@ -20,23 +21,23 @@ AZIMUTHS = tuple(-pi / 3 + k * pi / 12 for k in (0, 1, -1, 2, -2, 3, -3, 4, -4, 
 """Where the viewer may stand, the usual place first."""
 
 
-def preview_of(made: Model) -> bytes:
+def preview_of(part: Part, faceted: Faceted, solids: Solids, scale: float) -> bytes:
     """A PNG of the folded model as it stands on the table, its axes drawn through it."""
-    back = made.faceted.turn.T
+    back = faceted.turn.T
     faces = []
     skins = []
-    for block in made.solids.blocks:
+    for block in solids.blocks:
         corners = block.skin.corners @ back
         skins.append(corners)
         for f in block.skin.faces:
             faces.append(Face3(tuple(corners[list(loop)] for loop in f.loops), SHADES[block.id % len(SHADES)]))
     everything = np.concatenate(skins)
     spans: dict[str, tuple[float, float]] = {}
-    for g in made.part.features:
+    for g in part.features:
         low, high = spans.get(g.axis, (inf, -inf))
         spans[g.axis] = (min(low, g.start, g.end), max(high, g.start, g.end))
-    used = [a for a in made.part.axes if a.name in spans]
-    lines = [_line(a, spans[a.name], made.nets.scale, everything) for a in used]
+    used = [a for a in part.axes if a.name in spans]
+    lines = [_line(a, spans[a.name], scale, everything) for a in used]
     return picture(faces, lines, azimuth=_azimuth(used), elevation=ELEVATION)
 
 

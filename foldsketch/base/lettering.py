@@ -49,6 +49,26 @@ def width(text: str, size: float) -> float:
     return float(total) * size / cap
 
 
+def shortened(text: str, size: float, room: float) -> str:
+    """A line of text cut to a width in mm, with an ellipsis where something is left out."""
+    if width(text, size) <= room:
+        return text
+    while text and width(text + "…", size) > room:
+        text = text[:-1]
+    return text + "…"
+
+
+def wrapped(text: str, size: float, room: float) -> list[str]:
+    """Text in lines no wider than room, broken at blanks; a longer word stands alone."""
+    lines: list[str] = []
+    for word in text.split():
+        if lines and width(f"{lines[-1]} {word}", size) <= room:
+            lines[-1] += f" {word}"
+        else:
+            lines.append(word)
+    return lines
+
+
 def missing(text: str) -> tuple[str, ...]:
     """The characters of text that the font cannot show, each once, in order."""
     cmap = _tables()[0]

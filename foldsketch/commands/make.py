@@ -70,10 +70,10 @@ def _paper_options(command: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Make the model, write it when asked, print the summary."""
     from foldsketch import job
+    from foldsketch.account import summary
     from foldsketch.base.files import write_whole
     from foldsketch.sheet.paper import parse_scale
     from foldsketch.solid.facet import FacetChoice
-    from foldsketch.account import summary
 
     if not 1 <= options.sheets <= 200:
         raise refuse("--sheets", f"{options.sheets} is out of range", "give 1 to 200")

@@ -77,7 +77,7 @@ def heights(part: Part, f: Feature) -> list[float]:
 
 def _turns(f: Feature) -> list[float]:
     """Heights, in the feature's own y, at which its section square to the axis turns back or has a corner."""
-    from foldsketch.part.section import Segment
+    from foldsketch.part.region import Segment
 
     found: list[float] = []
     for e in own_region(f, f.start).all_edges():

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from math import atan2, cos, hypot, pi, sin, sqrt
 
 from foldsketch.part.model import Point2
-from foldsketch.part.section import Arc, Edge, Region, Segment
+from foldsketch.part.region import Arc, Edge, Region, Segment
 
 Moments = tuple[float, float, float, float, float, float]
 """Integrals over a section of 1, x, y, x x, y y, x y: mm2, mm3, mm3, mm4, mm4, mm4."""

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 from foldsketch.base.findings import Finding
 from foldsketch.part.model import Axis, Part
-from foldsketch.part.section import Region, section
+from foldsketch.part.region import Region
+from foldsketch.part.section import section
 
 HOLES = ((10.0, 1.0, 2.12), (20.0, 1.6, 3.35), (40.0, 2.5, 5.3), (80.0, 4.0, 8.5), (160.0, 6.3, 13.2))
 """End face up to so many mm: pilot and mouth of the 60 degree centre hole, mm [sizes of ISO 6411 form A, and the usual

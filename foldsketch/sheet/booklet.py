@@ -8,12 +8,11 @@ from math import cos, hypot, sin
 import numpy as np
 
 from foldsketch.base.drawing import Drawing, Item, Layer, Stroke, Words
-from foldsketch.base.lettering import width
+from foldsketch.base.lettering import shortened, wrapped
 from foldsketch.net.model import Array, Nets, Piece
 from foldsketch.net.partly import Standing, standing
 from foldsketch.net.steps import Step, steps_of
 from foldsketch.sheet.paper import scale_text
-from foldsketch.sheet.talk import wrapped
 from foldsketch.sheet.views import lettered
 
 PAGE = (210.0, 297.0)
@@ -76,7 +75,7 @@ def _first_page(nets: Nets, minutes: float, cut: float, folds: int, glued: int) 
         top = y - (k // 4) * (high + 8)
         names = ", ".join(dict.fromkeys(p.feature for p in piece.panels))
         items += _picture(standing(piece, 0.0), (x, top - high), (wide, high), (0.0, 1.5707), frozenset())
-        items.append(_words(x, top - high - 3.5, _short(f"{piece.id}  {names}", SMALL, wide), SMALL))
+        items.append(_words(x, top - high - 3.5, shortened(f"{piece.id}  {names}", SMALL, wide), SMALL))
     if len(nets.pieces) > 16:
         items.append(_words(EDGE, EDGE, f"and {len(nets.pieces) - 16} more", BODY))
     return items
@@ -233,11 +232,3 @@ def _picture(
 
 def _words(x: float, y: float, text: str, size: float, anchor: str = "start", bold: bool = False) -> Words:
     return Words(Layer.FRAME, (x, y), text, size, 0.0, anchor, bold=bold)
-
-
-def _short(text: str, size: float, room: float) -> str:
-    if width(text, size) <= room:
-        return text
-    while text and width(text + "…", size) > room:
-        text = text[:-1]
-    return text + "…"

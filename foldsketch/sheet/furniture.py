@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from foldsketch.base.drawing import Circle, Item, Layer, LineType, Point, Stroke, Words
-from foldsketch.base.lettering import width
+from foldsketch.base.lettering import shortened, width
 from foldsketch.sheet.model import Sheet
 from foldsketch.sheet.paper import FOOT, MARGIN, scale_text
 
@@ -25,7 +25,7 @@ def furniture(part: str, scale: float, sheet: Sheet, number: int, of: int) -> li
     items.append(_words((MARGIN + BAR + 3, y - 0.9), "100 mm both ways: if not, print again at 100 %", 1.8))
     title = f"scale {scale_text(scale)}  ·  sheet {number} of {of}  ·  print at 100 %"
     room = w - 2 * MARGIN - width(title, 2.5) - 6
-    items.append(_words((MARGIN, foot - 10.0), _shortened(part, 2.5, room), 2.5, bold=True))
+    items.append(_words((MARGIN, foot - 10.0), shortened(part, 2.5, room), 2.5, bold=True))
     items.append(_words((w - MARGIN, foot - 10.0), title, 2.5, anchor="end"))
     items.append(Stroke(Layer.FRAME, ((MARGIN, foot - 11.6), (w - MARGIN, foot - 11.6)), width=THIN))
     items += _legend((MARGIN, foot - 14.4), w - 2 * MARGIN)
@@ -34,14 +34,6 @@ def furniture(part: str, scale: float, sheet: Sheet, number: int, of: int) -> li
 
 def _words(at: Point, text: str, size: float, angle: float = 0.0, anchor: str = "start", bold: bool = False) -> Words:
     return Words(Layer.FRAME, at, text, size, angle, anchor, bold=bold)
-
-
-def _shortened(text: str, size: float, room: float) -> str:
-    if width(text, size) <= room:
-        return text
-    while text and width(text + "…", size) > room:
-        text = text[:-1]
-    return text + "…"
 
 
 def _bar(at: Point, upright: bool) -> list[Item]:

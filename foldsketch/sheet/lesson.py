@@ -6,14 +6,13 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from foldsketch.base.drawing import Drawing, Item, Layer, Stroke, Words
-from foldsketch.base.lettering import width
+from foldsketch.base.lettering import shortened, wrapped
 from foldsketch.base.units import degrees
 from foldsketch.part.model import Part
 from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import SetUp, SetUpPlan
 from foldsketch.setup.words import CAUTIONS
 from foldsketch.sheet.paper import scale_text
-from foldsketch.sheet.talk import wrapped
 
 PAGE = (210.0, 297.0)
 """A4 upright, mm."""
@@ -89,7 +88,7 @@ class _Writer:
             self.y -= 5.6
             for k, (x, value) in enumerate(zip(starts, row, strict=True)):
                 if k < given or self.answered:
-                    self._put(x + 1, _short(value, BODY, widths[k] - 2), BODY, bold=k >= given)
+                    self._put(x + 1, shortened(value, BODY, widths[k] - 2), BODY, bold=k >= given)
             self.y -= 1.9
             for x in (*starts, right):
                 self.items.append(Stroke(Layer.FRAME, ((x, top), (x, self.y)), width=0.18))
@@ -207,11 +206,3 @@ class _Writer:
         rows = [(f"set-up {s.number}", *values(s)) for s in (plan.setups if setups is None else setups)]
         rest = 182 - 30
         self.table(("", *heads), (30, *[rest / len(heads)] * len(heads)), rows, 1)
-
-
-def _short(text: str, size: float, room: float) -> str:
-    if width(text, size) <= room:
-        return text
-    while text and width(text + "…", size) > room:
-        text = text[:-1]
-    return text + "…"

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from foldsketch.base.drawing import WHITE, Circle, Drawing, Item, Layer, LineType, Stroke, Words
+from foldsketch.base.drawing import Drawing, Item, Layer, Stroke
 from foldsketch.base.findings import Finding
-from foldsketch.base.lettering import width
+from foldsketch.base.lettering import shortened, wrapped
 from foldsketch.base.units import degrees
 from foldsketch.part.model import Part
 from foldsketch.setup.machine import Machine
@@ -14,19 +14,11 @@ from foldsketch.setup.model import SetUp, SetUpPlan
 from foldsketch.setup.outlook import Casting
 from foldsketch.setup.timing import Compared
 from foldsketch.setup.words import CAUTIONS
-from foldsketch.sheet.paper import SCALES, scale_text
-from foldsketch.sheet.views import NARROW, Box, arrow, end_view, side_size, side_view
-
-PAGE = (297.0, 210.0)
-"""A4 lying, mm."""
-
-EDGE = 8.0
-TITLE = (180.0, 20.0)
-"""Title block, mm [ISO 7200: 180 wide]."""
-
-DARK = (0.55, 0.55, 0.55)
-BODY, SMALL = 2.5, 1.8
-"""Capital heights, mm [ISO 3098-1]."""
+from foldsketch.sheet.holders import NARROW
+from foldsketch.sheet.outlook import outlook_page
+from foldsketch.sheet.paper import SCALES
+from foldsketch.sheet.titleblock import BODY, EDGE, PAGE, SMALL, TITLE, cautions, frame, words
+from foldsketch.sheet.views import Box, arrow, end_view, side_size, side_view
 
 
 def draw_talk(
@@ -42,7 +34,7 @@ def draw_talk(
     for s in plan.setups:
         pages.append(_set_up_page(part, machine, plan, s, count))
     if castings or time:
-        pages.append(_outlook(plan, machine, castings, time, count))
+        pages.append(outlook_page(plan, machine, castings, time, count))
     return tuple(pages)
 
 
@@ -56,22 +48,11 @@ def fitting(size: tuple[float, float], room: tuple[float, float]) -> float:
     return SCALES[-1]
 
 
-def wrapped(text: str, size: float, room: float) -> list[str]:
-    """Text in lines no wider than room, broken at blanks; a longer word stands alone."""
-    lines: list[str] = []
-    for word in text.split():
-        if lines and width(f"{lines[-1]} {word}", size) <= room:
-            lines[-1] += f" {word}"
-        else:
-            lines.append(word)
-    return lines
-
-
 def _overview(part: Part, machine: Machine, plan: SetUpPlan, count: int) -> Drawing:
-    items = _frame(plan.part, "set-ups, overview", 1, count, None)
+    items = frame(plan.part, "set-ups, overview", 1, count, None)
     top = PAGE[1] - EDGE - 6
-    items.append(_words(EDGE + 4, top - 3.5, f"{plan.part}: which centre on which centreline", 5.0, bold=True))
-    items.append(_words(EDGE + 4, top - 9.5, f"on {plan.machine}", 3.5))
+    items.append(words(EDGE + 4, top - 3.5, f"{plan.part}: which centre on which centreline", 5.0, bold=True))
+    items.append(words(EDGE + 4, top - 9.5, f"on {plan.machine}", 3.5))
     strip_top = top - 13
     n = max(1, len(plan.setups))
     columns = min(n, 4)
@@ -86,14 +67,14 @@ def _overview(part: Part, machine: Machine, plan: SetUpPlan, count: int) -> Draw
         scale = min((box.width - 36) / (high - low), box.height / (up - bottom))
         c = s.clamping
         hand = " by hand" if s.by_hand else ""
-        items.append(_words(x + 2, y + height - 5, f"{s.number}  {c.spindle} spindle{hand}", 3.5, bold=True))
+        items.append(words(x + 2, y + height - 5, f"{s.number}  {c.spindle} spindle{hand}", 3.5, bold=True))
         items += side_view(part, s, machine, box, scale, 2.5)
         lines = [f"held on {c.held_on}, {c.way}", f"axis {c.on_centreline} on the centreline"]
         if c.offset > 1e-6 or s.shift > 1e-6:
             lines.append(f"offset {c.offset:.2f}, shift {s.shift:.2f}")
         lines.append(f"turned: {', '.join(s.features)}" if s.features else "takes the part over")
         for i, line in enumerate(lines):
-            items.append(_words(x + 2, y + 12 - i * 3.6, _short(line, BODY, cell - 6), BODY))
+            items.append(words(x + 2, y + 12 - i * 3.6, shortened(line, BODY, cell - 6), BODY))
         if k % columns:
             items.append(Stroke(Layer.FRAME, ((x, y + 2), (x, y + height - 1)), width=NARROW))
     y = strip_top - rows * height - 5
@@ -107,9 +88,9 @@ def _overview(part: Part, machine: Machine, plan: SetUpPlan, count: int) -> Draw
         for line in wrapped(text, BODY, room):
             if y < floor + 3:
                 break
-            items.append(_words(EDGE + 4, y, line, BODY))
+            items.append(words(EDGE + 4, y, line, BODY))
             y -= 4.0
-    items += _cautions(EDGE + 4, floor - 3)
+    items += cautions(EDGE + 4, floor - 3)
     return Drawing(PAGE, tuple(items), f"{plan.part}, set-ups")
 
 
@@ -136,82 +117,24 @@ def _set_up_page(part: Part, machine: Machine, plan: SetUpPlan, s: SetUp, count:
         fitting((high - low, top - bottom + 2), (side.width - 36, side.height)),
         fitting((across + 2, across + 2), (end.width - 4, end.height - 4)),
     )
-    items = _frame(plan.part, f"set-up {s.number} of {len(plan.setups)}", s.number + 1, count, scale)
+    items = frame(plan.part, f"set-up {s.number} of {len(plan.setups)}", s.number + 1, count, scale)
     hand = " by hand" if s.by_hand else ""
     head = f"{s.number}  {c.spindle} spindle{hand}: axis {c.on_centreline} on the centreline"
-    items.append(_words(EDGE + 4, PAGE[1] - EDGE - 9, head, 5.0, bold=True))
+    items.append(words(EDGE + 4, PAGE[1] - EDGE - 9, head, 5.0, bold=True))
     turned = f"turned here: {', '.join(s.features)}" if s.features else "takes the part over, turns nothing"
     under = f"held on {c.held_on} (axis {c.held_axis}), {c.way}, worked from {c.from_end}; {turned}"
-    items.append(_words(EDGE + 4, PAGE[1] - EDGE - 15, _short(under, 3.5, PAGE[0] - 2 * EDGE - 8), 3.5))
+    items.append(words(EDGE + 4, PAGE[1] - EDGE - 15, shortened(under, 3.5, PAGE[0] - 2 * EDGE - 8), 3.5))
     items += side_view(part, s, machine, side, scale)
     items += end_view(part, s, machine, end, scale)
     for box, text in ((side, "from the side"), (end, f"seen from the {c.from_end} end")):
-        items.append(_words(box.middle[0], box.y - 2.5, text, SMALL, anchor="middle"))
+        items.append(words(box.middle[0], box.y - 2.5, text, SMALL, anchor="middle"))
     items += _numbers(s, EDGE + 4, 77.5)
     items += _reach_lines(s, 118.0, 77.5)
     y = 77.5 - (9.5 + 4.2 * min(4, len(s.reach)) if s.reach else 0.0)
     items += _shift_note(s, 118.0, y)
     items += _findings(s.findings, 118.0, y - (6.0 if s.shift > 1e-6 else 0.0))
-    items += _cautions(118.0, EDGE + TITLE[1] + 3.4 * len(CAUTIONS))
+    items += cautions(118.0, EDGE + TITLE[1] + 3.4 * len(CAUTIONS))
     return Drawing(PAGE, tuple(items), f"{plan.part}, set-up {s.number}")
-
-
-def _outlook(
-    plan: SetUpPlan, machine: Machine, castings: Sequence[Casting], time: Compared | None, count: int
-) -> Drawing:
-    """The last page: what castings that vary do, and bars of the time that separate machines and this one take."""
-    items = _frame(plan.part, "castings and time", count, count, None)
-    y = PAGE[1] - EDGE - 9
-    items.append(_words(EDGE + 4, y, f"{plan.part}: castings and time", 5.0, bold=True))
-    y -= 12
-    if castings:
-        columns = (EDGE + 4, 96.0, 124.0, 152.0, 196.0, 232.0, 272.0)
-        heads = ("turned feature, as cast", "stock", "least", "most", "cleans up", "of a million", "jaws take up")
-        for x, head in zip(columns, heads, strict=True):
-            items.append(_words(x, y, head, BODY, anchor="start" if x == columns[0] else "end"))
-        for c in castings[:10]:
-            y -= 6
-            values = (
-                _short(f"{c.set_up}  {c.feature}", 3.5, 66),
-                f"{c.cast.stock:.2f}",
-                f"{c.worst.least:.2f}",
-                f"{c.worst.most:.2f}",
-                "always" if c.worst.cleans_up else "not always",
-                f"{100 * c.share.share:.2f} %",
-                f"{c.worst.take_up:.2f}",
-            )
-            for x, value in zip(columns, values, strict=True):
-                items.append(_words(x, y, value, 3.5, anchor="start" if x == columns[0] else "end"))
-        y -= 14
-    if time is not None:
-        items += _bars(time, machine, y)
-    items += _cautions(EDGE + 4, EDGE + TITLE[1] + 2 + 3.2 * len(CAUTIONS))
-    return Drawing(PAGE, tuple(items), f"{plan.part}, castings and time")
-
-
-def _bars(time: Compared, machine: Machine, y: float) -> list[Item]:
-    """Two pairs of bars: a part, and a batch."""
-    batch = machine.times.batch if machine.times else 0
-    pairs = (
-        ("a part", time.separate_part, time.one_part),
-        (f"a batch of {batch}", time.separate_batch, time.one_batch),
-    )
-    items: list[Item] = []
-    left, room = EDGE + 62, 160.0
-    for name, apart, one in pairs:
-        longest = max(apart, one, 1e-9)
-        for what, value, fill in (("separate machines", apart, WHITE), ("one machine", one, DARK)):
-            items.append(_words(EDGE + 4, y, f"{name}, {what}", BODY))
-            w = room * value / longest
-            box = ((left, y - 1.5), (left + w, y - 1.5), (left + w, y + 4), (left, y + 4))
-            items.append(Stroke(Layer.FRAME, box, closed=True, width=0.35, fill=fill))
-            items.append(_words(left + w + 2, y, f"{value:.1f} min", 3.5))
-            y -= 8
-        y -= 3
-    even = f"done first {time.from_when}"
-    how = "both spindles cut at the same time" if time.overlapped else "the part passes through alone"
-    items.append(_words(EDGE + 4, y, f"One machine is {even}; {how}. Times are the machine file's.", BODY))
-    return items
 
 
 def _shift_note(s: SetUp, x: float, y: float) -> list[Item]:
@@ -219,7 +142,7 @@ def _shift_note(s: SetUp, x: float, y: float) -> list[Item]:
     if s.shift <= 1e-6:
         return []
     text = f"transfer: orient {degrees(s.angle):.1f}°, sub-spindle {s.shift:.2f} off centre, grip, back to 0"
-    return [*arrow((x, y + 1.2), (x + 9, y + 1.2)), _words(x + 11, y, text, BODY, bold=True)]
+    return [*arrow((x, y + 1.2), (x + 9, y + 1.2)), words(x + 11, y, text, BODY, bold=True)]
 
 
 def _numbers(s: SetUp, x: float, y: float) -> list[Item]:
@@ -250,8 +173,8 @@ def _numbers(s: SetUp, x: float, y: float) -> list[Item]:
     items: list[Item] = []
     wide, step = 95.0, 5.3
     for name, value in rows:
-        items.append(_words(x, y, name, BODY))
-        items.append(_words(x + wide, y, value, 3.5, anchor="end"))
+        items.append(words(x, y, name, BODY))
+        items.append(words(x + wide, y, value, 3.5, anchor="end"))
         line = ((x, y - 1.3), (x + wide, y - 1.3))
         items.append(Stroke(Layer.FRAME, line, width=0.13, colour=(0.6, 0.6, 0.6)))
         y -= step
@@ -265,11 +188,11 @@ def _reach_lines(s: SetUp, x: float, y: float) -> list[Item]:
     heads = ("turned feature", "open", "overhang", "room", "x bar", "tool bends")
     at = (x, x + 68, x + 88, x + 106, x + 122, x + 146)
     for head, p in zip(heads, at, strict=True):
-        items.append(_words(p, y, head, SMALL, anchor="start" if p == x else "end"))
+        items.append(words(p, y, head, SMALL, anchor="start" if p == x else "end"))
     for k, r in enumerate(s.reach[:4]):
         row = y - 5 - 4.2 * k
         values = (
-            _short(r.feature, BODY, 52),
+            shortened(r.feature, BODY, 52),
             f"{r.open_length:.1f}",
             f"{r.overhang:.1f}",
             "free" if r.room is None else f"{r.room:.1f}",
@@ -277,7 +200,7 @@ def _reach_lines(s: SetUp, x: float, y: float) -> list[Item]:
             "" if r.deflection is None else f"{r.deflection:.3f} mm",
         )
         for value, p in zip(values, at, strict=True):
-            items.append(_words(p, row, value, BODY, anchor="start" if p == x else "end"))
+            items.append(words(p, row, value, BODY, anchor="start" if p == x else "end"))
     return items
 
 
@@ -288,75 +211,6 @@ def _findings(findings: Sequence[Finding], x: float, y: float) -> list[Item]:
         for line in wrapped(f"{f.level}: {f.text}", BODY, PAGE[0] - EDGE - 4 - x):
             if y < floor:
                 return items
-            items.append(_words(x, y, line, BODY))
+            items.append(words(x, y, line, BODY))
             y -= 4.0
     return items
-
-
-def _cautions(x: float, y: float) -> list[Item]:
-    items: list[Item] = []
-    for line in CAUTIONS:
-        items.append(_words(x, y, line, SMALL))
-        y -= 3.2
-    return items
-
-
-def _frame(part: str, what: str, number: int, count: int, scale: float | None) -> list[Item]:
-    """The border and the title block with the fields of ISO 7200, and the projection symbol of ISO 5456-2."""
-    w, h = PAGE
-    items: list[Item] = [
-        Stroke(
-            Layer.FRAME,
-            ((EDGE, EDGE), (w - EDGE, EDGE), (w - EDGE, h - EDGE), (EDGE, h - EDGE)),
-            closed=True,
-            width=0.7,
-        )
-    ]
-    x0, y0 = w - EDGE - TITLE[0], EDGE
-    x1, y1 = w - EDGE, EDGE + TITLE[1]
-    items.append(Stroke(Layer.FRAME, ((x0, y0), (x0, y1), (x1, y1)), width=0.5))
-    cuts = [(x0 + 60, y0, y1), (x0 + 132, y0, y1), (x0 + 156, y0, y1)]
-    for x, a, b in cuts:
-        items.append(Stroke(Layer.FRAME, ((x, a), (x, b)), width=NARROW))
-    middle = y0 + TITLE[1] / 2
-    items.append(Stroke(Layer.FRAME, ((x0, middle), (x1, middle)), width=NARROW))
-
-    def field(x: float, y: float, label: str, value: str, room: float, size: float = BODY) -> None:
-        items.append(_words(x + 1.2, y + 6.6, label, SMALL))
-        items.append(_words(x + 1.2, y + 1.8, _short(value, size, room - 2.4), size))
-
-    field(x0, middle, "workshop", "", 60)
-    field(x0, y0, "drawn, date", "", 60)
-    field(x0 + 60, middle, "title", part, 72, 3.5)
-    field(x0 + 60, y0, "what", what, 72)
-    field(x0 + 132, middle, "scale", scale_text(scale) if scale else "none", 24)
-    field(x0 + 132, y0, "sheet", f"{number} / {count}", 24)
-    field(x0 + 156, y0, "approved", "", 24)
-    items += _projection(x0 + 168, middle + TITLE[1] / 4)
-    return items
-
-
-def _projection(x: float, y: float) -> list[Item]:
-    """The first-angle symbol: a frustum from the side, and to its right what is seen from its left."""
-    r, q = 3.2, 1.6
-    cone = ((x - 8, y - q), (x - 2, y - r), (x - 2, y + r), (x - 8, y + q))
-    return [
-        Stroke(Layer.FRAME, cone, closed=True, width=0.35),
-        Circle(Layer.FRAME, (x + 5, y), r, width=0.35),
-        Circle(Layer.FRAME, (x + 5, y), q, width=0.35),
-        Stroke(Layer.FRAME, ((x - 9.5, y), (x - 0.5, y)), width=0.13, line=LineType.CENTRE),
-        Stroke(Layer.FRAME, ((x + 0.8, y), (x + 9.2, y)), width=0.13, line=LineType.CENTRE),
-        Stroke(Layer.FRAME, ((x + 5, y - 4.2), (x + 5, y + 4.2)), width=0.13, line=LineType.CENTRE),
-    ]
-
-
-def _short(text: str, size: float, room: float) -> str:
-    if width(text, size) <= room:
-        return text
-    while text and width(text + "…", size) > room:
-        text = text[:-1]
-    return text + "…"
-
-
-def _words(x: float, y: float, text: str, size: float, anchor: str = "start", bold: bool = False) -> Words:
-    return Words(Layer.FRAME, (x, y), text, size, 0.0, anchor, bold=bold)

@@ -43,7 +43,10 @@ def share_html(made: Model, plan: SetUpPlan | None) -> bytes:
         from foldsketch.picture import preview_of
 
         values["pieces"] = []
-        values["picture"] = "data:image/png;base64," + base64.b64encode(preview_of(made)).decode()
+        values["picture"] = (
+            "data:image/png;base64,"
+            + base64.b64encode(preview_of(made.part, made.faceted, made.solids, made.nets.scale)).decode()
+        )
     style = file_text("page.css")
     script = file_text("page.js") + START
     policy = (

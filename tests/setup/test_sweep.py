@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, Plate, PrismShape
-from foldsketch.part.section import hull_of_circles
+from foldsketch.part.region import hull_of_circles
 from foldsketch.setup.sweep import profile, sweep_of, sweeps, swing
 
 

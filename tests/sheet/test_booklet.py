@@ -13,7 +13,7 @@ from foldsketch.net.partly import standing
 from foldsketch.net.steps import steps_of
 from foldsketch.part.read import read_part
 from foldsketch.sheet.booklet import EDGE, PAGE, draw_booklet
-from foldsketch.worktime import Pace, minutes
+from foldsketch.worktime import Pace
 
 SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[2] / "samples").glob("*.toml"))}
 
@@ -67,7 +67,7 @@ def test_folded_to_the_end_all_stands_where_the_net_file_says(made):
 
 def test_pages(made):
     count = job.facts(made)
-    time = minutes(made)
+    time = job.build_minutes(made)
     pages = draw_booklet(made.nets, time, count["cut length"], int(count["folds"]), int(count["glue joints"]))
     texts = []
     for page in pages:
@@ -85,8 +85,8 @@ def test_pages(made):
 
 def test_the_estimate_follows_its_model(made):
     pace = Pace(cut=0.0, fold=0.0, glue=60.0, joint=0.0)
-    assert minutes(made, pace) == pytest.approx(sum(len(p.tabs) for p in made.nets.pieces))
-    assert minutes(made) > 0
+    assert job.build_minutes(made, pace) == pytest.approx(sum(len(p.tabs) for p in made.nets.pieces))
+    assert job.build_minutes(made) > 0
 
 
 def test_the_command(tmp_path):
