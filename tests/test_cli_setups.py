@@ -49,3 +49,12 @@ def test_faults_are_one_clear_line(tmp_path):
         assert done.returncode == 2
         assert done.stderr.startswith("error: ")
         assert "Traceback" not in done.stderr
+
+
+def test_gauge(tmp_path):
+    done = run(COVER, "--gauge", "--scale", "1:2", "--out", tmp_path)
+    assert done.returncode == 0, done.stderr
+    assert (tmp_path / "bilge-pump-cover-gauge.pdf").read_bytes().startswith(b"%PDF")
+    bad = run(COVER, "--gauge", "--scale", "1:0", "--out", tmp_path / "none")
+    assert bad.returncode == 2
+    assert not (tmp_path / "none").exists()

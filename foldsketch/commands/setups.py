@@ -56,9 +56,12 @@ def run(options: argparse.Namespace) -> int:
     from foldsketch.setup.plan import plan
     from foldsketch.setup.report import report_json
     from foldsketch.setup.words import explain, outlook, table
+    from foldsketch.sheet.paper import parse_paper, parse_scale
     from foldsketch.sheet.talk import draw_talk
     from foldsketch.write.pdf import pdf
 
+    scale = parse_scale(options.scale)
+    parse_paper(options.paper)
     progress = Progress()
     part, findings = part_of(options, progress)
     machine = read_machine(Path(options.machine)) if options.machine else INVENTED
@@ -89,20 +92,22 @@ def run(options: argparse.Namespace) -> int:
     write_whole(out, pdf(pages, f"{part.name}, set-ups"))
     print(f"wrote {out}")
     if options.gauge:
-        told = (*told, *_gauge(options, part, made, progress))
+        told = (*told, *_gauge(options, part, made, scale, progress))
     report(told)
     return 0
 
 
-def _gauge(options: argparse.Namespace, part: Part, made: SetUpPlan, progress: Progress) -> tuple[Finding, ...]:
+def _gauge(
+    options: argparse.Namespace, part: Part, made: SetUpPlan, wanted: float | None, progress: Progress
+) -> tuple[Finding, ...]:
     """Write the sheets of the stand and the swing gauges."""
     from foldsketch import job
     from foldsketch.base.files import write_whole
     from foldsketch.gauge import gauge
-    from foldsketch.sheet.paper import parse_scale, scale_text
+    from foldsketch.sheet.paper import scale_text
     from foldsketch.write.pdf import pdf
 
-    scale = parse_scale(options.scale) or job.model(part, job.Choices(paper=options.paper), progress).nets.scale
+    scale = wanted or job.model(part, job.Choices(paper=options.paper), progress).nets.scale
     try:
         pair = gauge(made, scale, options.paper, progress)
     finally:

@@ -138,7 +138,7 @@ class Reader:
         value = self.tree.values.get(key)
         if value is None or value == []:
             if (key,) not in self._meant:
-                self.fault((key,), f"no [[{key}]] table", f"a part needs at least one {key}")
+                self.fault((key,), f"no [[{key}]] table", f"at least one {key} is needed")
             return []
         if not isinstance(value, list) or not all(isinstance(v, dict) for v in value):
             self.fault((key,), f"{key} is not a list of tables", f"write [[{key}]] above each")
