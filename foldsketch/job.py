@@ -203,6 +203,25 @@ def write_model(made: Model, out: Path, stem: str, listener: Listener = silent) 
     return written
 
 
+def dxf_pages(made: Model) -> list[bytes]:
+    """The sheets as DXF, one a page. Raises FoldsketchError without the extra `dxf`."""
+    from foldsketch.sheet.draw import draw_sheets
+    from foldsketch.write.dxf import dxf
+
+    try:
+        return [dxf(page) for page in draw_sheets(made.nets, made.sheets)]
+    except ImportError:
+        raise refuse("--dxf", "needs the dxf extra", "pip install 'foldsketch[dxf]'") from None
+
+
+def piece_drawings(made: Model) -> dict[str, bytes]:
+    """Every piece alone on a page of its own size, as SVG: its number -> the file's bytes."""
+    from foldsketch.sheet.draw import draw_piece
+    from foldsketch.write.svg import svg
+
+    return {p.id: svg(draw_piece(p, made.nets.part)) for p in made.nets.pieces}
+
+
 def build_minutes(made: Model, pace: Pace | None = None) -> float:
     """How long the model takes to build, minutes."""
     count, joints = facts(made), len(made.nets.joints)

@@ -3,10 +3,15 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from foldsketch.base.findings import refuse
 from foldsketch.commands.common import Commands, Progress, add_command, add_part, model_of, report
+
+if TYPE_CHECKING:
+    from foldsketch.job import Model
 
 EXAMPLE = """\
 example:
@@ -33,6 +38,8 @@ def add(commands: Commands) -> None:
         _paper_options(command)
         command.set_defaults(run=run, write=write)
     make.add_argument("--out", default=".", metavar="DIR", help="folder for the files (default: here)")
+    make.add_argument("--dxf", action="store_true", help="write each sheet as DXF as well (needs the extra dxf)")
+    make.add_argument("--pieces", action="store_true", help="write each net alone as SVG as well")
     make.add_argument("--booklet", action="store_true", help="write how the model is built, step by step, as well")
 
 
@@ -89,9 +96,10 @@ def run(options: argparse.Namespace) -> int:
     try:
         made, findings = model_of(options, choices, progress)
         written = job.write_model(made, Path(options.out), path.stem, progress) if options.write else []
-        if options.write and options.booklet:
-            written.append(Path(options.out) / f"{path.stem}-booklet.pdf")
-            write_whole(written[-1], job.booklet(made))
+        if options.write:
+            for name, data in _more(options, made, path.stem):
+                written.append(Path(options.out) / name)
+                write_whole(written[-1], data)
     finally:
         progress.clear()
     print(summary(made))
@@ -99,3 +107,17 @@ def run(options: argparse.Namespace) -> int:
         print(f"wrote {file}")
     report((*findings, *made.findings))
     return 0
+
+
+def _more(options: argparse.Namespace, made: Model, stem: str) -> Iterator[tuple[str, bytes]]:
+    """The files that are written only when asked for."""
+    from foldsketch import job
+
+    if options.booklet:
+        yield f"{stem}-booklet.pdf", job.booklet(made)
+    if options.dxf:
+        for k, data in enumerate(job.dxf_pages(made), 1):
+            yield f"{stem}-{k}.dxf", data
+    if options.pieces:
+        for number, data in job.piece_drawings(made).items():
+            yield f"{stem}-net-{number}.svg", data

@@ -43,6 +43,23 @@ def draw_sheets(nets: Nets, sheets: Sequence[Sheet]) -> tuple[Drawing, ...]:
     return tuple(pages)
 
 
+def draw_piece(piece: Piece, part: str, edge: float = 3.0) -> Drawing:
+    """One piece alone, with its caption, on a page just large enough; edge: mm of white around it."""
+    made = captioned(piece, ALONE)
+    loops = [p.outline for p in piece.panels] + [t.outline for t in piece.tabs]
+    points = np.concatenate(loops)
+    x, y, w, h = made.box
+    low = np.minimum(points.min(axis=0), (x, y))
+    high = np.maximum(points.max(axis=0), (x + w, y + h))
+    size = high - low + 2 * edge
+    placed = Placed(piece.id, 0.0, (float(edge - low[0]), float(edge - low[1])))
+    return Drawing((float(size[0]), float(size[1])), tuple(_piece(piece, placed, ALONE)), f"{part}, net {piece.id}")
+
+
+ALONE = (1e4, 1e4)
+"""Room for the caption of a piece that has a page to itself, mm."""
+
+
 def _piece(piece: Piece, placed: Placed, page: tuple[float, float]) -> list[Item]:
     c, s = cos(placed.angle), sin(placed.angle)
     dx, dy = placed.shift
