@@ -16,6 +16,7 @@ from foldsketch.net.build import build
 from foldsketch.net.model import Nets
 from foldsketch.part.check import check_part
 from foldsketch.part.model import Part
+from foldsketch.part.quick import quick
 from foldsketch.sheet.model import Sheet
 from foldsketch.sheet.pack import area_bound, pack
 from foldsketch.sheet.paper import SCALES, Paper, parse_paper, printable
@@ -28,7 +29,8 @@ from foldsketch.worktime import Pace, minutes
 class Choices:
     """What the user chose for a paper model.
 
-    scale: paper over part, or None to choose; sheets: how many sheets a chosen scale may need; margins as the paper's.
+    scale: paper over part, or None to choose; sheets: how many sheets a chosen scale may need; margins as the paper's;
+    quick: leave out what does not show the axes.
     """
 
     paper: str = "A4"
@@ -36,6 +38,7 @@ class Choices:
     sheets: int = 6
     facets: FacetChoice = field(default_factory=FacetChoice)
     join: JoinRule = "faces"
+    quick: bool = False
     seconds: float = 120.0
     tolerance: Tolerance = DEFAULT
 
@@ -62,6 +65,9 @@ def model(part: Part, choices: Choices | None = None, listener: Listener = silen
     findings = check_part(part, chosen.tolerance)
     if any(f.level == "error" for f in findings):
         raise FoldsketchError([f for f in findings if f.level == "error"])
+    if chosen.quick:
+        part, told = quick(part)
+        findings += told
     findings += unprintable_names(part)
     scales = [chosen.scale] if chosen.scale else scales_to_try(part, paper, chosen.sheets)
 

@@ -7,11 +7,12 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from foldsketch.base.findings import refuse
+from foldsketch.base.findings import Finding, refuse
 from foldsketch.commands.common import Commands, Progress, add_command, add_part, model_of, report
 
 if TYPE_CHECKING:
     from foldsketch.job import Model
+    from foldsketch.solid.facet import FacetChoice
 
 EXAMPLE = """\
 example:
@@ -55,6 +56,11 @@ def _paper_options(command: argparse.ArgumentParser) -> None:
     )
     command.add_argument("--smallest", type=float, default=5.0, metavar="MM", help="narrowest side panel on paper (5)")
     command.add_argument(
+        "--quick",
+        action="store_true",
+        help="a quick model: fewer sides, no small bores, chamfers, grooves",
+    )
+    command.add_argument(
         "--radius",
         choices=("inside", "equal-area", "outside"),
         default="equal-area",
@@ -80,7 +86,6 @@ def run(options: argparse.Namespace) -> int:
     from foldsketch.account import summary
     from foldsketch.base.files import write_whole
     from foldsketch.sheet.paper import parse_scale
-    from foldsketch.solid.facet import FacetChoice
 
     if not 1 <= options.sheets <= 200:
         raise refuse("--sheets", f"{options.sheets} is out of range", "give 1 to 200")
@@ -90,8 +95,9 @@ def run(options: argparse.Namespace) -> int:
         paper=options.paper,
         scale=parse_scale(options.scale),
         sheets=options.sheets,
-        facets=FacetChoice(options.chord_error, options.smallest, options.sides, options.radius),
+        facets=_facets(options),
         join=options.join,
+        quick=options.quick,
     )
     try:
         made, findings = model_of(options, choices, progress)
@@ -105,8 +111,34 @@ def run(options: argparse.Namespace) -> int:
     print(summary(made))
     for file in written:
         print(f"wrote {file}")
-    report((*findings, *made.findings))
+    report((*findings, *made.findings, *_long(job.build_minutes(made), options.quick)))
     return 0
+
+
+LONG = 30.0
+"""Minutes of work above which the user is told."""
+
+
+def _long(minutes: float, quick: bool) -> tuple[Finding, ...]:
+    """A note for a model that takes long to build."""
+    if minutes <= LONG:
+        return ()
+    cure = "fewer --sides, or a part with less on it" if quick else "--quick gives a quicker one"
+    return (Finding("note", "work", f"building it takes about {minutes:.0f} minutes at an ordinary pace", cure),)
+
+
+def _facets(options: argparse.Namespace) -> FacetChoice:
+    """How rounds are faceted: coarser for the quick model, unless the user said otherwise."""
+    from foldsketch.solid.facet import FacetChoice
+
+    error, smallest = options.chord_error, options.smallest
+    if options.quick:
+        error, smallest = max(error, QUICK[0]), max(smallest, QUICK[1])
+    return FacetChoice(error, smallest, options.sides, options.radius)
+
+
+QUICK = (1.5, 9.0)
+"""Chord error and narrowest side panel of the quick model, mm on paper."""
 
 
 def _more(options: argparse.Namespace, made: Model, stem: str) -> Iterator[tuple[str, bytes]]:
