@@ -14,7 +14,7 @@ from starlette.routing import Route
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from foldsketch.web.share import file_text
-from foldsketch.web.work import Worker
+from foldsketch.web.work import Worker, Workers
 
 LARGEST = 64 * 1024 * 1024
 """Bytes of a body that are read; part files are far smaller, meshes may come near."""
@@ -90,7 +90,10 @@ class Guard:
 
 def make_app(port: int, samples: Path | None = None, worker: Worker | None = None) -> ASGIApp:
     """The application for a port. samples: a folder of part files to begin with."""
-    own = worker or Worker()
+    pool = Workers()
+
+    def own(request: Request) -> Worker:
+        return worker or pool.of(request.headers.get("x-tab", "")[:40])
 
     async def index(request: Request) -> Response:
         return _page(file_text("serve.html"), "text/html")
@@ -109,7 +112,7 @@ def make_app(port: int, samples: Path | None = None, worker: Worker | None = Non
         task = await _task(request)
         if task is None:
             return JSONResponse({"findings": [{"level": "error", "text": "the request is no JSON object"}]}, 400)
-        return JSONResponse(await run_in_threadpool(own.run, {**task, "do": request.url.path.strip("/")}))
+        return JSONResponse(await run_in_threadpool(own(request).run, {**task, "do": request.url.path.strip("/")}))
 
     async def read(request: Request) -> Response:
         data = await request.body()
@@ -119,20 +122,20 @@ def make_app(port: int, samples: Path | None = None, worker: Worker | None = Non
             "ending": request.query_params.get("ending", ""),
             "units": request.query_params.get("units", ""),
         }
-        return JSONResponse(await run_in_threadpool(own.run, task))
+        return JSONResponse(await run_in_threadpool(own(request).run, task))
 
     async def download(request: Request) -> Response:
         what = request.path_params["what"]
         task = await _task(request)
         if task is None or what not in DOWNLOADS:
             return Response("no such download", 404)
-        made = await run_in_threadpool(own.run, {**task, "do": "download", "what": what})
+        made = await run_in_threadpool(own(request).run, {**task, "do": "download", "what": what})
         if "data" not in made:
             return JSONResponse(made, 422)
         return Response(made["data"], media_type=DOWNLOADS[what], headers={"X-Content-Type-Options": "nosniff"})
 
     async def cancel(request: Request) -> Response:
-        await run_in_threadpool(own.stop)
+        await run_in_threadpool(own(request).stop)
         return JSONResponse({})
 
     app = Starlette(

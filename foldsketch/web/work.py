@@ -231,3 +231,21 @@ class Worker:
         if process is not None and process.is_alive():
             process.kill()
             process.join(5)
+
+
+class Workers:
+    """A worker for each tab, so that tabs do not wait for or stop each other; of too many the oldest goes."""
+
+    def __init__(self, most: int = 4, seconds: float = SECONDS) -> None:
+        self.most, self.seconds = most, seconds
+        self._own: dict[str, Worker] = {}
+        self._lock = threading.Lock()
+
+    def of(self, tab: str) -> Worker:
+        """The worker of a tab, named by whatever the tab calls itself."""
+        with self._lock:
+            worker = self._own.pop(tab, None) or Worker(self.seconds)
+            self._own[tab] = worker
+            while len(self._own) > self.most:
+                self._own.pop(next(iter(self._own))).stop()
+            return worker

@@ -15,7 +15,7 @@ from pathlib import Path
 import pytest
 
 from foldsketch.web.app import LARGEST, make_app
-from foldsketch.web.work import Worker, answer
+from foldsketch.web.work import Worker, Workers, answer
 
 sys.path.insert(0, str(Path(__file__).parent))
 from asgi import Client
@@ -242,7 +242,12 @@ def test_in_a_browser(server):
         page.reload()
         made()
         assert "offset = 20.5" in page.locator("#text").input_value()
+        # Printed, a sheet keeps its size: 210 mm are 793.7 px of CSS.
         page.click("nav button[data-view=sheets]")
+        page.wait_for_selector("#sheets img", timeout=30_000)
+        page.emulate_media(media="print")
+        assert abs(page.locator("#sheets img").first.bounding_box()["width"] - 793.7) < 1
+        page.emulate_media(media="screen")
         page.wait_for_selector("#sheets img", timeout=30_000)
         with page.expect_download() as saved:
             page.click("[data-download='sheets.pdf']")
@@ -250,3 +255,19 @@ def test_in_a_browser(server):
         assert told == []
         assert fifth != fourth
         browser.close()
+
+
+def test_tabs_do_not_mix():
+    pool = Workers(most=2, seconds=60)
+    one, two = pool.of("one"), pool.of("two")
+    assert one is not two
+    assert pool.of("one") is one
+    began = threading.Thread(target=one.run, args=({"do": "make", "text": COVER},))
+    began.start()
+    assert "facts" in two.run({"do": "make", "text": COVER})
+    two.stop()
+    began.join(30)
+    assert "facts" in one.run({"do": "make", "text": COVER}), "one tab's stop leaves the other's work"
+    pool.of("three")
+    assert pool.of("two") is not two, "the oldest goes when there are too many"
+    one.stop()

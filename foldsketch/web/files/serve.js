@@ -4,6 +4,10 @@
   const $ = (id) => document.getElementById(id);
   const text = $("text"), state = $("state"), findings = $("findings"), plan = $("plan");
   const KEY = "foldsketch-desk";
+  // The server works for each tab apart.
+  const tab = sessionStorage.getItem("foldsketch-tab") || String(Math.random()).slice(2);
+  sessionStorage.setItem("foldsketch-tab", tab);
+  const ask = (where, body = "") => fetch(where, { method: "POST", body, headers: { "X-Tab": tab } });
   const past = [], future = [];
   let turn = 0, shown = "", timer = 0;
 
@@ -66,7 +70,7 @@
     $("cancel").hidden = false;
     let got;
     try {
-      const answer = await fetch("/make", { method: "POST", body: JSON.stringify(choices()) });
+      const answer = await ask("/make", JSON.stringify(choices()));
       got = await answer.json();
     } catch {
       got = { findings: [{ level: "error", text: "the server does not answer; start it again, nothing typed here is lost" }] };
@@ -94,7 +98,7 @@
     if (!which) return;
     stale.delete(which);
     const mine = turn;
-    const got = await (await fetch("/pages", { method: "POST", body: JSON.stringify({ ...choices(), which }) })).json();
+    const got = await (await ask("/pages", JSON.stringify({ ...choices(), which }))).json();
     if (mine === turn && got.pages) images($(which), got.pages, which === "talk" ? "talk sheet" : "sheet");
   }
   function soon() { clearTimeout(timer); timer = setTimeout(make, 40); }
@@ -210,7 +214,7 @@
     state.textContent = "reading the mesh …";
     $("cancel").hidden = false;
     const where = `/read?ending=${encodeURIComponent(ending)}&units=${encodeURIComponent($("units").value)}`;
-    const got = await (await fetch(where, { method: "POST", body: file })).json().catch(() => ({ findings: [{ level: "error", text: "the mesh could not be read" }] }));
+    const got = await (await ask(where, file)).json().catch(() => ({ findings: [{ level: "error", text: "the mesh could not be read" }] }));
     $("cancel").hidden = true;
     tell(got.findings || []);
     if (got.text) change(got.text); else state.textContent = "see the findings";
@@ -231,7 +235,7 @@
   $("file").addEventListener("change", (ev) => { if (ev.target.files[0]) open(ev.target.files[0]); });
   document.addEventListener("dragover", (ev) => ev.preventDefault());
   document.addEventListener("drop", (ev) => { ev.preventDefault(); if (ev.dataTransfer.files[0]) open(ev.dataTransfer.files[0]); });
-  $("cancel").addEventListener("click", () => { turn++; fetch("/cancel", { method: "POST" }); $("cancel").hidden = true; state.textContent = "stopped"; });
+  $("cancel").addEventListener("click", () => { turn++; ask("/cancel"); $("cancel").hidden = true; state.textContent = "stopped"; });
   for (const id of ["paper", "scale", "sides", "radius", "join"]) $(id).addEventListener("change", soon);
   for (const b of document.querySelectorAll("nav button")) b.addEventListener("click", () => {
     for (const o of document.querySelectorAll("nav button")) o.setAttribute("aria-pressed", String(o === b));
@@ -240,7 +244,7 @@
   });
   for (const b of document.querySelectorAll("[data-download]")) b.addEventListener("click", async () => {
     state.textContent = "writing …";
-    const answer = await fetch("/download/" + b.dataset.download, { method: "POST", body: JSON.stringify(choices()) });
+    const answer = await ask("/download/" + b.dataset.download, JSON.stringify(choices()));
     if (answer.ok) { give(await answer.blob(), `${named()}-${b.dataset.download}`); state.textContent = "saved"; }
     else { tell((await answer.json()).findings || []); state.textContent = "see the findings"; }
   });
