@@ -74,8 +74,12 @@ def _bore(part: Part, f: Feature, rings: Sequence[Sweep], from_end: End, tools: 
     """A bore is reached along the centreline when nothing closes it toward the worked end."""
     solid = [s for s in rings if s.outer > SLACK]
     low, high = extent(part, f)
-    low, high = max(low, min(s.start for s in solid)), min(high, max(s.end for s in solid))
+    low = max(low, min((s.start for s in solid), default=high))
+    high = min(high, max((s.end for s in solid), default=low))
     radius = f.radius
+    ahead = [s.end if from_end == "+z" else -s.start for s in solid if s.inner < radius + tools.room]
+    if high <= low or not ahead:
+        return Got(_reach(f, 0.0, 0.0, None, tools), "it cuts nothing")
     if isinstance(f.shape, Cone):
         narrow = f.shape.start_diameter < f.shape.end_diameter
         up = part.axis(f.axis).direction[2] > 0
@@ -89,7 +93,6 @@ def _bore(part: Part, f: Feature, rings: Sequence[Sweep], from_end: End, tools: 
         return s.inner < radius - SLACK and _free(*beyond, cuts) > SLACK if beyond[1] > beyond[0] + SLACK else False
 
     closed = next((s for s in solid if closes(s)), None)
-    ahead = [s.end if from_end == "+z" else -s.start for s in solid if s.inner < radius + tools.room]
     overhang = max(ahead) - (low if from_end == "+z" else -high)
     if closed is not None:
         return Got(_reach(f, 0.0, overhang, None, tools), f"'{closed.feature}' closes it toward {from_end}")

@@ -137,6 +137,16 @@ def test_nothing_to_turn():
         plan(part, INVENTED)
 
 
+def test_a_bore_in_the_air_is_told():
+    part = dataclasses.replace(
+        COVER,
+        axes=(*COVER.axes, Axis("D", (200.0, 0.0, 0.0))),
+        features=(*COVER.features, Feature("stray", "D", Cylinder(30), -5, 40, cut=True)),
+    )
+    made = plan(part, dataclasses.replace(INVENTED, swing=1000.0))
+    assert "cuts nothing" in dict(made.left)["stray"]
+
+
 def test_too_large_is_told():
     made = plan(turned_by(COVER, 0.0), dataclasses.replace(INVENTED, swing=120.0))
     assert {name for name, _ in made.left} == {"inlet", "outlet"}

@@ -1,0 +1,57 @@
+"""Random parts through the set-up plan, its report, its words and its talk sheets: an answer or a clear finding.
+
+python benchmarks/random_plans.py 0 150        # seeds from, to
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import random
+import sys
+import time
+from collections import Counter
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
+
+from foldsketch.base.findings import FoldsketchError
+from foldsketch.setup.machine import INVENTED, read_machine
+from foldsketch.setup.outlook import times
+from foldsketch.setup.plan import plan
+from foldsketch.setup.report import report_json
+from foldsketch.setup.words import explain, table
+from foldsketch.sheet.talk import draw_talk
+from strategies import random_part
+
+ROOT = Path(__file__).parents[1]
+
+
+def main(first: int, last: int) -> int:
+    machines = [INVENTED, read_machine(ROOT / "samples" / "machines" / "single-spindle.toml")]
+    count: Counter[str] = Counter()
+    slowest = (0.0, -1)
+    for seed in range(first, last):
+        r = random.Random(seed)
+        part = dataclasses.replace(random_part(r), density=r.choice([None, 7850.0]))
+        for machine in machines:
+            start = time.monotonic()
+            try:
+                made = plan(part, machine)
+                report_json(made, (), times(made, machine))
+                table(made)
+                explain(made)
+                draw_talk(part, machine, made, (), times(made, machine))
+                count["complete" if not made.left else "with features left, and why"] += 1
+            except FoldsketchError:
+                count["refused with a reason"] += 1
+            except Exception as why:
+                count["crashed"] += 1
+                print(f"seed {seed}, {machine.kind}: {why!r}")
+            slowest = max(slowest, (time.monotonic() - start, seed))
+    print(f"{last - first} parts on two machines: {dict(count)}; slowest seed {slowest[1]}, {slowest[0]:.1f} s")
+    return 1 if count["crashed"] else 0
+
+
+if __name__ == "__main__":
+    a, b = (int(v) for v in (sys.argv[1:3] or ("0", "150")))
+    raise SystemExit(main(a, b))
