@@ -140,8 +140,8 @@ def test_nothing_to_turn():
 def test_a_bore_in_the_air_is_told():
     part = dataclasses.replace(
         COVER,
-        axes=(*COVER.axes, Axis("D", (200.0, 0.0, 0.0))),
-        features=(*COVER.features, Feature("stray", "D", Cylinder(30), -5, 40, cut=True)),
+        axes=(*COVER.axes, Axis("D", (58.0, 0.0, 0.0))),
+        features=(*COVER.features, Feature("stray", "D", Cylinder(10), -5, 40, cut=True, finish="machined")),
     )
     made = plan(part, dataclasses.replace(INVENTED, swing=1000.0))
     assert "cuts nothing" in dict(made.left)["stray"]
