@@ -10,7 +10,7 @@ import numpy as np
 
 from foldsketch.base.lettering import width
 from foldsketch.net.model import Array, Piece, Point
-from foldsketch.net.raster import Flags, edges_of, filled, summed
+from foldsketch.net.raster import Flags, edges_of, filled
 
 SIZE = 2.5
 KEY = 1.8
@@ -62,7 +62,6 @@ def captioned(piece: Piece, page: tuple[float, float]) -> Captioned:
     low = np.array([x0 - edge * CELL, y0 - edge * CELL])
     shape = (ceil((x1 - x0) / CELL) + 2 * edge, ceil((y1 - y0) / CELL) + 2 * edge)
     covered = filled(starts, ends, low, CELL, shape)
-    total = summed(covered)
     net = (edge, edge, shape[0] - edge, shape[1] - edge)
 
     def cells(x: float, y: float, gap: float) -> tuple[int, int, int, int]:
@@ -80,7 +79,7 @@ def captioned(piece: Piece, page: tuple[float, float]) -> Captioned:
         if not _fits(max(x1, x + w) - min(x0, x), max(y1, y + h) - min(y0, y), page):
             continue
         i0, j0, i1, j1 = cells(x, y, GAP - 0.1)
-        if total[i1, j1] - total[i0, j1] - total[i1, j0] + total[i0, j0] == 0:
+        if not covered[i0:i1, j0:j1].any():
             i0, j0, i1, j1 = cells(x, y, 0.0)
             covered[i0:i1, j0:j1] = True
             return Captioned(piece, tuple(lines), (x, y, w, h), *_trimmed(covered, low, net, (i0, j0, i1, j1)))

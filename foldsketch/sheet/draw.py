@@ -32,12 +32,13 @@ PENS: dict[str, tuple[float, LineType]] = {
 def draw_sheets(nets: Nets, sheets: Sequence[Sheet]) -> tuple[Drawing, ...]:
     """One drawing a sheet: nets with their cuts, folds, tabs and marks, captions, check bars, title and legend."""
     pieces = {p.id: p for p in nets.pieces}
+    slants = _slants(nets.pieces)
     pages = []
     for number, sheet in enumerate(sheets, 1):
         items: list[Item] = []
         page = (sheet.size[0] - 2 * MARGIN - SIDE, sheet.size[1] - 2 * MARGIN - FOOT)
         for placed in sheet.placed:
-            items += _piece(pieces[placed.piece], placed, page)
+            items += _piece(pieces[placed.piece], placed, page, slants[placed.piece])
         items += furniture(nets.part, nets.scale, sheet, number, len(sheets))
         pages.append(Drawing(sheet.size, tuple(items), f"{nets.part}, sheet {number} of {len(sheets)}"))
     return tuple(pages)
@@ -53,14 +54,25 @@ def draw_piece(piece: Piece, part: str, edge: float = 3.0) -> Drawing:
     high = np.maximum(points.max(axis=0), (x + w, y + h))
     size = high - low + 2 * edge
     placed = Placed(piece.id, 0.0, (float(edge - low[0]), float(edge - low[1])))
-    return Drawing((float(size[0]), float(size[1])), tuple(_piece(piece, placed, ALONE)), f"{part}, net {piece.id}")
+    return Drawing(
+        (float(size[0]), float(size[1])),
+        tuple(_piece(piece, placed, ALONE, _slants([piece])[piece.id])),
+        f"{part}, net {piece.id}",
+    )
 
 
 ALONE = (1e4, 1e4)
 """Room for the caption of a piece that has a page to itself, mm."""
 
 
-def _piece(piece: Piece, placed: Placed, page: tuple[float, float]) -> list[Item]:
+def _slants(pieces: Sequence[Piece]) -> dict[str, list[Array]]:
+    """The hatching of every piece's tabs, formed for all of them at once."""
+    outlines = [t.outline for p in pieces for t in p.tabs]
+    made = iter(hatches(np.array(outlines)) if outlines else [])
+    return {p.id: [next(made) for _ in p.tabs] for p in pieces}
+
+
+def _piece(piece: Piece, placed: Placed, page: tuple[float, float], slants: Sequence[Array]) -> list[Item]:
     c, s = cos(placed.angle), sin(placed.angle)
     dx, dy = placed.shift
     turn = np.array([(c, s), (-s, c)])
@@ -73,9 +85,13 @@ def _piece(piece: Piece, placed: Placed, page: tuple[float, float]) -> list[Item
         return placed_
 
     items: list[Item] = []
-    for slants in hatches(np.array([tab.outline for tab in piece.tabs])):
-        if len(slants):
-            items.append(Stroke(Layer.GLUE, tuple(points_of(place(slants))), width=THIN, colour=GREY))
+    drawn = [own for own in slants if len(own)]
+    if drawn:
+        points, first = points_of(place(np.concatenate(drawn))), 0
+        for own in drawn:
+            run = tuple(points[first : first + len(own)])
+            first += len(own)
+            items.append(Stroke(Layer.GLUE, run, width=THIN, colour=GREY))
     for path in cut_paths(piece, place):
         closed = len(path) > 2 and hypot(path[0][0] - path[-1][0], path[0][1] - path[-1][1]) < 1e-4
         items.append(Stroke(Layer.CUT, path[:-1] if closed else path, closed=closed, width=CUT))

@@ -95,16 +95,24 @@ def _shapes(c: Captioned, grid: tuple[int, int]) -> list[_Shape]:
     low_x, low_y = c.low[0] - REACH * FINE, c.low[1] - REACH * FINE
     width, height = nx * CELL, ny * CELL
     result = []
+    runs: dict[int, tuple[Run, ...]] = {}
     for k in range(4):
-        turned = _turned(mask, k)
-        if turned.shape[0] > grid[0] or turned.shape[1] > grid[1]:
+        across, up = (nx, ny) if k % 2 == 0 else (ny, nx)
+        if across > grid[0] or up > grid[1]:
             continue
+        if k >= 2 and k - 2 in runs:
+            # Half a turn: the same runs from the other corner.
+            runs[k] = tuple(
+                sorted(((across - c - n, up - 1 - r, n) for c, r, n in runs[k - 2]), key=lambda t: t[1::-1])
+            )
+        else:
+            runs[k] = runs_of(_turned(mask, k))
         angle = k * pi / 2
         corners = [(low_x, low_y), (low_x + width, low_y), (low_x + width, low_y + height), (low_x, low_y + height)]
         ca, sa = round(cos(angle)), round(sin(angle))
         spun = [(ca * px - sa * py, sa * px + ca * py) for px, py in corners]
         low = (min(p[0] for p in spun), min(p[1] for p in spun))
-        result.append(_Shape(angle, (turned.shape[0], turned.shape[1]), runs_of(turned), low))
+        result.append(_Shape(angle, (across, up), runs[k], low))
     return result
 
 
