@@ -250,7 +250,7 @@
   });
 
   (async () => {
-    const list = await (await fetch("/samples")).json();
+    const list = await (await fetch("/samples")).json().catch(() => []);
     const pick = $("sample");
     pick.append(new Option("a sample …", ""));
     for (const s of list) pick.append(new Option(s.name, s.text));
