@@ -76,7 +76,7 @@ def holder(part: Part, s: SetUp, machine: Machine, frame: Frame, put: Put) -> li
 
     def block(z0: float, z1: float, l0: float, l1: float) -> None:
         corners = (put(z0, l0), put(z1, l0), put(z1, l1), put(z0, l1))
-        items.append(Stroke(Layer.CUT, corners, closed=True, width=NARROW, fill=JAW))
+        items.append(Stroke(Layer.MARK, corners, closed=True, width=NARROW, fill=JAW))
         if abs(z1 - z0) > 0 and abs(l1 - l0) > 0:
             items.extend(_hatched(corners))
 
@@ -138,5 +138,5 @@ def jaws_from_end(part: Part, s: SetUp, machine: Machine, put: Put, scale: float
             put(axis.point[0] + d[0] * r + n[0] * w, axis.point[1] + d[1] * r + n[1] * w)
             for r, w in ((r0, -half), (r1, -half), (r1, half), (r0, half))
         )
-        items.append(Stroke(Layer.CUT, corners, closed=True, width=NARROW, fill=JAW))
+        items.append(Stroke(Layer.MARK, corners, closed=True, width=NARROW, fill=JAW))
     return items

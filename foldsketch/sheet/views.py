@@ -100,13 +100,13 @@ def side_view(part: Part, s: SetUp, machine: Machine, box: Box, scale: float, le
     # The space that the part sweeps, shaded.
     for z0, z1, r in profile(s.sweep):
         corners = (put(z0, -r), put(z1, -r), put(z1, r), put(z0, r))
-        items.append(Stroke(Layer.GLUE, corners, closed=True, colour=None, fill=SHADE))
+        items.append(Stroke(Layer.MARK, corners, closed=True, colour=None, fill=SHADE))
     items += holder(part, s, machine, frame, put)
     shapes = [(f, outline(part, f, frame)) for f in part.features]
     solid = sorted((p for p in shapes if p[1] and not p[0].cut), key=lambda p: _depth(part, p[0], frame))
     for f, corners_ in solid:
         fill = TURNED if f.name in s.features else WHITE
-        items.append(Stroke(Layer.CUT, tuple(put(*p) for p in corners_), closed=True, width=WIDE, fill=fill))
+        items.append(Stroke(Layer.MARK, tuple(put(*p) for p in corners_), closed=True, width=WIDE, fill=fill))
     for f, corners_ in shapes:
         if f.cut and corners_ and not isinstance(f.shape, Ring):
             pen = WIDE if f.name in s.features else NARROW
@@ -210,7 +210,7 @@ def end_view(part: Part, s: SetUp, machine: Machine, box: Box, scale: float, let
         return (cx + mirror * v * scale, cy + u * scale)
 
     items: list[Item] = [
-        Circle(Layer.GLUE, (cx, cy), s.swing / 2 * scale, colour=None, fill=SHADE),
+        Circle(Layer.MARK, (cx, cy), s.swing / 2 * scale, colour=None, fill=SHADE),
         Circle(Layer.MARK, (cx, cy), s.swing / 2 * scale, width=NARROW, line=LineType.PHANTOM),
     ]
     items += jaws_from_end(part, s, machine, put, scale)
@@ -246,7 +246,7 @@ def _shape(region: Region, put: Put, scale: float, width: float, fill: Colour) -
     """A region as one closed line, or a circle."""
     if len(region.edges) == 1 and isinstance(region.edges[0], Arc):
         e = region.edges[0]
-        items: list[Item] = [Circle(Layer.CUT, put(*e.centre), e.radius * scale, width=width, fill=fill)]
+        items: list[Item] = [Circle(Layer.MARK, put(*e.centre), e.radius * scale, width=width, fill=fill)]
     else:
         points: list[Point] = []
         for edge in region.edges:
@@ -261,7 +261,7 @@ def _shape(region: Region, put: Put, scale: float, width: float, fill: Colour) -
                     )
                     for k in range(n)
                 ]
-        items = [Stroke(Layer.CUT, tuple(put(*p) for p in points), closed=True, width=width, fill=fill)]
+        items = [Stroke(Layer.MARK, tuple(put(*p) for p in points), closed=True, width=width, fill=fill)]
     for hole in region.holes:
         items += _shape(hole, put, scale, width, WHITE)
     return items

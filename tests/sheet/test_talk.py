@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from foldsketch.base.drawing import Circle, Stroke, Words
+from foldsketch.base.drawing import Circle, Layer, Stroke, Words
 from foldsketch.base.lettering import width
 from foldsketch.part.read import read_part
 from foldsketch.setup.machine import INVENTED
@@ -78,3 +78,10 @@ def test_fitting_takes_true_scale_where_it_can():
 def test_repeats_byte_for_byte():
     path = SAMPLES[0]
     assert pdf(pages_of(path)[1], "x") == pdf(pages_of(path)[1], "x")
+
+
+def test_what_is_painted_over_what_does_not_depend_on_the_writer():
+    """An SVG is written layer by layer: all of a view lies on one, so that the part hides the shade behind it."""
+    _, pages = pages_of(SAMPLES[0])
+    for page in pages:
+        assert {i.layer for i in page.items} <= {Layer.MARK, Layer.FRAME}
