@@ -29,6 +29,7 @@ def random_problem(r):
                 (0.0, 8.0),
                 tuple(sorted(r.sample(names, r.randint(0, min(2, len(names)))))),
                 r.choice([0.0, 100.0, 250.5, 4000.0]),
+                r.choice(["", "", "", names[0]]),
             )
         )
     return made, frozenset(names), r.random() < 0.6, r.choice([20.0, 60.0])
@@ -52,7 +53,13 @@ def brute(clampings, needed, twin, travel, longest=5):
                     continue
             else:
                 moves = [0.0] * n
-            done = set().union(*(c.turned for c in used)) & needed
+            done: set[str] = set()
+            held = True
+            for c in used:
+                held = held and (not c.after or c.after in done)
+                done |= set(c.turned) & needed
+            if not held:
+                continue
             off = sum(1 for c, m in zip(used, moves, strict=True) if c.offset > 0 or m > 1e-9)
             key = (-len(done), n, off, round(sum(c.unbalance for c in used), 6), sum(WAYS_COST[c.way] for c in used))
             if done and (best is None or key < best):

@@ -84,7 +84,7 @@ def clampings(part: Part, machine: Machine, mass: MassProperties) -> Held:
                         continue
                     turned = []
                     for f in (f for f in wanted if f.axis == line and f is not h):
-                        got = reach_of(part, f, rings, end, held, machine.tools)
+                        got = reach_of(part, f, rings, end, held, machine.tools, h)
                         if got.why:
                             unreached[f.name, f"from {end}, held on '{h.name}': {got.why}"] = None
                         else:
@@ -92,7 +92,7 @@ def clampings(part: Part, machine: Machine, mass: MassProperties) -> Held:
                     made.append(
                         Clamping(
                             spindle.name, end, h.name, h.axis, line, way, 0.0 if offset < SLACK else offset, at, held,
-                            tuple(turned), amount,
+                            tuple(turned), amount, h.name if h.cut and h in wanted else "",
                         )
                     )  # fmt: skip
     return Held(tuple(made), tuple(refused), tuple(unreached))

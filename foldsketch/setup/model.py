@@ -43,7 +43,8 @@ class Reach:
 class Clamping:
     """A way to hold the part. from_end: the end that is worked on; held: start and end of the gripped length, part z;
     turned: features that can be turned in it, in the part's order; offset: mm between the held axis and the axis on
-    the centreline; at: the centreline's x and y in the part; unbalance: g mm, or mm4 where there is no density."""
+    the centreline; at: the centreline's x and y in the part; unbalance: g mm, or mm4 where there is no density; after:
+    a bore that has to be turned before it can be held, or nothing."""
 
     spindle: str
     from_end: End
@@ -56,22 +57,26 @@ class Clamping:
     held: tuple[float, float]
     turned: tuple[str, ...]
     unbalance: float
+    after: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class SetUp:
-    """One clamping of a plan with its figures. angle: radians, from the held axis (or the axis that was on the
-    centreline before) to the one on it now, anticlockwise from the part's +x seen from its +z end; shift: mm that the
-    sub-spindle moves off centre at the transfer; by_hand: the part is taken out and put in again; mass: kg or None;
-    unbalance: g mm or None; speed_limit: r/min at which it reaches the grade; machine_limit: r/min of spindle and
-    chuck; force: N at 500 r/min; counterweight: kg, and mm of the radius at which it takes the unbalance away, opposite
-    to unbalance_angle; jaws: of a four-jaw chuck, their angles from the direction of the offset;
-    centre_holes: for turning between centres about the same axis, in both ends."""
+    """One clamping of a plan with its figures. angle: radians, from the held axis to the one on the centreline,
+    anticlockwise from the part's +x seen from its +z end; orient: the same, from the axis that was on the centreline
+    before to the one on it now: what the spindle is oriented by at a transfer (angle where there is none); across: mm,
+    the held diameter; shift: mm that the sub-spindle moves off centre at the transfer; by_hand: the part is taken out
+    and put in again; mass: kg or None; unbalance: g mm or None; speed_limit: r/min at which it reaches the grade;
+    machine_limit: r/min of spindle and chuck; force: N at 500 r/min; counterweight: kg, and mm of the radius at which
+    it takes the unbalance away, opposite to unbalance_angle; jaws: of a four-jaw chuck, their angles from the direction
+    of the offset; centre_holes: for turning between centres about the same axis, in both ends."""
 
     number: int
     clamping: Clamping
     features: tuple[str, ...]
     angle: float
+    orient: float
+    across: float
     shift: float
     by_hand: bool
     indicator: float
@@ -91,6 +96,13 @@ class SetUp:
     sweep: tuple[Sweep, ...]
     reach: tuple[Reach, ...]
     findings: tuple[Finding, ...]
+
+    @property
+    def speed(self) -> tuple[float, str]:
+        """The lower of the two limits, r/min, and which one it is."""
+        if self.speed_limit is not None and self.speed_limit < self.machine_limit:
+            return self.speed_limit, f"balance, G {self.grade:g}"
+        return self.machine_limit, "spindle and chuck"
 
 
 @dataclass(frozen=True, slots=True)

@@ -86,7 +86,9 @@ def best_sequence(
     turns = [frozenset(c.turned) & needed for c in clampings]
     follow = [[j for j, d in enumerate(clampings) if may_follow(c, d, rules)] for c in clampings]
     begin = [
-        k for k, c in enumerate(clampings) if (first is None or k == first) and (not rules.twin or c.spindle == "main")
+        k
+        for k, c in enumerate(clampings)
+        if (first is None or k == first) and (not rules.twin or c.spindle == "main") and not c.after
     ]
     # A heap entry: cost, then the steps, so that equal costs are taken in one fixed order.
     heap: list[tuple[Cost, tuple[int, ...], frozenset[str]]] = []
@@ -107,6 +109,9 @@ def best_sequence(
         if done == needed:
             break
         for k in follow[last]:
+            bore = clampings[k].after
+            if bore and bore not in done:
+                continue  # it is not there yet to be held
             after = done | turns[k]
             if (after, k) in seen:
                 continue

@@ -89,12 +89,12 @@ def _set_up(
     twin = machine.kind == "twin"
     shift = shift_of(before, c) if twin and before is not None else 0.0
     held = part.axis(c.held_axis)
-    if c.offset > SLACK:
-        angle = atan2(c.at[1] - held.point[1], c.at[0] - held.point[0]) % (2 * pi)
-    elif shift > SLACK and before is not None:
-        angle = atan2(c.at[1] - before.at[1], c.at[0] - before.at[0]) % (2 * pi)
-    else:
-        angle = 0.0
+    grip = next(f for f in part.features if f.name == c.held_on)
+    across = width_of(grip)
+    angle = _direction((held.point[0], held.point[1]), c.at) if c.offset > SLACK else 0.0
+    orient = _direction(before.at, c.at) if shift > SLACK and before is not None else angle
+    if c.offset <= SLACK:
+        angle = orient
     rings = sweeps(part, c.at)
     away = hypot(mass.centroid[0] - c.at[0], mass.centroid[1] - c.at[1])
     amount = unbalance(mass.mass, away) if mass.mass is not None else None
@@ -102,11 +102,11 @@ def _set_up(
     spindle = machine.spindle(c.spindle)
     limit = speed_at_grade(mass.mass, amount, machine.grade) if mass.mass and amount is not None else None
     limit = None if limit is None or limit == inf or limit > 1e6 else limit
-    grip = next(f for f in part.features if f.name == c.held_on)
-    across = width_of(grip)
     features = tuple(n for n in c.turned if n in needed and n not in done)
     reaches = tuple(
-        reach_of(part, f, rings, c.from_end, c.held, machine.tools).reach for f in part.features if f.name in features
+        reach_of(part, f, rings, c.from_end, c.held, machine.tools, grip).reach
+        for f in part.features
+        if f.name in features
     )
     jaws: tuple[JawSetting, ...] = ()
     if c.way == "four-jaw":
@@ -122,6 +122,8 @@ def _set_up(
         clamping=c,
         features=features,
         angle=angle,
+        orient=orient,
+        across=across,
         shift=shift,
         by_hand=not twin and before is not None,
         indicator=full_reading(c.offset),
@@ -142,7 +144,7 @@ def _set_up(
         reach=reaches,
         findings=(
             *_set_up_findings(part, machine, c, shift, across, reaches, features),
-            *_orientation(machine, c, angle, max(shift, c.offset)),
+            *_orientation(machine, c, orient, shift if shift > SLACK else c.offset),
         ),
     )
 
@@ -192,6 +194,11 @@ def _set_up_findings(
             what = f"overhang is {r.ratio:.1f} times the bar: a {kind} bar"
             found.append(Finding("note", f"'{r.feature}'", what, "a shorter or thicker tool is stiffer"))
     return found
+
+
+def _direction(a: tuple[float, float], b: tuple[float, float]) -> float:
+    """From one point to another, radians anticlockwise from +x, 0 to 2 pi."""
+    return atan2(b[1] - a[1], b[0] - a[0]) % (2 * pi)
 
 
 def _orientation(machine: Machine, c: Clamping, angle: float, reach: float) -> list[Finding]:

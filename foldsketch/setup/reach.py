@@ -25,11 +25,18 @@ class Got:
 
 
 def reach_of(
-    part: Part, f: Feature, rings: Sequence[Sweep], from_end: End, grip: tuple[float, float], tools: Tools
+    part: Part,
+    f: Feature,
+    rings: Sequence[Sweep],
+    from_end: End,
+    grip: tuple[float, float],
+    tools: Tools,
+    held: Feature | None = None,
 ) -> Got:
     """What a tool coming from an end of the part gets at of a feature whose axis is on the centreline.
 
-    rings: sweeps of the material about that centreline; grip: start and end of the length that jaws cover.
+    rings: sweeps of the material about that centreline; grip: start and end of the length that jaws cover; held: the
+    feature that they cover: jaws inside a bore leave the part's outside free.
     """
     low, high = extent(part, f)
     shape = f.shape
@@ -42,7 +49,7 @@ def reach_of(
     near = [s for s in rings if s.feature not in own and s.outer > radius + SLACK]
     # Heights at which a neighbour stands in the way of the tool, or jaws cover the feature.
     chuck = (-FAR, grip[1]) if from_end == "+z" else (grip[0], FAR)
-    barred = [chuck]
+    barred = [] if held is not None and held.cut else [chuck]
     barred += [(s.start, s.end) for s in near if s.inner < radius + tools.room]
     open_length = _free(low, high, barred)
     around = [s for s in near if s.inner >= radius + tools.room and s.start < high - SLACK and s.end > low + SLACK]

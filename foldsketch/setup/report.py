@@ -84,7 +84,7 @@ def _set_up(s: SetUp) -> dict[str, Any]:
         "way": c.way,
         "features": list(s.features),
         "offset": _round(c.offset),
-        "orient": _round(degrees(s.angle)),
+        "orient": _round(degrees(s.orient)),
         "shift": _round(s.shift),
         "by_hand": s.by_hand,
         "indicator": _round(s.indicator),
@@ -92,7 +92,14 @@ def _set_up(s: SetUp) -> dict[str, Any]:
         "swing": _round(s.swing),
         "unbalance": _round(s.unbalance),
         "unbalance_angle": _round(degrees(s.unbalance_angle)),
-        "speed": {"grade": s.grade, "limit": _round(s.speed_limit), "machine": s.machine_limit},
+        "offset_angle": _round(degrees(s.angle)),
+        "speed": {
+            "grade": s.grade,
+            "limit": _round(s.speed_limit),
+            "machine": s.machine_limit,
+            "first_estimate": _round(s.speed[0]),
+            "governed_by": s.speed[1],
+        },
         "force": None if s.force is None else {"speed": FORCE_SPEED, "newton": _round(s.force)},
         "counterweight": None
         if s.counterweight is None

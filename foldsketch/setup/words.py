@@ -36,7 +36,7 @@ def table(plan: SetUpPlan) -> str:
                 c.on_centreline,
                 f"{c.offset:.2f}",
                 f"{s.shift:.2f}",
-                f"{degrees(s.angle):.1f}°",
+                f"{degrees(s.orient):.1f}°",
                 f"{s.swing:.1f}",
                 ", ".join(s.features) or "(takes over)",
             )
@@ -61,8 +61,9 @@ def table(plan: SetUpPlan) -> str:
 def _balance(s: SetUp) -> str:
     text = f"{s.number}: indicator {s.indicator:.2f} mm on '{s.clamping.held_on}'"
     if s.unbalance is not None:
-        limit = f"G {s.grade:g} at {s.speed_limit:.0f} r/min" if s.speed_limit else "no unbalance to speak of"
-        text += f", unbalance {s.unbalance:.0f} g mm ({limit}), {s.force or 0:.1f} N at 500 r/min"
+        speed, why = s.speed
+        text += f", unbalance {s.unbalance:.0f} g mm, {s.force or 0:.1f} N at 500 r/min; "
+        text += f"at most {speed:.0f} r/min ({why})"
     if s.counterweight:
         text += f", counterweight {s.counterweight[0]:.3f} kg at {s.counterweight[1]:.0f} mm"
     if s.packing:
@@ -129,7 +130,11 @@ def _offsets(s: SetUp) -> list[tuple[str, str, str]]:
         ("offset e", between, f"{e:.3f} mm"),
         ("stroke", f"2 e = 2 x {e:.3f}", f"{2 * e:.3f} mm"),
         ("indicator", f"full reading 2 e = 2 x {e:.3f}", f"{s.indicator:.3f} mm"),
-        ("orientation", "direction of the offset from the part's +x, seen from +z", f"{degrees(s.angle):.3f} degrees"),
+        (
+            "orientation",
+            "from the centreline before to this one, from the part's +x, seen from +z",
+            f"{degrees(s.orient):.3f} degrees",
+        ),
         ("shift", "distance of this centreline from the one before, in the part", f"{s.shift:.3f} mm"),
         ("swing", farthest, f"{s.swing:.3f} mm"),
     ]
@@ -147,7 +152,9 @@ def _balances(s: SetUp) -> list[tuple[str, str, str]]:
     ]
     if s.speed_limit:
         formula = f"30/pi x 1000 G m / U = 9549.3 x {s.grade:g} x {m:.4f} / {u:.1f} [ISO 21940-11]"
-        made.append(("speed", formula, f"{s.speed_limit:.1f} r/min"))
+        made.append(("speed at grade", formula, f"{s.speed_limit:.1f} r/min"))
+    lower = f"the lower of that and the machine's {s.machine_limit:.0f}: {s.speed[1]}"
+    made.append(("speed at most", lower, f"{s.speed[0]:.0f} r/min"))
     if s.counterweight:
         kg, radius = s.counterweight
         made.append(("counterweight", f"U / (1000 r) = {u:.1f} / (1000 x {radius:.1f})", f"{kg:.4f} kg, opposite"))
@@ -159,7 +166,7 @@ def _packings(s: SetUp) -> list[tuple[str, str, str]]:
     e = s.clamping.offset
     if s.packing:
         narrow, flat = s.packing
-        d = _held_diameter(narrow, e)
+        d = s.across
         more = 100 * (flat / narrow - 1)
         limit = d / (2 * sqrt(3))
         made += [
@@ -187,9 +194,3 @@ def _tools(s: SetUp) -> list[tuple[str, str, str]]:
             formula = f"F L^3/(3 E I), {r.overhang:.1f} mm overhang to '{r.feature}', {r.ratio:.1f} x the bar"
             made.append(("tool bends", formula, f"{r.deflection:.4f} mm"))
     return made
-
-
-def _held_diameter(narrow: float, e: float) -> float:
-    """The diameter that a narrow packing belongs to: with k = 2 (x - 1.5 e), sqrt(D2 - 3 e2) = D + k."""
-    k = 2 * (narrow - 1.5 * e)
-    return -(3 * e * e + k * k) / (2 * k)

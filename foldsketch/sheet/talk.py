@@ -141,7 +141,7 @@ def _shift_note(s: SetUp, x: float, y: float) -> list[Item]:
     """How the part got here from the set-up before: the shift with its arrow and figure."""
     if s.shift <= 1e-6:
         return []
-    text = f"transfer: orient {degrees(s.angle):.1f}°, sub-spindle {s.shift:.2f} off centre, grip, back to 0"
+    text = f"transfer: orient {degrees(s.orient):.1f}°, sub-spindle {s.shift:.2f} off centre, grip, back to 0"
     return [*arrow((x, y + 1.2), (x + 9, y + 1.2)), words(x + 11, y, text, BODY, bold=True)]
 
 
@@ -151,7 +151,7 @@ def _numbers(s: SetUp, x: float, y: float) -> list[Item]:
     rows = [
         ("offset e", f"{c.offset:.2f} mm"),
         ("stroke 2e, indicator", f"{s.indicator:.2f} mm"),
-        ("orientation", f"{degrees(s.angle):.1f}°"),
+        ("orientation", f"{degrees(s.orient):.1f}°"),
         ("shift of the sub-spindle", f"{s.shift:.2f} mm"),
         ("swing", f"{s.swing:.1f} mm"),
     ]
@@ -165,7 +165,7 @@ def _numbers(s: SetUp, x: float, y: float) -> list[Item]:
         ]
         if s.counterweight:
             rows.append(("counterweight, opposite", f"{s.counterweight[0]:.3f} kg at {s.counterweight[1]:.0f} mm"))
-    rows.append(("spindle and chuck limit", f"{s.machine_limit:.0f} r/min"))
+    rows.append((f"speed at most ({s.speed[1]})", f"{s.speed[0]:.0f} r/min"))
     if s.packing and not any("must not be packed" in f.text for f in s.findings):
         rows.append(("packing narrow / flat jaw", f"{s.packing[0]:.2f} / {s.packing[1]:.2f} mm"))
     if s.jaws:

@@ -46,7 +46,7 @@ def bare(made):
     """The report without angles."""
     r = report(made)
     for s in r["setups"]:
-        for key in ("orient", "unbalance_angle"):
+        for key in ("orient", "offset_angle", "unbalance_angle"):
             s.pop(key)
         s["findings"] = [f for f in s["findings"] if "orients in steps" not in f["text"]]
         for hole in s["centre_holes"]:
@@ -63,7 +63,7 @@ def test_turning_the_part_changes_only_the_orientation(t):
     assert bare(straight) == bare(turned)
     for a, b in zip(straight.setups, turned.setups, strict=True):
         if a.clamping.offset or a.shift:
-            assert math.remainder(b.angle - a.angle - t, 2 * math.pi) == pytest.approx(0, abs=1e-9)
+            assert math.remainder(b.orient - a.orient - t, 2 * math.pi) == pytest.approx(0, abs=1e-9)
 
 
 @settings(deadline=None, max_examples=20)
@@ -73,7 +73,7 @@ def test_mirrored_parts_mirror(t):
     assert bare(straight) == bare(mirrored)
     for a, b in zip(straight.setups, mirrored.setups, strict=True):
         if a.clamping.offset or a.shift:
-            assert math.remainder(a.angle + b.angle, 2 * math.pi) == pytest.approx(0, abs=1e-9)
+            assert math.remainder(a.orient + b.orient, 2 * math.pi) == pytest.approx(0, abs=1e-9)
 
 
 def test_figures_of_the_cover_by_hand():
@@ -135,6 +135,51 @@ def test_nothing_to_turn():
     part = Part("cast", (Axis("A"),), (Feature("lump", "A", Cylinder(60), 0, 30, finish="cast"),))
     with pytest.raises(FoldsketchError, match="no feature to turn"):
         plan(part, INVENTED)
+
+
+def test_the_orientation_is_from_centreline_to_centreline():
+    """Two throws of 6 mm, 90 degrees apart: from (6, 0) to (0, 6) is 6 sqrt 2 at 135 degrees, by hand."""
+    crank = Part(
+        "crank",
+        (Axis("A"), Axis("B", (6.0, 0.0, 0.0)), Axis("C", (0.0, 6.0, 0.0))),
+        (
+            Feature("drive", "A", Cylinder(30), 0, 50),
+            Feature("first", "B", Cylinder(44), 50, 72),
+            Feature("second", "C", Cylinder(44), 72, 94),
+            Feature("tail", "A", Cylinder(25), 94, 126),
+        ),
+        density=7850.0,
+    )
+    made = plan(crank, INVENTED)
+    pairs = list(zip(made.setups, made.setups[1:], strict=False))
+    between = [s for b, s in pairs if {b.clamping.on_centreline, s.clamping.on_centreline} == {"B", "C"}]
+    assert between
+    for s in between:
+        assert s.shift == pytest.approx(6 * math.sqrt(2))
+        assert math.degrees(s.orient) % 180 == pytest.approx(135)
+        assert math.degrees(s.angle) in (pytest.approx(0), pytest.approx(90)), "from the held axis"
+
+
+def test_a_sleeve_held_in_its_bore_turns_outside():
+    sleeve = Part(
+        "sleeve",
+        (Axis("A"),),
+        (Feature("body", "A", Cylinder(60), 0, 60), Feature("bore", "A", Cylinder(30), -1, 61, cut=True)),
+        density=7850.0,
+    )
+    made = plan(sleeve, INVENTED)
+    assert not made.left
+    outside = next(s for s in made.setups if "body" in s.features)
+    assert outside.clamping.held_on == "bore"
+
+
+def test_the_lower_limit_governs():
+    made = plan(COVER, INVENTED)
+    s = made.setups[0]
+    assert s.speed == (s.speed_limit, "balance, G 16")
+    light = dataclasses.replace(s, speed_limit=99_999.0)
+    assert light.speed == (s.machine_limit, "spindle and chuck")
+    assert f"{s.machine_limit:.0f} r/min" in "".join(v for _, _, v in figures(light))
 
 
 def test_a_bore_in_the_air_is_told():
