@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Iterator
+from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -89,6 +90,8 @@ def run(options: argparse.Namespace) -> int:
 
     if not 1 <= options.sheets <= 200:
         raise refuse("--sheets", f"{options.sheets} is out of range", "give 1 to 200")
+    if options.write and options.dxf and find_spec("ezdxf") is None:
+        raise refuse("--dxf", "needs the dxf extra", "pip install 'foldsketch[dxf]'")
     path = Path(options.part)
     progress = Progress()
     choices = job.Choices(
