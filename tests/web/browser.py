@@ -2,9 +2,18 @@
 
 import os
 import shutil
+import socket
+import subprocess
+import sys
+import time
+import urllib.request
 from contextlib import contextmanager
+from pathlib import Path
 
 import pytest
+
+SAMPLES = Path(__file__).parents[2] / "samples"
+ARGUMENTS = ["--no-sandbox", "--disable-dev-shm-usage"]
 
 
 def chromium():
@@ -27,7 +36,7 @@ def page_of(path, offline=True, **options):
     from playwright.sync_api import sync_playwright
 
     with sync_playwright() as p:
-        browser = p.chromium.launch(executable_path=where, args=["--no-sandbox", "--disable-dev-shm-usage"])
+        browser = p.chromium.launch(executable_path=where, args=ARGUMENTS)
         context = browser.new_context(offline=offline, **options)
         page = context.new_page()
         page.told = []
@@ -38,3 +47,43 @@ def page_of(path, offline=True, **options):
         page.goto(path.as_uri())
         yield page
         browser.close()
+
+
+def serve(port, samples=SAMPLES):
+    """The command serve in a process of its own, answering."""
+    command = [sys.executable, "-m", "foldsketch.cli", "serve", "--no-browser", "--port", str(port)]
+    process = subprocess.Popen(
+        [*command, "--samples", str(samples)], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+    )
+    for _ in range(200):
+        try:
+            urllib.request.urlopen(f"http://127.0.0.1:{port}/", timeout=1).close()
+            return process
+        except OSError:
+            time.sleep(0.1)
+    process.terminate()
+    raise RuntimeError("the server does not answer")
+
+
+def free_port():
+    with socket.socket() as s:
+        s.bind(("127.0.0.1", 0))
+        return s.getsockname()[1]
+
+
+@contextmanager
+def served():
+    """The address of a server of its own."""
+    port = free_port()
+    process = serve(port)
+    try:
+        yield f"http://127.0.0.1:{port}/"
+    finally:
+        process.terminate()
+        process.wait(10)
+
+
+def made(page, before="-"):
+    """Waits until the page shows another model than the one before; its number."""
+    page.wait_for_selector(f"body[data-made]:not([data-made='{before}'])", timeout=60_000)
+    return page.get_attribute("body", "data-made")

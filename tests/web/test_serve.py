@@ -2,12 +2,9 @@
 
 import json
 import re
-import socket
-import subprocess
 import sys
 import threading
 import time
-import urllib.request
 import zipfile
 from io import BytesIO
 from pathlib import Path
@@ -19,7 +16,7 @@ from foldsketch.web.work import Worker, Workers, answer
 
 sys.path.insert(0, str(Path(__file__).parent))
 from asgi import Client
-from browser import chromium
+from browser import chromium, served
 
 ROOT = Path(__file__).parents[2]
 SAMPLES = ROOT / "samples"
@@ -144,35 +141,10 @@ def test_long_work_is_stopped():
 
 
 @pytest.fixture(scope="module")
-def server(tmp_path_factory):
+def server():
     chromium()
-    with socket.socket() as s:
-        s.bind(("127.0.0.1", 0))
-        port = s.getsockname()[1]
-    process = subprocess.Popen(
-        [
-            sys.executable,
-            "-m",
-            "foldsketch.cli",
-            "serve",
-            "--no-browser",
-            "--port",
-            str(port),
-            "--samples",
-            str(SAMPLES),
-        ],
-        stdout=subprocess.PIPE,
-        stderr=subprocess.STDOUT,
-    )
-    for _ in range(100):
-        try:
-            urllib.request.urlopen(f"http://127.0.0.1:{port}/", timeout=1).close()
-            break
-        except OSError:
-            time.sleep(0.1)
-    yield f"http://127.0.0.1:{port}/"
-    process.terminate()
-    process.communicate(timeout=10)
+    with served() as where:
+        yield where
 
 
 def test_in_a_browser(server):

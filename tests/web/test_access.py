@@ -1,0 +1,110 @@
+"""The page for everyone: axe-core's rules (WCAG 2 A and AA, and its own good practice) on every view, light and dark.
+
+axe-core is not ours and is not shipped: the test dependency axe-playwright-python carries it.
+"""
+
+import os
+import sys
+from pathlib import Path
+
+import pytest
+
+sys.path.insert(0, str(Path(__file__).parent))
+from browser import ARGUMENTS, chromium, made, served
+
+from foldsketch import job
+from foldsketch.part.read import read_part
+from foldsketch.setup.machine import INVENTED
+from foldsketch.setup.plan import plan
+from foldsketch.web.share import share_html
+
+SAMPLES = Path(__file__).parents[2] / "samples"
+SERIOUS = ("serious", "critical")
+
+
+def checker():
+    """axe-core; missing, it fails the test where CI is set and skips it elsewhere."""
+    try:
+        from axe_playwright_python.sync_playwright import Axe
+    except ImportError:
+        if os.environ.get("CI"):
+            pytest.fail("axe-playwright-python is missing")
+        pytest.skip("axe-playwright-python is missing")
+    return Axe()
+
+
+@pytest.fixture(scope="module")
+def browser():
+    where = chromium()
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as p:
+        made_browser = p.chromium.launch(executable_path=where, args=ARGUMENTS)
+        yield made_browser
+        made_browser.close()
+
+
+@pytest.fixture(scope="module")
+def address():
+    with served() as where:
+        yield where
+
+
+def judged(page, shown):
+    """No finding of weight, and proof that the rules did run."""
+    response = checker().run(page).response
+    assert {"color-contrast", "label"} <= {r["id"] for r in response["passes"]}, "the rules ran and found what to judge"
+    found = [
+        f"{shown}: {r['id']}: {n['target']} {n['failureSummary']}"
+        for r in response["violations"]
+        if r["impact"] in SERIOUS
+        for n in r["nodes"]
+    ]
+    assert not found, "\n".join(found)
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_the_local_page(browser, address, scheme):
+    page = browser.new_context(color_scheme=scheme, viewport={"width": 1366, "height": 768}).new_page()
+    page.goto(address)
+    made(page)
+    for view in page.locator("nav button[data-view]").all():
+        view.click()
+        page.wait_for_load_state("networkidle")
+        judged(page, f"{view.get_attribute('data-view')}, {scheme}")
+    page.locator("nav button[data-view=fold]").click()
+    page.select_option("#setup", "0")
+    page.locator("tbody tr[tabindex]").first.click()
+    judged(page, f"a set-up, {scheme}")
+    # Findings, and a field at fault.
+    area = page.locator("#text")
+    area.fill(area.input_value().replace("diameter = 90", "diameter = -90"))
+    page.wait_for_selector("#findings li.error", timeout=30_000)
+    judged(page, f"findings, {scheme}")
+    page.close()
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_the_file_to_send(browser, tmp_path, scheme):
+    part, _ = read_part(SAMPLES / "bilge-pump-cover.toml")
+    path = tmp_path / "cover.html"
+    path.write_bytes(share_html(job.model(part), plan(part, INVENTED)))
+    page = browser.new_context(color_scheme=scheme, offline=True).new_page()
+    page.goto(path.as_uri())
+    judged(page, f"alone, {scheme}")
+    page.select_option("#setup", "0")
+    page.locator("tbody tr[tabindex]").first.click()
+    judged(page, f"a set-up, {scheme}")
+    page.close()
+
+
+def test_the_rules_can_fail(browser):
+    """A page that is at fault is found so: pale letters, a picture without words."""
+    page = browser.new_page()
+    page.set_content(
+        "<html lang=en><title>x</title><body style='background:#fff'><label>a<input></label><p>seen</p>"
+        "<p style='color:#ccc'>pale</p><img src='data:,'></body>"
+    )
+    with pytest.raises(AssertionError, match=r"(?s)color-contrast.*image-alt|image-alt.*color-contrast"):
+        judged(page, "bad")
+    page.close()
