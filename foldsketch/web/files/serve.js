@@ -167,6 +167,7 @@
       if (a !== first) el("line", { x1: first.x, y1: -first.y, x2: a.x, y2: -a.y, class: "dim" });
       const dot = el("circle", { cx: a.x, cy: -a.y, r: far / 34, class: k++ ? "axis" : "datum", tabindex: k > 1 ? 0 : -1,
         role: k > 1 ? "slider" : "img", "aria-label": `axis ${name} at ${a.x.toFixed(1)}, ${a.y.toFixed(1)}` });
+      if (k > 1) { dot.setAttribute("aria-valuenow", a.x.toFixed(1)); dot.setAttribute("aria-valuetext", `${a.x.toFixed(1)}, ${a.y.toFixed(1)}`); }
       el("text", { x: a.x + far / 25, y: -a.y - far / 30, "font-size": far / 7 }, name);
       if (k > 1) grip(dot, name, a);
     }
