@@ -44,7 +44,8 @@ def main_against_union():
     from foldsketch import job
     from foldsketch.part.read import read_part
     from foldsketch.sheet.draw import draw_sheets
-    from foldsketch.solid.facet import FacetChoice, facet
+    from foldsketch.solid.facet import facet
+    from foldsketch.solid.sides import FacetChoice
 
     part, _ = read_part(SAMPLE)
     scale = job.model(part).nets.scale
@@ -80,7 +81,8 @@ def growth():
     from foldsketch.net.build import build
     from foldsketch.part.model import Axis, Cylinder, Feature, Part
     from foldsketch.solid.blocks import join
-    from foldsketch.solid.facet import FacetChoice, facet
+    from foldsketch.solid.facet import facet
+    from foldsketch.solid.sides import FacetChoice
 
     times = []
     for count in (50, 100, 200, 400, 800, 1600):

@@ -18,7 +18,7 @@ from playwright.sync_api import sync_playwright
 from foldsketch import job
 from foldsketch.part.model import Axis, Cylinder, Feature, Part
 from foldsketch.part.read import parse_part
-from foldsketch.solid.facet import FacetChoice
+from foldsketch.solid.sides import FacetChoice
 from foldsketch.web.share import share_html
 
 ROOT = Path(__file__).parents[1]

@@ -16,7 +16,8 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.net.build import build
 from foldsketch.solid.blocks import join
-from foldsketch.solid.facet import FacetChoice, facet
+from foldsketch.solid.facet import facet
+from foldsketch.solid.sides import FacetChoice
 from strategies import random_part
 
 

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from foldsketch.part.read import read_part as read_part
     from foldsketch.setup.machine import read_machine as read_machine
     from foldsketch.setup.plan import plan as plan
-    from foldsketch.solid.facet import FacetChoice as FacetChoice
+    from foldsketch.solid.sides import FacetChoice as FacetChoice
 
 _WHERE = {
     "Choices": "foldsketch.job",
@@ -31,7 +31,7 @@ _WHERE = {
     "read_part": "foldsketch.part.read",
     "read_machine": "foldsketch.setup.machine",
     "plan": "foldsketch.setup.plan",
-    "FacetChoice": "foldsketch.solid.facet",
+    "FacetChoice": "foldsketch.solid.sides",
     "summary": "foldsketch.account",
 }
 

@@ -21,7 +21,8 @@ from foldsketch.sheet.model import Sheet
 from foldsketch.sheet.pack import area_bound, pack
 from foldsketch.sheet.paper import SCALES, Paper, parse_paper, printable
 from foldsketch.solid.blocks import JoinRule, Solids, join
-from foldsketch.solid.facet import FacetChoice, Faceted, facet
+from foldsketch.solid.facet import Faceted, facet
+from foldsketch.solid.sides import FacetChoice
 from foldsketch.worktime import Pace, minutes
 
 

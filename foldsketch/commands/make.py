@@ -13,7 +13,7 @@ from foldsketch.commands.common import Commands, Progress, add_command, add_part
 
 if TYPE_CHECKING:
     from foldsketch.job import Model
-    from foldsketch.solid.facet import FacetChoice
+    from foldsketch.solid.sides import FacetChoice
 
 EXAMPLE = """\
 example:
@@ -132,7 +132,7 @@ def _long(minutes: float, quick: bool) -> tuple[Finding, ...]:
 
 def _facets(options: argparse.Namespace) -> FacetChoice:
     """How rounds are faceted: coarser for the quick model, unless the user said otherwise."""
-    from foldsketch.solid.facet import FacetChoice
+    from foldsketch.solid.sides import FacetChoice
 
     error, smallest = options.chord_error, options.smallest
     if options.quick:

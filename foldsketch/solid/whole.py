@@ -10,8 +10,9 @@ from numpy.typing import NDArray
 
 from foldsketch.base.tolerance import DEFAULT, Tolerance
 from foldsketch.part.model import Feature, Part, Plate
-from foldsketch.solid.facet import FacetChoice, facet
+from foldsketch.solid.facet import facet
 from foldsketch.solid.prism import Array
+from foldsketch.solid.sides import FacetChoice
 from foldsketch.solid.skin import solid_of
 
 STRAY = 0.002

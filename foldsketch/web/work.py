@@ -9,6 +9,7 @@ import tempfile
 import threading
 import zipfile
 from dataclasses import dataclass, field
+from math import isfinite
 from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 from pathlib import Path
@@ -59,6 +60,17 @@ def _model(task: dict[str, Any]) -> Known:
     return _last[1]
 
 
+def _whole(value: object) -> int | None:
+    """The whole number that a field holds, None when it is empty. Raises FoldsketchError."""
+    from foldsketch.base.findings import refuse
+
+    if value is None or value == "":
+        return None
+    if isinstance(value, bool) or not isinstance(value, int | float) or not isfinite(value) or value != int(value):
+        raise refuse("sides", "is no whole number", "give a whole number, or nothing")
+    return int(value)
+
+
 def _modelled(task: dict[str, Any]) -> Known:
     from foldsketch import job
     from foldsketch.base.findings import FoldsketchError
@@ -66,19 +78,19 @@ def _modelled(task: dict[str, Any]) -> Known:
     from foldsketch.setup.machine import INVENTED
     from foldsketch.setup.plan import plan
     from foldsketch.sheet.paper import parse_scale
-    from foldsketch.solid.facet import FacetChoice
+    from foldsketch.solid.sides import FacetChoice
 
     text = str(task.get("text", ""))
     kind = "json" if text.lstrip().startswith("{") else "toml"
     part, findings = parse_part(text, "json" if kind == "json" else "toml", "part file")
-    sides = task.get("sides")
+    sides = _whole(task.get("sides"))
     radius = task.get("radius")
     join = task.get("join")
     choices = job.Choices(
         paper=str(task.get("paper") or "A4"),
         scale=parse_scale(str(task.get("scale") or "auto")),
         facets=FacetChoice(
-            sides=int(sides) if isinstance(sides, int | float) and sides else None,
+            sides=sides or None,
             radius=radius if radius in ("inside", "equal-area", "outside") else "equal-area",
         ),
         join=join if join in ("faces", "fuse") else "faces",

@@ -10,7 +10,8 @@ import parts
 from foldsketch.net.build import build
 from foldsketch.net.refold import check
 from foldsketch.solid.blocks import join
-from foldsketch.solid.facet import FacetChoice, facet
+from foldsketch.solid.facet import facet
+from foldsketch.solid.sides import FacetChoice
 
 
 def nets_of(part, rule="faces", page=None, scale=1.0, **choice):

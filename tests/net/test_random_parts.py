@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.net.build import build
 from foldsketch.solid.blocks import join
-from foldsketch.solid.facet import FacetChoice, facet
+from foldsketch.solid.facet import facet
+from foldsketch.solid.sides import FacetChoice
 from strategies import parts, random_part
 
 SLOW = settings(deadline=None, max_examples=60, suppress_health_check=[HealthCheck.too_slow])

@@ -6,7 +6,7 @@ from foldsketch import job
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Ring
 from foldsketch.part.quick import quick
 from foldsketch.part.read import read_part
-from foldsketch.solid.facet import FacetChoice
+from foldsketch.solid.sides import FacetChoice
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 

@@ -22,7 +22,8 @@ from foldsketch.sheet.lines import cut_paths
 from foldsketch.sheet.pack import area_bound, net_area, pack
 from foldsketch.sheet.paper import SCALES, corner, parse_paper, parse_scale, printable, scale_text
 from foldsketch.solid.blocks import join
-from foldsketch.solid.facet import FacetChoice, facet
+from foldsketch.solid.facet import facet
+from foldsketch.solid.sides import FacetChoice
 from strategies import parts as random_parts
 
 A4 = parse_paper("A4")

@@ -9,7 +9,9 @@ import parts
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.part.model import Axis, Cylinder, Feature, Part
 from foldsketch.solid.blocks import join
-from foldsketch.solid.facet import FacetChoice, Polygon, facet
+from foldsketch.solid.facet import facet
+from foldsketch.solid.polygon import Polygon
+from foldsketch.solid.sides import FacetChoice
 
 
 def solids(part, rule="faces", **choice):

@@ -8,7 +8,8 @@ import pytest
 
 import parts
 from foldsketch.solid.blocks import join
-from foldsketch.solid.facet import FacetChoice, facet
+from foldsketch.solid.facet import facet
+from foldsketch.solid.sides import FacetChoice
 
 CASES = [parts.BORED, parts.OFFSET_SLEEVE, parts.INTERLOCKED, parts.CROSS, parts.BLIND, parts.ROCKER, parts.OVERHUNG]
 

@@ -12,7 +12,8 @@ import pytest
 from foldsketch.net.build import build
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, PrismShape
 from foldsketch.solid.blocks import join
-from foldsketch.solid.facet import FacetChoice, facet
+from foldsketch.solid.facet import facet
+from foldsketch.solid.sides import FacetChoice
 
 N = 120
 

@@ -104,7 +104,8 @@ def test_prism_counts(n):
     """Right n-prism: V 2n, E 3n, F n+2; n+1 folds and 2n-1 cuts [D]; fold angles 360/n and 90 degrees."""
     from foldsketch.part.model import Axis, Cylinder, Feature, Part
     from foldsketch.solid.blocks import join
-    from foldsketch.solid.facet import FacetChoice, facet
+    from foldsketch.solid.facet import facet
+    from foldsketch.solid.sides import FacetChoice
 
     part = Part("p", (Axis("A"),), (Feature("p", "A", Cylinder(120), 0, 30),))
     skin = join(facet(part, 1.0, FacetChoice(sides=n))).blocks[0].skin

@@ -10,7 +10,8 @@ from decimal import Decimal, localcontext
 
 import pytest
 
-from foldsketch.solid.facet import FacetChoice, Polygon, polygon_table, sides_for
+from foldsketch.solid.polygon import Polygon, polygon_table
+from foldsketch.solid.sides import FacetChoice, sides_for
 
 COLUMNS = ("A/S2", "A/R2", "A/r2", "R/S", "R/r", "S/R", "S/r", "r/R", "r/S")
 PRINTED = """

@@ -1,0 +1,103 @@
+"""Mating: rounds that touch, nest or clear each other on the part do so on paper."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from foldsketch.base.tolerance import Tolerance
+from foldsketch.part.model import Axis, Part
+from foldsketch.solid.polygon import Polygon
+from foldsketch.solid.sides import Plan
+
+
+def resolve(plans: list[Plan], part: Part, scale: float, tolerance: Tolerance) -> list[Plan]:
+    """Mating and nested rounds get sides that fit: what is apart, inside or equal on the part stays so on paper."""
+    rounds = [i for i, p in enumerate(plans) if p.n]
+    axes = [part.axis(f.axis) for f in part.features]
+    span = [(f.start * scale, f.end * scale) for f in part.features]
+    for _ in range(12):
+        changed = False
+        for k, i in enumerate(rounds):
+            for j in rounds[k + 1 :]:
+                a, b = plans[i], plans[j]
+                distance = _apart(axes[i], axes[j])
+                if distance is None:
+                    continue
+                distance *= scale
+                if distance < tolerance.length:
+                    changed |= _fit_coaxial(a, b)
+                elif _meet(span[i], span[j], axes[i], axes[j], scale):
+                    changed |= _fit_apart(a, b, distance)
+        if not changed:
+            break
+    return plans
+
+
+def _fit_coaxial(a: Plan, b: Plan) -> bool:
+    """Rounds on one axis: equal radii share the number of sides, and so do rounds whose polygons would cross."""
+    if a.n == b.n:
+        return False
+    cross = any(_cross(a, x, b, y) for x in a.radii for y in b.radii)
+    if not cross:
+        return False
+    if a.fixed and not b.fixed:
+        b.n = a.n
+    elif b.fixed and not a.fixed:
+        a.n = b.n
+    elif not a.fixed:
+        a.n = b.n = max(a.n, b.n)
+    else:
+        return False
+    return True
+
+
+def _cross(a: Plan, x: float, b: Plan, y: float) -> bool:
+    if abs(x - y) < 1e-9:
+        return True
+    p, q = Polygon.of(a.n, x, a.rule), Polygon.of(b.n, y, b.rule)
+    small, large = (p, q) if x < y else (q, p)
+    return small.circumradius > large.inradius
+
+
+def _fit_apart(a: Plan, b: Plan, distance: float) -> bool:
+    """Rounds on parallel axes that clear each other on the part, side by side or one inside the other."""
+    x, y = max(a.radii), max(b.radii)
+    p, q = Polygon.of(a.n, x, a.rule), Polygon.of(b.n, y, b.rule)
+    if distance >= x + y - 1e-9:
+        if distance >= p.circumradius + q.circumradius - 1e-9:
+            return False
+    else:
+        small, large = (p, q) if x < y else (q, p)
+        if distance + small.nominal > large.nominal - 1e-9 or distance + small.circumradius < large.inradius:
+            return False
+    return _finer(a, x, b, y)
+
+
+def _finer(a: Plan, x: float, b: Plan, y: float) -> bool:
+    """Two more sides on the coarser of two rounds; at 24 sides on each, corners on the circle instead."""
+    options = [(Polygon.of(p.n, r, p.rule).chord_error, p) for p, r in ((a, x), (b, y)) if not p.fixed and p.n < 24]
+    if options:
+        max(options, key=lambda o: o[0])[1].n += 2
+        return True
+    if a.rule == b.rule == "inside":
+        return False
+    a.rule = b.rule = "inside"
+    return True
+
+
+def _apart(a: Axis, b: Axis) -> float | None:
+    """Distance of two parallel axes, or None when they are not parallel."""
+    u, v = np.array(a.direction), np.array(b.direction)
+    if abs(abs(float(u @ v)) - 1) > 1e-9:
+        return None
+    w = np.array(b.point) - np.array(a.point)
+    return float(np.linalg.norm(w - (w @ u) * u))
+
+
+def _meet(s: tuple[float, float], t: tuple[float, float], a: Axis, b: Axis, scale: float) -> bool:
+    """True when two features on parallel axes share a height."""
+    u = np.array(a.direction)
+    shift = float((np.array(b.point) - np.array(a.point)) @ u) * scale
+    sign = float(np.array(b.direction) @ u)
+    lo, hi = sorted((shift + sign * t[0], shift + sign * t[1]))
+    return lo < s[1] + 1e-9 and hi > s[0] - 1e-9

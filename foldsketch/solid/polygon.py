@@ -1,0 +1,86 @@
+"""The regular polygon that stands for a circle, and the rules for its size."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import cos, pi, sin, sqrt
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+RadiusRule = Literal["inside", "equal-area", "outside", "equal-perimeter"]
+"""The last is for rolled walls, whose strip is as long as the round."""
+
+
+@dataclass(frozen=True, slots=True)
+class Polygon:
+    """A regular polygon that stands for a circle of radius nominal. All mm."""
+
+    n: int
+    nominal: float
+    circumradius: float
+
+    @staticmethod
+    def of(n: int, radius: float, rule: RadiusRule) -> Polygon:
+        """inside: corners on the circle; outside: flats on it; equal-area and equal-perimeter: as the circle has them.
+
+        >>> round(Polygon.of(6, 1.0, "equal-area").circumradius, 6)
+        1.099636
+        """
+        return Polygon(n, radius, radius * circumfactor(n, rule))
+
+    @property
+    def inradius(self) -> float:
+        """Half across flats."""
+        return self.circumradius * cos(pi / self.n)
+
+    @property
+    def side(self) -> float:
+        """Length of a side."""
+        return 2 * self.circumradius * sin(pi / self.n)
+
+    @property
+    def chord_error(self) -> float:
+        """Largest distance between a side and the circle, inside or outside of it."""
+        return max(self.nominal - self.inradius, self.circumradius - self.nominal)
+
+    def corners(self, turn: float) -> Array:
+        """(n, 2), anticlockwise; the middle of a side lies at the angle turn."""
+        if self.circumradius == 0:
+            return np.zeros((1, 2))
+        t = turn + (np.arange(self.n) * 2 + 1) * (pi / self.n)
+        return np.column_stack((np.cos(t), np.sin(t))) * self.circumradius
+
+
+def circumfactor(n: int, rule: RadiusRule) -> float:
+    """Circumradius over the nominal radius."""
+    if rule == "inside":
+        return 1.0
+    if rule == "outside":
+        return 1 / cos(pi / n)
+    if rule == "equal-perimeter":
+        return pi / (n * sin(pi / n))
+    return sqrt(2 * pi / (n * sin(2 * pi / n)))
+
+
+def polygon_table(n: int) -> dict[str, float]:
+    """The regular n-gon's measures, by Machinery's Handbook 31, p. 82.
+
+    Keys: A/S2, A/R2, A/r2, R/S, R/r, S/R, S/r, r/R, r/S, with S side, R circumradius, r inradius.
+    """
+    corner = Polygon.of(n, 1.0, "inside")
+    R, r, S = corner.circumradius, corner.inradius, corner.side
+    A = n / 2 * S * r
+    return {
+        "A/S2": A / S**2,
+        "A/R2": A / R**2,
+        "A/r2": A / r**2,
+        "R/S": R / S,
+        "R/r": R / r,
+        "S/R": S / R,
+        "S/r": S / r,
+        "r/R": r / R,
+        "r/S": r / S,
+    }

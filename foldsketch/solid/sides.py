@@ -1,0 +1,78 @@
+"""How many sides a round gets: what the user chose, what a hand can fold, what can be rolled."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import acos, ceil, pi
+from typing import Literal
+
+from foldsketch.base.findings import refuse
+from foldsketch.part.model import Cone, Cylinder, Feature, Ring
+from foldsketch.solid.polygon import Polygon, RadiusRule
+
+Walls = Literal["folded", "rolled"]
+
+FEWEST, MOST = 3, 120
+"""Bounds for a number of sides that a hand can fold."""
+
+
+@dataclass(frozen=True, slots=True)
+class FacetChoice:
+    """What the user chose. chord_error and smallest: mm on paper; sides: the same number for every round, or None;
+    walls: rounds are folded as prisms, or rolled where they can be."""
+
+    chord_error: float = 0.5
+    smallest: float = 5.0
+    sides: int | None = None
+    radius: RadiusRule = "equal-area"
+    walls: Walls = "folded"
+
+    def __post_init__(self) -> None:
+        if self.sides is not None and not FEWEST <= self.sides <= MOST:
+            raise refuse("--sides", f"{self.sides} sides cannot be folded", f"give {FEWEST} to {MOST}")
+        if not 0.01 <= self.chord_error <= 50:
+            raise refuse("--chord-error", f"{self.chord_error:g} mm is out of range", "give 0.01 to 50 mm")
+
+
+def sides_for(radius: float, smallest_radius: float, choice: FacetChoice) -> int:
+    """An even number of sides: enough for the chord error, no more than keep a side at the smallest foldable width.
+
+    radius: the largest on the feature; smallest_radius: the smallest round that gets the same number of sides.
+    """
+    e = min(choice.chord_error / radius, 1.0)
+    n = max(4, ceil(pi / acos(1 - e) / 2) * 2 if e < 1 else 4)
+    while n > 4 and Polygon.of(n - 2, radius, choice.radius).chord_error <= choice.chord_error:
+        n -= 2
+    if choice.radius != "inside":
+        while n < MOST and Polygon.of(n, radius, choice.radius).chord_error > choice.chord_error:
+            n += 2
+    while n > 4 and Polygon.of(n, smallest_radius, choice.radius).side < 0.9 * choice.smallest:
+        n -= 2
+    return min(n, MOST)
+
+
+@dataclass(slots=True)
+class Plan:
+    """How one feature will be faceted; n is 0 where there is no round."""
+
+    n: int
+    rule: RadiusRule
+    radii: tuple[float, ...]
+    fixed: bool = False
+
+
+def plan_of(f: Feature, scale: float, choice: FacetChoice) -> Plan:
+    match f.shape:
+        case Cylinder(d):
+            radii: tuple[float, ...] = (d / 2 * scale,)
+        case Cone(a, b):
+            radii = (a / 2 * scale, b / 2 * scale)
+        case Ring(d, bore):
+            radii = (d / 2 * scale, bore / 2 * scale)
+        case _:
+            return Plan(0, choice.radius, ())
+    given = f.sides or choice.sides
+    large = max(radii)
+    small = min(radii) if isinstance(f.shape, Ring) else large
+    n = given or sides_for(large, small, choice)
+    return Plan(n, choice.radius, radii, fixed=bool(given))
