@@ -21,7 +21,7 @@ def glb(where: str, data: bytes) -> Passed:
         _glb_tree(where, tree, len(data) - 20 - size)
     except FoldsketchError:
         raise
-    except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as why:
+    except (ValueError, LookupError, TypeError, AttributeError, RecursionError, OverflowError) as why:
         raise refuse(where, "its description cannot be made out", AGAIN) from why
     for name in ("images", "textures", "materials", "samplers", "animations", "skins"):
         tree.pop(name, None)

@@ -133,6 +133,8 @@ def _through_trimesh(where: str, kind: str, data: bytes) -> tuple[Array, Ints]:
 
 
 def _sane(where: str, corners: Array, triangles: Ints) -> None:
+    if corners.shape[1:] != (3,) or triangles.shape[1:] != (3,):
+        raise refuse(where, "its corners or triangles are not given by threes", "export it again")
     if len(triangles) == 0 or len(corners) == 0:
         raise refuse(where, "holds no triangles", "export a surface mesh")
     if triangles.min() < 0 or triangles.max() >= len(corners):

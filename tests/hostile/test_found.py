@@ -1,0 +1,21 @@
+"""What the fuzzer found, each file kept: it ends in findings now (benchmarks/fuzz.py finds more)."""
+
+from pathlib import Path
+
+import pytest
+
+from foldsketch.base.findings import FoldsketchError
+from foldsketch.mesh.recognise import read_mesh
+from foldsketch.part.read import read_part
+
+FOUND = sorted((Path(__file__).parent / "found").iterdir())
+
+
+@pytest.mark.parametrize("path", FOUND, ids=lambda p: p.name)
+def test_ends_in_findings(path: Path) -> None:
+    with pytest.raises(FoldsketchError) as caught:
+        if path.suffix in (".toml", ".json"):
+            read_part(path)
+        else:
+            read_mesh(path, "mm", False, None, lambda stage, done: None)
+    assert all(len(str(f).splitlines()) == 1 for f in caught.value.findings)

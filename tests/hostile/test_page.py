@@ -1,0 +1,78 @@
+"""Requests to the page that are well formed and mean harm: numbers that are none, half characters, bodies too large."""
+
+import json
+import os
+import signal
+import sys
+import threading
+import time
+from pathlib import Path
+
+import pytest
+
+from foldsketch.web.app import LARGEST, make_app
+from foldsketch.web.work import Worker, answer
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "web"))
+from asgi import Client
+
+COVER = (Path(__file__).parents[2] / "samples" / "bilge-pump-cover.toml").read_text("utf-8")
+PORT = 8741
+
+
+class Direct(Worker):
+    """Tasks done at once, in this process."""
+
+    def run(self, task):
+        return answer(task)
+
+
+@pytest.fixture
+def client():
+    return Client(make_app(PORT, None, Direct()), f"127.0.0.1:{PORT}")
+
+
+@pytest.mark.parametrize("sides", ["Infinity", "NaN", "-Infinity", "1e999", "6.5", "true", '"6"', "[6]", "-4", "1e300"])
+def test_sides_that_are_no_whole_number(client, sides):
+    got = client.post("/make", f'{{"text": {json.dumps(COVER)}, "sides": {sides}}}')
+    assert got.status_code == 200
+    assert [f["text"].split(":")[0].strip("-") for f in got.json()["findings"]] == ["sides"]
+
+
+@pytest.mark.parametrize("path", ["/make", "/pages", "/download/all.zip"])
+@pytest.mark.parametrize("key", ["text", "paper", "scale", "join", "radius"])
+def test_half_a_surrogate_pair_is_no_text(client, path, key):
+    task = {"text": COVER, key: "\ud800" + COVER}
+    assert client.post(path, json.dumps(task)).status_code in (400, 404)
+
+
+def test_a_body_too_large_has_one_answer():
+    client = Client(make_app(PORT, None, Direct()), f"127.0.0.1:{PORT}")
+
+    def endless():
+        for _ in range(LARGEST // 4_000_000 + 2):
+            yield b"x" * 4_000_000
+
+    got = client.post("/make", endless())
+    assert got.status_code == 413
+    assert got.content == b"refused: too large"
+
+
+def test_a_worker_killed_while_it_works_is_told_and_replaced():
+    worker = Worker(seconds=30)
+    try:
+        worker.start()
+        answers = []
+        asked = threading.Thread(target=lambda: answers.append(worker.run({"do": "make", "text": COVER})))
+        asked.start()
+        time.sleep(0.3)
+        os.kill(worker._process.pid, signal.SIGKILL)
+        asked.join(10)
+        assert [f["level"] for f in answers[0]["findings"]] == ["error"]
+        assert "facts" in worker.run({"do": "make", "text": COVER})
+        # Killed while it rests, too.
+        os.kill(worker._process.pid, signal.SIGKILL)
+        worker._process.join(5)
+        assert "facts" in worker.run({"do": "make", "text": COVER})
+    finally:
+        worker.stop()
