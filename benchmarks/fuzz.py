@@ -58,10 +58,7 @@ def seeds(target: str) -> list[bytes]:
         trimesh.creation.cylinder(10, 20, sections=8),
         trimesh.creation.annulus(5, 10, 20, sections=6),
     ]
-    if target == "3mf":
-        good = [loads.threemf()]
-    else:
-        good = [b.export(file_type=target) for b in boxes]
+    good = [loads.threemf()] if target == "3mf" else [b.export(file_type=target) for b in boxes]
     if target == "stl":
         good.append(boxes[0].export(file_type="stl_ascii"))
     if target == "ply":
@@ -150,44 +147,43 @@ def _page() -> Check:
     return page
 
 
-WORDS = [
-    "-1",
-    "0",
-    "1",
-    "1e-9",
-    "1e308",
-    "-1e308",
-    "inf",
-    "nan",
-    "9223372036854775808",
-    "0x10",
-    "1_000",
-    "true",
-    "[]",
-    "{}",
-    "''",
-    '"\\ud800"',
-    '"\\u0000"',
-    "1979-05-27",
-    "[0,0,1]",
-    "[0,0,0]",
-    "0.1",
-    "12.5",
-    "1e5",
-    "[[feature]]",
-    "[[axis]]",
-    "[feature]",
-    "=",
-    ".",
-    ",",
-    "#",
-    "\n",
-    "\t",
-    "\\",
-    "ü",
-    "轴",
-    "\u202e",
-]
+WORDS = (
+    *[
+        "-1",
+        "0",
+        "1",
+        "1e-9",
+        "1e308",
+        "-1e308",
+        "inf",
+        "nan",
+        "9223372036854775808",
+        "0x10",
+        "1_000",
+        "true",
+        "[]",
+        "{}",
+        "''",
+        "1979-05-27",
+    ],
+    *[
+        "[0,0,1]",
+        "[0,0,0]",
+        "0.1",
+        "12.5",
+        "1e5",
+        "[[feature]]",
+        "[[axis]]",
+        "[feature]",
+        "=",
+        ".",
+        ",",
+        "#",
+        "ü",
+        "轴",
+    ],
+    *('"\\ud800"', '"\\u0000"', "\n", "\t", "\\", "\u202e"),
+)
 
 
 def mutated(data: bytes, most: int, r: random.Random) -> bytes:
@@ -306,7 +302,5 @@ def main(target: str, seconds: int, folder: Path) -> int:
 
 
 if __name__ == "__main__":
-    words = sys.argv[1:] or ["all"]
-    raise SystemExit(
-        main(words[0], int(words[1]) if len(words) > 1 else 360, Path(words[2] if len(words) > 2 else "/tmp/fuzz"))
-    )
+    words = [*sys.argv[1:], *("all", "360", "/tmp/fuzz")[len(sys.argv) - 1 :]]
+    raise SystemExit(main(words[0], int(words[1]), Path(words[2])))

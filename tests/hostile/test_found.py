@@ -11,11 +11,14 @@ from foldsketch.part.read import read_part
 FOUND = sorted((Path(__file__).parent / "found").iterdir())
 
 
+def read(path: Path) -> object:
+    if path.suffix in (".toml", ".json"):
+        return read_part(path)
+    return read_mesh(path, "mm", False, None, lambda stage, done: None)
+
+
 @pytest.mark.parametrize("path", FOUND, ids=lambda p: p.name)
 def test_ends_in_findings(path: Path) -> None:
     with pytest.raises(FoldsketchError) as caught:
-        if path.suffix in (".toml", ".json"):
-            read_part(path)
-        else:
-            read_mesh(path, "mm", False, None, lambda stage, done: None)
+        read(path)
     assert all(len(str(f).splitlines()) == 1 for f in caught.value.findings)
