@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from math import cos, hypot, sin
 
 import numpy as np
 
-from foldsketch.base.drawing import BLACK, WHITE, Circle, Drawing, Item, Layer, LineType, Point, Stroke, Words
+from foldsketch.base.drawing import BLACK, WHITE, Circle, Colour, Drawing, Item, Layer, LineType, Point, Stroke, Words
 from foldsketch.base.lettering import width
 from foldsketch.net.model import Array, Mark, Nets, Piece
 from foldsketch.sheet.caption import captioned
+from foldsketch.sheet.colours import axis_colours
 from foldsketch.sheet.furniture import CUT, FOLD, GREY, THIN, furniture
 from foldsketch.sheet.lines import cut_paths, fold_lines, hatches, points_of
 from foldsketch.sheet.model import Placed, Sheet
@@ -33,12 +34,13 @@ def draw_sheets(nets: Nets, sheets: Sequence[Sheet]) -> tuple[Drawing, ...]:
     """One drawing a sheet: nets with their cuts, folds, tabs and marks, captions, check bars, title and legend."""
     pieces = {p.id: p for p in nets.pieces}
     slants = _slants(nets.pieces)
+    colours = colours_of(nets.pieces)
     pages = []
     for number, sheet in enumerate(sheets, 1):
         items: list[Item] = []
         page = (sheet.size[0] - 2 * MARGIN - SIDE, sheet.size[1] - 2 * MARGIN - FOOT)
         for placed in sheet.placed:
-            items += _piece(pieces[placed.piece], placed, page, slants[placed.piece])
+            items += _piece(pieces[placed.piece], placed, page, slants[placed.piece], colours)
         items += furniture(nets.part, nets.scale, sheet, number, len(sheets))
         pages.append(Drawing(sheet.size, tuple(items), f"{nets.part}, sheet {number} of {len(sheets)}"))
     return tuple(pages)
@@ -56,7 +58,7 @@ def draw_piece(piece: Piece, part: str, edge: float = 3.0) -> Drawing:
     placed = Placed(piece.id, 0.0, (float(edge - low[0]), float(edge - low[1])))
     return Drawing(
         (float(size[0]), float(size[1])),
-        tuple(_piece(piece, placed, ALONE, _slants([piece])[piece.id])),
+        tuple(_piece(piece, placed, ALONE, _slants([piece])[piece.id], colours_of([piece]))),
         f"{part}, net {piece.id}",
     )
 
@@ -72,7 +74,18 @@ def _slants(pieces: Sequence[Piece]) -> dict[str, list[Array]]:
     return {p.id: [next(made) for _ in p.tabs] for p in pieces}
 
 
-def _piece(piece: Piece, placed: Placed, page: tuple[float, float], slants: Sequence[Array]) -> list[Item]:
+def colours_of(pieces: Sequence[Piece]) -> dict[str, Colour]:
+    """The colour of every axis that is marked on these pieces."""
+    return axis_colours(sorted({m.axis for p in pieces for m in p.marks if m.axis}))
+
+
+def _piece(
+    piece: Piece,
+    placed: Placed,
+    page: tuple[float, float],
+    slants: Sequence[Array],
+    colours: Mapping[str, Colour],
+) -> list[Item]:
     c, s = cos(placed.angle), sin(placed.angle)
     dx, dy = placed.shift
     turn = np.array([(c, s), (-s, c)])
@@ -104,7 +117,7 @@ def _piece(piece: Piece, placed: Placed, page: tuple[float, float], slants: Sequ
         if tab.label_size:
             items += _boxed(put(tab.label_at), str(tab.number), tab.label_size, tab.label_angle + placed.angle)
     for mark in piece.marks:
-        items += _mark(mark, put, placed.angle)
+        items += _mark(mark, put, placed.angle, colours.get(mark.axis, BLACK))
     for at, text, size in captioned(piece, page).baselines():
         items.append(Words(Layer.MARK, put(at), text, size, placed.angle, bold=size > 2))
     return items
@@ -121,18 +134,20 @@ def _boxed(at: Point, text: str, size: float, angle: float) -> list[Item]:
     ]
 
 
-def _centred(at: Point, text: str, size: float, angle: float, colour: tuple[float, float, float] = BLACK) -> Words:
+def _centred(at: Point, text: str, size: float, angle: float, colour: Colour = BLACK) -> Words:
     """Words whose capitals are centred on a point; never upside down on the page by more than need be."""
     base = (at[0] + sin(angle) * size / 2, at[1] - cos(angle) * size / 2)
     return Words(Layer.MARK, base, text, size, angle, "middle", colour)
 
 
-def _mark(mark: Mark, put: Put, angle: float) -> list[Item]:
+def _mark(mark: Mark, put: Put, angle: float, colour: Colour) -> list[Item]:
     pen, kind = PENS[mark.kind]
-    items: list[Item] = [Stroke(Layer.MARK, tuple(put(p) for p in path), width=pen, line=kind) for path in mark.paths]
+    items: list[Item] = [
+        Stroke(Layer.MARK, tuple(put(p) for p in path), width=pen, line=kind, colour=colour) for path in mark.paths
+    ]
     for x, y, r in mark.dots:
-        items.append(Circle(Layer.MARK, put((x, y)), r, width=pen))
-        items.append(Circle(Layer.MARK, put((x, y)), 0.15, width=0.1, fill=BLACK))
+        items.append(Circle(Layer.MARK, put((x, y)), r, width=pen, colour=colour))
+        items.append(Circle(Layer.MARK, put((x, y)), 0.15, width=0.1, colour=colour, fill=colour))
     if mark.text and mark.size:
-        items.append(_centred(put(mark.at), mark.text, mark.size, mark.angle + angle))
+        items.append(_centred(put(mark.at), mark.text, mark.size, mark.angle + angle, colour))
     return items

@@ -16,6 +16,7 @@ from foldsketch.part.section import section
 from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import SetUp
 from foldsketch.setup.sweep import extent, profile
+from foldsketch.sheet.colours import axis_colours
 from foldsketch.sheet.holders import CHUCK, NARROW, SHADE, WIDE, Frame, Put, frame_of, holder, jaw_edge, jaws_from_end
 
 TURNED: Colour = (0.74, 0.74, 0.74)
@@ -149,7 +150,9 @@ def _axes_side(part: Part, s: SetUp, frame: Frame, put: Put, low: float, high: f
     sign, end = (1.0, right) if main else (-1.0, left)
     back = left if main else right
     out = end[0] + sign * (12 if c.offset > 1e-6 else 6)
-    items.append(Stroke(Layer.MARK, ((back[0] - sign * 4, back[1]), (out, end[1])), width=NARROW, line=LineType.CENTRE))
+    on, held = colours_of(part, c.on_centreline, c.held_axis)
+    centreline = (back[0] - sign * 4, back[1]), (out, end[1])
+    items.append(Stroke(Layer.MARK, centreline, width=NARROW, line=LineType.CENTRE, colour=on))
     anchor = "start" if main else "end"
     middle = -letters / 2
     level = end[1]
@@ -158,12 +161,14 @@ def _axes_side(part: Part, s: SetUp, frame: Frame, put: Put, low: float, high: f
         level = put(low, frame.level(axis.point[0], axis.point[1]))[1]
     close = 0 < end[1] - level < 2.8 * letters
     upper = end[1] + (0.5 if close else middle)
-    items.append(Words(Layer.MARK, (out + sign * 1.5, upper), c.on_centreline, letters, anchor=anchor, bold=True))
+    at = (out + sign * 1.5, upper)
+    items.append(Words(Layer.MARK, at, c.on_centreline, letters, anchor=anchor, colour=on, bold=True))
     if c.offset > 1e-6:
         far = (back[0] - sign * 4, level), (out, level)
-        items.append(Stroke(Layer.MARK, far, width=NARROW, line=LineType.CENTRE))
+        items.append(Stroke(Layer.MARK, far, width=NARROW, line=LineType.CENTRE, colour=held))
         lower = level - letters - 0.5 if close else level + middle
-        items.append(Words(Layer.MARK, (out + sign * 1.5, lower), c.held_axis, letters, anchor=anchor))
+        at = (out + sign * 1.5, lower)
+        items.append(Words(Layer.MARK, at, c.held_axis, letters, anchor=anchor, colour=held))
         x = end[0] + sign * 8.0
         items += arrow((x, level), (x, end[1]))
         aside = out + sign * (3.0 + 1.2 * letters) if close else x + sign * 5.5
@@ -172,14 +177,20 @@ def _axes_side(part: Part, s: SetUp, frame: Frame, put: Put, low: float, high: f
     return items
 
 
-def lettered(at: Point, text: str, size: float, bold: bool = False) -> list[Item]:
+def colours_of(part: Part, *axes: str) -> list[Colour]:
+    """The colours of axes of a part, the same as on its nets."""
+    every = axis_colours(sorted(a.name for a in part.axes))
+    return [every[name] for name in axes]
+
+
+def lettered(at: Point, text: str, size: float, bold: bool = False, colour: Colour = BLACK) -> list[Item]:
     """A letter on a white ground of its own, so that lines under it do not cross it."""
     w = width(text, size) / 2 + 0.5
     x, y = at
     box = ((x - w, y - 0.5), (x + w, y - 0.5), (x + w, y + size + 0.5), (x - w, y + size + 0.5))
     return [
         Stroke(Layer.MARK, box, closed=True, colour=None, fill=WHITE),
-        Words(Layer.MARK, at, text, size, anchor="middle", bold=bold),
+        Words(Layer.MARK, at, text, size, anchor="middle", colour=colour, bold=bold),
     ]
 
 
@@ -227,17 +238,18 @@ def end_view(part: Part, s: SetUp, machine: Machine, box: Box, scale: float, let
         fill = WHITE if f.cut or f.name not in s.features else TURNED
         items += _shape(region, put, scale, WIDE, fill)
     reach = s.swing / 2 * scale + 4
+    on, other = colours_of(part, c.on_centreline, c.held_axis)
     items += [
-        Stroke(Layer.MARK, ((cx - reach, cy), (cx + reach, cy)), width=NARROW, line=LineType.CENTRE),
-        Stroke(Layer.MARK, ((cx, cy - reach), (cx, cy + reach)), width=NARROW, line=LineType.CENTRE),
-        *lettered((cx + letters, cy + 1.4), c.on_centreline, letters, bold=True),
+        Stroke(Layer.MARK, ((cx - reach, cy), (cx + reach, cy)), width=NARROW, line=LineType.CENTRE, colour=on),
+        Stroke(Layer.MARK, ((cx, cy - reach), (cx, cy + reach)), width=NARROW, line=LineType.CENTRE, colour=on),
+        *lettered((cx + letters, cy + 1.4), c.on_centreline, letters, bold=True, colour=on),
     ]
     if c.offset > 1e-6:
         held = put(*part.axis(c.held_axis).point[:2])
         items += arrow(held, (cx, cy))
         items += [
-            Stroke(Layer.MARK, ((held[0] - 3, held[1]), (held[0] + 3, held[1])), width=NARROW),
-            *lettered((held[0] + letters, held[1] - letters - 1.4), c.held_axis, letters),
+            Stroke(Layer.MARK, ((held[0] - 3, held[1]), (held[0] + 3, held[1])), width=NARROW, colour=other),
+            *lettered((held[0] + letters, held[1] - letters - 1.4), c.held_axis, letters, colour=other),
         ]
     return items
 

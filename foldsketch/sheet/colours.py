@@ -1,0 +1,89 @@
+"""A colour for every axis: dark enough for thin lines, apart in grey and for colour-blind readers.
+
+Lightness halves again and again, so that the first few axes lie farthest apart on a grey copy; the hue goes on by an
+even step. Both are laid out in CIE 1976 L*a*b* and brought to sRGB (IEC 61966-2-1).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import lru_cache
+from math import cos, radians, sin
+
+from foldsketch.base.drawing import Colour
+
+DARKEST, LIGHTEST = 14.0, 49.0
+"""Range of L*. 49 keeps a contrast of 4.5:1 to white paper, 14 can still be told from the black of cuts."""
+
+HALVED = (0.0, 1.0, 1 / 2, 1 / 4, 3 / 4, 1 / 8, 5 / 8, 3 / 8)
+"""Where in the range the axes lie in turn."""
+
+FIRST, STEP = 58.0, 100.0
+"""Hue of the first axis and step to the next, degrees: of all whole steps of two degrees these keep the colours
+farthest apart under three kinds of colour blindness."""
+
+_TO_LINEAR = (
+    (3.2409699, -1.5373832, -0.4986108),
+    (-0.9692436, 1.8759675, 0.0415551),
+    (0.0556301, -0.2039770, 1.0569715),
+)
+_WHITE = (0.9504559, 1.0, 1.0890578)
+
+
+def axis_colours(names: Sequence[str]) -> dict[str, Colour]:
+    """The colour of every axis: A to H have their own wherever they appear; another name takes the next that is free,
+    and after eight they begin anew, told apart by their letters alone.
+
+    >>> two = axis_colours(["B", "pin"])
+    >>> two["pin"] == axis_colours(["A"])["A"], two["B"] == axis_colours("AB")["B"]
+    (True, True)
+    """
+    colours = palette()
+    own: dict[str, int] = {}
+    for name in names:
+        k = ord(name) - ord("A") if len(name) == 1 else -1
+        if 0 <= k < len(colours):
+            own[name] = k
+    free = [k for k in range(len(colours)) if k not in own.values()]
+    for name in dict.fromkeys(n for n in names if n not in own):
+        own[name] = free.pop(0) if free else len(own) % len(colours)
+    return {name: colours[k] for name, k in own.items()}
+
+
+@lru_cache(maxsize=1)
+def palette() -> tuple[Colour, ...]:
+    """The colours in turn, sRGB from 0 to 1."""
+    return tuple(
+        _strongest(DARKEST + (LIGHTEST - DARKEST) * share, radians(FIRST + STEP * k)) for k, share in enumerate(HALVED)
+    )
+
+
+def _strongest(lightness: float, hue: float) -> Colour:
+    """The most saturated colour of a lightness and hue that sRGB holds."""
+    low, high = 0.0, 70.0
+    for _ in range(12):
+        middle = (low + high) / 2
+        linear = _linear(lightness, middle * cos(hue), middle * sin(hue))
+        if min(linear) >= 0 and max(linear) <= 1:
+            low = middle
+        else:
+            high = middle
+    r, g, b = (_encoded(v) for v in _linear(lightness, low * cos(hue), low * sin(hue)))
+    return (r, g, b)
+
+
+def _linear(lightness: float, a: float, b: float) -> tuple[float, ...]:
+    """Linear sRGB of an L*a*b* colour (CIE 15:2004, white D65)."""
+    fy = (lightness + 16) / 116
+    xyz = [w * _cubed(f) for w, f in zip(_WHITE, (fy + a / 500, fy, fy - b / 200), strict=True)]
+    return tuple(sum(m * v for m, v in zip(row, xyz, strict=True)) for row in _TO_LINEAR)
+
+
+def _cubed(f: float) -> float:
+    return f**3 if f > 6 / 29 else 3 * (6 / 29) ** 2 * (f - 4 / 29)
+
+
+def _encoded(v: float) -> float:
+    v = min(1.0, max(0.0, v))
+    made = 12.92 * v if v <= 0.0031308 else 1.055 * v ** (1 / 2.4) - 0.055
+    return round(made * 255) / 255
