@@ -186,7 +186,7 @@ def _around(loop: Sequence[Sequence[float]]) -> float:
     return sum(hypot(b[0] - a[0], b[1] - a[1]) for a, b in zip(loop, [*loop[1:], loop[0]], strict=True))
 
 
-def write_model(made: Model, out: Path, stem: str, listener: Listener = silent) -> list[Path]:
+def write_model(made: Model, out: Path | str, stem: str, listener: Listener = silent) -> list[Path]:
     """Write the sheets (PDF, one SVG a page), the net file and the preview; returns the paths written."""
     from foldsketch.picture import preview_of
     from foldsketch.sheet.draw import draw_sheets
@@ -201,11 +201,12 @@ def write_model(made: Model, out: Path, stem: str, listener: Listener = silent) 
         listener("write", k / len(pages))
     files[f"{stem}.net.json"] = net_json(made.nets, made.sheets)
     files[f"{stem}.png"] = preview_of(made.part, made.faceted, made.solids, made.nets.scale)
+    folder = Path(out)
     written = []
     for name, data in files.items():
-        write_whole(out / name, data)
-        written.append(out / name)
-    for stale in _stale(out, stem, len(pages)):
+        write_whole(folder / name, data)
+        written.append(folder / name)
+    for stale in _stale(folder, stem, len(pages)):
         stale.unlink(missing_ok=True)
     return written
 

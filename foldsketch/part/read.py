@@ -19,10 +19,10 @@ MOST_TOLD = 100
 TOP = ("name", "units", "material", "density", "axis", "feature")
 
 
-def read_part(path: Path) -> tuple[Part, tuple[Finding, ...]]:
+def read_part(path: Path | str) -> tuple[Part, tuple[Finding, ...]]:
     """The part of a part file, with notes. Raises FoldsketchError with every fault found."""
-    text, kind = load(path)
-    return parse_part(text, kind, path.name)
+    text, kind = load(Path(path))
+    return parse_part(text, kind, Path(path).name)
 
 
 def parse_part(text: str, kind: Kind, source: str) -> tuple[Part, tuple[Finding, ...]]:

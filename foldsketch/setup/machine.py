@@ -97,10 +97,10 @@ TIME = ("cut", "load", "transfer", "queue", "setting", "batch")
 TOOL = ("room", "overhang", "driven_diameter", "drill", "force")
 
 
-def read_machine(path: Path) -> Machine:
+def read_machine(path: Path | str) -> Machine:
     """The machine of a machine file. Raises FoldsketchError with every fault found."""
-    text, kind = load(path)
-    return parse_machine(text, kind, path.name)
+    text, kind = load(Path(path))
+    return parse_machine(text, kind, Path(path).name)
 
 
 def parse_machine(text: str, kind: Kind, source: str) -> Machine:
