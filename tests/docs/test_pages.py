@@ -1,0 +1,101 @@
+"""Pages that the program has a say in: commands, tutorial, reports. What they show is what it does today."""
+
+import importlib.util
+import json
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+DOCS = ROOT / "docs"
+
+
+@pytest.fixture(scope="module")
+def pages():
+    spec = importlib.util.spec_from_file_location("pages", ROOT / ".ci" / "pages.py")
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
+
+
+@pytest.fixture(autouse=True)
+def wide(monkeypatch):
+    monkeypatch.setenv("COLUMNS", "100")
+
+
+def test_the_commands_page_is_up_to_date(pages):
+    assert (DOCS / "commands.md").read_text("utf-8") == pages.commands_page(), "run python .ci/pages.py"
+
+
+def test_the_tutorial_shows_what_its_commands_print(pages):
+    page = (DOCS / "tutorial.md").read_text("utf-8")
+    told = pages.told(page)
+    assert told.count("```text") == 4
+    assert pages.last_bits_apart(told) == pages.last_bits_apart(page), "run python .ci/pages.py"
+
+
+def test_the_tutorial_names_the_long_tabs(tmp_path):
+    """The tabs that the text names first join two sides of one piece; the folds all turn the printed side out."""
+    page = (DOCS / "tutorial.md").read_text("utf-8")
+    part = re.findall(r"```toml\n(.*?)```", page, re.S)[-1]
+    (tmp_path / "eccentric.toml").write_text(part, "utf-8")
+    words = ["make", "eccentric.toml", "--sides", "8", "--out", "out"]
+    subprocess.run([sys.executable, "-m", "foldsketch.cli", *words], cwd=tmp_path, check=True, capture_output=True)
+    net = json.loads((tmp_path / "out" / "eccentric.net.json").read_text("utf-8"))
+    named = [int(n) for n in re.findall(r"(?:the|long) tab (\d+)", page)]
+    assert len(named) == len(net["pieces"]) == 2
+    for piece, number in zip(net["pieces"], named, strict=True):
+        kind = {p["id"]: p["kind"] for p in piece["panels"]}
+        tab = next(t for t in piece["tabs"] if t["number"] == number)
+        assert kind[tab["panel"]] == kind[tab["meets"]["panel"]] == "side"
+        assert all(f["angle"] > 0 for f in piece["folds"])
+        assert all(kind[t["panel"]] == "side" for t in piece["tabs"])
+
+
+def keys(value):
+    """Every key in a report, at any depth."""
+    if isinstance(value, dict):
+        return set(value) | {k for v in value.values() for k in keys(v)}
+    return {k for v in value for k in keys(v)} if isinstance(value, list) else set()
+
+
+REPORTS = [
+    ("set-up-report.md", ["setups", "samples/bilge-pump-cover.toml", "--json", "--location", "1"]),
+    ("reading-report.md", ["read", "samples/bilge-pump-cover-cast.stl", "--units", "mm", "--json"]),
+]
+
+
+@pytest.mark.parametrize(("page", "words"), REPORTS, ids=["setups", "reading"])
+def test_every_key_of_a_report_is_on_its_page(page, words):
+    done = subprocess.run(
+        [sys.executable, "-m", "foldsketch.cli", *words], cwd=ROOT, capture_output=True, text=True, check=True
+    )
+    told = set(re.findall(r"`(\w+)`", (DOCS / page).read_text("utf-8")))
+    assert keys(json.loads(done.stdout)) <= told
+
+
+def test_every_key_of_a_net_file_is_on_its_page(tmp_path):
+    words = ["make", "samples/bilge-pump-cover.toml", "--out", str(tmp_path)]
+    subprocess.run([sys.executable, "-m", "foldsketch.cli", *words], cwd=ROOT, capture_output=True, check=True)
+    net = json.loads((tmp_path / "bilge-pump-cover.net.json").read_text("utf-8"))
+    told = set(re.findall(r"`(\w+)`", (DOCS / "net-file.md").read_text("utf-8")))
+    assert keys(net) <= told
+
+
+def test_the_notebook_example_runs(tmp_path, monkeypatch, capsys):
+    code = re.search(r"```python\n(.*?)```", (DOCS / "how-to.md").read_text("utf-8"), re.S)[1]
+    (tmp_path / "samples").symlink_to(ROOT / "samples")
+    monkeypatch.chdir(tmp_path)
+    exec(compile(code, "how-to.md", "exec"), {})
+    assert "Eccentric shaft: scale 1:1" in capsys.readouterr().out
+    assert (tmp_path / "out" / "eccentric-shaft.pdf").exists()
+
+
+def test_every_key_of_a_part_and_machine_file_is_on_its_page():
+    from foldsketch.part.features import COMMON, SIZES
+
+    told = set(re.findall(r"\b(\w+)\b", (DOCS / "part-file.md").read_text("utf-8")))
+    assert {*COMMON, *SIZES, *(k for sizes in SIZES.values() for k in sizes)} <= told
