@@ -21,6 +21,9 @@ from foldsketch.net.unfold import unfold
 from foldsketch.solid.blocks import Block, Solids
 from foldsketch.solid.facet import Faceted
 
+LABELLED = 8
+"""Of the teeth on a rolled rim one in so many bears its number."""
+
 
 def build(
     faceted: Faceted,
@@ -37,15 +40,14 @@ def build(
     faces_of: list[dict[int, int]] = []
     findings: list[Finding] = []
     number = 1
+    rolled = frozenset(p.index for p in faceted.prisms if p.rolled)
     for k, block in enumerate(solids.blocks):
         listener("unfold", k / len(solids.blocks))
-        graph = graph_of(block.skin)
+        graph = graph_of(block.skin, rolled)
         laid = unfold(graph, faceted.datum_direction, page)
         ground = ground_of(graph, laid)
         edges = find_tabs(ground)
-        for e in edges:
-            e.number = number
-            number += 1
+        number = _numbered(ground, edges, number)
         pieces += _pieces(faceted, block, ground, edges, len(pieces))
         faces_of += [dict(enumerate(own.place)) for own in laid]
         butt = [e for e in edges if e.shape is None]
@@ -65,6 +67,24 @@ def build(
     )
     listener("refold", 0.0)
     return replace(nets, checks=check(nets))
+
+
+def _numbered(ground: Ground, edges: Sequence[CutEdge], number: int) -> int:
+    """Number the cut edges from a number on, the teeth of one rim alike; returns the next number."""
+    graph = ground.graph
+    rims: dict[tuple[int, int, int], int] = {}
+    for e in edges:
+        if e.carry in graph.teeth:
+            # Numbered by the wall that is rolled, its piece, and the face that it meets.
+            wall, end = sorted((graph.face[e.carry], graph.face[e.target]), key=lambda f: graph.faces[f].kind != "side")
+            key = (graph.faces[wall].feature, ground.piece_of[wall], end)
+            e.number = rims.setdefault(key, number)
+            if e.number != number:
+                continue
+        else:
+            e.number = number
+        number += 1
+    return number
 
 
 def _joint(faceted: Faceted, blocks: tuple[int, int], ring: Array, holes: Sequence[Array], normal: Array) -> JointFacts:
@@ -120,6 +140,7 @@ def _pieces(faceted: Faceted, block: Block, ground: Ground, edges: Sequence[CutE
     butts: list[list[Butt]] = [[] for _ in laid]
     flat = np.stack((corners.real, corners.imag), axis=-1)
     rows = iter(zip(flat, flat.mean(axis=1).tolist(), strict=True))
+    met: dict[int, int] = {}
     for e in edges:
         k, panel = where[graph.face[e.carry]]
         target = where[graph.face[e.target]]
@@ -128,11 +149,20 @@ def _pieces(faceted: Faceted, block: Block, ground: Ground, edges: Sequence[CutE
             butts[k].append(Butt(e.number, panel, line(e.carry), meets))
         else:
             outline, middle = next(rows)
-            tabs[k].append(_tab(e, panel, outline, middle, line(e.carry), meets, graph.angle[e.carry]))
+            tab = _tab(e, panel, outline, middle, line(e.carry), meets, graph.angle[e.carry])
+            if e.carry in graph.teeth:
+                met[e.number] = met.get(e.number, -1) + 1
+                tab = replace(tab, label_size=0.0) if met[e.number] % LABELLED else tab
+            tabs[k].append(tab)
     made = []
     for k, own in enumerate(laid):
         folds = tuple(
-            Fold((where[graph.face[graph.twin[h]]][1], where[graph.face[h]][1]), line(graph.twin[h]), graph.angle[h])
+            Fold(
+                (where[graph.face[graph.twin[h]]][1], where[graph.face[h]][1]),
+                line(graph.twin[h]),
+                graph.angle[h],
+                h in graph.rolled,
+            )
             for h in all_folds(graph, own)
         )
         mine_ = tuple(panels[f] for f in own.place)

@@ -8,7 +8,7 @@ from math import atan2, cos, hypot, pi, sin
 import numpy as np
 
 from foldsketch.base.units import degrees
-from foldsketch.net.marked import Line, Sheeted, pierce, pierced
+from foldsketch.net.marked import Line, Sheeted, pierce, pierced, within
 from foldsketch.net.model import Array, Mark, Point
 from foldsketch.net.names import SIZES, Keys, add_key
 from foldsketch.net.words import length_text
@@ -40,8 +40,8 @@ def _centres(s: Sheeted, own: Sequence[tuple[Line, Point]]) -> list[Centre]:
     for line, p in own:
         if any(hypot(q[0] - p[0], q[1] - p[1]) < 1e-6 for q in seen):
             continue
-        ring = next((h for h in s.panel.holes if _within(h, p)), None)
-        if ring is None and not bool(s.room.inside(np.array([p]))[0]):
+        ring = next((h for h in s.panel.holes if within(h, p)), None)
+        if ring is None and not s.holds(p):
             continue
         seen.append(p)
         square = abs(abs(float(line.direction @ s.normal)) - 1) < 1e-9
@@ -53,21 +53,6 @@ def _centres(s: Sheeted, own: Sequence[tuple[Line, Point]]) -> list[Centre]:
         elif square:
             _hole_cross(s, line, p, ring)
     return centres
-
-
-def _within(loop: Array, p: Point) -> bool:
-    x, y = p
-    (x0, y0), (x1, y1) = loop.min(axis=0).tolist(), loop.max(axis=0).tolist()
-    if not (x0 < x < x1 and y0 < y < y1):
-        return False
-    odd = False
-    corners = loop.tolist()
-    ax, ay = corners[-1]
-    for bx, by in corners:
-        if (ay > y) != (by > y) and x < ax + (y - ay) * (bx - ax) / (by - ay):
-            odd = not odd
-        ax, ay = bx, by
-    return odd
 
 
 def _cross(s: Sheeted, line: Line, p: Point, square: bool) -> None:

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from foldsketch.base.vector import cross
 from foldsketch.solid.prism import Face
+from foldsketch.solid.roll import RIM, SHALLOW
 from foldsketch.solid.skin import Skin, plane_axes
 
 Array = NDArray[np.float64]
@@ -21,7 +22,8 @@ class Graph:
 
     flat: complex position of every half-edge's tail in its face's own plane frame, mm; frame: (faces, 3, 3) columns
     x, y, normal; origin: (faces, 3); angle: fold angle at every half-edge, radians, + mountain; outer: the half-edge
-    lies on its face's outer loop; loops: half-edges of every face, loop by loop.
+    lies on its face's outer loop; loops: half-edges of every face, loop by loop; rolled: half-edges between sides of
+    a rolled wall that are bent and not creased; teeth: half-edges on the rims of rolled walls, both sides of each.
     """
 
     skin: Skin
@@ -39,6 +41,8 @@ class Graph:
     origin: Array
     loops: list[list[list[int]]]
     area: list[float]
+    rolled: frozenset[int] = frozenset()
+    teeth: frozenset[int] = frozenset()
 
     @property
     def count(self) -> int:
@@ -53,8 +57,8 @@ class Graph:
         return self.outer[h] and self.outer[self.twin[h]]
 
 
-def graph_of(skin: Skin) -> Graph:
-    """The graph of a skin. Raises KeyError when the skin is not closed."""
+def graph_of(skin: Skin, rolled: frozenset[int] = frozenset()) -> Graph:
+    """The graph of a skin; rolled: features whose walls are rolled. Raises KeyError when the skin is not closed."""
     corners = skin.corners
     face: list[int] = []
     after: list[int] = []
@@ -94,6 +98,7 @@ def graph_of(skin: Skin) -> Graph:
     angle = [atan2(s, c) for s, c in zip(sine.tolist(), cosine.tolist(), strict=True)]
     flat = [complex(a, b) for a, b in local.tolist()]
     area = [sum((flat[h].conjugate() * flat[after[h]]).imag for loop in own for h in loop) / 2 for own in loops]
+    bent, teeth = _rolled(skin.faces, face, twin, angle, length.tolist(), rolled)
     return Graph(
         skin,
         skin.faces,
@@ -110,4 +115,31 @@ def graph_of(skin: Skin) -> Graph:
         origin,
         loops,
         area,
+        bent,
+        teeth,
     )
+
+
+def _rolled(
+    faces: tuple[Face, ...],
+    face: list[int],
+    twin: list[int],
+    angle: list[float],
+    length: list[float],
+    rolled: frozenset[int],
+) -> tuple[frozenset[int], frozenset[int]]:
+    """Half-edges that are bent, and those on the rims of rolled walls."""
+    bent: set[int] = set()
+    teeth: set[int] = set()
+    if not rolled:
+        return frozenset(), frozenset()
+    for h, g in enumerate(twin):
+        one, two = faces[face[h]], faces[face[g]]
+        if one.kind != "side" or one.feature not in rolled:
+            continue
+        if two.kind == "side" and two.feature == one.feature:
+            if abs(angle[h]) <= SHALLOW:
+                bent.add(h)
+        elif length[h] < RIM:
+            teeth |= {h, g}
+    return frozenset(bent), frozenset(teeth)

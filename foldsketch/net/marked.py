@@ -31,6 +31,18 @@ class Sheeted:
         return (p - self.panel.origin) @ self.panel.to_space[:, :2]
 
     @property
+    def box(self) -> tuple[float, ...]:
+        """Lowest x and y, highest x and y of the panel itself."""
+        if self.room.panel is self.panel:
+            return (*self.room.low, *self.room.high)
+        loop = self.panel.outline
+        return (*loop.min(axis=0).tolist(), *loop.max(axis=0).tolist())
+
+    def holds(self, p: Point) -> bool:
+        """True when a point on paper lies on the panel itself and not in a hole."""
+        return within(self.panel.outline, p) and not any(within(h, p) for h in self.panel.holes)
+
+    @property
     def area(self) -> float:
         """Area of the panel, mm2, to six places."""
         if self._area is None:
@@ -41,6 +53,22 @@ class Sheeted:
     def normal(self) -> Array:
         """Outward normal, part frame."""
         return self.panel.to_space[:, 2]
+
+
+def within(loop: Array, p: Point) -> bool:
+    """True when a point lies inside a loop (n, 2)."""
+    x, y = p
+    (x0, y0), (x1, y1) = loop.min(axis=0).tolist(), loop.max(axis=0).tolist()
+    if not (x0 < x < x1 and y0 < y < y1):
+        return False
+    odd = False
+    corners = loop.tolist()
+    ax, ay = corners[-1]
+    for bx, by in corners:
+        if (ay > y) != (by > y) and x < ax + (y - ay) * (bx - ax) / (by - ay):
+            odd = not odd
+        ax, ay = bx, by
+    return odd
 
 
 def _area(panel: Panel) -> float:
@@ -104,7 +132,7 @@ def pierced(sheeted: Sequence[Sheeted], lines: Sequence[Line]) -> list[list[tupl
     normal = np.array([s.normal for s in sheeted])
     origin = np.array([s.panel.origin for s in sheeted])
     across = np.array([s.panel.to_space[:, :2] for s in sheeted])
-    box = np.array([(*s.room.low, *s.room.high) for s in sheeted])
+    box = np.array([s.box for s in sheeted])
     result: list[list[tuple[Line, Point]]] = [[] for _ in sheeted]
     for line in lines:
         slope = normal @ line.direction

@@ -12,6 +12,7 @@ from foldsketch.net.marked import Sheeted, lines_of
 from foldsketch.net.model import Piece
 from foldsketch.net.names import Keys, mark_names
 from foldsketch.net.numbers import mark_numbers
+from foldsketch.net.rolled import owned, strips, whole
 from foldsketch.net.room import Room
 from foldsketch.solid.blocks import Solids
 from foldsketch.solid.facet import Faceted
@@ -28,7 +29,9 @@ def mark(
     lines = lines_of(faceted, scale)
     datum = faceted.turn @ faceted.datum_direction
     sheeted = [
-        Sheeted(k, piece.block, faces_of[k][p.id], p, Room(p)) for k, piece in enumerate(pieces) for p in piece.panels
+        Sheeted(k, piece.block, faces_of[k][p.id], p, room)
+        for k, piece in enumerate(pieces)
+        for p, room in zip(piece.panels, _rooms(piece), strict=True)
     ]
     by_face = {(s.block, s.face): s for s in sheeted}
     for joint in solids.joints:
@@ -50,10 +53,19 @@ def mark(
     for s in sheeted:
         printed[s.piece].append(s)
     marked = [
-        replace(piece, marks=tuple(m for s in own for m in s.marks), key=tuple(keys.get(k, ())))
+        replace(piece, marks=owned([m for s in own for m in s.marks], piece), key=tuple(keys.get(k, ())))
         for k, (piece, own) in enumerate(zip(pieces, printed, strict=True))
     ]
     return marked, _told(skipped)
+
+
+def _rooms(piece: Piece) -> list[Room]:
+    """The room of every panel; the panels of a rolled strip, which no crease parts, share one."""
+    shared: dict[int, Room] = {}
+    for own in strips(piece):
+        room = Room(whole([piece.panel(k) for k in own]))
+        shared |= dict.fromkeys(own, room)
+    return [shared.get(p.id) or Room(p) for p in piece.panels]
 
 
 def _told(skipped: int) -> list[Finding]:

@@ -37,11 +37,13 @@ class Panel:
 
 @dataclass(frozen=True, slots=True)
 class Fold:
-    """Two panels of one piece joined on paper. angle: radians, + mountain, - valley, 0 flat."""
+    """Two panels of one piece joined on paper. angle: radians, + mountain, - valley, 0 flat; rolled: the paper is
+    bent there and not creased."""
 
     panels: tuple[int, int]
     line: Line
     angle: float
+    rolled: bool = False
 
 
 @dataclass(frozen=True, slots=True)

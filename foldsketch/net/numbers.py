@@ -24,6 +24,7 @@ def mark_numbers(pieces: Sequence[Piece], sheeted: Sequence[Sheeted]) -> int:
     names = {piece.id: k for k, piece in enumerate(pieces)}
     by_panel = {(s.piece, s.panel.id): s for s in sheeted}
     wanted: dict[int, list[Wanted]] = {}
+    first: dict[int, Sheeted] = {}
     for piece in pieces:
         joined: list[Tab | Butt] = [*piece.tabs, *piece.butts]
         for t in joined:
@@ -31,8 +32,18 @@ def mark_numbers(pieces: Sequence[Piece], sheeted: Sequence[Sheeted]) -> int:
             if hypot(x1 - x0, y1 - y0) < 1:
                 continue
             s = by_panel[names[t.meets.piece], t.meets.panel]
+            # Panels of a rolled strip share their room, and so the numbers on it.
+            s = first.setdefault(id(s.room), s)
             wanted.setdefault(id(s), []).append((str(t.number), (x0, y0, x1, y1)))
-    return sum(_numbers_on(s, wanted[id(s)]) for s in sheeted if id(s) in wanted)
+    return sum(_numbers_on(s, _once(wanted[id(s)])) for s in sheeted if id(s) in wanted)
+
+
+def _once(own: Sequence[Wanted]) -> list[Wanted]:
+    """The teeth of a rim bear one number, which stands at the middle one of them."""
+    alike: dict[str, list[Wanted]] = {}
+    for w in own:
+        alike.setdefault(w[0], []).append(w)
+    return [lines[len(lines) // 2] for lines in alike.values()]
 
 
 def _numbers_on(s: Sheeted, own: Sequence[Wanted]) -> int:

@@ -18,6 +18,9 @@ WIDTHS = (7.0, 6.0, 5.0, 4.2, 3.5, 3.0, 2.5, 2.0, 1.5)
 BEVEL = 62.0
 """Steepest bevel of a tab's ends against its root, degrees."""
 
+TOOTH_BEVEL, TOOTH_WIDTH = 84.0, 5.0
+"""Bevel and width of the teeth on the rim of a rolled wall: they stand close, and one snip parts them."""
+
 SHORTEST = 1.6
 """An edge shorter than this, mm, is set butt: no scissors cut a tab on it."""
 
@@ -209,7 +212,10 @@ def _shape(ground: Ground, e: CutEdge, inner: list[float], free: Free, room: lis
     e.shape = None
     if length < SHORTEST:
         return
-    steep = BEVEL * pi / 180
+    tooth = e.carry in graph.teeth
+    steep = (TOOTH_BEVEL if tooth else BEVEL) * pi / 180
+    if tooth:
+        width = min(width, TOOTH_WIDTH)
     # The tail of the carrying edge is the head of the target edge.
     at_tail = min(steep, inner[graph.after[e.target]] / 2 - 0.03, _beside(free[e.carry, False], carrying))
     at_head = min(steep, inner[e.target] / 2 - 0.03, _beside(free[e.carry, True], carrying))

@@ -24,7 +24,7 @@ def unfold(graph: Graph, direction: Array, page: tuple[float, float] | None, mar
     margin mm on each side kept for tabs; None for no limit.
     """
     pieces: list[Laid] = []
-    barred = tube_rims(graph)
+    barred = tube_rims(graph) | graph.teeth
     for faces in components(graph, range(graph.count), barred):
         for laid in _without_overlap(graph, faces, direction, barred):
             pieces += _gathered(graph, _parted(graph, laid, page, margin), page, margin) if page else [laid]

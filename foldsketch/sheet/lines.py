@@ -7,7 +7,7 @@ from math import sqrt
 
 import numpy as np
 
-from foldsketch.net.model import Array, Fold, Line, Piece, Point, Tab
+from foldsketch.net.model import Array, Fold, Piece, Point, Tab
 from foldsketch.net.raster import edges_of
 
 SQRT2 = sqrt(2)
@@ -71,13 +71,25 @@ def _chained(edges: Sequence[int], a: Sequence[int], b: Sequence[int]) -> list[l
     return runs
 
 
-def fold_lines(piece: Piece, place: Place) -> list[tuple[Line, float]]:
-    """Every fold, placed, with its angle, tab roots included; + mountain, - valley."""
-    folds: list[Fold | Tab] = [*piece.folds, *piece.tabs]
+def fold_lines(piece: Piece, place: Place) -> list[tuple[tuple[Point, ...], float]]:
+    """Every crease, placed, with its angle, tab roots included; + mountain, - valley. What is rolled has none, and
+    the roots of its teeth make one line."""
+    folds: list[Fold | Tab] = [*(f for f in piece.folds if not f.rolled), *piece.tabs]
     if not folds:
         return []
-    ends = points_of(place(np.array([f.line for f in folds]).reshape(-1, 2)))
-    return [((p, q), f.angle) for p, q, f in zip(ends[::2], ends[1::2], folds, strict=True)]
+    lines = np.array([f.line for f in folds]).reshape(-1, 2)
+    ends = points_of(place(lines))
+    if not any(f.rolled for f in piece.folds):
+        return [((p, q), f.angle) for p, q, f in zip(ends[::2], ends[1::2], folds, strict=True)]
+    keys = _keys(lines)
+    alike: dict[object, list[int]] = {}
+    for k, f in enumerate(folds):
+        alike.setdefault((f.number, f.angle > 0) if isinstance(f, Tab) else k, []).append(k)
+    return [
+        ((ends[2 * run[0]], *(ends[2 * k + 1] for k in run)), folds[run[0]].angle)
+        for own in alike.values()
+        for run in _chained(own, keys[::2], keys[1::2])
+    ]
 
 
 def hatches(flaps: Array, spacing: float = 1.4) -> list[Array]:

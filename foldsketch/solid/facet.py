@@ -16,6 +16,7 @@ from foldsketch.solid.frame import Frame, frames, reference_direction, upright
 from foldsketch.solid.mating import resolve
 from foldsketch.solid.polygon import Polygon, circumfactor
 from foldsketch.solid.prism import Prism, loft
+from foldsketch.solid.roll import crossing, rolled_sides, told
 from foldsketch.solid.sides import FacetChoice, Plan, plan_of, sides_for
 
 Array = NDArray[np.float64]
@@ -41,7 +42,10 @@ def facet(part: Part, scale: float, choice: FacetChoice, tolerance: Tolerance = 
     """Prisms for every feature, at scale paper mm per part mm. Raises FoldsketchError when no prism is possible."""
     turned, turn = upright(part)
     direction = reference_direction(turned)
-    plans = resolve([plan_of(f, scale, choice) for f in turned.features], turned, scale, tolerance)
+    roll = choice.walls == "rolled"
+    crossed = crossing(turned) if roll else {}
+    first = [plan_of(f, scale, choice, roll and f.name not in crossed) for f in turned.features]
+    plans = resolve(first, turned, scale, tolerance)
     heights = Planes(tolerance.length)
     own = frames(part, turn, scale)
     prisms = tuple(
@@ -59,6 +63,8 @@ def facet(part: Part, scale: float, choice: FacetChoice, tolerance: Tolerance = 
         for p in prisms
         if p.sides and p.chord_error > choice.chord_error * 1.001 and choice.sides is None and p.feature.sides is None
     ]
+    if roll:
+        findings += told(part.features, frozenset(p.feature.name for p in prisms if p.rolled), crossed, scale)
     return Faceted(prisms, direction, turn, part, tuple(findings))
 
 
@@ -96,7 +102,7 @@ def _prism(
         frame = replace(frame, origin=np.array([frame.origin[0], frame.origin[1], 0.0]))
     rings, chord = _rings(f, plan, scale, frame.turn(direction), choice)
     factor = circumfactor(plan.n, plan.rule) if plan.n else 1.0
-    return loft(index, f, frame, rings, z, plan.n, factor, chord)
+    return loft(index, f, frame, rings, z, plan.n, factor, chord, plan.rolled)
 
 
 def _rings(
@@ -118,11 +124,16 @@ def _rings(
         case Plate(outline, hull):
             if outline:
                 return ((np.array(outline) * scale,) * 2,), 0.0
-            return _hull(f, hull, scale, turn, choice)
+            return _hull(f, hull, scale, turn, choice, plan.rolled)
 
 
 def _hull(
-    f: Feature, circles: tuple[tuple[float, float, float], ...], scale: float, turn: float, choice: FacetChoice
+    f: Feature,
+    circles: tuple[tuple[float, float, float], ...],
+    scale: float,
+    turn: float,
+    choice: FacetChoice,
+    rolled: bool,
 ) -> tuple[tuple[tuple[Array, Array], ...], float]:
     """The hull of the circles' polygons, which are those that a boss on the same circle gets."""
     from shapely import MultiPoint, get_coordinates, remove_repeated_points
@@ -135,6 +146,8 @@ def _hull(
             continue
         n = f.sides or choice.sides or sides_for(r * scale, r * scale, choice)
         p = Polygon.of(n, r * scale, choice.radius)
+        if rolled:
+            p = Polygon.of(rolled_sides(r * scale), r * scale, "equal-perimeter")
         chord = max(chord, p.chord_error)
         points.append(p.corners(turn) + centre)
     hull = MultiPoint(np.concatenate(points)).convex_hull

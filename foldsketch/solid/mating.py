@@ -35,11 +35,15 @@ def resolve(plans: list[Plan], part: Part, scale: float, tolerance: Tolerance) -
 
 def _fit_coaxial(a: Plan, b: Plan) -> bool:
     """Rounds on one axis: equal radii share the number of sides, and so do rounds whose polygons would cross."""
-    if a.n == b.n:
+    if a.n == b.n and a.rolled == b.rolled:
         return False
     cross = any(_cross(a, x, b, y) for x in a.radii for y in b.radii)
     if not cross:
         return False
+    if a.rolled != b.rolled:
+        # One that is folded and one that is rolled do not lie on each other: both are folded.
+        (a if a.rolled else b).fold()
+        return True
     if a.fixed and not b.fixed:
         b.n = a.n
     elif b.fixed and not a.fixed:

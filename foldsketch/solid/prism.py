@@ -36,7 +36,7 @@ class Prism:
 
     corners: (n, 3) mm in the model frame; low, high: (3,) bounds; sides: number of flats on the round (0: no round);
     chord_error: largest distance between a flat and the circle it stands for, paper mm;
-    factor: circumradius over nominal radius.
+    factor: circumradius over nominal radius; rolled: shallow bends between its sides are rolled, not creased.
     """
 
     index: int
@@ -49,6 +49,7 @@ class Prism:
     chord_error: float
     low: Array
     high: Array
+    rolled: bool = False
 
     @property
     def cut(self) -> bool:
@@ -65,6 +66,7 @@ def loft(
     sides: int,
     factor: float,
     chord_error: float,
+    rolled: bool = False,
 ) -> Prism:
     """The prism between two flat ends.
 
@@ -122,4 +124,5 @@ def loft(
         chord_error,
         corners.min(axis=0),
         corners.max(axis=0),
+        rolled,
     )

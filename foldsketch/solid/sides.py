@@ -7,8 +7,9 @@ from math import acos, ceil, pi
 from typing import Literal
 
 from foldsketch.base.findings import refuse
-from foldsketch.part.model import Cone, Cylinder, Feature, Ring
+from foldsketch.part.model import Feature, Plate, Ring
 from foldsketch.solid.polygon import Polygon, RadiusRule
+from foldsketch.solid.roll import rollable, rolled_sides, round_radii
 
 Walls = Literal["folded", "rolled"]
 
@@ -53,26 +54,33 @@ def sides_for(radius: float, smallest_radius: float, choice: FacetChoice) -> int
 
 @dataclass(slots=True)
 class Plan:
-    """How one feature will be faceted; n is 0 where there is no round."""
+    """How one feature will be faceted; n is 0 where there is no round; folded: sides and rule if it is not rolled."""
 
     n: int
     rule: RadiusRule
     radii: tuple[float, ...]
     fixed: bool = False
+    rolled: bool = False
+    folded: tuple[int, RadiusRule] = (0, "equal-area")
+
+    def fold(self) -> None:
+        """Fold after all what was to be rolled."""
+        self.rolled = False
+        self.n, self.rule = self.folded
 
 
-def plan_of(f: Feature, scale: float, choice: FacetChoice) -> Plan:
-    match f.shape:
-        case Cylinder(d):
-            radii: tuple[float, ...] = (d / 2 * scale,)
-        case Cone(a, b):
-            radii = (a / 2 * scale, b / 2 * scale)
-        case Ring(d, bore):
-            radii = (d / 2 * scale, bore / 2 * scale)
-        case _:
-            return Plan(0, choice.radius, ())
+def plan_of(f: Feature, scale: float, choice: FacetChoice, roll: bool = False) -> Plan:
+    """How a feature is faceted at a scale; roll: its walls are rolled where the radius lets them."""
+    radii = tuple(r * scale for r in round_radii(f))
+    if isinstance(f.shape, Plate):
+        return Plan(0, choice.radius, radii, rolled=roll and not f.sides and bool(radii) and rollable(radii))
+    if not radii:
+        return Plan(0, choice.radius, ())
     given = f.sides or choice.sides
     large = max(radii)
     small = min(radii) if isinstance(f.shape, Ring) else large
     n = given or sides_for(large, small, choice)
-    return Plan(n, choice.radius, radii, fixed=bool(given))
+    folded = (n, choice.radius)
+    if roll and not f.sides and rollable(radii):
+        return Plan(rolled_sides(large), "equal-perimeter", radii, rolled=True, folded=folded)
+    return Plan(n, choice.radius, radii, fixed=bool(given), folded=folded)

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from math import degrees
 from typing import Any
 
-from foldsketch.net.model import Butt, Mark, Nets, Panel, Piece, Tab
+from foldsketch.net.model import Butt, Fold, Mark, Nets, Panel, Piece, Tab
 from foldsketch.sheet.model import Sheet
 
 FORMAT = "foldsketch-net 1"
@@ -79,12 +79,19 @@ def _piece(p: Piece) -> dict[str, Any]:
         "id": p.id,
         "block": p.block,
         "panels": [_panel(x) for x in p.panels],
-        "folds": [{"panels": list(f.panels), "line": f.line, "angle": degrees(f.angle)} for f in p.folds],
+        "folds": [_fold(f) for f in p.folds],
         "tabs": [_tab(t) for t in p.tabs],
         "butts": [_joined(b) for b in p.butts],
         "marks": [_mark(m) for m in p.marks],
         "key": [{"number": n, "text": t} for n, t in p.key],
     }
+
+
+def _fold(f: Fold) -> dict[str, Any]:
+    made: dict[str, Any] = {"panels": list(f.panels), "line": f.line, "angle": degrees(f.angle)}
+    if f.rolled:
+        made["rolled"] = True
+    return made
 
 
 def _panel(p: Panel) -> dict[str, Any]:

@@ -1,0 +1,97 @@
+"""Roll: which walls are rolled instead of folded, and the fine prism that stands for a rolled one."""
+
+from __future__ import annotations
+
+from math import pi
+
+import numpy as np
+
+from foldsketch.base.findings import Finding
+from foldsketch.base.units import plain
+from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Plate, Ring
+
+TIGHTEST = 5.0
+"""Smallest radius on paper that card is rolled to, mm [common practice: it is curled over a pencil first]."""
+
+TOOTH = 4.5
+"""Width of a tooth on a rolled rim, and of the flat sides that the oracle sees, mm."""
+
+COARSEST, FINEST = 24, 96
+"""Bounds for the number of flat sides of a rolled wall: at 24 a side strays 0.9 % of the radius."""
+
+SHALLOW = 2 * pi / COARSEST + 1e-9
+"""A bend of at most this angle, radians, is rolled; anything more is a fold."""
+
+RIM = 8.0
+"""An edge of a rolled wall shorter than this, mm, is no hinge for an end: it would hang by a thread."""
+
+
+def rolled_sides(radius: float) -> int:
+    """Flat sides of a rolled wall of that radius, mm on paper: a multiple of four, so that it is symmetric.
+
+    >>> rolled_sides(45.0), rolled_sides(10.0)
+    (64, 24)
+    """
+    return min(max(4 * round(2 * pi * radius / TOOTH / 4), COARSEST), FINEST)
+
+
+def rollable(radii: tuple[float, ...]) -> bool:
+    """True for radii on paper, mm, that card can be rolled to; a cone's apex counts as well."""
+    return all(r >= TIGHTEST or r == 0 for r in radii) and any(radii)
+
+
+def crossing(part: Part) -> dict[str, str]:
+    """Features that one on an axis that is not parallel reaches: name -> that one's name. Their walls are cut on a
+    slant and stay folded."""
+    found: dict[str, str] = {}
+    for i, f in enumerate(part.features):
+        for g in part.features[i + 1 :]:
+            a, b = part.axis(f.axis), part.axis(g.axis)
+            if abs(float(np.dot(a.direction, b.direction))) > 1 - 1e-9:
+                continue
+            if _reaches(a, f, b, g):
+                found.setdefault(f.name, g.name)
+                found.setdefault(g.name, f.name)
+    return found
+
+
+def _reaches(a: Axis, f: Feature, b: Axis, g: Feature) -> bool:
+    """True when some point of the stretch that g takes of its axis comes within g's radius of the round about f."""
+    u, v = np.array(a.direction), np.array(b.direction)
+    along = np.linspace(g.start, g.end, 65)[:, None]
+    away = np.array(b.point) + along * v - np.array(a.point)
+    height = away @ u
+    radial = np.linalg.norm(away - height[:, None] * u, axis=1)
+    level = (height > f.start - g.radius) & (height < f.end + g.radius)
+    return bool((level & (radial < f.radius + g.radius)).any())
+
+
+def told(features: tuple[Feature, ...], rolled: frozenset[str], crossed: dict[str, str], scale: float) -> list[Finding]:
+    """Why a round is not rolled though rolled walls were asked for."""
+    notes = []
+    for f in features:
+        if f.name in rolled or f.sides or not isinstance(f.shape, Cylinder | Cone | Ring | Plate):
+            continue
+        if f.name in crossed:
+            why = f"'{crossed[f.name]}' on a cross axis reaches its wall"
+        else:
+            radii = [r for r in round_radii(f) if r]
+            if not radii or min(radii) * scale >= TIGHTEST:
+                continue
+            why = f"a radius of {plain(min(radii) * scale, 1)} mm on paper is too tight to roll"
+        notes.append(Finding("note", f"feature '{f.name}'", f"is folded, not rolled: {why}"))
+    return notes
+
+
+def round_radii(f: Feature) -> tuple[float, ...]:
+    """The radii of a feature's round walls, part mm."""
+    match f.shape:
+        case Cylinder(d):
+            return (d / 2,)
+        case Cone(a, b):
+            return (a / 2, b / 2)
+        case Ring(d, bore):
+            return (d / 2, bore / 2)
+        case Plate(_, hull):
+            return tuple(r for _, _, r in hull if r)
+    return ()
