@@ -162,8 +162,14 @@ def _surface(radius: float, length: float) -> float:
 
 
 def facts(made: Model) -> dict[str, float]:
-    """Counts for the summary: pieces, sheets, area bound, folds, glue joints and cut length (mm on paper)."""
+    """Counts for the summary: pieces, sheets, area bound, folds, glue joints and cut length (mm on paper).
+
+    The teeth of a rolled rim are one fold and one glue joint; teeth: how many more tabs they are.
+    """
     cut = 0.0
+    pieces = made.nets.pieces
+    tabs = sum(len(p.tabs) for p in pieces)
+    numbers = sum(len({t.number for t in p.tabs}) for p in pieces)
     for piece in made.nets.pieces:
         edges = {f.line for f in piece.folds}
         total = sum(_around(p.outline.tolist()) + sum(_around(h.tolist()) for h in p.holes) for p in piece.panels)
@@ -176,8 +182,9 @@ def facts(made: Model) -> dict[str, float]:
         "pieces": len(made.nets.pieces),
         "sheets": len(made.sheets),
         "area bound": made.bound,
-        "folds": sum(len(p.folds) + len(p.tabs) for p in made.nets.pieces),
-        "glue joints": sum(len(p.tabs) for p in made.nets.pieces) + len(made.nets.joints),
+        "folds": sum(not f.rolled for p in pieces for f in p.folds) + numbers,
+        "glue joints": numbers + len(made.nets.joints),
+        "teeth": tabs - numbers,
         "cut length": cut,
     }
 
@@ -186,19 +193,27 @@ def _around(loop: Sequence[Sequence[float]]) -> float:
     return sum(hypot(b[0] - a[0], b[1] - a[1]) for a, b in zip(loop, [*loop[1:], loop[0]], strict=True))
 
 
-def write_model(made: Model, out: Path | str, stem: str, listener: Listener = silent) -> list[Path]:
-    """Write the sheets (PDF, one SVG a page), the net file and the preview; returns the paths written."""
+def write_model(
+    made: Model, out: Path | str, stem: str, listener: Listener = silent, backs: bool = False
+) -> list[Path]:
+    """Write the sheets (PDF, one SVG a page), the net file and the preview; returns the paths written.
+
+    backs: with the back of every sheet, in the PDF behind its front.
+    """
     from foldsketch.picture import preview_of
+    from foldsketch.sheet.backs import draw_both
     from foldsketch.sheet.draw import draw_sheets
     from foldsketch.write.net_json import net_json
     from foldsketch.write.pdf import pdf
     from foldsketch.write.svg import svg
 
-    pages = draw_sheets(made.nets, made.sheets)
+    pages = draw_both(made.nets, made.sheets) if backs else draw_sheets(made.nets, made.sheets)
     files: dict[str, bytes] = {f"{stem}.pdf": pdf(pages, made.part.name)}
-    for k, page in enumerate(pages, 1):
-        files[f"{stem}-{k}.svg"] = svg(page)
-        listener("write", k / len(pages))
+    sides = 2 if backs else 1
+    for k, page in enumerate(pages):
+        behind = "-back" if k % sides else ""
+        files[f"{stem}-{k // sides + 1}{behind}.svg"] = svg(page)
+        listener("write", (k + 1) / len(pages))
     files[f"{stem}.net.json"] = net_json(made.nets, made.sheets)
     files[f"{stem}.png"] = preview_of(made.part, made.faceted, made.solids, made.nets.scale)
     folder = Path(out)
@@ -206,7 +221,7 @@ def write_model(made: Model, out: Path | str, stem: str, listener: Listener = si
     for name, data in files.items():
         write_whole(folder / name, data)
         written.append(folder / name)
-    for stale in _stale(folder, stem, len(pages)):
+    for stale in _stale(folder, stem, len(made.sheets), backs):
         stale.unlink(missing_ok=True)
     return written
 
@@ -233,7 +248,9 @@ def piece_drawings(made: Model) -> dict[str, bytes]:
 def build_minutes(made: Model, pace: Pace | None = None) -> float:
     """How long the model takes to build, minutes."""
     count, joints = facts(made), len(made.nets.joints)
-    return minutes(count["cut length"], count["folds"], count["glue joints"] - joints, joints, pace)
+    return minutes(
+        count["cut length"], count["folds"], count["glue joints"] - joints, joints, pace, teeth=count["teeth"]
+    )
 
 
 def booklet(made: Model) -> bytes:
@@ -247,10 +264,11 @@ def booklet(made: Model) -> bytes:
     return pdf(pages, f"{made.part.name}, booklet")
 
 
-def _stale(out: Path, stem: str, pages: int) -> list[Path]:
-    """SVG pages of an earlier, longer run that would be taken for pages of this one."""
-    return [
-        p
-        for p in out.glob(f"{stem}-*.svg")
-        if p.stem.removeprefix(f"{stem}-").isdigit() and int(p.stem.removeprefix(f"{stem}-")) > pages
-    ]
+def _stale(out: Path, stem: str, sheets: int, backs: bool) -> list[Path]:
+    """SVG pages of an earlier run, longer or with backs, that would be taken for pages of this one."""
+    found = []
+    for p in out.glob(f"{stem}-*.svg"):
+        number, _, behind = p.stem.removeprefix(f"{stem}-").partition("-")
+        if number.isdigit() and behind in ("", "back") and (int(number) > sheets or (behind and not backs)):
+            found.append(p)
+    return found

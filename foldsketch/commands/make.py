@@ -42,6 +42,7 @@ def add(commands: Commands) -> None:
     make.add_argument("--out", default=".", metavar="DIR", help="folder for the files (default: here)")
     make.add_argument("--dxf", action="store_true", help="write each sheet as DXF as well (needs the extra dxf)")
     make.add_argument("--pieces", action="store_true", help="write each net alone as SVG as well")
+    make.add_argument("--backs", action="store_true", help="sheets for both sides of the paper: where tabs are glued")
     make.add_argument("--booklet", action="store_true", help="write how the model is built, step by step, as well")
 
 
@@ -66,6 +67,12 @@ def _paper_options(command: argparse.ArgumentParser) -> None:
         choices=("inside", "equal-area", "outside"),
         default="equal-area",
         help="corners on the round, the same area (default), or flats on the round",
+    )
+    command.add_argument(
+        "--walls",
+        choices=("folded", "rolled"),
+        default="folded",
+        help="rounds as prisms (default), or as strips as long as the round, with teeth on their rims",
     )
     command.add_argument(
         "--join",
@@ -104,8 +111,9 @@ def run(options: argparse.Namespace) -> int:
     )
     try:
         made, findings = model_of(options, choices, progress)
-        written = job.write_model(made, Path(options.out), path.stem, progress) if options.write else []
+        written: list[Path] = []
         if options.write:
+            written = job.write_model(made, Path(options.out), path.stem, progress, options.backs)
             for name, data in _more(options, made, path.stem):
                 written.append(Path(options.out) / name)
                 write_whole(written[-1], data)
@@ -137,7 +145,7 @@ def _facets(options: argparse.Namespace) -> FacetChoice:
     error, smallest = options.chord_error, options.smallest
     if options.quick:
         error, smallest = max(error, QUICK[0]), max(smallest, QUICK[1])
-    return FacetChoice(error, smallest, options.sides, options.radius)
+    return FacetChoice(error, smallest, options.sides, options.radius, options.walls)
 
 
 QUICK = (1.5, 9.0)

@@ -13,7 +13,7 @@ from foldsketch.net.model import Array, Mark, Nets, Piece
 from foldsketch.sheet.caption import captioned
 from foldsketch.sheet.colours import axis_colours
 from foldsketch.sheet.furniture import CUT, FOLD, GREY, THIN, furniture
-from foldsketch.sheet.lines import cut_paths, fold_lines, hatches, points_of
+from foldsketch.sheet.lines import Place, cut_paths, fold_lines, hatches, points_of
 from foldsketch.sheet.model import Placed, Sheet
 from foldsketch.sheet.paper import FOOT, MARGIN, SIDE
 
@@ -30,8 +30,9 @@ PENS: dict[str, tuple[float, LineType]] = {
 """Line width in mm and type of every kind of mark."""
 
 
-def draw_sheets(nets: Nets, sheets: Sequence[Sheet]) -> tuple[Drawing, ...]:
-    """One drawing a sheet: nets with their cuts, folds, tabs and marks, captions, check bars, title and legend."""
+def draw_sheets(nets: Nets, sheets: Sequence[Sheet], duplex: bool = False) -> tuple[Drawing, ...]:
+    """One drawing a sheet: nets with their cuts, folds, tabs and marks, captions, check bars, title and legend; duplex:
+    with registration crosses, for sheets whose backs are printed too."""
     pieces = {p.id: p for p in nets.pieces}
     slants = _slants(nets.pieces)
     colours = colours_of(nets.pieces)
@@ -41,7 +42,7 @@ def draw_sheets(nets: Nets, sheets: Sequence[Sheet]) -> tuple[Drawing, ...]:
         page = (sheet.size[0] - 2 * MARGIN - SIDE, sheet.size[1] - 2 * MARGIN - FOOT)
         for placed in sheet.placed:
             items += _piece(pieces[placed.piece], placed, page, slants[placed.piece], colours)
-        items += furniture(nets.part, nets.scale, sheet, number, len(sheets))
+        items += furniture(nets.part, nets.scale, sheet, number, len(sheets), duplex)
         pages.append(Drawing(sheet.size, tuple(items), f"{nets.part}, sheet {number} of {len(sheets)}"))
     return tuple(pages)
 
@@ -105,9 +106,7 @@ def _piece(
             run = tuple(points[first : first + len(own)])
             first += len(own)
             items.append(Stroke(Layer.GLUE, run, width=THIN, colour=GREY))
-    for path in cut_paths(piece, place):
-        closed = len(path) > 2 and hypot(path[0][0] - path[-1][0], path[0][1] - path[-1][1]) < 1e-4
-        items.append(Stroke(Layer.CUT, path[:-1] if closed else path, closed=closed, width=CUT))
+    items += cut_strokes(piece, place, CUT, BLACK)
     for line, angle in sorted(fold_lines(piece, place), key=lambda f: f[1] < 0):
         if abs(angle) < 1e-9:
             continue
@@ -115,7 +114,7 @@ def _piece(
         items.append(Stroke(layer, line, width=FOLD, line=kind))
     for tab in piece.tabs:
         if tab.label_size:
-            items += _boxed(put(tab.label_at), str(tab.number), tab.label_size, tab.label_angle + placed.angle)
+            items += boxed(put(tab.label_at), str(tab.number), tab.label_size, tab.label_angle + placed.angle)
     for mark in piece.marks:
         items += _mark(mark, put, placed.angle, colours.get(mark.axis, BLACK))
     for at, text, size in captioned(piece, page).baselines():
@@ -123,7 +122,16 @@ def _piece(
     return items
 
 
-def _boxed(at: Point, text: str, size: float, angle: float) -> list[Item]:
+def cut_strokes(piece: Piece, place: Place, pen: float, colour: Colour) -> list[Item]:
+    """What scissors follow, placed on the page; pen: mm."""
+    items: list[Item] = []
+    for path in cut_paths(piece, place):
+        closed = len(path) > 2 and hypot(path[0][0] - path[-1][0], path[0][1] - path[-1][1]) < 1e-4
+        items.append(Stroke(Layer.CUT, path[:-1] if closed else path, closed=closed, width=pen, colour=colour))
+    return items
+
+
+def boxed(at: Point, text: str, size: float, angle: float) -> list[Item]:
     """A number on hatching, on a white ground of its own."""
     w, h = width(text, size) / 2 + 0.4, size / 2 + 0.4
     c, s = cos(angle), sin(angle)

@@ -2,20 +2,41 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from foldsketch.base.drawing import Circle, Item, Layer, LineType, Point, Stroke, Words
 from foldsketch.base.lettering import shortened, width
 from foldsketch.sheet.model import Sheet
-from foldsketch.sheet.paper import FOOT, MARGIN, scale_text
+from foldsketch.sheet.paper import FOOT, MARGIN, SIDE, scale_text
 
 CUT, FOLD, THIN = 0.35, 0.25, 0.13
 """Line widths in mm [ISO 128: steps of the square root of 2]."""
 
 GREY = (0.45, 0.45, 0.45)
 BAR = 100.0
+CROSS = 2.6
+"""Length in mm of the four arms of a registration cross."""
+
+LEGEND = (
+    ("cut", "cut"),
+    ("mountain", "mountain fold: printed side out"),
+    ("valley", "valley fold: printed side in"),
+    ("glue", "glue tab, behind the edge of its number"),
+    ("centre", "centre and pin hole"),
+    ("offset", "offset from the datum axis"),
+    ("datum", "datum line"),
+    ("outline", "another block is glued here"),
+)
+BACK_LEGEND = (
+    ("valley", "valley fold seen from here, mountain on the front"),
+    ("mountain", "mountain fold seen from here"),
+    ("landing", "the hatched side of the tab of this number is glued here"),
+)
 
 
-def furniture(part: str, scale: float, sheet: Sheet, number: int, of: int) -> list[Item]:
-    """Check bars both ways, the title line and the legend, inside the margin and below or beside the nets."""
+def furniture(part: str, scale: float, sheet: Sheet, number: int, of: int, duplex: bool = False) -> list[Item]:
+    """Check bars both ways, the title line and the legend, inside the margin and below or beside the nets; duplex:
+    registration crosses too, and how to turn the page."""
     w, _ = sheet.size
     items: list[Item] = []
     foot = MARGIN + FOOT
@@ -23,13 +44,55 @@ def furniture(part: str, scale: float, sheet: Sheet, number: int, of: int) -> li
     items += _bar((MARGIN, y), upright=False)
     items += _bar((MARGIN + 2.2, foot + 4.0), upright=True)
     items.append(_words((MARGIN + BAR + 3, y - 0.9), "100 mm both ways: if not, print again at 100 %", 1.8))
-    title = f"scale {scale_text(scale)}  ·  sheet {number} of {of}  ·  print at 100 %"
-    room = w - 2 * MARGIN - width(title, 2.5) - 6
-    items.append(_words((MARGIN, foot - 10.0), shortened(part, 2.5, room), 2.5, bold=True))
-    items.append(_words((w - MARGIN, foot - 10.0), title, 2.5, anchor="end"))
-    items.append(Stroke(Layer.FRAME, ((MARGIN, foot - 11.6), (w - MARGIN, foot - 11.6)), width=THIN))
-    items += _legend((MARGIN, foot - 14.4), w - 2 * MARGIN)
+    end = f"print at 100 %, {both_sides(sheet)}" if duplex else "print at 100 %"
+    items += _title(part, f"scale {scale_text(scale)}  ·  sheet {number} of {of}  ·  {end}", w)
+    items += _legend(LEGEND, (MARGIN, foot - 14.4), w - 2 * MARGIN)
+    if duplex:
+        items += [i for p in cross_places(sheet) for i in _cross(p)]
     return items
+
+
+def back_furniture(part: str, scale: float, sheet: Sheet, number: int, of: int) -> list[Item]:
+    """Title, legend and registration crosses of a sheet's back."""
+    w, _ = sheet.size
+    end = f"back of sheet {number} of {of}  ·  print at 100 %, {both_sides(sheet)}"
+    items = _title(part, f"scale {scale_text(scale)}  ·  {end}", w)
+    note = "Held against the light, the crosses of front and back lie on each other. Cut by the lines of the front."
+    items.append(_words((MARGIN + 8, MARGIN + FOOT - 5.4), note, 1.8))
+    items += _legend(BACK_LEGEND, (MARGIN, MARGIN + FOOT - 14.4), w - 2 * MARGIN)
+    items += [i for x, y in cross_places(sheet) for i in _cross((w - x, y))]
+    return items
+
+
+def both_sides(sheet: Sheet) -> str:
+    """How the printer is to turn the page: always about an upright edge of the page as it is read."""
+    return f"both sides, flip on the {'long' if sheet.size[1] >= sheet.size[0] else 'short'} edge"
+
+
+def cross_places(sheet: Sheet) -> tuple[Point, Point, Point]:
+    """Where the registration crosses of the front stand: outside the nets, three corners of the page."""
+    w, h = sheet.size
+    left, foot = MARGIN + SIDE / 2, MARGIN + FOOT
+    return (left, h - MARGIN - CROSS), (left, foot + 0.4), (w - left, foot - 4.0)
+
+
+def _cross(at: Point) -> list[Item]:
+    x, y = at
+    return [
+        Stroke(Layer.FRAME, ((x - CROSS, y), (x + CROSS, y)), width=THIN),
+        Stroke(Layer.FRAME, ((x, y - CROSS), (x, y + CROSS)), width=THIN),
+        Circle(Layer.FRAME, at, CROSS / 2, width=THIN),
+    ]
+
+
+def _title(part: str, text: str, w: float) -> list[Item]:
+    y = MARGIN + FOOT - 10.0
+    room = w - 2 * MARGIN - width(text, 2.5) - 6
+    return [
+        _words((MARGIN, y), shortened(part, 2.5, room), 2.5, bold=True),
+        _words((w - MARGIN, y), text, 2.5, anchor="end"),
+        Stroke(Layer.FRAME, ((MARGIN, y - 1.6), (w - MARGIN, y - 1.6)), width=THIN),
+    ]
 
 
 def _words(at: Point, text: str, size: float, angle: float = 0.0, anchor: str = "start", bold: bool = False) -> Words:
@@ -52,18 +115,8 @@ def _bar(at: Point, upright: bool) -> list[Item]:
     return items
 
 
-def _legend(at: Point, room: float) -> list[Item]:
+def _legend(entries: Sequence[tuple[str, str]], at: Point, room: float) -> list[Item]:
     """A sample of every line and what it means, flowing over two rows."""
-    entries = [
-        ("cut", "cut"),
-        ("mountain", "mountain fold: printed side out"),
-        ("valley", "valley fold: printed side in"),
-        ("glue", "glue tab, behind the edge of its number"),
-        ("centre", "centre and pin hole"),
-        ("offset", "offset from the datum axis"),
-        ("datum", "datum line"),
-        ("outline", "another block is glued here"),
-    ]
     items: list[Item] = []
     x, y = at
     sample, gap = 8.0, 4.0
@@ -87,13 +140,14 @@ def _sample(kind: str, x: float, y: float, length: float) -> list[Item]:
             return [Stroke(Layer.FRAME, line, width=FOLD, line=LineType.DASH_DOT)]
         case "valley":
             return [Stroke(Layer.FRAME, line, width=FOLD, line=LineType.DASHED)]
-        case "glue":
+        case "glue" | "landing":
+            pen = THIN if kind == "landing" else 0.18
             flap = ((x, y - 1.2), (x + length, y - 1.2), (x + length - 1.4, y + 1.2), (x + 1.4, y + 1.2))
             slants = [
                 Stroke(Layer.FRAME, ((x + k, y - 1.0), (x + k + 1.6, y + 1.0)), width=THIN, colour=GREY)
                 for k in (1.2, 2.6, 4.0, 5.4)
             ]
-            return [Stroke(Layer.FRAME, flap, closed=True, width=0.18), *slants]
+            return [Stroke(Layer.FRAME, flap, closed=True, width=pen), *slants]
         case "centre":
             cross = [
                 Stroke(Layer.FRAME, (p, q), width=0.18)

@@ -1,0 +1,120 @@
+"""Backs: the page turned over lies true on its front, and tabs land where folding puts them."""
+
+import math
+from itertools import pairwise
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from foldsketch import job
+from foldsketch.base.drawing import Circle, Layer, LineType, Stroke, Words
+from foldsketch.net.partly import standing
+from foldsketch.part.read import read_part
+from foldsketch.sheet.backs import draw_both, landed
+
+SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[2] / "samples").glob("*.toml"))}
+
+
+@pytest.fixture(scope="module", params=SAMPLES)
+def made(request):
+    return job.model(read_part(SAMPLES[request.param])[0])
+
+
+def rounded(p):
+    return [round(v, 6) for v in p]
+
+
+def ends(items, across=None):
+    """The edges of strokes as a sorted array of their ends, mirrored when a page width is given."""
+    found = []
+    for i in items:
+        points = [(x if across is None else across - x, y) for x, y in i.points]
+        loop = [*points, points[0]] if i.closed else points
+        found += [sorted((a, b), key=rounded) for a, b in pairwise(loop)]
+    found.sort(key=lambda e: [rounded(p) for p in e])
+    return np.array(found)
+
+
+def test_cuts_and_folds_lie_on_those_of_the_front(made):
+    pages = draw_both(made.nets, made.sheets)
+    assert len(pages) == 2 * len(made.sheets)
+    for front, back in zip(pages[::2], pages[1::2], strict=True):
+        assert front.size == back.size
+        across = front.size[0]
+        for one, other in (
+            (Layer.CUT, Layer.CUT),
+            (Layer.MOUNTAIN, Layer.VALLEY),
+            (Layer.VALLEY, Layer.MOUNTAIN),
+        ):
+            a, b = front.on([one]), back.on([other])
+            assert len(a) == len(b)
+            if a:
+                assert np.abs(ends(a) - ends(b, across)).max() < 1e-9
+        kinds = {Layer.MOUNTAIN: LineType.DASH_DOT, Layer.VALLEY: LineType.DASHED}
+        assert all(i.line is kinds[i.layer] for i in back.on(kinds))
+
+
+def test_tabs_land_where_folding_puts_them(made):
+    """The tab is folded in space by the folds alone; its landing is laid there by the receiving panel's place."""
+    pieces = {p.id: p for p in made.nets.pieces}
+    for piece in made.nets.pieces:
+        folded = {s.tab: s.loops[0] for s in standing(piece, 1.0) if s.tab}
+        for t in piece.tabs:
+            panel = pieces[t.meets.piece].panel(t.meets.panel)
+            flat = landed(t, t.outline)
+            space = flat @ panel.to_space[:, :2].T + panel.origin
+            assert np.abs(space - folded[t.number]).max() < 1e-6
+
+
+def test_landings_are_drawn_within_their_nets(made):
+    """Every tab has its landing on the back; the numbers are those of the fronts' tabs, not mirrored."""
+    pages = draw_both(made.nets, made.sheets)
+    zones = [i for b in pages[1::2] for i in b.on([Layer.GLUE]) if isinstance(i, Stroke) and i.closed and i.colour]
+    assert len(zones) == sum(len(p.tabs) for p in made.nets.pieces)
+    labelled = sorted(str(t.number) for p in made.nets.pieces for t in p.tabs if t.label_size)
+    said = sorted(i.text for b in pages[1::2] for i in b.on([Layer.MARK]) if isinstance(i, Words) and i.text.isdigit())
+    assert [t for t in labelled if t not in said] == []
+    for back in pages[1::2]:
+        w, h = back.size
+        assert all(5 <= i.at[0] <= w - 5 and 5 <= i.at[1] <= h - 5 for i in back.items if isinstance(i, Words))
+
+
+def test_crosses_meet_and_keep_clear_of_the_nets(made):
+    pages = draw_both(made.nets, made.sheets)
+    for front, back in zip(pages[::2], pages[1::2], strict=True):
+        across = front.size[0]
+        crosses = [
+            [i.centre for i in page.on([Layer.FRAME]) if isinstance(i, Circle) and math.isclose(i.radius, 1.3)]
+            for page in (front, back)
+        ]
+        assert [len(c) for c in crosses] == [3, 3]
+        assert np.allclose(crosses[0], [(across - x, y) for x, y in crosses[1]], atol=1e-9)
+        for x, y in crosses[0]:
+            for i in front.on([Layer.CUT]):
+                assert min(math.dist((x, y), p) for p in i.points) > 3.0
+        # Not in one line, so that a turn shows.
+        (ax, ay), (bx, by), (cx, cy) = crosses[0]
+        assert abs((bx - ax) * (cy - ay) - (cx - ax) * (by - ay)) > 1000
+
+
+def test_the_command_puts_backs_behind_fronts(tmp_path):
+    import pypdfium2
+
+    from foldsketch.cli import main
+
+    part = SAMPLES["eccentric-shaft"]
+    out = ["--out", str(tmp_path)]
+    assert main(["make", str(part), "--backs", *out]) == 0
+    with pypdfium2.PdfDocument(tmp_path / "eccentric-shaft.pdf") as book:
+        texts = [page.get_textpage().get_text_range() for page in book]
+    assert len(texts) % 2 == 0
+    for k, text in enumerate(texts):
+        assert ("back of sheet" in text) == bool(k % 2)
+        assert "flip on the long edge" in text
+    assert (tmp_path / "eccentric-shaft-1-back.svg").exists()
+    assert main(["make", str(part), *out]) == 0
+    assert not (tmp_path / "eccentric-shaft-1-back.svg").exists()
+    assert main(["make", str(part), "--backs", "--paper", "A4 landscape", *out]) == 0
+    with pypdfium2.PdfDocument(tmp_path / "eccentric-shaft.pdf") as book:
+        assert "flip on the short edge" in book[0].get_textpage().get_text_range()
