@@ -17,7 +17,8 @@ def summary(made: Model) -> str:
     for p in made.faceted.prisms:
         name, size = title(p.feature, made.part.units)
         stray = f"{p.chord_error:.2f} mm" if p.chord_error else "-"
-        rows.append((name + (" (cut)" if p.cut else ""), size, p.feature.axis, str(p.sides or "-"), stray))
+        sides = "rolled" if p.rolled else str(p.sides or "-")
+        rows.append((name + (" (cut)" if p.cut else ""), size, p.feature.axis, sides, stray))
     widths = [max(len(r[k]) for r in rows) for k in range(5)]
     lines += ["  " + "  ".join(c.ljust(w) for c, w in zip(r, widths, strict=True)).rstrip() for r in rows]
     lines.append("")

@@ -38,7 +38,7 @@ def steps_of(nets: Nets) -> list[Step]:
         for piece in sorted(own, key=_late):
             steps.append(Step("cut", piece.id))
             lid = _lid(piece)
-            inner = _in_order(piece, [t.number for t in piece.tabs if t.meets.piece == piece.id])
+            inner = _in_order(piece, list(dict.fromkeys(t.number for t in piece.tabs if t.meets.piece == piece.id)))
             across, others = _across(piece, own, done)
             if not across:
                 if inner:

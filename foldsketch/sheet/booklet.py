@@ -118,19 +118,28 @@ def _told(
     assert piece is not None
     names = ", ".join(dict.fromkeys(p.feature for p in piece.panels))
     if step.kind == "cut":
-        angles = [f.angle for f in piece.folds] + [t.angle for t in piece.tabs]
+        rims = {t.number: t.angle for t in piece.tabs}  # the teeth of one rim have one number and one crease
+        angles = [f.angle for f in piece.folds if not f.rolled] + list(rims.values())
         out, in_ = sum(a > 1e-9 for a in angles), sum(a < -1e-9 for a in angles)
-        words = [
-            f"Crease net {piece.id} ({names}), then cut it out along the full lines.",
-            f"{out} folds have the printed side out" + (f", {in_} have it in." if in_ else "."),
-        ]
+        words = [f"Cut net {piece.id} ({names}) out along the full lines."]
+        if out or in_:
+            words = [f"Crease net {piece.id} ({names}), then cut it out along the full lines."]
+            words.append(f"{out} folds have the printed side out" + (f", {in_} have it in." if in_ else "."))
+        if any(f.rolled for f in piece.folds):
+            words.append(
+                "Its wall is rolled, not creased: draw the strip over the edge of a table, printed side up, until it "
+                "curls as the round does. Snip its teeth apart down to their crease."
+            )
         if any(p.holes for p in piece.panels):
             words.append("Cut the openings in its faces first, while the paper is flat.")
         return f"Cut out net {piece.id}", words, standing(piece, 0.0), frozenset()
     tabs = ", ".join(str(n) for n in step.tabs[:24]) + (" …" if len(step.tabs) > 24 else "")
     lit = frozenset((t.panel, t.number) for t in piece.tabs if t.number in step.tabs)
     if step.kind == "glue":
-        words = [f"Fold net {piece.id} up and glue its tabs behind their edges, in this order: {tabs}."]
+        up = "Roll" if any(f.rolled for f in piece.folds) else "Fold"
+        words = [f"{up} net {piece.id} up and glue its tabs behind their edges, in this order: {tabs}."]
+        if len(step.tabs) == 1:
+            words = [f"{up} net {piece.id} up and glue tab {tabs} behind its edge."]
         if step.last is not None:
             lit |= {(step.last, 0)}
             words.append("Close the grey face last: nothing behind it has to be reached, press it on from outside.")
@@ -148,9 +157,13 @@ def _told(
         shown += standing(piece, 0.9, tabs=False)
         return f"Set {to} into net {piece.id}", words, shown, frozenset()
     words = [f"Put glue on the tabs {tabs}, then close the lid over them all and press it on from outside."]
+    alone = len(piece.panels) == 1
+    if alone:
+        words = [f"Put glue on the teeth and tabs {tabs} of {to} and set net {piece.id} on them, printed side out."]
+        words.append("Bring the tick at its edge in line with the dotted line on the wall: that is the datum.")
     whole = {p.id for p in nets.pieces if p.block == piece.block} <= {p.id for p in parts}
     both = [s for p in parts for s in standing(p, 1.0, tabs=False)]
-    return f"Close net {piece.id}", words, _facing(both) if whole else both, frozenset()
+    return f"{'Set on' if alone else 'Close'} net {piece.id}", words, _facing(both) if whole else both, frozenset()
 
 
 def _lid_of(piece: Piece, nets: Nets) -> int | None:

@@ -10,7 +10,8 @@ import numpy as np
 from foldsketch.base.units import degrees
 from foldsketch.job import Model
 from foldsketch.net.model import Array, Mark, Piece, Tab
-from foldsketch.net.words import size_text
+from foldsketch.net.rolled import strips
+from foldsketch.net.words import length_text, size_text
 from foldsketch.setup.model import SetUp, SetUpPlan
 from foldsketch.setup.words import CAUTIONS, figures
 from foldsketch.sheet.paper import scale_text
@@ -38,7 +39,7 @@ def facts(made: Model, plan: SetUpPlan | None) -> dict[str, Any]:
         "blocks": {str(b.id): _middle(made, b.id) for b in made.nets.blocks},
         "pieces": [_piece(p, names) for p in made.nets.pieces],
         "flat": _flat(made),
-        "setups": [_set_up(s, scale, low, high) for s in plan.setups] if plan else [],
+        "setups": [_set_up(s, part.units, scale, low, high) for s in plan.setups] if plan else [],
         "cautions": list(CAUTIONS) if plan else [],
         "checked": bool(made.nets.checks and made.nets.checks.passed()),
     }
@@ -62,8 +63,8 @@ def _axis(made: Model, name: str) -> dict[str, Any]:
         "name": name,
         "point": _short(np.array(a.point) * made.nets.scale),
         "direction": _short(np.array(a.direction)),
-        "offset": round(offset, 3),
-        "angle": round(degrees(angle) % 360, 2),
+        "offset": length_text(offset, made.part.units),
+        "angle": round(degrees(angle) % 360, 2) if offset else None,
         "upright": a.along_z,
     }
 
@@ -96,10 +97,13 @@ def _piece(piece: Piece, names: Sequence[str]) -> dict[str, Any]:
                 hinge[other] = (panel, line, angle)
                 order.append(other)
     panels = {p.id: p for p in piece.panels}
+    strip = {k: own for own in strips(piece) for k in own}
     marks: dict[int, list[Mark]] = {}
     for m in piece.marks:
         if m.panel is not None:
-            marks.setdefault(m.panel, []).append(m)
+            # On a rolled strip a word runs over several panels, each of which shows its share.
+            for k in strip.get(m.panel, (m.panel,)):
+                marks.setdefault(k, []).append(m)
     tabs: dict[int, list[Tab]] = {}
     for t in piece.tabs:
         tabs.setdefault(t.panel, []).append(t)
@@ -146,13 +150,15 @@ def _mark(m: Mark) -> dict[str, Any]:
     return made
 
 
-def _set_up(s: SetUp, scale: float, low: Array, high: Array) -> dict[str, Any]:
+def _set_up(s: SetUp, units: str, scale: float, low: Array, high: Array) -> dict[str, Any]:
     c = s.clamping
     return {
         "number": s.number,
         "spindle": c.spindle,
         "from_end": c.from_end,
         "axis": c.on_centreline,
+        "shift": length_text(s.shift, units) if s.shift else "",
+        "orient": f"{degrees(s.orient):.1f}°",
         "held": c.held_on,
         "way": c.way,
         "features": list(s.features),

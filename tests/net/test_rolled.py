@@ -1,0 +1,163 @@
+"""Rolled walls: strips as long as the round, teeth under one number, no creases, and nets that still fold right."""
+
+import itertools
+import math
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+import parts
+from foldsketch import job
+from foldsketch.base.findings import FoldsketchError
+from foldsketch.net.build import build
+from foldsketch.net.rolled import strips
+from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Ring
+from foldsketch.solid.blocks import join
+from foldsketch.solid.facet import facet
+from foldsketch.solid.sides import FacetChoice
+from strategies import parts as any_part
+
+
+def nets_of(part, rule="faces", page=None, **choice):
+    faceted = facet(part, 1.0, FacetChoice(walls="rolled", **choice))
+    return build(faceted, join(faceted, rule), 1.0, page)
+
+
+def one(shape, length=20.0, **more):
+    return Part("p", (Axis("A"),), (Feature("p", "A", shape, 0, length, **more),))
+
+
+def strip_of(nets):
+    return next(p for p in nets.pieces if any(f.rolled for f in p.folds))
+
+
+def level(panel):
+    """Length of the lower edge of an upright panel."""
+    return float(np.ptp(panel.outline[:, 0]))
+
+
+@pytest.mark.parametrize("part", parts.ALL, ids=lambda p: p.name)
+@pytest.mark.parametrize("rule", ["faces", "fuse"])
+def test_every_part_folds_right_with_rolled_walls(part, rule):
+    nets = nets_of(part, rule, page=(180.0, 240.0))
+    assert nets.checks.passed(), nets.checks
+    assert nets.checks.refold_gap < 1e-11
+
+
+@settings(deadline=None, max_examples=30, suppress_health_check=[HealthCheck.too_slow])
+@given(any_part(), st.sampled_from(["faces", "fuse"]))
+def test_any_part_ends_in_a_checked_model_or_a_finding(part, rule):
+    try:
+        nets = nets_of(part, rule)
+    except FoldsketchError as why:
+        assert all(f.where and f.what for f in why.findings)  # noqa: PT017
+        return
+    assert nets.checks.passed(), nets.checks
+
+
+@pytest.mark.parametrize("diameter", [10.0, 22.0, 36.0, 56.5, 90.0, 160.0])
+def test_the_strip_is_pi_d_long(diameter):
+    """Circumference of the circle, exactly: the wall is rolled, not faceted."""
+    nets = nets_of(one(Cylinder(diameter)))
+    own = [p for p in strip_of(nets).panels if p.kind == "side"]
+    assert sum(level(p) for p in own) == pytest.approx(math.pi * diameter, rel=1e-12)
+
+
+def test_a_cylinder_is_a_strip_and_two_discs_with_three_numbers():
+    nets = nets_of(one(Cylinder(40)))
+    assert sorted(len(p.panels) for p in nets.pieces) == [1, 1, 28]
+    strip = strip_of(nets)
+    assert all(f.rolled for f in strip.folds), "nothing on the wall is creased"
+    assert len({t.number for p in nets.pieces for t in p.tabs}) == 3, "two rims and the seam"
+    assert len(strip.tabs) == 2 * 28 + 1, "a tooth on every side, and the seam"
+    assert not any(p.butts for p in nets.pieces)
+
+
+def test_a_sleeve_rolls_its_bore_the_other_way():
+    nets = nets_of(one(Ring(60, 30), 40))
+    rolled = [{f.angle > 0 for f in p.folds} for p in nets.pieces if any(f.rolled for f in p.folds)]
+    assert sorted(rolled, key=str) == [{False}, {True}]
+
+
+# Radii and angle of developments: (source, large diameter, small diameter, height, outer radius, inner, angle degrees)
+FRUSTA = [
+    ("Geometry 2, 'The Net of a Frustum', duct adapter, published", 80, 50, 40, 113.92005, 71.20003, 126.404),
+    ("Math Central, U. of Regina, question at 1/10, figures derived", 55, 29, 25, 59.6073, 31.4293, 166.087),
+    ("Longfield, Sheet Metal Drafting, p. 128, in x 10", 60, 30, 30, 67.08204, 33.54102, 160.997),
+]
+
+
+@pytest.mark.parametrize(("source", "large", "small", "height", "outer", "inner", "angle"), FRUSTA, ids=lambda v: v)
+def test_a_cone_is_the_published_ring_sector(source, large, small, height, outer, inner, angle):
+    strip = strip_of(nets_of(one(Cone(large, small), height)))
+    sides = [p for p in strip.panels if p.kind == "side"]
+    turn = 0.0
+    for p in sides:
+        q = p.outline
+        d = [q[(i + 1) % 4] - q[i] for i in range(4)]
+        slanted = sorted(d, key=lambda v: float(np.hypot(*v)))[-2:]
+        turn += math.acos(min(1.0, abs(float(slanted[0] @ slanted[1])) / math.prod(np.hypot(*v) for v in slanted)))
+    assert math.degrees(turn) == pytest.approx(angle, rel=2e-3)
+    # The arcs are as long as the rounds, so their radii are those lengths over the angle.
+    assert math.pi * large / turn == pytest.approx(outer, rel=2e-3)
+    assert math.pi * small / turn == pytest.approx(inner, rel=2e-3)
+
+
+@pytest.mark.parametrize("diameter", [12.0, 40.0, 120.0])
+def test_it_encloses_nearly_the_rounds_volume(diameter):
+    """pi r2 h; a regular n-gon of the circle's perimeter has pi/n cot(pi/n) of its area (isoperimetric quotient)."""
+    made = nets_of(one(Cylinder(diameter)))
+    share = made.blocks[0].volume / (math.pi * diameter**2 / 4 * 20)
+    assert 0.994 < share < 1
+
+
+def test_what_is_too_tight_or_crossed_is_folded_and_told():
+    part = Part(
+        "p",
+        (Axis("A"), Axis("B", (0, 0, 20), (1, 0, 0)), Axis("C", (60, 0, 0))),
+        (
+            Feature("boss", "A", Cylinder(40), 0, 40),
+            Feature("cross hole", "B", Cylinder(12), -30, 30, True),
+            Feature("pin", "C", Cylinder(8), 0, 20),
+            Feature("collar", "C", Cylinder(30), 20, 30),
+        ),
+    )
+    faceted = facet(part, 1.0, FacetChoice(walls="rolled"))
+    assert [p.feature.name for p in faceted.prisms if p.rolled] == ["collar"]
+    told = {f.where: f.what for f in faceted.findings}
+    assert "too tight" in told["feature 'pin'"]
+    assert "'cross hole'" in told["feature 'boss'"]
+
+
+def test_sides_that_are_given_are_folded():
+    faceted = facet(one(Cylinder(40), sides=8), 1.0, FacetChoice(walls="rolled"))
+    assert [(p.sides, p.rolled) for p in faceted.prisms] == [(8, False)]
+
+
+def test_words_run_along_the_strip_and_stay_on_it():
+    made = job.model(parts.OFFSET_SLEEVE, job.Choices(facets=FacetChoice(walls="rolled")))
+    words = 0
+    for piece in made.nets.pieces:
+        for own in strips(piece):
+            panels = {p.id: shapely.Polygon(p.outline) for p in piece.panels if p.id in own}
+            wall = shapely.union_all(list(panels.values()), grid_size=1e-6)
+            for m in piece.marks:
+                if m.panel in own and m.text:
+                    words += len(m.text) > 3
+                    assert wall.contains(shapely.Point(*m.at))
+                    assert panels[m.panel].distance(shapely.Point(*m.at)) < 1e-6, "the panel that it stands on"
+    assert words >= 2
+
+
+def test_the_sheets_draw_no_crease_on_a_rolled_wall():
+    from foldsketch.sheet.lines import fold_lines
+
+    strip = strip_of(nets_of(one(Cylinder(40))))
+    lines = fold_lines(strip, lambda p: p)
+    assert len(lines) == 3, "two rims in one line each, and the seam"
+    lengths = sorted(sum(math.dist(a, b) for a, b in itertools.pairwise(run)) for run, _ in lines)
+    assert lengths[0] == pytest.approx(20)
+    assert lengths[1:] == pytest.approx([math.pi * 40] * 2)
