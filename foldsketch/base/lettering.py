@@ -15,9 +15,6 @@ from typing import Any
 SMALLEST = 1.8
 """Smallest capital height that may be printed, mm (ISO 3098-1 series)."""
 
-SERIES = (1.8, 2.5, 3.5, 5.0, 7.0, 10.0, 14.0, 20.0)
-"""Nominal capital heights, mm [ISO 3098-1]."""
-
 
 @lru_cache(maxsize=1)
 def font_path() -> Path:

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from foldsketch.mesh.reading import Reading
     from foldsketch.mesh.simplify import Simplified
     from foldsketch.part.model import Part
+    from foldsketch.setup.machine import Machine
 
 MESHES = {".stl", ".ply", ".obj", ".off", ".3mf", ".glb"}
 """Endings of mesh files."""
@@ -61,6 +62,18 @@ def add_mesh_options(command: argparse.ArgumentParser) -> None:
     command.add_argument("--units", metavar="UNIT", help="unit of a mesh's numbers: mm, cm, m, in, ft, um")
     command.add_argument("--body", metavar="NAME", help="the one body of a mesh to take, by name or number")
     command.add_argument("--keep", action="store_true", help="keep fillets, chamfers and draft of a mesh")
+
+
+def add_machine(command: argparse.ArgumentParser) -> None:
+    """The option that names a machine file."""
+    command.add_argument("--machine", metavar="FILE", help="machine file (default: an invented twin-spindle lathe)")
+
+
+def machine_of(options: argparse.Namespace) -> Machine:
+    """The machine of the file that was named, or the invented one that stands in."""
+    from foldsketch.setup.machine import INVENTED, read_machine
+
+    return read_machine(Path(options.machine)) if options.machine else INVENTED
 
 
 def is_mesh(path: Path) -> bool:

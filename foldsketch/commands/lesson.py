@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from foldsketch.commands.common import Commands, Progress, add_command, report
+from foldsketch.commands.common import Commands, Progress, add_command, add_machine, machine_of, report
 
 EXAMPLE = """\
 example:
@@ -18,7 +18,7 @@ def add(commands: Commands) -> None:
     """The command lesson."""
     lesson = add_command(commands, "lesson", "worksheets and answers", "Write lessons for apprentices.", EXAMPLE)
     lesson.add_argument("parts", nargs="+", metavar="PART", help="part files (TOML or JSON)")
-    lesson.add_argument("--machine", metavar="FILE", help="machine file (default: an invented twin-spindle lathe)")
+    add_machine(lesson)
     lesson.add_argument("--scale", default="auto", metavar="N:M", help="scale of the paper model (default: as make)")
     lesson.add_argument("--out", default=".", metavar="DIR", help="folder for the files (default: here)")
     lesson.set_defaults(run=run)
@@ -29,13 +29,12 @@ def run(options: argparse.Namespace) -> int:
     from foldsketch import job
     from foldsketch.base.files import write_whole
     from foldsketch.part.read import read_part
-    from foldsketch.setup.machine import INVENTED, read_machine
     from foldsketch.setup.plan import plan
     from foldsketch.sheet.lesson import lesson
     from foldsketch.sheet.paper import parse_scale
     from foldsketch.write.pdf import pdf
 
-    machine = read_machine(Path(options.machine)) if options.machine else INVENTED
+    machine = machine_of(options)
     progress = Progress()
     parts = [(Path(p), *read_part(Path(p))) for p in options.parts]
     for k, (path, part, findings) in enumerate(parts):

@@ -53,16 +53,16 @@ def run(options: argparse.Namespace) -> int:
         report(reading.findings)
         return 0
     findings: list[Finding] = []  # those of the readings stand in the table
-    turned = []
-    for k, reading in enumerate(readings):
-        if not reading.turned:
-            continue
-        part, told = rebuild(reading, options.keep)
-        findings += told
-        turned.append(part)
-        note = held_against(reading, part).finding(reading.name)
-        readings = (*readings[:k], replace(reading, findings=(*reading.findings, note)), *readings[k + 1 :])
-    print(reading_table(readings))
+    shown, turned = [], []
+    for reading in readings:
+        if reading.turned:
+            part, told = rebuild(reading, options.keep)
+            findings += told
+            turned.append(part)
+            note = held_against(reading, part).finding(reading.name)
+            reading = replace(reading, findings=(*reading.findings, note))
+        shown.append(reading)
+    print(reading_table(shown))
     for k, part in enumerate(turned):
         out = Path(options.out) if options.out else path.with_suffix(".toml")
         if k:

@@ -8,7 +8,16 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from foldsketch.base.findings import Finding, refuse
-from foldsketch.commands.common import Commands, Progress, add_command, add_part, part_of, report
+from foldsketch.commands.common import (
+    Commands,
+    Progress,
+    add_command,
+    add_machine,
+    add_part,
+    machine_of,
+    part_of,
+    report,
+)
 
 if TYPE_CHECKING:
     from foldsketch.part.model import Part
@@ -27,7 +36,7 @@ def add(commands: Commands) -> None:
         commands, "setups", "which centre on which centreline", "Plan the set-ups of a part on a machine.", EXAMPLE
     )
     add_part(setups)
-    setups.add_argument("--machine", metavar="FILE", help="machine file (default: an invented twin-spindle lathe)")
+    add_machine(setups)
     setups.add_argument("--out", default=".", metavar="DIR", help="folder for the talk sheets (default: here)")
     setups.add_argument("--json", action="store_true", help="print the set-up report instead, and write nothing")
     setups.add_argument("--explain", action="store_true", help="print every figure with its formula")
@@ -51,7 +60,6 @@ def add(commands: Commands) -> None:
 def run(options: argparse.Namespace) -> int:
     """Plan, print, write."""
     from foldsketch.base.files import write_whole
-    from foldsketch.setup.machine import INVENTED, read_machine
     from foldsketch.setup.outlook import Casting, castings, times
     from foldsketch.setup.plan import plan
     from foldsketch.setup.report import report_json
@@ -64,7 +72,7 @@ def run(options: argparse.Namespace) -> int:
     parse_paper(options.paper)
     progress = Progress()
     part, findings = part_of(options, progress)
-    machine = read_machine(Path(options.machine)) if options.machine else INVENTED
+    machine = machine_of(options)
     for name, value in (("--location", options.location or 0.0), ("--cast-size", options.cast_size)):
         if not 0 <= value <= 1000:
             raise refuse(name, f"{value:g} is out of range", "give 0 to 1000 mm")

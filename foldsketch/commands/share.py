@@ -5,7 +5,16 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from foldsketch.commands.common import Commands, Progress, add_command, add_part, part_of, report
+from foldsketch.commands.common import (
+    Commands,
+    Progress,
+    add_command,
+    add_machine,
+    add_part,
+    machine_of,
+    part_of,
+    report,
+)
 
 EXAMPLE = """\
 example:
@@ -18,7 +27,7 @@ def add(commands: Commands) -> None:
     """The command share."""
     share = add_command(commands, "share", "one HTML file to send", "Write a page that folds and spins.", EXAMPLE)
     add_part(share)
-    share.add_argument("--machine", metavar="FILE", help="machine file (default: an invented twin-spindle lathe)")
+    add_machine(share)
     share.add_argument("--out", default=".", metavar="DIR", help="folder for the file (default: here)")
     share.set_defaults(run=run)
 
@@ -28,13 +37,12 @@ def run(options: argparse.Namespace) -> int:
     from foldsketch import job
     from foldsketch.base.files import write_whole
     from foldsketch.base.findings import Finding, FoldsketchError
-    from foldsketch.setup.machine import INVENTED, read_machine
     from foldsketch.setup.plan import plan
     from foldsketch.web.share import share_html
 
     progress = Progress()
     part, findings = part_of(options, progress)
-    machine = read_machine(Path(options.machine)) if options.machine else INVENTED
+    machine = machine_of(options)
     try:
         made = job.model(part, job.Choices(), progress)
         try:

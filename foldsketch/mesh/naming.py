@@ -46,8 +46,8 @@ def measured_pieces(
                 f.inner,
                 2 * radii[0],
                 2 * radii[1],
-                _vec(origin + body.shift),
-                _vec(shape.direction),
+                plain_vector(origin + body.shift),
+                plain_vector(shape.direction),
                 start - base,
                 end - base,
                 float(misfit.max()),
@@ -64,7 +64,8 @@ def measured_pieces(
     return tuple(out)
 
 
-def _vec(v: Array) -> Vec3:
+def plain_vector(v: Array) -> Vec3:
+    """A vector as plain numbers, for the frozen reading."""
     return (float(v[0]), float(v[1]), float(v[2]))
 
 

@@ -19,17 +19,12 @@ Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 
-def part_from_reading(reading: Reading, keep: bool | None = None) -> Part:
-    """The part that the user would have typed. keep: fillets, chamfers and draft stay (None: as they were read).
-
-    The datum is axis A along z; material comes first, then cuts, so that every cut is really empty. Raises
-    FoldsketchError when no solid can be made of the sections.
-    """
-    return rebuild(reading, keep)[0]
-
-
 def rebuild(reading: Reading, keep: bool | None = None) -> tuple[Part, tuple[Finding, ...]]:
-    """The part, and what is to be told about how it was made."""
+    """The part that the user would have typed, and what is to be told about how it was made.
+
+    keep: fillets, chamfers and draft stay (None: as they were read). The datum is axis A along z; material comes first,
+    then cuts, so that every cut is really empty. Raises FoldsketchError when no solid can be made of the sections.
+    """
     keep = reading.keep if keep is None else keep
     every = reading.features + reading.left_out
     place = place_of(reading)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -17,12 +16,11 @@ from foldsketch.mesh.coarse import coarse_rounds
 from foldsketch.mesh.load import RawMesh, load_mesh
 from foldsketch.mesh.measure import box_of
 from foldsketch.mesh.merge import Piece, merged
-from foldsketch.mesh.naming import measured_pieces, named
+from foldsketch.mesh.naming import measured_pieces, named, plain_vector
 from foldsketch.mesh.reading import BoltCircle, Measured, MeasuredAxis, Reading
 from foldsketch.mesh.roles import contacts, roles_of
 from foldsketch.mesh.surfaces import Surfaces, surfaces_of
 from foldsketch.mesh.unknown import near_misses
-from foldsketch.part.model import Vec3
 
 Array = NDArray[np.float64]
 
@@ -96,21 +94,17 @@ def recognise(
         body.watertight,
         body.volume,
         body.area,
-        _vec(high - low),
+        plain_vector(high - low),
         features,
         axes,
         circles,
         surfaces.explained,
         tuple(findings),
         surfaces,
-        _vec(_main(lines, pieces)),
+        plain_vector(_main(lines, pieces)),
         keep,
         gone,
     )
-
-
-def _vec(v: Array) -> Vec3:
-    return (float(v[0]), float(v[1]), float(v[2]))
 
 
 def _main(lines: list[Line], pieces: list[Piece]) -> Array:
@@ -225,8 +219,3 @@ def _told(
         if a.offset is not None and not any(set(a.features) <= set(c.features) for c in circles)
     ]
     return out
-
-
-def replace_findings(reading: Reading, more: tuple[Finding, ...]) -> Reading:
-    """The same reading with more findings."""
-    return replace(reading, findings=reading.findings + more)

@@ -39,7 +39,7 @@ class Rules:
 
 
 @dataclass(frozen=True, slots=True)
-class Sequence_:
+class BestSequence:
     """steps: clampings in order, as numbers; done: features turned; states: how many were looked at."""
 
     steps: tuple[int, ...]
@@ -78,7 +78,7 @@ def add(a: Cost, b: Cost) -> Cost:
 
 def best_sequence(
     clampings: Sequence[Clamping], needed: frozenset[str], rules: Rules, first: int | None = None
-) -> Sequence_ | None:
+) -> BestSequence | None:
     """The least sequence that turns all needed features, or as many as can be; None where none can be turned.
 
     first: the number of the clamping it must begin with.
@@ -118,4 +118,4 @@ def best_sequence(
             heapq.heappush(heap, (add(cost, step_cost(clampings[last], clampings[k], rules)), (*steps, k), after))
     if best is None:
         return None
-    return Sequence_(best[2], best[1], best[3], states)
+    return BestSequence(best[2], best[1], best[3], states)

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from typing import Any
 
 from foldsketch.base.units import degrees
+from foldsketch.setup.figures import FORCE_SPEED
 from foldsketch.setup.model import SetUp, SetUpPlan
 from foldsketch.setup.outlook import Casting
-from foldsketch.setup.plan import FORCE_SPEED
 from foldsketch.setup.sweep import profile
 from foldsketch.setup.timing import Compared
 from foldsketch.setup.words import CAUTIONS

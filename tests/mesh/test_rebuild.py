@@ -16,7 +16,7 @@ from scipy.spatial.transform import Rotation
 from foldsketch.mesh.compare import compare, spread, to_mesh
 from foldsketch.mesh.nearest import distances
 from foldsketch.mesh.reading import Reading
-from foldsketch.mesh.rebuild import part_from_reading
+from foldsketch.mesh.rebuild import rebuild
 from foldsketch.mesh.recognise import read_mesh
 from foldsketch.part.model import Cone, Cylinder, Feature, Part, Plate, PrismShape, Ring
 
@@ -107,7 +107,7 @@ def test_the_rebuilt_part_is_the_solid(name: str, posed: bool, tmp_path: Path) -
     drawn = SHAPES[name]()
     turn = Rotation.random(random_state=7).as_matrix() if posed else None
     reading = read(drawn, tmp_path, turn)
-    part = part_from_reading(reading)
+    part, _ = rebuild(reading)
     made = solid(part)
     assert made.volume() == pytest.approx(drawn.volume(), rel=2e-3)
     assert made.surface_area() == pytest.approx(drawn.surface_area(), rel=4e-3)
@@ -120,7 +120,7 @@ def test_the_rebuilt_part_is_the_solid(name: str, posed: bool, tmp_path: Path) -
 
 
 def test_true_flats_become_a_prism(tmp_path: Path) -> None:
-    part = part_from_reading(read(SHAPES["hexagon"](), tmp_path))
+    part, _ = rebuild(read(SHAPES["hexagon"](), tmp_path))
     (prism,) = [f for f in part.features if isinstance(f.shape, PrismShape)]
     assert isinstance(prism.shape, PrismShape)
     assert (prism.shape.flats, prism.shape.across_flats) == (6, pytest.approx(36, abs=1e-3))
@@ -128,7 +128,7 @@ def test_true_flats_become_a_prism(tmp_path: Path) -> None:
 
 
 def test_a_groove_is_a_ring_cut_from_one_cylinder(tmp_path: Path) -> None:
-    part = part_from_reading(read(SHAPES["groove"](), tmp_path))
+    part, _ = rebuild(read(SHAPES["groove"](), tmp_path))
     land, groove = part.features
     assert land.shape == Cylinder(60)
     assert (land.start, land.end) == (0, 40)
@@ -143,7 +143,7 @@ def test_an_arm_is_the_hull_of_its_circles(tmp_path: Path) -> None:
     rim = np.column_stack((np.cos(t), np.sin(t)))
     cloud = np.concatenate((18 * rim, 12 * rim + [0, 34]))
     arm = m3.Manifold.extrude(m3.CrossSection([cloud[ConvexHull(cloud).vertices]]), 10)
-    part = part_from_reading(read(arm + cylinder(20, 10, 40), tmp_path))
+    part, _ = rebuild(read(arm + cylinder(20, 10, 40), tmp_path))
     (plate,) = [f for f in part.features if isinstance(f.shape, Plate)]
     assert isinstance(plate.shape, Plate)
     found = sorted(c for circle in plate.shape.hull for c in circle)
@@ -151,7 +151,7 @@ def test_an_arm_is_the_hull_of_its_circles(tmp_path: Path) -> None:
 
 
 def test_offsets_and_letters(tmp_path: Path) -> None:
-    part = part_from_reading(read(SHAPES["stack"](), tmp_path))
+    part, _ = rebuild(read(SHAPES["stack"](), tmp_path))
     assert [a.name for a in part.axes] == ["A", "B"]
     assert part.offset("B")[0] == pytest.approx(np.hypot(14, 5), abs=1e-4)
     assert {(f.axis, f.shape, f.start, f.end) for f in part.features} == {
@@ -186,5 +186,5 @@ def test_points_are_spread_by_area() -> None:
 def test_the_part_file_reads_back(tmp_path: Path) -> None:
     from foldsketch.part.check import check_part
 
-    part = part_from_reading(read(SHAPES["square flange"](), tmp_path))
+    part, _ = rebuild(read(SHAPES["square flange"](), tmp_path))
     assert not [f for f in check_part(part) if f.level == "error"]

@@ -15,7 +15,7 @@ from types import ModuleType
 import numpy as np
 import pytest
 
-from foldsketch.mesh.rebuild import part_from_reading
+from foldsketch.mesh.rebuild import rebuild
 from foldsketch.mesh.recognise import read_mesh
 
 pytest.importorskip("gmsh")
@@ -96,7 +96,7 @@ def test_the_rebuilt_part_has_the_kernels_volume(name: str, tmp_path: Path) -> N
     drawn = parts.draw(name, 24)
     path = tmp_path / "part.stl"
     path.write_bytes(reading.binary_stl(drawn.triangles))
-    part = part_from_reading(read_mesh(path, "mm")[0])
+    part, _ = rebuild(read_mesh(path, "mm")[0])
     made = by_hand.solid(part)
     round_by = 2 * np.pi / by_hand.N / np.sin(2 * np.pi / by_hand.N)  # circle over polygon
     assert made.volume() * round_by == pytest.approx(drawn.volume, rel=2e-3)
