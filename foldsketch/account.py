@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from math import pi
+
+from foldsketch.base.card import crease_error
 from foldsketch.base.units import plain
 from foldsketch.job import Model, facts
 from foldsketch.net.words import title
@@ -29,6 +32,14 @@ def summary(made: Model) -> str:
     lines.append(
         f"cut {plain(count['cut length'] / 1000, 2)} m, {count['folds']} folds, {count['glue joints']} glue joints"
     )
+    card = made.nets.card
+    if card:
+        left = crease_error(pi / 2, card.thickness)
+        lines.append(
+            f"card {card.text}: drawn {plain(card.thickness / 2, 3)} mm inside every face, so that the model measures "
+            f"what it should outside; unallowed it would be {plain(card.thickness, 2)} mm too large, and each square "
+            f"crease still gives {plain(left, 2)} mm; {card.advice}"
+        )
     if checks:
         lines.append(
             f"checks: refolded edges meet within {checks.refold_gap:.1e} mm, "

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from math import hypot, pi
 from pathlib import Path
 
+from foldsketch.base.card import NO_CARD, Card
 from foldsketch.base.files import write_whole
 from foldsketch.base.findings import Finding, FoldsketchError, refuse
 from foldsketch.base.lettering import unprintable
@@ -20,6 +21,7 @@ from foldsketch.part.quick import quick
 from foldsketch.sheet.model import Sheet
 from foldsketch.sheet.pack import area_bound, pack
 from foldsketch.sheet.paper import SCALES, Paper, parse_paper, printable
+from foldsketch.solid.allow import allow
 from foldsketch.solid.blocks import JoinRule, Solids, join
 from foldsketch.solid.facet import Faceted, facet
 from foldsketch.solid.sides import FacetChoice
@@ -31,7 +33,7 @@ class Choices:
     """What the user chose for a paper model.
 
     scale: paper over part, or None to choose; sheets: how many sheets a chosen scale may need; margins as the paper's;
-    quick: leave out what does not show the axes.
+    quick: leave out what does not show the axes; card: what it is made of, to be allowed for.
     """
 
     paper: str = "A4"
@@ -40,6 +42,7 @@ class Choices:
     facets: FacetChoice = field(default_factory=FacetChoice)
     join: JoinRule = "faces"
     quick: bool = False
+    card: Card = NO_CARD
     seconds: float = 120.0
     tolerance: Tolerance = DEFAULT
 
@@ -124,7 +127,8 @@ def finished(
 ) -> Model:
     """Nets, checks and sheets of blocks. Raises FoldsketchError when the nets do not fold back."""
     part = faceted.part
-    nets = build(faceted, solids, scale, printable(paper), listener)
+    solids = allow(faceted, solids, chosen.card, scale)
+    nets = build(faceted, solids, scale, printable(paper), listener, chosen.card)
     checks = nets.checks
     if checks is None or not checks.passed(chosen.tolerance.gap):
         raise refuse(

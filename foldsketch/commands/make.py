@@ -69,6 +69,9 @@ def _paper_options(command: argparse.ArgumentParser) -> None:
         help="corners on the round, the same area (default), or flats on the round",
     )
     command.add_argument(
+        "--card", metavar="CARD", default="0mm", help="allow for its thickness: 160gsm or 0.25mm (default: none)"
+    )
+    command.add_argument(
         "--walls",
         choices=("folded", "rolled"),
         default="folded",
@@ -92,6 +95,7 @@ def run(options: argparse.Namespace) -> int:
     """Make the model, write it when asked, print the summary."""
     from foldsketch import job
     from foldsketch.account import summary
+    from foldsketch.base.card import parse_card
     from foldsketch.base.files import write_whole
     from foldsketch.sheet.paper import parse_scale
 
@@ -108,6 +112,7 @@ def run(options: argparse.Namespace) -> int:
         facets=_facets(options),
         join=options.join,
         quick=options.quick,
+        card=parse_card(options.card),
     )
     try:
         made, findings = model_of(options, choices, progress)

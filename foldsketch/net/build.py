@@ -8,6 +8,7 @@ from math import atan2, hypot, pi
 
 import numpy as np
 
+from foldsketch.base.card import NO_CARD, Card, under
 from foldsketch.base.findings import Finding
 from foldsketch.base.progress import Listener, silent
 from foldsketch.base.vector import cross
@@ -31,10 +32,12 @@ def build(
     scale: float,
     page: tuple[float, float] | None = None,
     listener: Listener = silent,
+    card: Card = NO_CARD,
 ) -> Nets:
     """Nets of all blocks, with tabs, marks and the oracle's checks.
 
-    scale: paper mm per part mm; page: printable width and height, mm, that every piece must fit; None: no limit.
+    scale: paper mm per part mm; page: printable width and height, mm, that every piece must fit; None: no limit;
+    card: what the tabs are allowed for.
     """
     pieces: list[Piece] = []
     faces_of: list[dict[int, int]] = []
@@ -48,12 +51,16 @@ def build(
         ground = ground_of(graph, laid)
         edges = find_tabs(ground)
         number = _numbered(ground, edges, number)
+        if card:
+            _shortened(edges, graph, card)
         pieces += _pieces(faceted, block, ground, edges, len(pieces))
         faces_of += [dict(enumerate(own.place)) for own in laid]
         butt = [e for e in edges if e.shape is None]
         if butt:
             findings.append(_butt_finding(faceted, block, butt))
     pieces, more = mark(faceted, solids, pieces, faces_of, scale)
+    if card:
+        pieces = [_for_card(p, card) for p in pieces]
     nets = Nets(
         faceted.part.name,
         scale,
@@ -64,9 +71,30 @@ def build(
         tuple(_joint(faceted, j.blocks, j.outline, j.holes, j.normal) for j in solids.joints),
         tuple(pieces),
         findings=(*faceted.findings, *solids.findings, *findings, *more),
+        card=card,
     )
     listener("refold", 0.0)
     return replace(nets, checks=check(nets))
+
+
+def _shortened(edges: Sequence[CutEdge], graph: Graph, card: Card) -> None:
+    """Tabs whose crease moves into the panel end that much sooner behind their targets."""
+    for e in edges:
+        more = under(graph.angle[e.carry], card.thickness)
+        if e.shape is not None and more > 0 and e.shape[0] - more >= 0.9:
+            width, a, b = e.shape
+            left = (width - more) / width
+            e.shape = (width - more, a * left, b * left)
+
+
+def _for_card(piece: Piece, card: Card) -> Piece:
+    """The creases of tabs one thickness in, and pin holes wide enough for the needle to pass the card."""
+    marks = tuple(
+        replace(m, dots=tuple((x, y, r + card.thickness / 2) for x, y, r in m.dots)) if m.kind == "pin" else m
+        for m in piece.marks
+    )
+    tabs = tuple(replace(t, under=under(t.angle, card.thickness)) for t in piece.tabs)
+    return replace(piece, tabs=tabs, marks=marks)
 
 
 def _numbered(ground: Ground, edges: Sequence[CutEdge], number: int) -> int:

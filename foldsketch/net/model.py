@@ -8,6 +8,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from foldsketch.base.card import NO_CARD, Card
 from foldsketch.base.findings import Finding
 
 Array = NDArray[np.float64]
@@ -58,7 +59,8 @@ class Meets:
 @dataclass(frozen=True, slots=True, eq=False)
 class Tab:
     """A glue flap on a cut edge. panel carries it; line is its root on that panel; outline (n, 2) anticlockwise lies
-    outside the panel; angle: the fold at its root, radians, + mountain. label_size is 0 where no number fits."""
+    outside the panel; angle: the fold at its root, radians, + mountain. label_size is 0 where no number fits.
+    under: mm by which its crease is drawn inside the root line, so that the tab lies one card under its target."""
 
     number: int
     panel: int
@@ -69,6 +71,7 @@ class Tab:
     label_at: Point = (0.0, 0.0)
     label_size: float = 0.0
     label_angle: float = 0.0
+    under: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,3 +180,4 @@ class Nets:
     pieces: tuple[Piece, ...]
     checks: Checks | None = None
     findings: tuple[Finding, ...] = field(default=())
+    card: Card = NO_CARD

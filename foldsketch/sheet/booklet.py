@@ -7,6 +7,7 @@ from math import cos, hypot, sin
 
 import numpy as np
 
+from foldsketch.base.card import Card
 from foldsketch.base.drawing import Drawing, Item, Layer, Stroke, Words
 from foldsketch.base.lettering import shortened, wrapped
 from foldsketch.net.model import Array, Nets, Piece
@@ -58,7 +59,7 @@ def _first_page(nets: Nets, minutes: float, cut: float, folds: int, glued: int) 
         f"{len(nets.pieces)} nets at {scale_text(nets.scale)}: {cut:.0f} mm to cut, {folds} folds, {glued} glue "
         f"joints; about {minutes:.0f} minutes at an ordinary pace.",
         "You need: scissors or a knife and a mat, a ruler, an empty ballpoint pen for creasing, paper glue, a needle.",
-        "Print the sheets at 100 % and check the 100 mm bars. Card of 120 to 200 g/m2 stands best.",
+        f"Print the sheets at 100 % and check the 100 mm bars. {_card_words(nets.card)}",
         "Crease every fold along the ruler before you cut. Dash and dot: printed side out. Dashes: printed side in.",
         "A number on a tab and the same number on an edge belong together: the tab goes behind the edge.",
         "Pierce the small circles with the needle before you glue: you will spin the model about them.",
@@ -79,6 +80,13 @@ def _first_page(nets: Nets, minutes: float, cut: float, folds: int, glued: int) 
     if len(nets.pieces) > 16:
         items.append(_words(EDGE, EDGE, f"and {len(nets.pieces) - 16} more", BODY))
     return items
+
+
+def _card_words(card: Card) -> str:
+    if not card:
+        return "Card of 120 to 200 g/m2 stands best."
+    advice = card.advice[0].upper() + card.advice[1:]
+    return f"The nets allow for card of {card.text}. {advice}."
 
 
 def _step(nets: Nets, step: Step, number: int, y: float) -> list[Item]:

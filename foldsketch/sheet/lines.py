@@ -77,8 +77,9 @@ def fold_lines(piece: Piece, place: Place) -> list[tuple[tuple[Point, ...], floa
     folds: list[Fold | Tab] = [*(f for f in piece.folds if not f.rolled), *piece.tabs]
     if not folds:
         return []
-    lines = np.array([f.line for f in folds]).reshape(-1, 2)
-    ends = points_of(place(lines))
+    lines = np.array([f.line for f in folds])
+    ends = points_of(place(_creases(lines, folds).reshape(-1, 2)))
+    lines = lines.reshape(-1, 2)
     if not any(f.rolled for f in piece.folds):
         return [((p, q), f.angle) for p, q, f in zip(ends[::2], ends[1::2], folds, strict=True)]
     keys = _keys(lines)
@@ -90,6 +91,17 @@ def fold_lines(piece: Piece, place: Place) -> list[tuple[tuple[Point, ...], floa
         for own in alike.values()
         for run in _chained(own, keys[::2], keys[1::2])
     ]
+
+
+def _creases(lines: Array, folds: Sequence[Fold | Tab]) -> Array:
+    """The lines (n, 2, 2) where they are creased: those of tabs inside the root by what the card takes."""
+    shift = np.array([f.under if isinstance(f, Tab) else 0.0 for f in folds])
+    if not shift.any():
+        return lines
+    ahead = lines[:, 1] - lines[:, 0]
+    inward = np.column_stack((-ahead[:, 1], ahead[:, 0])) / np.hypot(ahead[:, 0], ahead[:, 1])[:, None]
+    moved: Array = lines + (inward * shift[:, None])[:, None]
+    return moved
 
 
 def hatches(flaps: Array, spacing: float = 1.4) -> list[Array]:

@@ -21,6 +21,7 @@ def net_json(nets: Nets, sheets: Sequence[Sheet]) -> bytes:
         "part": nets.part,
         "units": "mm",
         "scale": nets.scale,
+        **({"card": nets.card.thickness} if nets.card else {}),
         "blocks": [
             {"id": b.id, "features": list(b.features), "volume": b.volume, "euler": b.euler} for b in nets.blocks
         ],
@@ -113,7 +114,10 @@ def _joined(t: Tab | Butt) -> dict[str, Any]:
 
 
 def _tab(t: Tab) -> dict[str, Any]:
-    return {**_joined(t), "outline": t.outline.tolist(), "angle": degrees(t.angle)}
+    made = {**_joined(t), "outline": t.outline.tolist(), "angle": degrees(t.angle)}
+    if t.under:
+        made["under"] = t.under
+    return made
 
 
 def _mark(m: Mark) -> dict[str, Any]:

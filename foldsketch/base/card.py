@@ -1,0 +1,118 @@
+"""Card: how thick it is, what a fold takes up, and how it wants to be creased. Lengths mm, angles radians."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from math import pi, tan
+
+from foldsketch.base.findings import refuse
+from foldsketch.base.units import MM_PER, plain
+
+BULK = 1.25
+"""cm3/g of uncoated card: thickness in um is grammage times bulk [common practice; makers give 0.9 to 1.4]."""
+
+THINNEST, THICKEST = 0.05, 1.0
+"""Bounds for what a hand folds along a score, mm."""
+
+NEUTRAL = 0.5
+"""Share of the thickness at which a scored sheet neither stretches nor shrinks: its middle."""
+
+_THICKNESS = re.compile(r"([0-9]*[.,]?[0-9]+) ?(mm|in|um)")
+_GRAMMAGE = re.compile(r"([0-9]*[.,]?[0-9]+) ?(gsm|g|g/m2|g/m²)")
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """What the model is made of. thickness: mm; grammage: g/m2, or None when the thickness itself was given."""
+
+    thickness: float = 0.0
+    grammage: float | None = None
+
+    def __bool__(self) -> bool:
+        return self.thickness > 0
+
+    @property
+    def text(self) -> str:
+        """As it is told to the user.
+
+        >>> parse_card("160gsm").text
+        '160 g/m2 (about 0.2 mm)'
+        """
+        thick = f"{plain(self.thickness, 3)} mm"
+        return f"{plain(self.grammage, 0)} g/m2 (about {thick})" if self.grammage else thick
+
+    @property
+    def advice(self) -> str:
+        """How it is creased [common practice: above some 160 g/m2 folds are scored]."""
+        if self.thickness < 0.18:
+            return "crease along the ruler with an empty ballpoint pen"
+        if self.thickness <= 0.35:
+            return "score every fold along the ruler on the side that comes out, with a blunt knife, not through"
+        return "cut every fold half through on the side that comes out; valleys from the back"
+
+
+NO_CARD = Card()
+
+
+def parse_card(text: str) -> Card:
+    """Card given as `160gsm` (g/m2) or as a thickness, `0.25mm`. Raises FoldsketchError.
+
+    >>> parse_card("0.25mm")
+    Card(thickness=0.25, grammage=None)
+    """
+    cure = "give a thickness such as 0.25mm, or a grammage such as 160gsm"
+    words = text.strip().lower()
+    if found := _THICKNESS.fullmatch(words):
+        thickness, grammage = float(found[1].replace(",", ".")) * MM_PER[found[2]], None
+    elif found := _GRAMMAGE.fullmatch(words):
+        grammage = float(found[1].replace(",", "."))
+        thickness = grammage * BULK / 1000
+    else:
+        raise refuse("--card", f"{text!r} is no card", cure)
+    if thickness == 0:
+        return NO_CARD
+    if not THINNEST <= thickness <= THICKEST:
+        raise refuse("--card", f"{plain(thickness, 3)} mm cannot be folded", f"give {THINNEST:g} to {THICKEST:g} mm")
+    return Card(thickness, grammage)
+
+
+def bend_allowance(angle: float, radius: float, thickness: float, neutral: float = NEUTRAL) -> float:
+    """Length of the neutral line in a bend: angle (R + k T), R the inner radius [Machinery's Handbook 31, p. 1421].
+
+    >>> round(bend_allowance(pi / 2, 0.0, 0.25), 3)
+    0.196
+    """
+    return angle * (radius + neutral * thickness)
+
+
+def bend_deduction(angle: float, radius: float, thickness: float, neutral: float = NEUTRAL) -> float:
+    """What the flat is shorter than the two legs measured outside: twice the setback (R + T) tan(A/2), less the
+    allowance."""
+    return 2 * (radius + thickness) * tan(angle / 2) - bend_allowance(angle, radius, thickness, neutral)
+
+
+def crease_error(angle: float, thickness: float) -> float:
+    """How much longer than drawn on the sheet's middle two panels come out across one scored crease."""
+    return thickness * (tan(angle / 2) - angle / 2)
+
+
+def across(nominal: float, thickness: float) -> tuple[float, float]:
+    """Inside and outside across flats of a prism that is folded of a net with its fold lines on the middle."""
+    return nominal - thickness, nominal + thickness
+
+
+def girth_excess(sides: int, thickness: float) -> float:
+    """How much longer the outside of a folded prism is round than the middle of the sheet: n T tan(pi/n)."""
+    return sides * thickness * tan(pi / sides)
+
+
+def under(angle: float, thickness: float) -> float:
+    """How far a tab's crease is moved into its panel, mm, so that the tab lies one thickness under its target:
+    T tan(angle/2) up to a right angle, T beyond; at a valley (angle below 0) as far the other way.
+
+    >>> under(pi / 2, 0.25), under(-pi / 2, 0.25)
+    (0.25, -0.25)
+    """
+    shift = thickness * min(tan(min(abs(angle), pi / 2) / 2), 1.0)
+    return round(shift, 12) if angle > 0 else -round(shift, 12)

@@ -1,0 +1,137 @@
+"""Card: the built model measures what it should outside, nothing changes without it, and what binds is told."""
+
+import math
+
+import numpy as np
+import pytest
+
+import parts
+from foldsketch import job
+from foldsketch.base.card import NO_CARD, Card, across
+from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Ring
+from foldsketch.sheet.draw import draw_sheets
+from foldsketch.sheet.lines import fold_lines
+from foldsketch.solid.allow import allow, drawn_in
+from foldsketch.solid.blocks import join
+from foldsketch.solid.facet import facet
+from foldsketch.solid.sides import FacetChoice
+from foldsketch.write.net_json import net_json
+from foldsketch.write.pdf import pdf
+
+THICK = Card(0.25)
+
+
+def solids_of(part, card, rule="faces", **choice):
+    faceted = facet(part, 1.0, FacetChoice(**choice))
+    return allow(faceted, join(faceted, rule), card, 1.0)
+
+
+def heights(skin, sense=1.0):
+    """Distance of every face from the origin along its own normal."""
+    return {(f.feature, f.side, f.kind): sense * float(f.normal @ skin.corners[f.loops[0][0]]) for f in skin.faces}
+
+
+def one(shape, length=20.0):
+    return Part("p", (Axis("A"),), (Feature("p", "A", shape, 0, length),))
+
+
+@pytest.mark.parametrize("part", parts.ALL, ids=lambda p: p.name)
+@pytest.mark.parametrize("rule", ["faces", "fuse"])
+def test_every_part_still_folds_right(part, rule):
+    made = job.model(part, job.Choices(card=THICK, join=rule))
+    assert made.nets.checks.passed()
+
+
+@pytest.mark.parametrize("part", parts.ALL, ids=lambda p: p.name)
+def test_every_face_goes_in_by_half_the_card(part):
+    """The middle of the sheet half a thickness below the surface: then the outside is the part's own."""
+    before, after = solids_of(part, NO_CARD), solids_of(part, THICK)
+    for a, b in zip(before.blocks, after.blocks, strict=True):
+        for k, f in enumerate(a.skin.faces):
+            for loop in f.loops:
+                d = (b.skin.corners[list(loop)] - a.skin.corners[list(loop)]) @ f.normal
+                assert d == pytest.approx(np.full(len(loop), -0.125), abs=1e-9), k
+
+
+def test_a_bore_and_what_goes_in_it():
+    """A tube folded of a net N across flats is N - T inside and N + T outside, so the bore's net is T wider than the
+    hole and the spigot's T narrower than itself."""
+    sleeve = solids_of(one(Ring(60, 30), 40), THICK).blocks[0].skin
+    plain = solids_of(one(Ring(60, 30), 40), NO_CARD).blocks[0].skin
+    for before, after in zip(heights(plain).items(), heights(sleeve).items(), strict=True):
+        (_, _, kind), was, now = *before[:1], before[1], after[1]
+        if kind != "side":
+            continue
+        if was < 0:  # the bore's sides look at the axis
+            assert across(-2 * now, 0.25)[0] == pytest.approx(-2 * was)
+        else:
+            assert across(2 * now, 0.25)[1] == pytest.approx(2 * was)
+
+
+def test_volume_shrinks_by_the_surface():
+    """A prism n-gon R, h: (A - P t/2 + ...) (h - t), exactly the smaller prism's volume."""
+    skin = solids_of(one(Cylinder(40), 30), THICK, sides=12, radius="outside").blocks[0].skin
+    inradius = 20 - 0.125
+    assert skin.volume == pytest.approx(12 * inradius**2 * math.tan(math.pi / 12) * (30 - 0.25), rel=1e-12)
+
+
+def test_a_cones_point_moves_along_its_axis():
+    """All sides of a pyramid move in alike, so their common point stays one."""
+    skin = solids_of(one(Cone(40, 0), 30), THICK).blocks[0].skin
+    top = skin.corners[skin.corners[:, 2].argmax()]
+    assert top[:2] == pytest.approx([0, 0], abs=1e-9)
+    assert top[2] < 30 - 0.125
+
+
+def test_what_is_thinner_than_the_card_is_kept_and_told():
+    skin = solids_of(one(Cylinder(40), 0.2), NO_CARD).blocks[0].skin
+    assert drawn_in(skin, 0.125) is None
+    made = solids_of(one(Cylinder(40), 0.2), THICK)
+    assert made.blocks[0].skin.volume == pytest.approx(skin.volume)
+    assert any("without allowance" in f.what for f in made.findings)
+
+
+def test_nothing_changes_without_card():
+    a, b = job.model(parts.TWO_SPIGOTS, job.Choices()), job.model(parts.TWO_SPIGOTS, job.Choices(card=NO_CARD))
+    assert net_json(a.nets, a.sheets) == net_json(b.nets, b.sheets)
+    assert b"card" not in net_json(b.nets, b.sheets)
+    assert pdf(draw_sheets(a.nets, a.sheets), "p") == pdf(draw_sheets(b.nets, b.sheets), "p")
+
+
+def test_tabs_lie_one_card_under_their_targets():
+    made = job.model(one(Cylinder(40), 30), job.Choices(card=THICK))
+    piece = made.nets.pieces[0]
+    lids = [t for t in piece.tabs if abs(t.angle - math.pi / 2) < 1e-9]
+    assert lids and {t.under for t in lids} == {0.25}
+    roots = {t.line for t in lids}
+    drawn = [run for run, angle in fold_lines(piece, lambda p: p) if abs(angle - math.pi / 2) < 1e-9]
+    away = []
+    for (x0, y0), (x1, y1) in roots:
+        mine = [r for r in drawn if abs(r[0][0] - x0) < 1e-6 and abs(r[1][0] - x1) < 1e-6 and abs(r[0][1] - y0) < 1]
+        away += [abs(r[0][1] - y0) for r in mine if y0 == pytest.approx(y1)]
+    assert away and all(d == pytest.approx(0.25) for d in away)
+
+
+def test_pin_holes_let_the_needle_through():
+    thin, thick = (job.model(one(Cylinder(40), 30), job.Choices(card=c)) for c in (NO_CARD, THICK))
+
+    def pins(made):
+        return {d[2] for p in made.nets.pieces for m in p.marks if m.kind == "pin" for d in m.dots}
+
+    assert {r + 0.125 for r in pins(thin)} == pins(thick)
+
+
+def test_a_thin_wall_and_a_tight_fit_are_told():
+    part = Part(
+        "p",
+        (Axis("A"), Axis("B", (4.0, 0, 0))),
+        (
+            Feature("sleeve", "A", Cylinder(40), 0, 30),
+            Feature("offset bore", "B", Cylinder(30.6), -1, 31, True),
+            Feature("shaft", "B", Cylinder(30.6), 0, 30),
+        ),
+    )
+    told = [f.text for f in solids_of(part, THICK).findings]
+    assert any("'sleeve'" in t and "0.7 mm on paper" in t for t in told), told
+    assert any("'shaft'" in t and "would bind" in t for t in told), told
+    assert not [f for f in solids_of(part, NO_CARD).findings if "bind" in f.text]
