@@ -9,6 +9,7 @@ import numpy as np
 
 from foldsketch.base.drawing import BLACK, WHITE, Circle, Colour, Drawing, Item, Layer, LineType, Point, Stroke, Words
 from foldsketch.base.lettering import width
+from foldsketch.base.units import plain
 from foldsketch.net.model import Array, Mark, Nets, Piece
 from foldsketch.sheet.caption import captioned
 from foldsketch.sheet.colours import axis_colours
@@ -37,12 +38,13 @@ def draw_sheets(nets: Nets, sheets: Sequence[Sheet], duplex: bool = False) -> tu
     slants = _slants(nets.pieces)
     colours = colours_of(nets.pieces)
     pages = []
+    title = f"{nets.part}  ·  card {plain(nets.card.thickness, 2)} mm" if nets.card else nets.part
     for number, sheet in enumerate(sheets, 1):
         items: list[Item] = []
         page = (sheet.size[0] - 2 * MARGIN - SIDE, sheet.size[1] - 2 * MARGIN - FOOT)
         for placed in sheet.placed:
             items += _piece(pieces[placed.piece], placed, page, slants[placed.piece], colours)
-        items += furniture(nets.part, nets.scale, sheet, number, len(sheets), duplex)
+        items += furniture(title, nets.scale, sheet, number, len(sheets), duplex)
         pages.append(Drawing(sheet.size, tuple(items), f"{nets.part}, sheet {number} of {len(sheets)}"))
     return tuple(pages)
 
