@@ -11,7 +11,7 @@ from foldsketch.base.drawing import Drawing, Item, Layer, LineType, Point, Strok
 from foldsketch.base.lettering import width
 from foldsketch.net.model import Array, Nets, Piece, Tab
 from foldsketch.sheet.caption import SIZE, captioned
-from foldsketch.sheet.draw import Put, boxed, cut_strokes, draw_sheets
+from foldsketch.sheet.draw import Put, boxed, cut_strokes, draw_sheets, titled
 from foldsketch.sheet.furniture import FOLD, GREY, THIN, back_furniture
 from foldsketch.sheet.lines import fold_lines, hatches, points_of
 from foldsketch.sheet.model import Placed, Sheet
@@ -34,7 +34,7 @@ def draw_backs(nets: Nets, sheets: Sequence[Sheet]) -> tuple[Drawing, ...]:
         items: list[Item] = []
         for placed in sheet.placed:
             items += _back(pieces[placed.piece], placed, sheet, landing[placed.piece])
-        items += back_furniture(nets.part, nets.scale, sheet, number, len(sheets))
+        items += back_furniture(titled(nets), nets.scale, sheet, number, len(sheets))
         pages.append(Drawing(sheet.size, tuple(items), f"{nets.part}, back of sheet {number} of {len(sheets)}"))
     return tuple(pages)
 

@@ -13,7 +13,9 @@ from foldsketch.base.units import plain
 from foldsketch.net.model import Array, Mark, Nets, Piece
 from foldsketch.sheet.caption import captioned
 from foldsketch.sheet.colours import axis_colours
+from foldsketch.sheet.free import free_places
 from foldsketch.sheet.furniture import CUT, FOLD, GREY, THIN, furniture
+from foldsketch.sheet.insets import figure
 from foldsketch.sheet.lines import Place, cut_paths, fold_lines, hatches, points_of
 from foldsketch.sheet.model import Placed, Sheet
 from foldsketch.sheet.paper import FOOT, MARGIN, SIDE
@@ -37,16 +39,25 @@ def draw_sheets(nets: Nets, sheets: Sequence[Sheet], duplex: bool = False) -> tu
     pieces = {p.id: p for p in nets.pieces}
     slants = _slants(nets.pieces)
     colours = colours_of(nets.pieces)
+    # Where a net goes is worth a picture when there is more than one.
+    small = figure(nets) if len(nets.pieces) > 1 else None
     pages = []
-    title = f"{nets.part}  ·  card {plain(nets.card.thickness, 2)} mm" if nets.card else nets.part
     for number, sheet in enumerate(sheets, 1):
         items: list[Item] = []
         page = (sheet.size[0] - 2 * MARGIN - SIDE, sheet.size[1] - 2 * MARGIN - FOOT)
         for placed in sheet.placed:
             items += _piece(pieces[placed.piece], placed, page, slants[placed.piece], colours)
-        items += furniture(title, nets.scale, sheet, number, len(sheets), duplex)
+        if small:
+            for name, at in free_places(sheet, pieces, small.box).items():
+                items += small.inset(pieces[name], at)
+        items += furniture(titled(nets), nets.scale, sheet, number, len(sheets), duplex)
         pages.append(Drawing(sheet.size, tuple(items), f"{nets.part}, sheet {number} of {len(sheets)}"))
     return tuple(pages)
+
+
+def titled(nets: Nets) -> str:
+    """The part's name with the card that the nets are made for."""
+    return f"{nets.part}  ·  card {plain(nets.card.thickness, 2)} mm" if nets.card else nets.part
 
 
 def draw_piece(piece: Piece, part: str, edge: float = 3.0) -> Drawing:

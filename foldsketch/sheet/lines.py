@@ -16,7 +16,7 @@ FINE = 1e4
 """Cells to the mm on which two ends are the same point."""
 
 
-def _keys(points: Array) -> list[int]:
+def keys_of(points: Array) -> list[int]:
     """One whole number for every point (n, 2), the same for points that are the same on paper."""
     cells = np.rint(points * FINE).astype(np.int64)
     keys: list[int] = (cells[:, 0] * (1 << 32) + cells[:, 1]).tolist()
@@ -32,15 +32,15 @@ def cut_paths(piece: Piece, place: Place) -> list[tuple[Point, ...]]:
     loops = [loop for p in piece.panels for loop in (p.outline, *p.holes)] + [t.outline for t in piece.tabs]
     starts, ends = edges_of(loops)
     folded = [f.line for f in piece.folds] + [t.line for t in piece.tabs]
-    a, b = _keys(starts), _keys(ends)
+    a, b = keys_of(starts), keys_of(ends)
     kept = set()
     if folded:
         lines = np.array(folded)
-        for p, q in zip(_keys(lines[:, 0]), _keys(lines[:, 1]), strict=True):
+        for p, q in zip(keys_of(lines[:, 0]), keys_of(lines[:, 1]), strict=True):
             kept |= {(p, q), (q, p)}
     edges = [k for k, ends_ in enumerate(zip(a, b, strict=True)) if ends_ not in kept]
     heads, tails = points_of(place(ends)), points_of(place(starts))
-    return [(tails[run[0]], *(heads[k] for k in run)) for run in _chained(edges, a, b)]
+    return [(tails[run[0]], *(heads[k] for k in run)) for run in chained(edges, a, b)]
 
 
 def points_of(points: Array) -> list[Point]:
@@ -48,7 +48,7 @@ def points_of(points: Array) -> list[Point]:
     return list(map(tuple, points.tolist()))
 
 
-def _chained(edges: Sequence[int], a: Sequence[int], b: Sequence[int]) -> list[list[int]]:
+def chained(edges: Sequence[int], a: Sequence[int], b: Sequence[int]) -> list[list[int]]:
     """Edges that meet end to end as runs, in a fixed order; a, b: keys of the ends of every edge."""
     todo = dict.fromkeys(edges)
     at: dict[int, list[int]] = {}
@@ -82,14 +82,14 @@ def fold_lines(piece: Piece, place: Place) -> list[tuple[tuple[Point, ...], floa
     lines = lines.reshape(-1, 2)
     if not any(f.rolled for f in piece.folds):
         return [((p, q), f.angle) for p, q, f in zip(ends[::2], ends[1::2], folds, strict=True)]
-    keys = _keys(lines)
+    keys = keys_of(lines)
     alike: dict[object, list[int]] = {}
     for k, f in enumerate(folds):
         alike.setdefault((f.number, f.angle > 0) if isinstance(f, Tab) else k, []).append(k)
     return [
         ((ends[2 * run[0]], *(ends[2 * k + 1] for k in run)), folds[run[0]].angle)
         for own in alike.values()
-        for run in _chained(own, keys[::2], keys[1::2])
+        for run in chained(own, keys[::2], keys[1::2])
     ]
 
 
