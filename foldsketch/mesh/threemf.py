@@ -5,21 +5,47 @@ from __future__ import annotations
 import io
 import zipfile
 import zlib
+from contextlib import suppress
 from typing import Any
 from xml.etree import ElementTree
+from xml.parsers import expat
 
 import numpy as np
 from numpy.typing import NDArray
 
 from foldsketch.base.findings import refuse
+from foldsketch.mesh.gates import MOST_TRIANGLES
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 LARGEST_UNPACKED = 150_000_000
 LARGEST_RATIO = 100
-MOST_TRIANGLES = 5_000_000
 _UNITS = {"millimeter": "mm", "centimeter": "cm", "meter": "m", "inch": "in", "foot": "ft", "micron": "um"}
+
+
+class _Begun(Exception):
+    """The document's own element begins, or a document type stands before it."""
+
+
+def _declares(text: bytes) -> bool:
+    """Whether XML has a document type, the one place for entities, in whatever encoding; its content is not read."""
+    found = []
+
+    def doctype(*_: object) -> None:
+        found.append(True)
+        raise _Begun
+
+    def element(*_: object) -> None:
+        raise _Begun
+
+    parser = expat.ParserCreate()
+    parser.StartDoctypeDeclHandler = doctype
+    parser.StartElementHandler = element
+    # What is no XML is told by whoever reads it.
+    with suppress(_Begun, expat.ExpatError, LookupError, ValueError):
+        parser.Parse(text, True)
+    return bool(found)
 
 
 def read_threemf(where: str, data: bytes) -> tuple[Array, Ints, str]:
@@ -44,7 +70,7 @@ def read_threemf(where: str, data: bytes) -> tuple[Array, Ints, str]:
     build: list[tuple[str, Array]] = []
     unit = ""
     for text in texts:
-        if b"<!DOCTYPE" in text[:4096] or b"<!ENTITY" in text:
+        if _declares(text):
             raise refuse(where, "its XML declares entities", "export it again")
         try:
             root = ElementTree.fromstring(text)
