@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import chain
 from math import cos, sin
 
 import numpy as np
 
 from foldsketch.net.graph import Array, Graph
-from foldsketch.net.layout import Laid, Tree, lay, overlaps, polygons
+from foldsketch.net.layout import Laid, Tree, all_folds, lay, overlaps, polygons
 from foldsketch.net.mend import below, hanging_on, mend
 from foldsketch.net.trees import belt, components, rows, steepest, tube_rims, up_of
 
@@ -37,22 +36,35 @@ def _without_overlap(graph: Graph, faces: Sequence[int], direction: Array, barre
     row = belt(graph, faces, direction, barred)
     if row is not None and (_leaf_safe(graph, row) or not overlaps(polygons(graph, row, list(faces)))):
         return [row]
-    tried: list[tuple[float, int, Laid]] = []
-    for laid in chain([rows(graph, faces, direction, barred)], steepest(graph, faces, direction, barred)):
+    first = rows(graph, faces, direction, barred)
+    if not overlaps(polygons(graph, first, list(faces))):
+        return [first]
+    # The rows come first even when they overlap more: mended they still fold more kindly than any other tree.
+    clean: list[Laid] = []
+    tried: list[tuple[float, int, Laid]] = [(-1.0, 0, first)]
+    for laid in steepest(graph, faces, direction, barred):
         area = sum(a for _, _, a in overlaps(polygons(graph, laid, list(faces))))
         if area == 0:
-            return [laid]
-        tried.append((round(area, 6), len(tried), laid))
+            clean.append(laid)
+        else:
+            tried.append((round(area, 6), len(tried), laid))
     stuck = []
-    # The rows come first even when they overlap more: mended they still fold more kindly than any other tree.
-    tried[0] = (-1.0, 0, tried[0][2])
-    for _, k, laid in sorted(tried, key=lambda t: t[:2])[:MENDED]:
+    for _, k, laid in sorted(tried, key=lambda t: t[:2])[: 1 if clean else MENDED]:
         better, area = mend(graph, laid, faces, barred)
         # The search asks shapes drawn in by a hair; what it finds is held against the shapes themselves.
         if area == 0 and not overlaps(polygons(graph, better, list(faces))):
-            return [better]
+            clean.append(better)
+            break
         stuck.append((round(area, 6), k, better))
+    if clean:
+        # All are one piece: the one with the longest folds has the least to cut and to glue.
+        return [max(clean, key=lambda laid: round(_folded(graph, laid), 6))]
     return _split(graph, min(stuck, key=lambda t: t[:2])[2], faces)
+
+
+def _folded(graph: Graph, laid: Laid) -> float:
+    """Length of all folds, mm."""
+    return sum(graph.length[h] for h in all_folds(graph, laid))
 
 
 def _leaf_safe(graph: Graph, row: Laid) -> bool:
