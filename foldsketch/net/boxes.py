@@ -3,42 +3,88 @@ box lie on one side of the line (the separating axis theorem in the plane)."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from math import cos, sin
 
 import numpy as np
+from numpy.typing import NDArray
 
-from foldsketch.net.model import Array
-from foldsketch.net.raster import Flags
+from foldsketch.net.model import Array, Point
+from foldsketch.net.raster import Ints
 
+Segment = tuple[float, float, float, float]
+"""A line from x, y to x, y, mm."""
 
-def crossed(spots: Array, w: float, h: float, angle: float, starts: Array, ends: Array) -> Flags:
-    """For which centres (n, 2) a box of half sides w, h, all turned by one angle, meets any of the lines (m, 2)."""
-    turn = np.array([(cos(angle), -sin(angle)), (sin(angle), cos(angle))])
-    p, a, b = spots @ turn, starts @ turn, ends @ turn
-    x, y = p[:, :1], p[:, 1:]
-    low, high = np.minimum(a, b), np.maximum(a, b)
-    near = (low[:, 0] - w <= x) & (high[:, 0] + w >= x) & (low[:, 1] - h <= y) & (high[:, 1] + h >= y)
-    d = b - a
-    level = a[:, 0] * d[:, 1] - a[:, 1] * d[:, 0]
-    room = w * np.abs(d[:, 1]) + h * np.abs(d[:, 0])
-    hit = near & (np.abs(level - (x * d[:, 1] - y * d[:, 0])) <= room)
-    met: Flags = hit.any(axis=1)
-    return met
+Spans = list[tuple[float, float, float, float, float, float, float]]
+"""Lines in the frame of the boxes: bounds in x, bounds in y, run in x and in y, and the moment about the origin."""
 
 
-def crossed_each(spots: Array, w: Array, h: float, angles: Array, starts: Array, ends: Array) -> Flags:
-    """The same for boxes of their own half widths (n,) and angles (n,), radians."""
-    # Only lines within reach of a box are looked at closely.
-    reach = np.hypot(w, h)[:, None]
-    low, high = np.minimum(starts, ends), np.maximum(starts, ends)
-    x, y = spots[:, :1], spots[:, 1:]
-    near = (low[:, 0] - reach <= x) & (high[:, 0] + reach >= x) & (low[:, 1] - reach <= y) & (high[:, 1] + reach >= y)
-    i, j = np.nonzero(near)
-    c, s = np.cos(angles)[i], np.sin(angles)[i]
-    ax, ay = (starts[j] - spots[i]).T
-    bx, by = (ends[j] - spots[i]).T
+def near(lines: Sequence[Segment], low_x: float, low_y: float, high_x: float, high_y: float) -> list[Segment]:
+    """The lines whose own level bounds meet the level box between two corners."""
+    return [
+        s
+        for s in lines
+        if (s[0] > low_x or s[2] > low_x)
+        and (s[0] < high_x or s[2] < high_x)
+        and (s[1] > low_y or s[3] > low_y)
+        and (s[1] < high_y or s[3] < high_y)
+    ]
+
+
+def spans(lines: Sequence[Segment], angle: float) -> Spans:
+    """Lines as boxes turned by an angle, radians, see them."""
+    made = []
+    c, s = cos(angle), sin(angle)
+    for ax, ay, bx, by in lines:
+        if angle:
+            ax, ay, bx, by = ax * c + ay * s, ay * c - ax * s, bx * c + by * s, by * c - bx * s
+        low_x, high_x = (ax, bx) if ax < bx else (bx, ax)
+        low_y, high_y = (ay, by) if ay < by else (by, ay)
+        dx, dy = bx - ax, by - ay
+        made.append((low_x, high_x, low_y, high_y, dx, dy, ax * dy - ay * dx))
+    return made
+
+
+def free_spots(spots: Sequence[Point], w: float, h: float, angle: float, lines: Spans) -> Iterator[Point]:
+    """Those of the spots, in order, where a box of half sides w, h, turned by an angle, meets none of the lines."""
+    c, s = cos(angle), sin(angle)
+    for spot in spots:
+        x, y = spot[0] * c + spot[1] * s, spot[1] * c - spot[0] * s
+        left, right, under, over = x - w, x + w, y - h, y + h
+        for low_x, high_x, low_y, high_y, dx, dy, moment in lines:
+            if (
+                low_x <= right
+                and high_x >= left
+                and low_y <= over
+                and high_y >= under
+                and abs(moment - x * dy + y * dx) <= w * abs(dy) + h * abs(dx)
+            ):
+                break
+        else:
+            yield spot
+
+
+def pairs_near(low: Array, high: Array, lines: Array, region: Ints, line: Ints) -> tuple[Ints, Ints]:
+    """Those of the pairs of a level region, between corners (n, 2), and a line (m, 4) whose level bounds meet."""
+    for k in (0, 1):
+        one, two = lines[:, k], lines[:, k + 2]
+        least, most = np.minimum(one, two), np.maximum(one, two)
+        keep = (least[line] <= high[region, k]) & (most[line] >= low[region, k])
+        region, line = region[keep], line[keep]
+    return region, line
+
+
+def crossed_pairs(
+    spots: Array, w: Array, h: float, angles: Array, lines: Array, box: Ints, line: Ints
+) -> NDArray[np.bool_]:
+    """Which of the centres (n, 2) have a box, of its own half width (n,) and angle (n,) radians and of the same half
+    height, that meets one of the lines (m, 4) it is paired with. box, line: positions of the pairs."""
+    c, s = np.cos(angles)[box], np.sin(angles)[box]
+    x, y = spots[box].T
+    ax, ay, bx, by = lines[line].T
+    ax, ay, bx, by = ax - x, ay - y, bx - x, by - y
     ax, ay, bx, by = ax * c + ay * s, ay * c - ax * s, bx * c + by * s, by * c - bx * s
-    w = w[i]
+    w = w[box]
     dx, dy = bx - ax, by - ay
     hit = (
         (np.minimum(ax, bx) <= w)
@@ -48,5 +94,5 @@ def crossed_each(spots: Array, w: Array, h: float, angles: Array, starts: Array,
         & (np.abs(ax * dy - ay * dx) <= w * np.abs(dy) + h * np.abs(dx))
     )
     met = np.zeros(len(spots), dtype=bool)
-    met[i[hit]] = True
+    met[box[hit]] = True
     return met

@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import atan2, cos, hypot, pi, sin
 
-import numpy as np
-
 from foldsketch.base.units import degrees
 from foldsketch.net.marked import Line, Sheeted, pierce, pierced, within
-from foldsketch.net.model import Array, Mark, Point
+from foldsketch.net.model import Mark, Point
 from foldsketch.net.names import SIZES, Keys, add_key
+from foldsketch.net.room import Loop
 from foldsketch.net.words import length_text
 from foldsketch.solid.facet import Faceted
 
@@ -20,7 +19,7 @@ PIN = 0.75
 AROUND = (0.8, 2.4, 3.9, 5.5)
 """Bearings, radians, of the four lines that point to a centre in a bore; between level and upright."""
 
-_RAYS = np.array([(cos(t), sin(t)) for t in AROUND])
+_RAYS = [(cos(t), sin(t)) for t in AROUND]
 
 Centre = tuple[Line, Point, bool]
 """An axis that goes square through a panel, where, and whether that is in a hole."""
@@ -40,7 +39,7 @@ def _centres(s: Sheeted, own: Sequence[tuple[Line, Point]]) -> list[Centre]:
     for line, p in own:
         if any(hypot(q[0] - p[0], q[1] - p[1]) < 1e-6 for q in seen):
             continue
-        ring = next((h for h in s.panel.holes if within(h, p)), None)
+        ring = next((h for h in s.loops[1:] if within(h, p)), None)
         if ring is None and not s.holds(p):
             continue
         seen.append(p)
@@ -61,8 +60,8 @@ def _cross(s: Sheeted, line: Line, p: Point, square: bool) -> None:
     ux, uy = _paper_up(s)
     rays = ((ux, uy), (-uy, ux), (-ux, -uy), (uy, -ux))
     near = PIN + 0.3
-    for (dx, dy), far in zip(rays, s.room.reaches([p] * 4, rays, 5.0 if square else 2.0), strict=True):
-        far -= 0.4
+    for dx, dy in rays:
+        far = s.room.reach(p, (dx, dy), 5.0 if square else 2.0) - 0.4
         if far >= PIN + 0.6:
             paths.append(((p[0] + dx * near, p[1] + dy * near), (p[0] + dx * far, p[1] + dy * far)))
     s.marks.append(Mark("centre", s.panel.id, line.name, p, paths=tuple(paths)))
@@ -72,22 +71,18 @@ def _cross(s: Sheeted, line: Line, p: Point, square: bool) -> None:
     s.room.bar(((p[0] - r, p[1]), (p[0], p[1] + r), (p[0] + r, p[1]), (p[0], p[1] - r), (p[0] - r, p[1])))
 
 
-def _hole_cross(s: Sheeted, line: Line, p: Point, ring: Array) -> None:
+def _hole_cross(s: Sheeted, line: Line, p: Point, ring: Loop) -> None:
     """The centre lies in a bore: four short lines point to it from corners of the bore, between the edge numbers."""
-    away = ring - np.array(p)
-    far = np.hypot(away[:, 0], away[:, 1])
-    if far.min() < 0.5:
-        away, far, ring = away[far >= 0.5], far[far >= 0.5], ring[far >= 0.5]  # the axis runs along an edge
     paths = []
-    if len(ring):
-        unit = away / far[:, None]
-        chosen = sorted(set((_RAYS @ unit.T).argmax(axis=1).tolist()))
-        d = unit[chosen]
-        starts = (ring[chosen] + 0.5 * d).tolist()
-        rays = d.tolist()
-        for (x, y), (dx, dy), more in zip(starts, rays, s.room.reaches(starts, rays, 3.0), strict=True):
-            if more > 1.2:
-                paths.append(((x, y), (x + dx * (more - 0.4), y + dy * (more - 0.4))))
+    away = [(x, y, (x - p[0]) / far, (y - p[1]) / far) for x, y in ring if (far := hypot(x - p[0], y - p[1])) >= 0.5]
+    # No corner where the axis runs along an edge.
+    nearest = {max(range(len(away)), key=lambda k: away[k][2] * c + away[k][3] * t) for c, t in _RAYS if away}
+    for k in sorted(nearest):
+        x, y, dx, dy = away[k]
+        x, y = x + 0.5 * dx, y + 0.5 * dy
+        more = s.room.reach((x, y), (dx, dy), 3.0)
+        if more > 1.2:
+            paths.append(((x, y), (x + dx * (more - 0.4), y + dy * (more - 0.4))))
     s.marks.append(Mark("centre", s.panel.id, line.name, p, paths=tuple(paths)))
     for path in paths:
         s.room.bar(path)
@@ -104,21 +99,20 @@ def _paper_up(s: Sheeted) -> tuple[float, float]:
     return (0.0, 1.0)
 
 
-_SPOTS = np.array(
-    [
-        (r, cos(t), sin(t))
-        for r in (0.0, 1.2, 2.5, 4.5)
-        for t in (pi / 4, 3 * pi / 4, 5 * pi / 4, 7 * pi / 4, pi / 8, 5 * pi / 8, 9 * pi / 8, 13 * pi / 8)
-    ]
-)
+_SPOTS = [
+    (r, cos(t), sin(t))
+    for r in (0.0, 1.2, 2.5, 4.5)
+    for t in (pi / 4, 3 * pi / 4, 5 * pi / 4, 7 * pi / 4, pi / 8, 5 * pi / 8, 9 * pi / 8, 13 * pi / 8)
+]
+"""Where a letter is tried: distance beyond its centre's cross, and the direction."""
 
 
 def mark_letter(s: Sheeted, line: Line, p: Point, hole: bool) -> None:
     """The axis letter beside its centre."""
     start = 2.6
     if hole:
-        start = max(s.room.reaches([p] * 4, _RAYS, 1e6)) + 1.5
-    spots = np.array(p) + (start + _SPOTS[:, :1]) * _SPOTS[:, 1:]
+        start = max(s.room.reach(p, ray, 1e6) for ray in _RAYS) + 1.5
+    spots = [(p[0] + (start + r) * c, p[1] + (start + r) * t) for r, c, t in _SPOTS]
     found = s.room.place([line.name], SIZES, 0.0, spots, clear=0.4)
     if found:
         at, size = found
@@ -143,7 +137,7 @@ def _arrow(s: Sheeted, line: Line, start: Point, end: Point) -> Arrow:
     total = hypot(end[0] - start[0], end[1] - start[1])
     d = ((start[0] - end[0]) / total, (start[1] - end[1]) / total)
     gap = PIN + 0.5
-    inside = bool(s.room.inside(np.array([end]))[0])
+    inside = s.room.inside(end)
     first = gap
     if not inside:
         first = s.room.reach(end, d, total) + 0.5
@@ -164,7 +158,8 @@ def _arrow(s: Sheeted, line: Line, start: Point, end: Point) -> Arrow:
     return line, tip, tail
 
 
-_BESIDE = np.array([(k, m) for k in (2.2, -2.2, 3.0, -3.0, 4.5, -4.5, 6.5, -6.5) for m in (0.0, 3.0, -3.0, 6.0, -6.0)])
+_BESIDE = [(k, m) for k in (2.2, -2.2, 3.0, -3.0, 4.5, -4.5, 6.5, -6.5) for m in (0.0, 3.0, -3.0, 6.0, -6.0)]
+"""Where the words of an arrow are tried: to its left, and back along it."""
 
 
 def mark_offset(faceted: Faceted, s: Sheeted, arrow: Arrow, keys: Keys) -> None:
@@ -174,8 +169,8 @@ def mark_offset(faceted: Faceted, s: Sheeted, arrow: Arrow, keys: Keys) -> None:
     along = atan2(tip[1] - tail[1], tip[0] - tail[0])
     c, t = cos(along), sin(along)
     upright = along if -pi / 2 < along <= pi / 2 else along + pi
-    middle = np.array(((tip[0] + tail[0]) / 2, (tip[1] + tail[1]) / 2))
-    near = middle + _BESIDE @ np.array([(-t, c), (-c, -t)])
+    x, y = (tip[0] + tail[0]) / 2, (tip[1] + tail[1]) / 2
+    near = [(x - k * t - m * c, y + k * c - m * t) for k, m in _BESIDE]
     found = s.room.place([text], (2.5, 1.8), upright, near, clear=0.4)
     if found:
         at, size = found

@@ -30,7 +30,7 @@ def mark_joint(
     if abs(own.area - other.area) > 0.5:
         paths = tuple(tuple((float(x), float(y)) for x, y in (*loop, loop[0])) for loop in loops)
         own.marks.append(Mark("outline", own.panel.id, feature.axis, point(loops[0].mean(axis=0)), paths=paths))
-        own.room.covered.append(loops[0])
+        own.room.cover(paths[0][:-1])
         for path in paths:
             own.room.bar(path)
     line = next((x for x in lines if x.name == feature.axis), None)

@@ -9,7 +9,7 @@ from math import atan2, hypot
 import numpy as np
 
 from foldsketch.net.model import Array, Mark, Panel, Point
-from foldsketch.net.room import Room
+from foldsketch.net.room import Loop, Room
 from foldsketch.solid.facet import Faceted
 
 
@@ -25,6 +25,16 @@ class Sheeted:
     marks: list[Mark] = field(default_factory=list)
     dated: bool = False
     _area: float | None = None
+    _loops: list[Loop] | None = None
+
+    @property
+    def loops(self) -> list[Loop]:
+        """Corners of the outline and of the holes of the panel itself."""
+        if self.room.panel is self.panel:
+            return self.room.loops
+        if self._loops is None:
+            self._loops = [loop.tolist() for loop in (self.panel.outline, *self.panel.holes)]
+        return self._loops
 
     def flat(self, p: Array) -> Array:
         """Points in space (n, 3), part frame, onto the panel's paper (n, 2)."""
@@ -33,20 +43,19 @@ class Sheeted:
     @property
     def box(self) -> tuple[float, ...]:
         """Lowest x and y, highest x and y of the panel itself."""
-        if self.room.panel is self.panel:
-            return (*self.room.low, *self.room.high)
-        loop = self.panel.outline
-        return (*loop.min(axis=0).tolist(), *loop.max(axis=0).tolist())
+        x, y = zip(*self.loops[0], strict=True)
+        return (min(x), min(y), max(x), max(y))
 
     def holds(self, p: Point) -> bool:
         """True when a point on paper lies on the panel itself and not in a hole."""
-        return within(self.panel.outline, p) and not any(within(h, p) for h in self.panel.holes)
+        outline, *holes = self.loops
+        return within(outline, p) and not any(within(h, p) for h in holes)
 
     @property
     def area(self) -> float:
         """Area of the panel, mm2, to six places."""
         if self._area is None:
-            self._area = round(_area(self.panel), 6)
+            self._area = round(sum(map(_area, self.loops)), 6)
         return self._area
 
     @property
@@ -55,28 +64,26 @@ class Sheeted:
         return self.panel.to_space[:, 2]
 
 
-def within(loop: Array, p: Point) -> bool:
-    """True when a point lies inside a loop (n, 2)."""
+def within(loop: Loop, p: Point) -> bool:
+    """True when a point lies inside a loop."""
     x, y = p
-    (x0, y0), (x1, y1) = loop.min(axis=0).tolist(), loop.max(axis=0).tolist()
-    if not (x0 < x < x1 and y0 < y < y1):
-        return False
     odd = False
-    corners = loop.tolist()
-    ax, ay = corners[-1]
-    for bx, by in corners:
+    ax, ay = loop[-1]
+    for bx, by in loop:
         if (ay > y) != (by > y) and x < ax + (y - ay) * (bx - ax) / (by - ay):
             odd = not odd
         ax, ay = bx, by
     return odd
 
 
-def _area(panel: Panel) -> float:
+def _area(loop: Loop) -> float:
+    """Area of a loop, mm2; anticlockwise is positive."""
     total = 0.0
-    for loop in (panel.outline, *panel.holes):
-        x, y = loop[:, 0], loop[:, 1]
-        total += float(x[:-1] @ y[1:] - y[:-1] @ x[1:] + x[-1] * y[0] - y[-1] * x[0]) / 2
-    return total
+    ax, ay = loop[-1]
+    for bx, by in loop:
+        total += ax * by - ay * bx
+        ax, ay = bx, by
+    return total / 2
 
 
 @dataclass(frozen=True, slots=True, eq=False)

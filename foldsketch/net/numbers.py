@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import atan2, hypot, pi
+from math import hypot, pi
 
 import numpy as np
 
 from foldsketch.net.marked import Sheeted
-from foldsketch.net.model import Butt, Mark, Piece, Tab
+from foldsketch.net.model import Array, Butt, Line, Mark, Piece, Point, Tab
+from foldsketch.net.room import Room, place_each
 
 SHARES = (0.5, 0.35, 0.65, 0.25, 0.75)
 """Where along its edge a number is tried."""
@@ -16,56 +17,54 @@ SHARES = (0.5, 0.35, 0.65, 0.25, 0.75)
 SIZE = 1.8
 """Capital height of the numbers, mm."""
 
-Wanted = tuple[str, tuple[float, float, float, float]]
-
 
 def mark_numbers(pieces: Sequence[Piece], sheeted: Sequence[Sheeted]) -> int:
     """Print the edge numbers; returns how many found no room."""
+    wanted = _wanted(pieces, sheeted)
+    if not wanted:
+        return 0
+    lines = np.array([line for _, _, line in wanted])
+    found = _places([s.room for s, _, _ in wanted], [text for _, text, _ in wanted], lines)
+    for (s, text, _), spot in zip(wanted, found, strict=True):
+        if spot is not None:
+            s.marks.append(Mark("text", s.panel.id, "", spot[0], text, SIZE, spot[1]))
+    return sum(spot is None for spot in found)
+
+
+def _wanted(pieces: Sequence[Piece], sheeted: Sequence[Sheeted]) -> list[tuple[Sheeted, str, Line]]:
+    """The numbers to be printed, each with its panel and its edge, in the order of the panels."""
     names = {piece.id: k for k, piece in enumerate(pieces)}
     by_panel = {(s.piece, s.panel.id): s for s in sheeted}
-    wanted: dict[int, list[Wanted]] = {}
+    # Panels of a rolled strip share their room, and so the numbers on it.
     first: dict[int, Sheeted] = {}
+    on: dict[int, dict[str, list[Line]]] = {}
     for piece in pieces:
         joined: list[Tab | Butt] = [*piece.tabs, *piece.butts]
         for t in joined:
             (x0, y0), (x1, y1) = t.meets.line
-            if hypot(x1 - x0, y1 - y0) < 1:
-                continue
-            s = by_panel[names[t.meets.piece], t.meets.panel]
-            # Panels of a rolled strip share their room, and so the numbers on it.
-            s = first.setdefault(id(s.room), s)
-            wanted.setdefault(id(s), []).append((str(t.number), (x0, y0, x1, y1)))
-    return sum(_numbers_on(s, _once(wanted[id(s)])) for s in sheeted if id(s) in wanted)
+            if hypot(x1 - x0, y1 - y0) >= 1:
+                s = by_panel[names[t.meets.piece], t.meets.panel]
+                s = first.setdefault(id(s.room), s)
+                on.setdefault(id(s), {}).setdefault(str(t.number), []).append(t.meets.line)
+    # The teeth of a rim bear one number, which stands at the middle one of them.
+    return [(s, text, own[len(own) // 2]) for s in sheeted for text, own in on.get(id(s), {}).items()]
 
 
-def _once(own: Sequence[Wanted]) -> list[Wanted]:
-    """The teeth of a rim bear one number, which stands at the middle one of them."""
-    alike: dict[str, list[Wanted]] = {}
-    for w in own:
-        alike.setdefault(w[0], []).append(w)
-    return [lines[len(lines) // 2] for lines in alike.values()]
-
-
-def _numbers_on(s: Sheeted, own: Sequence[Wanted]) -> int:
-    """Edge numbers of one panel: first all at the middle of their edges, then those that clash elsewhere."""
-    texts = [text for text, _ in own]
-    lines = np.array([line for _, line in own])
-    ahead = lines[:, 2:] - lines[:, :2]
-    angles = np.array([atan2(y, x) for x, y in ahead.tolist()])
+def _places(rooms: Sequence[Room], texts: Sequence[str], lines: Array) -> list[tuple[Point, float] | None]:
+    """Where each number goes and its angle: first all at the middle of their edges (n, 2, 2), then those that clash
+    elsewhere."""
+    start, ahead = lines[:, 0], lines[:, 1] - lines[:, 0]
+    angles = np.arctan2(ahead[:, 1], ahead[:, 0])
     inward = np.column_stack((-np.sin(angles), np.cos(angles)))
-    middle = lines[:, :2] + ahead / 2 + inward * 1.75
-    found = s.room.place_each(texts, SIZE, middle[:, None], angles[:, None], clear=0.25)
+    middle = start + ahead / 2 + inward * 1.75
+    found = place_each(rooms, texts, SIZE, middle[:, None], angles[:, None], clear=0.25)
     left = [k for k, spot in enumerate(found) if spot is None]
     if left:
-        spots = np.concatenate(
-            [(lines[left, :2] + ahead[left] * u + inward[left] * d)[:, None] for d in (1.75, 2.2) for u in SHARES] * 2,
-            axis=1,
-        )
+        shares = [(u, d) for d in (1.75, 2.2) for u in SHARES] * 2
+        u, d = np.array(shares).T[:, :, None]
+        spots = start[left, None] + ahead[left, None] * u + inward[left, None] * d
         turns = np.repeat(angles[left, None] + np.array([[0.0, pi / 2]]), spots.shape[1] // 2, axis=1)
-        again = s.room.place_each([texts[k] for k in left], SIZE, spots, turns, clear=0.25)
+        again = place_each([rooms[k] for k in left], [texts[k] for k in left], SIZE, spots, turns, clear=0.25)
         for k, spot in zip(left, again, strict=True):
             found[k] = spot
-    for text, spot in zip(texts, found, strict=True):
-        if spot is not None:
-            s.marks.append(Mark("text", s.panel.id, "", spot[0], text, SIZE, spot[1]))
-    return sum(spot is None for spot in found)
+    return found

@@ -1,55 +1,72 @@
-"""Flat shapes as cells of a level grid: which cells they cover, and the cells near them."""
+"""Flat shapes and lines as cells of a level grid, kept as bits (net/bits.py)."""
 
 from __future__ import annotations
+
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
+from foldsketch.net.bits import stride_of
 from foldsketch.net.model import Array
 
-Flags = NDArray[np.bool_]
-Counts = NDArray[np.int32]
+Ints = NDArray[np.int64]
 
 
-def filled(starts: Array, ends: Array, low: Array, cell: float, shape: tuple[int, int]) -> Flags:
-    """(columns, rows) of cells whose centre lies inside an odd number of loops.
+def filled(lines: Array, columns: int, rows: int) -> int:
+    """Cells whose centre lies inside an odd number of loops.
 
-    starts, ends: (n, 2) mm, the edges of the loops in any order; low: (2,) corner of the grid. Every edge toggles all
-    cells to its right. Loops that meet along an edge count as one.
+    lines: (n, 4) x, y, x, y in cells from the corner of the grid, the edges of the loops in any order. Every edge
+    toggles all cells above it. Loops that meet along an edge count as one.
     """
-    nx, ny = shape
-    y0, y1 = (starts[:, 1] - low[1]) / cell - 0.5, (ends[:, 1] - low[1]) / cell - 0.5
-    x0, x1 = (starts[:, 0] - low[0]) / cell - 0.5, (ends[:, 0] - low[0]) / cell - 0.5
-    first = np.clip(np.ceil(np.minimum(y0, y1)), 0, ny).astype(np.int64)
-    last = np.clip(np.ceil(np.maximum(y0, y1)), 0, ny).astype(np.int64)
-    n = last - first
+    ay, ax, by, bx = _forward(lines[:, [1, 0, 3, 2]] - 0.5)
+    which, column = _cells_of(np.ceil(ax), np.ceil(bx), columns)
+    slope = (by - ay) / np.where(bx > ax, bx - ax, 1.0)
+    row = np.ceil(ay[which] + (column - ax[which]) * slope[which]).astype(np.int64)
+    toggles = np.zeros((rows, stride_of(columns)), dtype=np.uint8)
+    kept = row < rows
+    np.bitwise_xor.at(toggles, (np.maximum(row[kept], 0), column[kept]), 1)
+    return _bits(np.bitwise_xor.accumulate(np.packbits(toggles, axis=1, bitorder="little"), axis=0))
+
+
+def crossed(lines: Array, columns: int, rows: int) -> int:
+    """Cells that lines run through, (n, 4) x, y, x, y in cells from the corner of the grid."""
+    ax, ay, bx, by = _forward(lines)
+    which, row = _cells_of(np.floor(ay), np.floor(by) + 1, rows)
+    slope = ((bx - ax) / np.where(by > ay, by - ay, 1.0))[which]
+    ax, ay, bx, by = ax[which], ay[which], bx[which], by[which]
+    enters = ax + np.maximum(row - ay, 0) * slope
+    leaves = np.where(row + 1 < by, ax + (row + 1 - ay) * slope, bx)
+    span, column = _cells_of(np.floor(np.minimum(enters, leaves)), np.floor(np.maximum(enters, leaves)) + 1, columns)
+    hit = np.zeros((rows, stride_of(columns)), dtype=np.uint8)
+    hit[row[span], column] = 1
+    return _bits(np.packbits(hit, axis=1, bitorder="little"))
+
+
+def _bits(packed: NDArray[np.uint8]) -> int:
+    return int.from_bytes(packed.tobytes(), "little")
+
+
+def _forward(lines: Array) -> tuple[Array, Array, Array, Array]:
+    """The coordinates of lines with the end of lower y first."""
+    ax, ay, bx, by = lines.T
+    back = ay > by
+    return np.where(back, bx, ax), np.where(back, by, ay), np.where(back, ax, bx), np.where(back, ay, by)
+
+
+def _cells_of(first: Array, beyond: Array, count: int) -> tuple[Ints, Ints]:
+    """Every pair of a line and a row (or column) of the grid from its first to before the one beyond its last."""
+    begin = np.clip(first, 0, count).astype(np.int64)
+    n = np.clip(beyond, 0, count).astype(np.int64) - begin
     which = np.repeat(np.arange(len(n)), n)
-    row = np.arange(len(which)) - np.repeat(np.cumsum(n) - n, n) + first[which]
-    rise = y1 - y0
-    slope = (x1 - x0) / np.where(rise == 0, 1.0, rise)
-    x = x0[which] + (row - y0[which]) * slope[which]
-    column = np.clip(np.ceil(x), 0, nx).astype(np.int64)
-    toggles = np.bincount(column * ny + row, minlength=(nx + 1) * ny).reshape(nx + 1, ny)
-    inside: Flags = (toggles.cumsum(axis=0)[:nx] & 1).astype(bool)
-    return inside
+    return which, np.arange(len(which)) + (begin - (np.cumsum(n) - n))[which]
 
 
-def summed(mask: Flags) -> Counts:
-    """Sums over all cells left of and below, (columns + 1, rows + 1), for the number in any box of cells."""
-    total = np.zeros((mask.shape[0] + 1, mask.shape[1] + 1), dtype=np.int32)
-    np.cumsum(mask, axis=0, dtype=np.int32, out=total[1:, 1:])
-    np.cumsum(total[1:, 1:], axis=1, out=total[1:, 1:])
-    return total
-
-
-def grown(mask: Flags, by: int) -> Flags:
-    """The mask with every cell within so many cells of it, on a grid larger by as many on every side."""
-    total = summed(np.pad(mask, 2 * by))
-    k = 2 * by + 1
-    near: Flags = (total[k:, k:] - total[:-k, k:] - total[k:, :-k] + total[:-k, :-k]) > 0
-    return near
-
-
-def edges_of(loops: list[Array]) -> tuple[Array, Array]:
+def edges_of(loops: Sequence[Array]) -> tuple[Array, Array]:
     """Starts and ends, each (n, 2), of the edges of closed loops."""
-    return np.concatenate(loops), np.concatenate([np.concatenate((a[1:], a[:1])) for a in loops])
+    starts = np.concatenate(loops)
+    size = np.array([len(a) for a in loops])
+    last = np.cumsum(size) - 1
+    following = np.arange(1, len(starts) + 1)
+    following[last] -= size
+    return starts, starts[following]

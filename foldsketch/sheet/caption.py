@@ -9,8 +9,9 @@ from math import ceil
 import numpy as np
 
 from foldsketch.base.lettering import width
-from foldsketch.net.model import Array, Piece, Point
-from foldsketch.net.raster import Flags, edges_of, filled
+from foldsketch.net.bits import block, stride_of
+from foldsketch.net.model import Piece, Point
+from foldsketch.net.raster import edges_of, filled
 
 SIZE = 2.5
 KEY = 1.8
@@ -24,16 +25,26 @@ GAP = 1.5
 """Air between a net and its caption, mm."""
 
 
+AROUND = 4
+"""Empty cells that are left around a piece and its caption."""
+
+Box = tuple[int, int, int, int]
+"""Cells: first column and row, and those beyond the last."""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Captioned:
     """A piece with its caption. lines: (text, capital height); box: lower left corner and size in the piece's own
-    frame, mm; covered: cells of CELL mm that the piece and its caption take, from low (2,)."""
+    frame, mm; covered: cells of CELL mm that the piece and its caption take, as bits of that stride from low (mm) on;
+    used: the cells that hold them all, at least AROUND cells from where the grid begins."""
 
     piece: Piece
     lines: tuple[tuple[str, float], ...]
     box: tuple[float, float, float, float]
-    covered: Flags
-    low: tuple[float, float]
+    covered: int
+    stride: int
+    low: Point
+    used: Box
 
     def baselines(self) -> list[tuple[Point, str, float]]:
         """Start of every caption line on its base line, with its text and size."""
@@ -57,20 +68,21 @@ def captioned(piece: Piece, page: tuple[float, float]) -> Captioned:
     lines = _lines(piece)
     w = max(width(text, size) for text, size in lines)
     h = sum(size for _, size in lines) + sum(size * (LEADING - 1) for _, size in lines[:-1]) + 0.6
-    # A grid with room for the caption on every side.
-    edge = ceil((max(w, h) + 2 * GAP) / CELL)
-    low = np.array([x0 - edge * CELL, y0 - edge * CELL])
-    shape = (ceil((x1 - x0) / CELL) + 2 * edge, ceil((y1 - y0) / CELL) + 2 * edge)
-    covered = filled(starts, ends, low, CELL, shape)
-    net = (edge, edge, shape[0] - edge, shape[1] - edge)
+    # A grid with room for the caption above, below and on the right.
+    beside, beyond = (ceil((v + 2 * GAP) / CELL) + AROUND for v in (w, h))
+    low = (x0 - AROUND * CELL, y0 - beyond * CELL)
+    across, up = ceil((x1 - x0) / CELL), ceil((y1 - y0) / CELL)
+    columns, rows = AROUND + across + beside, up + 2 * beyond
+    stride = stride_of(columns)
+    covered = filled((np.concatenate((starts, ends), axis=1) - low * 2) / CELL, columns, rows)
+    net = (AROUND, beyond, AROUND + across, beyond + up)
 
-    def cells(x: float, y: float, gap: float) -> tuple[int, int, int, int]:
-        return (
-            max(0, int((x - gap - low[0]) / CELL)),
-            max(0, int((y - gap - low[1]) / CELL)),
-            min(shape[0], ceil((x + w + gap - low[0]) / CELL)),
-            min(shape[1], ceil((y + h + gap - low[1]) / CELL)),
-        )
+    def cells(x: float, y: float, gap: float) -> Box:
+        i, j = int((x - gap - low[0]) / CELL), int((y - gap - low[1]) / CELL)
+        return (i, j, ceil((x + w + gap - low[0]) / CELL), ceil((y + h + gap - low[1]) / CELL))
+
+    def bits(box: Box) -> int:
+        return block(box[2] - box[0], box[3] - box[1], stride) << (box[0] + box[1] * stride)
 
     inside = [(x0, y1 - h), (x1 - w, y1 - h), (x0, y0), (x1 - w, y0)]
     inside += [(x0 + (x1 - x0 - w) * k / 8, y) for k in range(9) for y in (y1 - h, y0)]
@@ -78,12 +90,11 @@ def captioned(piece: Piece, page: tuple[float, float]) -> Captioned:
     for x, y in [s for s in inside if x1 - x0 >= w and y1 - y0 >= h] + around:
         if not _fits(max(x1, x + w) - min(x0, x), max(y1, y + h) - min(y0, y), page):
             continue
-        i0, j0, i1, j1 = cells(x, y, GAP - 0.1)
-        if not covered[i0:i1, j0:j1].any():
-            i0, j0, i1, j1 = cells(x, y, 0.0)
-            covered[i0:i1, j0:j1] = True
-            return Captioned(piece, tuple(lines), (x, y, w, h), *_trimmed(covered, low, net, (i0, j0, i1, j1)))
-    return Captioned(piece, (), (x0, y0, 0.0, 0.0), *_trimmed(covered, low, net))
+        if not covered & bits(cells(x, y, GAP - 0.1)):
+            own = cells(x, y, 0.0)
+            used = (min(net[0], own[0]), min(net[1], own[1]), max(net[2], own[2]), max(net[3], own[3]))
+            return Captioned(piece, tuple(lines), (x, y, w, h), covered | bits(own), stride, low, used)
+    return Captioned(piece, (), (x0, y0, 0.0, 0.0), covered, stride, low, net)
 
 
 def _lines(piece: Piece) -> list[tuple[str, float]]:
@@ -91,16 +102,6 @@ def _lines(piece: Piece) -> list[tuple[str, float]]:
     names = list(dict.fromkeys(p.feature for p in piece.panels))
     what = ", ".join(names[:2]) + (" …" if len(names) > 2 else "")
     return [(f"{piece.id}  {what}", SIZE)] + [(f"{n} = {text}", KEY) for n, text in piece.key]
-
-
-def _trimmed(
-    covered: Flags, low: Array, net: tuple[int, int, int, int], words: tuple[int, int, int, int] | None = None
-) -> tuple[Flags, tuple[float, float]]:
-    """Only the cells of the net's and the caption's bounding boxes, given as first and last + 1 columns and rows."""
-    i0, j0, i1, j1 = net
-    if words:
-        i0, j0, i1, j1 = min(i0, words[0]), min(j0, words[1]), max(i1, words[2]), max(j1, words[3])
-    return covered[i0:i1, j0:j1], (float(low[0] + i0 * CELL), float(low[1] + j0 * CELL))
 
 
 def _fits(w: float, h: float, page: tuple[float, float]) -> bool:

@@ -7,11 +7,10 @@ from dataclasses import dataclass
 from functools import lru_cache
 from math import ceil, cos, pi, sin
 
-import numpy as np
-
 from foldsketch.base.findings import refuse
+from foldsketch.net.bits import spread, unpacked
 from foldsketch.net.model import Piece
-from foldsketch.net.raster import Flags, edges_of, grown
+from foldsketch.net.raster import edges_of
 from foldsketch.sheet.caption import CELL as FINE
 from foldsketch.sheet.caption import Captioned, captioned
 from foldsketch.sheet.model import Placed, Sheet
@@ -20,6 +19,9 @@ from foldsketch.sheet.paper import Paper, corner, printable
 
 CELL = 2.0
 """Size in mm of the cells on which pieces are laid out."""
+
+PER = round(CELL / FINE)
+"""Cells of FINE mm to one of CELL mm."""
 
 REACH = 2
 """Cells of FINE mm by which a piece is grown before it is placed: two pieces keep more than 2 mm between them."""
@@ -87,12 +89,13 @@ def net_area(piece: Piece) -> float:
 
 def _shapes(c: Captioned, grid: tuple[int, int]) -> list[_Shape]:
     """The piece at the four right-angled turns that fit the page, upright first."""
-    per = round(CELL / FINE)
-    fine = grown(c.covered, REACH)
-    nx, ny = (ceil(n / per) for n in fine.shape)
-    fine = np.pad(fine, ((0, nx * per - fine.shape[0]), (0, ny * per - fine.shape[1])))
-    mask: Flags = np.asarray(fine.reshape(nx, per, ny, per).any(axis=(1, 3)))
-    low_x, low_y = c.low[0] - REACH * FINE, c.low[1] - REACH * FINE
+    i, j, beyond, above = c.used
+    nx, ny = ceil((beyond - i + 2 * REACH) / PER), ceil((above - j + 2 * REACH) / PER)
+    # Cells that have one in use within REACH of them, then those of CELL mm that hold one of these.
+    near = spread(spread(c.covered, 2 * REACH + PER, 1), 2 * REACH + PER, c.stride)
+    near >>= i - 2 * REACH + (j - 2 * REACH) * c.stride
+    mask = unpacked(near, PER * ny, c.stride)[::PER, : PER * nx : PER]
+    low_x, low_y = c.low[0] + (i - REACH) * FINE, c.low[1] + (j - REACH) * FINE
     width, height = nx * CELL, ny * CELL
     result = []
     runs: dict[int, tuple[Run, ...]] = {}
@@ -102,11 +105,9 @@ def _shapes(c: Captioned, grid: tuple[int, int]) -> list[_Shape]:
             continue
         if k >= 2 and k - 2 in runs:
             # Half a turn: the same runs from the other corner.
-            runs[k] = tuple(
-                sorted(((across - c - n, up - 1 - r, n) for c, r, n in runs[k - 2]), key=lambda t: t[1::-1])
-            )
+            runs[k] = tuple([(across - column - n, up - 1 - row, n) for column, row, n in reversed(runs[k - 2])])
         else:
-            runs[k] = runs_of(_turned(mask, k))
+            runs[k] = runs_of(mask[::-1].T if k % 2 else mask)
         angle = k * pi / 2
         corners = [(low_x, low_y), (low_x + width, low_y), (low_x + width, low_y + height), (low_x, low_y + height)]
         ca, sa = round(cos(angle)), round(sin(angle))
@@ -114,13 +115,6 @@ def _shapes(c: Captioned, grid: tuple[int, int]) -> list[_Shape]:
         low = (min(p[0] for p in spun), min(p[1] for p in spun))
         result.append(_Shape(angle, (across, up), runs[k], low))
     return result
-
-
-def _turned(mask: Flags, quarter: int) -> Flags:
-    """A mask indexed [column, row from below], turned anticlockwise by quarter turns."""
-    for _ in range(quarter):
-        mask = mask[:, ::-1].T
-    return mask
 
 
 def _lay_out(

@@ -3,36 +3,30 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
-from foldsketch.net.raster import Flags
+from foldsketch.net.bits import block
 
 Run = tuple[int, int, int]
 """Cells side by side: first column, row, number."""
 
 
-def runs_of(mask: Flags) -> tuple[Run, ...]:
-    """The taken cells of a mask indexed [column, row], as level runs."""
-    edge = np.zeros((mask.shape[1], mask.shape[0] + 2), dtype=np.int8)
-    edge[:, 1:-1] = mask.T
-    step = np.diff(edge, axis=1)
-    row, first = np.nonzero(step > 0)
-    _, last = np.nonzero(step < 0)
-    return tuple(zip(first.tolist(), row.tolist(), (last - first).tolist(), strict=True))
+def runs_of(mask: NDArray[Any]) -> tuple[Run, ...]:
+    """The taken cells of a mask (rows, columns) as level runs, row by row.
 
-
-@lru_cache(maxsize=256)
-def _block(columns: int, rows: int, stride: int) -> int:
-    """A number with so many columns of so many rows set."""
-    line = (1 << columns) - 1
-    made, have = line, 1
-    while have < rows:
-        more = min(have, rows - have)
-        made |= made << (more * stride)
-        have += more
-    return made
+    >>> runs_of(np.array([[True, True, False], [False, False, True]]))
+    ((0, 0, 2), (2, 1, 1))
+    """
+    rows, columns = mask.shape
+    edge = np.zeros((rows, columns + 2), dtype=bool)
+    edge[:, 1:-1] = mask
+    # Every run has a step before it and one at its end.
+    row, column = np.divmod(np.flatnonzero(edge[:, 1:] != edge[:, :-1]), columns + 1)
+    first = column[::2]
+    return tuple(zip(first.tolist(), row[::2].tolist(), (column[1::2] - first).tolist(), strict=True))
 
 
 @dataclass(slots=True)
@@ -59,7 +53,7 @@ class Page:
             if hit is None:
                 hit = self._widened(wide, n)
             blocked |= hit >> (column + row * self.columns)
-        free = _block(across, up, self.columns) & ~blocked
+        free = block(across, up, self.columns) & ~blocked
         if not free:
             return None
         row, column = divmod((free & -free).bit_length() - 1, self.columns)

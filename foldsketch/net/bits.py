@@ -1,0 +1,45 @@
+"""Cells of a level grid as one long number, a bit a cell: whole grids are moved and joined in a few steps.
+
+Cell (column, row) is bit column + row * stride.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+
+def stride_of(columns: int) -> int:
+    """Bits from row to row: whole bytes."""
+    return -(-columns // 8) * 8
+
+
+def unpacked(bits: int, rows: int, stride: int) -> NDArray[np.uint8]:
+    """The first rows of bits as cells (rows, stride), 0 or 1."""
+    size = rows * stride
+    raw = np.frombuffer((bits & ((1 << size) - 1)).to_bytes(size // 8, "little"), dtype=np.uint8)
+    return np.unpackbits(raw, bitorder="little").reshape(rows, stride)
+
+
+def block(columns: int, rows: int, stride: int) -> int:
+    """So many columns of so many rows set, from the first cell on.
+
+    >>> bin(block(2, 2, 4))
+    '0b110011'
+    """
+    return spread((1 << columns) - 1, rows, -stride)
+
+
+def spread(bits: int, n: int, step: int) -> int:
+    """Bits that have one of themselves among the n that begin there and lie step apart; a negative step: that end
+    there.
+
+    >>> bin(spread(0b1000, 3, 1)), bin(spread(0b1, 3, -1))
+    ('0b1110', '0b111')
+    """
+    have = 1
+    while have < n:
+        more = min(have, n - have)
+        bits |= bits >> (more * step) if step > 0 else bits << (more * -step)
+        have += more
+    return bits
