@@ -6,12 +6,15 @@ from collections.abc import Mapping
 from math import ceil, cos, floor, pi, sin
 
 import numpy as np
+from numpy.typing import NDArray
 
+from foldsketch.net.bits import unpacked
 from foldsketch.net.model import Array, Piece, Point
-from foldsketch.net.raster import Flags, summed
 from foldsketch.sheet.caption import CELL, Captioned, captioned
 from foldsketch.sheet.model import Placed, Sheet
 from foldsketch.sheet.paper import FOOT, MARGIN, SIDE
+
+Flags = NDArray[np.bool_]
 
 STEP = 2
 """Cells of CELL mm to one of the coarse grid on which places are looked for."""
@@ -41,7 +44,8 @@ def free_places(sheet: Sheet, pieces: Mapping[str, Piece], size: tuple[float, fl
     if wide > nx or high > ny:
         return {}
     coarse: Flags = np.asarray(taken.reshape(nx, STEP, ny, STEP).any(axis=(1, 3)))
-    total = summed(coarse)
+    # Numbers of taken cells left of and below every corner: what lies in a box is a sum of four.
+    total = np.pad(coarse, ((1, 0), (1, 0))).cumsum(axis=0, dtype=np.int32).cumsum(axis=1)
     free: Flags = (total[wide:, high:] - total[:-wide, high:] - total[wide:, :-high] + total[:-wide, :-high]) == 0
     middle = np.array((wide, high)) / 2
     found: dict[str, Point] = {}
@@ -63,16 +67,15 @@ def free_places(sheet: Sheet, pieces: Mapping[str, Piece], size: tuple[float, fl
 def _take(taken: Flags, made: Captioned, placed: Placed, origin: Array) -> None:
     """Mark the cells of a net, its openings and its words on the page."""
     quarter = round(placed.angle / (pi / 2)) % 4
-    covered = made.covered
+    left, bottom, beyond, above = made.used
+    covered = unpacked(made.covered, above, made.stride)[bottom:, left:beyond].T.astype(bool)
+    x, y = made.low[0] + left * CELL, made.low[1] + bottom * CELL
     for p in made.piece.panels:
         for hole in p.holes:
-            (x0, y0), (x1, y1) = ((v - made.low) / CELL for v in (hole.min(axis=0), hole.max(axis=0)))
-            if covered is made.covered:
-                covered = covered.copy()
-            covered[floor(x0) : ceil(x1), floor(y0) : ceil(y1)] = True
+            (x0, y0), (x1, y1) = (((v - (x, y)) / CELL).tolist() for v in (hole.min(axis=0), hole.max(axis=0)))
+            covered[max(0, floor(x0)) : ceil(x1), max(0, floor(y0)) : ceil(y1)] = True
     w, h = (n * CELL for n in covered.shape)
     c, s = round(cos(placed.angle)), round(sin(placed.angle))
-    x, y = made.low
     corners = [(c * u - s * v, s * u + c * v) for u, v in ((x, y), (x + w, y), (x, y + h), (x + w, y + h))]
     low = np.min(corners, axis=0) + placed.shift - origin
     mask = np.rot90(covered, quarter)
@@ -88,8 +91,9 @@ def _words_at(made: Captioned, placed: Placed) -> Array:
     """The middle of a net's words on the page; of the net where it has none."""
     x, y, w, h = made.box
     if not made.lines:
-        x, y = made.low
-        w, h = (n * CELL for n in made.covered.shape)
+        i, j, beyond, above = made.used
+        x, y = made.low[0] + i * CELL, made.low[1] + j * CELL
+        w, h = (beyond - i) * CELL, (above - j) * CELL
     c, s = cos(placed.angle), sin(placed.angle)
     u, v = x + w / 2, y + h / 2
     return np.array((c * u - s * v, s * u + c * v)) + placed.shift

@@ -11,7 +11,6 @@ from numpy.typing import NDArray
 
 from foldsketch.base.drawing import BLACK, WHITE, Colour, Item, Layer, Point, Stroke, Words
 from foldsketch.net.model import Array, Butt, Line, Nets, Piece, Tab
-from foldsketch.net.raster import Flags
 from foldsketch.sheet.lines import chained, keys_of, points_of
 
 ROOM = (17.0, 16.0)
@@ -31,6 +30,7 @@ PALE: Colour = (0.62, 0.62, 0.62)
 BLOCK: Colour = (0.93, 0.93, 0.93)
 OWN: Colour = (0.6, 0.6, 0.6)
 
+Flags = NDArray[np.bool_]
 Ints = NDArray[np.int64]
 
 Run = tuple[int, int]
