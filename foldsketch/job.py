@@ -2,22 +2,27 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
+from glob import escape
 from math import hypot, pi
 from pathlib import Path
 
 from foldsketch.base.card import NO_CARD, Card
-from foldsketch.base.files import write_whole
+from foldsketch.base.files import write_together
 from foldsketch.base.findings import Finding, FoldsketchError, refuse
 from foldsketch.base.lettering import unprintable
 from foldsketch.base.progress import Deadline, Listener, silent
 from foldsketch.base.tolerance import DEFAULT, Tolerance
 from foldsketch.net.build import build
 from foldsketch.net.model import Nets
+from foldsketch.net.unkind import unkind
 from foldsketch.part.check import check_part
 from foldsketch.part.model import Part
 from foldsketch.part.quick import quick
+from foldsketch.part.tiny import without_tiny
 from foldsketch.sheet.model import Sheet
 from foldsketch.sheet.pack import area_bound, pack
 from foldsketch.sheet.paper import SCALES, Paper, parse_paper, printable
@@ -33,7 +38,8 @@ class Choices:
     """What the user chose for a paper model.
 
     scale: paper over part, or None to choose; sheets: how many sheets a chosen scale may need; margins as the paper's;
-    quick: leave out what does not show the axes; card: what it is made of, to be allowed for.
+    quick: leave out what does not show the axes; card: what it is made of, to be allowed for;
+    least_step: steps smaller than this, mm on paper, are merged.
     """
 
     paper: str = "A4"
@@ -43,6 +49,7 @@ class Choices:
     join: JoinRule = "faces"
     quick: bool = False
     card: Card = NO_CARD
+    least_step: float = 0.0
     seconds: float = 120.0
     tolerance: Tolerance = DEFAULT
 
@@ -77,8 +84,10 @@ def model(part: Part, choices: Choices | None = None, listener: Listener = silen
 
     def at(scale: float) -> Model:
         listener("facet", 0.0)
-        faceted = facet(part, scale, chosen.facets, chosen.tolerance)
-        return finished(faceted, join(faceted, chosen.join, chosen.tolerance), scale, chosen, paper, listener)
+        own, merged = without_tiny(part, chosen.least_step, scale) if chosen.least_step else (part, ())
+        faceted = facet(own, scale, chosen.facets, chosen.tolerance)
+        made = finished(faceted, join(faceted, chosen.join, chosen.tolerance), scale, chosen, paper, listener)
+        return replace(made, findings=(*merged, *made.findings)) if merged else made
 
     return first_that_fits(scales, at, chosen.sheets, findings, deadline)
 
@@ -139,7 +148,8 @@ def finished(
         )
     listener("pack", 0.0)
     sheets = pack(nets.pieces, paper)
-    return Model(part, faceted, solids, nets, tuple(sheets), area_bound(nets.pieces, paper), paper, nets.findings)
+    told = (*nets.findings, *unkind(nets.pieces))
+    return Model(part, faceted, solids, nets, tuple(sheets), area_bound(nets.pieces, paper), paper, told)
 
 
 def scales_to_try(part: Part, paper: Paper, sheets: int) -> list[float]:
@@ -221,13 +231,11 @@ def write_model(
     files[f"{stem}.net.json"] = net_json(made.nets, made.sheets)
     files[f"{stem}.png"] = preview_of(made.part, made.faceted, made.solids, made.nets.scale)
     folder = Path(out)
-    written = []
-    for name, data in files.items():
-        write_whole(folder / name, data)
-        written.append(folder / name)
+    write_together({folder / name: data for name, data in files.items()})
     for stale in _stale(folder, stem, len(made.sheets), backs):
-        stale.unlink(missing_ok=True)
-    return written
+        with suppress(OSError):
+            stale.unlink(missing_ok=True)
+    return [folder / name for name in files]
 
 
 def dxf_pages(made: Model) -> list[bytes]:
@@ -271,8 +279,8 @@ def booklet(made: Model) -> bytes:
 def _stale(out: Path, stem: str, sheets: int, backs: bool) -> list[Path]:
     """SVG pages of an earlier run, longer or with backs, that would be taken for pages of this one."""
     found = []
-    for p in out.glob(f"{stem}-*.svg"):
-        number, _, behind = p.stem.removeprefix(f"{stem}-").partition("-")
-        if number.isdigit() and behind in ("", "back") and (int(number) > sheets or (behind and not backs)):
+    for p in out.glob(f"{escape(stem)}-*.svg"):
+        page = re.fullmatch(r"([1-9]\d{0,2})(-back)?", p.stem.removeprefix(f"{stem}-"), re.ASCII)
+        if page and p.is_file() and (int(page[1]) > sheets or (page[2] and not backs)):
             found.append(p)
     return found

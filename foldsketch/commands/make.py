@@ -69,6 +69,13 @@ def _paper_options(command: argparse.ArgumentParser) -> None:
         help="corners on the round, the same area (default), or flats on the round",
     )
     command.add_argument(
+        "--least-step",
+        type=float,
+        default=0.0,
+        metavar="MM",
+        help="merge steps and leave out grooves smaller than this on paper (default: none)",
+    )
+    command.add_argument(
         "--card", metavar="CARD", default="0mm", help="allow for its thickness: 160gsm or 0.25mm (default: none)"
     )
     command.add_argument(
@@ -99,6 +106,8 @@ def run(options: argparse.Namespace) -> int:
     from foldsketch.base.files import write_whole
     from foldsketch.sheet.paper import parse_scale
 
+    if not 0 <= options.least_step <= 20:
+        raise refuse("--least-step", f"{options.least_step:g} mm is out of range", "give 0 to 20 mm")
     if not 1 <= options.sheets <= 200:
         raise refuse("--sheets", f"{options.sheets} is out of range", "give 1 to 200")
     if options.write and options.dxf and find_spec("ezdxf") is None:
@@ -113,6 +122,7 @@ def run(options: argparse.Namespace) -> int:
         join=options.join,
         quick=options.quick,
         card=parse_card(options.card),
+        least_step=options.least_step,
     )
     try:
         made, findings = model_of(options, choices, progress)

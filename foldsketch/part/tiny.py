@@ -1,0 +1,98 @@
+"""Tiny steps: what is too small to fold on paper is merged into its neighbour or left out, and told."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import hypot
+
+from foldsketch.base.findings import Finding
+from foldsketch.base.units import plain
+from foldsketch.part.model import Cone, Cylinder, Feature, Part, Ring
+
+
+def without_tiny(part: Part, least: float, scale: float = 1.0) -> tuple[Part, tuple[Finding, ...]]:
+    """The part without steps smaller than least mm on paper, and a note for each that went.
+
+    A step is the difference of radius of two coaxial rounds that touch, or the length of one. The shorter round takes
+    the longer one's radius; a cone as slight becomes part of its neighbour; grooves and bores as slight are left out.
+    scale: paper mm per part mm.
+    """
+    least /= scale
+    features = list(part.features)
+    notes: list[Finding] = []
+
+    def told(f: Feature, what: str) -> None:
+        cure = "leave --least-step out to have it"
+        notes.append(Finding("note", f"feature '{f.name}'", what, cure))
+
+    for f in list(features):
+        small = _slight_cut(f, least)
+        if small:
+            features.remove(f)
+            told(f, f"is left out: {small} {plain(least * scale, 2)} mm on paper")
+    merged = True
+    while merged:
+        merged = False
+        for f in sorted(features, key=lambda f: f.length):
+            other = _absorbs(part, f, features, least)
+            if other is not None:
+                grown = replace(other, start=min(other.start, f.start), end=max(other.end, f.end))
+                features = [grown if g is other else g for g in features if g is not f]
+                told(f, f"is merged into '{other.name}': its step is below {plain(least * scale, 2)} mm on paper")
+                merged = True
+                break
+    if not any(not f.cut for f in features):
+        return part, ()
+    return part.with_features(tuple(features)), tuple(notes)
+
+
+def _slight_cut(f: Feature, least: float) -> str:
+    """Why a cut is too slight, or nothing."""
+    if not f.cut:
+        return ""
+    match f.shape:
+        case Ring(d, bore):
+            if (d - bore) / 2 < least:
+                return "its depth is below"
+            if f.length < least:
+                return "its width is below"
+        case Cylinder(d) if d < least:
+            return "its diameter is below"
+    return ""
+
+
+def _absorbs(part: Part, f: Feature, features: list[Feature], least: float) -> Feature | None:
+    """The longest round that a slight one goes into: coaxial, both material or both cut, touching, and either no more
+    than a step apart or much the longer."""
+    if not isinstance(f.shape, Cylinder | Cone):
+        return None
+    near = [
+        g
+        for g in features
+        if g is not f
+        and isinstance(g.shape, Cylinder)
+        and g.cut == f.cut
+        and g.length >= f.length
+        and _coaxial(part, f, g)
+        and (abs(g.start - f.end) < 1e-6 or abs(g.end - f.start) < 1e-6)
+        and (_step(f, g) < least or f.length < least)
+    ]
+    return max(near, key=lambda g: (g.length, g.name), default=None)
+
+
+def _step(f: Feature, g: Feature) -> float:
+    """Largest difference of radius between a round and a cylinder, mm."""
+    match f.shape:
+        case Cone(a, b):
+            radii = [a / 2, b / 2]
+        case _:
+            radii = [f.radius]
+    return max(abs(r - g.radius) for r in radii)
+
+
+def _coaxial(part: Part, f: Feature, g: Feature) -> bool:
+    """True for the same axis by name, or one that lies on it with the same direction and origin."""
+    a, b = part.axis(f.axis), part.axis(g.axis)
+    return a is b or (
+        a.direction == b.direction and hypot(*(p - q for p, q in zip(a.point, b.point, strict=True))) < 1e-9
+    )

@@ -1,0 +1,80 @@
+"""Narrow panels, narrow tabs and slender necks are told."""
+
+import numpy as np
+import pytest
+
+from foldsketch import job
+from foldsketch.net.model import Fold, Meets, Panel, Piece, Tab
+from foldsketch.net.unkind import breadth, unkind
+from foldsketch.part.model import Axis, Cylinder, Feature, Part
+from foldsketch.solid.sides import FacetChoice
+
+
+def panel(k, *corners, feature="web"):
+    return Panel(k, np.array(corners, float), (), feature, "side", k, np.eye(3), np.zeros(3))
+
+
+def box(k, x, y, w, h):
+    return panel(k, (x, y), (x + w, y), (x + w, y + h), (x, y + h))
+
+
+def test_breadth_of_a_rectangle_and_of_a_compact_panel():
+    assert breadth(box(0, 0, 0, 40, 2.5)) == pytest.approx(2.5)
+    assert breadth(box(0, 0, 0, 2.5, 40)) == pytest.approx(2.5)
+    circle = [(5 * np.cos(t), 5 * np.sin(t)) for t in np.linspace(0, 2 * np.pi, 40, endpoint=False)]
+    assert 8 < breadth(panel(0, *circle)) < 10
+
+
+def test_a_narrow_panel_is_told_with_its_feature():
+    told = unkind([Piece("1", 0, (box(0, 0, 0, 40, 2.5), box(1, 0, 2.5, 40, 20)), ())])
+    assert [f.where for f in told] == ["panels"]
+    assert "1 narrower than 3 mm, the narrowest 2.5 mm ('web')" in told[0].what
+
+
+def test_a_narrow_tab_is_told():
+    flap = np.array([(0, 0), (-2, 1), (-2, 9), (0, 10)], float)
+    tab = Tab(1, 0, flap, ((0, 10), (0, 0)), Meets("1", 0, ((0, 0), (0, 10))), 1.0)
+    told = unkind([Piece("1", 0, (box(0, 0, 0, 20, 10),), (), (tab,))])
+    assert [(f.where, f.what) for f in told] == [("tabs", "1 narrower than 3 mm, the narrowest 2 mm")]
+
+
+def neck(long, other=20.0):
+    two = (box(0, 0, 0, 20, 20), box(1, 20, 0, other, 20))
+    return unkind([Piece("7", 0, two, (Fold((0, 1), ((20, 0), (20, long)), 1.0),))])
+
+
+def test_a_slender_neck_is_told():
+    assert [f.where for f in neck(3.0)] == ["net 7"]
+    assert not neck(6.0), "wide enough"
+
+
+def test_a_neck_that_holds_little_is_no_matter():
+    pair = (box(0, 0, 0, 20, 20), box(1, 20, 0, 8, 8))
+    assert not unkind([Piece("7", 0, pair, (Fold((0, 1), ((20, 0), (20, 3)), 1.0),))])
+
+
+def test_a_ring_of_folds_is_no_neck():
+    trio = (box(0, 0, 0, 20, 20), box(1, 20, 0, 20, 20), box(2, 0, 20, 40, 20))
+    folds = (
+        Fold((0, 1), ((20, 0), (20, 3)), 1.0),
+        Fold((0, 2), ((0, 20), (20, 20)), 1.0),
+        Fold((1, 2), ((20, 20), (40, 20)), 1.0),
+    )
+    assert not unkind([Piece("7", 0, trio, folds)])
+
+
+def test_a_rolled_wall_is_not_called_narrow():
+    """Its flat sides are for the oracle alone; no one folds them."""
+    part = Part("p", (Axis("A"),), (Feature("pin", "A", Cylinder(12), 0, 30),))
+    made = job.model(part, job.Choices(facets=FacetChoice(walls="rolled")))
+    assert not [f for f in made.findings if f.where == "panels"]
+
+
+def test_merging_small_steps_makes_the_note_go():
+    part = Part(
+        "p", (Axis("A"),), (Feature("shaft", "A", Cylinder(40), 0, 40), Feature("lip", "A", Cylinder(42), 40, 42))
+    )
+    before, after = (job.model(part, job.Choices(least_step=v)) for v in (0.0, 1.5))
+    assert any(f.where == "panels" for f in before.findings)
+    assert not any(f.where == "panels" for f in after.findings)
+    assert any("merged into 'shaft'" in f.what for f in after.findings)
