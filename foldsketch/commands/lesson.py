@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from foldsketch.base.findings import refuse
 from foldsketch.commands.common import Commands, Progress, add_command, add_machine, machine_of, report
 
 EXAMPLE = """\
@@ -34,6 +35,10 @@ def run(options: argparse.Namespace) -> int:
     from foldsketch.sheet.paper import parse_scale
     from foldsketch.write.pdf import pdf
 
+    names = [Path(p).stem for p in options.parts]
+    for name in dict.fromkeys(names):
+        if names.count(name) > 1:
+            raise refuse(name, "is the name of two part files: one lesson would overwrite the other", "rename one")
     machine = machine_of(options)
     progress = Progress()
     parts = [(Path(p), *read_part(Path(p))) for p in options.parts]

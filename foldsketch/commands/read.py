@@ -70,7 +70,7 @@ def run(options: argparse.Namespace) -> int:
         if not options.out and out.exists() and not out.read_bytes().startswith(b"# Read from "):
             raise refuse(str(out), "is there already and was not written by read", "name another file with --out")
         comment = f"Read from {path.name}; lengths are its own numbers times the factor asked for. Edit freely."
-        write_whole(out, part_to_toml(part, comment).encode())
+        write_whole(out, part_to_toml(part, comment).encode("utf-8", "replace"))
         print(f"wrote {out}")
     report(findings)
     return 0

@@ -54,7 +54,8 @@ def load_mesh(path: Path | str) -> RawMesh:
     file points to (textures, materials, other files) is opened.
     """
     path = Path(path)
-    where = path.name or str(path)
+    # A name that is no text stands in reports with question marks.
+    where = (path.name or str(path)).encode("utf-8", "replace").decode()
     kind, data = _bytes(path, where)
     passed = GATES[kind](where, data)
     if kind == "stl" and passed.arrays is None:

@@ -86,7 +86,21 @@ def parse(text: str, kind: Kind, source: str) -> Tree:
         deepest = max(deepest, level)
     if deepest > DEEPEST:
         raise refuse(source, f"has brackets nested {deepest} deep", "a part file needs four levels")
+    if kind == "toml" and (line := _long_key(text)):
+        raise refuse(
+            f"{source} line {line}", f"has a key of more than {DEEPEST} names", "a part file needs no dots in keys"
+        )
     return _toml(text, source) if kind == "toml" else _json(text, source)
+
+
+def _long_key(text: str) -> int:
+    """The line of a key with too many dots, over which the parser would sit for minutes; 0 where there is none."""
+    for number, row in enumerate(text.split("\n"), 1):
+        if row.count(".") > DEEPEST:
+            for chunk in re.split(r"[,\[\]{}#=]", row):
+                if sum(1 for name in chunk.split(".") if name.strip()) > DEEPEST:
+                    return number
+    return 0
 
 
 def _toml(text: str, source: str) -> Tree:
