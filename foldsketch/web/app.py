@@ -20,6 +20,8 @@ LARGEST = 64 * 1024 * 1024
 """Bytes of a body that are read; part files are far smaller, meshes may come near."""
 
 FILES = {
+    "quick.js": "text/javascript",
+    "model.js": "text/javascript",
     "page.js": "text/javascript",
     "page.css": "text/css",
     "serve.js": "text/javascript",

@@ -70,13 +70,13 @@ def _axis(made: Model, name: str) -> dict[str, Any]:
 
 
 def _flat(made: Model) -> dict[str, list[float]]:
-    """Where each piece lies when it is flat, the sheets side by side: turn (radians) and shift (mm)."""
+    """Where each piece lies when it is flat, the sheets in rows beside each other: turn (radians) and shift (mm)."""
     placed: dict[str, list[float]] = {}
-    x = 0.0
-    for sheet in made.sheets:
+    across = max(1, round(len(made.sheets) ** 0.5 + 0.3))
+    for k, sheet in enumerate(made.sheets):
+        x, y = (k % across) * (sheet.size[0] + 10), -(k // across) * (sheet.size[1] + 10)
         for p in sheet.placed:
-            placed[p.piece] = [round(p.angle, 6), round(p.shift[0] + x, 3), round(p.shift[1], 3)]
-        x += sheet.size[0] + 10
+            placed[p.piece] = [round(p.angle, 6), round(p.shift[0] + x, 3), round(p.shift[1] + y, 3)]
     return placed
 
 

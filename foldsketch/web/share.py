@@ -36,6 +36,9 @@ START = """foldsketchShow(JSON.parse(document.getElementById("facts").textConten
 """
 
 
+SCRIPTS = ("quick.js", "model.js", "page.js")
+
+
 def share_html(made: Model, plan: SetUpPlan | None) -> bytes:
     """The page's bytes. Everything stands in it; its policy forbids any request and any other script."""
     values = facts(made, plan)
@@ -48,7 +51,7 @@ def share_html(made: Model, plan: SetUpPlan | None) -> bytes:
             + base64.b64encode(preview_of(made.part, made.faceted, made.solids, made.nets.scale)).decode()
         )
     style = file_text("page.css")
-    script = file_text("page.js") + START
+    script = "".join(file_text(name) for name in SCRIPTS) + START
     policy = (
         f"default-src 'none'; style-src 'sha256-{_digest(style)}'; script-src 'sha256-{_digest(script)}'; "
         "img-src data:; base-uri 'none'; form-action 'none'"

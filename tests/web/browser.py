@@ -29,24 +29,24 @@ def chromium():
     return found
 
 
-@contextmanager
-def page_of(path, offline=True, **options):
-    """The page of a file, with the errors that it wrote to the console and every request that it made."""
-    where = chromium()
-    from playwright.sync_api import sync_playwright
+def listened(page):
+    """The page, keeping what it writes to the console and every request that it makes."""
+    page.told = []
+    page.asked = []
+    page.on("console", lambda m: page.told.append(m.text) if m.type in ("error", "warning") else None)
+    page.on("pageerror", lambda e: page.told.append(str(e)))
+    page.on("request", lambda r: page.asked.append(r.url))
+    return page
 
-    with sync_playwright() as p:
-        browser = p.chromium.launch(executable_path=where, args=ARGUMENTS)
-        context = browser.new_context(offline=offline, **options)
-        page = context.new_page()
-        page.told = []
-        page.asked = []
-        page.on("console", lambda m: page.told.append(m.text) if m.type in ("error", "warning") else None)
-        page.on("pageerror", lambda e: page.told.append(str(e)))
-        page.on("request", lambda r: page.asked.append(r.url))
-        page.goto(path.as_uri())
-        yield page
-        browser.close()
+
+@contextmanager
+def page_of(browser, path, offline=True, **options):
+    """The page of a file, with the errors that it wrote to the console and every request that it made."""
+    context = browser.new_context(offline=offline, **options)
+    page = listened(context.new_page())
+    page.goto(path.as_uri())
+    yield page
+    context.close()
 
 
 def serve(port, samples=SAMPLES):
@@ -87,3 +87,11 @@ def made(page, before="-"):
     """Waits until the page shows another model than the one before; its number."""
     page.wait_for_selector(f"body[data-made]:not([data-made='{before}'])", timeout=60_000)
     return page.get_attribute("body", "data-made")
+
+
+def until(page, expression, seconds=20):
+    """Waits until an expression holds on the page; the page's own policy forbids the browser driver's usual way."""
+    end = time.monotonic() + seconds
+    while not page.evaluate(expression):
+        assert time.monotonic() < end, expression
+        time.sleep(0.02)

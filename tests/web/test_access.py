@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 sys.path.insert(0, str(Path(__file__).parent))
-from browser import ARGUMENTS, chromium, made, served
+from browser import made
 
 from foldsketch import job
 from foldsketch.part.read import read_part
@@ -33,23 +33,6 @@ def checker():
     return Axe()
 
 
-@pytest.fixture(scope="module")
-def browser():
-    where = chromium()
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as p:
-        made_browser = p.chromium.launch(executable_path=where, args=ARGUMENTS)
-        yield made_browser
-        made_browser.close()
-
-
-@pytest.fixture(scope="module")
-def address():
-    with served() as where:
-        yield where
-
-
 def judged(page, shown):
     """No finding of weight, and proof that the rules did run."""
     response = checker().run(page).response
@@ -64,9 +47,9 @@ def judged(page, shown):
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_the_local_page(browser, address, scheme):
+def test_the_local_page(browser, server, scheme):
     page = browser.new_context(color_scheme=scheme, viewport={"width": 1366, "height": 768}).new_page()
-    page.goto(address)
+    page.goto(server)
     made(page)
     for view in page.locator("nav button[data-view]").all():
         view.click()
@@ -74,7 +57,7 @@ def test_the_local_page(browser, address, scheme):
         judged(page, f"{view.get_attribute('data-view')}, {scheme}")
     page.locator("nav button[data-view=fold]").click()
     page.select_option("#setup", "0")
-    page.locator("tbody tr[tabindex]").first.click()
+    page.locator("button.name").first.click()
     judged(page, f"a set-up, {scheme}")
     # Findings, and a field at fault.
     area = page.locator("#text")
@@ -93,7 +76,7 @@ def test_the_file_to_send(browser, tmp_path, scheme):
     page.goto(path.as_uri())
     judged(page, f"alone, {scheme}")
     page.select_option("#setup", "0")
-    page.locator("tbody tr[tabindex]").first.click()
+    page.locator("button.name").first.click()
     judged(page, f"a set-up, {scheme}")
     page.close()
 

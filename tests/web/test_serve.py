@@ -16,7 +16,6 @@ from foldsketch.web.work import Worker, Workers, answer
 
 sys.path.insert(0, str(Path(__file__).parent))
 from asgi import Client
-from browser import chromium, served
 
 ROOT = Path(__file__).parents[2]
 SAMPLES = ROOT / "samples"
@@ -138,95 +137,6 @@ def test_long_work_is_stopped():
     assert time.monotonic() - began < 30
     assert "facts" in patient.run({"do": "make", "text": COVER}), "the next task finds a new process"
     patient.stop()
-
-
-@pytest.fixture(scope="module")
-def server():
-    chromium()
-    with served() as where:
-        yield where
-
-
-def test_in_a_browser(server):
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as p:
-        browser = p.chromium.launch(executable_path=chromium(), args=["--no-sandbox", "--disable-dev-shm-usage"])
-        page = browser.new_page(viewport={"width": 1440, "height": 900})
-        told = []
-        page.on("console", lambda m: told.append(m.text) if m.type in ("error", "warning") else None)
-        page.on("pageerror", lambda e: told.append(str(e)))
-        page.goto(server)
-
-        def made(before="-"):
-            page.wait_for_selector(f"body[data-made]:not([data-made='{before}'])", timeout=30_000)
-            return page.get_attribute("body", "data-made")
-
-        first = made()
-        assert page.locator(".face").count() > 50
-        # An edit shows itself, undo takes it back, a fault is told with its line and does not lose the text.
-        area = page.locator("#text")
-        text = area.input_value()
-        area.fill(text.replace('name     = "Bilge pump cover"', 'name = "Harbour cover"'))
-        second = made(first)
-        assert page.inner_text("h1").startswith("Harbour cover")
-        page.click("#undo")
-        third = made(second)
-        assert area.input_value() == text
-        area.fill(text.replace("diameter = 90", "diameter = -90"))
-        page.wait_for_selector("#findings li.error", timeout=30_000)
-        assert "line" in page.inner_text("#findings li.error")
-        area.fill(text)
-        fourth = made(third)
-        # A centre is moved from the keyboard, by half a millimetre.
-        page.locator("#plan .axis").first.focus()
-        page.keyboard.press("ArrowRight")
-        fifth = made(fourth)
-        assert "offset = 20.5" in area.input_value()
-        # Typed in the table, told beside the entry at fault, taken away and put there.
-        # The side view: nine round features, and the ends of the material (0, 12, 36, 42).
-        assert page.locator("#side rect").count() == 9
-        assert page.locator("#side text").all_text_contents() == ["0", "12", "36", "42"]
-        size = page.get_by_label("flange, diameter", exact=True)
-        size.fill("94")
-        size.press("Enter")
-        sixth = made(fifth)
-        assert "diameter = 94" in area.input_value()
-        size.fill("-94")
-        size.press("Enter")
-        page.wait_for_selector(".entry p.error:visible", timeout=30_000)
-        assert size.get_attribute("aria-invalid") == "true"
-        size.fill("90")
-        size.press("Enter")
-        seventh = made(sixth)
-        page.get_by_label("remove bolt hole 4").click()
-        eighth = made(seventh)
-        assert "bolt hole 4" not in area.input_value()
-        page.click("#undo")
-        ninth = made(eighth)
-        assert "bolt hole 4" in area.input_value()
-        page.click("#add")
-        tenth = made(ninth)
-        assert page.get_by_label("spigot 1, diameter").input_value() == "20"
-        page.click("#undo")
-        made(tenth)
-        # A reload loses nothing.
-        page.reload()
-        made()
-        assert "offset = 20.5" in page.locator("#text").input_value()
-        # Printed, a sheet keeps its size: 210 mm are 793.7 px of CSS.
-        page.click("nav button[data-view=sheets]")
-        page.wait_for_selector("#sheets img", timeout=30_000)
-        page.emulate_media(media="print")
-        assert abs(page.locator("#sheets img").first.bounding_box()["width"] - 793.7) < 1
-        page.emulate_media(media="screen")
-        page.wait_for_selector("#sheets img", timeout=30_000)
-        with page.expect_download() as saved:
-            page.click("[data-download='sheets.pdf']")
-        assert Path(saved.value.path()).read_bytes().startswith(b"%PDF")
-        assert told == []
-        assert fifth != fourth
-        browser.close()
 
 
 def test_tabs_do_not_mix():

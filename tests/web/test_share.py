@@ -2,13 +2,16 @@
 
 import base64
 import hashlib
+import io
 import json
 import re
 import sys
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
+from PIL import Image
 
 from foldsketch import job
 from foldsketch.part.read import read_part
@@ -18,7 +21,7 @@ from foldsketch.web.facts import MOST_PANELS
 from foldsketch.web.share import share_html
 
 sys.path.insert(0, str(Path(__file__).parent))
-from browser import page_of
+from browser import page_of, until
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 EVIL = "<script>alert(1)</script>\"'&"
@@ -56,7 +59,7 @@ def test_the_policy_allows_only_its_own_script_and_style(cover):
         assert f"{tag}-src 'sha256-{digest}'" in policy
 
 
-def test_names_stay_names(tmp_path):
+def test_names_stay_names(browser, tmp_path):
     part, _ = read_part(SAMPLES / "eccentric-shaft.toml")
     features = tuple(replace(f, name=EVIL + f.name) for f in part.features)
     text = shared("eccentric-shaft", name=EVIL, features=features)
@@ -64,7 +67,7 @@ def test_names_stay_names(tmp_path):
     assert "alert(1)" in json.dumps(json.loads(re.search(r'id="facts">(.*?)</script>', text, re.S)[1]))
     path = tmp_path / "evil.html"
     path.write_text(text, "utf-8")
-    with page_of(path) as page:
+    with page_of(browser, path) as page:
         page.on("dialog", lambda d: pytest.fail("a name ran as a script"))
         assert page.inner_text("h1").startswith(EVIL)
         assert page.told == []
@@ -79,8 +82,8 @@ def test_a_large_model_is_a_still_picture(monkeypatch):
     assert MOST_PANELS >= 200
 
 
-def test_in_a_browser(cover):
-    with page_of(cover, viewport={"width": 1280, "height": 800}) as page:
+def test_in_a_browser(browser, cover):
+    with page_of(browser, cover, viewport={"width": 1280, "height": 800}) as page:
         assert page.told == []
         assert page.asked == [cover.as_uri()]
         assert page.locator(".stage").get_attribute("aria-label")
@@ -95,10 +98,10 @@ def test_in_a_browser(cover):
         assert "20.000 mm" in figures
         assert "guards" in figures
         # The keyboard chooses a feature, and table and model show it together.
-        row = page.locator("tbody tr[tabindex]").first
+        row = page.locator("button.name").first
         row.focus()
         page.keyboard.press("Enter")
-        assert row.get_attribute("aria-selected") == "true"
+        assert row.get_attribute("aria-pressed") == "true"
         assert page.locator(".panel.chosen").count() > 3
         page.locator(".stage").focus()
         before = page.evaluate("window.foldsketch.state.swing")
@@ -107,34 +110,28 @@ def test_in_a_browser(cover):
 
 
 CORNERS = """() => {
-  // Where the corners of every panel stand in the model, from the transforms that the browser computed.
+  // Where the first corner of every panel stands in the model, in mm, from the boxes and transforms of the browser.
   const out = [];
-  for (const e of document.querySelectorAll('.panel, .root')) {
-    const face = e.querySelector(':scope > svg > .face');
-    if (!face) continue;
-    let m = new DOMMatrix();
-    for (let x = e; !x.classList.contains('model'); x = x.parentElement) {
-      const s = getComputedStyle(x);
-      const [ox, oy] = s.transformOrigin.split(' ').map(parseFloat);
-      const own = new DOMMatrix().translate(ox, oy).multiply(new DOMMatrix(s.transform)).translate(-ox, -oy);
-      m = own.multiply(m);
-    }
-    const d = face.getAttribute('d').match(/-?[\\d.]+(?:e-?\\d+)?/g).map(Number);
-    const p = m.transformPoint(new DOMPoint(d[0] * 4, d[1] * 4, 0));
+  for (const face of document.querySelectorAll('.face')) {
+    const svg = face.ownerSVGElement, s = getComputedStyle(svg), box = svg.viewBox.baseVal;
+    const [ox, oy] = s.transformOrigin.split(' ').map(parseFloat), left = parseFloat(s.left), top = parseFloat(s.top);
+    const m = new DOMMatrix().translate(left + ox, top + oy).multiply(new DOMMatrix(s.transform)).translate(-ox, -oy);
+    const q = face.getPointAtLength(0), k = svg.width.baseVal.value / box.width;
+    const p = m.transformPoint(new DOMPoint((q.x - box.x) * k, (q.y - box.y) * k, 0));
     out.push([p.x / 4, -p.y / 4, p.z / 4]);
   }
   return out;
 }"""
 
 
-def test_the_browser_folds_as_the_oracle_does(cover):
+def test_the_browser_folds_as_the_oracle_does(browser, cover):
     """The first corner of every panel stands where the net file says, within the page's rounding."""
     part, _ = read_part(SAMPLES / "bilge-pump-cover.toml")
     made = job.model(part)
     expected = sorted(
         tuple(p.to_space[:, :2] @ p.outline[0] + p.origin) for piece in made.nets.pieces for p in piece.panels
     )
-    with page_of(cover) as page:
+    with page_of(browser, cover) as page:
         got = sorted(tuple(p) for p in page.evaluate(CORNERS))
         assert len(got) == len(expected)
         left = list(got)
@@ -147,9 +144,98 @@ def test_the_browser_folds_as_the_oracle_does(cover):
         assert max(p[2] for p in flat) - min(p[2] for p in flat) < 0.05, "unfolded, all paper lies on the table"
 
 
-def test_reduced_motion_and_narrow_screens(cover):
-    with page_of(cover, reduced_motion="reduce", viewport={"width": 820, "height": 1100}) as page:
+def test_reduced_motion_and_narrow_screens(browser, cover):
+    with page_of(browser, cover, reduced_motion="reduce", viewport={"width": 820, "height": 1100}) as page:
         page.click("#play")
         assert page.evaluate("window.foldsketch.state.fold") == 0
         wide = page.evaluate("document.documentElement.scrollWidth")
         assert wide <= 820
+
+
+STILL = """(view) => {
+  // The bare stage, without the words on it.
+  document.querySelector('.stage p').hidden = true;
+  Object.assign(window.foldsketch.state, view);
+  window.foldsketch.place();
+}"""
+PLAIN = "window.foldsketchPlain = true; window.foldsketch.move()"
+VIEWS = (
+    {"fold": 1, "tilt": 62, "swing": -28},
+    {"fold": 0.55, "tilt": 40, "swing": 75},
+    {"fold": 1, "tilt": -30, "swing": 140, "apart": 0.7, "spin": 50},
+    {"fold": 0, "tilt": 20, "swing": 10},
+)
+
+
+def paper(page):
+    """Which points of the stage show paper or ink, coarsely."""
+    page.wait_for_timeout(80)
+    picture = Image.open(io.BytesIO(page.locator(".stage").screenshot())).convert("L")
+    return np.array(picture.crop((4, 4, picture.width - 4, picture.height - 4)))
+
+
+@pytest.mark.parametrize("view", VIEWS)
+def test_the_plain_picture_in_motion_shows_the_same_model(browser, cover, view):
+    """What the canvas draws in motion covers what the browser's own 3-D draws at rest: 99.5 % of the stage alike."""
+    with page_of(browser, cover, viewport={"width": 1280, "height": 800}) as page:
+        page.evaluate(STILL, view)
+        ground = page.evaluate("getComputedStyle(document.querySelector('.stage')).backgroundColor")
+        level = round(np.dot([int(v) for v in re.findall(r"\d+", ground)[:3]], (0.299, 0.587, 0.114)))
+        rest = np.abs(paper(page).astype(int) - level) > 12
+        page.evaluate(PLAIN)
+        assert page.locator(".stage canvas").is_visible()
+        plain = np.abs(paper(page).astype(int) - level) > 12
+        assert 0.02 < rest.mean() < 0.7
+        assert (rest != plain).mean() < 0.005
+        page.wait_for_timeout(500)
+        assert not page.locator(".stage canvas").is_visible(), "at rest the printed panels stand there again"
+
+
+def test_a_slow_browser_moves_plainly(browser, cover):
+    """Frames that take too long turn the plain picture on by themselves, and the folding goes on to its end."""
+    with page_of(browser, cover) as page:
+        page.evaluate("""() => {
+          const own = window.requestAnimationFrame.bind(window);
+          const wait = () => { const end = performance.now() + 60; while (performance.now() < end); };
+          window.requestAnimationFrame = (f) => own((t) => { wait(); f(t); });
+        }""")
+        page.click("#play")
+        until(page, "window.foldsketchPlain === true")
+        until(page, "window.foldsketch.state.fold === 0")
+        assert page.locator(".stage canvas").count() == 1
+
+
+def test_between_set_ups_the_part_moves_off_centre_by_the_shift(browser, cover):
+    """The centreline stands still; the part moves from the one axis to the other, then turns about that one."""
+    with page_of(browser, cover, viewport={"width": 1280, "height": 800}) as page:
+        page.select_option("#setup", "0")
+        until(page, "document.getElementById('now').textContent.includes('lies on the centreline')")
+        first = page.evaluate("window.foldsketch.state.at")
+        page.click("#run")
+        page.wait_for_timeout(300)
+        page.select_option("#setup", "1")
+        until(page, "document.getElementById('now').textContent.startsWith('Moves off centre')")
+        between = page.evaluate("window.foldsketch.state.at")
+        until(page, "document.getElementById('now').textContent.includes('Shift')")
+        second = page.evaluate("window.foldsketch.state.at")
+        assert first == [20, 0], "axis B of the sample, 20 mm from the datum, at full size"
+        assert second == [0, 0]
+        assert 0 <= between[0] <= 20
+        assert "20 mm" in page.inner_text("#now")
+        spun = page.evaluate("window.foldsketch.state.spin")
+        until(page, f"window.foldsketch.state.spin !== {spun}")
+        page.click("#run")
+        stopped = page.evaluate("window.foldsketch.state.spin")
+        page.click("#step")
+        assert abs((page.evaluate("window.foldsketch.state.spin") - stopped) % 360 - 15) < 1e-6
+        page.click("#back")
+        assert abs(page.evaluate("window.foldsketch.state.spin") - stopped) < 1e-6
+
+
+def test_reduced_motion_turns_in_steps(browser, cover):
+    with page_of(browser, cover, reduced_motion="reduce") as page:
+        page.select_option("#setup", "1")
+        assert page.evaluate("window.foldsketch.state.at") == [0, 0]
+        page.click("#run")
+        until(page, "window.foldsketch.state.spin >= 15")
+        assert page.evaluate("window.foldsketch.state.spin") % 15 == 0
