@@ -10,7 +10,7 @@ from foldsketch.net.centres import mark_arrows, mark_centres, mark_letter, mark_
 from foldsketch.net.datum import mark_datum, mark_joint
 from foldsketch.net.marked import Sheeted, lines_of
 from foldsketch.net.model import Piece
-from foldsketch.net.names import Keys, mark_names
+from foldsketch.net.names import Keys, mark_names, mark_net
 from foldsketch.net.numbers import mark_numbers
 from foldsketch.net.rolled import owned, strips, whole
 from foldsketch.net.room import Room
@@ -47,11 +47,18 @@ def mark(
             mark_offset(faceted, s, arrow, keys)
         for line, p, hole in own:
             mark_letter(s, line, p, hole)
-    for block in solids.blocks:
-        mark_names(faceted, [s for s in sheeted if s.block == block.id], keys)
     printed: list[list[Sheeted]] = [[] for _ in pieces]
     for s in sheeted:
         printed[s.piece].append(s)
+    # On a panel that is a net by itself its number comes first; elsewhere names have the better places.
+    for piece, panels in zip(pieces, printed, strict=True):
+        if len(panels) == 1:
+            mark_net(panels, piece.id)
+    for block in solids.blocks:
+        mark_names(faceted, [s for s in sheeted if s.block == block.id], keys)
+    for piece, panels in zip(pieces, printed, strict=True):
+        if len(panels) > 1:
+            mark_net(panels, piece.id)
     marked = [
         replace(piece, marks=owned([m for s in own for m in s.marks], piece), key=tuple(keys.get(k, ())))
         for k, (piece, own) in enumerate(zip(pieces, printed, strict=True))

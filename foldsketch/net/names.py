@@ -7,6 +7,7 @@ from math import atan2, cos, hypot, pi, sin
 
 import numpy as np
 
+from foldsketch.base.lettering import width
 from foldsketch.net.marked import Sheeted
 from foldsketch.net.model import Mark, Point
 from foldsketch.net.room import baselines
@@ -37,6 +38,25 @@ def mark_names(faceted: Faceted, sheeted: Sequence[Sheeted], keys: Keys) -> None
             choice = sorted((s for s in sides if s.piece == piece), key=lambda s: (s.dated, -round(s.area, 3), s.face))
             if not any(_write(s, words) for s in choice[:4]):
                 add_key(choice[0], " ".join(words), keys)
+
+
+def mark_net(sheeted: Sequence[Sheeted], number: str) -> None:
+    """The net's own number in a frame on one of its large panels: once it is cut out nothing else tells which it is."""
+    for s in sorted(sheeted, key=lambda s: (-round(s.area, 3), s.face))[:4]:
+        for text in (f"net {number}", number):
+            found = s.room.place_level([text], (2.5, 1.8), clear=0.9)
+            if found:
+                at, size, angle = found
+                s.marks.append(Mark("text", s.panel.id, "", at, text, size, angle, paths=(_frame(text, *found),)))
+                return
+
+
+def _frame(text: str, at: Point, size: float, angle: float) -> tuple[Point, ...]:
+    """A box round words."""
+    w, h = width(text, size) / 2 + 0.6, size / 2 + 0.6
+    c, t = cos(angle), sin(angle)
+    corners = ((-w, -h), (w, -h), (w, h), (-w, h), (-w, -h))
+    return tuple((at[0] + u * c - v * t, at[1] + u * t + v * c) for u, v in corners)
 
 
 def _write(s: Sheeted, words: tuple[str, ...]) -> bool:

@@ -22,7 +22,7 @@ STEP = 2
 AIR = 1.6
 """Clear of everything by so much, mm."""
 
-FARTHEST = 70.0
+FARTHEST = 110.0
 """A box farther than this from its net's words, middle to middle, mm, would belong to no net in particular."""
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from foldsketch.base.drawing import Circle, Item, Layer, LineType, Point, Stroke, Words
+from foldsketch.base.drawing import BLACK, Circle, Item, Layer, LineType, Point, Stroke, Words
 from foldsketch.base.lettering import shortened, width
 from foldsketch.sheet.model import Sheet
 from foldsketch.sheet.paper import FOOT, MARGIN, SIDE, scale_text
@@ -17,11 +17,16 @@ BAR = 100.0
 CROSS = 2.6
 """Length in mm of the four arms of a registration cross."""
 
+SAMPLE, PROFILE = 7.0, 5.0
+"""Length in mm of a line's sample in the legend, and of the paper's profile behind it."""
+
+PROFILED = ("mountain", "valley", "glue")
+
 LEGEND = (
     ("cut", "cut"),
     ("mountain", "mountain fold: printed side out"),
     ("valley", "valley fold: printed side in"),
-    ("glue", "glue tab, behind the edge of its number"),
+    ("glue", "glue tab: hatched side behind the edge of its number"),
     ("centre", "centre and pin hole"),
     ("offset", "offset from the datum axis"),
     ("datum", "datum line"),
@@ -43,7 +48,8 @@ def furniture(part: str, scale: float, sheet: Sheet, number: int, of: int, duple
     y = foot - 4.5
     items += _bar((MARGIN, y), upright=False)
     items += _bar((MARGIN + 2.2, foot + 4.0), upright=True)
-    items.append(_words((MARGIN + BAR + 3, y - 0.9), "100 mm both ways: if not, print again at 100 %", 1.8))
+    items.append(_words((MARGIN + BAR + 3, y - 2.3), "100 mm both ways: if not, print again at 100 %", 1.8))
+    items.append(_words((MARGIN + BAR + 3, y + 0.6), "This printed side is the outside of the model.", 1.8))
     end = f"print at 100 %, {both_sides(sheet)}" if duplex else "print at 100 %"
     items += _title(part, f"scale {scale_text(scale)}  ·  sheet {number} of {of}  ·  {end}", w)
     items += _legend(LEGEND, (MARGIN, foot - 14.4), w - 2 * MARGIN)
@@ -116,18 +122,44 @@ def _bar(at: Point, upright: bool) -> list[Item]:
 
 
 def _legend(entries: Sequence[tuple[str, str]], at: Point, room: float) -> list[Item]:
-    """A sample of every line and what it means, flowing over two rows."""
+    """A sample of every line and what it means, flowing over two rows; what would need a third is left out."""
     items: list[Item] = []
     x, y = at
-    sample, gap = 8.0, 4.0
+    gap = 3.0
     for kind, text in entries:
+        sample = SAMPLE + (PROFILE if kind in PROFILED else 0.0)
         need = sample + 1.2 + width(text, 1.8)
         if x + need > at[0] + room + 0.01:
             x, y = at[0], y - 3.5
-        items += _sample(kind, x, y + 0.9, sample)
+        if y < at[1] - 4 or need > room:
+            break
+        items += _sample(kind, x, y + 0.9, SAMPLE)
+        if kind in PROFILED:
+            items += _profile(kind, x + SAMPLE + 1.0, y + 0.9)
         items.append(_words((x + sample + 1.2, y), text, 1.8))
         x += need + gap
     return items
+
+
+def _profile(kind: str, x: float, y: float) -> list[Item]:
+    """The paper seen from its edge, the printed side thick: bent outwards, inwards, or with a tab glued behind it."""
+
+    def paper(points: Sequence[Point], printed: float) -> list[Item]:
+        blank = tuple((u, v - printed) for u, v in points)
+        return [
+            Stroke(Layer.FRAME, tuple(points), width=0.45),
+            Stroke(Layer.FRAME, blank, width=THIN, colour=GREY),
+        ]
+
+    match kind:
+        case "mountain":
+            return paper(((x, y - 0.7), (x + 2, y + 1.0), (x + 4, y - 0.7)), 0.55)
+        case "valley":
+            return paper(((x, y + 1.3), (x + 2, y - 0.4), (x + 4, y + 1.3)), 0.55)
+        case _:
+            drops = [Circle(Layer.FRAME, (x + k, y + 0.15), 0.16, width=THIN, fill=BLACK) for k in (2.2, 3.0, 3.8)]
+            panel = paper(((x, y + 1.1), (x + 4.2, y + 1.1)), 0.45)
+            return [*panel, *drops, *paper(((x + 1.6, y - 0.4), (x + 4.2, y - 0.4)), 0.45)]
 
 
 def _sample(kind: str, x: float, y: float, length: float) -> list[Item]:

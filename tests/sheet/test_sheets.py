@@ -18,7 +18,9 @@ from foldsketch.net.build import build
 from foldsketch.part.read import read_part
 from foldsketch.sheet.caption import captioned
 from foldsketch.sheet.draw import draw_sheets
+from foldsketch.sheet.furniture import back_furniture, furniture
 from foldsketch.sheet.lines import cut_paths
+from foldsketch.sheet.model import Sheet
 from foldsketch.sheet.pack import area_bound, net_area, pack
 from foldsketch.sheet.paper import SCALES, corner, parse_paper, parse_scale, printable, scale_text
 from foldsketch.solid.blocks import join
@@ -220,3 +222,34 @@ def test_net_area_is_panels_and_tabs():
             [shapely.Polygon(x.outline, x.holes) for x in p.panels] + [shapely.Polygon(t.outline) for t in p.tabs]
         )
         assert net_area(p) == pytest.approx(whole.area, rel=1e-6)
+
+
+@pytest.mark.parametrize("part", SAMPLES, ids=lambda p: p.name)
+def test_every_net_bears_its_number(part):
+    """Once cut out its caption is gone: the number stands in a frame on the net itself."""
+    for piece in nets_of(part).pieces:
+        framed = [m for m in piece.marks if m.text in (piece.id, f"net {piece.id}") and len(m.paths) == 1]
+        boxes = [m for m in framed if len(m.paths[0]) == 5]
+        if not boxes:  # only where no panel is wide enough for letters of 1.8 mm in a frame
+            assert max(min(np.ptp(p.outline, axis=0)) for p in piece.panels) < 5, piece.id
+            continue
+        assert len(boxes) == 1, piece.id
+        (frame,) = boxes[0].paths
+        w = width(boxes[0].text, boxes[0].size)
+        sides = sorted(math.dist(a, b) for a, b in pairwise(frame))
+        assert sides[-1] >= max(w, boxes[0].size) + 1
+
+
+@pytest.mark.parametrize("paper", ["A4", "A4 landscape", "200x300", "150x200"])
+def test_the_legend_stays_on_the_page(paper):
+    for duplex in (False, True):
+        sheet = Sheet(paper, (parse_paper(paper).width, parse_paper(paper).height), ())
+        pages = [furniture("part", 1.0, sheet, 1, 1, duplex), back_furniture("part", 1.0, sheet, 1, 1)]
+        for items in pages:
+            for i in items:
+                if isinstance(i, Words):
+                    w = width(i.text, i.size) if not i.angle else 0.0
+                    x = i.at[0] - {"start": 0, "middle": w / 2, "end": w}[i.anchor]
+                    assert i.at[1] >= 5, i.text
+                    if paper != "150x200":  # narrower than the check bar and its words
+                        assert x >= 5 and x + w <= sheet.size[0] - 5, i.text
