@@ -6,38 +6,40 @@ import argparse
 import gc
 import sys
 from collections.abc import Sequence
+from importlib import import_module
 
 from foldsketch.base.findings import FoldsketchError
-from foldsketch.commands import lesson, make, read, serve, setups, share
 from foldsketch.commands.common import Parser, report
 
-COMMANDS = (make, read, setups, lesson, share, serve)
-"""The modules that add commands, in the order in which help shows them."""
+COMMANDS = ("make", "read", "setups", "lesson", "share", "serve")
+"""The modules of foldsketch.commands that add commands, in the order in which help shows them. They are imported
+within main, so that Ctrl-C finds it ready."""
 
 
 def parser() -> argparse.ArgumentParser:
     """All commands and their options."""
+    modules = [import_module(f"foldsketch.commands.{name}") for name in COMMANDS]
     top = Parser(
         prog="foldsketch",
         description="Paper models for turned parts whose round features do not share one axis.",
-        epilog=make.EXAMPLE,
+        epilog=modules[0].EXAMPLE,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     top.add_argument("--version", action="store_true", help="print the version and stop")
     commands = top.add_subparsers(dest="command", metavar="COMMAND", parser_class=Parser)
-    for module in COMMANDS:
+    for module in modules:
         module.add(commands)
     return top
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command. Returns 0: done, 2: the input or the options are at fault, 1: our fault."""
-    # One short run: what the collector would find is not worth looking for.
-    gc.disable()
-    for stream in (sys.stdout, sys.stderr):
-        if hasattr(stream, "reconfigure"):
-            stream.reconfigure(errors="replace")
     try:
+        # One short run: what the collector would find is not worth looking for.
+        gc.disable()
+        for stream in (sys.stdout, sys.stderr):
+            if hasattr(stream, "reconfigure"):
+                stream.reconfigure(errors="replace")
         options = parser().parse_args(arguments)
         if options.version:
             from importlib.metadata import version
