@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 from foldsketch.net.model import Nets, Piece
+from foldsketch.net.unkind import breadth
 
 Kind = Literal["cut", "glue", "insert", "close", "join"]
 
@@ -14,7 +16,8 @@ Kind = Literal["cut", "glue", "insert", "close", "join"]
 @dataclass(frozen=True, slots=True)
 class Step:
     """One thing to do. piece: the piece in hand; tabs: numbers to be glued, in order; last: the panel that is closed
-    last, or None; to: pieces that it is glued to; blocks: of a joint."""
+    last, or None; to: pieces that it is glued to; blocks: of a joint; tucked: tabs on the panel closed last, which are
+    slid in, because nothing can be pressed on behind them."""
 
     kind: Kind
     piece: str
@@ -22,47 +25,70 @@ class Step:
     last: int | None = None
     to: tuple[str, ...] = ()
     blocks: tuple[int, int] | None = None
+    tucked: tuple[int, ...] = ()
 
 
 def steps_of(nets: Nets) -> list[Step]:
     """The order: block by block, inner tubes before what closes over them, joints when both their blocks stand.
 
-    Within a piece its own tabs come first, then what is put into it, then the panel without tabs of its own: nothing
-    behind it has to be reached, so it is pressed on from outside.
+    Within a block its lid is searched first, the panel that can be pressed on from outside when all else is glued; its
+    piece comes last. Within a piece its own tabs come first, then what is put into it, then its lid.
     """
     steps: list[Step] = []
     built: set[int] = set()
     for block in nets.blocks:
         own = [p for p in nets.pieces if p.block == block.id]
+        last, cover = _cover(own)
         done: set[str] = set()
-        for piece in sorted(own, key=_late):
+        for piece in sorted(own, key=lambda p: (p.id == last, *_late(p))):
             steps.append(Step("cut", piece.id))
-            lid = _lid(piece)
-            inner = _in_order(piece, list(dict.fromkeys(t.number for t in piece.tabs if t.meets.piece == piece.id)))
-            across, others = _across(piece, own, done)
-            if not across:
-                if inner:
-                    steps.append(Step("glue", piece.id, tuple(inner), lid))
-                done.add(piece.id)
-                continue
-            # What is put in is glued to the open side first; then the lid closes over all of it.
-            at_lid = {t.number for t in piece.tabs if lid in (t.panel, t.meets.panel) and t.meets.piece == piece.id}
-            at_lid |= {n for n, panel in across.items() if panel == lid}
-            first = tuple(n for n in inner if n not in at_lid)
-            put_in = tuple(n for n in sorted(across) if n not in at_lid)
-            last = (*(n for n in inner if n in at_lid), *(n for n in sorted(across) if n in at_lid))
-            if first:
-                steps.append(Step("glue", piece.id, first))
-            if put_in:
-                steps.append(Step("insert", piece.id, put_in, None, others))
-            if last:
-                steps.append(Step("close", piece.id, last, lid, others))
+            lid = cover if piece.id == last else _lid(piece)
+            steps += _glued(piece, own, done, lid)
             done.add(piece.id)
         built.add(block.id)
         for joint in nets.joints:
             if block.id in joint.blocks and all(b in built for b in joint.blocks):
                 steps.append(Step("join", own[0].id if own else "", blocks=joint.blocks))
     return steps
+
+
+def _glued(piece: Piece, own: Sequence[Piece], done: set[str], lid: int | None) -> list[Step]:
+    """What is glued when a piece joins those of its block that stand already."""
+    inner = _in_order(piece, list(dict.fromkeys(t.number for t in piece.tabs if t.meets.piece == piece.id)), lid)
+    across, others = _across(piece, own, done)
+    tucked = tuple(dict.fromkeys(t.number for t in piece.tabs if t.panel == lid))
+    if not across:
+        return [Step("glue", piece.id, tuple(inner), lid, tucked=tucked)] if inner else []
+    # What is put in is glued to the open side first; then the lid closes over all of it.
+    at_lid = {t.number for t in piece.tabs if lid in (t.panel, t.meets.panel) and t.meets.piece == piece.id}
+    at_lid |= {n for n, panel in across.items() if panel == lid}
+    first = tuple(n for n in inner if n not in at_lid)
+    put_in = tuple(n for n in sorted(across) if n not in at_lid)
+    last = (*(n for n in inner if n in at_lid), *(n for n in sorted(across) if n in at_lid))
+    steps = []
+    if first:
+        steps.append(Step("glue", piece.id, first))
+    if put_in:
+        steps.append(Step("insert", piece.id, put_in, None, others))
+    if last:
+        steps.append(Step("close", piece.id, last, lid, others, tucked=tucked))
+    return steps
+
+
+def _cover(own: Sequence[Piece]) -> tuple[str, int | None]:
+    """The panel of a block that is closed last and its piece: one that carries the fewest tabs, none if there is such a
+    one; of these an end before a side, in the piece that comes late, the widest."""
+    inward = {(t.meets.piece, t.meets.panel) for p in own for t in p.tabs}
+    best: tuple[tuple[float, ...], str, int] | None = None
+    for k, piece in enumerate(sorted(own, key=_late)):
+        carried = Counter(t.panel for t in piece.tabs)
+        for p in piece.panels:
+            if (piece.id, p.id) not in inward:
+                continue
+            score = (-carried[p.id], p.kind == "end", k, len(p.outline), round(breadth(p), 6), p.id)
+            if best is None or score > best[0]:
+                best = (score, piece.id, p.id)
+    return (best[1], best[2]) if best else (own[-1].id if own else "", None)
 
 
 def _across(piece: Piece, own: Sequence[Piece], done: set[str]) -> tuple[dict[int, int], tuple[str, ...]]:
@@ -96,9 +122,9 @@ def _lid(piece: Piece) -> int | None:
     return max(free, key=lambda p: (len(p.outline), p.id)).id
 
 
-def _in_order(piece: Piece, numbers: Sequence[int]) -> list[int]:
+def _in_order(piece: Piece, numbers: Sequence[int], lid: int | None) -> list[int]:
     """Tabs of the piece that meet the piece itself: the strip's own seam, then the ends, the lid's last."""
-    lid = _lid(piece)
     kinds = {p.id: p.kind for p in piece.panels}
     where = {t.number: t.meets.panel for t in piece.tabs}
-    return sorted(numbers, key=lambda n: (where[n] == lid, kinds[where[n]] == "end", n))
+    at_lid = {t.number for t in piece.tabs if lid in (t.panel, t.meets.panel)}
+    return sorted(numbers, key=lambda n: (n in at_lid, kinds[where[n]] == "end", n))

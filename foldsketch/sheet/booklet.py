@@ -151,6 +151,7 @@ def _told(
         if step.last is not None:
             lit |= {(step.last, 0)}
             words.append("Close the grey face last: nothing behind it has to be reached, press it on from outside.")
+        words += _tucked(step)
         return f"Glue net {piece.id}", words, standing(piece, 0.82), lit
     to = f"net {step.to[0]}" if len(step.to) == 1 else f"nets {', '.join(step.to[:-1])} and {step.to[-1]}"
     parts = [pieces[i] for i in (*step.to, piece.id)]
@@ -169,9 +170,22 @@ def _told(
     if alone:
         words = [f"Put glue on the teeth and tabs {tabs} of {to} and set net {piece.id} on them, printed side out."]
         words.append("Bring the tick at its edge in line with the dotted line on the wall: that is the datum.")
+    words += _tucked(step)
     whole = {p.id for p in nets.pieces if p.block == piece.block} <= {p.id for p in parts}
     both = [s for p in parts for s in standing(p, 1.0, tabs=False)]
     return f"{'Set on' if alone else 'Close'} net {piece.id}", words, _facing(both) if whole else both, frozenset()
+
+
+def _tucked(step: Step) -> list[str]:
+    """What to do with tabs on the panel that is closed last."""
+    if not step.tucked:
+        return []
+    numbers = ", ".join(str(n) for n in step.tucked)
+    one = len(step.tucked) == 1
+    return [
+        f"Tab{'' if one else 's'} {numbers} {'is' if one else 'are'} on that face itself: glue on the printed side, "
+        "then slide in behind the edge."
+    ]
 
 
 def _lid_of(piece: Piece, nets: Nets) -> int | None:

@@ -5,15 +5,24 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from foldsketch import job
 from foldsketch.base.drawing import Stroke, Words
+from foldsketch.base.findings import FoldsketchError
 from foldsketch.base.lettering import width
+from foldsketch.net.build import build
 from foldsketch.net.partly import standing
 from foldsketch.net.steps import steps_of
+from foldsketch.net.unkind import breadth
 from foldsketch.part.read import read_part
 from foldsketch.sheet.booklet import EDGE, PAGE, draw_booklet
+from foldsketch.solid.blocks import join
+from foldsketch.solid.facet import facet
+from foldsketch.solid.sides import FacetChoice
 from foldsketch.worktime import Pace
+from strategies import parts
 
 SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[2] / "samples").glob("*.toml"))}
 
@@ -27,7 +36,7 @@ def test_every_tab_once_and_in_order(made):
     nets = made.nets
     steps = steps_of(nets)
     glued = [n for s in steps for n in s.tabs]
-    assert sorted(glued) == sorted(t.number for p in nets.pieces for t in p.tabs)
+    assert sorted(glued) == sorted({t.number for p in nets.pieces for t in p.tabs})
     cut = [s.piece for s in steps if s.kind == "cut"]
     assert sorted(cut) == sorted(p.id for p in nets.pieces)
     joined = [s.blocks for s in steps if s.kind == "join"]
@@ -52,6 +61,71 @@ def test_every_tab_once_and_in_order(made):
         own = [i for i in cut if pieces[i].block == block.id]
         ends = [any(p.kind == "end" for p in pieces[i].panels) for i in own]
         assert ends == sorted(ends)
+
+
+STICK = 4.0
+"""A gap of this breadth lets a stick through that presses a tab from behind, mm [common practice]."""
+
+
+def out_of_reach(nets, steps=None):
+    """Tabs that are glued when nothing can be pressed behind them any more, by a reading of the steps that shares no
+    code with them: while something of the block is open, a stick goes in; what is glued last must be pressed on from
+    outside, so the panel that closes must carry no tab of its own there, or the step says that it is tucked in."""
+    steps = steps or steps_of(nets)
+    bad = []
+    for block in nets.blocks:
+        own = [p for p in nets.pieces if p.block == block.id]
+        ends = {}  # number -> (carrying piece and panel, target piece and panel) of every tab
+        for p in own:
+            for t in p.tabs:
+                ends.setdefault(t.number, []).append(((p.id, t.panel), (t.meets.piece, t.meets.panel)))
+        width_of = {(p.id, q.id): breadth(q) for p in own for q in p.panels}
+        groups = []
+        for s in steps:
+            if s.kind not in ("glue", "insert", "close") or s.piece not in {p.id for p in own}:
+                continue
+            closing = (s.piece, s.last)
+            together = [n for n in s.tabs if s.kind != "glue" or any(closing in pair for pair in ends[n])]
+            groups += [([n], None, s) for n in s.tabs if n not in together]
+            if together:
+                groups.append((together, closing if s.last is not None else None, s))
+        for k, (numbers, closing, step) in enumerate(groups):
+            left = [pair for g, _, _ in groups[k + 1 :] for n in g for pair in ends[n]]
+            if left:
+                if max(width_of[x] for pair in left for x in pair) < STICK:
+                    bad += numbers
+            else:
+                bad += [n for n in numbers if any(to != closing for _, to in ends[n]) and n not in step.tucked]
+    return bad
+
+
+@pytest.mark.parametrize("walls", ["folded", "rolled"])
+@pytest.mark.parametrize("rule", ["faces", "fuse"])
+@pytest.mark.parametrize("name", SAMPLES)
+def test_nothing_is_glued_out_of_reach(name, rule, walls):
+    made = job.model(read_part(SAMPLES[name])[0], job.Choices(join=rule, facets=FacetChoice(walls=walls)))
+    assert not out_of_reach(made.nets)
+    assert not any(s.tucked for s in steps_of(made.nets)), "every sample has a lid that is pressed on"
+
+
+@settings(deadline=None, max_examples=40, suppress_health_check=[HealthCheck.too_slow])
+@given(parts(), st.sampled_from(["faces", "fuse"]))
+def test_nothing_of_any_part_is_glued_out_of_reach(part, rule):
+    try:
+        faceted = facet(part, 1.0, FacetChoice())
+        nets = build(faceted, join(faceted, rule), 1.0, (180.0, 240.0))
+    except FoldsketchError:
+        return
+    assert not out_of_reach(nets)
+
+
+def test_it_finds_a_lid_closed_too_early():
+    """The check itself: the same steps in the wrong order."""
+    nets = job.model(read_part(SAMPLES["offset-bore-sleeve"])[0]).nets
+    steps = steps_of(nets)
+    last = next(s for s in reversed(steps) if s.kind == "close")
+    early = [last, *(s for s in steps if s is not last)]
+    assert out_of_reach(nets, early)
 
 
 def test_folded_to_the_end_all_stands_where_the_net_file_says(made):
