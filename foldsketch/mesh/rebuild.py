@@ -10,9 +10,10 @@ from numpy.typing import NDArray
 
 from foldsketch.base.findings import Finding, refuse
 from foldsketch.mesh.cross import cross_features
-from foldsketch.mesh.layers import Layer, Workshop, joined
+from foldsketch.mesh.layers import Layer, Workshop
 from foldsketch.mesh.place import Place, place_of
 from foldsketch.mesh.reading import Measured, Reading
+from foldsketch.mesh.stack import joined
 from foldsketch.part.model import Cone, Cylinder, Feature, Part, Plate, PrismShape, Ring, Shape
 
 Array = NDArray[np.float64]

@@ -1,0 +1,31 @@
+"""Which layers become one: the same figure, straight on, and nothing else."""
+
+import pytest
+
+from foldsketch.mesh.figure import Figure
+from foldsketch.mesh.layers import Layer
+from foldsketch.mesh.stack import joined
+
+
+def disc(low, high, x=0.0, y=0.0, r=10.0, piece=-1, r_high=None):
+    return Layer(low, high, Figure("disc", False, piece, ((x, y, r),)), r, r if r_high is None else r_high)
+
+
+def test_one_disc_goes_on():
+    (one,) = joined([disc(0, 5), disc(5, 9)], 1e-6)
+    assert (one.low, one.high) == (0, 9)
+
+
+@pytest.mark.parametrize(
+    "other",
+    [disc(5, 9, x=5.0), disc(5, 9, y=5.0), disc(5, 9, r=11.0), disc(5.1, 9), disc(5, 9, piece=3)],
+    ids=["beside in x", "beside in y", "wider", "a gap", "another surface"],
+)
+def test_what_is_not_the_same_stays_apart(other):
+    assert len(joined([disc(0, 5), other], 1e-6)) == 2
+
+
+def test_a_taper_goes_on_only_at_its_slope():
+    first = disc(0, 5, r=10.0, r_high=11.0)
+    assert len(joined([first, disc(5, 10, r=11.0, r_high=12.0)], 1e-6)) == 1
+    assert len(joined([first, disc(5, 10, r=11.0, r_high=13.0)], 1e-6)) == 2
