@@ -112,6 +112,68 @@ def _said(line: str, folder: str) -> str:
     return done.stdout
 
 
+ABOUT = {
+    "bilge-pump-cover": "two offset spigots and bores on a flange, four bolt holes",
+    "cross-drilled-boss": "a boss with a hole across it",
+    "double-throw-crank": "round webs and two pins half a turn apart",
+    "eccentric-shaft": "an eccentric between two journals",
+    "hex-eccentric": "a hexagon head, an eccentric journal, a clip groove",
+    "offset-bore-sleeve": "a sleeve whose bore is off centre",
+    "single-throw-crank": "hull-shaped webs and one pin",
+    "tapered-spigot": "a cone off the centre of its foot",
+    "three-boss-rocker": "three bosses on two arms that fuse around the pivot",
+    "valve-lever": "a lever measured in inches",
+}
+
+SAMPLES = """# The samples
+
+All from a small harbour workshop that overhauls bilge and ballast pumps; all invented. The figures are those that
+`foldsketch make samples/NAME.toml` prints, on A4 at full size; this page is written by `python .ci/pages.py`.
+
+| sample | what it shows |
+|---|---|
+{about}
+
+Each built in three ways: as it comes, with `--quick`, and with `--walls rolled`. In brackets the fewest sheets by area.
+Folds count the roots of tabs; the teeth of a rolled rim are one fold and one glue joint. Minutes by the model that
+[The booklet](booklet.md) states.
+
+| sample | way | pieces | sheets | cut | folds | glue joints | minutes |
+|---|---|---|---|---|---|---|---|
+{ways}
+
+Five more, for teaching, lie in `samples/lessons` ([Lessons](lessons.md)), machine files in `samples/machines`
+([The machine file](machine-file.md)), meshes beside the part files ([From an STL](from-an-stl.md)).
+
+{pictures}"""
+
+
+def samples_page() -> str:
+    """The page of all samples: what each shows, and what it takes to build it in three ways."""
+    from foldsketch import job
+    from foldsketch.commands.make import QUICK
+    from foldsketch.part.read import read_part
+    from foldsketch.solid.sides import FacetChoice
+
+    ways = {
+        "as it comes": job.Choices(),
+        "quick": job.Choices(quick=True, facets=FacetChoice(*QUICK)),
+        "rolled": job.Choices(facets=FacetChoice(walls="rolled")),
+    }
+    about, rows, pictures = [], [], []
+    for stem, words in ABOUT.items():
+        part = read_part(ROOT / "samples" / f"{stem}.toml")[0]
+        about.append(f"| [{part.name}](../samples/{stem}.toml) | {words} |")
+        pictures.append(f"## {part.name}\n\n![{part.name}](pictures/{stem}.png)\n")
+        for way, choices in ways.items():
+            made = job.model(part, choices)
+            c = job.facts(made)
+            sheets = f"{c['sheets']} ({c['area bound']})"
+            counts = f"{c['pieces']} | {sheets} | {c['cut length'] / 1000:.1f} m | {c['folds']} | {c['glue joints']}"
+            rows.append(f"| {part.name} | {way} | {counts} | {job.build_minutes(made):.0f} |")
+    return SAMPLES.format(about="\n".join(about), ways="\n".join(rows), pictures="\n".join(pictures))
+
+
 def last_bits_apart(text: str) -> str:
     """The text without figures of the size of rounding errors, which differ between machines."""
     return re.sub(r"\d\.\de-1\d", "tiny", text)
@@ -120,7 +182,11 @@ def last_bits_apart(text: str) -> str:
 def pages() -> dict[Path, str]:
     """Every page that is written, and how it should read."""
     tutorial = DOCS / "tutorial.md"
-    return {DOCS / "commands.md": commands_page(), tutorial: told(tutorial.read_text("utf-8"))}
+    return {
+        DOCS / "commands.md": commands_page(),
+        DOCS / "samples.md": samples_page(),
+        tutorial: told(tutorial.read_text("utf-8")),
+    }
 
 
 def main() -> int:

@@ -30,6 +30,11 @@ def test_the_commands_page_is_up_to_date(pages):
     assert (DOCS / "commands.md").read_text("utf-8") == pages.commands_page(), "run python .ci/pages.py"
 
 
+def test_the_samples_page_is_up_to_date(pages):
+    assert (DOCS / "samples.md").read_text("utf-8") == pages.samples_page(), "run python .ci/pages.py"
+    assert set(pages.ABOUT) == {p.stem for p in (ROOT / "samples").glob("*.toml")}
+
+
 def test_the_tutorial_shows_what_its_commands_print(pages):
     page = (DOCS / "tutorial.md").read_text("utf-8")
     told = pages.told(page)
