@@ -32,6 +32,8 @@ TESTS = {
         "tests/setup",
         "tests/validation/test_balance_figures.py",
         "tests/validation/test_deflection_figures.py",
+        "tests/validation/test_packing_figures.py",
+        "tests/sheet/test_lesson.py",
         "tests/test_cli_setups.py",
         "tests/sheet/test_talk.py",
     ],

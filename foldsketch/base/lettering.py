@@ -101,7 +101,7 @@ def fallback_for(character: str) -> Path | None:
         for name in FALLBACKS:
             for path in sorted(Path(folder).rglob(name)):
                 try:
-                    with TTFont(path, lazy=True, fontNumber=0) as font:
+                    with path.open("rb") as file, TTFont(file, lazy=True, fontNumber=0) as font:
                         # PDF embedding needs TrueType outlines.
                         if "glyf" in font and ord(character) in font.getBestCmap():
                             return path

@@ -153,7 +153,9 @@ def _held(reading: Reading, part: Part) -> tuple[Finding, ...]:
 def report(findings: Iterable[Finding]) -> None:
     """Every finding once, a line each, on standard error."""
     for f in dict.fromkeys(findings):
-        sys.stderr.write(f"{f}\n")
+        # A file may be named so that it moves the cursor or breaks the line: such signs are shown, not done.
+        shown = "".join(c if c.isprintable() else c.encode("unicode_escape", "replace").decode() for c in str(f))
+        sys.stderr.write(f"{shown}\n")
 
 
 class Progress:
