@@ -7,7 +7,7 @@ from typing import Literal
 
 from foldsketch.base.findings import Finding
 from foldsketch.setup.centres import CentreHole
-from foldsketch.setup.jaws import JawSetting
+from foldsketch.setup.jaws import JawSetting, frictionless_limit
 
 End = Literal["+z", "-z"]
 Way = Literal["centred", "packed three-jaw", "four-jaw", "bored jaws", "offset fixture", "between centres"]
@@ -96,6 +96,11 @@ class SetUp:
     sweep: tuple[Sweep, ...]
     reach: tuple[Reach, ...]
     findings: tuple[Finding, ...]
+
+    @property
+    def packable(self) -> bool:
+        """Whether a packing is known and the offset stays below the limit at which three packed jaws still hold."""
+        return self.packing is not None and self.clamping.offset < frictionless_limit(self.across)
 
     @property
     def speed(self) -> tuple[float, str]:

@@ -108,7 +108,9 @@ def _set_up(s: SetUp) -> dict[str, Any]:
             "radius": _round(s.counterweight[1]),
             "angle": _round((degrees(s.unbalance_angle) + 180) % 360),
         },
-        "packing": None if s.packing is None else {"narrow": _round(s.packing[0]), "flat": _round(s.packing[1])},
+        "packing": None
+        if s.packing is None
+        else {"narrow": _round(s.packing[0]), "flat": _round(s.packing[1]), "holds": s.packable},
         "four_jaw": [
             {
                 "angle": _round(degrees(j.angle)),

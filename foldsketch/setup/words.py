@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from math import sqrt
 
 from foldsketch.base.units import degrees
+from foldsketch.setup.jaws import frictionless_limit
 from foldsketch.setup.model import SetUp, SetUpPlan
 from foldsketch.setup.outlook import Casting
 from foldsketch.setup.timing import Compared
@@ -66,7 +67,7 @@ def _balance(s: SetUp) -> str:
         text += f"at most {speed:.0f} r/min ({why})"
     if s.counterweight:
         text += f", counterweight {s.counterweight[0]:.3f} kg at {s.counterweight[1]:.0f} mm"
-    if s.packing:
+    if s.packing and s.packable:
         text += f", packing {s.packing[0]:.2f} mm narrow, {s.packing[1]:.2f} mm flat jaws"
     for r in s.reach:
         if r.overhang > 0:
@@ -168,11 +169,12 @@ def _packings(s: SetUp) -> list[tuple[str, str, str]]:
         narrow, flat = s.packing
         d = s.across
         more = 100 * (flat / narrow - 1)
-        limit = d / (2 * sqrt(3))
+        limit = frictionless_limit(d)
+        verdict = "e stays below" if s.packable else "e is not below it: do not pack"
         made += [
             ("packing, narrow", f"1.5 e + (sqrt(D^2 - 3 e^2) - D)/2, D {d:.3f}, e {e:.3f}", f"{narrow:.3f} mm"),
             ("packing, flat", f"1.5 e = 1.5 x {e:.3f}", f"{flat:.3f} mm, {more:+.1f} % beside narrow jaws"),
-            ("packing, limit", f"D / (2 sqrt 3) = {d:.3f} / {2 * sqrt(3):.4f}", f"{limit:.3f} mm; e must stay below"),
+            ("packing, limit", f"D / (2 sqrt 3) = {d:.3f} / {2 * sqrt(3):.4f}", f"{limit:.3f} mm; {verdict}"),
         ]
     for j in s.jaws:
         value = f"{j.reach:.3f} mm from the centre, {j.moved:+.3f} from centred (indicator there {j.reading:+.3f})"

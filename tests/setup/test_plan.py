@@ -237,3 +237,17 @@ def test_explained_figures_come_out():
         if s.packing:
             text = next(formula for name, formula, _ in figures(s) if name == "packing, narrow")
             assert "D 90.000" in text
+
+
+def test_no_packing_is_told_where_three_jaws_cannot_hold():
+    """By hand: D / (2 sqrt 3) of 62 mm is 17.898 mm. An offset of 18 lies beyond it, one of 17.8 does not."""
+    for offset, holds in ((18.0, False), (17.8, True)):
+        shaft = (Feature("journal", "A", Cylinder(62), 0, 30), Feature("pin", "B", Cylinder(20), 30, 50))
+        part = Part("crank", (Axis("A"), Axis("B", (offset, 0.0, 0.0))), shaft, density=7850.0)
+        made = plan(part, INVENTED)
+        s = next(s for s in made.setups if s.clamping.held_on == "journal" and s.clamping.offset > 1)
+        assert s.packable is holds
+        assert report(made)["setups"][s.number - 1]["packing"]["holds"] is holds
+        row = next(line for line in table(made).splitlines() if line.startswith(f"{s.number}: "))
+        assert ("packing" in row) is holds
+        assert ("do not pack" in explain(made)) is not holds
