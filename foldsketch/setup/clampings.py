@@ -12,13 +12,11 @@ from foldsketch.setup.balance import unbalance
 from foldsketch.setup.centres import centre_holes
 from foldsketch.setup.jaws import frictionless_limit
 from foldsketch.setup.machine import Machine, Spindle
-from foldsketch.setup.model import Clamping, End, Sweep, Way
+from foldsketch.setup.model import SLACK, Clamping, End, Sweep, Way
 from foldsketch.setup.reach import reach_of
-from foldsketch.setup.sweep import extent, sweeps, swing
+from foldsketch.setup.sweep import extent, sweep_of, sweeps, swing
 
 ENDS: tuple[End, ...] = ("+z", "-z")
-SLACK = 1e-6
-"""mm below which an offset is none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,8 +159,6 @@ def _whole(part: Part) -> tuple[float, float]:
 
 
 def _rings_about(part: Part, at: tuple[float, float]) -> Sequence[tuple[Feature, Sweep]]:
-    from foldsketch.setup.sweep import sweep_of
-
     return [(f, sweep_of(part, f, at)) for f in part.features if not f.cut]
 
 

@@ -16,8 +16,8 @@ from foldsketch.setup.clampings import width_of
 from foldsketch.setup.indicator import full_reading
 from foldsketch.setup.jaws import CONTACTS, JawSetting, four_jaw, frictionless_limit, packing_flat, packing_narrow
 from foldsketch.setup.machine import Machine
-from foldsketch.setup.model import Clamping, Reach, SetUp
-from foldsketch.setup.order import SLACK, shift_of
+from foldsketch.setup.model import SLACK, Clamping, Reach, SetUp
+from foldsketch.setup.order import shift_of
 from foldsketch.setup.reach import reach_of
 from foldsketch.setup.sweep import sweeps, swing
 

@@ -6,8 +6,12 @@ from dataclasses import dataclass
 from typing import Literal
 
 from foldsketch.base.findings import Finding
+from foldsketch.base.tolerance import DEFAULT
 from foldsketch.setup.centres import CentreHole
 from foldsketch.setup.jaws import JawSetting, frictionless_limit
+
+SLACK = DEFAULT.length
+"""mm below which a length or an offset is none."""
 
 End = Literal["+z", "-z"]
 Way = Literal["centred", "packed three-jaw", "four-jaw", "bored jaws", "offset fixture", "between centres"]

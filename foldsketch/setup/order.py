@@ -11,9 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import hypot
 
-from foldsketch.setup.model import Clamping, Way
-
-SLACK = 1e-6
+from foldsketch.setup.model import SLACK, Clamping, Way
 
 Cost = tuple[int, int, float, int]
 """Clampings, off-centre ones among them, sum of unbalance, and among equals how much there is to set."""

@@ -8,12 +8,10 @@ from dataclasses import dataclass
 from foldsketch.part.model import Cone, Cylinder, Feature, Part, Ring
 from foldsketch.setup.cantilever import deflection
 from foldsketch.setup.machine import Tools
-from foldsketch.setup.model import End, Reach, Sweep
+from foldsketch.setup.model import SLACK, End, Reach, Sweep
 from foldsketch.setup.sweep import extent
 
 FAR = 1e9
-SLACK = 1e-6
-"""mm below which a length is nothing."""
 
 
 @dataclass(frozen=True, slots=True)
