@@ -8,17 +8,19 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+Flags = NDArray[np.bool_]
+
 
 def stride_of(columns: int) -> int:
     """Bits from row to row: whole bytes."""
     return -(-columns // 8) * 8
 
 
-def unpacked(bits: int, rows: int, stride: int) -> NDArray[np.uint8]:
-    """The first rows of bits as cells (rows, stride), 0 or 1."""
+def unpacked(bits: int, rows: int, stride: int) -> Flags:
+    """The first rows of bits as cells (rows, stride)."""
     size = rows * stride
     raw = np.frombuffer((bits & ((1 << size) - 1)).to_bytes(size // 8, "little"), dtype=np.uint8)
-    return np.unpackbits(raw, bitorder="little").reshape(rows, stride)
+    return np.unpackbits(raw, bitorder="little").view(bool).reshape(rows, stride)
 
 
 def block(columns: int, rows: int, stride: int) -> int:

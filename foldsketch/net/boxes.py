@@ -4,6 +4,7 @@ box lie on one side of the line (the separating axis theorem in the plane)."""
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import chain
 from math import cos, sin
 
 import numpy as np
@@ -17,6 +18,11 @@ Segment = tuple[float, float, float, float]
 
 Spans = list[tuple[float, float, float, float, float, float, float]]
 """Lines in the frame of the boxes: bounds in x, bounds in y, run in x and in y, and the moment about the origin."""
+
+
+def rows_of(lines: Sequence[Segment]) -> Array:
+    """Lines as an array (n, 4)."""
+    return np.fromiter(chain.from_iterable(lines), dtype=float, count=4 * len(lines)).reshape(-1, 4)
 
 
 def near(lines: Sequence[Segment], low_x: float, low_y: float, high_x: float, high_y: float) -> list[Segment]:
@@ -80,9 +86,8 @@ def crossed_pairs(
     """Which of the centres (n, 2) have a box, of its own half width (n,) and angle (n,) radians and of the same half
     height, that meets one of the lines (m, 4) it is paired with. box, line: positions of the pairs."""
     c, s = np.cos(angles)[box], np.sin(angles)[box]
-    x, y = spots[box].T
-    ax, ay, bx, by = lines[line].T
-    ax, ay, bx, by = ax - x, ay - y, bx - x, by - y
+    x, y = (spots[:, k][box] for k in (0, 1))
+    ax, ay, bx, by = (lines[:, k][line] - (y if k % 2 else x) for k in range(4))
     ax, ay, bx, by = ax * c + ay * s, ay * c - ax * s, bx * c + by * s, by * c - bx * s
     w = w[box]
     dx, dy = bx - ax, by - ay

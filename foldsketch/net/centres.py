@@ -9,7 +9,7 @@ from foldsketch.base.units import degrees
 from foldsketch.net.marked import Line, Sheeted, pierce, pierced, within
 from foldsketch.net.model import Mark, Point
 from foldsketch.net.names import SIZES, Keys, add_key
-from foldsketch.net.room import Loop
+from foldsketch.net.room import Loop, reach
 from foldsketch.net.words import length_text
 from foldsketch.solid.facet import Faceted
 
@@ -21,8 +21,8 @@ AROUND = (0.8, 2.4, 3.9, 5.5)
 
 _RAYS = [(cos(t), sin(t)) for t in AROUND]
 
-Centre = tuple[Line, Point, bool]
-"""An axis that goes square through a panel, where, and whether that is in a hole."""
+Centre = tuple[Line, Point, Loop | None]
+"""An axis that goes square through a panel, where, and the hole that it goes through."""
 
 Arrow = tuple[Line, Point, Point]
 """The axis that an arrow points to, its tip and its tail."""
@@ -45,7 +45,7 @@ def _centres(s: Sheeted, own: Sequence[tuple[Line, Point]]) -> list[Centre]:
         seen.append(p)
         square = abs(abs(float(line.direction @ s.normal)) - 1) < 1e-9
         if square:
-            centres.append((line, p, ring is not None))
+            centres.append((line, p, ring))
         if ring is None:
             _cross(s, line, p, square)
             s.marks.append(Mark("pin", s.panel.id, line.name, p, dots=((*p, PIN),)))
@@ -107,11 +107,11 @@ _SPOTS = [
 """Where a letter is tried: distance beyond its centre's cross, and the direction."""
 
 
-def mark_letter(s: Sheeted, line: Line, p: Point, hole: bool) -> None:
+def mark_letter(s: Sheeted, line: Line, p: Point, hole: Loop | None) -> None:
     """The axis letter beside its centre."""
     start = 2.6
     if hole:
-        start = max(s.room.reach(p, ray, 1e6) for ray in _RAYS) + 1.5
+        start = max(reach(hole, p, ray, 1e3) for ray in _RAYS) + 1.5
     spots = [(p[0] + (start + r) * c, p[1] + (start + r) * t) for r, c, t in _SPOTS]
     found = s.room.place([line.name], SIZES, 0.0, spots, clear=0.4)
     if found:

@@ -7,8 +7,10 @@ from math import hypot
 
 import numpy as np
 
-from foldsketch.net.marked import Line, Sheeted, pierce, point
+from foldsketch.base.vector import cross
+from foldsketch.net.marked import Line, Sheeted, pierce
 from foldsketch.net.model import Array, Mark, Point
+from foldsketch.net.room import Loop
 from foldsketch.solid.blocks import Joint, Solids
 from foldsketch.solid.facet import Faceted
 
@@ -25,11 +27,12 @@ def mark_joint(
     one, two = (by_face[b, f] for b, f in zip(joint.blocks, joint.faces, strict=True))
     own, other = (one, two) if one.area >= two.area else (two, one)
     back = faceted.turn.T
-    loops = [own.flat(ring @ back) for ring in (joint.outline, *joint.holes)]
+    loops: list[Loop] = [own.flat(ring @ back).tolist() for ring in (joint.outline, *joint.holes)]
     feature = faceted.prisms[solids.blocks[other.block].features[0]].feature
     if abs(own.area - other.area) > 0.5:
-        paths = tuple(tuple((float(x), float(y)) for x, y in (*loop, loop[0])) for loop in loops)
-        own.marks.append(Mark("outline", own.panel.id, feature.axis, point(loops[0].mean(axis=0)), paths=paths))
+        paths = tuple(tuple((x, y) for x, y in (*loop, loop[0])) for loop in loops)
+        x, y = (sum(v) / len(loops[0]) for v in zip(*loops[0], strict=True))
+        own.marks.append(Mark("outline", own.panel.id, feature.axis, (x, y), paths=paths))
         own.room.cover(paths[0][:-1])
         for path in paths:
             own.room.bar(path)
@@ -40,16 +43,15 @@ def mark_joint(
             _tick(own, loops[0], centre, datum, line.name)
 
 
-def _tick(s: Sheeted, loop: Array, centre: Point, datum: Array, axis: str) -> None:
+def _tick(s: Sheeted, loop: Loop, centre: Point, datum: Array, axis: str) -> None:
     """A short line at the edge of a loop where the datum line from its centre leaves it."""
-    toward = datum @ s.panel.to_space[:, :2]
-    far = _leave(loop, centre, toward)
+    dx, dy = (datum @ s.panel.to_space[:, :2]).tolist()
+    far = _leave(loop, centre, (dx, dy))
     if far is None:
         return
-    reach = min(3.0, far * 0.5)
-    a = (centre[0] + toward[0] * (far - reach), centre[1] + toward[1] * (far - reach))
-    b = (centre[0] + toward[0] * far, centre[1] + toward[1] * far)
-    _draw(s, axis, ((float(a[0]), float(a[1])), (float(b[0]), float(b[1]))), 1)
+    near = far - min(3.0, far * 0.5)
+    x, y = centre
+    _draw(s, axis, ((x + dx * near, y + dy * near), (x + dx * far, y + dy * far)), 1)
 
 
 def _draw(s: Sheeted, axis: str, path: tuple[Point, Point], at: int) -> None:
@@ -58,17 +60,20 @@ def _draw(s: Sheeted, axis: str, path: tuple[Point, Point], at: int) -> None:
     s.dated = True
 
 
-def _leave(loop: Array, start: Point, toward: Array) -> float | None:
-    """Distance along a ray at which it last crosses a loop; None when it never does."""
-    a, b = loop - np.array(start), np.roll(loop, -1, axis=0) - np.array(start)
-    side_a, side_b = (toward[0] * p[:, 1] - toward[1] * p[:, 0] for p in (a, b))
-    across = (side_a > 0) != (side_b > 0)
-    if not across.any():
-        return None
-    a, b, p, q = a[across], b[across], side_a[across], side_b[across]
-    at = a + (b - a) * (p / (p - q))[:, None]
-    along = at @ toward
-    return float(along.max()) if along.max() > 0.5 else None
+def _leave(loop: Loop, start: Point, toward: Point) -> float | None:
+    """Distance, above 0.5 mm, along a ray at which it last crosses a loop; None when it never does."""
+    x, y = start
+    dx, dy = toward
+    far = 0.5
+    ax, ay = loop[-1]
+    u = dx * (ay - y) - dy * (ax - x)
+    for bx, by in loop:
+        v = dx * (by - y) - dy * (bx - x)
+        if (u > 0) != (v > 0):
+            a, b = (ax - x) * dx + (ay - y) * dy, (bx - x) * dx + (by - y) * dy
+            far = max(far, a + (b - a) * (u / (u - v)))
+        ax, ay, u = bx, by, v
+    return far if far > 0.5 else None
 
 
 def mark_datum(sheeted: Sequence[Sheeted], own: dict[str, Line], datum: Array) -> None:
@@ -76,44 +81,49 @@ def mark_datum(sheeted: Sequence[Sheeted], own: dict[str, Line], datum: Array) -
 
     own: feature -> the axis it is on.
     """
-    sides: dict[str, list[Sheeted]] = {}
+    sides: list[tuple[Sheeted, Line]] = []
     for s in sheeted:
         line = own.get(s.panel.feature)
         if line is None or not line.parallel:
             continue
         if s.panel.kind != "end":
-            sides.setdefault(line.name, []).append(s)
+            sides.append((s, line))
             continue
         p = pierce(s, line)
         if p is not None and not any(m.kind == "datum" and m.axis == line.name for m in s.marks):
-            _tick(s, s.panel.outline, p, datum, line.name)
-    by_name = {x.name: x for x in own.values()}
-    for name, panels in sides.items():
-        _datum_lines(panels, by_name[name], datum)
+            _tick(s, s.loops[0], p, datum, line.name)
+    if sides:
+        _datum_lines(sides, datum)
 
 
-def _datum_lines(panels: Sequence[Sheeted], line: Line, datum: Array) -> None:
-    """The datum line of one axis on all of its side panels."""
-    d = line.direction
-    across = np.array([datum[1] * d[2] - datum[2] * d[1], datum[2] * d[0] - datum[0] * d[2],
-                       datum[0] * d[1] - datum[1] * d[0]])  # fmt: skip
-    basis = np.array([across, datum])
+def _datum_lines(sides: Sequence[tuple[Sheeted, Line]], datum: Array) -> None:
+    """The datum lines on side panels, each with its axis."""
+    across = cross(np.broadcast_to(datum, (len(sides), 3)), np.array([line.direction for _, line in sides]))
+    turn = np.array([s.panel.to_space[:, :2] for s, _ in sides])
+    place = np.array([s.panel.origin for s, _ in sides]) - np.array([line.point for _, line in sides])
     # Level above the datum plane and distance toward the datum, for every corner of every panel.
-    turn = np.array([s.panel.to_space[:, :2] for s in panels])
-    place = np.array([s.panel.origin for s in panels]) - line.point
-    shares, bases = basis @ turn, place @ basis.T
-    for s, share, base in zip(panels, shares, bases, strict=True):
-        level, facing = (share @ s.panel.outline.T + base[:, None]).tolist()
-        if max(level) <= 0 or min(level) > 0 or max(facing) <= 0:
-            continue
-        corners = s.panel.outline
-        ends: list[Point] = []
-        n = len(level)
-        for i in range(n):
-            j = (i + 1) % n
-            if (level[i] > 0) != (level[j] > 0):
-                k = level[i] / (level[i] - level[j])
-                if facing[i] + (facing[j] - facing[i]) * k > 0:
-                    ends.append(point(corners[i] + (corners[j] - corners[i]) * k))
+    size = np.array([len(s.panel.outline) for s, _ in sides])
+    which = np.repeat(np.arange(len(sides)), size)
+    corners = np.concatenate([s.panel.outline for s, _ in sides])
+    level = (corners * (across[:, None] @ turn)[which, 0]).sum(axis=1) + (place * across).sum(axis=1)[which]
+    facing = (corners * (datum @ turn)[which]).sum(axis=1) + (place @ datum)[which]
+    first = np.cumsum(size) - size
+    low, high = np.minimum.reduceat(level, first), np.maximum.reduceat(level, first)
+    for k in np.nonzero((low <= 0) & (high > 0) & (np.maximum.reduceat(facing, first) > 0))[0].tolist():
+        part = slice(first[k], first[k] + size[k])
+        s, line = sides[k]
+        ends = _crossings(s.loops[0], level[part].tolist(), facing[part].tolist())
         if len(ends) == 2 and hypot(ends[0][0] - ends[1][0], ends[0][1] - ends[1][1]) >= 0.5:
             _draw(s, line.name, (ends[0], ends[1]), 0)
+
+
+def _crossings(loop: Loop, level: Sequence[float], facing: Sequence[float]) -> list[Point]:
+    """Where an outline goes through the datum plane on the side that faces the datum; both are told of its corners."""
+    ends: list[Point] = []
+    for i, (x, y) in enumerate(loop):
+        j = (i + 1) % len(loop)
+        if (level[i] > 0) != (level[j] > 0):
+            k = level[i] / (level[i] - level[j])
+            if facing[i] + (facing[j] - facing[i]) * k > 0:
+                ends.append((x + (loop[j][0] - x) * k, y + (loop[j][1] - y) * k))
+    return ends

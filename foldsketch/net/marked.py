@@ -37,7 +37,7 @@ class Sheeted:
         return self._loops
 
     def flat(self, p: Array) -> Array:
-        """Points in space (n, 3), part frame, onto the panel's paper (n, 2)."""
+        """Points in space, (3,) or (n, 3), part frame, onto the panel's paper, (2,) or (n, 2)."""
         return (p - self.panel.origin) @ self.panel.to_space[:, :2]
 
     @property
@@ -120,18 +120,14 @@ def lines_of(faceted: Faceted, scale: float) -> list[Line]:
     return result
 
 
-def point(p: Array) -> Point:
-    """A position (2,) as plain numbers."""
-    return (float(p[0]), float(p[1]))
-
-
 def pierce(s: Sheeted, line: Line) -> Point | None:
     """Where an axis goes through the plane of a panel, on its paper; None for an axis in that plane."""
     slope = float(line.direction @ s.normal)
     if abs(slope) < 1e-6:
         return None
     k = float((s.panel.origin - line.point) @ s.normal) / slope
-    return point(s.flat((line.point + k * line.direction)[None, :])[0])
+    x, y = s.flat(line.point + k * line.direction).tolist()
+    return (x, y)
 
 
 def pierced(sheeted: Sequence[Sheeted], lines: Sequence[Line]) -> list[list[tuple[Line, Point]]]:
@@ -148,5 +144,6 @@ def pierced(sheeted: Sequence[Sheeted], lines: Sequence[Line]) -> list[list[tupl
         at = ((line.point + away[:, None] * line.direction - origin)[:, None, :] @ across)[:, 0]
         near = steep & (at > box[:, :2] - 1e-6).all(axis=1) & (at < box[:, 2:] + 1e-6).all(axis=1)
         for k in np.nonzero(near)[0].tolist():
-            result[k].append((line, point(at[k])))
+            x, y = at[k].tolist()
+            result[k].append((line, (x, y)))
     return result

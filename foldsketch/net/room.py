@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cached_property
 from itertools import pairwise
 from math import cos, hypot, pi, sin
 
 import numpy as np
 
 from foldsketch.base.lettering import width
-from foldsketch.net.boxes import Segment, crossed_pairs, free_spots, near, pairs_near, spans
+from foldsketch.net.boxes import Segment, crossed_pairs, free_spots, near, pairs_near, rows_of, spans
 from foldsketch.net.cells import Cells
 from foldsketch.net.model import Array, Panel, Point
 from foldsketch.net.raster import Ints
@@ -23,9 +24,8 @@ Loop = list[list[float]]
 
 
 class Room:
-    """The free room of one panel. Positions are on paper, mm; loops: its outline and holes; edges: those of the loops;
-    lines: all that words must keep off, the edges first; low, high: corners of its bounding box; covered: what another
-    block will hide."""
+    """The free room of one panel. Positions are on paper, mm; loops: its outline and holes; low, high: corners of its
+    bounding box; covered: what another block will hide."""
 
     def __init__(self, panel: Panel) -> None:
         self.panel = panel
@@ -33,11 +33,19 @@ class Room:
         x, y = zip(*self.loops[0], strict=True)
         self.low: Point = (min(x), min(y))
         self.high: Point = (max(x), max(y))
-        self.edges = [edge for loop in self.loops for edge in _around(loop)]
-        self.lines = self.edges.copy()
         self.covered: list[list[Segment]] = []
         self._cells: Cells | None = None
         self._drawn = 0
+
+    @cached_property
+    def edges(self) -> list[Segment]:
+        """The edges of the panel."""
+        return [edge for loop in self.loops for edge in _around(loop)]
+
+    @cached_property
+    def lines(self) -> list[Segment]:
+        """All that words must keep off, the edges first."""
+        return self.edges.copy()
 
     def bar(self, path: Sequence[Point]) -> None:
         """Keep words off a run of lines."""
@@ -50,19 +58,8 @@ class Room:
     def reach(self, p: Point, direction: Point, limit: float) -> float:
         """How far one can go from a point in a direction (of length 1) before an edge of the panel, at most limit
         mm."""
-        x, y = p
-        dx, dy = direction
         for loop in self.loops:
-            ax, ay = loop[-1]
-            u = (ay - y) * dx - (ax - x) * dy
-            for bx, by in loop:
-                v = (by - y) * dx - (bx - x) * dy  # distance of the corner from the line of the ray
-                if (u > 0) != (v > 0):
-                    a, b = (ax - x) * dx + (ay - y) * dy, (bx - x) * dx + (by - y) * dy
-                    along = a + (b - a) * (u / (u - v))
-                    if 1e-9 < along < limit:
-                        limit = along
-                ax, ay, u = bx, by, v
+            limit = reach(loop, p, direction, limit)
         return limit
 
     def inside(self, p: Point) -> bool:
@@ -100,12 +97,19 @@ class Room:
         w, h = _half(lines, sizes[-1], clear)
         if 2 * w > max(across, up) or 2 * h > min(across, up):
             return None
+        least = {0.0: (w, h), pi / 2: (h, w)}
         for size in sizes:
             w, h = _half(lines, size, clear)
             for angle, a, b in ((0.0, w, h), (pi / 2, h, w)):
                 if 2 * a > across or 2 * b > up:
                     continue
-                spot = self._middle(a, b) or self._searched(a, b)
+                spot = self._middle(a, b)
+                if spot is None and angle in least:
+                    # Where the smallest words find no place larger ones need not be tried.
+                    if size > sizes[-1] and not self._free_cells().may_hold(*least[angle]):
+                        del least[angle]
+                        continue
+                    spot = self._free_cells().best(a, b)
                 if spot is not None:
                     self.take(spot, w - clear, h - clear, angle)
                     return spot, size, angle
@@ -120,14 +124,15 @@ class Room:
         free = any(free_spots([middle], a, b, 0.0, close)) and self.inside(middle)
         return middle if free else None
 
-    def _searched(self, a: float, b: float) -> Point | None:
-        """The free place for a level box that lies nearest to the middle."""
+    def _free_cells(self) -> Cells:
+        """The panel as cells, with all lines that it bears by now."""
         if self._cells is None:
-            self._cells = Cells(self.low, self.high, self.edges, self.covered)
+            holds = self.inside if len(self.loops) == 1 else None
+            self._cells = Cells(self.low, self.high, self.edges, self.covered, holds)
         if self._drawn < len(self.lines):
             self._cells.bar(self.lines[self._drawn :])
             self._drawn = len(self.lines)
-        return self._cells.best(a, b)
+        return self._cells
 
     def take(self, at: Point, w: float, h: float, angle: float) -> None:
         """Bar a box of words: its outline, and lines through it so that no smaller word fits inside."""
@@ -135,11 +140,10 @@ class Room:
         wx, wy, hx, hy = w * c, w * s, -h * s, h * c
         px, py, qx, qy = at[0] - wx - hx, at[1] - wy - hy, at[0] + wx - hx, at[1] + wy - hy
         rows = int(2 * h / 2.8) + 1
-        self.lines += [
-            (px + 2 * hx * u, py + 2 * hy * u, qx + 2 * hx * u, qy + 2 * hy * u)
-            for u in (k / rows for k in range(rows + 1))
-        ]
-        self.lines += ((qx, qy, qx + 2 * hx, qy + 2 * hy), (px + 2 * hx, py + 2 * hy, px, py))
+        hx, hy = 2 * hx / rows, 2 * hy / rows
+        self.lines += [(px + k * hx, py + k * hy, qx + k * hx, qy + k * hy) for k in range(rows + 1)]
+        hx, hy = hx * rows, hy * rows
+        self.lines += ((px, py, px + hx, py + hy), (qx, qy, qx + hx, qy + hy))
 
 
 def place_each(
@@ -165,13 +169,22 @@ def place_each(
         others = taken[id(room)]
         found: tuple[Point, float] | None = None
         for ok, (x, y), angle in zip(open_, places, bearings, strict=True):
-            if ok and not any((x - u) ** 2 + (y - v) ** 2 < (around + r) ** 2 for u, v, r in others):
+            if ok and _apart(x, y, around, others):
                 found = (x, y), angle
                 others.append((x, y, around))
                 room.take((x, y), own - clear, h - clear, angle)
                 break
         result.append(found)
     return result
+
+
+def _apart(x: float, y: float, reach: float, others: Sequence[tuple[float, float, float]]) -> bool:
+    """Whether a circle meets none of others, each x, y and radius."""
+    for u, v, r in others:
+        both = reach + r
+        if -both < x - u < both and (x - u) ** 2 + (y - v) ** 2 < both * both:
+            return False
+    return True
 
 
 def _own_lines(rooms: Sequence[Room]) -> tuple[Array, Ints, Ints]:
@@ -186,7 +199,24 @@ def _own_lines(rooms: Sequence[Room]) -> tuple[Array, Ints, Ints]:
     count = np.array([len(r.lines) for r in rooms])
     begin = np.array([first[id(r)] for r in rooms]) - (np.cumsum(count) - count)
     own = np.repeat(np.arange(len(rooms)), count)
-    return np.array(lines), own, np.arange(len(own)) + begin[own]
+    return rows_of(lines), own, np.arange(len(own)) + begin[own]
+
+
+def reach(loop: Loop, p: Point, direction: Point, limit: float) -> float:
+    """How far one can go from a point in a direction (of length 1) before a loop, at most limit mm."""
+    x, y = p
+    dx, dy = direction
+    ax, ay = loop[-1]
+    u = (ay - y) * dx - (ax - x) * dy
+    for bx, by in loop:
+        v = (by - y) * dx - (bx - x) * dy  # distance of the corner from the line of the ray
+        if (u > 0) != (v > 0):
+            a, b = (ax - x) * dx + (ay - y) * dy, (bx - x) * dx + (by - y) * dy
+            along = a + (b - a) * (u / (u - v))
+            if 1e-9 < along < limit:
+                limit = along
+        ax, ay, u = bx, by, v
+    return limit
 
 
 def _around(loop: Sequence[Sequence[float]]) -> list[Segment]:
