@@ -151,13 +151,12 @@ Five more, for teaching, lie in `samples/lessons` ([Lessons](lessons.md)), machi
 def samples_page() -> str:
     """The page of all samples: what each shows, and what it takes to build it in three ways."""
     from foldsketch import job
-    from foldsketch.commands.make import QUICK
     from foldsketch.part.read import read_part
-    from foldsketch.solid.sides import FacetChoice
+    from foldsketch.solid.sides import FacetChoice, quicker
 
     ways = {
         "as it comes": job.Choices(),
-        "quick": job.Choices(quick=True, facets=FacetChoice(*QUICK)),
+        "quick": job.Choices(quick=True, facets=quicker(FacetChoice())),
         "rolled": job.Choices(facets=FacetChoice(walls="rolled")),
     }
     about, rows, pictures = [], [], []

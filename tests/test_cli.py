@@ -144,3 +144,19 @@ def test_verbs_are_not_hidden_by_modules_of_their_name():
     folder = Path(foldsketch.__file__).parent
     for name in _WHERE:
         assert not (folder / f"{name}.py").exists() and not (folder / name).exists()
+
+
+def test_share_sends_the_model_that_was_chosen(tmp_path):
+    hinges = {}
+    for walls in ("folded", "rolled"):
+        done = run("share", SAMPLE, "--walls", walls, "--card", "160gsm", "--out", tmp_path / walls)
+        assert done.returncode == 0, done.stderr
+        hinges[walls] = (tmp_path / walls / "eccentric-shaft.html").read_text("utf-8").count('"hinge"')
+    assert hinges["rolled"] > 1.5 * hinges["folded"]
+
+
+@pytest.mark.parametrize("command", ["make", "check", "share"])
+def test_choices_out_of_range_are_told_by_every_command(command):
+    done = run(command, SAMPLE, "--least-step", "99")
+    assert done.returncode == 2
+    assert "--least-step" in done.stderr

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from foldsketch.commands.choices import add_choices, choices_of
 from foldsketch.commands.common import (
     Commands,
     Progress,
@@ -27,6 +28,7 @@ def add(commands: Commands) -> None:
     """The command share."""
     share = add_command(commands, "share", "one HTML file to send", "Write a page that folds and spins.", EXAMPLE)
     add_part(share)
+    add_choices(share)
     add_machine(share)
     share.add_argument("--out", default=".", metavar="DIR", help="folder for the file (default: here)")
     share.set_defaults(run=run)
@@ -43,8 +45,9 @@ def run(options: argparse.Namespace) -> int:
     progress = Progress()
     part, findings = part_of(options, progress)
     machine = machine_of(options)
+    choices = choices_of(options)
     try:
-        made = job.model(part, job.Choices(), progress)
+        made = job.model(part, choices, progress)
         try:
             planned = plan(part, machine, listener=progress)
         except FoldsketchError as why:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import acos, ceil, pi
 from typing import Literal
 
@@ -33,6 +33,15 @@ class FacetChoice:
             raise refuse("--sides", f"{self.sides} sides cannot be folded", f"give {FEWEST} to {MOST}")
         if not 0.01 <= self.chord_error <= 50:
             raise refuse("--chord-error", f"{self.chord_error:g} mm is out of range", "give 0.01 to 50 mm")
+
+
+QUICK = (1.5, 9.0)
+"""Chord error and narrowest side panel of the quick model, mm on paper."""
+
+
+def quicker(choice: FacetChoice) -> FacetChoice:
+    """The same choice with no finer sides than the quick model's."""
+    return replace(choice, chord_error=max(choice.chord_error, QUICK[0]), smallest=max(choice.smallest, QUICK[1]))
 
 
 def sides_for(radius: float, smallest_radius: float, choice: FacetChoice) -> int:

@@ -1,0 +1,89 @@
+"""The options that say how a model is made, for every command that makes one."""
+
+from __future__ import annotations
+
+import argparse
+from typing import TYPE_CHECKING
+
+from foldsketch.base.findings import refuse
+
+if TYPE_CHECKING:
+    from foldsketch.job import Choices
+    from foldsketch.solid.sides import FacetChoice
+
+
+def add_choices(command: argparse.ArgumentParser) -> None:
+    """Paper, scale, sides, walls, card and how features join."""
+    command.add_argument(
+        "--paper", default="A4", metavar="SIZE", help="A4, A3, Letter, Tabloid, 210x297 (mm) or 8x10in"
+    )
+    command.add_argument("--scale", default="auto", metavar="N:M", help="1:1, 1:2, 2:1 … or auto (default)")
+    command.add_argument("--sheets", type=int, default=6, metavar="N", help="sheets that auto may use (default 6)")
+    command.add_argument("--sides", type=int, metavar="N", help="sides of every round feature")
+    command.add_argument(
+        "--chord-error", type=float, default=0.5, metavar="MM", help="how far a side may stray on paper (0.5)"
+    )
+    command.add_argument("--smallest", type=float, default=5.0, metavar="MM", help="narrowest side panel on paper (5)")
+    command.add_argument(
+        "--quick",
+        action="store_true",
+        help="a quick model: fewer sides, no small bores, chamfers, grooves",
+    )
+    command.add_argument(
+        "--radius",
+        choices=("inside", "equal-area", "outside"),
+        default="equal-area",
+        help="corners on the round, the same area (default), or flats on the round",
+    )
+    command.add_argument(
+        "--least-step",
+        type=float,
+        default=0.0,
+        metavar="MM",
+        help="merge steps and leave out grooves smaller than this on paper (default: none)",
+    )
+    command.add_argument(
+        "--card", metavar="CARD", default="0mm", help="allow for its thickness: 160gsm or 0.25mm (default: none)"
+    )
+    command.add_argument(
+        "--walls",
+        choices=("folded", "rolled"),
+        default="folded",
+        help="rounds as prisms (default), or as strips as long as the round, with teeth on their rims",
+    )
+    command.add_argument(
+        "--join",
+        choices=("faces", "fuse"),
+        default="faces",
+        help="features that touch: glued face to face (default), or fused into one body",
+    )
+
+
+def choices_of(options: argparse.Namespace) -> Choices:
+    """What the user chose. Raises FoldsketchError."""
+    from foldsketch import job
+    from foldsketch.base.card import parse_card
+    from foldsketch.sheet.paper import parse_scale
+
+    if not 0 <= options.least_step <= 20:
+        raise refuse("--least-step", f"{options.least_step:g} mm is out of range", "give 0 to 20 mm")
+    if not 1 <= options.sheets <= 200:
+        raise refuse("--sheets", f"{options.sheets} is out of range", "give 1 to 200")
+    return job.Choices(
+        paper=options.paper,
+        scale=parse_scale(options.scale),
+        sheets=options.sheets,
+        facets=_facets(options),
+        join=options.join,
+        quick=options.quick,
+        card=parse_card(options.card),
+        least_step=options.least_step,
+    )
+
+
+def _facets(options: argparse.Namespace) -> FacetChoice:
+    """How rounds are faceted: coarser for the quick model, unless the user said otherwise."""
+    from foldsketch.solid.sides import FacetChoice, quicker
+
+    chosen = FacetChoice(options.chord_error, options.smallest, options.sides, options.radius, options.walls)
+    return quicker(chosen) if options.quick else chosen
