@@ -29,6 +29,7 @@ class Parser(argparse.ArgumentParser):
     """Options at fault are findings like any other: one line, exit code 2."""
 
     def error(self, message: str) -> None:  # type: ignore[override]
+        """Say what is wrong in one line and stop with exit code 2."""
         sys.stderr.write(f"error: {message}; see {self.prog} --help\n")
         raise SystemExit(2)
 
@@ -165,6 +166,7 @@ class Progress:
         self.shown = False
 
     def __call__(self, stage: str, done: float) -> None:
+        """Show the line; done runs from 0 to 1."""
         if sys.stderr.isatty():
             bar = "█" * round(20 * done)
             sys.stderr.write(f"\r{stage:<10} {bar:<20}")

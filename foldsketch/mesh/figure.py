@@ -52,6 +52,7 @@ class Known:
 
 
 def circle_polygon(ring: Ring2, n: int = 720) -> Any:
+    """The circle as a regular polygon of n corners that has the circle's area."""
     from shapely import Polygon
 
     t = np.arange(n) * (2 * np.pi / n)
@@ -60,6 +61,7 @@ def circle_polygon(ring: Ring2, n: int = 720) -> Any:
 
 
 def outline_figure(shape: Any, cut: bool, known: Known) -> Figure:
+    """The largest polygon of a shape as an outline, anticlockwise, without corners that are none."""
     polygon = max(getattr(shape, "geoms", [shape]), key=lambda p: p.area)
     ring = polygon.exterior.simplify(max(4 * known.slack, 2e-3))
     points = np.array(ring.coords)[:-1]

@@ -68,6 +68,7 @@ def stl_length_fits(data: bytes) -> bool:
 
 
 def too_many(where: str, count: int) -> FoldsketchError:
+    """The error for more triangles than are read, ready to be raised."""
     return refuse(where, f"{count} triangles are more than are read", "export it with a coarser tolerance")
 
 

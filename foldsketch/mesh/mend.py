@@ -105,6 +105,7 @@ def drop_bad(where: str, corners: Array, triangles: Ints, findings: list[Finding
 
 
 def edges_of(triangles: Ints, n: int) -> Edges:
+    """The edges of (m, 3) triangles on n corners: which are shared by two, which are open, how many are crowded."""
     start, end = triangles.ravel(), np.roll(triangles, -1, axis=1).ravel()
     key = np.minimum(start, end) * n + np.maximum(start, end)
     order = np.argsort(key)
