@@ -15,6 +15,7 @@ LINK = re.compile(r"!?\[[^\]]*\]\(([^)\s]+)\)")
 FENCE = re.compile(r"^```(\w*)\n(.*?)^```$", re.M | re.S)
 SPAN = re.compile(r"(?<!`)`([^`\n]+)`(?!`)")
 NAMED = re.compile(r"(?<![\w/.-])((?:benchmarks|tests|samples|docs|foldsketch|\.ci)/[\w/.-]*\w)")
+FLOOR = re.compile(r"(?:base|part|mesh|solid|net|setup|sheet|write|web|commands)/[\w/.-]*\w")
 MADE_BY = "foldsketch-"  # format names, not files
 
 
@@ -102,6 +103,10 @@ def test_files_that_are_named_are_there(page):
         if "NAME" in path or path.startswith(MADE_BY):
             continue
         assert (ROOT / path).exists(), path
+    for span in SPAN.findall(page.read_text("utf-8")):
+        found = FLOOR.match(span)
+        if found:
+            assert (ROOT / "foldsketch" / found[0]).exists(), span
 
 
 def test_every_page_is_in_the_index():
