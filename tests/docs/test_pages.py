@@ -5,6 +5,7 @@ import json
 import re
 import subprocess
 import sys
+import tempfile
 from pathlib import Path
 
 import pytest
@@ -99,8 +100,46 @@ def test_the_notebook_example_runs(tmp_path, monkeypatch, capsys):
     assert (tmp_path / "out" / "eccentric-shaft.pdf").exists()
 
 
-def test_every_key_of_a_part_and_machine_file_is_on_its_page():
-    from foldsketch.part.features import COMMON, SIZES
+def example(page):
+    return re.search(r"```toml\n(.*?)```", (DOCS / page).read_text("utf-8"), re.S)[1]
 
+
+def test_the_part_file_of_the_page_is_one():
+    from foldsketch.part.axes import KEYS
+    from foldsketch.part.features import COMMON, SIZES
+    from foldsketch.part.read import TOP, parse_part
+
+    part, findings = parse_part(example("part-file.md"), "toml", "part-file.md")
+    assert [f.name for f in part.features] == ["flange"]
+    assert not findings
     told = set(re.findall(r"\b(\w+)\b", (DOCS / "part-file.md").read_text("utf-8")))
-    assert {*COMMON, *SIZES, *(k for sizes in SIZES.values() for k in sizes)} <= told
+    assert {*TOP, *KEYS, *COMMON, *SIZES, *(k for sizes in SIZES.values() for k in sizes)} <= told
+
+
+def test_the_machine_file_of_the_page_is_one():
+    from foldsketch.setup.machine import SPINDLE, TIME, TOOL, TOP, WAYS, parse_machine
+
+    machine = parse_machine(example("machine-file.md"), "toml", "machine-file.md")
+    assert [s.name for s in machine.spindles] == ["main", "sub"]
+    told = set(re.findall(r"^(\w+) += |^\[+(\w+)\]+", example("machine-file.md"), re.M))
+    assert {*TOP, *SPINDLE, *TIME, *TOOL, *WAYS} == {a or b for a, b in told}
+
+
+def test_the_worked_example_shows_what_is_planned():
+    """The table in From model to set-up, and every bold figure of its arithmetic, against the command."""
+    page = (DOCS / "from-model-to-set-up.md").read_text("utf-8")
+    words = ["setups", "samples/eccentric-shaft.toml", "--explain", "--out"]
+    with tempfile.TemporaryDirectory() as folder:
+        done = subprocess.run(
+            [sys.executable, "-m", "foldsketch.cli", *words, folder],
+            cwd=ROOT,
+            capture_output=True,
+            text=True,
+            check=True,
+        )
+    table = re.search(r"^```\n(no .*?)```", page, re.S | re.M)[1]
+    assert table in done.stdout
+    for figure in ("12.00 mm", "1576 g mm", "2404 g mm", "6.6 N", "42 r/min", "0.109 kg", "8.07 mm"):
+        assert figure in done.stdout, figure
+        number = f"{float(figure.split()[0]):g}"
+        assert re.search(rf"\*\*{re.escape(number)}0? {re.escape(figure.split(' ', 1)[1])}\*\*", page), figure
