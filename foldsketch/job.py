@@ -272,7 +272,7 @@ def booklet(made: Model) -> bytes:
 
     count = facts(made)
     glued = int(count["glue joints"])
-    pages = draw_booklet(made.nets, build_minutes(made), count["cut length"], int(count["folds"]), glued)
+    pages = draw_booklet(made.nets, made.sheets, build_minutes(made), count["cut length"], int(count["folds"]), glued)
     return pdf(pages, f"{made.part.name}, booklet")
 
 

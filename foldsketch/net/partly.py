@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from foldsketch.net.model import Array, Piece
+from foldsketch.net.model import Array, Fold, Piece
 from foldsketch.net.refold import folded, rotations
 
 
@@ -20,19 +21,37 @@ class Standing:
     tab: int
 
 
-def standing(piece: Piece, share: float, tabs: bool = True) -> list[Standing]:
-    """Panels and tabs of a piece, its folds bent by a share (0 flat, 1 folded); the first panel keeps its place."""
-    bent = replace(piece, folds=tuple(replace(f, angle=f.angle * share) for f in piece.folds))
+def standing(
+    piece: Piece,
+    share: float | Callable[[Fold], float],
+    tabs: bool = True,
+    base: int | None = None,
+    tab_share: float | None = None,
+) -> list[Standing]:
+    """Panels and tabs of a piece, its folds bent by a share (0 flat, 1 folded), one for all or one for each.
+
+    base: the panel that keeps its place in the model, the first one by default; tab_share: how far tabs are bent, as
+    the folds by default.
+    """
+    each = share if callable(share) else lambda _: share
+    bent = replace(piece, folds=tuple(replace(f, angle=f.angle * each(f)) for f in piece.folds))
     places = folded(bent)
+    if base is not None:
+        panel = piece.panel(base)
+        m, o = places[base]
+        turn = panel.to_space @ m.T
+        move = panel.origin - turn @ o
+        places = {k: (turn @ m, turn @ o + move) for k, (m, o) in places.items()}
     found = []
     for p in piece.panels:
         m, o = places[p.id]
         found.append(Standing(tuple(loop @ m[:, :2].T + o for loop in (p.outline, *p.holes)), p.id, 0))
     if not tabs:
         return found
+    bend = tab_share if tab_share is not None else share if not callable(share) else 1.0
     for t in piece.tabs:
         m, o = places[t.panel]
-        r, shift = rotations(np.array([t.line]), np.array([t.angle * share]))
+        r, shift = rotations(np.array([t.line]), np.array([t.angle * bend]))
         flat = np.column_stack((t.outline, np.zeros(len(t.outline))))
         found.append(Standing(((flat @ r[0].T + shift[0]) @ m.T + o,), t.panel, t.number))
     return found

@@ -127,7 +127,7 @@ def figure(nets: Nets) -> Figure:
         return tuple(keep(len(corners) + k for k in (2 * run[0], *(2 * e + 1 for e in run))) for run in runs)
 
     drawn = []
-    order = _far_first(nets, eye)
+    order = far_first(nets, eye)
     for block in order:
         facing = [np.nonzero((block_of == block) & front & (inner == k))[0].tolist() for k in (True, False)]
         shapes = tuple(fill(rows) for rows in facing if rows)
@@ -193,7 +193,7 @@ def _hidden(points: Array, corners: Array, starts: Ints, outer: Flags, painted: 
     return hidden
 
 
-def _far_first(nets: Nets, eye: Array) -> list[int]:
+def far_first(nets: Nets, eye: Array) -> list[int]:
     """Blocks in the order in which they are painted: of two that are glued together the one behind the joint first."""
     behind: dict[int, set[int]] = {b.id: set() for b in nets.blocks}
     for j in nets.joints:

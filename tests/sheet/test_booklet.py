@@ -1,5 +1,6 @@
 """The booklet: every tab glued once, in an order that hands can follow, pictures that end where the oracle does."""
 
+import math
 import re
 from pathlib import Path
 
@@ -18,6 +19,9 @@ from foldsketch.net.steps import steps_of
 from foldsketch.net.unkind import breadth
 from foldsketch.part.read import read_part
 from foldsketch.sheet.booklet import EDGE, PAGE, draw_booklet
+from foldsketch.sheet.joined import finished
+from foldsketch.sheet.scene import ELEVATION, LIT, Face
+from foldsketch.sheet.telling import Book, spans, told
 from foldsketch.solid.blocks import join
 from foldsketch.solid.facet import facet
 from foldsketch.solid.sides import FacetChoice
@@ -142,7 +146,8 @@ def test_folded_to_the_end_all_stands_where_the_net_file_says(made):
 def test_pages(made):
     count = job.facts(made)
     time = job.build_minutes(made)
-    pages = draw_booklet(made.nets, time, count["cut length"], int(count["folds"]), int(count["glue joints"]))
+    numbers = (count["cut length"], int(count["folds"]), int(count["glue joints"]))
+    pages = draw_booklet(made.nets, made.sheets, time, *numbers)
     texts = []
     for page in pages:
         for i in page.items:
@@ -168,3 +173,57 @@ def test_the_command(tmp_path):
 
     assert main(["make", str(SAMPLES["eccentric-shaft"]), "--booklet", "--out", str(tmp_path)]) == 0
     assert (tmp_path / "eccentric-shaft-booklet.pdf").read_bytes().startswith(b"%PDF")
+
+
+def test_spans():
+    assert spans([1, 2, 3, 4, 8, 9, 12]) == "1 to 4, 8, 9, 12"
+    assert spans([5]) == "5"
+    assert spans([3, 2, 1]) == "3, 2, 1"
+
+
+def test_no_step_hides_a_number(made):
+    """Every tab of a step is named in its words, alone or in a run."""
+    book = booklet_of(made)
+    for row, step in enumerate(book.steps):
+        if step.kind in ("cut", "join"):
+            continue
+        said = set()
+        for text in told(book, row)[1]:
+            for a, b in re.findall(r"(\d+)(?: to (\d+))?", text):
+                said |= set(range(int(a), int(b or a) + 1))
+        assert set(step.tabs) <= said
+
+
+def test_lids_stand_open_until_they_close(made):
+    """In the picture of a closing step the grey lid lies wholly above what it is hinged to, in the reader's up."""
+    book = booklet_of(made)
+    for row, step in enumerate(book.steps):
+        if step.kind != "close" or step.last is None:
+            continue
+        _, _, stage = told(book, row)
+        grey = [t for t in stage.things if isinstance(t, Face) and t.fill == LIT and not t.label]
+        if len(grey) != 1 or len(book.pieces[step.piece].panels) == 1:
+            continue
+        up = stage.seen[1] * math.cos(ELEVATION) + stage.seen[2] * math.sin(ELEVATION)
+        rest = max(float((t.loops[0] @ up).max()) for t in stage.things if t is not grey[0])
+        assert float((grey[0].loops[0] @ up).mean()) > rest
+
+
+def test_the_whole_model_stands_in_its_last_picture(made):
+    """The faces of the finished model are those of the net file, in their places, that look at the reader."""
+    stage = finished(made.nets, {})
+    faces = [t for t in stage.things if isinstance(t, Face)]
+    expected = [
+        p.outline @ p.to_space[:, :2].T + p.origin
+        for piece in made.nets.pieces
+        for p in piece.panels
+        if float(p.to_space[:, 2] @ stage.seen[2]) > 1e-6
+    ]
+    assert len(faces) == len(expected)
+    for face, outline in zip(faces, expected, strict=True):
+        assert np.abs(face.loops[0] - outline).max() < 1e-9
+
+
+def booklet_of(made):
+    pieces = {p.id: p for p in made.nets.pieces}
+    return Book(made.nets, pieces, {}, {}, steps_of(made.nets))

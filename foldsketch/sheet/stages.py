@@ -1,0 +1,176 @@
+"""Stages: what the booklet shows of a net that is glued: bent, opened and lifted as hands would have it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import cos, sin
+
+import numpy as np
+
+from foldsketch.base.drawing import WHITE, Colour, LineType
+from foldsketch.net.model import Array, Fold, Panel, Piece
+from foldsketch.net.partly import Standing, standing
+from foldsketch.net.steps import Step
+from foldsketch.sheet.scene import ELEVATION, LIT, TAB, Face, Path, Rank, hollow, look, moved, normal
+
+AJAR = 0.3
+"""How far a lid is bent while it stands open."""
+
+ABOVE = 14.0
+"""Least height at which what is set in is held above the open net, mm."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Stage:
+    """Things in space and how they are seen, (3, 3) rows right, up, towards the reader."""
+
+    things: list[Face | Path]
+    seen: Array
+
+    @property
+    def upside_down(self) -> bool:
+        """Whether the part's +z end points down to the table."""
+        up = self.seen[1] * cos(ELEVATION) + self.seen[2] * sin(ELEVATION)
+        return float(up[2]) < -0.5
+
+
+def _hinge(piece: Piece, lid: int | None) -> Panel | None:
+    """The panel that a lid hangs on."""
+    if lid is None:
+        return None
+    for f in piece.folds:
+        if lid in f.panels:
+            return piece.panel(f.panels[0] if f.panels[1] == lid else f.panels[1])
+    return None
+
+
+def _middle(panel: Panel) -> Array:
+    there: Array = panel.to_space[:, :2] @ panel.outline.mean(axis=0) + panel.origin
+    return there
+
+
+def view_of(piece: Piece, lid: int | None) -> Array:
+    """How a net is seen while it is glued: its lid on top with the hinge at the back; a tube upright with its seam in
+    front; anything else as it stands in the part."""
+    hinge = _hinge(piece, lid)
+    if hinge is not None and lid is not None:
+        top = piece.panel(lid)
+        return look(top.to_space[:, 2], _middle(hinge) - _middle(top))
+    sides = [f for f in piece.folds if all(piece.panel(k).kind == "side" for k in f.panels)]
+    if not hollow(piece) or not sides:
+        return look()
+    first = piece.panel(sides[0].panels[0])
+    along = first.to_space[:, :2] @ np.subtract(sides[0].line[1], sides[0].line[0])
+    along = along / np.linalg.norm(along)
+    if float(along @ (0.01, 0.02, 1.0)) < 0:
+        along = -along
+    seam = next((t for t in piece.tabs if t.meets.piece == piece.id), None)
+    if seam is None:
+        return look(along)
+    middle = np.mean([_middle(p) for p in piece.panels], axis=0)
+    return look(along, middle - _middle(piece.panel(seam.panel)))
+
+
+def gluing(piece: Piece, step: Step, lid: int | None) -> Stage:
+    """A net folded up, not quite closed, the tabs that are glued now grey with their numbers."""
+    kinds = {p.id: p.kind for p in piece.panels}
+    sided = "side" in kinds.values()
+
+    def share(f: Fold) -> float:
+        if lid in f.panels:
+            return AJAR
+        if not sided:
+            return 0.82
+        return 0.75 if any(kinds[k] != "side" for k in f.panels) else 0.88
+
+    hinge = _hinge(piece, lid)
+    shown = standing(piece, share, base=hinge.id if hinge else None, tab_share=0.85)
+    things: list[Face | Path] = []
+    for s in shown:
+        now = bool(s.tab) and s.tab in step.tabs
+        closing = not s.tab and s.panel == step.last
+        fill = LIT if now or closing else TAB if s.tab else WHITE
+        things.append(Face(s.loops, fill, (), str(s.tab) if now else "", 0.18 if s.tab else 0.25))
+    return Stage(things, view_of(piece, lid))
+
+
+def setting_in(piece: Piece, others: Sequence[Piece], step: Step, lid: int | None) -> Stage:
+    """A net that stands open with what goes into it: tubes held above it, other nets where they go."""
+    seen = view_of(piece, lid)
+    rest = [f for p in others if not hollow(p) for f in _closed(p, step, seen)]
+    return _held_over([*_standing_open(piece, step, lid, seen), *rest], others, step, seen, not rest)
+
+
+def setting_on(piece: Piece, others: Sequence[Piece], step: Step, face: int) -> Stage:
+    """A face with its printed side on the table, its walls up, and the tubes that are glued onto its back."""
+    top = piece.panel(face)
+    hinge = _hinge(piece, face)
+    back = _middle(hinge) - _middle(top) if hinge else np.array([0.0, 1.0, 0.0])
+    seen = look(-top.to_space[:, 2], back)
+    return _held_over(_closed(piece, step, seen), others, step, seen, True)
+
+
+def _held_over(body: Sequence[Face], others: Sequence[Piece], step: Step, seen: Array, above: bool) -> Stage:
+    """Tubes above what they go into, or in it."""
+    tubes = [p for p in others if hollow(p)]
+    held = [f for p in tubes for f in _closed(p, step, seen, LIT)]
+    if not above or not tubes:
+        return Stage([*body, *held], seen)
+    up = seen[1] * cos(ELEVATION) + seen[2] * sin(ELEVATION)
+    heights = [f.loops[0] @ up for f in body if f.rank != OPEN_LID]
+    top, low = max(float(h.max()) for h in heights), min(float(h.min()) for h in heights)
+    bottom = min(float((f.loops[0] @ up).min()) for f in held)
+    lift = up * (top - bottom + max(0.25 * (top - low), ABOVE))
+    lines: list[Face | Path] = []
+    for p in tubes:
+        middle = np.mean([_middle(q) for q in p.panels], axis=0)
+        lines.append(Path(np.array([middle + lift, middle]), line=LineType.CENTRE, rank=(1.5,)))
+    lifted = [Face(f.loops, f.fill, (3.0, *f.rank), f.label, f.pen) for f in moved(held, lift)]
+    return Stage([*body, *lines, *lifted], seen)
+
+
+def closing(piece: Piece, others: Sequence[Piece], step: Step) -> Stage:
+    """A lid, grey, over what it closes; the tabs that it is pressed on are grey with their numbers."""
+    seen = view_of(piece, step.last)
+    things: list[Face | Path] = [*_standing_open(piece, step, step.last, seen)]
+    for p in others:
+        things += _closed(p, step, seen)
+    return Stage(things, seen)
+
+
+OPEN_LID: Rank = (-1.0,)
+
+
+def _standing_open(piece: Piece, step: Step, lid: int | None, seen: Array) -> list[Face]:
+    """A net folded up with its lid open."""
+    hinge = _hinge(piece, lid)
+    if len(piece.panels) == 1 or hinge is None:
+        return _closed(piece, step, seen, LIT if step.last is not None else WHITE)
+    shown = standing(piece, lambda f: AJAR if lid in f.panels else 1.0, base=hinge.id)
+    return [
+        _face(piece, s, step, seen, LIT if s.panel == step.last and not s.tab else WHITE, s.panel == lid) for s in shown
+    ]
+
+
+def _closed(piece: Piece, step: Step | None, seen: Array, fill: Colour = WHITE) -> list[Face]:
+    shown = standing(piece, 1.0, tabs=step is not None, base=piece.panels[0].id)
+    return [_face(piece, s, step, seen, fill, False) for s in shown]
+
+
+def _face(piece: Piece, s: Standing, step: Step | None, seen: Array, fill: Colour, lid: bool) -> Face:
+    """A panel or tab as a face. Walls seen from their blank side come first, then bores, then what hides them."""
+    now = step is not None and bool(s.tab) and s.tab in step.tabs
+    if s.tab:
+        fill = LIT if now else TAB
+    rank: Rank
+    if lid:
+        rank = OPEN_LID
+    elif hollow(piece):
+        rank = (1.0,)
+    elif float(normal(s.loops[0]) @ seen[2]) > 1e-6:
+        rank = (2.0,)
+    else:
+        kind = 2.0 if s.tab else 0.0 if piece.panel(s.panel).kind == "end" else 1.0
+        rank = (0.0, kind)
+    return Face(s.loops, fill, rank, str(s.tab) if now else "", 0.18 if s.tab else 0.25)
