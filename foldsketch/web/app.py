@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
@@ -19,16 +20,10 @@ from foldsketch.web.work import Worker, Workers
 LARGEST = 64 * 1024 * 1024
 """Bytes of a body that are read; part files are far smaller, meshes may come near."""
 
-FILES = {
-    "quick.js": "text/javascript",
-    "model.js": "text/javascript",
-    "page.js": "text/javascript",
-    "page.css": "text/css",
-    "serve.js": "text/javascript",
-    "table.js": "text/javascript",
-    "side.js": "text/javascript",
-    "serve.css": "text/css",
-}
+FILES = (
+    *("quick.js", "model.js", "page.js", "page.css"),
+    *("desk.js", "partfile.js", "plan.js", "side.js", "table.js", "pages.js", "desk.css"),
+)
 
 POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob: data:; connect-src 'self'; "
@@ -37,7 +32,10 @@ POLICY = (
 
 DOWNLOADS = {
     "sheets.pdf": "application/pdf",
+    "booklet.pdf": "application/pdf",
     "set-ups.pdf": "application/pdf",
+    "sheets-svg.zip": "application/zip",
+    "sheets-dxf.zip": "application/zip",
     "model.net.json": "application/json",
     "model.html": "text/html",
     "all.zip": "application/zip",
@@ -107,23 +105,27 @@ def make_app(port: int, samples: Path | None = None, worker: Worker | None = Non
         return worker or pool.of(request.headers.get("x-tab", "")[:40])
 
     async def index(request: Request) -> Response:
-        return _page(file_text("serve.html"), "text/html")
+        return _page(file_text("desk.html"), "text/html")
 
     async def file(request: Request) -> Response:
         name = request.path_params["name"]
         if name not in FILES:
             return Response("no such file", 404)
-        return _page(file_text(name), FILES[name])
+        return _page(file_text(name), "text/css" if name.endswith(".css") else "text/javascript")
 
     async def list_samples(request: Request) -> Response:
         found = sorted(samples.glob("*.toml")) if samples and samples.is_dir() else []
         return JSONResponse([{"name": p.stem.replace("-", " "), "text": p.read_text("utf-8")} for p in found])
 
+    async def able(request: Request) -> Response:
+        return JSONResponse({"dxf": find_spec("ezdxf") is not None})
+
     async def work(request: Request) -> Response:
         task = await _task(request)
         if task is None:
             return JSONResponse({"findings": [{"level": "error", "text": "the request is no JSON object"}]}, 400)
-        return JSONResponse(await run_in_threadpool(own(request).run, {**task, "do": request.url.path.strip("/")}))
+        made = await run_in_threadpool(own(request).run, {**task, "do": request.url.path.strip("/")})
+        return Response(made["json"], media_type="application/json")
 
     async def read(request: Request) -> Response:
         data = await request.body()
@@ -133,7 +135,8 @@ def make_app(port: int, samples: Path | None = None, worker: Worker | None = Non
             "ending": request.query_params.get("ending", ""),
             "units": request.query_params.get("units", ""),
         }
-        return JSONResponse(await run_in_threadpool(own(request).run, task))
+        made = await run_in_threadpool(own(request).run, task)
+        return Response(made["json"], media_type="application/json")
 
     async def download(request: Request) -> Response:
         what = request.path_params["what"]
@@ -142,7 +145,7 @@ def make_app(port: int, samples: Path | None = None, worker: Worker | None = Non
             return Response("no such download", 404)
         made = await run_in_threadpool(own(request).run, {**task, "do": "download", "what": what})
         if "data" not in made:
-            return JSONResponse(made, 422)
+            return Response(made["json"], 422, media_type="application/json")
         return Response(made["data"], media_type=DOWNLOADS[what], headers={"X-Content-Type-Options": "nosniff"})
 
     async def cancel(request: Request) -> Response:
@@ -154,7 +157,9 @@ def make_app(port: int, samples: Path | None = None, worker: Worker | None = Non
             Route("/", index),
             Route("/files/{name}", file),
             Route("/samples", list_samples),
+            Route("/able", able),
             Route("/make", work, methods=["POST"]),
+            Route("/setups", work, methods=["POST"]),
             Route("/pages", work, methods=["POST"]),
             Route("/read", read, methods=["POST"]),
             Route("/download/{what}", download, methods=["POST"]),

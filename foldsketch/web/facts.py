@@ -24,11 +24,10 @@ def facts(made: Model, plan: SetUpPlan | None) -> dict[str, Any]:
     """The model and its set-ups. Lengths are paper mm but for the figures, which are the part's own."""
     part = made.part
     names = [f.name for f in part.features]
-    scale = made.nets.scale
     low, high = _bounds(made)
     return {
         "part": part.name,
-        "scale": scale_text(scale),
+        "scale": scale_text(made.nets.scale),
         "panels": sum(len(p.panels) for p in made.nets.pieces),
         "features": [
             {"name": f.name, "axis": f.axis, "size": size_text(f, part.units), "cut": f.cut} for f in part.features
@@ -39,9 +38,17 @@ def facts(made: Model, plan: SetUpPlan | None) -> dict[str, Any]:
         "blocks": {str(b.id): _middle(made, b.id) for b in made.nets.blocks},
         "pieces": [_piece(p, names) for p in made.nets.pieces],
         "flat": _flat(made),
-        "setups": [_set_up(s, part.units, scale, low, high) for s in plan.setups] if plan else [],
-        "cautions": list(CAUTIONS) if plan else [],
         "checked": bool(made.nets.checks and made.nets.checks.passed()),
+        **set_ups(made, plan),
+    }
+
+
+def set_ups(made: Model, plan: SetUpPlan | None) -> dict[str, Any]:
+    """The set-ups alone, with the cautions that go with them."""
+    low, high = _bounds(made)
+    return {
+        "setups": [_set_up(s, made.part.units, made.nets.scale, low, high) for s in plan.setups] if plan else [],
+        "cautions": list(CAUTIONS) if plan else [],
     }
 
 
@@ -89,6 +96,7 @@ def _piece(piece: Piece, names: Sequence[str]) -> dict[str, Any]:
         # Seen from the second panel the line runs the other way.
         links.setdefault(f.panels[1], []).append((f.panels[0], (*f.line[1], *f.line[0]), f.angle))
     root = piece.panels[0]
+    rolled = {k for f in piece.folds if f.rolled for k in f.panels}
     hinge: dict[int, tuple[int, tuple[float, ...], float]] = {}
     order = [root.id]
     for panel in order:
@@ -116,6 +124,7 @@ def _piece(piece: Piece, names: Sequence[str]) -> dict[str, Any]:
             {
                 "id": k,
                 "feature": names.index(panels[k].feature) if panels[k].feature in names else -1,
+                "rolled": k in rolled,
                 "loops": [_points(loop) for loop in (panels[k].outline, *panels[k].holes)],
                 "hinge": None
                 if k not in hinge

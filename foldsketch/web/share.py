@@ -41,15 +41,7 @@ SCRIPTS = ("quick.js", "model.js", "page.js")
 
 def share_html(made: Model, plan: SetUpPlan | None) -> bytes:
     """The page's bytes. Everything stands in it; its policy forbids any request and any other script."""
-    values = facts(made, plan)
-    if values["panels"] > MOST_PANELS:
-        from foldsketch.picture import preview_of
-
-        values["pieces"] = []
-        values["picture"] = (
-            "data:image/png;base64,"
-            + base64.b64encode(preview_of(made.part, made.faceted, made.solids, made.nets.scale)).decode()
-        )
+    values = shown(made, plan)
     style = file_text("page.css")
     script = "".join(file_text(name) for name in SCRIPTS) + START
     policy = (
@@ -64,6 +56,18 @@ def share_html(made: Model, plan: SetUpPlan | None) -> bytes:
         script=script,
     )
     return page.encode()
+
+
+def shown(made: Model, plan: SetUpPlan | None) -> dict[str, Any]:
+    """What the stage shows: the facts, or a still picture in place of more panels than a browser can move."""
+    values = facts(made, plan)
+    if values["panels"] > MOST_PANELS:
+        from foldsketch.picture import preview_of
+
+        picture = preview_of(made.part, made.faceted, made.solids, made.nets.scale)
+        values["pieces"] = []
+        values["picture"] = "data:image/png;base64," + base64.b64encode(picture).decode()
+    return values
 
 
 def file_text(name: str) -> str:

@@ -14,6 +14,7 @@ def test_the_desk(browser, server):
     first = made(page)
     assert page.locator(".face").count() > 50
     # An edit shows itself, undo takes it back, a fault is told with its line and does not lose the text.
+    page.click("#as-text")
     area = page.locator("#text")
     text = area.input_value()
     area.fill(text.replace('name     = "Bilge pump cover"', 'name = "Harbour cover"'))
@@ -34,7 +35,8 @@ def test_the_desk(browser, server):
     assert "offset = 20.5" in area.input_value()
     # Typed in the table, told beside the entry at fault, taken away and put there.
     # The side view: nine round features, and the ends of the material (0, 12, 36, 42).
-    assert page.locator("#side rect").count() == 9
+    page.click("#as-table")
+    assert page.locator("#side polygon").count() == 9
     assert page.locator("#side text").all_text_contents() == ["0", "12", "36", "42"]
     size = page.get_by_label("flange, diameter", exact=True)
     size.fill("94")

@@ -29,6 +29,11 @@ class Direct(Worker):
         return answer(task)
 
 
+def told(made):
+    """What came back, read."""
+    return json.loads(made["json"])
+
+
 @pytest.fixture
 def client():
     return Client(make_app(8737, SAMPLES, Direct()), "127.0.0.1:8737")
@@ -101,6 +106,41 @@ def test_bad_tasks_end_in_findings(client, task):
     assert any(f["level"] == "error" and f["text"] for f in got.json()["findings"])
 
 
+def packed(client, what):
+    content = client.post(f"/download/{what}", content=json.dumps({"text": COVER, "which": "sheets"})).content
+    with zipfile.ZipFile(BytesIO(content)) as z:
+        return {name: z.read(name) for name in z.namelist()}
+
+
+def test_without_the_dxf_extra_it_says_so(client, monkeypatch):
+    monkeypatch.setattr("foldsketch.web.tasks.find_spec", lambda name: None)
+    monkeypatch.setattr("foldsketch.web.app.find_spec", lambda name: None)
+    assert client.get("/able").json() == {"dxf": False}
+    got = client.post("/download/sheets-dxf.zip", content=json.dumps({"text": COVER}))
+    assert got.status_code == 422 and "dxf extra" in got.text
+    assert not any(name.endswith(".dxf") for name in packed(client, "all.zip"))
+
+
+def test_choices_reach_the_model(client):
+    """A quick model has fewer panels, rolled walls are told apart, card changes the nets, nonsense is refused."""
+
+    def made(**choices):
+        return client.post("/make", content=json.dumps({"text": COVER, **choices})).json()
+
+    plain = made()
+    assert made(quick=True)["facts"]["panels"] < plain["facts"]["panels"]
+    assert any(p["rolled"] for piece in made(walls="rolled")["facts"]["pieces"] for p in piece["panels"])
+    thick = made(card="0.5mm")
+    assert thick["facts"]["pieces"] != plain["facts"]["pieces"], "half a millimetre of card changes the nets"
+    assert "--card" in made(card="a plank")["findings"][0]["text"]
+
+
+def test_a_large_model_comes_as_a_still_picture(client, monkeypatch):
+    monkeypatch.setattr("foldsketch.web.share.MOST_PANELS", 50)
+    facts = client.post("/make", content=json.dumps({"text": COVER})).json()["facts"]
+    assert facts["pieces"] == [] and facts["picture"].startswith("data:image/png")
+
+
 def test_make_and_download(client):
     got = client.post("/make", content=json.dumps({"text": COVER})).json()
     assert got["facts"]["checked"]
@@ -110,9 +150,15 @@ def test_make_and_download(client):
     assert pages[0].lstrip().startswith("<")
     talk = client.post("/pages", content=json.dumps({**task, "which": "talk"})).json()["pages"]
     assert len(talk) == 4, "an overview and three set-ups"
-    packed = client.post("/download/all.zip", content=json.dumps({"text": COVER})).content
-    names = zipfile.ZipFile(BytesIO(packed)).namelist()
-    assert {"sheets.pdf", "set-ups.pdf", "model.net.json", "model.html", "part.toml", "sheet-1.svg"} <= set(names)
+    assert len(client.post("/pages", content=json.dumps({**task, "which": "booklet"})).json()["pages"]) > 2
+    assert len(client.post("/setups", content=json.dumps(task)).json()["setups"]) == 3
+    backs = client.post("/pages", content=json.dumps({**task, "backs": True})).json()["pages"]
+    assert len(backs) == 2 * len(pages)
+    names = set(packed(client, "all.zip"))
+    assert {"sheets.pdf", "set-ups.pdf", "booklet.pdf", "model.net.json", "model.html", "part.toml"} <= names
+    assert {"sheet-1.svg", "sheet-1.dxf"} <= names
+    assert set(packed(client, "sheets-svg.zip")) == {f"sheet-{k + 1}.svg" for k in range(len(pages))}
+    assert packed(client, "sheets-dxf.zip")["sheet-1.dxf"].lstrip().startswith(b"0")
     assert client.post("/download/passwd", content="{}").status_code == 404
     assert client.post("/download/sheets.pdf", content=json.dumps({"text": "x ="})).status_code == 422
 
@@ -121,6 +167,8 @@ def test_a_mesh_becomes_a_part_file(client):
     data = (SAMPLES / "ballast-pump-crank.stl").read_bytes()
     got = client.post("/read?ending=.stl&units=mm", content=data).json()
     assert "[[feature]]" in got["text"]
+    unsaid = client.post("/read?ending=.stl", content=data).json()
+    assert "text" not in unsaid and "never guessed" in unsaid["findings"][0]["text"]
     for ending in (".exe", "/../../x.stl", ""):
         assert "text" not in client.post("/read", params={"ending": ending}, content=data).json()
 
@@ -128,14 +176,14 @@ def test_a_mesh_becomes_a_part_file(client):
 def test_long_work_is_stopped():
     worker = Worker(seconds=0.05)
     got = worker.run({"do": "make", "text": COVER})
-    assert "stopped after" in got["findings"][0]["text"]
+    assert "stopped after" in told(got)["findings"][0]["text"]
     patient = Worker(seconds=60)
     threading.Timer(0.3, patient.stop).start()
     began = time.monotonic()
     got = patient.run({"do": "make", "text": COVER})
-    assert got["findings"][0]["text"] == "stopped" or "facts" in got
+    assert "facts" in told(got) or told(got)["findings"][0]["text"] == "stopped"
     assert time.monotonic() - began < 30
-    assert "facts" in patient.run({"do": "make", "text": COVER}), "the next task finds a new process"
+    assert "facts" in told(patient.run({"do": "make", "text": COVER})), "the next task finds a new process"
     patient.stop()
 
 
@@ -146,10 +194,10 @@ def test_tabs_do_not_mix():
     assert pool.of("one") is one
     began = threading.Thread(target=one.run, args=({"do": "make", "text": COVER},))
     began.start()
-    assert "facts" in two.run({"do": "make", "text": COVER})
+    assert "facts" in told(two.run({"do": "make", "text": COVER}))
     two.stop()
     began.join(30)
-    assert "facts" in one.run({"do": "make", "text": COVER}), "one tab's stop leaves the other's work"
+    assert "facts" in told(one.run({"do": "make", "text": COVER})), "one tab's stop leaves the other's work"
     pool.of("three")
     assert pool.of("two") is not two, "the oldest goes when there are too many"
     one.stop()
