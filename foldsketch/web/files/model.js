@@ -75,7 +75,9 @@ window.foldsketchModel = (facts, stage, picked) => {
     const known = new Map();
     const root = { piece, q: quaternion(piece.turn), flat: facts.flat[piece.id] || [0, 0, 0] };
     for (const panel of piece.panels) {
-      const e = svgOf(panel), tabs = panel.tabs.map(tabOf);
+      const e = svgOf(panel);
+      if (panel.rolled) e.classList.add("rolled");
+      const tabs = panel.tabs.map(tabOf);
       const p = { e, tabs, loops: panel.loops, feature: panel.feature, root, on: null, m: null };
       if (panel.hinge) {
         const [ax, ay, bx, by] = panel.hinge.line, long = Math.hypot(bx - ax, by - ay);
@@ -168,7 +170,7 @@ window.foldsketchModel = (facts, stage, picked) => {
   }
   const tableMiddle = [0, 1].map((k) => (low[k] + high[k]) / 2 || 0);
   const tableReach = Math.hypot(high[0] - low[0], high[1] - low[1]) / 2 || facts.reach;
-  const turningReach = Math.max(facts.reach, ...facts.setups.map((s) => Math.hypot(s.swing, (s.high - s.low) / 2)));
+  const turningReach = () => Math.max(facts.reach, ...facts.setups.map((s) => Math.hypot(s.swing, (s.high - s.low) / 2)));
 
   let folded = "";
   function foldPanels() {
@@ -188,7 +190,7 @@ window.foldsketchModel = (facts, stage, picked) => {
   let fresh = false, resting = 0;
   // Pixels to the millimetre on the stage.
   function magnified() {
-    const reach = (state.setup < 0 ? facts.reach : turningReach) * state.fold + tableReach * (1 - state.fold);
+    const reach = (state.setup < 0 ? facts.reach : turningReach()) * state.fold + tableReach * (1 - state.fold);
     return (state.zoom * (Math.min(stage.clientWidth, stage.clientHeight) || 500)) / (2.2 * reach);
   }
   // The printed panels where they belong.

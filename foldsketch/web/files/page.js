@@ -1,6 +1,7 @@
 "use strict";
 // Everything around the stage: fold and spin, the set-ups with their figures, the features and axes.
-window.foldsketchShow = (facts, page) => {
+// before: the state of the model shown until now, whose view is kept.
+window.foldsketchShow = (facts, page, before = null) => {
   const calm = window.matchMedia("(prefers-reduced-motion: reduce)");
   const SLOW = 28; // milliseconds a frame above which the printed panels are too much: while they move they are drawn plainly
 
@@ -177,13 +178,35 @@ window.foldsketchShow = (facts, page) => {
   const step = (by) => () => { turning(false); state.spin = (state.spin + by + 360) % 360; place(); };
   const now = make("p", { id: "now", role: "status", "aria-live": "polite" });
   const numbers = make("div", { id: "numbers" });
-  const choice = make("select", { id: "setup", "aria-label": "Set-up" }, make("option", { value: "-1", text: "no set-up: the model alone" }));
-  facts.setups.forEach((s, k) => choice.append(make("option", { value: k, text: `${s.number}  ${s.spindle} spindle, axis ${s.axis} on the centreline` })));
+  const choice = make("select", { id: "setup", "aria-label": "Set-up" });
   choice.addEventListener("change", () => setUp(Number(choice.value)));
-  const next = button("next", "next set-up", () => {
+  const next = button("next", "next", () => {
     choice.value = String((Number(choice.value) + 1) % facts.setups.length);
     setUp(Number(choice.value));
   });
+  const section = make("section", { "aria-label": "Set-ups" });
+  // The set-ups may come after the model; the one that was looked at is shown again.
+  function setUps(list, cautions) {
+    facts.setups = list;
+    facts.cautions = cautions;
+    section.replaceChildren();
+    if (!list.length) return;
+    const option = (value, text) => make("option", { value, text });
+    choice.replaceChildren(option("-1", "no set-up: the model alone"), ...list.map((s, k) => option(k, `${s.number}  ${s.spindle} spindle, axis ${s.axis} on the centreline`)));
+    const speed = make("div", { class: "controls" });
+    speed.append(...slider("speed", "r/min", state.speed, 60, (v) => { state.speed = v; }), make("span"));
+    section.append(make("h2", { text: "Set-ups" }), choice,
+      make("div", { class: "row" }, run, button("back", "15° back", step(-15)), button("step", "15° on", step(15)), next), speed, now, numbers);
+    if (!before || before.setup < 0 || before.setup >= list.length) return;
+    choice.value = before.setup;
+    state.setup = before.setup;
+    state.at = list[before.setup].at;
+    state.spin = before.spin;
+    showSetUp(list[before.setup]);
+    tell(list[before.setup]);
+    now.textContent = `Axis ${list[before.setup].axis} lies on the centreline.`;
+    if (before.run) turning(true); else place();
+  }
   function tell(s) {
     numbers.replaceChildren();
     if (!s) return;
@@ -217,20 +240,20 @@ window.foldsketchShow = (facts, page) => {
       make("td", { class: "figure", text: a.upright && a.angle !== null ? `${a.angle}°` : "" })));
   }
 
-  const aside = make("aside", { "aria-label": "Fold, spin and figures" }, controls);
-  if (facts.setups.length) {
-    const speed = make("div", { class: "controls" });
-    speed.append(...slider("speed", "r/min", 12, 60, (v) => { state.speed = v; }), make("span"));
-    aside.append(make("h2", { text: "Set-ups" }), choice,
-      make("div", { class: "row" }, run, button("back", "15° back", step(-15)), button("step", "15° on", step(15)), next), speed, now, numbers);
-  }
+  const aside = make("aside", { "aria-label": "Fold, spin and figures" }, controls, section);
   aside.append(make("h2", { text: "Features" }), table("Features", ["feature", "size", "axis"], rows),
     make("h2", { text: "Axes" }), table("Axes", ["axis", "offset", "angle"], lines));
   page.replaceChildren(
     make("h1", { text: facts.part }, make("small", { text: `paper model, ${facts.scale}, ${facts.panels} panels` + (facts.checked ? ", folded up and checked" : "") })),
     stage, aside,
   );
+  if (before) {
+    for (const k of ["fold", "apart", "zoom", "tilt", "swing", "speed"]) state[k] = before[k];
+    for (const k of ["fold", "apart"]) document.getElementById(k).value = state[k];
+    before.run = before.run && !calm.matches;
+  }
   place();
+  setUps(facts.setups, facts.cautions);
   if (window.foldsketchPlain === undefined && !facts.picture) setTimeout(probe, 250);
-  window.foldsketch = { state, place, move, choose, setUp };
+  window.foldsketch = { state, place, move, choose, setUp, setUps };
 };

@@ -1,31 +1,63 @@
-"use strict";
-// The side view beside the plan, seen along +y: x to the right, z up, every round feature as a rectangle about its centre.
-window.foldsketchSide = (svg, rounds) => {
-  const NS = "http://www.w3.org/2000/svg";
-  function put(tag, props, words) {
-    const e = document.createElementNS(NS, tag);
-    for (const [k, v] of Object.entries(props)) e.setAttribute(k, v);
-    if (words) e.textContent = words;
-    svg.append(e);
+// The side view beside the plan, seen along +y: x to the right, z up; the ends of the material are dragged or moved by keys.
+import { movedLevel, sketch, snapped, units, written } from "./partfile.js";
+import { dragged, drawn } from "./plan.js";
+
+export function side(svg, desk) {
+  let busy = false;
+  function draw(chosen) {
+    if (busy) return;
+    const text = desk.text(), u = units(text), { axes, rounds } = sketch(text);
+    const focused = svg.contains(document.activeElement) ? document.activeElement.dataset.level : null;
+    svg.replaceChildren();
+    const shown = rounds.filter((r) => axes.has(r.axis) && r.start !== null && r.end > r.start).map((r) => ({ ...r, x: axes.get(r.axis).x }));
+    if (!shown.length) return;
+    const solid = shown.some((r) => !r.cut) ? shown.filter((r) => !r.cut) : shown;
+    const left = Math.min(...solid.map((r) => r.x - r.r)), right = Math.max(...solid.map((r) => r.x + r.r));
+    const low = Math.min(...solid.map((r) => r.start)), high = Math.max(...solid.map((r) => r.end));
+    const size = Math.max(right - left, high - low), air = size * 0.1, letter = size * 0.075;
+    svg.setAttribute("viewBox", `${left - air} ${-high - air} ${right - left + 4.2 * air} ${high - low + 2 * air}`);
+    for (const r of shown) {
+      const points = [[r.x - r.r0, r.start], [r.x + r.r0, r.start], [r.x + r.r1, r.end], [r.x - r.r1, r.end]];
+      drawn(svg, "polygon", { points: points.map(([x, z]) => `${x},${-z}`).join(" "), class: `round${r.cut ? " cut" : ""}${r.name === chosen ? " chosen" : ""}` });
+    }
+    for (const x of new Set(solid.map((r) => r.x))) drawn(svg, "line", { x1: x, x2: x, y1: -high - air * 0.7, y2: -low + air * 0.7, class: "middle" });
+    // The ends of the material, each told once, at the right; the highest word stays inside.
+    const levels = [...new Set(solid.flatMap((r) => [r.start, r.end]))].sort((a, b) => a - b);
+    let last = -Infinity;
+    for (const z of levels) {
+      last = Math.max(z, last + letter * 1.1);
+      const line = drawn(svg, "line", { x1: left, x2: right + air * 0.7, y1: -z, y2: -z, class: "dim" });
+      const lead = drawn(svg, "line", { x1: right + air * 0.7, x2: right + air * 1.3, y1: -z, y2: -last, class: "dim" });
+      const grip = drawn(svg, "circle", { cx: right + air * 0.7, cy: -z, r: size / 38, class: "axis end", tabindex: 0, role: "slider", "data-level": written(z, u),
+        "aria-label": `end at ${written(z, u)} ${u}`, "aria-valuenow": written(z, u), "aria-valuetext": `${written(z, u)} ${u}` });
+      const told = drawn(svg, "text", { x: right + air * 1.5, y: -last + letter * 0.35, "font-size": letter, "aria-hidden": "true" }, written(z, u));
+      hold(grip, z, u, (to) => {
+        for (const e of [line]) { e.setAttribute("y1", -to); e.setAttribute("y2", -to); }
+        lead.setAttribute("y1", -to);
+        grip.setAttribute("cy", -to);
+        told.textContent = written(to, u);
+      });
+      if (grip.dataset.level === focused) grip.focus({ preventScroll: true });
+    }
   }
-  svg.replaceChildren();
-  const shown = rounds.filter((r) => Number.isFinite(r.start) && Number.isFinite(r.end) && r.end > r.start);
-  if (!shown.length) return;
-  const solid = shown.some((r) => !r.cut) ? shown.filter((r) => !r.cut) : shown;
-  const left = Math.min(...solid.map((r) => r.x - r.r)), right = Math.max(...solid.map((r) => r.x + r.r));
-  const low = Math.min(...solid.map((r) => r.start)), high = Math.max(...solid.map((r) => r.end));
-  const size = Math.max(right - left, high - low), air = size * 0.1, letter = size * 0.075;
-  svg.setAttribute("viewBox", `${left - air} ${-high - air} ${right - left + 3.4 * air} ${high - low + 2 * air}`);
-  for (const r of shown) {
-    put("rect", { x: r.x - r.r, y: -r.end, width: 2 * r.r, height: r.end - r.start, class: r.cut ? "round cut" : "round" });
+  function hold(grip, z, u, show) {
+    let at = z;
+    dragged(svg, grip, (p, fine) => {
+      busy = true;
+      const to = snapped(-p.y, u, fine);
+      if (to === at) return;
+      desk.live(movedLevel(desk.before(), z, to));
+      at = to;
+      show(to);
+    }, () => { busy = false; desk.settle(); }, () => { busy = false; desk.drop(); });
+    grip.addEventListener("keydown", (ev) => {
+      const step = { ArrowUp: 1, ArrowRight: 1, ArrowDown: -1, ArrowLeft: -1 }[ev.key];
+      if (!step) return;
+      ev.preventDefault();
+      const by = (u === "in" ? 0.02 : 0.5) / (ev.shiftKey ? 10 : 1), to = Number((z + step * by).toFixed(6));
+      grip.dataset.level = written(to, u); // so that the redrawn mark takes the focus over
+      desk.change(movedLevel(desk.text(), z, to));
+    });
   }
-  for (const x of new Set(solid.map((r) => r.x))) put("line", { x1: x, x2: x, y1: -high - air * 0.7, y2: -low + air * 0.7, class: "middle" });
-  // The ends of the material, each told once, at the right.
-  let last = -Infinity;
-  for (const z of [...new Set(solid.flatMap((r) => [r.start, r.end]))].sort((a, b) => a - b)) {
-    put("line", { x1: right, x2: right + air * 0.9, y1: -z, y2: -z, class: "dim" });
-    // Ends that lie close keep their words apart.
-    last = Math.max(z, last + letter);
-    put("text", { x: right + air, y: -last + letter * 0.35, "font-size": letter }, String(Number(z.toFixed(2))));
-  }
-};
+  return { draw };
+}

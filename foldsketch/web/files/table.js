@@ -1,107 +1,143 @@
-"use strict";
-// The part file's axes and features as a table of typed values; every cell writes back into the text, and nothing else does.
-window.foldsketchTable = (where, desk) => {
-  const KEYS = {
-    axis: ["at", "offset", "angle"],
-    feature: ["diameter", "start_diameter", "end_diameter", "bore", "across_flats", "start", "end", "length"],
-  };
-  const VALUE = "-?[\\d.]+|\\[[^\\]\\n]*\\]";
-  const find = (body, key) => new RegExp(`^(\\s*${key}\\s*=\\s*)(${VALUE})`, "m").exec(body);
-  const named = (body) => { const m = /^\s*name\s*=\s*"([^"]*)"/m.exec(body); return m ? m[1] : "?"; };
-  let drawn = "", cells = [], rows = [];
+// The part's name, axes and features as a table of typed values; every cell writes back into the text, and nothing else does.
+import { isValue, number, quoted, raw, setKey, tables, top, truth, units, word, written } from "./partfile.js";
 
-  function write(at, key, typed) {
-    const t = desk.tables()[at];
-    const value = typed.trim().replace(/^\+/, "");
-    if (!t || !new RegExp(`^(?:${VALUE})$`).test(value)) return false;
-    const m = find(t.body, key);
-    if (!m) return false;
-    if (m[2] === value) return true;
-    const start = t.start + m.index + m[1].length;
-    desk.change(desk.text().slice(0, start) + value + desk.text().slice(start + m[2].length));
-    return true;
+const LENGTHS = {
+  axis: ["at", "offset", "angle"],
+  feature: ["diameter", "start_diameter", "end_diameter", "bore", "sides", "across_flats", "across_corners", "start", "end", "length", "stock"],
+};
+// What each shape needs; a change of shape keeps what both have and fills in the rest from the size there was.
+const SHAPES = { cylinder: ["diameter"], cone: ["start_diameter", "end_diameter"], ring: ["diameter", "bore"] };
+
+function element(tag, props = {}, ...children) {
+  const e = document.createElement(tag);
+  for (const [k, v] of Object.entries(props)) {
+    if (k === "text") e.textContent = v; else if (k === "on") for (const [n, f] of Object.entries(v)) e.addEventListener(n, f); else e.setAttribute(k, v);
   }
-  function cell(at, key, value, name) {
-    const label = document.createElement("label"), input = document.createElement("input");
-    label.textContent = key.replace("_", " ");
-    input.value = value;
-    input.setAttribute("aria-label", `${name}, ${key.replace("_", " ")}`);
+  e.append(...children);
+  return e;
+}
+
+export function table(where, desk) {
+  let shape = "", cells = [], rows = [];
+  const named = (t) => word(t.body, "name") || "?";
+  const at = (k) => (k < 0 ? null : tables(desk.text())[k]);
+  const body = (k) => (k < 0 ? top(desk.text()) : at(k) ? at(k).body : "");
+  const write = (k, key, value) => desk.change(setKey(desk.text(), at(k), key, value));
+
+  // kind: of what is typed, a value or words. A cell that holds no value says so and writes nothing.
+  function cell(k, key, name, kind) {
+    const label = key.replace("_", " "), input = element("input", { "aria-label": `${name}, ${label}`, autocomplete: "off", spellcheck: "false", class: kind });
+    const shown = () => (kind === "words" ? word(body(k), key) : raw(body(k), key)) ?? "";
+    input.value = shown();
     input.addEventListener("change", () => {
-      const good = write(at, key, input.value);
+      const typed = input.value.trim().replace(/^\+/, "").replace(/^(-?\d*),(\d+)$/, "$1.$2"), value = kind === "words" ? quoted(typed) : typed;
+      const good = kind === "words" ? typed !== "" : isValue(typed) && typed[0] !== '"';
       input.setAttribute("aria-invalid", String(!good));
+      if (good && value !== raw(body(k), key)) write(k, key, value);
     });
-    label.append(input);
-    cells.push({ at, key, input });
-    return label;
+    cells.push({ k, key, input, shown });
+    return element("label", {}, element("span", { text: label }), input);
   }
-  function remove(at) {
-    const t = desk.tables()[at];
-    if (t) desk.change(desk.text().slice(0, t.head) + desk.text().slice(t.end));
+  function choice(k, key, name, options, change) {
+    const select = element("select", { "aria-label": `${name}, ${key}` }, ...options.map((o) => new Option(o, o)));
+    const shown = () => word(body(k), key) || "";
+    if (!options.includes(shown())) select.append(new Option(shown(), shown()));
+    select.value = shown();
+    select.addEventListener("change", () => change(select.value));
+    cells.push({ k, key, input: select, shown });
+    return element("label", {}, element("span", { text: key }), select);
   }
-  function add() {
-    const tables = desk.tables(), axis = tables.find((t) => t.kind === "axis");
-    let k = 1;
-    while (tables.some((t) => named(t.body) === `spigot ${k}`)) k++;
-    const on = axis ? named(axis.body) : "A";
-    desk.change(`${desk.text().trimEnd()}\n\n[[feature]]\nname     = "spigot ${k}"\naxis     = "${on}"\nshape    = "cylinder"\ndiameter = 20\nstart    = 0\nend      = 40\n`);
+  function reshape(k, to) {
+    const keys = Object.values(SHAPES).flat(), b = body(k), u = units(desk.text());
+    const old = keys.map((key) => number(b, key)).find((v) => v > 0) || number(b, "across_flats") || (u === "in" ? 1 : 20);
+    let text = setKey(desk.text(), at(k), "shape", quoted(to));
+    const t = () => tables(text)[k];
+    for (const key of [...keys, "sides", "across_flats", "across_corners", "turn", "outline", "hull"]) if (!SHAPES[to].includes(key)) text = setKey(text, t(), key, null);
+    for (const key of SHAPES[to]) if (raw(t().body, key) === null) text = setKey(text, t(), key, written(key === "bore" ? old / 2 : old, u));
+    desk.change(text);
   }
-  function build(tables) {
+  const remove = (k) => { const t = at(k); if (t) desk.change(desk.text().slice(0, t.head) + desk.text().slice(t.end)); };
+  function addFeature() {
+    const text = desk.text(), all = tables(text), u = units(text), k = (mm) => written(u === "in" ? mm / 25 : mm, u);
+    const names = all.map(named), first = all.find((t) => t.kind === "axis");
+    const high = Math.max(0, ...all.filter((t) => t.kind === "feature" && !truth(t.body, "cut")).map((t) => number(t.body, "end") ?? 0));
+    let n = 1;
+    while (names.includes(`spigot ${n}`)) n++;
+    desk.change(`${text.trimEnd()}\n\n[[feature]]\nname     = "spigot ${n}"\naxis     = "${first ? named(first) : "A"}"\nshape    = "cylinder"\ndiameter = ${k(20)}\nstart    = ${written(high, u)}\nend      = ${written(high + Number(k(25)), u)}\n`);
+    focusOn(`spigot ${n}, name`);
+  }
+  function addAxis() {
+    const text = desk.text(), all = tables(text), u = units(text), names = all.filter((t) => t.kind === "axis").map(named);
+    const letter = [..."ABCDEFGHIJKLMNOPQRSTUVWXYZ"].find((c) => !names.includes(c)) || `A${names.length}`;
+    const place = names.length ? `offset = ${written(u === "in" ? 0.5 : 10, u)}\nangle  = 0` : "at   = [0, 0]";
+    const first = all.find((t) => t.kind === "feature"), cut = first ? first.head : text.length;
+    const axis = `[[axis]]\nname = "${letter}"\n${place}\n\n`;
+    desk.change(text.slice(0, cut).trimEnd() + "\n\n" + axis + text.slice(cut));
+    focusOn(`axis ${letter}, ${names.length ? "offset" : "at"}`);
+  }
+  const focusOn = (name) => { const c = cells.find((v) => v.input.getAttribute("aria-label") === name); if (c) { c.input.focus(); c.input.select?.(); } };
+
+  function entry(k, name, ...content) {
+    const told = element("p", { hidden: "" }), row = element("div", { class: "entry", "data-name": name }, ...content, told);
+    return { row, told };
+  }
+  const button = (text, name, click, id) => element("button", { type: "button", text, ...(name ? { "aria-label": name } : {}), ...(id ? { id } : {}), on: { click } });
+  function build(all) {
     cells = [];
-    rows = tables.map((t, at) => {
-      const row = document.createElement("div"), name = document.createElement("b"), told = document.createElement("p");
-      row.className = "entry";
-      name.textContent = t.kind === "axis" ? `axis ${named(t.body)}` : named(t.body);
-      row.append(name);
-      for (const key of KEYS[t.kind]) {
-        const m = find(t.body, key);
-        if (m) row.append(cell(at, key, m[2], name.textContent));
-      }
-      if (t.kind === "feature") {
-        const b = document.createElement("button");
-        b.type = "button";
-        b.textContent = "remove";
-        b.setAttribute("aria-label", `remove ${name.textContent}`);
-        b.addEventListener("click", () => remove(at));
-        row.append(b);
-      }
-      told.hidden = true;
-      row.append(told);
-      return { row, told };
+    const axes = all.filter((t) => t.kind === "axis").map(named);
+    rows = all.map((t, k) => {
+      const name = t.kind === "axis" ? `axis ${named(t)}` : named(t);
+      const values = LENGTHS[t.kind].filter((key) => raw(t.body, key) !== null).map((key) => cell(k, key, name, "value"));
+      const away = button("remove", `remove ${name}`, () => remove(k));
+      if (t.kind === "axis") return entry(k, name, element("b", { text: name }), ...values, ...(raw(t.body, "point") ? [element("span", { class: "quiet", text: "a line in space: see the text" })] : []), ...(k ? [away] : []));
+      const cut = element("input", { type: "checkbox", "aria-label": `${name}, cut` });
+      cut.checked = truth(t.body, "cut");
+      cut.addEventListener("change", () => write(k, "cut", cut.checked ? "true" : null));
+      cells.push({ k, key: "cut", input: cut, box: true, shown: () => truth(body(k), "cut") });
+      const form = word(t.body, "shape") in SHAPES ? [choice(k, "shape", name, Object.keys(SHAPES), (to) => reshape(k, to))] : [element("span", { class: "quiet", text: word(t.body, "shape") || "" })];
+      return entry(k, name, cell(k, "name", name, "words"), choice(k, "axis", name, axes, (v) => write(k, "axis", quoted(v))), ...form,
+        element("label", {}, element("span", { text: "cut" }), cut), away, element("i", {}), ...values);
     });
-    const more = document.createElement("button");
-    more.type = "button";
-    more.id = "add";
-    more.textContent = "add a spigot";
-    more.addEventListener("click", add);
-    where.replaceChildren(...rows.map((r) => r.row), more);
+    const head = entry(-1, "part", cell(-1, "name", "part", "words"), ...(raw(top(desk.text()), "material") !== null ? [cell(-1, "material", "part", "words")] : []));
+    const split = all.findIndex((t) => t.kind === "feature"), n = split < 0 ? rows.length : split;
+    where.replaceChildren(head.row, ...rows.slice(0, n).map((r) => r.row), button("add an axis", "", addAxis, "add-axis"), ...rows.slice(n).map((r) => r.row), button("add a feature", "", addFeature, "add"));
   }
   // Cells are kept while the part keeps its shape, so that typing on in the next one is not disturbed.
   function draw() {
-    const tables = desk.tables();
-    const shape = JSON.stringify(tables.map((t) => [t.kind, named(t.body), KEYS[t.kind].filter((k) => find(t.body, k))]));
-    if (shape !== drawn) { drawn = shape; build(tables); return; }
+    const all = tables(desk.text());
+    const now = JSON.stringify([raw(top(desk.text()), "material") !== null, all.map((t) => [t.kind, named(t), word(t.body, "shape"), raw(t.body, "point"), LENGTHS[t.kind].filter((k) => raw(t.body, k) !== null)])]);
+    if (now !== shape) {
+      const focused = where.contains(document.activeElement) ? document.activeElement.getAttribute("aria-label") : null;
+      shape = now;
+      build(all);
+      if (focused) focusOn(focused);
+      return;
+    }
     for (const c of cells) {
-      const m = find(tables[c.at].body, c.key);
-      if (m && c.input !== document.activeElement) { c.input.value = m[2]; c.input.removeAttribute("aria-invalid"); }
+      if (c.box) c.input.checked = c.shown();
+      else if (c.input !== document.activeElement) { c.input.value = c.shown(); c.input.removeAttribute("aria-invalid"); }
     }
   }
   // A finding stands beside the entry that it speaks of: by its line, or else by the name in its words.
   function tell(findings) {
-    const tables = desk.tables(), lines = desk.text().split("\n");
+    const all = tables(desk.text()), lines = desk.text().split("\n");
     for (const r of rows) { r.told.hidden = true; r.told.textContent = ""; }
     for (const c of cells) c.input.removeAttribute("aria-invalid");
     for (const f of findings) {
       if (f.level === "note") continue;
       const line = /line (\d+)/.exec(f.text), n = line ? Number(line[1]) : 0;
       const from = n ? lines.slice(0, n - 1).join("\n").length + (n > 1 ? 1 : 0) : -1;
-      const at = tables.findIndex((t) => (n ? from >= t.head && from < t.end : f.text.includes(`'${named(t.body)}'`)));
-      if (at < 0 || !rows[at]) continue;
-      rows[at].told.hidden = false;
-      rows[at].told.className = f.level;
-      rows[at].told.textContent += (rows[at].told.textContent ? " " : "") + f.text;
+      const k = all.findIndex((t) => (n ? from >= t.head && from < t.end : f.text.includes(`'${named(t)}'`)));
+      if (k < 0 || !rows[k]) continue;
+      rows[k].told.hidden = false;
+      rows[k].told.className = f.level;
+      rows[k].told.textContent += (rows[k].told.textContent ? " " : "") + f.text;
       const key = n ? (/^\s*(\w+)\s*=/.exec(lines[n - 1]) || [])[1] : "";
-      for (const c of cells) if (c.at === at && c.key === key) c.input.setAttribute("aria-invalid", "true");
+      for (const c of cells) if (c.k === k && c.key === key) c.input.setAttribute("aria-invalid", "true");
     }
   }
-  return { draw, tell };
-};
+  function choose(name) {
+    for (const e of where.querySelectorAll(".entry")) e.classList.toggle("chosen", name !== null && e.dataset.name === name);
+  }
+  return { draw, tell, choose };
+}

@@ -1,0 +1,147 @@
+// The part file as text: its tables, what stands in them, and small changes that leave the rest, comments too, as it is.
+const VALUE = '-?[\\d.]+(?:e[-+]?\\d+)?|"[^"\\n]*"|true|false|\\[[^\\]\\n]*\\]';
+const LENGTHS = ["at", "offset", "point", "diameter", "start_diameter", "end_diameter", "bore", "across_flats", "across_corners",
+  "start", "end", "length", "stock", "outline", "hull"];
+
+// Every [[axis]] and [[feature]] with where it begins (head), where its keys begin (start) and where it ends.
+export function tables(text) {
+  const heads = [...text.matchAll(/^[ \t]*\[\[(axis|feature)\]\][^\n]*\n?/gm)];
+  return heads.map((m, k) => {
+    const start = m.index + m[0].length, end = k + 1 < heads.length ? heads[k + 1].index : text.length;
+    return { kind: m[1], head: m.index, start, end, body: text.slice(start, end) };
+  });
+}
+const find = (body, key) => new RegExp(`^([ \\t]*${key}[ \\t]*=[ \\t]*)(${VALUE})`, "m").exec(body);
+export function raw(body, key) { const m = find(body, key); return m ? m[2] : null; }
+export function number(body, key) { const v = raw(body, key); return v !== null && v !== "" && Number.isFinite(Number(v)) ? Number(v) : null; }
+export function word(body, key) { const v = raw(body, key); return v !== null && v[0] === '"' ? v.slice(1, -1) : null; }
+export const truth = (body, key) => raw(body, key) === "true";
+export const quoted = (words) => `"${words.replace(/[\\"\u0000-\u001f]/g, " ").trim()}"`;
+
+export function top(text) {
+  const first = tables(text)[0];
+  return text.slice(0, first ? first.head : text.length);
+}
+export const units = (text) => (word(top(text), "units") === "in" ? "in" : "mm");
+// One key of a stretch of the text (null: of the top) set to a value as TOML has it, or taken out with null.
+export function setKey(text, t, key, value) {
+  const start = t ? t.start : 0, end = t ? t.end : top(text).length, body = text.slice(start, end), m = find(body, key);
+  if (m && value === null) {
+    const line = body.indexOf("\n", m.index);
+    return text.slice(0, start + m.index) + text.slice(line < 0 ? end : start + line + 1);
+  }
+  if (m) return text.slice(0, start + m.index + m[1].length) + value + text.slice(start + m.index + m[0].length);
+  if (value === null) return text;
+  const keys = [...body.matchAll(/^[ \t]*\w+[ \t]*=[^\n]*(?:\n|$)/gm)], last = keys[keys.length - 1];
+  const at = start + (last ? last.index + last[0].length : 0), line = `${key.padEnd(8)} = ${value}\n`;
+  return text.slice(0, at) + (at && text[at - 1] !== "\n" ? "\n" : "") + line + text.slice(at);
+}
+export const isValue = (typed) => new RegExp(`^(?:${VALUE})$`).test(typed);
+
+// A length as it is written: no more places than the shop reads.
+export const written = (v, u) => String(Number(v.toFixed(u === "in" ? 4 : 3)) + 0);
+export const snapped = (v, u, fine = false) => {
+  const step = (u === "in" ? 0.02 : 0.5) / (fine ? 10 : 1);
+  return Number((Math.round(v / step) * step).toFixed(6)) + 0;
+};
+
+// The same part in the other unit: every length turned, angles and counts left alone.
+export function converted(text, to) {
+  const from = units(text);
+  if (from === to) return text;
+  const k = to === "in" ? 1 / 25.4 : 25.4;
+  const keys = new RegExp(`^([ \\t]*(?:${LENGTHS.join("|")})[ \\t]*=[ \\t]*)`, "gm");
+  let out = "", last = 0;
+  for (const m of text.matchAll(keys)) {
+    const at = m.index + m[0].length;
+    let end = at, deep = 0;
+    for (; end < text.length; end++) {
+      const c = text[end];
+      if (c === "[") deep++;
+      else if (c === "]" && --deep === 0) { end++; break; }
+      else if (!deep && (c === "\n" || c === "#")) break;
+    }
+    out += text.slice(last, at) + text.slice(at, end).replace(/-?\d+(?:\.\d+)?(?:e[-+]?\d+)?/gi, (v) => written(Number(v) * k, to));
+    last = end;
+  }
+  return setKey(out + text.slice(last), null, "units", `"${to}"`);
+}
+
+// What plan and side view need: the axes along z with their places, and the round features with their ends.
+export function sketch(text) {
+  const axes = new Map(), rounds = [];
+  for (const t of tables(text)) {
+    const b = t.body, name = word(b, "name");
+    if (t.kind === "axis") {
+      const at = /^\[\s*(-?[\d.]+)\s*,\s*(-?[\d.]+)\s*\]$/.exec(raw(b, "at") || ""), offset = number(b, "offset");
+      if (at) axes.set(name, { t, x: Number(at[1]), y: Number(at[2]), polar: false });
+      else if (offset !== null) {
+        const from = word(b, "from"), o = axes.get(from) || [...axes.values()][0] || { x: 0, y: 0 }, a = ((number(b, "angle") || 0) * Math.PI) / 180;
+        axes.set(name, { t, x: o.x + offset * Math.cos(a), y: o.y + offset * Math.sin(a), polar: true, o, offset });
+      }
+      continue;
+    }
+    const size = ["diameter", "start_diameter", "end_diameter", "across_flats", "across_corners"].map((k) => number(b, k)).filter((v) => v > 0);
+    const start = number(b, "start"), long = number(b, "length"), end = number(b, "end") ?? (start !== null && long !== null ? start + long : null);
+    if (!size.length) continue;
+    const d0 = number(b, "start_diameter") ?? Math.max(...size), d1 = number(b, "end_diameter") ?? Math.max(...size);
+    rounds.push({ t, name, axis: word(b, "axis"), r: Math.max(...size) / 2, r0: d0 / 2, r1: d1 / 2, start, end, cut: truth(b, "cut") });
+  }
+  return { axes, rounds };
+}
+// The ends at one level moved to another; cuts that ran a little past it go along, so that a through hole stays one.
+export function movedLevel(text, from, to) {
+  const u = units(text), past = u === "in" ? 0.08 : 2, same = (a, b) => Math.abs(a - b) < 1e-6;
+  for (const [k] of tables(text).entries()) {
+    const t = () => tables(text)[k];
+    const r = sketch(text).rounds.find((v) => v.t.head === t().head) || plate(t());
+    if (!r || r.start === null || r.end === null) continue;
+    const beyond = r.cut && r.end > from && r.end - from <= past, before = r.cut && r.start < from && from - r.start <= past;
+    let { start, end } = r;
+    if (same(r.end, from)) end = to; else if (beyond) end = r.end + to - from;
+    if (same(r.start, from)) start = to; else if (before) start = r.start + to - from;
+    if (start === r.start && end === r.end) continue;
+    if (start !== r.start) text = setKey(text, t(), "start", written(start, u));
+    if (raw(t().body, "end") !== null) { if (end !== r.end) text = setKey(text, t(), "end", written(end, u)); }
+    else text = setKey(text, t(), "length", written(end - start, u));
+  }
+  return text;
+}
+function plate(t) {
+  if (t.kind !== "feature") return null;
+  const start = number(t.body, "start"), long = number(t.body, "length");
+  return { start, end: number(t.body, "end") ?? (start !== null && long !== null ? start + long : null), cut: truth(t.body, "cut") };
+}
+
+export function newPart(u) {
+  const v = (mm) => written(u === "in" ? mm / 25 : mm, u);
+  return `name     = "New part"
+units    = "${u}"
+material = "steel"
+
+[[axis]]
+name = "A"
+at   = [0, 0]
+
+[[axis]]
+name   = "B"
+offset = ${v(15)}
+angle  = 0
+
+[[feature]]
+name     = "flange"
+axis     = "A"
+shape    = "cylinder"
+diameter = ${v(75)}
+start    = 0
+end      = ${v(12.5)}
+
+[[feature]]
+name     = "spigot"
+axis     = "B"
+shape    = "cylinder"
+diameter = ${v(30)}
+start    = ${v(12.5)}
+end      = ${v(40)}
+`;
+}
