@@ -27,6 +27,8 @@ def obj(where: str, data: bytes) -> Passed:
         rows = [[int(word.split(b"/")[0]) for word in row.split()] for row in face_lines]
     except ValueError as why:
         raise refuse(where, "some 'v' or 'f' lines hold no numbers", AGAIN) from why
+    if any(abs(i) > MOST_TRIANGLES * 3 for row in rows for i in row):
+        raise refuse(where, "a face names a corner that is not there", AGAIN)
     if corners.ndim != 2 or corners.shape[1] != 3 or min(map(len, rows)) < 3:
         raise refuse(where, "some 'v' or 'f' lines are too short", AGAIN)
     if any(i < 0 for row in rows for i in row):
