@@ -24,6 +24,10 @@ class Book:
     steps: list[Step]
 
 
+MANY = 12
+"""Tabs that can be glued at once before the first are dry [common practice]."""
+
+
 def told(book: Book, row: int) -> tuple[str, list[str], Stage | None]:
     """Title, words and picture of a step; no picture in space for a net that is still flat."""
     step = book.steps[row]
@@ -37,7 +41,8 @@ def told(book: Book, row: int) -> tuple[str, list[str], Stage | None]:
     others = [book.pieces[i] for i in step.to]
     if step.kind == "glue":
         stage = gluing(piece, step, lid)
-        return f"Glue net {piece.id}", [*_glue_words(piece, step), *_turned(stage)], stage
+        open_end = ["Leave its lid open for now."] if lid is not None and step.last is None else []
+        return f"Glue net {piece.id}", [*_glue_words(piece, step), *open_end, *_turned(stage)], stage
     to = _listed(step.to)
     tabs = spans(step.tabs)
     if step.kind == "insert":
@@ -67,6 +72,8 @@ def told(book: Book, row: int) -> tuple[str, list[str], Stage | None]:
         words.append("Bring the tick at its edge in line with the dotted line on the wall: that is the datum.")
         return f"Set on net {piece.id}", words, stage
     words = [f"Put glue on the tabs {tabs}, then close the grey lid over them all and press it on from outside."]
+    if len(step.tabs) > MANY:
+        words.append("With so many, glue a few at a time, from the hinge round both sides.")
     return f"Close net {piece.id}", [*words, *_tucked(step), *_turned(stage)], stage
 
 
