@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from foldsketch.net.graph import Graph
-from foldsketch.net.layout import NOTHING, Laid, Tree, common_area, crossing, drawn_in, lay, polygons
+from foldsketch.net.layout import NOTHING, Laid, Tree, common_area, crossing, lay, polygons
 
 Overlap = tuple[int, int, float]
 Motion = tuple[complex, complex]
@@ -63,7 +63,7 @@ class _Search:
         self.barred = barred
         self.order = list(faces)
         self.position = {f: k for k, f in enumerate(self.order)}
-        self.shapes = drawn_in(polygons(graph, laid, self.order))
+        self.shapes = polygons(graph, laid, self.order).drawn_in
         left, right = crossing(self.shapes)
         self.found = _measured(self.shapes, self.shapes, left, right)
         self.tried: set[tuple[int, int]] = set()

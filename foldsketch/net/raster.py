@@ -54,11 +54,16 @@ def _bits(packed: NDArray[np.uint8]) -> int:
     return int.from_bytes(packed.tobytes(), "little")
 
 
+def corners_of(loops: Sequence[Array]) -> tuple[Array, Ints]:
+    """All corners (n, 2) of closed loops, and the row of the one that follows each."""
+    corners = np.concatenate(loops)
+    size = np.array([len(a) for a in loops])
+    following = np.arange(1, len(corners) + 1)
+    following[np.cumsum(size) - 1] -= size
+    return corners, following
+
+
 def edges_of(loops: Sequence[Array]) -> tuple[Array, Array]:
     """Starts and ends, each (n, 2), of the edges of closed loops."""
-    starts = np.concatenate(loops)
-    size = np.array([len(a) for a in loops])
-    last = np.cumsum(size) - 1
-    following = np.arange(1, len(starts) + 1)
-    following[last] -= size
-    return starts, starts[following]
+    corners, following = corners_of(loops)
+    return corners, corners[following]

@@ -8,9 +8,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from foldsketch.net.layout import NOTHING, common_area, crossing, drawn_in, shapes_of, shapes_of_rings
-from foldsketch.net.model import Array, Butt, Checks, Nets, Panel, Piece, Tab
+from foldsketch.net.layout import NOTHING, common_area, crossing
+from foldsketch.net.model import Array, Butt, Checks, Fold, Nets, Panel, Piece, Tab
 from foldsketch.net.raster import edges_of
+from foldsketch.net.rings import Rings
 
 
 def rotations(lines: Array, angles: Array) -> tuple[Array, Array]:
@@ -34,19 +35,23 @@ def rotations(lines: Array, angles: Array) -> tuple[Array, Array]:
     return r, p - np.einsum("nij,nj->ni", r, p)
 
 
-def folded(piece: Piece) -> dict[int, tuple[Array, Array]]:
+def _bent(folds: Sequence[Fold]) -> tuple[Array, Array]:
+    """Rotations (n, 3, 3) and shifts (n, 3) of the paper beyond folds."""
+    # The fold line runs with the first panel on its left: the second panel lies beyond it.
+    return rotations(np.array([f.line for f in folds]).reshape(-1, 2, 2), np.array([f.angle for f in folds]))
+
+
+def folded(piece: Piece, bent: tuple[Array, Array] | None = None) -> dict[int, tuple[Array, Array]]:
     """Every panel of a piece in space, from its folds alone: panel -> (3, 3) rotation and (3,) shift of the paper.
 
-    The first panel that carries the tree stands where the net says it stands; all others follow by folding.
+    The first panel that carries the tree stands where the net says it stands; all others follow by folding. bent: what
+    _bent says of its folds, where that is known already.
     """
     root = piece.panels[0]
     place = {root.id: (root.to_space, root.origin)}
     if not piece.folds:
         return place
-    lines = np.array([f.line for f in piece.folds])
-    angles = np.array([f.angle for f in piece.folds])
-    # The fold line runs with the first panel on its left: the second panel lies beyond it.
-    r, t = rotations(lines, angles)
+    r, t = bent or _bent(piece.folds)
     links: dict[int, list[tuple[int, int, bool]]] = {}
     for k, f in enumerate(piece.folds):
         links.setdefault(f.panels[0], []).append((k, f.panels[1], True))
@@ -72,8 +77,11 @@ def check(nets: Nets) -> Checks:
     row: dict[tuple[str, int], int] = {}
     panels: list[Panel] = []
     block: list[int] = []
+    r, t = _bent([f for piece in nets.pieces for f in piece.folds])
+    first = 0
     for piece in nets.pieces:
-        got = folded(piece)
+        part = slice(first, first := first + len(piece.folds))
+        got = folded(piece, (r[part], t[part]))
         for p in piece.panels:
             if p.id not in got:
                 return Checks(float("inf"), float("inf"), False, float("inf"), float("inf"))
@@ -140,63 +148,52 @@ def _flat_checks(nets: Nets) -> tuple[float, float, bool]:
 
     panels = [(k, p) for k, piece in enumerate(nets.pieces) for p in piece.panels]
     tabs = [(k, t) for k, piece in enumerate(nets.pieces) for t in piece.tabs]
-    shapes = shapes_of([(p.outline, *p.holes) for _, p in panels])
-    spread = _apart([p.outline for _, p in panels])
-    if not tabs:
-        return _shared(_moved(shapes, _by_piece(panels))), 0.0, True
-    flaps = shapes_of_rings(np.concatenate([t.outline for _, t in tabs]), [len(t.outline) for _, t in tabs])
+    rings = Rings.of([(p.outline, *p.holes) for _, p in panels])
     ground = _by_piece(panels)
+    if not tabs:
+        return _shared(rings.moved(ground)), 0.0, True
+    flaps = Rings.of([(t.outline,) for _, t in tabs])
     where = {k: g for (k, _), g in zip(panels, ground.tolist(), strict=True)}
     beside = np.array([where[k] for k, _ in tabs])
-    overlap = _shared(np.concatenate((_moved(shapes, ground), _moved(flaps, beside))))
+    overlap = _shared(rings.moved(ground).joined(flaps.moved(beside)))
     row = {(nets.pieces[k].id, p.id): i for i, (k, p) in enumerate(panels)}
     target = np.array([row[t.meets.piece, t.meets.panel] for _, t in tabs])
-    behind = _behind([t for _, t in tabs])
-    clear = drawn_in(behind)
-    inside = bool(shapely.covers(shapes[target], clear).all())
-    return overlap, _shared(_moved(behind, spread[target]), _moved(clear, spread[target])), inside
+    spread = _apart(rings)
+    behind = _behind([t for _, t in tabs], flaps).moved(spread[target])
+    clear = behind.drawn_in
+    inside = bool(shapely.covers(rings.moved(spread).shapes[target], clear).all())
+    return overlap, _shared(behind, clear), inside
 
 
-def _apart(outlines: Sequence[Array]) -> Array:
-    """For every outline a level shift, mm, that brings each on ground of its own."""
-    low = np.array([o[:, 0].min() for o in outlines])
-    wide = np.array([np.ptp(o[:, 0]) for o in outlines]) + 10.0
+def _apart(rings: Rings) -> Array:
+    """For every shape a level shift, mm, that brings each on ground of its own."""
+    x = rings.points[:, 0]
+    first = np.searchsorted(rings.shape_of, np.arange(len(rings.count)))
+    low, high = np.minimum.reduceat(x, first), np.maximum.reduceat(x, first)
+    wide = high - low + 10.0
     shift: Array = np.cumsum(wide) - wide - low
     return shift
 
 
 def _by_piece(panels: Sequence[tuple[int, Panel]]) -> Array:
     """For every panel a shift that is the same within a piece and leaves pieces apart."""
-    widest = max(float(np.abs(p.outline).max()) for _, p in panels) * 2 + 50.0
+    widest = float(np.abs(np.concatenate([p.outline for _, p in panels])).max()) * 2 + 50.0
     return np.array([k * widest for k, _ in panels])
 
 
-def _moved(shapes: Any, shift: Array) -> Any:
-    """Shapes moved sideways, each by its own shift."""
-    import shapely
-
-    points, index = shapely.get_coordinates(shapes, return_index=True)
-    points[:, 0] += shift[index]
-    return shapely.set_coordinates(shapes.copy(), points)
-
-
-def _shared(shapes: Any, clear: Any = None) -> float:
+def _shared(rings: Rings, clear: Any = None) -> float:
     """Area in common of shapes, mm2. clear: the same drawn in, where that is known already."""
-
-    made = np.asarray(shapes, dtype=object)
-    left, right = crossing(drawn_in(made) if clear is None else clear)
+    left, right = crossing(rings.drawn_in if clear is None else clear)
     if not len(left):
         return 0.0
-    area = common_area(made[left], made[right])
+    area = common_area(rings.shapes[left], rings.shapes[right])
     return float(area[area > NOTHING].sum())
 
 
-def _behind(tabs: Sequence[Tab]) -> Any:
+def _behind(tabs: Sequence[Tab], flaps: Rings) -> Rings:
     """The tabs where they lie behind the panels they meet, turned and moved until their roots are on the edges."""
-    corners = np.concatenate([t.outline for t in tabs])
-    size = [len(t.outline) for t in tabs]
-    z = corners[:, 0] + 1j * corners[:, 1]
+    z = flaps.points[:, 0] + 1j * flaps.points[:, 1]
     ends = np.array([(*t.line[0], *t.line[1], *t.meets.line[1], *t.meets.line[0]) for t in tabs])
-    a, b, c, d = (np.repeat(ends[:, k] + 1j * ends[:, k + 1], size) for k in (0, 2, 4, 6))
+    a, b, c, d = ((ends[:, k] + 1j * ends[:, k + 1])[flaps.shape_of] for k in (0, 2, 4, 6))
     laid = c + (d - c) * (z - a) / (b - a)
-    return shapes_of_rings(np.column_stack((laid.real, laid.imag)), size)
+    return Rings(np.column_stack((laid.real, laid.imag)), flaps.size, flaps.count)

@@ -7,8 +7,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from foldsketch.net.layout import shapes_of
 from foldsketch.net.model import Array, Mark, Panel, Piece
+from foldsketch.net.rings import Rings
 
 
 def strips(piece: Piece) -> list[list[int]]:
@@ -34,7 +34,7 @@ def whole(panels: list[Panel]) -> Panel:
     """Panels that lie side by side on paper as one; it stands where the middle one does."""
     import shapely
 
-    united = shapely.union_all(shapes_of([(p.outline, *p.holes) for p in panels]), grid_size=1e-6)
+    united = shapely.union_all(Rings.of([(p.outline, *p.holes) for p in panels]).shapes, grid_size=1e-6)
     largest = max(shapely.get_parts(united), key=lambda s: float(s.area))
     shape = shapely.normalize(shapely.simplify(largest, 1e-6))
     outer, *holes = (shapely.get_coordinates(r)[:-1] for r in (shape.exterior, *shape.interiors))
@@ -61,7 +61,7 @@ def owned(marks: Sequence[Mark], piece: Piece) -> tuple[Mark, ...]:
     for m in marks:
         own = owner.get(-1 if m.panel is None else m.panel)
         if own:
-            shapes = shapes_of([(panels[k].outline, *panels[k].holes) for k in own])
+            shapes = Rings.of([(panels[k].outline, *panels[k].holes) for k in own]).shapes
             away = shapely.distance(shapes, shapely.points(*m.at))
             m = replace(m, panel=own[int(away.argmin())])
         result.append(m)

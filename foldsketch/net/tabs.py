@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from foldsketch.net.graph import Array, Graph
-from foldsketch.net.layout import Complexes, Laid, all_folds, face_shapes, positions
+from foldsketch.net.layout import Complexes, Laid, all_folds, face_rings, positions
 
 WIDTHS = (7.0, 6.0, 5.0, 4.2, 3.5, 3.0, 2.5, 2.0, 1.5)
 """Tab widths that are tried, mm, the most comfortable first [common practice: 5 to 8 mm, less on small panels]."""
@@ -178,6 +178,7 @@ def _room(graph: Graph, targets: set[int]) -> list[float]:
     after = np.array(graph.after)
     aimed = np.zeros(len(room), dtype=bool)
     aimed[list(targets)] = True
+    shares = np.array([0.25, 0.5, 0.75])[:, None]
     alike: dict[int, list[list[int]]] = {}
     for loops in graph.loops:
         ids = [h for loop in loops for h in loop]
@@ -186,20 +187,20 @@ def _room(graph: Graph, targets: set[int]) -> list[float]:
     for group in alike.values():
         ids_of = np.array(group)  # (faces, edges)
         a, b = flat[ids_of], flat[after[ids_of]]
-        w = (b - a)[:, None, :]
-        d = (1j * (b - a) / np.abs(b - a))[:, :, None]
+        d = (1j * (b - a) / np.abs(b - a))[:, None, :, None]
+        w = (b - a)[:, None, None, :]
+        # The ray p + s * d into the face, from three points of every edge, meets the edge a + u * w: two real
+        # equations for s and u. All are (faces, points, edges from, edges to).
         cross = d.real * w.imag - d.imag * w.real
-        for share in (0.25, 0.5, 0.75):
-            # The ray p + s * d into the face meets the edge a + u * w: two real equations for s and u.
-            q = a[:, None, :] - (a + (b - a) * share)[:, :, None]
-            with np.errstate(divide="ignore", invalid="ignore"):
-                s = (q.real * w.imag - q.imag * w.real) / cross
-                u = (q.real * d.imag - q.imag * d.real) / cross
-            s = np.where((np.abs(cross) > 1e-9) & (s > 1e-6) & (u > -1e-9) & (u < 1 + 1e-9), s, np.inf)
-            near = s.argmin(axis=2)
-            depth = np.take_along_axis(s, near[:, :, None], axis=2)[:, :, 0]
-            both = np.take_along_axis(aimed[ids_of], near, axis=1)
-            room[ids_of] = np.minimum(room[ids_of], depth * np.where(both, 0.47, 0.9))
+        q = a[:, None, None, :] - (a[:, None, :] + (b - a)[:, None, :] * shares)[..., None]
+        solved = np.where(np.abs(cross) > 1e-9, cross, np.nan)
+        s = (q.real * w.imag - q.imag * w.real) / solved
+        u = (q.real * d.imag - q.imag * d.real) / solved
+        s = np.where((s > 1e-6) & (u > -1e-9) & (u < 1 + 1e-9), s, np.inf)
+        near = s.argmin(axis=3)
+        depth = np.take_along_axis(s, near[..., None], axis=3)[..., 0]
+        both = aimed[ids_of][np.arange(len(ids_of))[:, None, None], near]
+        room[ids_of] = np.minimum(room[ids_of], (depth * np.where(both, 0.47, 0.9)).min(axis=1))
     result: list[float] = room.tolist()
     return result
 
@@ -251,22 +252,24 @@ def _field(ground: Ground) -> _Field:
     graph = ground.graph
     face = np.array(graph.face)
     piece = np.array([ground.piece_of[f] for f in range(graph.count)])[face]
-    on_paper = ground.at + _apart(ground.at.real, piece, 50.0)[piece]
-    at_back = np.array(graph.flat)
-    at_back = at_back + _apart(at_back.real, face, 5.0)[face]
-    faces = face_shapes(graph, at_back)
+    both = np.concatenate((ground.at, np.array(graph.flat)))
+    both += _apart(both.real, np.concatenate((piece, piece.max() + 1 + face)), 50.0)
+    on_paper, at_back = both[: len(face)], both[len(face) :]
+    one, two = face_rings(graph, on_paper), face_rings(graph, at_back)
+    shapes = one.joined(two).shapes
+    faces = shapes[graph.count :]
     prepare(faces)
-    return _Field(on_paper, at_back, STRtree(face_shapes(graph, on_paper)), faces)
+    return _Field(on_paper, at_back, STRtree(shapes[: graph.count]), faces)
 
 
 def _apart(x: Array, group: Any, air: float) -> Array:
-    """For every group of positions a level shift, mm, that brings each on ground of its own."""
+    """For every position a level shift, mm, the same within a group, that brings each group on ground of its own."""
     count = int(group.max()) + 1
     low, high = np.full(count, np.inf), np.full(count, -np.inf)
     np.minimum.at(low, group, x)
     np.maximum.at(high, group, x)
     wide = high - low + air
-    shift: Array = np.cumsum(wide) - wide - low
+    shift: Array = (np.cumsum(wide) - wide - low)[group]
     return shift
 
 
@@ -281,31 +284,36 @@ def _clear(corners: Complexes) -> Any:
     return shapely.polygons(np.stack((clear.real, clear.imag), axis=-1))
 
 
-def _settle(graph: Graph, edges: list[CutEdge], field: _Field) -> None:
-    """Test the tabs that are not settled; those that clash shrink, then change sides, then give up."""
+def _clashing(graph: Graph, live: list[CutEdge], new: list[int], field: _Field) -> set[int]:
+    """Which of the new tabs among the live ones do not lie behind their panel, meet a panel on paper or another tab."""
     import shapely
 
+    n = len(live)
+    shapes = _clear(np.concatenate((flaps(live, graph, field.on_paper), _behind(live, graph, field.at_back))))
+    on_paper, at_back = shapes[new], shapes[[i + n for i in new]]
+    inside = shapely.contains_properly(field.faces[[graph.face[live[i].target] for i in new]], at_back)
+    bad = {i for i, ok in zip(new, inside.tolist(), strict=True) if not ok}
+    hits, _ = field.panels.query(on_paper, predicate="intersects")
+    bad |= {new[i] for i in hits.tolist()}
+    left, right = shapely.STRtree(shapes).query(np.concatenate((on_paper, at_back)), predicate="intersects")
+    for i, j in zip(left.tolist(), right.tolist(), strict=True):
+        # What lies on paper meets nothing that lies behind a panel.
+        i, j = new[i % len(new)], j % n
+        if i == j:
+            continue
+        # Of two that clash the wider gives way, and never one that is settled.
+        a, b = live[i], live[j]
+        if b.done or (a.shape or _NONE)[0] > (b.shape or _NONE)[0] - 1e-9:
+            bad.add(i)
+    return bad
+
+
+def _settle(graph: Graph, edges: list[CutEdge], field: _Field) -> None:
+    """Test the tabs that are not settled; those that clash shrink, then change sides, then give up."""
     live = [e for e in edges if e.shape is not None]
     pending = [e for e in edges if not e.done]
     new = [i for i, e in enumerate(live) if not e.done]
-    bad: set[int] = set()
-    if new:
-        on_paper = _clear(flaps(live, graph, field.on_paper))
-        at_back = _clear(_behind(live, graph, field.at_back))
-        faces = field.faces[[graph.face[live[i].target] for i in new]]
-        inside = shapely.contains_properly(faces, at_back[new])
-        bad |= {i for i, ok in zip(new, inside.tolist(), strict=True) if not ok}
-        hits, _ = field.panels.query(on_paper[new], predicate="intersects")
-        bad |= {new[i] for i in hits.tolist()}
-        for shapes in (on_paper, at_back):
-            left, right = shapely.STRtree(shapes).query(shapes[new], predicate="intersects")
-            for i, j in zip((new[i] for i in left.tolist()), right.tolist(), strict=True):
-                if i == j:
-                    continue
-                # Of two that clash the wider gives way, and never one that is settled.
-                a, b = live[i], live[j]
-                if b.done or (a.shape or _NONE)[0] > (b.shape or _NONE)[0] - 1e-9:
-                    bad.add(i)
+    bad = _clashing(graph, live, new, field) if new else set()
     failing = {id(live[i]) for i in bad}
     for e in pending:
         if e.shape is not None and id(e) not in failing:

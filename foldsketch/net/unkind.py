@@ -45,11 +45,14 @@ def unkind(pieces: Sequence[Piece]) -> list[Finding]:
 def breadth(panel: Panel) -> float:
     """Width in mm of the rectangle that has the panel's area and perimeter; a compact panel has the side of a square
     of its area."""
-    loop = panel.outline
-    d = np.roll(loop, -1, axis=0) - loop
-    half = float(np.hypot(d[:, 0], d[:, 1]).sum()) / 2
-    x, y = loop.T
-    area = abs(float(x @ np.roll(y, -1) - y @ np.roll(x, -1))) / 2
+    half = area = 0.0
+    loop = panel.outline.tolist()
+    ax, ay = loop[-1]
+    for bx, by in loop:
+        half += hypot(bx - ax, by - ay) / 2
+        area += (ax * by - ay * bx) / 2
+        ax, ay = bx, by
+    area = abs(area)
     return (half - sqrt(half * half - 4 * area)) / 2 if half * half > 4 * area else sqrt(area)
 
 
@@ -63,8 +66,8 @@ def _width(tab: Tab) -> float:
     """How far a tab reaches from its root, mm."""
     (x0, y0), (x1, y1) = tab.line
     long = hypot(x1 - x0, y1 - y0)
-    away = (tab.outline[:, 0] - x0) * (y1 - y0) - (tab.outline[:, 1] - y0) * (x1 - x0)
-    return float(np.abs(away).max()) / long
+    corners: list[list[float]] = tab.outline.tolist()
+    return max(abs((x - x0) * (y1 - y0) - (y - y0) * (x1 - x0)) for x, y in corners) / long
 
 
 def _neck(piece: Piece) -> float | None:

@@ -43,24 +43,20 @@ def free_places(sheet: Sheet, pieces: Mapping[str, Piece], size: tuple[float, fl
     wide, high = (ceil((v + 2 * AIR) / cell) for v in size)
     if wide > nx or high > ny:
         return {}
-    coarse: Flags = np.asarray(taken.reshape(nx, STEP, ny, STEP).any(axis=(1, 3)))
+    across = np.logical_or.reduce([taken[k::STEP] for k in range(STEP)])
+    coarse = np.logical_or.reduce([across[:, k::STEP] for k in range(STEP)])
     # Numbers of taken cells left of and below every corner: what lies in a box is a sum of four.
     total = np.pad(coarse, ((1, 0), (1, 0))).cumsum(axis=0, dtype=np.int32).cumsum(axis=1)
     free: Flags = (total[wide:, high:] - total[:-wide, high:] - total[wide:, :-high] + total[:-wide, :-high]) == 0
-    middle = np.array((wide, high)) / 2
+    x, y = ((np.arange(n) + k / 2) * cell for n, k in zip(free.shape, (wide, high), strict=True))
     found: dict[str, Point] = {}
     for piece, at in wanted:
-        spots = np.argwhere(free)
-        if not len(spots):
-            break
-        away = (((spots + middle) * cell - at) ** 2).sum(axis=1)
-        nearest = int(away.argmin())
-        if away[nearest] > FARTHEST**2:
+        away = np.where(free, ((x - at[0]) ** 2)[:, None] + (y - at[1]) ** 2, np.inf)
+        i, j = divmod(int(away.argmin()), len(y))
+        if away[i, j] > FARTHEST**2:
             continue
-        i, j = spots[nearest].tolist()
         free[max(0, i - wide + 1) : i + wide, max(0, j - high + 1) : j + high] = False
-        x, y = (origin + (spots[nearest] + middle) * cell - np.array(size) / 2).tolist()
-        found[piece] = (x, y)
+        found[piece] = (float(origin[0] + x[i] - size[0] / 2), float(origin[1] + y[j] - size[1] / 2))
     return found
 
 

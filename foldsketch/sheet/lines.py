@@ -8,7 +8,7 @@ from math import sqrt
 import numpy as np
 
 from foldsketch.net.model import Array, Fold, Piece, Point, Tab
-from foldsketch.net.raster import edges_of
+from foldsketch.net.raster import corners_of
 
 SQRT2 = sqrt(2)
 
@@ -30,22 +30,22 @@ Place = Callable[[Array], Array]
 def cut_paths(piece: Piece, place: Place) -> list[tuple[Point, ...]]:
     """Every line that scissors follow, placed and joined into long paths; a closed path ends where it began."""
     loops = [loop for p in piece.panels for loop in (p.outline, *p.holes)] + [t.outline for t in piece.tabs]
-    starts, ends = edges_of(loops)
+    corners, next_ = corners_of(loops)
     folded = [f.line for f in piece.folds] + [t.line for t in piece.tabs]
-    a, b = keys_of(starts), keys_of(ends)
-    kept = set()
+    a, at, following = keys_of(corners), points_of(place(corners)), next_.tolist()
+    b = [a[k] for k in following]
+    kept: set[tuple[int, int]] = set()
     if folded:
-        lines = np.array(folded)
-        for p, q in zip(keys_of(lines[:, 0]), keys_of(lines[:, 1]), strict=True):
-            kept |= {(p, q), (q, p)}
-    edges = [k for k, ends_ in enumerate(zip(a, b, strict=True)) if ends_ not in kept]
-    heads, tails = points_of(place(ends)), points_of(place(starts))
-    return [(tails[run[0]], *(heads[k] for k in run)) for run in chained(edges, a, b)]
+        keys = keys_of(np.array(folded).reshape(-1, 2))
+        kept = {*zip(keys[::2], keys[1::2], strict=True), *zip(keys[1::2], keys[::2], strict=True)}
+    edges = [k for k, ends in enumerate(zip(a, b, strict=True)) if ends not in kept]
+    return [(at[run[0]], *[at[following[k]] for k in run]) for run in chained(edges, a, b)]
 
 
 def points_of(points: Array) -> list[Point]:
     """Positions (n, 2) as plain numbers."""
-    return list(map(tuple, points.tolist()))
+    x, y = points.T.tolist()
+    return list(zip(x, y, strict=True))
 
 
 def chained(edges: Sequence[int], a: Sequence[int], b: Sequence[int]) -> list[list[int]]:
