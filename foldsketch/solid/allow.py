@@ -18,6 +18,7 @@ from foldsketch.base.units import plain
 from foldsketch.part.model import Cylinder, Feature, Part, Ring
 from foldsketch.solid.blocks import Block, Solids
 from foldsketch.solid.facet import Faceted
+from foldsketch.solid.pierced import pierced
 from foldsketch.solid.prism import Array
 from foldsketch.solid.skin import Skin, enclosed_volume
 
@@ -46,8 +47,8 @@ def allow(faceted: Faceted, solids: Solids, card: Card, scale: float) -> Solids:
 
 
 def drawn_in(skin: Skin, depth: float) -> Skin | None:
-    """The skin with every face moved inwards by depth mm; None where its corners have no one place to go to, or an edge
-    would turn round."""
+    """The skin with every face moved inwards by depth mm; None where its corners have no one place to go to, an edge
+    would turn round, or a wall is thinner than twice the depth, so that its two faces would change places."""
     normals: list[list[Array]] = [[] for _ in skin.corners]
     for f in skin.faces:
         for v in {v for loop in f.loops for v in loop}:
@@ -66,7 +67,8 @@ def drawn_in(skin: Skin, depth: float) -> Skin | None:
             d, e = np.roll(before, -1, axis=0) - before, np.roll(after, -1, axis=0) - after
             if float((d * e).sum(axis=1).min()) <= 0:
                 return None
-    return Skin(moved, skin.faces, skin.euler, enclosed_volume(moved, skin.faces))
+    made = Skin(moved, skin.faces, skin.euler, enclosed_volume(moved, skin.faces))
+    return None if pierced(made) else made
 
 
 def _kept(faceted: Faceted, block: Block, card: Card) -> Finding:

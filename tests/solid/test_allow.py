@@ -4,10 +4,13 @@ import math
 
 import numpy as np
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 import parts
 from foldsketch import job
 from foldsketch.base.card import NO_CARD, Card, across
+from foldsketch.base.findings import FoldsketchError
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Ring
 from foldsketch.sheet.draw import draw_sheets
 from foldsketch.sheet.lines import fold_lines
@@ -17,6 +20,7 @@ from foldsketch.solid.facet import facet
 from foldsketch.solid.sides import FacetChoice
 from foldsketch.write.net_json import net_json
 from foldsketch.write.pdf import pdf
+from strategies import parts as any_part
 
 THICK = Card(0.25)
 
@@ -89,6 +93,58 @@ def test_what_is_thinner_than_the_card_is_kept_and_told():
     made = solids_of(one(Cylinder(40), 0.2), THICK)
     assert made.blocks[0].skin.volume == pytest.approx(skin.volume)
     assert any("without allowance" in f.what for f in made.findings)
+
+
+BODY = Feature("body", "A", Cylinder(60), 0, 30)
+THINNER = {
+    "ring": (Feature("ring", "A", Ring(60, 59.6), 0, 30),),
+    "floor": (BODY, Feature("pocket", "A", Cylinder(40), 0.2, 31, cut=True)),
+    "offset bore": (BODY, Feature("bore", "B", Cylinder(40), -1, 31, cut=True)),
+    "blind offset bore": (BODY, Feature("bore", "B", Cylinder(40), 10, 31, cut=True)),
+    "web between grooves": (
+        BODY,
+        Feature("low", "A", Ring(70, 40), 10, 14.9, cut=True),
+        Feature("high", "A", Ring(70, 40), 15.1, 20, cut=True),
+    ),
+    "cross hole under an end": (BODY, Feature("hole", "X", Cylinder(10), -40, 40, cut=True)),
+}
+
+
+@pytest.mark.parametrize("walls", ["folded", "rolled"])
+@pytest.mark.parametrize("name", THINNER)
+def test_two_faces_of_a_wall_never_change_places(name, walls):
+    """A wall of 0.2 mm and card of 0.25 mm: the middle of the outer sheet would lie within that of the inner one. Such
+    a block is drawn as it is, and told."""
+    axes = (Axis("A"), Axis("B", (9.8, 0, 0)), Axis("X", (0, 0, 24.8), (1, 0, 0)))
+    part = Part("p", axes, THINNER[name])
+    before, after = solids_of(part, NO_CARD, walls=walls), solids_of(part, Card(0.5), walls=walls)
+    assert [b.skin.volume for b in after.blocks] == [b.skin.volume for b in before.blocks]
+    assert any("without allowance" in f.what for f in after.findings)
+    assert drawn_in(before.blocks[0].skin, 0.02) is not None, "thin enough card goes in"
+    made = job.model(part, job.Choices(scale=1.0, card=Card(0.5), facets=FacetChoice(walls=walls)))
+    assert made.nets.checks.passed()
+
+
+@settings(deadline=None, max_examples=25, suppress_health_check=[HealthCheck.too_slow])
+@given(any_part(), st.sampled_from(["faces", "fuse"]), st.sampled_from(["folded", "rolled"]))
+def test_the_outside_of_the_built_model_is_the_skin_itself(part, rule, walls):
+    """Every face lies half a card below its place in any part's skin, or the block is told to be
+    drawn without allowance."""
+    try:
+        before, after = (solids_of(part, c, rule, walls=walls) for c in (NO_CARD, THICK))
+    except FoldsketchError:
+        return
+    told = sum("without allowance" in f.what for f in after.findings)
+    for a, b in zip(before.blocks, after.blocks, strict=True):
+        if np.array_equal(a.skin.corners, b.skin.corners):
+            told -= 1
+            continue
+        for f in a.skin.faces:
+            ids = [v for loop in f.loops for v in loop]
+            d = (b.skin.corners[ids] - a.skin.corners[ids]) @ f.normal
+            assert d == pytest.approx(np.full(len(ids), -0.125), abs=1e-8)
+        assert 0 < b.skin.volume < a.skin.volume
+    assert told == 0
 
 
 def test_nothing_changes_without_card():
