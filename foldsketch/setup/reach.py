@@ -79,9 +79,11 @@ def _bore(part: Part, f: Feature, rings: Sequence[Sweep], from_end: End, tools: 
     """A bore is reached along the centreline when nothing closes it toward the worked end."""
     solid = [s for s in rings if s.outer > SLACK]
     low, high = extent(part, f)
-    low = max(low, min((s.start for s in solid), default=high))
-    high = min(high, max((s.end for s in solid), default=low))
     radius = f.radius
+    # Beyond the material that it cuts a bore runs in air.
+    through = [s for s in solid if s.inner < radius - SLACK]
+    low = max(low, min((s.start for s in through), default=high))
+    high = min(high, max((s.end for s in through), default=low))
     ahead = [s.end if from_end == "+z" else -s.start for s in solid if s.inner < radius + tools.room]
     if high <= low or not ahead:
         return Got(_reach(f, 0.0, 0.0, None, tools), "it cuts nothing")
