@@ -39,8 +39,8 @@ def draw_sheets(nets: Nets, sheets: Sequence[Sheet], duplex: bool = False) -> tu
     pieces = {p.id: p for p in nets.pieces}
     slants = _slants(nets.pieces)
     colours = colours_of(nets.pieces)
-    # Where a net goes is worth a picture when there is more than one.
-    small = figure(nets) if len(nets.pieces) > 1 else None
+    # Where a net goes is worth a picture when there is more than one, and a model that it goes to.
+    small = figure(nets) if len(nets.pieces) > 1 and nets.blocks else None
     pages = []
     for number, sheet in enumerate(sheets, 1):
         items: list[Item] = []
