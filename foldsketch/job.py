@@ -244,7 +244,7 @@ def dxf_pages(made: Model) -> list[bytes]:
     from foldsketch.write.dxf import dxf
 
     try:
-        return [dxf(page) for page in draw_sheets(made.nets, made.sheets)]
+        return [dxf(page) for page in draw_sheets(made.nets, made.sheets, insets=False)]
     except ImportError:
         raise refuse("--dxf", "needs the dxf extra", "pip install 'foldsketch[dxf]'") from None
 

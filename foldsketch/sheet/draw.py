@@ -33,14 +33,17 @@ PENS: dict[str, tuple[float, LineType]] = {
 """Line width in mm and type of every kind of mark."""
 
 
-def draw_sheets(nets: Nets, sheets: Sequence[Sheet], duplex: bool = False) -> tuple[Drawing, ...]:
-    """One drawing a sheet: nets with their cuts, folds, tabs and marks, captions, check bars, title and legend; duplex:
-    with registration crosses, for sheets whose backs are printed too."""
+def draw_sheets(nets: Nets, sheets: Sequence[Sheet], duplex: bool = False, insets: bool = True) -> tuple[Drawing, ...]:
+    """One drawing a sheet: nets with their cuts, folds, tabs and marks, captions, check bars, title and legend.
+
+    duplex: with registration crosses, for sheets whose backs are printed too; insets: with small pictures of where each
+    net goes, which need filled areas to hide what lies behind.
+    """
     pieces = {p.id: p for p in nets.pieces}
     slants = _slants(nets.pieces)
     colours = colours_of(nets.pieces)
     # Where a net goes is worth a picture when there is more than one, and a model that it goes to.
-    small = figure(nets) if len(nets.pieces) > 1 and nets.blocks else None
+    small = figure(nets) if insets and len(nets.pieces) > 1 and nets.blocks else None
     pages = []
     for number, sheet in enumerate(sheets, 1):
         items: list[Item] = []

@@ -48,8 +48,8 @@ def furniture(part: str, scale: float, sheet: Sheet, number: int, of: int, duple
     y = foot - 4.5
     items += _bar((MARGIN, y), upright=False)
     items += _bar((MARGIN + 2.2, foot + 4.0), upright=True)
-    items.append(_words((MARGIN + BAR + 3, y - 2.3), "100 mm both ways: if not, print again at 100 %", 1.8))
-    items.append(_words((MARGIN + BAR + 3, y + 0.6), "This printed side is the outside of the model.", 1.8))
+    items.append(_words((MARGIN + BAR + 3, y - 1.9), "100 mm both ways: if not, print again at 100 %", 1.8))
+    items.append(_words((MARGIN + BAR + 3, y + 1.1), "This printed side is the outside of the model.", 1.8))
     end = f"print at 100 %, {both_sides(sheet)}" if duplex else "print at 100 %"
     items += _title(part, f"scale {scale_text(scale)}  ·  sheet {number} of {of}  ·  {end}", w)
     items += _legend(LEGEND, (MARGIN, foot - 14.4), w - 2 * MARGIN)

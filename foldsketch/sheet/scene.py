@@ -12,7 +12,7 @@ from foldsketch.base.drawing import BLACK, WHITE, Colour, Item, Layer, LineType,
 from foldsketch.net.model import Array, Piece
 from foldsketch.sheet.draw import PENS, cut_strokes
 from foldsketch.sheet.lines import fold_lines, points_of
-from foldsketch.sheet.views import lettered
+from foldsketch.sheet.signs import lettered
 
 LIT, TAB = (0.72, 0.72, 0.72), (0.9, 0.9, 0.9)
 AZIMUTH, ELEVATION = -0.9, 0.62

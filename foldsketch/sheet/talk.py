@@ -17,8 +17,9 @@ from foldsketch.setup.words import CAUTIONS
 from foldsketch.sheet.holders import NARROW
 from foldsketch.sheet.outlook import outlook_page
 from foldsketch.sheet.paper import SCALES
+from foldsketch.sheet.signs import arrow
 from foldsketch.sheet.titleblock import BODY, EDGE, PAGE, SMALL, TITLE, cautions, frame, words
-from foldsketch.sheet.views import Box, arrow, end_view, side_size, side_view
+from foldsketch.sheet.views import Box, end_view, side_size, side_view
 
 
 def draw_talk(

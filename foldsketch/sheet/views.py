@@ -6,18 +6,17 @@ Line types after ISO 128: wide for visible edges, narrow dashed for hidden ones,
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import atan2, cos, hypot, pi, sin
+from math import cos, pi, sin
 
-from foldsketch.base.drawing import BLACK, WHITE, Circle, Colour, Item, Layer, LineType, Point, Stroke, Words
-from foldsketch.base.lettering import width
+from foldsketch.base.drawing import WHITE, Circle, Colour, Item, Layer, LineType, Point, Stroke, Words
 from foldsketch.part.model import Cone, Feature, Part, Ring
 from foldsketch.part.region import Arc, Region, Segment
 from foldsketch.part.section import section
 from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import SetUp
 from foldsketch.setup.sweep import extent, profile
-from foldsketch.sheet.colours import axis_colours
 from foldsketch.sheet.holders import CHUCK, NARROW, SHADE, WIDE, Frame, Put, frame_of, holder, jaw_edge, jaws_from_end
+from foldsketch.sheet.signs import arrow, lettered, part_colours
 
 TURNED: Colour = (0.74, 0.74, 0.74)
 
@@ -150,7 +149,7 @@ def _axes_side(part: Part, s: SetUp, frame: Frame, put: Put, low: float, high: f
     sign, end = (1.0, right) if main else (-1.0, left)
     back = left if main else right
     out = end[0] + sign * (12 if c.offset > 1e-6 else 6)
-    on, held = colours_of(part, c.on_centreline, c.held_axis)
+    on, held = part_colours(part, c.on_centreline, c.held_axis)
     centreline = (back[0] - sign * 4, back[1]), (out, end[1])
     items.append(Stroke(Layer.MARK, centreline, width=NARROW, line=LineType.CENTRE, colour=on))
     anchor = "start" if main else "end"
@@ -175,37 +174,6 @@ def _axes_side(part: Part, s: SetUp, frame: Frame, put: Put, low: float, high: f
         figure = (aside, (level + end[1]) / 2 + middle * 0.8)
         items.append(Words(Layer.MARK, figure, f"{c.offset:.2f}", letters * 0.8, anchor=anchor))
     return items
-
-
-def colours_of(part: Part, *axes: str) -> list[Colour]:
-    """The colours of axes of a part, the same as on its nets."""
-    every = axis_colours(sorted(a.name for a in part.axes))
-    return [every[name] for name in axes]
-
-
-def lettered(at: Point, text: str, size: float, bold: bool = False, colour: Colour = BLACK) -> list[Item]:
-    """A letter on a white ground of its own, so that lines under it do not cross it."""
-    w = width(text, size) / 2 + 0.5
-    x, y = at
-    box = ((x - w, y - 0.5), (x + w, y - 0.5), (x + w, y + size + 0.5), (x - w, y + size + 0.5))
-    return [
-        Stroke(Layer.MARK, box, closed=True, colour=None, fill=WHITE),
-        Words(Layer.MARK, at, text, size, anchor="middle", colour=colour, bold=bold),
-    ]
-
-
-def arrow(tail: Point, tip: Point, width: float = 0.35) -> list[Item]:
-    """A line with a filled head at its tip."""
-    length = hypot(tip[0] - tail[0], tip[1] - tail[1])
-    if length < 0.2:
-        return []
-    along = atan2(tip[1] - tail[1], tip[0] - tail[0])
-    head = min(3.0, length * 0.5)
-    barbs = [(tip[0] + head * cos(along + pi + t), tip[1] + head * sin(along + pi + t)) for t in (0.22, -0.22)]
-    return [
-        Stroke(Layer.MARK, (tail, tip), width=width),
-        Stroke(Layer.MARK, (barbs[0], tip, barbs[1]), closed=True, width=0.13, fill=BLACK),
-    ]
 
 
 def end_view(part: Part, s: SetUp, machine: Machine, box: Box, scale: float, letters: float = 3.5) -> list[Item]:
@@ -238,7 +206,7 @@ def end_view(part: Part, s: SetUp, machine: Machine, box: Box, scale: float, let
         fill = WHITE if f.cut or f.name not in s.features else TURNED
         items += _shape(region, put, scale, WIDE, fill)
     reach = s.swing / 2 * scale + 4
-    on, other = colours_of(part, c.on_centreline, c.held_axis)
+    on, other = part_colours(part, c.on_centreline, c.held_axis)
     items += [
         Stroke(Layer.MARK, ((cx - reach, cy), (cx + reach, cy)), width=NARROW, line=LineType.CENTRE, colour=on),
         Stroke(Layer.MARK, ((cx, cy - reach), (cx, cy + reach)), width=NARROW, line=LineType.CENTRE, colour=on),

@@ -8,11 +8,20 @@ code's own: from sRGB to L*a*b*, not back.
 """
 
 import itertools
+from pathlib import Path
 
 import numpy as np
 import pytest
 
+from foldsketch import job
+from foldsketch.base.drawing import Words
+from foldsketch.part.read import read_part
+from foldsketch.setup.machine import INVENTED
+from foldsketch.setup.plan import plan
+from foldsketch.sheet.booklet import draw_booklet
 from foldsketch.sheet.colours import axis_colours, palette
+from foldsketch.sheet.draw import draw_sheets
+from foldsketch.sheet.talk import draw_talk
 
 SEEN = {
     "all colours": np.eye(3),
@@ -80,3 +89,19 @@ def test_an_axis_keeps_its_colour():
     many = axis_colours([f"axis {k}" for k in range(20)])
     assert len(many) == 20
     assert len(set(many.values())) == 8
+
+
+def test_nets_booklet_and_talk_sheets_agree():
+    """A letter that is the name of an axis has that axis's colour wherever it is drawn."""
+    samples = Path(__file__).parents[2] / "samples"
+    part = read_part(samples / "three-boss-rocker.toml")[0]
+    made = job.model(part)
+    pages = [*draw_sheets(made.nets, made.sheets), *draw_booklet(made.nets, made.sheets, 1.0, 1.0, 1, 1)]
+    pages += draw_talk(part, INVENTED, plan(part, INVENTED))
+    expected = axis_colours("ABC")
+    found = {name: set() for name in expected}
+    for page in pages:
+        for i in page.items:
+            if isinstance(i, Words) and i.text in expected and i.size > 1.7:
+                found[i.text].add(i.colour)
+    assert found == {name: {colour} for name, colour in expected.items()}
