@@ -132,7 +132,8 @@ def _centroid(ring: Array) -> Array:
 
 def _butt_finding(faceted: Faceted, block: Block, butt: Sequence[CutEdge]) -> Finding:
     name = faceted.prisms[block.features[0]].feature.name
-    numbers = ", ".join(str(e.number) for e in butt[:8]) + (" …" if len(butt) > 8 else "")
+    named = [str(n) for n in dict.fromkeys(e.number for e in butt)]  # the teeth of a rim bear one number
+    numbers = ", ".join(named[:8]) + (" …" if len(named) > 8 else "")
     return Finding(
         "warning",
         f"block of '{name}'",

@@ -169,7 +169,8 @@ def place_each(
         others = taken[id(room)]
         found: tuple[Point, float] | None = None
         for ok, (x, y), angle in zip(open_, places, bearings, strict=True):
-            if ok and _apart(x, y, around, others):
+            # On a panel narrower than its own distance from the edge a word would stand beside the panel.
+            if ok and room.inside((x, y)) and _apart(x, y, around, others):
                 found = (x, y), angle
                 others.append((x, y, around))
                 room.take((x, y), own - clear, h - clear, angle)
