@@ -1,0 +1,289 @@
+"""A journey in a real Chromium, from nothing to a file to send; two tabs; what dies under the page."""
+
+import os
+import re
+import signal
+import sys
+from pathlib import Path
+
+import pytest
+
+sys.path.insert(0, str(Path(__file__).parent))
+from browser import SAMPLES, free_port, listened, made, serve, until
+
+
+def whole(page):
+    """Waits until the set-ups of the model that is shown are there as well; the model's number."""
+    until(page, "document.body.dataset.whole === document.body.dataset.made", 60)
+    return page.get_attribute("body", "data-made")
+
+
+def typed(page, label, value, before):
+    """A value typed into the table as a user does, and the model that comes of it."""
+    cell = page.get_by_label(label, exact=True)
+    cell.fill(value)
+    cell.press("Enter")
+    return made(page, before)
+
+
+def pulled(page, mark, dx, dy):
+    """A mark of plan or side view dragged by pixels, in steps."""
+    box = mark.bounding_box()
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    page.mouse.move(x, y)
+    page.mouse.down()
+    for k in range(1, 6):
+        page.mouse.move(x + dx * k / 5, y + dy * k / 5)
+    page.mouse.up()
+
+
+def text_of(page):
+    return page.evaluate("document.getElementById('text').value")
+
+
+def test_from_nothing_to_a_file_to_send(browser, server, tmp_path):
+    page = listened(browser.new_context(viewport={"width": 1366, "height": 768}).new_page())
+    page.goto(server)
+    now = made(page)
+    page.select_option("#sample", label="a new part in mm")
+    now = made(page, now)
+    # Typed: a name, sizes, one more spigot on an axis of its own.
+    now = typed(page, "part, name", "Strainer lid", now)
+    assert page.inner_text("h1").startswith("Strainer lid")
+    now = typed(page, "flange, diameter", "80", now)
+    page.click("#add-axis")
+    now = made(page, now)
+    assert page.evaluate("document.activeElement.getAttribute('aria-label')") == "axis C, offset"
+    now = typed(page, "axis C, offset", "22", now)
+    now = typed(page, "axis C, angle", "180", now)
+    page.click("#add")
+    now = made(page, now)
+    page.get_by_label("spigot 1, axis", exact=True).select_option("C")
+    now = made(page, now)
+    now = typed(page, "spigot 1, start", "12,5", now)
+    assert page.locator("#findings li.error").count() == 0
+    # Dragged: a centre in the plan, an end in the side view; both come to rest on half millimetres.
+    pulled(page, page.locator("#plan [data-axis=B]"), 14, 0)
+    now = made(page, now)
+    body = re.search(r'name   = "B"\noffset = ([\d.]+)', text_of(page))
+    assert float(body[1]) > 15 and float(body[1]) * 2 % 1 == 0
+    flange = page.locator("#side [data-level='12.5']")
+    pulled(page, flange, 0, -12)
+    now = made(page, now)
+    ends = {float(v) for v in re.findall(r"(?:end|start) += ([\d.]+)", text_of(page))}
+    assert 12.5 not in ends, "the flange's end and the spigots' starts moved together"
+    risen = min(e for e in ends if e > 0)
+    assert risen > 12.5 and risen * 2 % 1 == 0
+    assert text_of(page).count(f"= {risen:g}\n") == 3
+    page.click("#undo")
+    now = made(page, now)
+    assert text_of(page).count("= 12.5\n") == 3, "one step back undoes the whole drag"
+    page.click("#redo")
+    now = made(page, now)
+    # Folded and unfolded, the spigot shown in table, plan, side view and model.
+    page.click("#play")
+    until(page, "window.foldsketch.state.fold === 0")
+    page.click("#play")
+    until(page, "window.foldsketch.state.fold === 1")
+    page.get_by_role("button", name="spigot 1", exact=True).click()
+    for where in ("#plan .round.chosen", "#side .round.chosen", ".entry.chosen", ".panel.chosen"):
+        assert page.locator(where).count() >= 1
+    # Spun about a set-up, and on to the next one.
+    now = whole(page)
+    page.click("#run")
+    until(page, "window.foldsketch.state.setup === 0 && window.foldsketch.state.spin > 1")
+    page.click("#next")
+    until(page, "document.getElementById('now').textContent.includes('Shift')")
+    assert "guards" in page.inner_text("#numbers")
+    page.click("#run")
+    # Made otherwise: fewer sides are fewer panels; then printed, sheets, booklet and talk sheets.
+    before = page.locator(".face").count()
+    page.fill("#sides", "6")
+    page.press("#sides", "Tab")
+    now = made(page, now)
+    assert page.locator(".face").count() < before
+    whole(page)
+    for view in ("sheets", "booklet", "talk"):
+        page.click(f"nav button[data-view={view}]")
+        page.wait_for_selector(f"#{view} img", timeout=60_000)
+        assert page.locator(f"#{view} img").first.evaluate("(e) => e.decode().then(() => e.naturalWidth)") > 300
+        assert page.locator("#print").is_visible()
+    for what, begin in (
+        ("sheets.pdf", b"%PDF"),
+        ("booklet.pdf", b"%PDF"),
+        ("sheets-dxf.zip", b"PK"),
+        ("all.zip", b"PK"),
+    ):
+        with page.expect_download(timeout=60_000) as saved:
+            page.click(f"[data-download='{what}']")
+        assert Path(saved.value.path()).read_bytes().startswith(begin)
+        assert saved.value.suggested_filename == f"strainer-lid-{what}"
+    # Sent: the file opens alone, with the network off, and folds.
+    with page.expect_download(timeout=60_000) as saved:
+        page.click("[data-download='model.html']")
+    sent = tmp_path / "sent.html"
+    saved.value.save_as(sent)
+    alone = listened(browser.new_context(offline=True).new_page())
+    alone.goto(sent.as_uri())
+    assert alone.inner_text("h1").startswith("Strainer lid")
+    alone.click("#play")
+    until(alone, "window.foldsketch.state.fold === 0")
+    assert alone.told == [] and alone.asked == [sent.as_uri()]
+    # Loaded again, nothing is lost.
+    text = text_of(page)
+    page.reload()
+    made(page)
+    assert text_of(page) == text and page.input_value("#sides") == "6"
+    assert page.told == []
+    page.context.close()
+    alone.context.close()
+
+
+def test_the_keyboard_alone(browser, server):
+    """Everything on the desk is reached with the tabulator, and centres and ends are moved with the arrows."""
+    page = listened(browser.new_context(viewport={"width": 1366, "height": 768}).new_page())
+    page.goto(server)
+    now = made(page)
+    page.locator("#sample").focus()
+    reached = set()
+    for _ in range(240):
+        page.keyboard.press("Tab")
+        reached |= set(
+            page.evaluate("""() => { const e = document.activeElement, d = e.dataset;
+          return [e.id, d.axis, d.level, d.download, e.getAttribute('aria-label')]; }""")
+        )
+    wanted = {"file", "save", "units", "as-text", "B", "12", "42", "flange, diameter", "add", "play", "run", "speed"}
+    wanted |= {"paper", "card", "walls", "quick", "sheets.pdf", "all.zip"}
+    assert wanted <= reached, wanted - reached
+    level = page.locator("#side [data-level='36']")
+    level.focus()
+    page.keyboard.press("ArrowUp")
+    now = made(page, now)
+    assert "end      = 36.5" in text_of(page)
+    assert page.evaluate("document.activeElement.dataset.level") == "36.5", "the focus stays on what moved"
+    page.keyboard.press("ArrowUp")
+    now = made(page, now)
+    assert "end      = 37" in text_of(page)
+    page.keyboard.press("Control+z")
+    now = made(page, now)
+    assert "end      = 36.5" in text_of(page)
+    assert "end      = 37.5" in text_of(page), "the bore that runs a millimetre past the outlet went along"
+    page.locator("#plan [data-axis=B]").focus()
+    page.keyboard.press("ArrowUp")
+    made(page, now)
+    assert re.search(r"offset = 20 .*\nangle  = 1 ", text_of(page))
+    assert page.told == []
+    page.context.close()
+
+
+def test_units_are_chosen_and_turned(browser, server):
+    page = listened(browser.new_context().new_page())
+    page.goto(server)
+    now = made(page)
+    page.select_option("#sample", label="a new part in inches")
+    now = made(page, now)
+    assert page.input_value("#units") == "in"
+    assert page.get_by_label("flange, diameter", exact=True).input_value() == "3"
+    page.select_option("#units", "mm")
+    now = made(page, now)
+    # 3 in and 0.5 in, the inch being 25.4 mm.
+    assert page.get_by_label("flange, diameter", exact=True).input_value() == "76.2"
+    assert page.get_by_label("flange, end", exact=True).input_value() == "12.7"
+    page.select_option("#units", "in")
+    now = made(page, now)
+    assert page.get_by_label("flange, diameter", exact=True).input_value() == "3"
+    assert "Ø3 in" in page.inner_text("table[aria-label=Features]")
+    # The lever's outline is turned as well, and its angle is not.
+    page.select_option("#sample", label="valve lever")
+    now = made(page, now)
+    page.select_option("#units", "mm")
+    made(page, now)
+    text = text_of(page)
+    assert "outline = [[-22.86, -15.24], [72.39, -15.24], [72.39, 15.24], [-22.86, 15.24]]" in text
+    assert "offset = 57.15\nangle  = 0" in text
+    assert page.told == []
+    page.context.close()
+
+
+def test_a_mesh_is_read_only_when_its_unit_is_chosen(browser, server):
+    page = listened(browser.new_context().new_page())
+    page.goto(server)
+    now = made(page)
+    page.set_input_files("#file", SAMPLES / "ballast-pump-crank.stl")
+    page.wait_for_selector("#which-unit[open]")
+    assert page.locator("#which-unit input:checked").count() == 0
+    assert page.locator("#unit-go").is_disabled()
+    page.click("#which-unit button[value='']")
+    assert "ballast" not in text_of(page)
+    page.set_input_files("#file", SAMPLES / "ballast-pump-crank.stl")
+    page.check("#which-unit input[value=mm]")
+    page.click("#unit-go")
+    made(page, now)
+    assert "Read from a mesh" in text_of(page)
+    assert page.told == []
+    page.context.close()
+
+
+def test_two_tabs_do_not_mix(browser, server):
+    """Each tab keeps its own part, also over a reload; a new tab begins with the last word."""
+    context = browser.new_context()
+    one, two = listened(context.new_page()), listened(context.new_page())
+    for page, sample in ((one, "eccentric shaft"), (two, "hex eccentric")):
+        page.goto(server)
+        now = made(page)
+        page.select_option("#sample", label=sample)
+        made(page, now)
+    assert one.inner_text("h1").startswith("Eccentric shaft")
+    one.reload()
+    made(one)
+    assert one.inner_text("h1").startswith("Eccentric shaft")
+    assert two.inner_text("h1").startswith("Hexagon eccentric")
+    asked = (
+        one.evaluate("sessionStorage.getItem('foldsketch-tab')"),
+        two.evaluate("sessionStorage.getItem('foldsketch-tab')"),
+    )
+    assert asked[0] != asked[1]
+    assert one.told == two.told == []
+    context.close()
+
+
+def workers_of(process):
+    """Ids of the worker processes that a server has started."""
+    children = Path(f"/proc/{process.pid}/task/{process.pid}/children")
+    every = [children, *Path(f"/proc/{process.pid}/task").glob("*/children")]
+    found = {int(pid) for c in every if c.exists() for pid in c.read_text().split()}
+    return [pid for pid in found if b"spawn_main" in Path(f"/proc/{pid}/cmdline").read_bytes()]
+
+
+@pytest.mark.skipif(not Path("/proc/self/task").exists(), reason="finds the worker by /proc")
+def test_what_dies_under_the_page_loses_nothing(browser):
+    port = free_port()
+    process = serve(port)
+    page = listened(browser.new_context().new_page())
+    try:
+        page.goto(f"http://127.0.0.1:{port}/")
+        now = made(page)
+        workers = workers_of(process)
+        assert workers
+        for pid in workers:
+            os.kill(pid, signal.SIGKILL)
+        now = typed(page, "flange, diameter", "92", now)
+        assert "Ø92" in page.inner_text("table[aria-label=Features]"), "a new worker took over"
+    finally:
+        process.terminate()
+        process.wait(10)
+    cell = page.get_by_label("flange, diameter", exact=True)
+    cell.fill("94")
+    cell.press("Enter")
+    page.wait_for_selector("#findings li.error")
+    assert "nothing typed here is lost" in page.inner_text("#findings")
+    process = serve(port)
+    try:
+        page.reload()
+        made(page)
+        assert page.get_by_label("flange, diameter", exact=True).input_value() == "94"
+        assert "Ø94" in page.inner_text("table[aria-label=Features]")
+    finally:
+        page.context.close()
+        process.terminate()
+        process.wait(10)
