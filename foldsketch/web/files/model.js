@@ -45,7 +45,7 @@ window.foldsketchModel = (facts, stage, picked) => {
   }
 
   // ---- panels ------------------------------------------------------------------------------------------------------
-  const state = { fold: 1, apart: 0, zoom: 1, tilt: 62, swing: -28, spin: 0, at: facts.middle.slice(0, 2), setup: -1, chosen: -1, speed: 12, run: false };
+  const state = { fold: 1, apart: 0, zoom: 1, tilt: 62, swing: -28, spin: 0, at: facts.middle.slice(0, 2), setup: -1, chosen: -1, speed: 12, run: false, goal: null, looked: null };
   const world = group(), model = group(), overlay = group(), inside = group();
   world.classList.add("world");
   world.append(model, overlay);

@@ -96,7 +96,8 @@ window.foldsketchShow = (facts, page, before = null) => {
       const step = (now) => {
         start = start || now;
         timed(now);
-        const t = stage.isConnected ? Math.min(1, (now - start) / long) : 1;
+        if (!stage.isConnected) { going--; return done(); } // another model has taken its place
+        const t = Math.min(1, (now - start) / long);
         set(t * t * (3 - 2 * t));
         if (t < 1) { move(); requestAnimationFrame(step); } else { going--; place(); done(); }
       };
@@ -104,16 +105,19 @@ window.foldsketchShow = (facts, page, before = null) => {
     });
   }
   // Flat, the nets are looked at from above; folded, the model as it was looked at before.
-  let looked = null;
+  // The end of a folding on its way is kept in the state, so that a model that takes this one's place goes on with it.
   function foldTo(target) {
     const input = document.getElementById("fold"), from = state.fold, was = [state.tilt, state.swing];
-    if (target < 0.5) looked = was;
-    const to = target < 0.5 ? [12, 0] : looked || was;
+    if (target < 0.5 && state.goal === null) state.looked = was;
+    const to = target < 0.5 ? [12, 0] : state.looked || was;
+    state.goal = target;
     return glide(2200 * Math.abs(target - from), (t) => {
+      if (state.goal !== target) return;
       state.fold = from + (target - from) * t;
       state.tilt = was[0] + (to[0] - was[0]) * t;
       state.swing = was[1] + (to[1] - was[1]) * t;
       input.value = state.fold;
+      if (t === 1) state.goal = null;
     });
   }
   let last = 0, timed = null;
@@ -168,7 +172,7 @@ window.foldsketchShow = (facts, page, before = null) => {
   }
   const button = (id, text, click, props = {}) => make("button", { type: "button", id, text, on: { click }, ...props });
   const controls = make("div", { class: "controls" });
-  controls.append(...slider("fold", "fold", 1, 1, (v) => { state.fold = v; move(); }), button("play", "fold / unfold", () => foldTo(state.fold > 0.5 ? 0 : 1)));
+  controls.append(...slider("fold", "fold", 1, 1, (v) => { state.goal = null; state.fold = v; move(); }), button("play", "fold / unfold", () => foldTo((state.goal ?? state.fold) > 0.5 ? 0 : 1)));
   controls.append(...slider("apart", "blocks apart", 0, 2, (v) => { state.apart = v; move(); }), make("span"));
   const run = button("run", "spin", async () => {
     if (state.run) return turning(false);
@@ -248,12 +252,13 @@ window.foldsketchShow = (facts, page, before = null) => {
     stage, aside,
   );
   if (before) {
-    for (const k of ["fold", "apart", "zoom", "tilt", "swing", "speed"]) state[k] = before[k];
+    for (const k of ["fold", "apart", "zoom", "tilt", "swing", "speed", "looked"]) state[k] = before[k];
     for (const k of ["fold", "apart"]) document.getElementById(k).value = state[k];
     before.run = before.run && !calm.matches;
   }
   place();
   setUps(facts.setups, facts.cautions);
+  if (before && before.goal !== null) foldTo(before.goal);
   if (window.foldsketchPlain === undefined && !facts.picture) setTimeout(probe, 250);
   window.foldsketch = { state, place, move, choose, setUp, setUps };
 };
