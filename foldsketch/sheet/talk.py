@@ -176,7 +176,7 @@ def _numbers(s: SetUp, x: float, y: float) -> list[Item]:
     for name, value in rows:
         items.append(words(x, y, name, BODY))
         items.append(words(x + wide, y, value, 3.5, anchor="end"))
-        line = ((x, y - 1.3), (x + wide, y - 1.3))
+        line = ((x, y - 1.0), (x + wide, y - 1.0))
         items.append(Stroke(Layer.FRAME, line, width=0.13, colour=(0.6, 0.6, 0.6)))
         y -= step
     return items
