@@ -83,7 +83,7 @@ async function once() {
   const asked = JSON.stringify(choices()), got = await json("/make", asked);
   clearTimeout(late);
   $("cancel").hidden = true;
-  if (got.facts) show(got, mine); else say("see the findings");
+  if (got.facts) show(got, mine); else say("see the findings; what is shown is the last good model");
   tell(got.findings || []);
   if (!got.facts || again) return;
   const more = await json("/setups", asked);

@@ -198,7 +198,8 @@ window.foldsketchShow = (facts, page, before = null) => {
     const option = (value, text) => make("option", { value, text });
     choice.replaceChildren(option("-1", "no set-up: the model alone"), ...list.map((s, k) => option(k, `${s.number}  ${s.spindle} spindle, axis ${s.axis} on the centreline`)));
     const speed = make("div", { class: "controls" });
-    speed.append(...slider("speed", "r/min", state.speed, 60, (v) => { state.speed = v; }), make("span"));
+    const [label, input] = slider("speed", `${state.speed} r/min`, state.speed, 60, (v) => { state.speed = v; label.textContent = `${v.toFixed(0)} r/min`; });
+    speed.append(label, input, make("span"));
     section.append(make("h2", { text: "Set-ups" }), choice,
       make("div", { class: "row" }, run, button("back", "15° back", step(-15)), button("step", "15° on", step(15)), next), speed, now, numbers);
     if (!before || before.setup < 0 || before.setup >= list.length) return;

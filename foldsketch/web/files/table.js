@@ -25,7 +25,7 @@ export function table(where, desk) {
   const write = (k, key, value) => desk.change(setKey(desk.text(), at(k), key, value));
 
   // kind: of what is typed, a value or words. A cell that holds no value says so and writes nothing.
-  function cell(k, key, name, kind) {
+  function cell(k, key, name, kind, bare = false) {
     const label = key.replace("_", " "), input = element("input", { "aria-label": `${name}, ${label}`, autocomplete: "off", spellcheck: "false", class: kind });
     const shown = () => (kind === "words" ? word(body(k), key) : raw(body(k), key)) ?? "";
     input.value = shown();
@@ -36,7 +36,7 @@ export function table(where, desk) {
       if (good && value !== raw(body(k), key)) write(k, key, value);
     });
     cells.push({ k, key, input, shown });
-    return element("label", {}, element("span", { text: label }), input);
+    return element("label", {}, ...(bare ? [] : [element("span", { text: label })]), input);
   }
   function choice(k, key, name, options, change) {
     const select = element("select", { "aria-label": `${name}, ${key}` }, ...options.map((o) => new Option(o, o)));
@@ -45,7 +45,7 @@ export function table(where, desk) {
     select.value = shown();
     select.addEventListener("change", () => change(select.value));
     cells.push({ k, key, input: select, shown });
-    return element("label", {}, element("span", { text: key }), select);
+    return element("label", {}, ...(key === "shape" ? [] : [element("span", { text: key })]), select);
   }
   function reshape(k, to) {
     const keys = Object.values(SHAPES).flat(), b = body(k), u = units(desk.text());
@@ -88,14 +88,14 @@ export function table(where, desk) {
     rows = all.map((t, k) => {
       const name = t.kind === "axis" ? `axis ${named(t)}` : named(t);
       const values = LENGTHS[t.kind].filter((key) => raw(t.body, key) !== null).map((key) => cell(k, key, name, "value"));
-      const away = button("remove", `remove ${name}`, () => remove(k));
+      const away = button("×", `remove ${name}`, () => remove(k));
       if (t.kind === "axis") return entry(k, name, element("b", { text: name }), ...values, ...(raw(t.body, "point") ? [element("span", { class: "quiet", text: "a line in space: see the text" })] : []), ...(k ? [away] : []));
       const cut = element("input", { type: "checkbox", "aria-label": `${name}, cut` });
       cut.checked = truth(t.body, "cut");
       cut.addEventListener("change", () => write(k, "cut", cut.checked ? "true" : null));
       cells.push({ k, key: "cut", input: cut, box: true, shown: () => truth(body(k), "cut") });
       const form = word(t.body, "shape") in SHAPES ? [choice(k, "shape", name, Object.keys(SHAPES), (to) => reshape(k, to))] : [element("span", { class: "quiet", text: word(t.body, "shape") || "" })];
-      return entry(k, name, cell(k, "name", name, "words"), choice(k, "axis", name, axes, (v) => write(k, "axis", quoted(v))), ...form,
+      return entry(k, name, cell(k, "name", name, "words", true), choice(k, "axis", name, axes, (v) => write(k, "axis", quoted(v))), ...form,
         element("label", {}, element("span", { text: "cut" }), cut), away, element("i", {}), ...values);
     });
     const head = entry(-1, "part", cell(-1, "name", "part", "words"), ...(raw(top(desk.text()), "material") !== null ? [cell(-1, "material", "part", "words")] : []));
