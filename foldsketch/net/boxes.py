@@ -54,10 +54,11 @@ def spans(lines: Sequence[Segment], angle: float) -> Spans:
 def free_spots(spots: Sequence[Point], w: float, h: float, angle: float, lines: Spans) -> Iterator[Point]:
     """Those of the spots, in order, where a box of half sides w, h, turned by an angle, meets none of the lines."""
     c, s = cos(angle), sin(angle)
+    tried = lines.copy()
     for spot in spots:
         x, y = spot[0] * c + spot[1] * s, spot[1] * c - spot[0] * s
         left, right, under, over = x - w, x + w, y - h, y + h
-        for low_x, high_x, low_y, high_y, dx, dy, moment in lines:
+        for k, (low_x, high_x, low_y, high_y, dx, dy, moment) in enumerate(tried):
             if (
                 low_x <= right
                 and high_x >= left
@@ -65,9 +66,26 @@ def free_spots(spots: Sequence[Point], w: float, h: float, angle: float, lines: 
                 and high_y >= under
                 and abs(moment - x * dy + y * dx) <= w * abs(dy) + h * abs(dx)
             ):
+                # What is in the way here is as a rule in the way next to here: it is asked first.
+                tried.insert(0, tried.pop(k))
                 break
         else:
             yield spot
+
+
+def is_free(lines: Sequence[Segment], x: float, y: float, w: float, h: float) -> bool:
+    """Whether a level box of half sides w, h about a point meets none of the lines."""
+    left, right, under, over = x - w, x + w, y - h, y + h
+    for ax, ay, bx, by in lines:
+        if (
+            (ax >= left or bx >= left)
+            and (ax <= right or bx <= right)
+            and (ay >= under or by >= under)
+            and (ay <= over or by <= over)
+            and abs((ax - x) * (by - ay) - (ay - y) * (bx - ax)) <= w * abs(by - ay) + h * abs(bx - ax)
+        ):
+            return False
+    return True
 
 
 def pairs_near(low: Array, high: Array, lines: Array, region: Ints, line: Ints) -> tuple[Ints, Ints]:

@@ -13,6 +13,9 @@ from foldsketch.net.boxes import Segment, rows_of
 from foldsketch.net.model import Array, Point
 from foldsketch.net.raster import crossed, filled
 
+LEVEL = 1e-6
+"""A line that rises by less, mm, is level."""
+
 
 class Cells:
     """Cells as bits. covered: those where another block will stand; taken: those that a line runs through; holds: told
@@ -50,8 +53,26 @@ class Cells:
 
     def bar(self, lines: Sequence[Segment]) -> None:
         """Take the cells that lines run through."""
-        self.taken |= crossed(self._in_cells(lines), self.columns, self.rows)
+        slanted = []
+        for line in lines:
+            if abs(line[0] - line[2]) < LEVEL or abs(line[1] - line[3]) < LEVEL:
+                self.taken |= self._level(line)
+            else:
+                slanted.append(line)
+        if slanted:
+            self.taken |= crossed(self._in_cells(slanted), self.columns, self.rows)
         self._wide = {}
+
+    def _level(self, line: Segment) -> int:
+        """The cells of a level or upright line: of the box around it."""
+        (x, y), cell = self.low, self.cell
+        ax, ay, bx, by = line
+        i, beyond = int((min(ax, bx) - x) / cell), int((max(ax, bx) - x) / cell) + 1
+        j, above = int((min(ay, by) - y) / cell), int((max(ay, by) - y) / cell) + 1
+        i, j, beyond, above = max(i, 0), max(j, 0), min(beyond, self.columns), min(above, self.rows)
+        if i >= beyond or j >= above:
+            return 0
+        return block(beyond - i, above - j, self.stride) << (i + j * self.stride)
 
     def _free(self, ka: int, kb: int) -> int:
         """Where a level box may stand that no line runs through, as bits of the cell at its lower left corner; ka, kb:

@@ -20,18 +20,18 @@ def filled(lines: Array, columns: int, rows: int) -> int:
     toggles all cells above it. Loops that meet along an edge count as one.
     """
     ax, ay, bx, by = lines.T - 0.5
-    back = ax > bx
-    ax, ay, bx, by = np.where(back, bx, ax), np.where(back, by, ay), np.where(back, ax, bx), np.where(back, ay, by)
-    begin = np.clip(np.ceil(ax), 0, columns).astype(np.int64)
-    n = np.clip(np.ceil(bx), 0, columns).astype(np.int64) - begin
+    slope = (by - ay) / np.where(ax == bx, 1.0, bx - ax)
+    begin = np.ceil(np.minimum(ax, bx)).clip(0, columns).astype(np.int64)
+    n = np.ceil(np.maximum(ax, bx)).clip(0, columns).astype(np.int64) - begin
     which = np.repeat(np.arange(len(n)), n)
     column = np.arange(len(which)) + (begin - (np.cumsum(n) - n))[which]
-    slope = (by - ay) / np.where(bx > ax, bx - ax, 1.0)
-    row = np.ceil(ay[which] + (column - ax[which]) * slope[which]).astype(np.int64)
-    toggles = np.zeros((rows, stride_of(columns)), dtype=np.uint8)
-    kept = row < rows
-    np.bitwise_xor.at(toggles, (np.maximum(row[kept], 0), column[kept]), 1)
-    return _bits(np.bitwise_xor.accumulate(np.packbits(toggles, axis=1, bitorder="little"), axis=0))
+    row = np.ceil((ay - ax * slope)[which] + column * slope[which]).astype(np.int64)
+    stride = stride_of(columns)
+    # A row more for what begins above the grid.
+    toggles = np.zeros((rows + 1) * stride, dtype=np.uint8)
+    np.add.at(toggles, row.clip(0, rows) * stride + column, np.uint8(1))
+    packed = np.packbits(toggles.reshape(-1, stride)[:rows] & 1, axis=1, bitorder="little")
+    return _bits(np.bitwise_xor.accumulate(packed, axis=0))
 
 
 def crossed(lines: Array, columns: int, rows: int) -> int:

@@ -10,7 +10,7 @@ from math import cos, hypot, pi, sin
 import numpy as np
 
 from foldsketch.base.lettering import width
-from foldsketch.net.boxes import Segment, crossed_pairs, free_spots, near, pairs_near, rows_of, spans
+from foldsketch.net.boxes import Segment, crossed_pairs, free_spots, is_free, near, pairs_near, rows_of, spans
 from foldsketch.net.cells import Cells
 from foldsketch.net.model import Array, Panel, Point
 from foldsketch.net.raster import Ints
@@ -120,9 +120,7 @@ class Room:
         if self.covered:
             return None
         x, y = middle = (self.low[0] + self.high[0]) / 2, (self.low[1] + self.high[1]) / 2
-        close = spans(near(self.lines, x - a, y - b, x + a, y + b), 0.0)
-        free = any(free_spots([middle], a, b, 0.0, close)) and self.inside(middle)
-        return middle if free else None
+        return middle if is_free(self.lines, x, y, a, b) and self.inside(middle) else None
 
     def _free_cells(self) -> Cells:
         """The panel as cells, with all lines that it bears by now."""
@@ -227,7 +225,7 @@ def _around(loop: Sequence[Sequence[float]]) -> list[Segment]:
 
 def _half(lines: Sequence[str], size: float, clear: float) -> tuple[float, float]:
     """Half width and half height, mm, of words set under one another, with air around them."""
-    return max(width(line, size) for line in lines) / 2 + clear, block_height(len(lines), size) / 2 + clear
+    return max([width(line, size) for line in lines]) / 2 + clear, block_height(len(lines), size) / 2 + clear
 
 
 def block_height(lines: int, size: float) -> float:

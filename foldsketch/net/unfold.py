@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import cos, sin
 
 import numpy as np
 
@@ -116,38 +115,39 @@ def _halves(graph: Graph, laid: Laid, sub: set[int]) -> tuple[Laid, Laid]:
     return lay(graph, laid.root, outer, 1j / laid.place[laid.root][0]), lay(graph, head, inner, up)
 
 
-def extent(graph: Graph, laid: Laid, faces: Sequence[int] | None = None, angle: float = 0.0) -> tuple[float, float]:
-    """Width and height in mm of laid faces, the paper turned by angle radians."""
-    spin = complex(cos(angle), sin(angle))
-    z = np.array(
-        [
-            spin * (r * graph.flat[h] + t)
-            for f in (laid.place if faces is None else faces)
-            for r, t in (laid.place[f],)
-            for h in graph.loops[f][0]
-        ]
-    )
-    return float(np.ptp(z.real)), float(np.ptp(z.imag))
+Box = tuple[float, float, float, float]
+"""Left, bottom, right and top, mm."""
 
 
-def _fits(graph: Graph, laid: Laid, faces: Sequence[int], page: tuple[float, float], margin: float) -> bool:
-    w, h = extent(graph, laid, faces)
-    w, h = w + 2 * margin, h + 2 * margin
+def _boxes(graph: Graph, laid: Laid) -> dict[int, Box]:
+    """The level box around every laid face."""
+    boxes = {}
+    for f, (r, t) in laid.place.items():
+        z = [r * graph.flat[h] + t for h in graph.loops[f][0]]
+        x, y = [v.real for v in z], [v.imag for v in z]
+        boxes[f] = (min(x), min(y), max(x), max(y))
+    return boxes
+
+
+def _fits(boxes: Sequence[Box], page: tuple[float, float], margin: float) -> bool:
+    """Whether all boxes together, with a margin around them, fit the page, upright or lying."""
+    w = max(b[2] for b in boxes) - min(b[0] for b in boxes) + 2 * margin
+    h = max(b[3] for b in boxes) - min(b[1] for b in boxes) + 2 * margin
     return (w <= page[0] and h <= page[1]) or (w <= page[1] and h <= page[0])
 
 
 def _parted(graph: Graph, laid: Laid, page: tuple[float, float], margin: float) -> list[Laid]:
     """A net larger than the page is parted at a fold: the cut that leaves two pieces that fit, the second smallest;
     where one cut is not enough, the cut nearest the middle, and so on."""
-    everything = list(laid.place)
-    if _fits(graph, laid, everything, page, margin) or not laid.tree:
+    boxes = _boxes(graph, laid)
+    if _fits([*boxes.values()], page, margin) or not laid.tree:
         return [laid]
     options = []
     children = hanging_on(graph, laid.tree)
     for child in laid.tree:
         sub = below(children, child)
-        rest = [f for f in everything if f not in sub]
-        fits = _fits(graph, laid, rest, page, margin) + _fits(graph, laid, sorted(sub), page, margin)
+        rest = [box for f, box in boxes.items() if f not in sub]
+        fits = _fits(rest, page, margin) + _fits([boxes[f] for f in sub], page, margin)
         size = min(len(sub), len(rest)) if fits == 2 else -min(len(sub), len(rest))
         options.append((-fits, size, child, sub))
     sub = min(options, key=lambda o: o[:3])[3]
@@ -191,11 +191,20 @@ def _hung(graph: Graph, small: Laid, other: Laid, page: tuple[float, float], mar
         and graph.hinge(h)
         and not (graph.faces[f].kind == "side" and graph.faces[graph.face[graph.twin[h]]].kind == "end")
     ]
+    boxes = [*_boxes(graph, other).values()]
+    corners = np.array([r * graph.flat[h] + t for f, (r, t) in small.place.items() for h in graph.loops[f][0]])
     for h in sorted(edges, key=lambda h: (-round(graph.length[h], 6), away(h), h))[:24]:
+        # Where the small piece would go: its edge onto the other's.
+        (r, t), (q, s) = small.place[graph.face[h]], other.place[graph.face[graph.twin[h]]]
+        tail, head = (r * graph.flat[k] + t for k in (h, graph.after[h]))
+        onto, end = (q * graph.flat[k] + s for k in (graph.after[graph.twin[h]], graph.twin[h]))
+        z = onto + (corners - tail) * ((end - onto) / (head - tail))
+        own = (float(z.real.min()), float(z.imag.min()), float(z.real.max()), float(z.imag.max()))
+        if not _fits([*boxes, own], page, margin):
+            continue
         tree = {**other.tree, **_rooted(graph, small.tree, graph.face[h]), graph.face[h]: h}
         whole = lay(graph, other.root, tree, 1j / other.place[other.root][0])
-        faces = list(whole.place)
-        if _fits(graph, whole, faces, page, margin) and not overlaps(polygons(graph, whole, faces)):
+        if not overlaps(polygons(graph, whole, list(whole.place))):
             return whole
     return None
 

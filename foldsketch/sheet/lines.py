@@ -50,23 +50,25 @@ def points_of(points: Array) -> list[Point]:
 
 def chained(edges: Sequence[int], a: Sequence[int], b: Sequence[int]) -> list[list[int]]:
     """Edges that meet end to end as runs, in a fixed order; a, b: keys of the ends of every edge."""
-    todo = dict.fromkeys(edges)
     at: dict[int, list[int]] = {}
     for k in edges:
         at.setdefault(a[k], []).append(k)
     arriving = {b[k] for k in edges}
+    done: set[int] = set()
     runs = []
-    for k in sorted(edges, key=lambda k: a[k] in arriving):
-        if k not in todo:
+    for first in sorted(edges, key=lambda k: a[k] in arriving):
+        if first in done:
             continue
-        del todo[k]
-        run = [k]
-        while True:
-            following = next((m for m in at.get(b[run[-1]], ()) if m in todo), None)
-            if following is None:
-                break
-            del todo[following]
+        run: list[int] = []
+        following: int | None = first
+        while following is not None:
+            done.add(following)
             run.append(following)
+            options, following = at.get(b[following], ()), None
+            for k in options:
+                if k not in done:
+                    following = k
+                    break
         runs.append(run)
     return runs
 

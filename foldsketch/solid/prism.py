@@ -87,8 +87,7 @@ def loft(
             count += len(polygon)
         lower, upper = index_of
         n = max(len(lower), len(upper))
-        both = np.concatenate(points[-2:])
-        first = lower[0]
+        loops = []
         for i in range(n):
             j = (i + 1) % n
             loop: tuple[int, ...]
@@ -98,11 +97,12 @@ def loft(
                 loop = (lower[i], lower[j], upper[0])
             else:
                 loop = (lower[i], lower[j], upper[j], upper[i])
-            if hole:
-                loop = loop[::-1]
-            p, q, r = both[loop[0] - first], both[loop[1] - first], both[loop[2] - first]
-            normal = cross(q - p, r - p)
-            faces.append(Face((loop,), index, number, "side", normal / np.linalg.norm(normal)))
+            loops.append(loop[::-1] if hole else loop)
+        p, q, r = np.concatenate(points[-2:])[np.array([loop[:3] for loop in loops]).T - lower[0]]
+        normals = cross(q - p, r - p)
+        normals /= np.sqrt((normals * normals).sum(axis=1))[:, None]
+        for loop, normal in zip(loops, normals, strict=True):
+            faces.append(Face((loop,), index, number, "side", normal))
             number += 1
         if len(lower) > 1:
             ends[0].append(tuple(lower if hole else lower[::-1]))

@@ -49,16 +49,22 @@ def closed(skin: Skin) -> bool:
 
 def enclosed_volume(corners: Array, faces: Sequence[Face]) -> float:
     """Volume inside flat faces, mm3, by the divergence theorem: a third of height times area, summed over the faces."""
-    loops = [loop for f in faces for loop in f.loops]
-    tail = np.array([v for loop in loops for v in loop])
-    head = np.array([v for loop in loops for v in (*loop[1:], loop[0])])
-    size = np.array([sum(len(loop) for loop in f.loops) for f in faces])
-    first = np.concatenate(([0], np.cumsum(size)[:-1]))
     # Twice the area of a face, as a vector, is the sum of the cross products of its corners, whatever the origin.
-    middle = corners.mean(axis=0)
-    centred = corners - middle
-    double = np.add.reduceat(cross(centred[tail], centred[head]), first, axis=0)
-    return float((double * centred[tail[first]]).sum()) / 6.0
+    points: list[list[float]] = (corners - corners.mean(axis=0)).tolist()
+    total = 0.0
+    for f in faces:
+        x = y = z = 0.0
+        for loop in f.loops:
+            ax, ay, az = points[loop[-1]]
+            for v in loop:
+                bx, by, bz = points[v]
+                x += ay * bz - az * by
+                y += az * bx - ax * bz
+                z += ax * by - ay * bx
+                ax, ay, az = bx, by, bz
+        px, py, pz = points[f.loops[0][0]]
+        total += x * px + y * py + z * pz
+    return total / 6.0
 
 
 def solid_of(prism: Prism, run: int) -> m3.Manifold:
@@ -145,15 +151,12 @@ def skin_of_solid(
 def _planes(label: Ints, prisms: Sequence[Prism], tolerance: Tolerance) -> Ints:
     """A number for the plane of every triangle, from the prisms' exact planes and not from the triangle's corners."""
     unique, inverse = np.unique(label, return_inverse=True)
-    normals = np.empty((len(unique), 4))
-    for k, name in enumerate(unique):
-        prism = prisms[name // _FACES]
-        face = prism.faces[name % _FACES]
-        sign = -1.0 if prism.cut else 1.0
-        normals[k, :3] = sign * face.normal
-        normals[k, 3] = sign * float(face.normal @ prism.corners[face.loops[0][0]])
-    apart = np.abs(normals[:, 3][:, None] - normals[:, 3][None, :])
-    same = (apart < tolerance.length) & (normals[:, :3] @ normals[:, :3].T > 1 - tolerance.angle**2 - 1e-13)
+    own = [prisms[name // _FACES] for name in unique.tolist()]
+    faces = [p.faces[name % _FACES] for p, name in zip(own, unique.tolist(), strict=True)]
+    normals = np.array([f.normal for f in faces]) * np.array([-1.0 if p.cut else 1.0 for p in own])[:, None]
+    level = (normals * np.array([p.corners[f.loops[0][0]] for p, f in zip(own, faces, strict=True)])).sum(axis=1)
+    apart = np.abs(level[:, None] - level[None, :])
+    same = (apart < tolerance.length) & (normals @ normals.T > 1 - tolerance.angle**2 - 1e-13)
     number: Ints = same.argmax(axis=1)[inverse]
     return number
 
@@ -195,6 +198,7 @@ def _faces(
     areas = cross(
         corners[triangles[:, 1]] - corners[triangles[:, 0]], corners[triangles[:, 2]] - corners[triangles[:, 0]]
     )
+    points = corners.tolist()
     largest = _largest_label(owner, label, np.sqrt((areas**2).sum(axis=1)))
     faces = []
     for face, own in loops.items():
@@ -205,7 +209,8 @@ def _faces(
         kept = [tuple(v for v in loop if outgoing[v] > 2) for loop in own]
         kept = [k if len(k) >= 3 else tuple(loop) for k, loop in zip(kept, own, strict=True)]
         if len(kept) > 1:
-            kept.sort(key=lambda k: -_signed_area(corners, k, normal))
+            across = normal.tolist()
+            kept.sort(key=lambda k: -_signed_area(points, k, across))
         faces.append(Face(tuple(kept), prism.index, original.side, original.kind, normal))
     return faces
 
@@ -267,6 +272,16 @@ def _components(plane: Ints, twin: Ints) -> Ints:
     return np.array([root(i) for i in range(len(plane))])
 
 
-def _signed_area(corners: Array, loop: tuple[int, ...], normal: Array) -> float:
-    p = corners[list(loop)]
-    return float(cross(p[1:-1] - p[0], p[2:] - p[0]).sum(axis=0) @ normal) / 2
+def _signed_area(points: Sequence[Sequence[float]], loop: tuple[int, ...], normal: Sequence[float]) -> float:
+    """Area of a loop seen against a normal."""
+    x = y = z = 0.0
+    (ox, oy, oz), (ax, ay, az) = points[loop[0]], points[loop[-1]]
+    ax, ay, az = ax - ox, ay - oy, az - oz
+    for v in loop:
+        bx, by, bz = points[v]
+        bx, by, bz = bx - ox, by - oy, bz - oz
+        x += ay * bz - az * by
+        y += az * bx - ax * bz
+        z += ax * by - ay * bx
+        ax, ay, az = bx, by, bz
+    return (x * normal[0] + y * normal[1] + z * normal[2]) / 2
