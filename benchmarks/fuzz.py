@@ -2,7 +2,7 @@
 
 Needs atheris (Apache-2.0), which is no dependency: pip install atheris
 
-python benchmarks/fuzz.py all 360 /tmp/fuzz        # seconds a target, a folder for what is found
+python benchmarks/fuzz.py all 360 /tmp/fuzz        # seconds of CPU a target, a folder for what is found
 python benchmarks/fuzz.py part-toml 60 /tmp/fuzz   # one target
 """
 
@@ -22,6 +22,7 @@ import traceback
 import warnings
 from collections.abc import Callable
 from pathlib import Path
+from zlib import crc32
 
 ROOT = Path(__file__).parents[1]
 SAMPLES = ROOT / "samples"
@@ -92,6 +93,8 @@ def check_of(target: str) -> Check:
         return lambda data: parse_machine(data.decode("utf-8", "surrogatepass"), "toml", "a machine") and None
     if target == "page":
         return _page()
+    from foldsketch.mesh.clean import clean
+    from foldsketch.mesh.load import load_mesh
     from foldsketch.mesh.recognise import read_mesh
 
     folder = Path(tempfile.mkdtemp())
@@ -100,7 +103,11 @@ def check_of(target: str) -> Check:
         path = folder / f"mesh.{target}"
         path.write_bytes(data)
         try:
-            read_mesh(path, "mm", False, None, lambda stage, done: None)
+            # The whole reading is slow, so only one file in eight goes through it; all are loaded and cleaned.
+            if crc32(data) % 8:
+                clean(load_mesh(path), 1.0)
+            else:
+                read_mesh(path, "mm", False, None, lambda stage, done: None)
         except FoldsketchError as why:
             if len(why.findings) > 20 or any("\n" in str(f) for f in why.findings):
                 raise RuntimeError("findings are not short lines") from why
@@ -221,7 +228,7 @@ def run(target: str, seconds: int, folder: Path) -> None:
     own = folder / target
     (own / "corpus").mkdir(parents=True, exist_ok=True)
     for k, seed in enumerate(seeds(target)):
-        (own / "corpus" / f"seed-{k}").write_bytes(seed[:60000])
+        (own / "corpus" / f"seed-{k}").write_bytes(seed[:8000])
     include = ["foldsketch", "tomllib", "json.decoder", "trimesh.exchange"]
     with atheris.instrument_imports(include=include, enable_loader_override=False):
         check = check_of(target)
@@ -233,7 +240,7 @@ def run(target: str, seconds: int, folder: Path) -> None:
     resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
     seen: dict[str, int] = {}
     count = {"runs": 0, "refused": 0}
-    end = time.monotonic() + seconds
+    end = time.process_time() + seconds
 
     def found(kind: str, data: bytes, told: str) -> None:
         if kind not in seen:
@@ -258,7 +265,7 @@ def run(target: str, seconds: int, folder: Path) -> None:
         spent = time.process_time() - begun
         if spent > SECONDS:
             found("slow", data, f"{spent:.1f} s of CPU")
-        if time.monotonic() > end:
+        if time.process_time() > end:
             told = {"target": target, **count, "found": seen}
             (own / "result.json").write_text(json.dumps(told, indent=1))
             print(json.dumps(told), flush=True)
@@ -272,7 +279,7 @@ def run(target: str, seconds: int, folder: Path) -> None:
         return (head + mutated(data[len(head) :], max(1, most - 3), r))[:most]
 
     textual = target in ("part-toml", "part-json", "machine", "page", "obj", "off")
-    options = ["fuzz", str(own / "corpus"), "-timeout=120", "-rss_limit_mb=0", "-max_len=60000", "-verbosity=0"]
+    options = ["fuzz", str(own / "corpus"), "-timeout=120", "-rss_limit_mb=0", "-max_len=8000", "-verbosity=0"]
     options += [f"-artifact_prefix={own}/", "-seed=1"]
     atheris.Setup(options, one, **({"custom_mutator": mutator} if textual else {}))
     atheris.Fuzz()
