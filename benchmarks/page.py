@@ -25,7 +25,9 @@ ROOT = Path(__file__).parents[1]
 COVER = (ROOT / "samples" / "bilge-pump-cover.toml").read_text("utf-8")
 
 EDIT = """async (d) => {
-  const text = document.getElementById('text'), before = document.body.dataset.made, start = performance.now();
+  const text = document.getElementById('text');
+  while (document.body.dataset.whole !== document.body.dataset.made) await new Promise((r) => setTimeout(r, 20));
+  const before = document.body.dataset.made, start = performance.now();
   text.value = text.value.replace(/diameter = 3[0-9.]+/, 'diameter = ' + d);
   text.dispatchEvent(new Event('input'));
   while (document.body.dataset.made === before) await new Promise((r) => requestAnimationFrame(r));

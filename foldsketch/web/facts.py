@@ -183,8 +183,10 @@ def _set_up(s: SetUp, units: str, scale: float, low: Array, high: Array) -> dict
 
 def _points(loop: Array) -> list[float]:
     """Corners as one flat list."""
-    return [round(float(v), 2) + 0.0 for v in np.asarray(loop).ravel()]
+    return [round(v, 2) + 0.0 for v in np.asarray(loop, float).ravel().tolist()]
 
 
 def _short(values: Any, digits: int = 3) -> list[float]:
-    return [round(float(v), digits) + 0.0 for v in values]
+    """A few numbers, no longer than a page needs."""
+    plain = values.tolist() if isinstance(values, np.ndarray) else values
+    return [round(float(v), digits) + 0.0 for v in plain]
