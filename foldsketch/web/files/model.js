@@ -58,7 +58,7 @@ window.foldsketchModel = (facts, stage, picked) => {
     face.addEventListener("click", () => picked(panel.feature));
     svg.append(face);
     for (const m of panel.marks) {
-      for (const p of m.paths || []) svg.append(draw("path", { class: "line " + m.kind, d: path(p, false) }));
+      if (m.paths) svg.append(draw("path", { class: "line " + m.kind, d: m.paths.map((p) => path(p, false)).join("") }));
       for (const [x, y, r] of m.dots || []) svg.append(draw("circle", { class: "dot", cx: x, cy: -y, r }));
       if (m.text) svg.append(word(m.at, m.text, m.size, m.turn));
     }
