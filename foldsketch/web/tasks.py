@@ -8,6 +8,7 @@ import tempfile
 import zipfile
 from collections.abc import Callable
 from importlib.util import find_spec
+from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -95,6 +96,17 @@ class Known:
 _known = Known()
 
 
+def _whole(sides: object) -> int | None:
+    """A number of sides, None for an empty field or 0. Raises FoldsketchError for what is no whole number."""
+    from foldsketch.base.findings import refuse
+
+    if sides is None or sides == "":
+        return None
+    if isinstance(sides, bool) or not isinstance(sides, int | float) or not isfinite(sides) or sides != int(sides):
+        raise refuse("sides", "is no whole number", "give a whole number, or nothing")
+    return int(sides) or None
+
+
 def choices_of(task: dict[str, Any]) -> Choices:
     """The choices that a task names; what is no choice is left at its usual value. Raises FoldsketchError."""
     from foldsketch import job
@@ -102,7 +114,12 @@ def choices_of(task: dict[str, Any]) -> Choices:
     from foldsketch.sheet.paper import parse_scale
     from foldsketch.solid.sides import QUICK, FacetChoice
 
-    sides, radius, join, quick = task.get("sides"), task.get("radius"), task.get("join"), task.get("quick") is True
+    sides, radius, join, quick = (
+        _whole(task.get("sides")),
+        task.get("radius"),
+        task.get("join"),
+        task.get("quick") is True,
+    )
     error, smallest = QUICK if quick else (0.5, 5.0)
     return job.Choices(
         paper=str(task.get("paper") or "A4"),
@@ -110,7 +127,7 @@ def choices_of(task: dict[str, Any]) -> Choices:
         facets=FacetChoice(
             error,
             smallest,
-            int(sides) if isinstance(sides, int | float) and sides else None,
+            sides,
             radius if radius in ("inside", "equal-area", "outside") else "equal-area",
             "rolled" if task.get("walls") == "rolled" else "folded",
         ),

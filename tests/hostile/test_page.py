@@ -58,6 +58,11 @@ def test_a_body_too_large_has_one_answer():
     assert got.content == b"refused: too large"
 
 
+def said(made):
+    """What a worker answers, as values."""
+    return json.loads(made["json"])
+
+
 def test_a_worker_killed_while_it_works_is_told_and_replaced():
     worker = Worker(seconds=30)
     try:
@@ -68,11 +73,11 @@ def test_a_worker_killed_while_it_works_is_told_and_replaced():
         time.sleep(0.3)
         os.kill(worker._process.pid, signal.SIGKILL)
         asked.join(10)
-        assert [f["level"] for f in answers[0]["findings"]] == ["error"]
-        assert "facts" in worker.run({"do": "make", "text": COVER})
+        assert [f["level"] for f in said(answers[0])["findings"]] == ["error"]
+        assert "facts" in said(worker.run({"do": "make", "text": COVER}))
         # Killed while it rests, too.
         os.kill(worker._process.pid, signal.SIGKILL)
         worker._process.join(5)
-        assert "facts" in worker.run({"do": "make", "text": COVER})
+        assert "facts" in said(worker.run({"do": "make", "text": COVER}))
     finally:
         worker.stop()
