@@ -138,7 +138,8 @@ def _fits(boxes: Sequence[Box], page: tuple[float, float], margin: float) -> boo
 
 def _parted(graph: Graph, laid: Laid, page: tuple[float, float], margin: float) -> list[Laid]:
     """A net larger than the page is parted at a fold: the cut that leaves two pieces that fit, the second smallest;
-    where one cut is not enough, the cut nearest the middle, and so on."""
+    where one cut is not enough, the cut nearest the middle, and so on. A rolled strip is halved: its teeth hang on
+    nothing else, and a scrap of wall is hard to bend."""
     boxes = _boxes(graph, laid)
     if _fits([*boxes.values()], page, margin) or not laid.tree:
         return [laid]
@@ -148,7 +149,8 @@ def _parted(graph: Graph, laid: Laid, page: tuple[float, float], margin: float) 
         sub = below(children, child)
         rest = [box for f, box in boxes.items() if f not in sub]
         fits = _fits(rest, page, margin) + _fits([boxes[f] for f in sub], page, margin)
-        size = min(len(sub), len(rest)) if fits == 2 else -min(len(sub), len(rest))
+        small = fits == 2 and laid.tree[child] not in graph.rolled
+        size = min(len(sub), len(rest)) if small else -min(len(sub), len(rest))
         options.append((-fits, size, child, sub))
     sub = min(options, key=lambda o: o[:3])[3]
     return [part for own in _halves(graph, laid, sub) for part in _parted(graph, own, page, margin)]

@@ -47,6 +47,9 @@ def told(book: Book, row: int) -> tuple[str, list[str], Stage | None]:
     tabs = spans(step.tabs)
     if step.kind == "insert":
         stage = setting_in(piece, others, step, lid)
+        if _one_wall([piece, *others]):
+            words = [f"They are parts of one wall, too long for a sheet: glue their ends together, tabs {tabs}."]
+            return f"Join net {piece.id} to {to}", [*words, *_turned(stage)], stage
         words = [
             f"Set {to} into net {piece.id} while it is open: glue on the tabs {tabs}, numbers together.",
             "Put glue on these tabs only, set it in place, and hold it until it stays.",
@@ -77,6 +80,14 @@ def told(book: Book, row: int) -> tuple[str, list[str], Stage | None]:
     return f"Close net {piece.id}", [*words, *_tucked(step), *_turned(stage)], stage
 
 
+def _one_wall(pieces: Sequence[Piece]) -> bool:
+    """Whether nets are parts of the wall of one feature that is longer than a page."""
+    return (
+        all(p.kind == "side" for q in pieces for p in q.panels)
+        and len({p.feature for q in pieces for p in q.panels}) == 1
+    )
+
+
 def _is_base(book: Book, row: int) -> bool:
     """Whether what a step closes is not closed yet: another net of the block comes after it."""
     block, last = book.pieces[book.steps[row].piece].block, book.steps[row].last
@@ -94,9 +105,12 @@ def _cut_words(book: Book, piece: Piece) -> list[str]:
     if out or in_:
         words = [f"Crease net {piece.id} ({names_of(piece)}{where}), then cut it out along the full lines."]
         words.append(f"{out} folds have the printed side out" + (f", {in_} have it in." if in_ else "."))
-    if any(f.rolled for f in piece.folds):
+    bends = [f.angle for f in piece.folds if f.rolled]
+    if bends:
+        # A bore curls with its printed side in.
+        side = "up" if sum(bends) > 0 else "down"
         words.append(
-            "Its wall is rolled, not creased: draw the strip over the edge of a table, printed side up, until it "
+            f"Its wall is rolled, not creased: draw the strip over the edge of a table, printed side {side}, until it "
             "curls as the round does. Snip its teeth apart down to their crease."
         )
     if any(p.holes for p in piece.panels):

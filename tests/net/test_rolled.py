@@ -161,3 +161,13 @@ def test_the_sheets_draw_no_crease_on_a_rolled_wall():
     lengths = sorted(sum(math.dist(a, b) for a, b in itertools.pairwise(run)) for run, _ in lines)
     assert lengths[0] == pytest.approx(20)
     assert lengths[1:] == pytest.approx([math.pi * 40] * 2)
+
+
+def test_a_wall_longer_than_the_page_is_halved():
+    """A scrap of a few millimetres cannot be bent, and nobody would find where it goes."""
+    nets = nets_of(one(Cylinder(80), 12.0), page=(180.0, 240.0))
+    walls = [len(p.panels) for p in nets.pieces if any(f.rolled for f in p.folds)]
+    assert len(walls) == 2
+    assert abs(walls[0] - walls[1]) <= 1
+    assert sum(walls) == 56
+    assert nets.checks.passed()

@@ -17,6 +17,7 @@ from foldsketch.net.build import build
 from foldsketch.net.partly import standing
 from foldsketch.net.steps import steps_of
 from foldsketch.net.unkind import breadth
+from foldsketch.part.model import Axis, Cylinder, Feature, Part, Ring
 from foldsketch.part.read import read_part
 from foldsketch.sheet.booklet import EDGE, PAGE, draw_booklet
 from foldsketch.sheet.joined import finished
@@ -227,3 +228,32 @@ def test_the_whole_model_stands_in_its_last_picture(made):
 def booklet_of(made):
     pieces = {p.id: p for p in made.nets.pieces}
     return Book(made.nets, pieces, {}, {}, steps_of(made.nets))
+
+
+def rolled_words(*features):
+    """The words of every step of a part with rolled walls, by the title."""
+    part = Part("p", (Axis("A"),), features)
+    made = job.model(part, job.Choices(scale=1.0, facets=FacetChoice(walls="rolled")))
+    book = booklet_of(made)
+    return made, [(step, *told(book, row)[:2]) for row, step in enumerate(book.steps)]
+
+
+def test_a_bore_is_rolled_with_its_printed_side_in():
+    """Outside of a tube the print is outside; of a bore it is what one sees when looking through."""
+    made, steps = rolled_words(Feature("sleeve", "A", Ring(60, 30), 0, 40))
+    told_of = {s.piece: " ".join(words) for s, _, words in steps if s.kind == "cut"}
+    for piece in made.nets.pieces:
+        walls = [p for p in piece.panels if p.kind == "side"]
+        if walls:
+            middle = walls[0].to_space @ np.array([*walls[0].outline.mean(axis=0), 0]) + walls[0].origin
+            outward = float(walls[0].to_space[:2, 2] @ middle[:2]) > 0  # the axis is at x = y = 0
+            assert ("printed side up" in told_of[piece.id]) == outward
+            assert ("printed side down" in told_of[piece.id]) != outward
+
+
+def test_halves_of_a_wall_are_joined_and_not_put_into_each_other():
+    made, steps = rolled_words(Feature("disc", "A", Cylinder(120), 0, 20))
+    walls = {p.id for p in made.nets.pieces if any(f.rolled for f in p.folds)}
+    assert len(walls) == 2
+    titles = [title for s, title, _ in steps if s.piece in walls and s.kind != "cut"]
+    assert titles and all(t.startswith("Join net") for t in titles)
