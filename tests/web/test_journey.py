@@ -205,6 +205,30 @@ def test_units_are_chosen_and_turned(browser, server):
     page.context.close()
 
 
+def test_what_stands_on_an_end_goes_along_when_it_is_typed(browser, server):
+    page = listened(browser.new_context().new_page())
+    page.goto(server)
+    now = made(page)
+    now = typed(page, "flange, end", "20", now)
+    rows = re.findall(r"start    = ([\d.-]+).*\n(?:end      = ([\d.]+))", text_of(page))
+    # Flange, two spigots (12 to 42 and 12 to 36 before), their bores that run past by 1, four bolt holes likewise.
+    assert rows == [("0", "20"), ("20", "50"), ("20", "44"), ("-1", "51"), ("-1", "45")] + [("-1", "21")] * 4
+    assert "inlet spigot, outlet spigot went along" in page.inner_text("#state")
+    page.click("#undo")
+    now = made(page, now)
+    assert page.get_by_label("inlet spigot, end", exact=True).input_value() == "42"
+    # What is no number is told beside the cell, and nothing is written.
+    text = text_of(page)
+    cell = page.get_by_label("flange, diameter", exact=True)
+    cell.fill("six")
+    cell.press("Enter")
+    assert cell.get_attribute("aria-invalid") == "true"
+    assert "a number is wanted" in page.locator(".entry p.error").inner_text()
+    assert text_of(page) == text
+    assert page.told == []
+    page.context.close()
+
+
 def test_a_mesh_is_read_only_when_its_unit_is_chosen(browser, server):
     page = listened(browser.new_context().new_page())
     page.goto(server)
