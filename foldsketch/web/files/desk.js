@@ -19,7 +19,7 @@ const GONE = { findings: [{ level: "error", text: "the server does not answer; s
 const json = (where, body) => ask(where, body).then((a) => a.json()).catch(() => GONE);
 
 const past = [], future = [];
-let turn = 0, shown = "", busy = false, again = false, before = null, chosen = null;
+let turn = 0, aside = "", shown = "", busy = false, again = false, before = null, chosen = null;
 
 function choices() {
   const found = { text: text.value, sides: Number($("sides").value) || null };
@@ -96,7 +96,8 @@ async function once() {
 function show(got, mine) {
   window.foldsketchShow(got.facts, $("page"), window.foldsketch?.state);
   $("summary").textContent = got.summary;
-  say(`${got.facts.panels} panels on ${got.sheets} sheet${got.sheets > 1 ? "s" : ""}, ${got.facts.scale}`);
+  say(`${got.facts.panels} panels on ${got.sheets} sheet${got.sheets > 1 ? "s" : ""}, ${got.facts.scale}${aside && `; ${aside}`}`);
+  aside = "";
   document.body.dataset.made = String(mine);
 }
 
@@ -125,7 +126,7 @@ function put(value) {
   make();
 }
 const desk = {
-  text: () => text.value, choices, ask, json, say, tell, change, turn: () => turn,
+  text: () => text.value, choices, ask, json, say, tell, change, remark: (words) => { aside = words; }, turn: () => turn,
   named: () => (word(top(text.value), "name") || "part").toLowerCase().replace(/[^a-z0-9]+/g, "-").replace(/^-|-$/g, "") || "part",
   // While something is dragged: the text follows, the drawings rest, and one step back undoes it all.
   before: () => before ?? text.value,

@@ -78,7 +78,7 @@ window.foldsketchModel = (facts, stage, picked) => {
       const e = svgOf(panel);
       if (panel.rolled) e.classList.add("rolled");
       const tabs = panel.tabs.map(tabOf);
-      const p = { e, tabs, loops: panel.loops, feature: panel.feature, root, on: null, m: null };
+      const p = { e, tabs, loops: panel.loops, bare: panel.rolled, feature: panel.feature, root, on: null, m: null };
       if (panel.hinge) {
         const [ax, ay, bx, by] = panel.hinge.line, long = Math.hypot(bx - ax, by - ay);
         Object.assign(p, { on: known.get(panel.hinge.on), a: [ax, ay], d: [(bx - ax) / long, (by - ay) / long], angle: panel.hinge.angle });
@@ -233,7 +233,7 @@ window.foldsketchModel = (facts, stage, picked) => {
       return [a, b, 0, a * dx + b * dy, d, e, f, d * dx + e * dy - f * z, g, h, i, g * dx + h * dy - i * z];
     };
     const moving = rows(state.swing - state.spin, -x, -y);
-    const faces = panels.map((p) => ({ loops: p.loops.map((l) => inSpace(l, p.m)), colour: state.chosen >= 0 && p.feature === state.chosen ? chosen : sheet }));
+    const faces = panels.map((p) => ({ loops: p.loops.map((l) => inSpace(l, p.m)), bare: p.bare, colour: state.chosen >= 0 && p.feature === state.chosen ? chosen : sheet }));
     // What stands still is told in the frame of what moves.
     const c = Math.cos(state.spin * rad), s = Math.sin(state.spin * rad);
     const lines = (state.fold > 0.98 ? standingLines : []).map((l) => ({

@@ -184,7 +184,7 @@ window.foldsketchShow = (facts, page, before = null) => {
   const numbers = make("div", { id: "numbers" });
   const choice = make("select", { id: "setup", "aria-label": "Set-up" });
   choice.addEventListener("change", () => setUp(Number(choice.value)));
-  const next = button("next", "next", () => {
+  const next = button("next", "next set-up", () => {
     choice.value = String((Number(choice.value) + 1) % facts.setups.length);
     setUp(Number(choice.value));
   });
@@ -201,7 +201,7 @@ window.foldsketchShow = (facts, page, before = null) => {
     const [label, input] = slider("speed", `${state.speed} r/min`, state.speed, 60, (v) => { state.speed = v; label.textContent = `${v.toFixed(0)} r/min`; });
     speed.append(label, input, make("span"));
     section.append(make("h2", { text: "Set-ups" }), choice,
-      make("div", { class: "row" }, run, button("back", "15° back", step(-15)), button("step", "15° on", step(15)), next), speed, now, numbers);
+      make("div", { class: "row" }, run, button("back", "−15°", step(-15), { "aria-label": "turn back by 15 degrees" }), button("step", "+15°", step(15), { "aria-label": "turn on by 15 degrees" }), next), speed, now, numbers);
     if (!before || before.setup < 0 || before.setup >= list.length) return;
     choice.value = before.setup;
     state.setup = before.setup;

@@ -107,10 +107,38 @@ export function movedLevel(text, from, to) {
   }
   return text;
 }
+// The ends of a table that has no diameter.
 function plate(t) {
   if (t.kind !== "feature") return null;
   const start = number(t.body, "start"), long = number(t.body, "length");
   return { start, end: number(t.body, "end") ?? (start !== null && long !== null ? start + long : null), cut: truth(t.body, "cut") };
+}
+// The k-th table's end typed anew (as end or length): what stood on it goes along whole, and what stands on that.
+// Cuts that ran a little past a moved end still do. Gives the text and the names of what moved.
+export function raised(text, k, key, value) {
+  const u = units(text), past = u === "in" ? 0.08 : 2;
+  const all = tables(text).map((t, i) => ({ i, name: word(t.body, "name"), ...(sketch(text).rounds.find((r) => r.t.head === t.head) || plate(t) || {}) }));
+  const own = all[k], end = key === "end" ? Number(value) : own.start + Number(value), by = end - own.end;
+  let next = setKey(text, tables(text)[k], key, value);
+  if (own.cut || !Number.isFinite(by) || !by) return { text: next, along: [] };
+  const levels = [own.end], along = [];
+  for (const level of levels) {
+    for (const f of all) {
+      if (f.i === k || along.includes(f) || !Number.isFinite(f.start) || !Number.isFinite(f.end)) continue;
+      if (Math.abs(f.start - level) > 1e-6) continue;
+      along.push(f);
+      if (!f.cut) levels.push(f.end);
+    }
+  }
+  for (const f of all) {
+    if (f.i === k || !Number.isFinite(f.start) || !Number.isFinite(f.end)) continue;
+    const whole = along.includes(f), t = () => tables(next)[f.i];
+    if (whole) next = setKey(next, t(), "start", written(f.start + by, u));
+    else if (!(f.cut && levels.some((z) => f.end > z && f.end - z <= past))) continue;
+    if (raw(t().body, "end") !== null) next = setKey(next, t(), "end", written(f.end + by, u));
+    else if (!whole) next = setKey(next, t(), "length", written(f.end + by - f.start, u));
+  }
+  return { text: next, along: along.map((f) => f.name) };
 }
 
 export function newPart(u) {

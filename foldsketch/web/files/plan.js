@@ -43,7 +43,7 @@ export function plan(svg, desk) {
     for (const a of axes.values()) {
       if (!a.polar) continue;
       drawn(svg, "line", { x1: a.o.x, y1: -a.o.y, x2: a.x, y2: -a.y, class: "dim" });
-      if (axes.size <= 4) drawn(svg, "text", { x: (a.x + a.o.x) / 2, y: -(a.y + a.o.y) / 2 - letter * 0.25, "font-size": letter * 0.75, "text-anchor": "middle", class: "size" }, written(a.offset, u));
+      if (axes.size <= 4) drawn(svg, "text", { x: (a.x + a.o.x) / 2, y: -(a.y + a.o.y) / 2 + letter * 0.8, "font-size": letter * 0.75, "text-anchor": "middle", class: "size" }, written(a.offset, u));
     }
     let k = 0;
     for (const [name, a] of axes) {

@@ -87,15 +87,16 @@ window.foldsketchQuick = (canvas) => {
       if (s >= near[at]) points[at] = colour;
     }
   }
-  // faces: { loops (corners in space, flat triples), colour }; lines: { loop, colour }; view: the rows of the motion to
+  // faces: { loops (corners in space, flat triples), colour, bare (no edges) }; lines: { loop, colour }; view: the rows of the motion to
   // the stage in pixels, x right, y down, z to the eye.
   function frame(faces, lines, edge, view) {
     const scaled = view.map((v) => v * grain);
     points.fill(0);
     near.fill(0);
-    const drawn = faces.map((f) => ({ loops: f.loops.map((l) => seen(l, scaled)), colour: f.colour }));
+    const drawn = faces.map((f) => ({ ...f, loops: f.loops.map((l) => seen(l, scaled)) }));
     for (const f of drawn) face(f.loops, f.colour);
     for (const f of drawn) {
+      if (f.bare) continue;
       for (const p of f.loops) for (let i = 0, j = p.length - 3; i < p.length; j = i, i += 3) line(p, j, i, edge, 1.0015, false);
     }
     for (const l of lines) {

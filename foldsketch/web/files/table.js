@@ -1,5 +1,5 @@
 // The part's name, axes and features as a table of typed values; every cell writes back into the text, and nothing else does.
-import { isValue, number, quoted, raw, setKey, tables, top, truth, units, word, written } from "./partfile.js";
+import { isValue, number, quoted, raised, raw, setKey, tables, top, truth, units, word, written } from "./partfile.js";
 
 const LENGTHS = {
   axis: ["at", "offset", "angle"],
@@ -31,9 +31,19 @@ export function table(where, desk) {
     input.value = shown();
     input.addEventListener("change", () => {
       const typed = input.value.trim().replace(/^\+/, "").replace(/^(-?\d*),(\d+)$/, "$1.$2"), value = kind === "words" ? quoted(typed) : typed;
-      const good = kind === "words" ? typed !== "" : isValue(typed) && typed[0] !== '"';
+      const good = kind === "words" ? typed !== "" : key === "at" ? /^\[\s*-?[\d.]+\s*,\s*-?[\d.]+\s*\]$/.test(typed) : isValue(typed) && Number.isFinite(Number(typed));
       input.setAttribute("aria-invalid", String(!good));
-      if (good && value !== raw(body(k), key)) write(k, key, value);
+      const row = rows[k];
+      if (row) {
+        row.told.hidden = good;
+        row.told.className = "error";
+        row.told.textContent = good ? "" : `${label}: ${kind === "words" ? "a name is wanted" : key === "at" ? "two numbers are wanted, such as [0, 0]" : "a number is wanted, such as 12.5"}`;
+      }
+      if (!good || value === raw(body(k), key)) return;
+      if (k < 0 || at(k).kind !== "feature" || (key !== "end" && key !== "length") || number(body(k), "start") === null) return write(k, key, value);
+      const { text, along } = raised(desk.text(), k, key, value);
+      desk.change(text);
+      if (along.length) desk.remark(`${along.join(", ")} went along`);
     });
     cells.push({ k, key, input, shown });
     return element("label", {}, ...(bare ? [] : [element("span", { text: label })]), input);
