@@ -63,7 +63,7 @@ def _slight_cut(f: Feature, least: float) -> str:
 
 def _absorbs(part: Part, f: Feature, features: list[Feature], least: float) -> Feature | None:
     """The longest round that a slight one goes into: coaxial, both material or both cut, touching, and either no more
-    than a step apart or much the longer."""
+    than a step apart or much the longer. A thin flange that holds what stands on another axis stays."""
     if not isinstance(f.shape, Cylinder | Cone):
         return None
     near = [
@@ -75,9 +75,29 @@ def _absorbs(part: Part, f: Feature, features: list[Feature], least: float) -> F
         and g.length >= f.length
         and _coaxial(part, f, g)
         and (abs(g.start - f.end) < 1e-6 or abs(g.end - f.start) < 1e-6)
-        and (_step(f, g) < least or f.length < least)
+        and (_step(f, g) < least or (f.length < least and not _carries(part, f, features)))
     ]
     return max(near, key=lambda g: (g.length, g.name), default=None)
+
+
+def _carries(part: Part, f: Feature, features: list[Feature]) -> bool:
+    """True when material on an axis beside a round's own touches the round: without it that would hang in the air."""
+    a = part.axis(f.axis)
+    for g in features:
+        b = part.axis(g.axis)
+        if g is f or g.cut or f.cut or _coaxial(part, f, g):
+            continue
+        along = sum(u * v for u, v in zip(a.direction, b.direction, strict=True))
+        if abs(along) < 1 - 1e-9:
+            return True
+        w = [q - p for p, q in zip(a.point, b.point, strict=True)]
+        shift = sum(x * u for x, u in zip(w, a.direction, strict=True))
+        beside = hypot(*(x - shift * u for x, u in zip(w, a.direction, strict=True)))
+        low, high = sorted((shift + along * g.start, shift + along * g.end))
+        # Coaxial in fact, though by an axis of its own, it is a neighbour like any other.
+        if 1e-6 < beside < f.radius + g.radius and low <= f.end + 1e-6 and high >= f.start - 1e-6:
+            return True
+    return False
 
 
 def _step(f: Feature, g: Feature) -> float:
