@@ -6,7 +6,7 @@ import json
 from typing import Any
 
 from foldsketch.base.findings import FoldsketchError, refuse
-from foldsketch.mesh.gates import AGAIN, Passed
+from foldsketch.mesh.gates import AGAIN, MOST_TRIANGLES, Passed, too_many
 
 
 def glb(where: str, data: bytes) -> Passed:
@@ -51,9 +51,22 @@ def _glb_tree(where: str, tree: dict[str, Any], body: int) -> None:
         if "bufferView" not in a or "sparse" in a or size > int(views[a["bufferView"]]["byteLength"]) or size < 0:
             raise refuse(where, "declares more data than it holds: it is cut short", AGAIN)
     children = [int(c) for n in tree.get("nodes", []) for c in n.get("children", [])]
-    if len(children) != len(set(children)):
+    roots = [[int(n) for n in s.get("nodes", [])] for s in tree.get("scenes", [])]
+    if len(children) != len(set(children)) or any(len(r) != len(set(r)) for r in roots):
         raise refuse(where, "its nodes do not form a tree", AGAIN)
     uses = [int(n["mesh"]) for n in tree.get("nodes", []) if "mesh" in n]
-    primitives = [len(m.get("primitives", [])) for m in tree.get("meshes", [])]
-    if sum(primitives[u] for u in uses) > 10_000:
+    meshes = [m.get("primitives", []) for m in tree.get("meshes", [])]
+    if sum(len(meshes[u]) for u in uses) > 10_000:
         raise refuse(where, "uses its meshes more often than is sensible", AGAIN)
+    # A mesh may be used, and its data named, many times over: what comes out of it is counted before it does.
+    sizes = [sum(_corners(p, tree.get("accessors", [])) for p in m) for m in meshes]
+    most = max(sum(sizes), sum(sizes[u] for u in uses)) // 3
+    if most > MOST_TRIANGLES:
+        raise too_many(where, most)
+
+
+def _corners(primitive: dict[str, Any], accessors: list[dict[str, Any]]) -> int:
+    """How many corners a primitive unpacks to."""
+    named = [primitive["indices"]] if "indices" in primitive else []
+    named += [k for name, k in primitive.get("attributes", {}).items() if name == "POSITION"]
+    return max((int(accessors[int(k)]["count"]) for k in named), default=0)

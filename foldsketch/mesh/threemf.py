@@ -138,7 +138,7 @@ def _place(
         steps += 1
         if name in shapes:
             corners, triangles = shapes[name]
-            total += len(triangles)
+            total += max(len(triangles), len(corners))
             placed.append((corners @ m[:3, :3].T + m[:3, 3], triangles))
         if depth > 16 or total > MOST_TRIANGLES or steps > 10_000:
             raise refuse(where, "its components nest or repeat more than is sensible", "export it as STL")
