@@ -23,16 +23,30 @@ def mark_numbers(pieces: Sequence[Piece], sheeted: Sequence[Sheeted]) -> int:
     wanted = _wanted(pieces, sheeted)
     if not wanted:
         return 0
-    lines = np.array([line for _, _, line in wanted])
+    lines = np.array([own[len(own) // 2] for _, _, own in wanted])
     found = _places([s.room for s, _, _ in wanted], [text for _, text, _ in wanted], lines)
-    for (s, text, _), spot in zip(wanted, found, strict=True):
+    for k, (s, text, own) in enumerate(wanted):
+        spot = found[k] or (_along(s.room, text, own) if len(own) > 1 else None)
         if spot is not None:
             s.marks.append(Mark("text", s.panel.id, "", spot[0], text, SIZE, spot[1]))
+        found[k] = spot
     return sum(spot is None for spot in found)
 
 
-def _wanted(pieces: Sequence[Piece], sheeted: Sequence[Sheeted]) -> list[tuple[Sheeted, str, Line]]:
-    """The numbers to be printed, each with its panel and its edge, in the order of the panels."""
+def _along(room: Room, text: str, own: Sequence[Line]) -> tuple[Point, float] | None:
+    """Where a rim's number goes when there is no room at its middle tooth: at the nearest one where there is."""
+    middle = len(own) // 2
+    lines = np.array([own[k] for k in sorted(range(len(own)), key=lambda k: (abs(k - middle), k))])
+    start, ahead = lines[:, 0], lines[:, 1] - lines[:, 0]
+    angles = np.arctan2(ahead[:, 1], ahead[:, 0])
+    inward = np.column_stack((-np.sin(angles), np.cos(angles)))
+    spots = np.concatenate([start + ahead / 2 + inward * d for d in (1.75, 2.2)])
+    return place_each([room], [text], SIZE, spots[None], np.tile(angles, 2)[None], clear=0.25)[0]
+
+
+def _wanted(pieces: Sequence[Piece], sheeted: Sequence[Sheeted]) -> list[tuple[Sheeted, str, list[Line]]]:
+    """The numbers to be printed, each with its panel and its edges, in the order of the panels: the edge that a tab
+    goes behind, and the rims of rolled walls whose teeth are too small to bear their number."""
     names = {piece.id: k for k, piece in enumerate(pieces)}
     by_panel = {(s.piece, s.panel.id): s for s in sheeted}
     # Panels of a rolled strip share their room, and so the numbers on it.
@@ -46,8 +60,17 @@ def _wanted(pieces: Sequence[Piece], sheeted: Sequence[Sheeted]) -> list[tuple[S
                 s = by_panel[names[t.meets.piece], t.meets.panel]
                 s = first.setdefault(id(s.room), s)
                 on.setdefault(id(s), {}).setdefault(str(t.number), []).append(t.meets.line)
+    for k, piece in enumerate(pieces):
+        rims: dict[int, list[Tab]] = {}
+        for t in piece.tabs:
+            rims.setdefault(t.number, []).append(t)
+        for number, teeth in rims.items():
+            if len(teeth) > 1 and not any(t.label_size for t in teeth):
+                s = by_panel[k, teeth[0].panel]
+                s = first.setdefault(id(s.room), s)
+                on.setdefault(id(s), {}).setdefault(str(number), []).extend(t.line for t in teeth)
     # The teeth of a rim bear one number, which stands at the middle one of them.
-    return [(s, text, own[len(own) // 2]) for s in sheeted for text, own in on.get(id(s), {}).items()]
+    return [(s, text, own) for s in sheeted for text, own in on.get(id(s), {}).items()]
 
 
 def _places(rooms: Sequence[Room], texts: Sequence[str], lines: Array) -> list[tuple[Point, float] | None]:

@@ -171,3 +171,29 @@ def test_a_wall_longer_than_the_page_is_halved():
     assert abs(walls[0] - walls[1]) <= 1
     assert sum(walls) == 56
     assert nets.checks.passed()
+
+
+def numbered(nets):
+    """Numbers printed on faces: (piece, number), and on tabs."""
+    on_faces = {(p.id, m.text) for p in nets.pieces for m in p.marks if m.kind == "text" and m.text.isdigit()}
+    on_tabs = {(p.id, str(t.number)) for p in nets.pieces for t in p.tabs if t.label_size}
+    return on_faces, on_tabs
+
+
+@pytest.mark.parametrize("diameter", [10.0, 13.0, 24.0, 40.0, 100.0])
+def test_both_sides_of_every_rim_bear_its_number(diameter):
+    """The disc at one of its edges, the wall on some of its teeth or, where these are too small, inside the rim."""
+    part = Part(
+        "p",
+        (Axis("A"), Axis("B", (3, 0, 0))),
+        (Feature("low", "A", Cylinder(diameter), 0, 20), Feature("high", "B", Cylinder(diameter), 20, 40)),
+    )
+    nets = nets_of(part)
+    on_faces, on_tabs = numbered(nets)
+    for piece in nets.pieces:
+        for number in {t.number for t in piece.tabs}:
+            mine = [t for t in piece.tabs if t.number == number]
+            if len(mine) > 1:
+                assert (piece.id, str(number)) in on_tabs | on_faces
+                assert (mine[0].meets.piece, str(number)) in on_faces
+    assert not [f for f in nets.findings if f.where == "marks"]
