@@ -54,7 +54,9 @@ def read_threemf(where: str, data: bytes) -> tuple[Array, Ints, str]:
         with zipfile.ZipFile(io.BytesIO(data)) as pack:
             entries = pack.infolist()
             unpacked = sum(e.file_size for e in entries)
-            if len(entries) > 2000 or unpacked > LARGEST_UNPACKED:
+            if len(entries) > 2000:
+                raise refuse(where, f"holds {len(entries)} files, more than a 3MF needs", "export it as STL")
+            if unpacked > LARGEST_UNPACKED:
                 raise refuse(where, f"unpacks to {unpacked / 1e6:.0f} MB, more than is read", "export it as STL")
             models = [e for e in entries if e.filename.lower().endswith(".model")]
             if not models:
