@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from math import pi, tan
+from math import pi, sin, tan
 
 from foldsketch.base.findings import refuse
 from foldsketch.base.units import MM_PER, plain
@@ -108,11 +108,16 @@ def girth_excess(sides: int, thickness: float) -> float:
 
 
 def under(angle: float, thickness: float) -> float:
-    """How far a tab's crease is moved into its panel, mm, so that the tab lies one thickness under its target:
-    T tan(angle/2) up to a right angle, T beyond; at a valley (angle below 0) as far the other way.
+    """How far a tab's crease is moved into its panel, mm; at a valley (angle below 0) as far the other way.
 
-    >>> under(pi / 2, 0.25), under(-pi / 2, 0.25)
-    (0.25, -0.25)
+    From a right angle on so far that the tab lies one thickness under its target: T / sin(angle), at most 2 T. At a
+    flatter fold that would leave a gap wider than the tab is thick, and the two are lapped instead: T tan(angle/2),
+    which is a thickness times 1 - cos(angle) under the target, and nothing where paper is not folded at all.
+
+    >>> under(pi / 2, 0.25), under(-pi / 2, 0.25), round(under(2 * pi / 3, 0.25), 4)
+    (0.25, -0.25, 0.2887)
     """
-    shift = thickness * min(tan(min(abs(angle), pi / 2) / 2), 1.0)
-    return round(shift, 12) if angle > 0 else -round(shift, 12)
+    steep = abs(angle)
+    share = tan(steep / 2) if steep <= pi / 2 else 1 / max(sin(steep), 0.5)
+    shift = round(thickness * share, 12)
+    return shift if angle > 0 else -shift
