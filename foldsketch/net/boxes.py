@@ -73,18 +73,32 @@ def free_spots(spots: Sequence[Point], w: float, h: float, angle: float, lines: 
             yield spot
 
 
-def is_free(lines: Sequence[Segment], x: float, y: float, w: float, h: float) -> bool:
-    """Whether a level box of half sides w, h about a point meets none of the lines."""
-    left, right, under, over = x - w, x + w, y - h, y + h
+def is_free(lines: Sequence[Segment], x: float, y: float, w: float, h: float, angle: float = 0.0) -> bool:
+    """Whether a box of half sides w, h about a point, turned by an angle, meets none of the lines."""
+    c, s = cos(angle), sin(angle)
+    across, up = w * abs(c) + h * abs(s), w * abs(s) + h * abs(c)
+    left, right, under, over = x - across, x + across, y - up, y + up
     for ax, ay, bx, by in lines:
         if (
             (ax >= left or bx >= left)
             and (ax <= right or bx <= right)
             and (ay >= under or by >= under)
             and (ay <= over or by <= over)
-            and abs((ax - x) * (by - ay) - (ay - y) * (bx - ax)) <= w * abs(by - ay) + h * abs(bx - ax)
         ):
-            return False
+            if not angle:
+                if abs((ax - x) * (by - ay) - (ay - y) * (bx - ax)) <= w * abs(by - ay) + h * abs(bx - ax):
+                    return False
+                continue
+            ax, ay, bx, by = ax - x, ay - y, bx - x, by - y
+            ax, ay, bx, by = ax * c + ay * s, ay * c - ax * s, bx * c + by * s, by * c - bx * s
+            if (
+                (ax >= -w or bx >= -w)
+                and (ax <= w or bx <= w)
+                and (ay >= -h or by >= -h)
+                and (ay <= h or by <= h)
+                and abs(ax * by - ay * bx) <= w * abs(by - ay) + h * abs(bx - ax)
+            ):
+                return False
     return True
 
 

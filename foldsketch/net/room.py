@@ -38,6 +38,11 @@ class Room:
         self._drawn = 0
 
     @cached_property
+    def bounds(self) -> list[Segment]:
+        """The lower left and upper right corner of the box around every loop."""
+        return [(min(x), min(y), max(x), max(y)) for x, y in (zip(*loop, strict=True) for loop in self.loops)]
+
+    @cached_property
     def edges(self) -> list[Segment]:
         """The edges of the panel."""
         return [edge for loop in self.loops for edge in _around(loop)]
@@ -58,17 +63,24 @@ class Room:
     def reach(self, p: Point, direction: Point, limit: float) -> float:
         """How far one can go from a point in a direction (of length 1) before an edge of the panel, at most limit
         mm."""
-        for loop in self.loops:
-            limit = reach(loop, p, direction, limit)
+        (x, y), (dx, dy) = p, direction
+        for loop, (left, under, right, over) in zip(self.loops, self.bounds, strict=True):
+            u, v = x + dx * limit, y + dy * limit
+            beside = (x < left and u < left) or (x > right and u > right)
+            if not beside and (y >= under or v >= under) and (y <= over or v <= over):
+                limit = reach(loop, p, direction, limit)
         return limit
 
     def inside(self, p: Point) -> bool:
         """Whether a point lies on the panel and not in a hole."""
         x, y = p
         odd = False
-        for ax, ay, bx, by in self.edges:
-            if (ay > y) != (by > y) and x < ax + (y - ay) * (bx - ax) / (by - ay):
-                odd = not odd
+        for loop in self.loops:
+            ax, ay = loop[-1]
+            for bx, by in loop:
+                if (ay > y) != (by > y) and x < ax + (y - ay) * (bx - ax) / (by - ay):
+                    odd = not odd
+                ax, ay = bx, by
         return odd
 
     def place(
@@ -160,28 +172,34 @@ def place_each(
     box, line = (text[:, None] * each + np.arange(each)).ravel(), np.repeat(line, each)
     met = crossed_pairs(spots.reshape(-1, 2), np.repeat(half, each), h, turns.ravel(), lines, box, line)
     flags: list[list[bool]] = (~met).reshape(-1, each).tolist()
-    taken: dict[int, list[tuple[float, float, float]]] = {id(r): [] for r in rooms}
+    taken: dict[int, list[Taken]] = {id(r): [] for r in rooms}
     result: list[tuple[Point, float] | None] = []
-    rows = zip(rooms, half.tolist(), reach.tolist(), flags, spots.tolist(), turns.tolist(), strict=True)
-    for room, own, around, open_, places, bearings in rows:
+    rows = zip(rooms, half.tolist(), flags, spots.tolist(), turns.tolist(), strict=True)
+    for room, w, open_, places, bearings in rows:
         others = taken[id(room)]
         found: tuple[Point, float] | None = None
         for ok, (x, y), angle in zip(open_, places, bearings, strict=True):
             # On a panel narrower than its own distance from the edge a word would stand beside the panel.
-            if ok and room.inside((x, y)) and _apart(x, y, around, others):
+            if ok and _apart(x, y, w, h, angle, others) and room.inside((x, y)):
                 found = (x, y), angle
-                others.append((x, y, around))
-                room.take((x, y), own - clear, h - clear, angle)
+                before = len(room.lines)
+                room.take((x, y), w - clear, h - clear, angle)
+                others.append((x, y, hypot(w, h), room.lines[before:]))
                 break
         result.append(found)
     return result
 
 
-def _apart(x: float, y: float, reach: float, others: Sequence[tuple[float, float, float]]) -> bool:
-    """Whether a circle meets none of others, each x, y and radius."""
-    for u, v, r in others:
+Taken = tuple[float, float, float, list[Segment]]
+"""A word: x, y, how far it reaches from there, mm, and its lines."""
+
+
+def _apart(x: float, y: float, w: float, h: float, angle: float, others: Sequence[Taken]) -> bool:
+    """Whether a box of half sides w, h about a point, turned by an angle, meets none of other words."""
+    reach = hypot(w, h)
+    for u, v, r, lines in others:
         both = reach + r
-        if -both < x - u < both and (x - u) ** 2 + (y - v) ** 2 < both * both:
+        if -both < x - u < both and -both < y - v < both and not is_free(lines, x, y, w, h, angle):
             return False
     return True
 
