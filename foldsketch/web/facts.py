@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
 
-from foldsketch.base.units import degrees
+from foldsketch.base.units import MM_PER, degrees
 from foldsketch.job import Model
 from foldsketch.net.model import Array, Mark, Piece, Tab
 from foldsketch.net.rolled import strips
@@ -176,9 +177,20 @@ def _set_up(s: SetUp, units: str, scale: float, low: Array, high: Array) -> dict
         "high": round(float(high[2]), 3),
         "swing": round(s.swing * scale / 2, 3),
         "rings": [[round(v * scale, 3) for v in (w.start, w.end, w.inner, w.outer)] for w in s.sweep],
-        "figures": [[name, value] for name, _, value in figures(s)],
+        "figures": [[name, in_units(value, units)] for name, _, value in figures(s)],
         "findings": [f.text for f in s.findings],
     }
+
+
+def in_units(words: str, units: str) -> str:
+    """Lengths in a figure's words in the part's units.
+
+    >>> in_units("28.575 mm, opposite", "in"), in_units("432.1 g mm", "in"), in_units("3 mm", "mm")
+    ('1.1250 in, opposite', '432.1 g mm', '3 mm')
+    """
+    if units != "in":
+        return words
+    return re.sub(r"([-+]?\d+(?:\.\d+)?) mm\b", lambda m: f"{float(m[1]) / MM_PER['in']:.4f} in", words)
 
 
 def _points(loop: Array) -> list[float]:

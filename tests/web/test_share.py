@@ -73,6 +73,15 @@ def test_names_stay_names(browser, tmp_path):
         assert page.told == []
 
 
+def test_an_inch_part_speaks_inches():
+    """The lever's pin stands 2.25 in from the hub (57.15 mm); unbalance stays in g mm."""
+    facts = json.loads(re.search(r'id="facts">(.*?)</script>', shared("valve-lever"), re.S)[1])
+    assert [a["offset"] for a in facts["axes"]] == ["0 in", "2.25 in"]
+    values = [v for s in facts["setups"] for _, v in s["figures"]]
+    assert any(v.startswith("2.2500 in") for v in values) and any(v.endswith("g mm") for v in values)
+    assert not any(re.search(r"\d mm\b", v) for v in values)
+
+
 def test_a_large_model_is_a_still_picture(monkeypatch):
     import foldsketch.web.share as share
 
