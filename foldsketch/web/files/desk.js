@@ -1,5 +1,5 @@
 // The desk: the part file in hand with its past and future, what is asked of the server, and what comes back.
-import { converted, newPart, top, units, word } from "./partfile.js";
+import { converted, newPart, quoted, setKey, top, units, word } from "./partfile.js";
 import { pages as makePages } from "./pages.js";
 import { plan as makePlan } from "./plan.js";
 import { side as makeSide } from "./side.js";
@@ -202,7 +202,7 @@ async function open(file) {
   clearInterval(told);
   $("cancel").hidden = true;
   tell(got.findings || []);
-  if (got.text) change(got.text); else say("see the findings");
+  if (got.text) change(setKey(got.text, null, "name", quoted(file.name.slice(0, -ending.length).slice(0, 60) || "mesh"))); else say("see the findings");
 }
 $("save").addEventListener("click", () => pages.give(new Blob([text.value], { type: "application/toml" }), desk.named() + ".toml"));
 $("file").addEventListener("change", (ev) => { if (ev.target.files[0]) open(ev.target.files[0]); ev.target.value = ""; });

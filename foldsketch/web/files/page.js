@@ -171,7 +171,7 @@ window.foldsketchShow = (facts, page, before = null) => {
     return [make("label", { for: id, text: label }), input];
   }
   const button = (id, text, click, props = {}) => make("button", { type: "button", id, text, on: { click }, ...props });
-  const controls = make("div", { class: "controls" });
+  const controls = make("div", { class: "controls folding" });
   controls.append(...slider("fold", "fold", 1, 1, (v) => { state.goal = null; state.fold = v; move(); }), button("play", "fold / unfold", () => foldTo((state.goal ?? state.fold) > 0.5 ? 0 : 1)));
   controls.append(...slider("apart", "blocks apart", 0, 2, (v) => { state.apart = v; move(); }), make("span"));
   const run = button("run", "spin", async () => {
@@ -197,11 +197,11 @@ window.foldsketchShow = (facts, page, before = null) => {
     if (!list.length) return;
     const option = (value, text) => make("option", { value, text });
     choice.replaceChildren(option("-1", "no set-up: the model alone"), ...list.map((s, k) => option(k, `${s.number}  ${s.spindle} spindle, axis ${s.axis} on the centreline`)));
-    const speed = make("div", { class: "controls" });
+    const speed = make("div", { class: "controls spinning" });
     const [label, input] = slider("speed", `${state.speed} r/min`, state.speed, 60, (v) => { state.speed = v; label.textContent = `${v.toFixed(0)} r/min`; });
     speed.append(label, input, make("span"));
     section.append(make("h2", { text: "Set-ups" }), choice,
-      make("div", { class: "row" }, run, button("back", "−15°", step(-15), { "aria-label": "turn back by 15 degrees" }), button("step", "+15°", step(15), { "aria-label": "turn on by 15 degrees" }), next), speed, now, numbers);
+      make("div", { class: "row spinning" }, run, button("back", "−15°", step(-15), { "aria-label": "turn back by 15 degrees" }), button("step", "+15°", step(15), { "aria-label": "turn on by 15 degrees" }), next), speed, now, numbers);
     if (!before || before.setup < 0 || before.setup >= list.length) return;
     choice.value = before.setup;
     state.setup = before.setup;
@@ -248,6 +248,7 @@ window.foldsketchShow = (facts, page, before = null) => {
   const aside = make("aside", { "aria-label": "Fold, spin and figures" }, controls, section);
   aside.append(make("h2", { text: "Features" }), table("Features", ["feature", "size", "axis"], rows),
     make("h2", { text: "Axes" }), table("Axes", ["axis", "offset", "angle"], lines));
+  page.classList.toggle("still", Boolean(facts.picture));
   page.replaceChildren(
     make("h1", { text: facts.part }, make("small", { text: `paper model, ${facts.scale}, ${facts.panels} panels` + (facts.checked ? ", folded up and checked" : "") })),
     stage, aside,

@@ -83,11 +83,37 @@ export function sketch(text) {
     }
     const size = ["diameter", "start_diameter", "end_diameter", "across_flats", "across_corners"].map((k) => number(b, k)).filter((v) => v > 0);
     const start = number(b, "start"), long = number(b, "length"), end = number(b, "end") ?? (start !== null && long !== null ? start + long : null);
+    const shape = outline(b);
+    if (shape) {
+      const xs = shape.map((q) => q[0]), mid = (Math.max(...xs) + Math.min(...xs)) / 2, r = (Math.max(...xs) - Math.min(...xs)) / 2;
+      rounds.push({ t, name, axis: word(b, "axis"), outline: shape, mid, r, r0: r, r1: r, start, end, cut: truth(b, "cut") });
+    }
     if (!size.length) continue;
     const d0 = number(b, "start_diameter") ?? Math.max(...size), d1 = number(b, "end_diameter") ?? Math.max(...size);
-    rounds.push({ t, name, axis: word(b, "axis"), r: Math.max(...size) / 2, r0: d0 / 2, r1: d1 / 2, start, end, cut: truth(b, "cut") });
+    rounds.push({ t, name, axis: word(b, "axis"), mid: 0, r: Math.max(...size) / 2, r0: d0 / 2, r1: d1 / 2, start, end, cut: truth(b, "cut") });
   }
   return { axes, rounds };
+}
+// The outline of a plate about its own axis: as given, or the hull of its circles; null for anything else.
+function outline(body) {
+  const m = /^[ \t]*(outline|hull)[ \t]*=[ \t]*/m.exec(body);
+  if (!m) return null;
+  const from = m.index + m[0].length;
+  let deep = 0, end = from;
+  for (; end < body.length; end++) if (body[end] === "[") deep++; else if (body[end] === "]" && --deep === 0) break;
+  let found;
+  try { found = JSON.parse(body.slice(from, end + 1).replace(/#[^\n]*/g, "").replace(/,\s*\]/g, "]")); } catch { return null; }
+  if (!Array.isArray(found) || found.length < 2 || !found.every((p) => Array.isArray(p) && p.every(Number.isFinite))) return null;
+  if (m[1] === "outline") return found.length > 2 ? found : null;
+  const points = found.flatMap(([x, y, r]) => Array.from({ length: 48 }, (_, k) => [x + (r || 0) * Math.cos((k * Math.PI) / 24), y + (r || 0) * Math.sin((k * Math.PI) / 24)]));
+  points.sort((p, q) => p[0] - q[0] || p[1] - q[1]);
+  const half = (list) => list.reduce((hull, p) => {
+    const left = (a, b) => (b[0] - a[0]) * (p[1] - a[1]) - (b[1] - a[1]) * (p[0] - a[0]) > 0;
+    while (hull.length > 1 && !left(hull[hull.length - 2], hull[hull.length - 1])) hull.pop();
+    hull.push(p);
+    return hull;
+  }, []);
+  return [...half(points).slice(0, -1), ...half([...points].reverse()).slice(0, -1)];
 }
 // The ends at one level moved to another; cuts that ran a little past it go along, so that a through hole stays one.
 export function movedLevel(text, from, to) {

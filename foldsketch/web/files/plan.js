@@ -37,9 +37,16 @@ export function plan(svg, desk) {
     svg.replaceChildren();
     const marks = rounds.filter((r) => axes.has(r.axis)).map((r) => ({ ...r, ...axes.get(r.axis) }));
     if (!marks.length) return;
-    const far = Math.max(...marks.map((m) => Math.hypot(m.x, m.y) + m.r), u === "in" ? 0.05 : 1) * 1.14, letter = far / 8;
-    svg.setAttribute("viewBox", `${-far} ${-far} ${2 * far} ${2 * far}`);
-    for (const m of marks) drawn(svg, "circle", { cx: m.x, cy: -m.y, r: m.r, class: `round${m.cut ? " cut" : ""}${m.name === chosen ? " chosen" : ""}` });
+    const corners = marks.flatMap((m) => (m.outline ? m.outline.map(([x, y]) => [m.x + x, m.y + y]) : [[m.x - m.r, m.y - m.r], [m.x + m.r, m.y + m.r]]));
+    const xs = [...corners.map((c) => c[0]), ...[...axes.values()].map((a) => a.x)], ys = [...corners.map((c) => c[1]), ...[...axes.values()].map((a) => a.y)];
+    const left = Math.min(...xs), right = Math.max(...xs), low = Math.min(...ys), high = Math.max(...ys);
+    const far = Math.max(right - left, high - low, u === "in" ? 0.05 : 1) * 0.57, letter = far / 8;
+    svg.setAttribute("viewBox", `${(left + right) / 2 - far} ${-(low + high) / 2 - far} ${2 * far} ${2 * far}`);
+    for (const m of marks) {
+      const props = { class: `round${m.cut ? " cut" : ""}${m.name === chosen ? " chosen" : ""}` };
+      if (m.outline) drawn(svg, "polygon", { ...props, points: m.outline.map(([x, y]) => `${m.x + x},${-m.y - y}`).join(" ") });
+      else drawn(svg, "circle", { ...props, cx: m.x, cy: -m.y, r: m.r });
+    }
     for (const a of axes.values()) {
       if (!a.polar) continue;
       drawn(svg, "line", { x1: a.o.x, y1: -a.o.y, x2: a.x, y2: -a.y, class: "dim" });

@@ -9,7 +9,7 @@ export function side(svg, desk) {
     const text = desk.text(), u = units(text), { axes, rounds } = sketch(text);
     const focused = svg.contains(document.activeElement) ? document.activeElement.dataset.level : null;
     svg.replaceChildren();
-    const shown = rounds.filter((r) => axes.has(r.axis) && r.start !== null && r.end > r.start).map((r) => ({ ...r, x: axes.get(r.axis).x }));
+    const shown = rounds.filter((r) => axes.has(r.axis) && r.start !== null && r.end > r.start).map((r) => ({ ...r, x: axes.get(r.axis).x + r.mid, centre: axes.get(r.axis).x }));
     if (!shown.length) return;
     const solid = shown.some((r) => !r.cut) ? shown.filter((r) => !r.cut) : shown;
     const left = Math.min(...solid.map((r) => r.x - r.r)), right = Math.max(...solid.map((r) => r.x + r.r));
@@ -20,7 +20,7 @@ export function side(svg, desk) {
       const points = [[r.x - r.r0, r.start], [r.x + r.r0, r.start], [r.x + r.r1, r.end], [r.x - r.r1, r.end]];
       drawn(svg, "polygon", { points: points.map(([x, z]) => `${x},${-z}`).join(" "), class: `round${r.cut ? " cut" : ""}${r.name === chosen ? " chosen" : ""}` });
     }
-    for (const x of new Set(solid.map((r) => r.x))) drawn(svg, "line", { x1: x, x2: x, y1: -high - air * 0.7, y2: -low + air * 0.7, class: "middle" });
+    for (const x of new Set(solid.map((r) => r.centre))) drawn(svg, "line", { x1: x, x2: x, y1: -high - air * 0.7, y2: -low + air * 0.7, class: "middle" });
     // The ends of the material, each told once, at the right; the highest word stays inside.
     const levels = [...new Set(solid.flatMap((r) => [r.start, r.end]))].sort((a, b) => a - b);
     let last = -Infinity;

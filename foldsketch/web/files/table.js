@@ -26,7 +26,7 @@ export function table(where, desk) {
 
   // kind: of what is typed, a value or words. A cell that holds no value says so and writes nothing.
   function cell(k, key, name, kind, bare = false) {
-    const label = key.replace("_", " "), input = element("input", { "aria-label": `${name}, ${label}`, autocomplete: "off", spellcheck: "false", class: kind });
+    const label = key.replace("_", " "), input = element("input", { "aria-label": `${name}, ${label}`, autocomplete: "off", spellcheck: "false", class: key === "at" ? "pair" : kind });
     const shown = () => (kind === "words" ? word(body(k), key) : raw(body(k), key)) ?? "";
     input.value = shown();
     input.addEventListener("change", () => {
