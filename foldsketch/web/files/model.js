@@ -169,7 +169,7 @@ window.foldsketchModel = (facts, stage, picked) => {
     }
   }
   const tableMiddle = [0, 1].map((k) => (low[k] + high[k]) / 2 || 0);
-  const tableReach = Math.hypot(high[0] - low[0], high[1] - low[1]) / 2 || facts.reach;
+  const across = [0, 1].map((k) => high[k] - low[k]).map((v) => (v > 0 ? v : 2 * facts.reach));
   const turningReach = () => Math.max(facts.reach, ...facts.setups.map((s) => Math.hypot(s.swing, (s.high - s.low) / 2)));
 
   let folded = "";
@@ -190,8 +190,12 @@ window.foldsketchModel = (facts, stage, picked) => {
   let fresh = false, resting = 0;
   // Pixels to the millimetre on the stage.
   function magnified() {
-    const reach = (state.setup < 0 ? facts.reach : turningReach()) * state.fold + tableReach * (1 - state.fold);
-    return (state.zoom * (Math.min(stage.clientWidth, stage.clientHeight) || 500)) / (2.2 * reach);
+    const w = stage.clientWidth || 800, h = stage.clientHeight || 600;
+    const folded = Math.min(w, h) / (2.2 * (state.setup < 0 ? facts.reach : turningReach()));
+    // Flat, the sheets fill the stage as they lie on it.
+    const c = Math.abs(Math.cos((state.swing * Math.PI) / 180)), s = Math.abs(Math.sin((state.swing * Math.PI) / 180));
+    const flat = 0.9 * Math.min(w / (c * across[0] + s * across[1]), h / (s * across[0] + c * across[1]));
+    return state.zoom * (folded * state.fold + flat * (1 - state.fold));
   }
   // The printed panels where they belong.
   function place() {
