@@ -265,14 +265,15 @@ def build_minutes(made: Model, pace: Pace | None = None) -> float:
     )
 
 
-def booklet(made: Model) -> bytes:
-    """The booklet of a model as PDF: how it is built, step by step."""
+def booklet(made: Model, pace: Pace | None = None) -> bytes:
+    """The booklet of a model as PDF: how it is built, step by step; pace: how fast."""
     from foldsketch.sheet.booklet import draw_booklet
     from foldsketch.write.pdf import pdf
 
     count = facts(made)
     glued = int(count["glue joints"])
-    pages = draw_booklet(made.nets, made.sheets, build_minutes(made), count["cut length"], int(count["folds"]), glued)
+    time = build_minutes(made, pace)
+    pages = draw_booklet(made.nets, made.sheets, time, count["cut length"], int(count["folds"]), glued)
     return pdf(pages, f"{made.part.name}, booklet")
 
 

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+from math import isfinite
+
+from foldsketch.base.findings import refuse
 
 
 @dataclass(frozen=True, slots=True)
@@ -15,6 +18,29 @@ class Pace:
     glue: float = 18.0
     joint: float = 60.0
     tooth: float = 1.5
+
+
+def parse_pace(text: str) -> Pace:
+    """A pace from words such as "fold=4 glue=12"; what is not named keeps its usual seconds. Raises FoldsketchError.
+
+    >>> parse_pace("fold=4, glue=12").fold
+    4.0
+    """
+    known = [f.name for f in fields(Pace)]
+    cure = f"give seconds as in fold=4 glue=12; known are {', '.join(known)}"
+    values: dict[str, float] = {}
+    for word in text.replace(",", " ").split():
+        name, _, number = word.partition("=")
+        try:
+            value = float(number)
+        except ValueError:
+            raise refuse("--pace", f"{word!r} is no pace", cure) from None
+        if name not in known:
+            raise refuse("--pace", f"{name!r} is not known", cure)
+        if not (isfinite(value) and 0 <= value <= 3600):
+            raise refuse("--pace", f"{name} = {number} is out of range", "give 0 to 3600 seconds")
+        values[name] = value
+    return Pace(**values)
 
 
 def minutes(

@@ -155,6 +155,20 @@ def test_share_sends_the_model_that_was_chosen(tmp_path):
     assert hinges["rolled"] > 1.5 * hinges["folded"]
 
 
+def test_the_pace_is_the_users_own(tmp_path):
+    slow = run("make", SAMPLE, "--pace", "glue=120", "--out", tmp_path)
+    assert "takes about" in slow.stderr
+    brisk = run("make", SAMPLE, "--pace", "glue=1 fold=1, cut=0.01", "--out", tmp_path)
+    assert brisk.returncode == 0 and "takes about" not in brisk.stderr
+
+
+@pytest.mark.parametrize("pace", ["fold", "fold=quick", "speed=3", "fold=-1", "fold=nan"])
+def test_what_is_no_pace_is_refused(pace, tmp_path):
+    done = run("make", SAMPLE, "--pace", pace, "--out", tmp_path)
+    assert done.returncode == 2
+    assert "--pace" in done.stderr and not list(tmp_path.iterdir())
+
+
 @pytest.mark.parametrize("command", ["make", "check", "share"])
 def test_choices_out_of_range_are_told_by_every_command(command):
     done = run(command, SAMPLE, "--least-step", "99")

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from foldsketch.base.findings import Finding, refuse
 from foldsketch.commands.choices import add_choices, choices_of
 from foldsketch.commands.common import Commands, Progress, add_command, add_part, model_of, report
+from foldsketch.worktime import parse_pace
 
 if TYPE_CHECKING:
     from foldsketch.job import Model
@@ -49,6 +50,9 @@ def add(commands: Commands) -> None:
     make.add_argument("--dxf", action="store_true", help="write each sheet as DXF as well (needs the extra dxf)")
     make.add_argument("--pieces", action="store_true", help="write each net alone as SVG as well")
     make.add_argument("--backs", action="store_true", help="sheets for both sides of the paper: where tabs are glued")
+    make.add_argument(
+        "--pace", default="", metavar="WORDS", help='seconds that your hands take, such as "fold=4 glue=12 cut=0.1"'
+    )
     make.add_argument("--booklet", action="store_true", help="write how the model is built, step by step, as well")
 
 
@@ -62,7 +66,7 @@ def run(options: argparse.Namespace) -> int:
         raise refuse("--dxf", "needs the dxf extra", "pip install 'foldsketch[dxf]'")
     path = Path(options.part)
     progress = Progress()
-    choices = choices_of(options)
+    choices, pace = choices_of(options), parse_pace(options.pace) if options.write else None
     try:
         made, findings = model_of(options, choices, progress)
         written: list[Path] = []
@@ -76,7 +80,7 @@ def run(options: argparse.Namespace) -> int:
     print(summary(made))
     for file in written:
         print(f"wrote {file}")
-    report((*findings, *made.findings, *_long(job.build_minutes(made), options.quick)))
+    report((*findings, *made.findings, *_long(job.build_minutes(made, pace), options.quick)))
     return 0
 
 
@@ -97,7 +101,7 @@ def _more(options: argparse.Namespace, made: Model, stem: str) -> Iterator[tuple
     from foldsketch import job
 
     if options.booklet:
-        yield f"{stem}-booklet.pdf", job.booklet(made)
+        yield f"{stem}-booklet.pdf", job.booklet(made, parse_pace(options.pace))
     if options.dxf:
         for k, data in enumerate(job.dxf_pages(made), 1):
             yield f"{stem}-{k}.dxf", data
