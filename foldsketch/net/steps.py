@@ -13,6 +13,10 @@ from foldsketch.net.unkind import breadth
 Kind = Literal["cut", "glue", "insert", "close", "join"]
 
 
+STICK = 4.0
+"""An opening narrower than this, mm, lets no stick in to press a tab from behind [common practice]."""
+
+
 @dataclass(frozen=True, slots=True)
 class Step:
     """One thing to do. piece: the piece in hand; tabs: numbers to be glued, in order; last: the panel that is closed
@@ -76,8 +80,9 @@ def _glued(piece: Piece, own: Sequence[Piece], done: set[str], lid: int | None) 
 
 
 def _cover(own: Sequence[Piece]) -> tuple[str, int | None]:
-    """The panel of a block that is closed last and its piece: one that carries the fewest tabs, none if there is such a
-    one; of these an end before a side, in the piece that comes late, the widest."""
+    """The panel of a block that is closed last and its piece: one that leaves an opening for a stick and carries no tab
+    if there is such a one, else one that leaves an opening; of these one with the fewest tabs, an end before a side, in
+    the piece that comes late, the widest."""
     inward = {(t.meets.piece, t.meets.panel) for p in own for t in p.tabs}
     best: tuple[tuple[float, ...], str, int] | None = None
     for k, piece in enumerate(sorted(own, key=_late)):
@@ -85,7 +90,9 @@ def _cover(own: Sequence[Piece]) -> tuple[str, int | None]:
         for p in piece.panels:
             if (piece.id, p.id) not in inward:
                 continue
-            score = (-carried[p.id], p.kind == "end", k, len(p.outline), round(breadth(p), 6), p.id)
+            wide = breadth(p) >= STICK
+            rank = (wide and not carried[p.id], wide, -carried[p.id], p.kind == "end")
+            score = (*rank, k, len(p.outline), round(breadth(p), 6), p.id)
             if best is None or score > best[0]:
                 best = (score, piece.id, p.id)
     return (best[1], best[2]) if best else (own[-1].id if own else "", None)

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from foldsketch.base.drawing import Colour
 from foldsketch.net.model import Nets, Piece
-from foldsketch.net.steps import Step
+from foldsketch.net.steps import STICK, Step
+from foldsketch.net.unkind import breadth
 from foldsketch.sheet.joined import joining
 from foldsketch.sheet.scene import hollow
 from foldsketch.sheet.stages import Stage, closing, gluing, setting_in, setting_on
@@ -128,6 +129,8 @@ def _glue_words(piece: Piece, step: Step) -> list[str]:
         words.append("Its printed side lies inside: you will see it when you look through.")
     if step.last is not None:
         words.append("Close the grey face last: nothing behind it has to be reached, press it on from outside.")
+    if max(breadth(p) for p in piece.panels) < STICK:
+        words.append("It is too small for a stick to press from behind: use tweezers and a pointed brush.")
     return words + _tucked(step)
 
 

@@ -85,6 +85,8 @@ def out_of_reach(nets, steps=None):
             for t in p.tabs:
                 ends.setdefault(t.number, []).append(((p.id, t.panel), (t.meets.piece, t.meets.panel)))
         width_of = {(p.id, q.id): breadth(q) for p in own for q in p.panels}
+        if max(width_of.values()) < STICK:
+            continue  # so small that no face of it would let a stick in: the booklet says so
         groups = []
         for s in steps:
             if s.kind not in ("glue", "insert", "close") or s.piece not in {p.id for p in own}:
