@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, PrismShape
 from foldsketch.setup.cantilever import deflection
 from foldsketch.setup.machine import INVENTED
+from foldsketch.setup.outlook import castings
 from foldsketch.setup.plan import plan
 from foldsketch.setup.report import report
 from foldsketch.setup.stock import Cast, thrown
@@ -252,3 +253,29 @@ def test_the_outline_steps_where_the_widest_does():
     rings = sweeps(part, (0.0, 0.0))
     assert swing(rings) == 40
     assert profile(rings) == ((0, 20, 20), (20, 50, 15), (50, 60, 0), (60, 70, 10))
+
+
+# Mass and castings ----------------------------------------------------------------------------------------------------
+
+
+def test_only_slant_axes_make_the_mass_less_than_exact():
+    upright = planned()
+    assert not any("slant axes" in f.text for f in upright.findings)
+    slant = Part(
+        "p",
+        (Axis("A"), Axis("S", (0.0, 0.0, 40.0), (0.6, 0.0, 0.8))),
+        (ECCENTRIC[0], Feature("arm", "S", Cylinder(16), 0, 40)),
+        density=7850.0,
+    )
+    assert any("slant axes" in f.text for f in plan(slant, INVENTED).findings)
+
+
+def test_castings_are_the_turned_features_with_stock():
+    features = (dataclasses.replace(ECCENTRIC[0], stock=2.0), ECCENTRIC[1])
+    made = planned(features, B=(6.0, 0.0))
+    part = Part("p", (Axis("A"), Axis("B", (6.0, 0.0, 0.0))), features, density=7850.0)
+    (cast,) = castings(part, made, 1.0, 0.8)
+    assert cast.feature == "body"
+    assert "body" in made.setups[cast.set_up - 1].features
+    assert (cast.worst.least, cast.worst.most) == pytest.approx((0.6, 3.4))
+    assert cast.share.share == 1.0
