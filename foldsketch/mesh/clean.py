@@ -86,6 +86,8 @@ def clean(raw: RawMesh, factor: float = 1.0) -> tuple[Body, ...]:
     edges = edges_of(triangles, len(corners))
     if len(edges.open_ends):
         corners, triangles, edges = close_seams(where, corners, triangles, edges, grain, size, findings)
+    if not len(triangles):
+        raise refuse(where, "encloses no space: all its triangles are needles", "export a closed surface mesh")
     if not edges.agree.all():
         triangles, edges = rewind(where, corners, triangles, edges, findings)
     shell = _shells(edges, len(triangles))
