@@ -21,6 +21,7 @@ from foldsketch.net.tabs import CutEdge, Ground, find_tabs, flaps, ground_of
 from foldsketch.net.unfold import unfold
 from foldsketch.solid.blocks import Block, Solids
 from foldsketch.solid.facet import Faceted
+from foldsketch.solid.skin import together
 
 LABELLED = 8
 """Of the teeth on a rolled rim one in so many bears its number."""
@@ -39,25 +40,24 @@ def build(
     scale: paper mm per part mm; page: printable width and height, mm, that every piece must fit; None: no limit;
     card: what the tabs are allowed for.
     """
-    pieces: list[Piece] = []
-    faces_of: list[dict[int, int]] = []
-    findings: list[Finding] = []
-    number = 1
+    # All blocks are one graph, so that whatever is looked at face by face is looked at once for all of them.
     rolled = frozenset(p.index for p in faceted.prisms if p.rolled)
-    for k, block in enumerate(solids.blocks):
-        listener("unfold", k / len(solids.blocks))
-        graph = graph_of(block.skin, rolled)
-        laid = unfold(graph, faceted.datum_direction, page)
-        ground = ground_of(graph, laid)
-        edges = find_tabs(ground)
-        number = _numbered(ground, edges, number)
-        if card:
-            _shortened(edges, graph, card)
-        pieces += _pieces(faceted, block, ground, edges, len(pieces))
-        faces_of += [dict(enumerate(own.place)) for own in laid]
-        butt = [e for e in edges if e.shape is None]
-        if butt:
-            findings.append(_butt_finding(faceted, block, butt))
+    graph = graph_of(together([b.skin for b in solids.blocks]), rolled)
+    laid = unfold(graph, faceted.datum_direction, page, listener=listener)
+    ground = ground_of(graph, laid)
+    edges = find_tabs(ground)
+    _number(ground, edges)
+    if card:
+        _shortened(edges, graph, card)
+    place = [(b, k) for b in solids.blocks for k in range(len(b.skin.faces))]  # block of every face, and its number
+    pieces = _pieces(faceted, [place[own.root][0] for own in laid], ground, edges)
+    faces_of = [{i: place[f][1] for i, f in enumerate(own.place)} for own in laid]
+    findings = [
+        _butt_finding(faceted, block, butt)
+        for block in solids.blocks
+        for butt in ([e for e in edges if e.shape is None and place[graph.face[e.carry]][0] is block],)
+        if butt
+    ]
     pieces, more = mark(faceted, solids, pieces, faces_of, scale)
     if card:
         pieces = [_for_card(p, card) for p in pieces]
@@ -97,9 +97,10 @@ def _for_card(piece: Piece, card: Card) -> Piece:
     return replace(piece, tabs=tabs, marks=marks)
 
 
-def _numbered(ground: Ground, edges: Sequence[CutEdge], number: int) -> int:
-    """Number the cut edges from a number on, the teeth of one rim alike; returns the next number."""
+def _number(ground: Ground, edges: Sequence[CutEdge]) -> None:
+    """Number the cut edges, the teeth of one rim alike."""
     graph = ground.graph
+    number = 1
     rims: dict[tuple[int, int, int], int] = {}
     for e in edges:
         if e.carry in graph.teeth:
@@ -112,7 +113,6 @@ def _numbered(ground: Ground, edges: Sequence[CutEdge], number: int) -> int:
         else:
             e.number = number
         number += 1
-    return number
 
 
 def _joint(faceted: Faceted, blocks: tuple[int, int], ring: Array, holes: Sequence[Array], normal: Array) -> JointFacts:
@@ -142,8 +142,8 @@ def _butt_finding(faceted: Faceted, block: Block, butt: Sequence[CutEdge]) -> Fi
     )
 
 
-def _pieces(faceted: Faceted, block: Block, ground: Ground, edges: Sequence[CutEdge], before: int) -> list[Piece]:
-    """The pieces of one block, each moved so that its panels and tabs begin at x = 0 and y = 0."""
+def _pieces(faceted: Faceted, blocks: Sequence[Block], ground: Ground, edges: Sequence[CutEdge]) -> list[Piece]:
+    """The pieces, each moved so that its panels and tabs begin at x = 0 and y = 0. blocks: the block of every piece."""
     graph, laid = ground.graph, ground.pieces
     tabbed = [e for e in edges if e.shape is not None]
     corners = flaps(tabbed, graph, ground.at) if tabbed else np.empty((0, 4), dtype=complex)
@@ -158,7 +158,7 @@ def _pieces(faceted: Faceted, block: Block, ground: Ground, edges: Sequence[CutE
         at[mine] += shift
         corners[own] += shift
     where = {f: (k, i) for k, own in enumerate(laid) for i, f in enumerate(own.place)}
-    names = [str(before + k + 1) for k in range(len(laid))]
+    names = [str(k + 1) for k in range(len(laid))]
     ends = list(zip(at.real.tolist(), at.imag.tolist(), strict=True))
 
     def line(h: int) -> Line:
@@ -195,7 +195,7 @@ def _pieces(faceted: Faceted, block: Block, ground: Ground, edges: Sequence[CutE
             for h in all_folds(graph, own)
         )
         mine_ = tuple(panels[f] for f in own.place)
-        made.append(Piece(names[k], block.id, mine_, folds, tuple(tabs[k]), tuple(butts[k])))
+        made.append(Piece(names[k], blocks[k].id, mine_, folds, tuple(tabs[k]), tuple(butts[k])))
     return made
 
 

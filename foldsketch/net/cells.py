@@ -18,8 +18,8 @@ LEVEL = 1e-6
 
 
 class Cells:
-    """Cells as bits. covered: those where another block will stand; taken: those that a line runs through; holds: told
-    a point, whether it lies on the panel; None: a panel with holes, of which every cell is asked beforehand."""
+    """Cells as bits. covered: those where another block will stand; taken: those that a line runs through; holed: the
+    panel has holes, so that every cell is asked beforehand whether it lies on the panel."""
 
     def __init__(
         self,
@@ -27,7 +27,7 @@ class Cells:
         high: Point,
         edges: Sequence[Segment],
         covered: Sequence[Sequence[Segment]],
-        holds: Callable[[Point], bool] | None,
+        holed: bool,
     ) -> None:
         self.low = low
         self.size = (high[0] - low[0], high[1] - low[1])
@@ -35,7 +35,7 @@ class Cells:
         self.columns, self.rows = (int(v / self.cell) + 1 for v in self.size)
         self.stride = stride_of(self.columns)
         self.edges = edges
-        self.holds = holds
+        self.holed = holed
         self.covered = 0
         for loop in covered:
             self.covered |= filled(self._in_cells(loop), self.columns, self.rows)
@@ -83,22 +83,23 @@ class Cells:
         if ka not in self._wide:
             self._wide[ka] = spread(self.taken, 2 * ka + 1, 1)
         free = block(columns, rows, self.stride) & ~spread(self._wide[ka], 2 * kb + 1, self.stride)
-        return free if self.holds else free & (self.inside >> (ka + kb * self.stride))
+        return free & (self.inside >> (ka + kb * self.stride)) if self.holed else free
 
     def may_hold(self, a: float, b: float) -> bool:
         """False where there is no place for a level box of half sides a, b mm."""
         return self._free(ceil(a / self.cell), ceil(b / self.cell)) > 0
 
-    def best(self, a: float, b: float) -> Point | None:
+    def best(self, a: float, b: float, holds: Callable[[Point], bool]) -> Point | None:
         """Centre of a level box of half sides a, b mm that no line runs through: the nearest to the middle, if it may
-        be where no other block will stand; None where there is none."""
+        be where no other block will stand; None where there is none. holds: told a point, whether it lies on the
+        panel."""
         ka, kb = ceil(a / self.cell), ceil(b / self.cell)
         free = self._free(ka, kb)
         if not free:
             return None
         # The nearest place lies on the panel as a rule; only where it does not is every cell asked.
         spot = self._nearest(free, ka, kb)
-        if not self.holds or self.holds(spot):
+        if self.holed or holds(spot):
             return spot
         free &= self.inside >> (ka + kb * self.stride)
         return self._nearest(free, ka, kb) if free else None

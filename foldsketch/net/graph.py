@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import atan2
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,7 +10,7 @@ from numpy.typing import NDArray
 from foldsketch.base.vector import cross
 from foldsketch.solid.prism import Face
 from foldsketch.solid.roll import RIM, SHALLOW
-from foldsketch.solid.skin import Skin, plane_axes
+from foldsketch.solid.skin import Skin
 
 Array = NDArray[np.float64]
 
@@ -57,6 +56,17 @@ class Graph:
         return self.outer[h] and self.outer[self.twin[h]]
 
 
+def _frames(normals: Array) -> Array:
+    """(n, 3, 3): columns x, y and the unit normals (n, 3), right-handed; x is level where the normal is not upright."""
+    a, b, c = normals.T
+    level, zero = np.hypot(a, b), np.zeros(len(normals))
+    steep = level > 0.43
+    across = np.where(steep, level, np.hypot(b, c))
+    x = np.where(steep, np.array((-b, a, zero)), np.array((zero, -c, b))) / across
+    y = np.array((b * x[2] - c * x[1], c * x[0] - a * x[2], a * x[1] - b * x[0]))
+    return np.stack((x, y, normals.T)).transpose(2, 1, 0)
+
+
 def graph_of(skin: Skin, rolled: frozenset[int] = frozenset()) -> Graph:
     """The graph of a skin; rolled: features whose walls are rolled. Raises KeyError when the skin is not closed."""
     corners = skin.corners
@@ -83,10 +93,7 @@ def graph_of(skin: Skin, rolled: frozenset[int] = frozenset()) -> Graph:
     normals = np.array([f.normal for f in skin.faces])
     first = [loop[0][0] for loop in loops]
     origin = corners[[tail[h] for h in first]]
-    frame = np.empty((len(skin.faces), 3, 3))
-    for k, n in enumerate(normals):
-        x, y = plane_axes(n)
-        frame[k, :, 0], frame[k, :, 1], frame[k, :, 2] = x, y, n
+    frame = _frames(normals)
     fa = np.array(face)
     tails, heads = corners[tail], corners[[tail[a] for a in after]]
     local = np.einsum("hij,hi->hj", frame[fa][:, :, :2], tails - origin[fa])
@@ -95,9 +102,11 @@ def graph_of(skin: Skin, rolled: frozenset[int] = frozenset()) -> Graph:
     other = fa[twin]
     sine = (cross(normals[fa], normals[other]) * d).sum(axis=1) / length
     cosine = (normals[fa] * normals[other]).sum(axis=1)
-    angle = [atan2(s, c) for s, c in zip(sine.tolist(), cosine.tolist(), strict=True)]
-    flat = [complex(a, b) for a, b in local.tolist()]
-    area = [sum((flat[h].conjugate() * flat[after[h]]).imag for loop in own for h in loop) / 2 for own in loops]
+    angle: list[float] = np.arctan2(sine, cosine).tolist()
+    at = local[:, 0] + 1j * local[:, 1]
+    flat: list[complex] = at.tolist()
+    doubled = (at.conj() * at[after]).imag
+    area: list[float] = (np.bincount(fa, doubled, len(skin.faces)) / 2).tolist()
     bent, teeth = _rolled(skin.faces, face, twin, angle, length.tolist(), rolled)
     return Graph(
         skin,

@@ -121,7 +121,7 @@ class Room:
                     if size > sizes[-1] and not self._free_cells().may_hold(*least[angle]):
                         del least[angle]
                         continue
-                    spot = self._free_cells().best(a, b)
+                    spot = self._free_cells().best(a, b, self.inside)
                 if spot is not None:
                     self.take(spot, w - clear, h - clear, angle)
                     return spot, size, angle
@@ -137,8 +137,7 @@ class Room:
     def _free_cells(self) -> Cells:
         """The panel as cells, with all lines that it bears by now."""
         if self._cells is None:
-            holds = self.inside if len(self.loops) == 1 else None
-            self._cells = Cells(self.low, self.high, self.edges, self.covered, holds)
+            self._cells = Cells(self.low, self.high, self.edges, self.covered, len(self.loops) > 1)
         if self._drawn < len(self.lines):
             self._cells.bar(self.lines[self._drawn :])
             self._drawn = len(self.lines)

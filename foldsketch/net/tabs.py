@@ -31,7 +31,7 @@ _CLEAR = 0.001  # mm along the root, and share of the slanted sides, by which a 
 class CutEdge:
     """A cut edge while its tab is being found. carry: half-edge whose face carries the tab; target: the half-edge it
     is glued behind; step: index of the width tried; shape: width and the two slants along the root, mm, or None for a
-    butt joint."""
+    butt joint; drawn: the tab as a polygon on paper and behind its panel, as last tested."""
 
     carry: int
     target: int
@@ -40,6 +40,7 @@ class CutEdge:
     flipped: bool = False
     done: bool = False
     shape: tuple[float, float, float] | None = None
+    drawn: tuple[Any, Any] = (None, None)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -289,13 +290,17 @@ def _clashing(graph: Graph, live: list[CutEdge], new: list[int], field: _Field) 
     import shapely
 
     n = len(live)
-    shapes = _clear(np.concatenate((flaps(live, graph, field.on_paper), _behind(live, graph, field.at_back))))
-    on_paper, at_back = shapes[new], shapes[[i + n for i in new]]
+    fresh = [live[i] for i in new]
+    made = _clear(np.concatenate((flaps(fresh, graph, field.on_paper), _behind(fresh, graph, field.at_back))))
+    on_paper, at_back = made[: len(new)], made[len(new) :]
+    for e, paper, back in zip(fresh, on_paper, at_back, strict=True):
+        e.drawn = (paper, back)
+    shapes = np.array([e.drawn[k] for k in (0, 1) for e in live], dtype=object)
     inside = shapely.contains_properly(field.faces[[graph.face[live[i].target] for i in new]], at_back)
     bad = {i for i, ok in zip(new, inside.tolist(), strict=True) if not ok}
     hits, _ = field.panels.query(on_paper, predicate="intersects")
     bad |= {new[i] for i in hits.tolist()}
-    left, right = shapely.STRtree(shapes).query(np.concatenate((on_paper, at_back)), predicate="intersects")
+    left, right = shapely.STRtree(shapes).query(made, predicate="intersects")
     for i, j in zip(left.tolist(), right.tolist(), strict=True):
         # What lies on paper meets nothing that lies behind a panel.
         i, j = new[i % len(new)], j % n

@@ -1,4 +1,4 @@
-"""Unfold: a block's skin becomes as few pieces as the search finds, none of which overlaps itself."""
+"""Unfold: a skin becomes as few pieces as the search finds, none of which overlaps itself."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from foldsketch.base.progress import Listener, silent
 from foldsketch.net.graph import Array, Graph
 from foldsketch.net.layout import Laid, Tree, all_folds, lay, overlaps, polygons
 from foldsketch.net.mend import below, hanging_on, mend
@@ -15,15 +16,23 @@ MENDED = 5
 """How many of the steepest-edge layouts the local search tries to mend before a piece is split."""
 
 
-def unfold(graph: Graph, direction: Array, page: tuple[float, float] | None, margin: float = 8.0) -> list[Laid]:
-    """Pieces of one block, largest first within the order of the skin.
+def unfold(
+    graph: Graph,
+    direction: Array,
+    page: tuple[float, float] | None,
+    margin: float = 8.0,
+    listener: Listener = silent,
+) -> list[Laid]:
+    """Pieces of a skin, body by body, largest first within what hangs together.
 
     direction: (3,) the datum direction; page: printable width and height in mm that every piece must fit, with
     margin mm on each side kept for tabs; None for no limit.
     """
     pieces: list[Laid] = []
     barred = tube_rims(graph) | graph.teeth
-    for faces in components(graph, range(graph.count), barred):
+    parts = components(graph, range(graph.count), barred)
+    for k, faces in enumerate(parts):
+        listener("unfold", k / len(parts))
         for laid in _without_overlap(graph, faces, direction, barred):
             pieces += _gathered(graph, _parted(graph, laid, page, margin), page, margin) if page else [laid]
     return pieces

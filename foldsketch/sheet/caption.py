@@ -81,8 +81,15 @@ def captioned(piece: Piece, page: tuple[float, float]) -> Captioned:
         i, j = int((x - gap - low[0]) / CELL), int((y - gap - low[1]) / CELL)
         return (i, j, ceil((x + w + gap - low[0]) / CELL), ceil((y + h + gap - low[1]) / CELL))
 
-    def bits(box: Box) -> int:
-        return block(box[2] - box[0], box[3] - box[1], stride) << (box[0] + box[1] * stride)
+    @lru_cache(maxsize=8)
+    def columns_taken(first: int, beyond: int) -> int:
+        """Columns that are taken in any of the rows."""
+        band = covered >> (first * stride) & ((1 << ((beyond - first) * stride)) - 1)
+        taken = 0
+        while band:
+            taken |= band & ((1 << stride) - 1)
+            band >>= stride
+        return taken
 
     inside = [(x0, y1 - h), (x1 - w, y1 - h), (x0, y0), (x1 - w, y0)]
     inside += [(x0 + (x1 - x0 - w) * k / 8, y) for k in range(9) for y in (y1 - h, y0)]
@@ -90,10 +97,12 @@ def captioned(piece: Piece, page: tuple[float, float]) -> Captioned:
     for x, y in [s for s in inside if x1 - x0 >= w and y1 - y0 >= h] + around:
         if not _fits(max(x1, x + w) - min(x0, x), max(y1, y + h) - min(y0, y), page):
             continue
-        if not covered & bits(cells(x, y, GAP - 0.1)):
+        i, j, beyond_i, beyond_j = cells(x, y, GAP - 0.1)
+        if not columns_taken(j, beyond_j) >> i & ((1 << (beyond_i - i)) - 1):
             own = cells(x, y, 0.0)
+            words = block(own[2] - own[0], own[3] - own[1], stride) << (own[0] + own[1] * stride)
             used = (min(net[0], own[0]), min(net[1], own[1]), max(net[2], own[2]), max(net[3], own[3]))
-            return Captioned(piece, tuple(lines), (x, y, w, h), covered | bits(own), stride, low, used)
+            return Captioned(piece, tuple(lines), (x, y, w, h), covered | words, stride, low, used)
     return Captioned(piece, (), (x0, y0, 0.0, 0.0), covered, stride, low, net)
 
 

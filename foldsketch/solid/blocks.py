@@ -194,10 +194,10 @@ def _plane_table(skin: Skin) -> Array:
 
 
 def _polygon(corners: Array, face: Face, flat: Array) -> Any:
-    from shapely import Polygon
+    from shapely import linearrings, polygons
 
-    outer, *holes = (corners[list(loop)] @ flat for loop in face.loops)
-    return Polygon(outer, holes)
+    outer, *holes = (linearrings(corners[list(loop)] @ flat) for loop in face.loops)
+    return polygons(outer, holes=holes or None)
 
 
 def _contacts(one: Block, other: Block, a: int, b: int, tolerance: Tolerance) -> list[Joint]:

@@ -39,6 +39,21 @@ def skin_of_prism(prism: Prism) -> Skin:
     return Skin(prism.corners, prism.faces, euler, enclosed_volume(prism.corners, prism.faces))
 
 
+def together(skins: Sequence[Skin]) -> Skin:
+    """Several skins as one of several bodies: their corners and faces one skin after the other."""
+    if len(skins) == 1:
+        return skins[0]
+    faces: list[Face] = []
+    first = 0
+    for skin in skins:
+        for f in skin.faces:
+            loops = tuple([tuple([v + first for v in loop]) for loop in f.loops])
+            faces.append(Face(loops, f.feature, f.side, f.kind, f.normal))
+        first += len(skin.corners)
+    corners = np.concatenate([s.corners for s in skins])
+    return Skin(corners, tuple(faces), sum(s.euler for s in skins), sum(s.volume for s in skins))
+
+
 def closed(skin: Skin) -> bool:
     """True when every edge lies in exactly two face loops, once each way, and they enclose the skin's volume."""
     edges = [(a, b) for f in skin.faces for loop in f.loops for a, b in zip(loop, (*loop[1:], loop[0]), strict=True)]
