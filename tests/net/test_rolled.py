@@ -14,7 +14,7 @@ from foldsketch import job
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.net.build import build
 from foldsketch.net.rolled import strips
-from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Ring
+from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Plate, Ring
 from foldsketch.solid.blocks import join
 from foldsketch.solid.facet import facet
 from foldsketch.solid.sides import FacetChoice
@@ -171,6 +171,92 @@ def test_a_wall_longer_than_the_page_is_halved():
     assert abs(walls[0] - walls[1]) <= 1
     assert sum(walls) == 56
     assert nets.checks.passed()
+    rims = [{t.number for t in p.tabs} for p in nets.pieces if any(f.rolled for f in p.folds)]
+    assert not rims[0] & rims[1], "no number is given twice"
+
+
+def test_every_eighth_tooth_bears_the_number():
+    strip = strip_of(nets_of(one(Cylinder(40))))
+    rims = {t.number: [x for x in strip.tabs if x.number == t.number] for t in strip.tabs}
+    labelled = sorted((len(teeth), sum(t.label_size > 0 for t in teeth)) for teeth in rims.values())
+    assert labelled == [(1, 1), (28, 4), (28, 4)]
+
+
+def test_a_wall_has_24_to_96_sides():
+    part = Part(
+        "p",
+        (Axis("A"), Axis("B", (60, 0, 0))),
+        (Feature("large", "A", Cylinder(700), 0, 20), Feature("small", "B", Cylinder(12), 20, 40)),
+    )
+    faceted = facet(part, 1.0, FacetChoice(walls="rolled"))
+    assert [(p.sides, p.rolled) for p in faceted.prisms] == [(96, True), (24, True)]
+
+
+def test_a_cone_to_a_point_is_a_sector():
+    """Radius the slant, sqrt(30 2 + 40 2) = 50; angle 360 x 30 / 50 = 216 degrees."""
+    strip = strip_of(nets_of(one(Cone(60, 0), 40.0)))
+    turn = 0.0
+    for p in strip.panels:
+        d = [p.outline[(i + 1) % 3] - p.outline[i] for i in range(3)]
+        base, a, b = sorted(d, key=lambda v: float(np.hypot(*v)))
+        assert np.hypot(*a) == pytest.approx(50, rel=3e-3)
+        turn += 2 * math.asin(float(np.hypot(*base)) / 2 / float(np.hypot(*b)))
+    assert math.degrees(turn) == pytest.approx(216, rel=5e-3)
+
+
+def test_a_cross_feature_that_does_not_reach_leaves_the_wall_rolled():
+    axes = (Axis("A"), Axis("X", (0, 50, 10), (1, 0, 0)), Axis("Y", (0, 0, 100), (0, 1, 0)))
+    beside = Feature("beside", "X", Cylinder(20), -40, 40)
+    above = Feature("above", "Y", Cylinder(20), -40, 40)
+    part = Part("p", axes, (Feature("boss", "A", Cylinder(60), 0, 40), beside, above))
+    assert all(p.rolled for p in facet(part, 1.0, FacetChoice(walls="rolled")).prisms)
+
+
+def test_what_lies_on_a_folded_wall_is_folded_too():
+    """A shaft in a bore with `sides` of its own: a round and a prism of one size do not lie on each other."""
+    part = Part(
+        "p",
+        (Axis("A"),),
+        (
+            Feature("sleeve", "A", Cylinder(60), 0, 40),
+            Feature("bore", "A", Cylinder(30), -1, 41, True, sides=8),
+            Feature("shaft", "A", Cylinder(30), -20, 60),
+        ),
+    )
+    faceted = facet(part, 1.0, FacetChoice(walls="rolled"))
+    assert [(p.sides, p.rolled) for p in faceted.prisms] == [(40, True), (8, False), (8, False)]
+
+
+def test_rounds_that_touch_do_not_overlap():
+    """Their corners stand on the rounds, and the strips are short by 1 - n/pi sin(pi/n), 0.3 % at most."""
+    part = Part(
+        "p",
+        (Axis("B", (-20, 0, 0)), Axis("C", (15, 0, 0))),
+        (Feature("one", "B", Cylinder(40), 0, 30), Feature("two", "C", Cylinder(30), 0, 30)),
+    )
+    nets = nets_of(part)
+    assert len(nets.blocks) == 2
+    for piece, diameter in zip((p for p in nets.pieces if any(f.rolled for f in p.folds)), (40, 30), strict=True):
+        assert 0.997 < sum(level(p) for p in piece.panels) / (math.pi * diameter) < 1
+
+
+HULL = Plate(hull=((0.0, 0.0, 20.0), (60.0, 0.0, 20.0)))
+
+
+def test_a_hulls_wall_is_as_long_as_its_arcs_and_its_straights():
+    """2 pi r + 2 L, and the straight edges are ordinary ones with numbers of their own."""
+    nets = nets_of(one(HULL, 8.0))
+    strip = strip_of(nets)
+    assert sum(level(p) for p in strip.panels if p.kind == "side") == pytest.approx(40 * math.pi + 120, rel=1e-3)
+    long = [t.number for p in nets.pieces for t in p.tabs if math.dist(*t.line) >= 30]
+    assert long and len(long) == len(set(long))
+
+
+def test_the_point_of_a_hull_is_creased_and_not_rolled():
+    nets = nets_of(one(Plate(hull=((0.0, 0.0, 20.0), (60.0, 0.0, 0.0))), 8.0))
+    folds = [f for p in nets.pieces for f in p.folds]
+    assert any(f.rolled for f in folds)
+    assert all(abs(f.angle) <= 2 * math.pi / 24 + 1e-6 for f in folds if f.rolled)
 
 
 def numbered(nets):
