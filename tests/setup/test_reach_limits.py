@@ -33,6 +33,21 @@ def test_room_for_a_tool_beside_a_neighbour(apart, room):
         assert r.why == "only 5.9 mm are free beside 'two', a tool needs 6"
 
 
+def test_of_two_neighbours_the_nearer_one_leaves_the_room_and_the_higher_one_the_overhang():
+    three = [
+        Feature("one", "A", Cylinder(20), 0, 30),
+        Feature("near", "B", Cylinder(16), 0, 30),
+        Feature("high", "C", Cylinder(16), 0, 50),
+    ]
+    for features in (three, [three[0], three[2], three[1]]):
+        r = got(features, "one", B=(-28.0, 0.0), C=(30.0, 0.0))
+        assert r.why == ""
+        assert r.reach.room == pytest.approx(10)  # 28 - 8 - 10
+        assert r.reach.overhang == pytest.approx(50)
+        down = got(features, "one", "-z", B=(-28.0, 0.0), C=(30.0, 0.0))
+        assert (down.reach.room, down.reach.overhang) == (pytest.approx(10), pytest.approx(30))
+
+
 @pytest.mark.parametrize("end", ["+z", "-z"])
 def test_what_only_touches_stands_in_no_ones_way(end):
     """Neighbours that begin where the feature ends, before it and behind it; jaws that end where it begins."""
