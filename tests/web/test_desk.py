@@ -3,6 +3,9 @@
 import sys
 from pathlib import Path
 
+import pypdfium2
+import pytest
+
 sys.path.insert(0, str(Path(__file__).parent))
 from browser import listened, made
 
@@ -78,3 +81,23 @@ def test_the_desk(browser, server):
     assert page.told == []
     assert fifth != fourth
     page.close()
+
+
+def test_the_browsers_printer_keeps_the_scale(browser, server):
+    """Printed from the browser, sheets and talk sheets are pages of their own size, one for one, nothing between."""
+    page = listened(browser.new_context().new_page())
+    page.goto(server)
+    made(page)
+    for view, size in (("sheets", (210, 297)), ("talk", (297, 210)), ("sheets", (210, 297))):
+        page.click(f"nav button[data-view={view}]")
+        page.wait_for_selector(f"#{view} img", timeout=60_000)
+        shown = page.locator(f"#{view} img")
+        for k in range(shown.count()):
+            shown.nth(k).evaluate("(e) => e.decode()")
+        printed = pypdfium2.PdfDocument(page.pdf(prefer_css_page_size=True, print_background=True))
+        assert len(printed) == shown.count(), view
+        for sheet in printed:
+            assert [v / 72 * 25.4 for v in sheet.get_size()] == pytest.approx(size, abs=0.5)
+        printed.close()
+    assert page.told == []
+    page.context.close()
