@@ -12,7 +12,17 @@ export function pages(desk) {
       img.src = URL.createObjectURL(new Blob([svg], { type: "image/svg+xml" }));
       return img;
     }));
+    const m = /<svg[^>]*>/.exec(svgs[0] || ""), mm = (k) => (m ? (new RegExp(`\\s${k}="([\\d.]+)mm"`).exec(m[0]) || [])[1] : null);
+    where.dataset.paper = mm("width") && mm("height") ? `${mm("width")}mm ${mm("height")}mm` : "";
+    paper();
     if (!svgs.length) where.textContent = "There is nothing to draw here; the findings say why.";
+  }
+  // The browser's printer gets paper of the size of what is looked at, so that 100 % is true and nothing is cut off.
+  const size = new CSSStyleSheet();
+  document.adoptedStyleSheets = [size];
+  function paper() {
+    const seen = Object.keys(NAMES).map($).find((v) => !v.hidden && v.dataset.paper);
+    size.replaceSync(seen ? `@page { size: ${seen.dataset.paper}; margin: 0; }` : "");
   }
   // A view is fetched when it is looked at and something has changed since.
   async function show() {
@@ -35,6 +45,7 @@ export function pages(desk) {
     for (const o of document.querySelectorAll("nav button")) o.setAttribute("aria-pressed", String(o === b));
     for (const v of document.querySelectorAll(".shown > [data-view]")) v.hidden = v.dataset.view !== b.dataset.view;
     $("print").hidden = !(b.dataset.view in NAMES);
+    paper();
     show();
   });
   $("print").addEventListener("click", () => window.print());
