@@ -148,6 +148,9 @@ def make_app(port: int, samples: Path | None = None, worker: Worker | None = Non
             return Response(made["json"], 422, media_type="application/json")
         return Response(made["data"], media_type=DOWNLOADS[what], headers={"X-Content-Type-Options": "nosniff"})
 
+    async def stage(request: Request) -> Response:
+        return JSONResponse(own(request).stage)
+
     async def cancel(request: Request) -> Response:
         await run_in_threadpool(own(request).stop)
         return JSONResponse({})
@@ -163,6 +166,7 @@ def make_app(port: int, samples: Path | None = None, worker: Worker | None = Non
             Route("/pages", work, methods=["POST"]),
             Route("/read", read, methods=["POST"]),
             Route("/download/{what}", download, methods=["POST"]),
+            Route("/stage", stage, methods=["POST"]),
             Route("/cancel", cancel, methods=["POST"]),
         ]
     )

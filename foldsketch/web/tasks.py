@@ -12,6 +12,8 @@ from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from foldsketch.base.progress import Listener, silent
+
 if TYPE_CHECKING:
     from foldsketch.base.drawing import Drawing
     from foldsketch.job import Choices, Model
@@ -26,9 +28,11 @@ KEYS = ("text", "paper", "scale", "sides", "radius", "join", "card", "walls", "q
 NO_DXF = "DXF needs the dxf extra: pip install 'foldsketch[dxf]'"
 
 
-def answer(task: dict[str, Any]) -> dict[str, Any]:
+def answer(task: dict[str, Any], listener: Listener = silent) -> dict[str, Any]:
     """One task done. Values for the page come back as JSON in `json`, files as bytes in `data`."""
     from foldsketch.base.findings import FoldsketchError
+
+    task = {**task, "listener": listener}
 
     tasks: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {
         "make": _make,
@@ -75,7 +79,7 @@ class Known:
             self.findings = [f.as_dict() for f in found]
         key = json.dumps([task.get(k) for k in KEYS[1:]], sort_keys=True)
         if self.made is None or key != self.key:
-            self.made, self.key = job.model(self.part, choices_of(task)), key
+            self.made, self.key = job.model(self.part, choices_of(task), task.get("listener", silent)), key
         return self.part, self.made
 
     def plans(self, task: dict[str, Any]) -> tuple[SetUpPlan | None, list[dict[str, str]]]:
@@ -198,7 +202,7 @@ def _read(task: dict[str, Any]) -> dict[str, Any]:
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / f"mesh{ending}"
         path.write_bytes(task["data"])
-        readings = read_mesh(path, units, False, None, lambda stage, done: None)
+        readings = read_mesh(path, units, False, None, task.get("listener", silent))
     found = [f.as_dict() for f in readings[0].findings]
     if not readings[0].turned:
         return {"findings": [*found, *_told("no round features: make it on the command line")["findings"]]}

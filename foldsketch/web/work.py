@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import multiprocessing
 import threading
+import time
 from dataclasses import dataclass, field
 from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
@@ -37,17 +38,31 @@ def _serve(pipe: Connection) -> None:
         except (EOFError, KeyboardInterrupt):
             return
         try:
-            pipe.send(answer(task))
+            pipe.send(answer(task, Teller(pipe)))
         except Exception as why:  # our fault: told as such, and the process lives on
             text = f"our fault ({type(why).__name__}); please report the part file"
             pipe.send(_told(text))
 
 
+class Teller:
+    """A listener that sends on how far a stage is, no oftener than the page asks."""
+
+    def __init__(self, pipe: Connection) -> None:
+        self.pipe, self.last = pipe, 0.0
+
+    def __call__(self, stage: str, done: float) -> None:
+        """stage and done as for any listener."""
+        if time.monotonic() - self.last > 0.2:
+            self.last = time.monotonic()
+            self.pipe.send({"stage": stage, "done": done})
+
+
 @dataclass
 class Worker:
-    """One process that does one task at a time; stop ends what it is doing."""
+    """One process that does one task at a time; stop ends what it is doing. stage: how far it is, as it last said."""
 
     seconds: float = SECONDS
+    stage: dict[str, Any] = field(default_factory=dict)
     _process: BaseProcess | None = None
     _pipe: Connection | None = None
     _lock: threading.Lock = field(default_factory=threading.Lock)
@@ -66,13 +81,17 @@ class Worker:
         """The answer to a task, or a finding that it was stopped."""
         with self._lock:
             self.start()
+            self.stage = {}
             pipe = self._pipe
             assert pipe is not None
             try:
                 pipe.send(task)
-                if pipe.poll(self.seconds):
+                end = time.monotonic() + self.seconds
+                while pipe.poll(max(0.0, end - time.monotonic())):
                     found: dict[str, Any] = pipe.recv()
-                    return found
+                    if "stage" not in found:
+                        return found
+                    self.stage = found
                 text = f"stopped after {self.seconds:g} s; leave features out, or use fewer sides"
             except (EOFError, OSError):
                 text = "stopped"

@@ -187,6 +187,27 @@ def test_long_work_is_stopped():
     patient.stop()
 
 
+def test_how_far_a_task_is():
+    worker = Worker()
+    data = (SAMPLES / "bilge-pump-cover-cast.stl").read_bytes()
+    seen = []
+    done = threading.Event()
+
+    def watch():
+        while not done.wait(0.01):
+            if worker.stage and worker.stage not in seen:
+                seen.append(worker.stage)
+
+    watcher = threading.Thread(target=watch)
+    watcher.start()
+    got = worker.run({"do": "read", "data": data, "ending": ".stl", "units": "mm"})
+    done.set()
+    watcher.join()
+    assert "text" in told(got)
+    assert seen and all(s["stage"] and 0 <= s["done"] <= 1 for s in seen)
+    worker.stop()
+
+
 def test_tabs_do_not_mix():
     pool = Workers(most=2, seconds=60)
     one, two = pool.of("one"), pool.of("two")
