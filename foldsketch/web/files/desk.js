@@ -194,8 +194,10 @@ async function open(file) {
   if (!MESHES.includes(ending)) return tell([{ level: "error", text: `${file.name}: part files end in .toml or .json, meshes in ${MESHES.join(", ")}` }]);
   const unit = await unitOf(file.name);
   if (!unit) return say("not read");
-  const began = performance.now();
-  const told = setInterval(() => say(`reading the mesh, ${Math.round((performance.now() - began) / 1000)} s …`), 500);
+  const told = setInterval(async () => {
+    const now = await json("/stage");
+    if (now.stage) say(`reading the mesh: ${now.stage}, ${Math.round(100 * now.done)} % …`);
+  }, 300);
   say("reading the mesh …");
   $("cancel").hidden = false;
   const got = await json(`/read?ending=${encodeURIComponent(ending)}&units=${encodeURIComponent(unit)}`, file);
