@@ -31,6 +31,23 @@ MANY = 12
 
 def told(book: Book, row: int) -> tuple[str, list[str], Stage | None]:
     """Title, words and picture of a step; no picture in space for a net that is still flat."""
+    title, words, stage = _told(book, row)
+    return title, [*words, *_taped(book, row)], stage
+
+
+def _taped(book: Book, row: int) -> list[str]:
+    """At the last step of a block: its edges on which no tab fits."""
+    step = book.steps[row]
+    block = None if step.kind == "join" else book.pieces[step.piece].block
+    rest = [s for s in book.steps[row + 1 :] if s.kind != "join" and book.pieces[s.piece].block == block]
+    numbers = [b.number for p in book.nets.pieces if p.block == block for b in p.butts]
+    if rest or not numbers:
+        return []
+    edges = f"Edge {numbers[0]} has" if len(numbers) == 1 else f"Edges {spans(sorted(numbers))} have"
+    return [f"{edges} no tab: set edge against edge and put tape on from outside, last of all."]
+
+
+def _told(book: Book, row: int) -> tuple[str, list[str], Stage | None]:
     step = book.steps[row]
     if step.kind == "join" and step.blocks is not None:
         return _join(book, row, step.blocks)

@@ -85,8 +85,11 @@ def out_of_reach(nets, steps=None):
             for t in p.tabs:
                 ends.setdefault(t.number, []).append(((p.id, t.panel), (t.meets.piece, t.meets.panel)))
         width_of = {(p.id, q.id): breadth(q) for p in own for q in p.panels}
-        if max(width_of.values()) < STICK:
-            continue  # so small that no face of it would let a stick in: the booklet says so
+        touched = {end for pairs in ends.values() for pair in pairs for end in pair}
+        if max((width_of[end] for end in touched), default=0.0) < STICK:
+            # Either no face of it would let a stick in, and the booklet says so; or a wide one has taped edges only and
+            # stays open to the end.
+            continue
         groups = []
         for s in steps:
             if s.kind not in ("glue", "insert", "close") or s.piece not in {p.id for p in own}:
@@ -259,3 +262,19 @@ def test_halves_of_a_wall_are_joined_and_not_put_into_each_other():
     assert len(walls) == 2
     titles = [title for s, title, _ in steps if s.piece in walls and s.kind != "cut"]
     assert titles and all(t.startswith("Join net") for t in titles)
+
+
+def test_edges_without_tabs_are_told():
+    """A cut edge on which no tab fits is taped: every step that ends a net says which."""
+    nets = job.model(read_part(SAMPLES["cross-drilled-boss"])[0], job.Choices(scale=0.2)).nets
+    told_of = set()
+    book = Book(nets, {p.id: p for p in nets.pieces}, {}, {}, steps_of(nets))
+    for row in range(len(book.steps)):
+        for text in told(book, row)[1]:
+            if "tape" in text:
+                told_of |= {
+                    n for a, b in re.findall(r"(\d+)(?: to (\d+))?", text) for n in range(int(a), int(b or a) + 1)
+                }
+    butts = {b.number for p in nets.pieces for b in p.butts}
+    assert butts
+    assert butts <= told_of
