@@ -71,6 +71,8 @@ def test_slight_cuts_are_left_out(cut, word):
         Feature("apart", "A", Cylinder(31), 41, 50),  # does not touch
         Feature("beside", "B", Cylinder(31), 40, 50),  # another axis
         Feature("bore", "A", Cylinder(29.5), 0, 40, True),  # the one adds, the other takes
+        Feature("recess", "A", Cylinder(29.5), 40, 50, True),  # the same, end to end
+        Feature("taper", "A", Cone(30, 20), 40, 50),  # begins alike and leads away
     ],
     ids=lambda f: f.name,
 )
