@@ -90,7 +90,9 @@ def binding(part: Part, card: Card, scale: float) -> list[Finding]:
             own, bore = f.radius * scale, radius * scale
             apart = _apart(part, f, name) * scale
             wall = own - apart - bore
-            if 1e-9 < wall < LAYERS * card.thickness:
+            # What is written after a cut is not cut by it, nor is a shaft by the bore of a ring.
+            own_bore = name is f or (name.cut and not _later(part, f, name))
+            if own_bore and 1e-9 < wall < LAYERS * card.thickness:
                 what = (
                     f"the wall to '{name.name}' is {plain(wall, 2)} mm on paper, too thin for two layers and their tabs"
                 )

@@ -228,3 +228,15 @@ def test_a_thin_wall_and_a_tight_fit_are_told():
     assert any("'sleeve'" in t and "0.7 mm on paper" in t for t in told), told
     assert any("'shaft'" in t and "would bind" in t for t in told), told
     assert not [f for f in solids_of(part, NO_CARD).findings if "bind" in f.text]
+
+
+def test_a_shaft_pressed_into_its_bore_has_no_thin_wall():
+    """It stands 0.2 mm proud of the bore all round and is written after it: nothing is cut from it."""
+    sleeve = Feature("sleeve", "A", Cylinder(60), 0, 30)
+    bore = Feature("bore", "A", Cylinder(30), -1, 31, True)
+    shaft = Feature("shaft", "A", Cylinder(30.4), 0, 30)
+    told = [f.text for f in solids_of(Part("p", (Axis("A"),), (sleeve, bore, shaft)), THICK).findings]
+    assert not [t for t in told if "too thin" in t]
+    assert any("would bind" in t for t in told)
+    told = [f.text for f in solids_of(Part("p", (Axis("A"),), (sleeve, shaft, bore)), THICK).findings]
+    assert any("'shaft'" in t and "0.2 mm on paper" in t for t in told)
