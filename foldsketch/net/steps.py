@@ -83,12 +83,13 @@ def _cover(own: Sequence[Piece]) -> tuple[str, int | None]:
     """The panel of a block that is closed last and its piece: one that leaves an opening for a stick and carries no tab
     if there is such a one, else one that leaves an opening; of these one with the fewest tabs, an end before a side, in
     the piece that comes late, the widest."""
-    inward = {(t.meets.piece, t.meets.panel) for p in own for t in p.tabs}
+    ends = [(x, y) for p in own for t in p.tabs for x, y in ((t.meets.piece, t.meets.panel), (p.id, t.panel))]
+    glued = set(ends)
     best: tuple[tuple[float, ...], str, int] | None = None
     for k, piece in enumerate(sorted(own, key=_late)):
         carried = Counter(t.panel for t in piece.tabs)
         for p in piece.panels:
-            if (piece.id, p.id) not in inward:
+            if (piece.id, p.id) not in glued:
                 continue
             wide = breadth(p) >= STICK
             rank = (wide and not carried[p.id], wide, -carried[p.id], p.kind == "end")
