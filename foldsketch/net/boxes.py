@@ -28,12 +28,12 @@ def rows_of(lines: Sequence[Segment]) -> Array:
 def near(lines: Sequence[Segment], low_x: float, low_y: float, high_x: float, high_y: float) -> list[Segment]:
     """The lines whose own level bounds meet the level box between two corners."""
     return [
-        s
-        for s in lines
-        if (s[0] > low_x or s[2] > low_x)
-        and (s[0] < high_x or s[2] < high_x)
-        and (s[1] > low_y or s[3] > low_y)
-        and (s[1] < high_y or s[3] < high_y)
+        (ax, ay, bx, by)
+        for ax, ay, bx, by in lines
+        if (ax > low_x or bx > low_x)
+        and (ax < high_x or bx < high_x)
+        and (ay > low_y or by > low_y)
+        and (ay < high_y or by < high_y)
     ]
 
 

@@ -43,6 +43,11 @@ class Cells:
         self._wide: dict[int, int] = {}
 
     @cached_property
+    def _column(self) -> int:
+        """The first column."""
+        return block(1, self.rows, self.stride)
+
+    @cached_property
     def inside(self) -> int:
         """Cells whose centre lies on the panel."""
         return filled(self._in_cells(self.edges), self.columns, self.rows)
@@ -65,14 +70,21 @@ class Cells:
 
     def _level(self, line: Segment) -> int:
         """The cells of a level or upright line: of the box around it."""
-        (x, y), cell = self.low, self.cell
+        (x, y), cell, stride = self.low, self.cell, self.stride
         ax, ay, bx, by = line
-        i, beyond = int((min(ax, bx) - x) / cell), int((max(ax, bx) - x) / cell) + 1
-        j, above = int((min(ay, by) - y) / cell), int((max(ay, by) - y) / cell) + 1
-        i, j, beyond, above = max(i, 0), max(j, 0), min(beyond, self.columns), min(above, self.rows)
+        if ax > bx:
+            ax, bx = bx, ax
+        if ay > by:
+            ay, by = by, ay
+        i, beyond = max(int((ax - x) / cell), 0), min(int((bx - x) / cell) + 1, self.columns)
+        j, above = max(int((ay - y) / cell), 0), min(int((by - y) / cell) + 1, self.rows)
         if i >= beyond or j >= above:
             return 0
-        return block(beyond - i, above - j, self.stride) << (i + j * self.stride)
+        if above - j == 1:
+            return ((1 << (beyond - i)) - 1) << (i + j * stride)
+        if beyond - i == 1:
+            return (self._column & ((1 << ((above - j) * stride)) - 1)) << (i + j * stride)
+        return block(beyond - i, above - j, stride) << (i + j * stride)
 
     def _free(self, ka: int, kb: int) -> int:
         """Where a level box may stand that no line runs through, as bits of the cell at its lower left corner; ka, kb:

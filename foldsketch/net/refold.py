@@ -161,7 +161,9 @@ def _flat_checks(nets: Nets) -> tuple[float, float, bool]:
     spread = _apart(rings)
     behind = _behind([t for _, t in tabs], flaps).moved(spread[target])
     clear = behind.drawn_in
-    inside = bool(shapely.covers(rings.moved(spread).shapes[target], clear).all())
+    panel = rings.moved(spread).shapes
+    shapely.prepare(panel)
+    inside = bool(shapely.covers(panel[target], clear).all())
     return overlap, _shared(behind, clear), inside
 
 

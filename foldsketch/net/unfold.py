@@ -140,8 +140,8 @@ def _boxes(graph: Graph, laid: Laid) -> dict[int, Box]:
 
 def _fits(boxes: Sequence[Box], page: tuple[float, float], margin: float) -> bool:
     """Whether all boxes together, with a margin around them, fit the page, upright or lying."""
-    w = max(b[2] for b in boxes) - min(b[0] for b in boxes) + 2 * margin
-    h = max(b[3] for b in boxes) - min(b[1] for b in boxes) + 2 * margin
+    left, bottom, right, top = zip(*boxes, strict=True)
+    w, h = float(max(right) - min(left) + 2 * margin), float(max(top) - min(bottom) + 2 * margin)
     return (w <= page[0] and h <= page[1]) or (w <= page[1] and h <= page[0])
 
 

@@ -73,9 +73,8 @@ def _take(taken: Flags, made: Captioned, placed: Placed, origin: Array) -> None:
     w, h = (n * CELL for n in covered.shape)
     c, s = round(cos(placed.angle)), round(sin(placed.angle))
     corners = [(c * u - s * v, s * u + c * v) for u, v in ((x, y), (x + w, y), (x, y + h), (x + w, y + h))]
-    low = np.min(corners, axis=0) + placed.shift - origin
     mask = np.rot90(covered, quarter)
-    cells = low / CELL
+    cells = [(min(v) + placed.shift[k] - float(origin[k])) / CELL for k, v in enumerate(zip(*corners, strict=True))]
     for i in {floor(cells[0] + 1e-6), ceil(cells[0] - 1e-6)}:
         for j in {floor(cells[1] + 1e-6), ceil(cells[1] - 1e-6)}:
             a, b = max(0, -i), max(0, -j)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 from math import ceil, cos, pi, sin
 
 from foldsketch.base.findings import refuse
@@ -76,14 +75,14 @@ def pack(pieces: Sequence[Piece], paper: Paper) -> tuple[Sheet, ...]:
 def area_bound(pieces: Sequence[Piece], paper: Paper) -> int:
     """The fewest sheets that the area of the nets allows."""
     w, h = printable(paper)
-    return max(1, ceil(sum(net_area(p) for p in pieces) / (w * h) - 1e-9))
+    return max(1, ceil(net_area(*pieces) / (w * h) - 1e-9))
 
 
-@lru_cache(maxsize=256)
-def net_area(piece: Piece) -> float:
-    """Area in mm2 of a piece's panels and tabs."""
-    loops = [p.outline for p in piece.panels] + [h for p in piece.panels for h in p.holes]
-    a, b = edges_of(loops + [t.outline for t in piece.tabs])
+def net_area(*pieces: Piece) -> float:
+    """Area in mm2 of the panels and tabs of pieces."""
+    panels = [p for piece in pieces for p in piece.panels]
+    loops = [p.outline for p in panels] + [h for p in panels for h in p.holes]
+    a, b = edges_of(loops + [t.outline for piece in pieces for t in piece.tabs])
     return float((a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]).sum()) / 2
 
 
@@ -143,7 +142,10 @@ def _lowest(page: Page, options: Sequence[_Shape]) -> tuple[_Shape, int, int] | 
     if page.count + sum(n for _, _, n in options[0].runs) > page.columns * page.rows:
         return None
     best: tuple[tuple[int, int, int], _Shape, int, int] | None = None
-    for turn, s in enumerate(options):
+    for turn, s in sorted(enumerate(options), key=lambda o: o[1].size[1]):
+        # What is higher than another one's top wins nowhere.
+        if best is not None and s.size[1] > best[0][0]:
+            break
         spot = page.lowest(s.size, s.runs)
         if spot is None:
             continue
