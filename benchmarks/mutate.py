@@ -42,15 +42,11 @@ TESTS = {
         "tests/validation/test_regular_polygons.py",
         "tests/validation/test_developments.py",
         "tests/net/test_oracle.py",
-        "tests/validation/test_boolean_against_kernel.py",
-        "tests/net",
     ],
     "net": [
         "tests/net/test_oracle.py",
-        "tests/net",
         "tests/write/test_second_oracle.py",
         "tests/validation/test_developments.py",
-        "tests/validation/test_polyhedra.py",
         "tests/validation/test_regular_polygons.py",
     ],
 }
