@@ -16,6 +16,7 @@ from foldsketch.setup.report import report
 from foldsketch.setup.stock import Cast, thrown
 from foldsketch.setup.sweep import profile, sweep_of, sweeps, swing
 from foldsketch.setup.timing import Times, compare
+from foldsketch.setup.words import table
 
 SINGLE = dataclasses.replace(INVENTED, kind="single", spindles=INVENTED.spindles[:1])
 ECCENTRIC = (Feature("body", "A", Cylinder(60), 0, 40), Feature("pin", "B", Cylinder(20), 40, 60))
@@ -253,6 +254,12 @@ def test_the_outline_steps_where_the_widest_does():
     rings = sweeps(part, (0.0, 0.0))
     assert swing(rings) == 40
     assert profile(rings) == ((0, 20, 20), (20, 50, 15), (50, 60, 0), (60, 70, 10))
+
+
+def test_an_overhang_of_nothing_is_not_told():
+    made = planned()
+    assert all(r.overhang == 0 for s in made.setups for r in s.reach)
+    assert "overhang" not in table(made)
 
 
 # Mass and castings ----------------------------------------------------------------------------------------------------
