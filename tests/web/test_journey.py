@@ -176,6 +176,35 @@ def test_the_keyboard_alone(browser, server):
     page.context.close()
 
 
+def test_typing_on_with_the_tabulator(browser, server):
+    """A name typed and left with the tabulator: the next cell has the focus, though the rows are built anew."""
+    page = listened(browser.new_context().new_page())
+    page.goto(server)
+    now = made(page)
+    cell = page.get_by_label("flange, name", exact=True)
+    cell.fill("disc")
+    cell.press("Tab")
+    now = made(page, now)
+    focus = "document.activeElement.getAttribute('aria-label')"
+    until(page, f"{focus} === 'disc, axis'")
+    for _ in range(4):
+        page.keyboard.press("Tab")
+    assert page.evaluate(focus) == "disc, diameter"
+    page.keyboard.type("88")
+    page.keyboard.press("Tab")
+    made(page, now)
+    assert 'name     = "disc"' in text_of(page) and "diameter = 88" in text_of(page)
+    assert page.evaluate(focus) == "disc, start"
+    # A part file in JSON is left to the text.
+    page.click("#as-text")
+    page.fill("#text", '{"name": "x"}')
+    page.click("#as-table")
+    assert "JSON" in page.inner_text("#entries")
+    assert page.locator("#units").is_disabled()
+    assert page.told == []
+    page.context.close()
+
+
 def test_units_are_chosen_and_turned(browser, server):
     page = listened(browser.new_context().new_page())
     page.goto(server)
