@@ -107,6 +107,7 @@ function redraw() {
   plan.draw(chosen);
   side.draw(chosen);
   $("units").value = units(text.value);
+  $("units").disabled = text.value.trimStart()[0] === "{";
   $("undo").disabled = !past.length;
   $("redo").disabled = !future.length;
 }

@@ -85,7 +85,12 @@ export function table(where, desk) {
     desk.change(text.slice(0, cut).trimEnd() + "\n\n" + axis + text.slice(cut));
     focusOn(`axis ${letter}, ${names.length ? "offset" : "at"}`);
   }
-  const focusOn = (name) => { const c = cells.find((v) => v.input.getAttribute("aria-label") === name); if (c) { c.input.focus(); c.input.select?.(); } };
+  let wanted = null;
+  function focusOn(name) {
+    const c = cells.find((v) => v.input.getAttribute("aria-label") === name);
+    wanted = c ? null : name;
+    if (c) { c.input.focus(); c.input.select?.(); }
+  }
 
   function entry(k, name, ...content) {
     const told = element("p", { hidden: "" }), row = element("div", { class: "entry", "data-name": name }, ...content, told);
@@ -112,15 +117,27 @@ export function table(where, desk) {
     const split = all.findIndex((t) => t.kind === "feature"), n = split < 0 ? rows.length : split;
     where.replaceChildren(head.row, ...rows.slice(0, n).map((r) => r.row), button("add an axis", "", addAxis, "add-axis"), ...rows.slice(n).map((r) => r.row), button("add a feature", "", addFeature, "add"));
   }
+  function rebuild() {
+    const had = cells.find((c) => c.input === document.activeElement);
+    build(tables(desk.text()));
+    const has = had && cells.find((c) => c.k === had.k && c.key === had.key);
+    if (wanted) focusOn(wanted);
+    else if (has) { has.input.focus(); has.input.select?.(); }
+  }
   // Cells are kept while the part keeps its shape, so that typing on in the next one is not disturbed.
   function draw() {
+    if (desk.text().trimStart()[0] === "{") {
+      shape = "";
+      cells = rows = [];
+      where.replaceChildren(element("p", { class: "quiet", text: "A part file in JSON: edit it as text." }));
+      return;
+    }
     const all = tables(desk.text());
     const now = JSON.stringify([raw(top(desk.text()), "material") !== null, all.map((t) => [t.kind, named(t), word(t.body, "shape"), raw(t.body, "point"), LENGTHS[t.kind].filter((k) => raw(t.body, k) !== null)])]);
     if (now !== shape) {
-      const focused = where.contains(document.activeElement) ? document.activeElement.getAttribute("aria-label") : null;
       shape = now;
-      build(all);
-      if (focused) focusOn(focused);
+      // The cell that was just left hands the focus on first; then the one that has it now is built anew and has it again.
+      if (rows.length) setTimeout(rebuild); else build(all);
       return;
     }
     for (const c of cells) {
