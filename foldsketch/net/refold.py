@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import inf
 from typing import Any
 
 import numpy as np
@@ -130,11 +131,14 @@ def _gap(nets: Nets, row: dict[tuple[str, int], int], m: Array, o: Array) -> flo
 
 
 def _volume_error(nets: Nets, block: NDArray[np.int64], area: Array, m: Array, o: Array) -> float:
-    """Largest relative difference between a block's volume and what its refolded panels enclose."""
+    """Largest relative difference between a block's volume and what its refolded panels enclose; infinite for a block
+    that encloses nothing, or is inside out."""
     # The divergence theorem: a third of area times distance from the origin, over all faces.
     share = area * (m[:, :, 2] * o).sum(axis=1) / 3
     worst = 0.0
     for b in nets.blocks:
+        if b.volume <= 0:
+            return inf
         worst = max(worst, abs(float(share[block == b.id].sum()) - b.volume) / b.volume)
     return worst
 

@@ -39,7 +39,25 @@ def cut_paths(piece: Piece, place: Place) -> list[tuple[Point, ...]]:
         keys = keys_of(np.array(folded).reshape(-1, 2))
         kept = {*zip(keys[::2], keys[1::2], strict=True), *zip(keys[1::2], keys[::2], strict=True)}
     edges = [k for k, ends in enumerate(zip(a, b, strict=True)) if ends not in kept]
-    return [(at[run[0]], *[at[following[k]] for k in run]) for run in chained(edges, a, b)]
+    paths = [(at[run[0]], *[at[following[k]] for k in run]) for run in chained(edges, a, b)]
+    return paths + _snips(piece, place)
+
+
+SNIPPED = 0.3
+"""From a crease so far inside its root on, mm, the slit beside a tab is cut on down to the crease: thick card would
+crush there."""
+
+
+def _snips(piece: Piece, place: Place) -> list[tuple[Point, ...]]:
+    """Slits from both ends of the roots of tabs to the ends of their creases, for thick card alone."""
+    deep = [t for t in piece.tabs if t.under >= SNIPPED]
+    if not deep:
+        return []
+    roots = np.array([t.line for t in deep])
+    ends = np.stack((roots, _creases(roots, deep)), axis=2).reshape(-1, 2, 2)
+    # Neighbouring tabs on one straight edge share their slit.
+    once = dict.fromkeys(tuple(map(tuple, np.round(place(e), 6).tolist())) for e in ends)
+    return list(once)
 
 
 def points_of(points: Array) -> list[Point]:

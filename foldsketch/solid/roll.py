@@ -67,8 +67,8 @@ def _reaches(a: Axis, f: Feature, b: Axis, g: Feature) -> bool:
 
 
 def told(features: tuple[Feature, ...], rolled: frozenset[str], crossed: dict[str, str], scale: float) -> list[Finding]:
-    """Why a round is not rolled though rolled walls were asked for."""
-    notes = []
+    """Why rounds are not rolled though rolled walls were asked for, a note for every reason."""
+    alike: dict[str, list[str]] = {}
     for f in features:
         if f.name in rolled or f.sides or not isinstance(f.shape, Cylinder | Cone | Ring | Plate):
             continue
@@ -79,7 +79,13 @@ def told(features: tuple[Feature, ...], rolled: frozenset[str], crossed: dict[st
             if not radii or min(radii) * scale >= TIGHTEST:
                 continue
             why = f"a radius of {plain(min(radii) * scale, 1)} mm on paper is too tight to roll"
-        notes.append(Finding("note", f"feature '{f.name}'", f"is folded, not rolled: {why}"))
+        alike.setdefault(why, []).append(f.name)
+    notes = []
+    for why, names in alike.items():
+        quoted = ", ".join(f"'{n}'" for n in names)
+        many = len(names) > 1
+        where = f"features {quoted}" if many else f"feature {quoted}"
+        notes.append(Finding("note", where, f"{'are' if many else 'is'} folded, not rolled: {why}"))
     return notes
 
 

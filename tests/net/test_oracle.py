@@ -171,3 +171,9 @@ def test_a_net_larger_than_the_page_is_parted_at_folds():
         corners = np.concatenate([p.outline for p in piece.panels] + [t.outline for t in piece.tabs])
         w, h = np.ptp(corners, axis=0)
         assert min(w, h) <= page[1] and max(w, h) <= page[0]
+
+
+def test_a_block_turned_inside_out_does_not_pass():
+    nets = nets_of(parts.TWO_SPIGOTS)
+    facts = tuple(dataclasses.replace(b, volume=-b.volume) for b in nets.blocks)
+    assert not check(dataclasses.replace(nets, blocks=facts)).passed()

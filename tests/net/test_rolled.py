@@ -132,6 +132,14 @@ def test_what_is_too_tight_or_crossed_is_folded_and_told():
     assert "'cross hole'" in told["feature 'boss'"]
 
 
+def test_one_note_for_all_that_are_folded_for_one_reason():
+    holes = [Feature(f"hole {k}", "A", Cylinder(6), 10 * k, 10 * k + 5) for k in range(4)]
+    part = Part("p", (Axis("A"),), (Feature("foot", "A", Cylinder(40), -10, 0), *holes))
+    faceted = facet(part, 1.0, FacetChoice(walls="rolled"))
+    told = [f.where for f in faceted.findings if "rolled" in f.what]
+    assert told == ["features 'hole 0', 'hole 1', 'hole 2', 'hole 3'"]
+
+
 def test_sides_that_are_given_are_folded():
     faceted = facet(one(Cylinder(40), sides=8), 1.0, FacetChoice(walls="rolled"))
     assert [(p.sides, p.rolled) for p in faceted.prisms] == [(8, False)]

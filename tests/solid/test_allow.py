@@ -13,7 +13,7 @@ from foldsketch.base.card import NO_CARD, Card, across
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, PrismShape, Ring
 from foldsketch.sheet.draw import draw_sheets
-from foldsketch.sheet.lines import fold_lines
+from foldsketch.sheet.lines import cut_paths, fold_lines
 from foldsketch.solid.allow import allow, drawn_in
 from foldsketch.solid.blocks import join
 from foldsketch.solid.facet import facet
@@ -240,3 +240,17 @@ def test_a_shaft_pressed_into_its_bore_has_no_thin_wall():
     assert any("would bind" in t for t in told)
     told = [f.text for f in solids_of(Part("p", (Axis("A"),), (sleeve, shaft, bore)), THICK).findings]
     assert any("'shaft'" in t and "0.2 mm on paper" in t for t in told)
+
+
+def test_thick_card_is_slit_down_to_the_creases():
+    """Between two tabs on one edge the cut goes on to the crease; thin card gives without."""
+    thin, thick = (job.model(one(Cylinder(40), 30), job.Choices(card=Card(t))).nets.pieces[0] for t in (0.25, 0.5))
+    lengths = []
+    for piece in (thin, thick):
+        paths = [p for p in cut_paths(piece, lambda p: p) if len(p) == 2]
+        lengths.append([math.dist(*p) for p in paths])
+    assert all(d > 1 for d in lengths[0])
+    slits = [d for d in lengths[1] if d < 1]
+    assert slits == pytest.approx([0.5] * len(slits), abs=1e-5)
+    lids = [t for t in thick.tabs if abs(t.angle - math.pi / 2) < 1e-9]
+    assert len(lids) < len(slits) <= 2 * len(lids), "neighbours share one"
