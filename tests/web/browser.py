@@ -85,8 +85,12 @@ def served():
 
 def made(page, before="-"):
     """Waits until the page shows another model than the one before; its number."""
-    page.wait_for_selector(f"body[data-made]:not([data-made='{before}'])", timeout=60_000)
-    return page.get_attribute("body", "data-made")
+    end = time.monotonic() + 60
+    while (number := page.get_attribute("body", "data-made")) in (None, before):
+        told = page.locator("#state, #findings").all_inner_texts()
+        assert time.monotonic() < end, f"no new model after a minute; the page says {told}"
+        page.wait_for_timeout(10)
+    return number
 
 
 def until(page, expression, seconds=20):
