@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from math import atan2, cos, hypot, pi, sin
 
 from foldsketch.base.units import degrees
-from foldsketch.net.marked import Line, Sheeted, pierce, pierced, within
+from foldsketch.net.loops import Loop, reach, within
+from foldsketch.net.marked import Line, Sheeted, pierce, pierced
 from foldsketch.net.model import Mark, Point
 from foldsketch.net.names import SIZES, Keys, add_key
-from foldsketch.net.room import Loop, reach
 from foldsketch.net.words import length_text
 from foldsketch.solid.facet import Faceted
 

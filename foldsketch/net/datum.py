@@ -8,9 +8,9 @@ from math import hypot
 import numpy as np
 
 from foldsketch.base.vector import cross
+from foldsketch.net.loops import Loop
 from foldsketch.net.marked import Line, Sheeted, pierce
 from foldsketch.net.model import Array, Mark, Point
-from foldsketch.net.room import Loop
 from foldsketch.solid.blocks import Joint, Solids
 from foldsketch.solid.facet import Faceted
 

@@ -8,8 +8,9 @@ from math import atan2, hypot
 
 import numpy as np
 
+from foldsketch.net.loops import Loop, area, within
 from foldsketch.net.model import Array, Mark, Panel, Point
-from foldsketch.net.room import Loop, Room
+from foldsketch.net.room import Room
 from foldsketch.solid.facet import Faceted
 
 
@@ -55,35 +56,13 @@ class Sheeted:
     def area(self) -> float:
         """Area of the panel, mm2, to six places."""
         if self._area is None:
-            self._area = round(sum(map(_area, self.loops)), 6)
+            self._area = round(sum(map(area, self.loops)), 6)
         return self._area
 
     @property
     def normal(self) -> Array:
         """Outward normal, part frame."""
         return self.panel.to_space[:, 2]
-
-
-def within(loop: Loop, p: Point) -> bool:
-    """True when a point lies inside a loop."""
-    x, y = p
-    odd = False
-    ax, ay = loop[-1]
-    for bx, by in loop:
-        if (ay > y) != (by > y) and x < ax + (y - ay) * (bx - ax) / (by - ay):
-            odd = not odd
-        ax, ay = bx, by
-    return odd
-
-
-def _area(loop: Loop) -> float:
-    """Area of a loop, mm2; anticlockwise is positive."""
-    total = 0.0
-    ax, ay = loop[-1]
-    for bx, by in loop:
-        total += ax * by - ay * bx
-        ax, ay = bx, by
-    return total / 2
 
 
 @dataclass(frozen=True, slots=True, eq=False)

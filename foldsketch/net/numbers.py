@@ -7,9 +7,10 @@ from math import hypot, pi
 
 import numpy as np
 
+from foldsketch.net.each import place_each
 from foldsketch.net.marked import Sheeted
 from foldsketch.net.model import Array, Butt, Line, Mark, Piece, Point, Tab
-from foldsketch.net.room import Room, place_each
+from foldsketch.net.room import Room
 
 SHARES = (0.5, 0.35, 0.65, 0.25, 0.75)
 """Where along its edge a number is tried."""

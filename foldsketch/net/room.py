@@ -7,20 +7,14 @@ from functools import cached_property
 from itertools import pairwise
 from math import cos, hypot, pi, sin
 
-import numpy as np
-
 from foldsketch.base.lettering import width
-from foldsketch.net.boxes import Segment, crossed_pairs, free_spots, is_free, near, pairs_near, rows_of, spans
+from foldsketch.net.boxes import Segment, free_spots, is_free, near, spans
 from foldsketch.net.cells import Cells
-from foldsketch.net.model import Array, Panel, Point
-from foldsketch.net.raster import Ints
+from foldsketch.net.loops import Loop, around, reach, within
+from foldsketch.net.model import Panel, Point
 
 CLEAR = 0.7
 """Air around words, mm."""
-
-
-Loop = list[list[float]]
-"""Corners x, y of a closed loop, mm."""
 
 
 class Room:
@@ -45,7 +39,7 @@ class Room:
     @cached_property
     def edges(self) -> list[Segment]:
         """The edges of the panel."""
-        return [edge for loop in self.loops for edge in _around(loop)]
+        return [edge for loop in self.loops for edge in around(loop)]
 
     @cached_property
     def lines(self) -> list[Segment]:
@@ -58,7 +52,7 @@ class Room:
 
     def cover(self, loop: Sequence[Point]) -> None:
         """Another block will stand on what lies inside of a loop."""
-        self.covered.append(_around(loop))
+        self.covered.append(around(loop))
 
     def reach(self, p: Point, direction: Point, limit: float) -> float:
         """How far one can go from a point in a direction (of length 1) before an edge of the panel, at most limit
@@ -73,15 +67,7 @@ class Room:
 
     def inside(self, p: Point) -> bool:
         """Whether a point lies on the panel and not in a hole."""
-        x, y = p
-        odd = False
-        for loop in self.loops:
-            ax, ay = loop[-1]
-            for bx, by in loop:
-                if (ay > y) != (by > y) and x < ax + (y - ay) * (bx - ax) / (by - ay):
-                    odd = not odd
-                ax, ay = bx, by
-        return odd
+        return sum([within(loop, p) for loop in self.loops]) % 2 == 1
 
     def place(
         self, lines: Sequence[str], sizes: Sequence[float], angle: float, spots: Sequence[Point], clear: float = CLEAR
@@ -153,91 +139,6 @@ class Room:
         self.lines += [(px + k * hx, py + k * hy, qx + k * hx, qy + k * hy) for k in range(rows + 1)]
         hx, hy = hx * rows, hy * rows
         self.lines += ((px, py, px + hx, py + hy), (qx, qy, qx + hx, qy + hy))
-
-
-def place_each(
-    rooms: Sequence[Room], texts: Sequence[str], size: float, spots: Array, angles: Array, clear: float = CLEAR
-) -> list[tuple[Point, float] | None]:
-    """Put every text in its room at the first of its own spots (n, k, 2), turned by angles (n, k) or (n, 1), that is
-    free; returns where each was put and its angle. All are tested against the lines at once."""
-    h = block_height(1, size) / 2 + clear
-    half = np.array([width(t, size) for t in texts]) / 2 + clear
-    reach = np.hypot(half, h)
-    turns = np.broadcast_to(angles, spots.shape[:2])
-    lines, text, line = _own_lines(rooms)
-    low, high = spots.min(axis=1) - reach[:, None], spots.max(axis=1) + reach[:, None]
-    text, line = pairs_near(low, high, lines, text, line)
-    each = spots.shape[1]
-    box, line = (text[:, None] * each + np.arange(each)).ravel(), np.repeat(line, each)
-    met = crossed_pairs(spots.reshape(-1, 2), np.repeat(half, each), h, turns.ravel(), lines, box, line)
-    flags: list[list[bool]] = (~met).reshape(-1, each).tolist()
-    taken: dict[int, list[Taken]] = {id(r): [] for r in rooms}
-    result: list[tuple[Point, float] | None] = []
-    rows = zip(rooms, half.tolist(), flags, spots.tolist(), turns.tolist(), strict=True)
-    for room, w, open_, places, bearings in rows:
-        others = taken[id(room)]
-        found: tuple[Point, float] | None = None
-        for ok, (x, y), angle in zip(open_, places, bearings, strict=True):
-            # On a panel narrower than its own distance from the edge a word would stand beside the panel.
-            if ok and _apart(x, y, w, h, angle, others) and room.inside((x, y)):
-                found = (x, y), angle
-                before = len(room.lines)
-                room.take((x, y), w - clear, h - clear, angle)
-                others.append((x, y, hypot(w, h), room.lines[before:]))
-                break
-        result.append(found)
-    return result
-
-
-Taken = tuple[float, float, float, list[Segment]]
-"""A word: x, y, how far it reaches from there, mm, and its lines."""
-
-
-def _apart(x: float, y: float, w: float, h: float, angle: float, others: Sequence[Taken]) -> bool:
-    """Whether a box of half sides w, h about a point, turned by an angle, meets none of other words."""
-    reach = hypot(w, h)
-    for u, v, r, lines in others:
-        both = reach + r
-        if -both < x - u < both and -both < y - v < both and not is_free(lines, x, y, w, h, angle):
-            return False
-    return True
-
-
-def _own_lines(rooms: Sequence[Room]) -> tuple[Array, Ints, Ints]:
-    """The lines (m, 4) of all rooms, and every pair of a position in rooms and a line of that room. A room may stand
-    there several times."""
-    first: dict[int, int] = {}
-    lines: list[Segment] = []
-    for r in rooms:
-        if id(r) not in first:
-            first[id(r)] = len(lines)
-            lines += r.lines
-    count = np.array([len(r.lines) for r in rooms])
-    begin = np.array([first[id(r)] for r in rooms]) - (np.cumsum(count) - count)
-    own = np.repeat(np.arange(len(rooms)), count)
-    return rows_of(lines), own, np.arange(len(own)) + begin[own]
-
-
-def reach(loop: Loop, p: Point, direction: Point, limit: float) -> float:
-    """How far one can go from a point in a direction (of length 1) before a loop, at most limit mm."""
-    x, y = p
-    dx, dy = direction
-    ax, ay = loop[-1]
-    u = (ay - y) * dx - (ax - x) * dy
-    for bx, by in loop:
-        v = (by - y) * dx - (bx - x) * dy  # distance of the corner from the line of the ray
-        if (u > 0) != (v > 0):
-            a, b = (ax - x) * dx + (ay - y) * dy, (bx - x) * dx + (by - y) * dy
-            along = a + (b - a) * (u / (u - v))
-            if 1e-9 < along < limit:
-                limit = along
-        ax, ay, u = bx, by, v
-    return limit
-
-
-def _around(loop: Sequence[Sequence[float]]) -> list[Segment]:
-    """The edges of a closed loop of corners."""
-    return [(a[0], a[1], b[0], b[1]) for a, b in zip(loop, (*loop[1:], loop[0]), strict=True)]
 
 
 def _half(lines: Sequence[str], size: float, clear: float) -> tuple[float, float]:

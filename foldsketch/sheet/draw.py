@@ -151,7 +151,13 @@ def boxed(at: Point, text: str, size: float, angle: float) -> list[Item]:
     """A number on hatching, on a white ground of its own."""
     w, h = width(text, size) / 2 + 0.4, size / 2 + 0.4
     c, s = cos(angle), sin(angle)
-    box = tuple((at[0] + u * c - v * s, at[1] + u * s + v * c) for u, v in ((-w, -h), (w, -h), (w, h), (-w, h)))
+    (x, y), wx, wy, hx, hy = at, w * c, w * s, -h * s, h * c
+    box = (
+        (x - wx - hx, y - wy - hy),
+        (x + wx - hx, y + wy - hy),
+        (x + wx + hx, y + wy + hy),
+        (x - wx + hx, y - wy + hy),
+    )
     return [
         Stroke(Layer.GLUE, box, closed=True, colour=None, fill=WHITE),
         _centred(at, text, size, angle),
@@ -167,7 +173,7 @@ def _centred(at: Point, text: str, size: float, angle: float, colour: Colour = B
 def _mark(mark: Mark, put: Put, angle: float, colour: Colour) -> list[Item]:
     pen, kind = PENS[mark.kind]
     items: list[Item] = [
-        Stroke(Layer.MARK, tuple(put(p) for p in path), width=pen, line=kind, colour=colour) for path in mark.paths
+        Stroke(Layer.MARK, tuple([put(p) for p in path]), width=pen, line=kind, colour=colour) for path in mark.paths
     ]
     for x, y, r in mark.dots:
         items.append(Circle(Layer.MARK, put((x, y)), r, width=pen, colour=colour))
