@@ -3,6 +3,7 @@
 import math
 
 import pytest
+import shapely
 
 import parts
 from foldsketch import job
@@ -44,3 +45,15 @@ def test_marks_stand_where_they_say(part, scale):
         ahead = x * math.cos(first) + y * math.sin(first)
         assert abs(beside) < 1e-6
         assert ahead > 0
+
+
+def test_a_joint_is_told_at_its_centroid():
+    """By shapely, for joints square to z."""
+    seen = 0
+    for part in ROUND:
+        for joint in job.model(part, job.Choices(scale=1.0)).nets.joints:
+            if abs(abs(joint.normal[2]) - 1) < 1e-9:
+                flat = shapely.Polygon(joint.outline[:, :2]).centroid
+                assert joint.at == pytest.approx([flat.x, flat.y, joint.outline[0, 2]], abs=1e-6)
+                seen += 1
+    assert seen > 5
