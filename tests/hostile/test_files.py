@@ -9,6 +9,7 @@ import subprocess
 import sys
 from pathlib import Path
 
+import numpy
 import pytest
 
 from foldsketch.base.files import write_together, write_whole
@@ -160,7 +161,14 @@ def test_a_disk_that_is_full_indeed(part, tmp_path):
         subprocess.run(["umount", str(out)], check=True)
 
 
+def open_to_all(path):
+    """Whether somebody who is nobody may read a file and walk to it."""
+    walk = all(folder.stat().st_mode & 0o001 for folder in path.parents)
+    return walk and bool(path.stat().st_mode & 0o004)
+
+
 @pytest.mark.skipif(os.geteuid() != 0, reason="to become nobody one must be root")
+@pytest.mark.skipif(not open_to_all(Path(numpy.__file__)), reason="nobody may look into this environment")
 def test_a_folder_without_permission_and_a_home_that_is_read_only(part, tmp_path):
     for folder in (*tmp_path.parents, tmp_path):
         if folder.stat().st_uid == 0 and "pytest" in str(folder):
