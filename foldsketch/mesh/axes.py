@@ -5,14 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from foldsketch.base.arrays import Array
 from foldsketch.mesh.fit import Shape, across
 from foldsketch.mesh.merge import Piece, same_line
 from foldsketch.mesh.surfaces import Surfaces
-
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 """I and O are passed over: they read as figures."""

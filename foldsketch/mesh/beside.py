@@ -5,12 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from foldsketch.base.arrays import Array
 from foldsketch.mesh.figure import Figure, Known, Ring2, circle_polygon, outline_figure
 from foldsketch.mesh.slices import Loop, Run
-
-Array = NDArray[np.float64]
 
 
 def beside(loop: Loop, ring: Ring2, piece: Any, less: bool, known: Known) -> Figure | None:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from foldsketch.base.arrays import Array, Ints
 from foldsketch.base.findings import Finding, refuse
 from foldsketch.base.units import plain
 from foldsketch.mesh.grain import grain_of
@@ -14,10 +14,6 @@ from foldsketch.mesh.load import RawMesh
 from foldsketch.mesh.measure import box_of, signed_volume, spans
 from foldsketch.mesh.mend import Edges, close_seams, drop_bad, edges_of, merge_equal, rewind
 from foldsketch.mesh.nest import group_bodies
-
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Bools = NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -6,16 +6,13 @@ from dataclasses import dataclass
 from math import cos, pi
 
 import numpy as np
-from numpy.typing import NDArray
 
+from foldsketch.base.arrays import Array, Ints
 from foldsketch.base.findings import Finding
 from foldsketch.base.units import plain
 from foldsketch.mesh.measure import signed_volume, spans
 from foldsketch.mesh.nearest import distances
 from foldsketch.mesh.reading import Measured, Reading
-
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from foldsketch.mesh.place import Place
 from foldsketch.mesh.reading import Measured, Reading
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature
-
-Array = NDArray[np.float64]
 
 BEYOND = 0.06
 """How far, in diameters, a cross round runs on past an open end: clear of the curve in which it meets a wall."""

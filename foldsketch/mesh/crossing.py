@@ -3,11 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Bools = NDArray[np.bool_]
+from foldsketch.base.arrays import Array, Bools, Ints
 
 HAIR = 1e-9
 """Share of an edge or a triangle within which a touch at its end is no crossing."""

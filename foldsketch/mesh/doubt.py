@@ -5,16 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from foldsketch.mesh.facets import connected
 from foldsketch.mesh.fit import across
 from foldsketch.mesh.region import Field
 from foldsketch.mesh.unknown import ellipse
-
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
-
 
 ROUGH = 1e-5
 """Reach over size of a mesh with few decimals or with noise."""

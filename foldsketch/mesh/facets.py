@@ -5,13 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from foldsketch.base.arrays import Array, Bools, Ints
 from foldsketch.mesh.clean import Body
-
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Bools = NDArray[np.bool_]
 
 SHARPEST_SMOOTH = np.cos(np.radians(50.0))
 """Facets of one round may meet at up to 50 degrees: an eight-sided mesh of a cylinder turns 45 at each edge."""

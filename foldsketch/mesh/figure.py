@@ -7,9 +7,8 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
+from foldsketch.base.arrays import Array
 
 
 @dataclass(frozen=True, slots=True)

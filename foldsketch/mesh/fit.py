@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
+from foldsketch.base.arrays import Array
+
 Kind = Literal["plane", "cylinder", "cone", "sphere", "torus", "free"]
 
 

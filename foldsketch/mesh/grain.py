@@ -5,9 +5,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from foldsketch.base.arrays import Array
 from foldsketch.mesh.measure import box_of
-
-Array = NDArray[np.float64]
 
 
 def grain_of(corners: Array, single: bool) -> float:

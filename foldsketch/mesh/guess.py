@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from foldsketch.base.arrays import Array, Ints
 from foldsketch.mesh.fit import Shape, refine
 from foldsketch.mesh.measure import corners_and_places
 from foldsketch.mesh.region import Field, Found
-
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 
 def try_shape(

@@ -7,8 +7,8 @@ from itertools import pairwise
 from math import ceil, hypot, sqrt
 
 import numpy as np
-from numpy.typing import NDArray
 
+from foldsketch.base.arrays import Ints
 from foldsketch.base.findings import Finding
 from foldsketch.mesh.figure import Figure, Known, Ring2
 from foldsketch.mesh.fit import fit_circle
@@ -16,10 +16,6 @@ from foldsketch.mesh.outline import figures
 from foldsketch.mesh.place import Place
 from foldsketch.mesh.reading import Measured, Reading
 from foldsketch.mesh.slices import Loop, Slicer
-
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
-
 
 TRIES = (0.5, 0.31, 0.69, 0.15, 0.85, 0.05, 0.95)
 """Heights in a slab, as shares of it, at which a section free of cross features is looked for."""

@@ -11,13 +11,10 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from foldsketch.base.arrays import Array, Ints
 from foldsketch.base.findings import Finding, FoldsketchError, refuse
 from foldsketch.mesh import gates, gates_glb, gates_text
-
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 LARGEST_FILE = 1 << 30
 """Bytes. A file above this is refused before it is opened."""

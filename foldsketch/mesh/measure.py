@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from foldsketch.base.arrays import Array, Ints
 
 
 def box_of(points: Array) -> tuple[Array, Array]:

@@ -5,15 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from foldsketch.base.arrays import Array, Bools, Ints
 from foldsketch.base.findings import Finding, refuse
 from foldsketch.base.units import plain
 from foldsketch.mesh.measure import spans
-
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Bools = NDArray[np.bool_]
 
 
 @dataclass(slots=True, eq=False)

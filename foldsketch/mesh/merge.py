@@ -5,15 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from foldsketch.base.arrays import Array, Ints
 from foldsketch.mesh.fit import Shape, across, refine, turned
 from foldsketch.mesh.region import Found
 from foldsketch.mesh.surfaces import Surfaces
 from foldsketch.mesh.turn import wrap_of
-
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from foldsketch.base.arrays import Array
 from foldsketch.mesh.axes import Line
 from foldsketch.mesh.fit import Shape
 from foldsketch.mesh.measure import corners_used
@@ -14,8 +14,6 @@ from foldsketch.mesh.merge import Piece, same_line
 from foldsketch.mesh.reading import Measured, Role
 from foldsketch.mesh.surfaces import Surfaces
 from foldsketch.part.model import Vec3
-
-Array = NDArray[np.float64]
 
 
 def measured_pieces(

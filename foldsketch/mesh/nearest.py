@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from foldsketch.base.arrays import Array, Ints
 
 LEAF = 8
 """Triangles in a box at the foot of the tree."""

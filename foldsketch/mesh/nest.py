@@ -5,11 +5,9 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from foldsketch.base.arrays import Array, Ints
 from foldsketch.base.findings import Finding
 from foldsketch.mesh.measure import spans
-
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 DIRT = 0.02
 """A shell smaller than this share of the whole in every direction is dirt beside it."""

@@ -3,11 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from foldsketch.mesh.clean import Body
-
-Array = NDArray[np.float64]
 
 
 def noise_of(body: Body, samples: int = 400) -> tuple[float, float]:

@@ -5,13 +5,11 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from foldsketch.base.arrays import Array
 from foldsketch.mesh.beside import beside, roughly_beside
 from foldsketch.mesh.figure import Figure, Known, Ring2, circle_polygon, tidy
 from foldsketch.mesh.slices import Loop, Run
-
-Array = NDArray[np.float64]
 
 
 def figures(loop: Loop, known: Known) -> list[Figure]:

@@ -6,14 +6,12 @@ from dataclasses import dataclass
 from math import hypot
 
 import numpy as np
-from numpy.typing import NDArray
 
+from foldsketch.base.arrays import Array
 from foldsketch.mesh.axes import letter
 from foldsketch.mesh.measure import box_of
 from foldsketch.mesh.reading import Measured, Reading
 from foldsketch.part.model import Axis, Vec3
-
-Array = NDArray[np.float64]
 
 
 @dataclass(slots=True, eq=False)

@@ -5,16 +5,13 @@ from __future__ import annotations
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import NDArray
 
+from foldsketch.base.arrays import Array, Ints
 from foldsketch.mesh.facets import connected
 from foldsketch.mesh.fit import fit_circle
 from foldsketch.mesh.guess import cone_through, half_plane, round_about
 from foldsketch.mesh.measure import corners_used
 from foldsketch.mesh.region import Field
-
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 
 def profile_about(field: Field, pool: Ints, point: Array, direction: Array) -> None:

@@ -6,7 +6,6 @@ from dataclasses import replace
 from math import hypot
 
 import numpy as np
-from numpy.typing import NDArray
 
 from foldsketch.base.findings import Finding, refuse
 from foldsketch.mesh.cross import cross_features
@@ -15,9 +14,6 @@ from foldsketch.mesh.place import Place, place_of
 from foldsketch.mesh.reading import Measured, Reading
 from foldsketch.mesh.stack import joined
 from foldsketch.part.model import Cone, Cylinder, Feature, Part, Plate, PrismShape, Ring, Shape
-
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 
 def rebuild(reading: Reading, keep: bool | None = None) -> tuple[Part, tuple[Finding, ...]]:

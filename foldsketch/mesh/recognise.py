@@ -5,8 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 
+from foldsketch.base.arrays import Array
 from foldsketch.base.findings import Finding, refuse
 from foldsketch.base.progress import Listener, silent
 from foldsketch.base.units import MM_PER, plain
@@ -21,8 +21,6 @@ from foldsketch.mesh.reading import BoltCircle, Measured, MeasuredAxis, Reading
 from foldsketch.mesh.roles import contacts, roles_of
 from foldsketch.mesh.surfaces import Surfaces, surfaces_of
 from foldsketch.mesh.unknown import near_misses
-
-Array = NDArray[np.float64]
 
 
 def read_mesh(

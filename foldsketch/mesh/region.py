@@ -5,16 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from foldsketch.base.arrays import Array, Bools, Ints
 from foldsketch.mesh.facets import Facets, connected
 from foldsketch.mesh.fit import Shape, refine, turned
 from foldsketch.mesh.measure import corners_and_places, corners_used
 from foldsketch.mesh.turn import bowed, counted, flats, middles, turn_of, wrap_of
-
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Bools = NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -3,16 +3,12 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from foldsketch.base.arrays import Array, Bools, Ints
 from foldsketch.mesh.fit import Shape
 from foldsketch.mesh.guess import half_plane, try_shape
 from foldsketch.mesh.profile import profile_about
 from foldsketch.mesh.region import Field
-
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Bools = NDArray[np.bool_]
 
 
 def revolve(field: Field, pool: Ints, point: Array, direction: Array) -> int:

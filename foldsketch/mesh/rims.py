@@ -7,11 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from foldsketch.base.arrays import Array, Ints
 from foldsketch.mesh.facets import Facets, connected, patch_planes
 from foldsketch.mesh.fit import across, fit_circle
-
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 FEWEST = 5
 """Corners that a circle needs before it is believed."""

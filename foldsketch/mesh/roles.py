@@ -5,15 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from foldsketch.base.arrays import Array
 from foldsketch.mesh.fit import Shape
 from foldsketch.mesh.merge import Piece, same_line
 from foldsketch.mesh.reading import Role
 from foldsketch.mesh.surfaces import Surfaces
-
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 TANGENT = np.radians(2.5)
 STEEPEST_DRAFT = np.radians(3.6)

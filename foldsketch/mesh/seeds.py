@@ -5,14 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import numpy as np
-from numpy.typing import NDArray
 
+from foldsketch.base.arrays import Array, Ints
 from foldsketch.mesh.fit import Shape, fit_circle, fit_cylinder, fit_plane, fit_sphere, refine
 from foldsketch.mesh.guess import try_shape
 from foldsketch.mesh.region import Field, Found
-
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 
 def grow_from_seeds(field: Field, pool: Ints, most: int = 10) -> list[Found]:

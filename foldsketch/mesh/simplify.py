@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from foldsketch.base.arrays import Array, Ints
 from foldsketch.base.findings import Finding, refuse
 from foldsketch.base.units import plain
 from foldsketch.mesh.compare import spread
@@ -16,8 +16,6 @@ from foldsketch.mesh.measure import signed_volume, spans
 from foldsketch.mesh.nearest import distances
 from foldsketch.mesh.reading import Reading
 
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
 Polygon = tuple[tuple[int, ...], ...]
 
 

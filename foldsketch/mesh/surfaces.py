@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from foldsketch.base.arrays import Array, Ints
 from foldsketch.base.progress import Listener, silent
 from foldsketch.mesh.clean import Body
 from foldsketch.mesh.doubt import give_up
@@ -19,10 +20,6 @@ from foldsketch.mesh.revolve import revolve
 from foldsketch.mesh.rims import Rim, rims_of
 from foldsketch.mesh.seeds import grow_from_seeds
 from foldsketch.mesh.turn import counted
-
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
-
 
 TRIES, FEW_TRIES = 10, 3
 """Seeds tried in vain before a region is given up; the few where nothing at all is flat."""

@@ -11,13 +11,10 @@ from xml.etree import ElementTree
 from xml.parsers import expat
 
 import numpy as np
-from numpy.typing import NDArray
 
+from foldsketch.base.arrays import Array, Ints
 from foldsketch.base.findings import refuse
 from foldsketch.mesh.gates import MOST_TRIANGLES
-
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 LARGEST_UNPACKED = 150_000_000
 LARGEST_RATIO = 100

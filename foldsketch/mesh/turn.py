@@ -3,15 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from foldsketch.base.arrays import Array, Bools, Ints
 from foldsketch.mesh.clean import Body
 from foldsketch.mesh.fit import Shape, across
 from foldsketch.mesh.measure import corners_used
-
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Bools = NDArray[np.bool_]
 
 
 def counted(body: Body, loose: Bools | None, triangles: Ints) -> Array:

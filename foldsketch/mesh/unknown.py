@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
+from foldsketch.base.arrays import Array, Ints
 from foldsketch.base.findings import Finding
 from foldsketch.base.units import plain
 from foldsketch.mesh.facets import connected
@@ -14,9 +14,6 @@ from foldsketch.mesh.fit import across
 
 if TYPE_CHECKING:
     from foldsketch.mesh.surfaces import Surfaces
-
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 
 def near_misses(where: str, surfaces: Surfaces, least: float = 5e-4) -> list[Finding]:
