@@ -44,11 +44,6 @@ class FoldsketchError(Exception):
         super().__init__("\n".join(str(f) for f in self.findings))
 
 
-def errors(findings: Iterable[Finding]) -> tuple[Finding, ...]:
-    """Only the findings that forbid going on."""
-    return tuple(f for f in findings if f.level == "error")
-
-
 def refuse(where: str, what: str, cure: str = "") -> FoldsketchError:
     """The error for one finding, ready to be raised."""
     return FoldsketchError(Finding("error", where, what, cure))

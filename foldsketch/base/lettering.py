@@ -12,9 +12,6 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
-SMALLEST = 1.8
-"""Smallest capital height that may be printed, mm (ISO 3098-1 series)."""
-
 
 @lru_cache(maxsize=1)
 def font_path() -> Path:

@@ -1,4 +1,4 @@
-"""Lay faces flat: a tree of folds places every face of a piece on paper."""
+"""Lay faces flat: a tree of folds places every face of a piece on paper; and which of the faces overlap there."""
 
 from __future__ import annotations
 
@@ -104,16 +104,6 @@ def face_rings(graph: Graph, at: Complexes) -> Rings:
     """All faces, in order. at: where the tail of every half-edge lies; half-edges stand loop by loop, face by face."""
     size = np.array([len(loop) for own in graph.loops for loop in own])
     return Rings(np.column_stack((at.real, at.imag)), size, np.array([len(own) for own in graph.loops]))
-
-
-def outline(graph: Graph, laid: Laid, face: int) -> list[Array]:
-    """The loops of one laid face: each (n, 2) mm, the outer first."""
-    r, t = laid.place[face]
-    result = []
-    for loop in graph.loops[face]:
-        z = np.array([graph.flat[h] for h in loop]) * r + t
-        result.append(np.column_stack((z.real, z.imag)))
-    return result
 
 
 def polygons(graph: Graph, laid: Laid, faces: Sequence[int]) -> Rings:

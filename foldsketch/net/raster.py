@@ -1,4 +1,4 @@
-"""Flat shapes and lines as cells of a level grid, kept as bits (net/bits.py)."""
+"""Loops of corners as edges in bulk, and shapes and lines as cells of a level grid, kept as bits (net/bits.py)."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The page of a talk sheet: border, title block, projection symbol, and words on it."""
+"""What every talk sheet has around its views: border, title block, projection symbol, cautions, and its lettering."""
 
 from __future__ import annotations
 
@@ -72,10 +72,12 @@ def _projection(x: float, y: float) -> list[Item]:
 
 
 def words(x: float, y: float, text: str, size: float, anchor: str = "start", bold: bool = False) -> Words:
+    """A line of words on the page."""
     return Words(Layer.FRAME, (x, y), text, size, 0.0, anchor, bold=bold)
 
 
 def cautions(x: float, y: float) -> list[Item]:
+    """The cautions, one below the other from a point on."""
     items: list[Item] = []
     for line in CAUTIONS:
         items.append(words(x, y, line, SMALL))

@@ -1,4 +1,4 @@
-"""Facet: how many sides a round gets, how large they are and how they are turned."""
+"""Facet: every feature of a part becomes a prism in the model frame, at paper scale."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Skin: the outer faces of a block, each still knowing its feature and side. The only user of manifold3d."""
+"""Skin: the outer faces of a block, each still knowing its feature and side; and the way into booleans and back."""
 
 from __future__ import annotations
 

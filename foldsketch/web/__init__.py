@@ -1,1 +1,1 @@
-"""The page and the file to send: the top floor, which may see everything below."""
+"""The local page and the file to send: above the jobs, below the commands."""

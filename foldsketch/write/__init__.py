@@ -1,1 +1,1 @@
-"""Writers: a Drawing becomes PDF, SVG or PNG, and models become JSON. No geometry here."""
+"""Writers: drawings become PDF, SVG or DXF, nets become JSON, flat faces become a PNG."""
