@@ -152,7 +152,7 @@ def _hull(
         points.append(p.corners(turn) + centre)
     hull = MultiPoint(np.concatenate(points)).convex_hull
     corners = get_coordinates(remove_repeated_points(hull.exterior, 1e-6))[:-1]
-    corners = _straightened(corners[::-1] if _area(corners) < 0 else corners)
+    corners = _straightened(corners[::-1] if _area(corners) < 0 else corners, min(0.02, choice.chord_error / 25))
     return ((corners,) * 2,), chord
 
 
@@ -161,7 +161,7 @@ def _area(corners: Array) -> float:
     return float(x @ np.roll(y, -1) - y @ np.roll(x, -1)) / 2
 
 
-def _straightened(corners: Array, sag: float = 0.02) -> Array:
+def _straightened(corners: Array, sag: float) -> Array:
     """Without the corners that stand less than sag mm proud of the line between their neighbours."""
     keep = list(range(len(corners)))
     i = 0

@@ -34,7 +34,7 @@ def whole(part: Part, tolerance: Tolerance = DEFAULT) -> tuple[Array, NDArray[np
     fine = part.with_features(
         tuple(f if f.sides or not _radius(f) else replace(f, sides=_sides(_radius(f))) for f in part.features)
     )
-    faceted = facet(fine, 1.0, FacetChoice(), tolerance)
+    faceted = facet(fine, 1.0, FacetChoice(chord_error=5 * STRAY), tolerance)
     first = m3.Manifold.reserve_ids(len(faceted.prisms))
     solid = m3.Manifold()
     for p in faceted.prisms:
