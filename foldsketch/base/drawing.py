@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import NamedTuple
 
 Point = tuple[float, float]
 Colour = tuple[float, float, float]
@@ -49,8 +50,7 @@ PATTERN: dict[LineType, tuple[float, ...]] = {
 """Dash and gap lengths in line widths [references: ISO 128-20 table, quoted from memory]."""
 
 
-@dataclass(frozen=True, slots=True)
-class Stroke:
+class Stroke(NamedTuple):
     """A run of straight lines. points: mm; width: mm; fill: colour of the inside of a closed run or None."""
 
     layer: Layer
@@ -62,8 +62,7 @@ class Stroke:
     fill: Colour | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Circle:
+class Circle(NamedTuple):
     """A full circle. centre, radius, width: mm."""
 
     layer: Layer
@@ -75,8 +74,7 @@ class Circle:
     fill: Colour | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Words:
+class Words(NamedTuple):
     """A line of text that stays text. at: mm, on the base line; size: capital height in mm; angle: radians,
     anticlockwise; anchor: which point of the text sits at `at`."""
 

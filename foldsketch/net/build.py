@@ -90,10 +90,10 @@ def _shortened(edges: Sequence[CutEdge], graph: Graph, card: Card) -> None:
 def _for_card(piece: Piece, card: Card) -> Piece:
     """The creases of tabs one thickness in, and pin holes wide enough for the needle to pass the card."""
     marks = tuple(
-        replace(m, dots=tuple((x, y, r + card.thickness / 2) for x, y, r in m.dots)) if m.kind == "pin" else m
+        m._replace(dots=tuple((x, y, r + card.thickness / 2) for x, y, r in m.dots)) if m.kind == "pin" else m
         for m in piece.marks
     )
-    tabs = tuple(replace(t, under=under(t.angle, card.thickness)) for t in piece.tabs)
+    tabs = tuple(t._replace(under=under(t.angle, card.thickness)) for t in piece.tabs)
     return replace(piece, tabs=tabs, marks=marks)
 
 
@@ -181,7 +181,7 @@ def _pieces(faceted: Faceted, blocks: Sequence[Block], ground: Ground, edges: Se
             tab = _tab(e, panel, outline, middle, line(e.carry), meets, graph.angle[e.carry])
             if e.carry in graph.teeth:
                 met[e.number] = met.get(e.number, -1) + 1
-                tab = replace(tab, label_size=0.0) if met[e.number] % LABELLED else tab
+                tab = tab._replace(label_size=0.0) if met[e.number] % LABELLED else tab
             tabs[k].append(tab)
     made = []
     for k, own in enumerate(laid):

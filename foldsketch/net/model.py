@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -36,8 +36,7 @@ class Panel:
     origin: Array
 
 
-@dataclass(frozen=True, slots=True)
-class Fold:
+class Fold(NamedTuple):
     """Two panels of one piece joined on paper. angle: radians, + mountain, - valley, 0 flat; rolled: the paper is
     bent there and not creased."""
 
@@ -47,8 +46,7 @@ class Fold:
     rolled: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Meets:
+class Meets(NamedTuple):
     """The edge that a tab is glued behind: the panel of a piece and the line on it."""
 
     piece: str
@@ -56,8 +54,7 @@ class Meets:
     line: Line
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Tab:
+class Tab(NamedTuple):
     """A glue flap on a cut edge. panel carries it; line is its root on that panel; outline (n, 2) anticlockwise lies
     outside the panel; angle: the fold at its root, radians, + mountain. label_size is 0 where no number fits.
     under: mm by which its crease is drawn inside the root line, so that the tab lies one card under its target."""
@@ -84,8 +81,7 @@ class Butt:
     meets: Meets
 
 
-@dataclass(frozen=True, slots=True)
-class Mark:
+class Mark(NamedTuple):
     """Something printed on a panel, or beside the net when panel is None.
 
     at: anchor; text: words centred on `at`, capital height size mm, turned by angle radians; paths: polylines in mm

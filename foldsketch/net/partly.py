@@ -34,7 +34,7 @@ def standing(
     the folds by default.
     """
     each = share if callable(share) else lambda _: share
-    bent = replace(piece, folds=tuple(replace(f, angle=f.angle * each(f)) for f in piece.folds))
+    bent = replace(piece, folds=tuple(f._replace(angle=f.angle * each(f)) for f in piece.folds))
     places = folded(bent)
     if base is not None:
         panel = piece.panel(base)

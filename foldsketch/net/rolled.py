@@ -63,6 +63,6 @@ def owned(marks: Sequence[Mark], piece: Piece) -> tuple[Mark, ...]:
         if own:
             shapes = Rings.of([(panels[k].outline, *panels[k].holes) for k in own]).shapes
             away = shapely.distance(shapes, shapely.points(*m.at))
-            m = replace(m, panel=own[int(away.argmin())])
+            m = m._replace(panel=own[int(away.argmin())])
         result.append(m)
     return tuple(result)

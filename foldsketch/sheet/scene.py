@@ -158,7 +158,7 @@ def flat_net(piece: Piece, angle: float, box: Box, colours: Mapping[str, Colour]
     items: list[Item] = [
         Stroke(Layer.MARK, tuple(points_of(place(t.outline))), closed=True, colour=None, fill=TAB) for t in piece.tabs
     ]
-    items += [replace(i, layer=Layer.MARK) for i in cut_strokes(piece, place, 0.25, BLACK)]
+    items += [i._replace(layer=Layer.MARK) for i in cut_strokes(piece, place, 0.25, BLACK)]
     for line, bend in fold_lines(piece, place):
         if abs(bend) > 1e-9:
             kind = LineType.DASH_DOT if bend > 0 else LineType.DASHED

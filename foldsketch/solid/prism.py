@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,8 +16,7 @@ Array = NDArray[np.float64]
 FaceKind = Literal["side", "end", "other"]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Face:
+class Face(NamedTuple):
     """One flat face. loops: indices of corners, the first loop anticlockwise seen from outside, holes clockwise.
 
     side: number of the face within its feature; normal: (3,) outward; start and end faces are kind "end".

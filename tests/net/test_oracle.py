@@ -71,7 +71,7 @@ def _with_piece(nets, k, **change):
 def test_a_flipped_fold_is_found(k):
     nets = nets_of(parts.TWO_SPIGOTS)
     folds = list(nets.pieces[0].folds)
-    folds[k] = dataclasses.replace(folds[k], angle=-folds[k].angle)
+    folds[k] = folds[k]._replace(angle=-folds[k].angle)
     checks = check(_with_piece(nets, 0, folds=tuple(folds)))
     assert not checks.passed()
     assert checks.refold_gap > 1.0
@@ -88,8 +88,8 @@ def test_a_tab_that_meets_the_wrong_edge_is_found():
     nets = nets_of(parts.TWO_SPIGOTS)
     tabs = list(nets.pieces[0].tabs)
     tabs[0], tabs[1] = (
-        dataclasses.replace(tabs[0], meets=tabs[1].meets),
-        dataclasses.replace(tabs[1], meets=tabs[0].meets),
+        tabs[0]._replace(meets=tabs[1].meets),
+        tabs[1]._replace(meets=tabs[0].meets),
     )
     assert check(_with_piece(nets, 0, tabs=tuple(tabs))).refold_gap > 1.0
 
@@ -104,7 +104,7 @@ def test_a_tab_that_sticks_out_behind_its_panel_is_found():
     wide = t.outline.copy()
     far = [i for i in range(4) if min(np.hypot(*(wide[i] - a)), np.hypot(*(wide[i] - b))) > 1e-9]
     wide[far] += out
-    tabs[0] = dataclasses.replace(t, outline=wide)
+    tabs[0] = t._replace(outline=wide)
     assert not check(_with_piece(nets, 0, tabs=tuple(tabs))).tabs_inside
 
 
