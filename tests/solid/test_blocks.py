@@ -96,6 +96,18 @@ def test_a_cut_that_parts_a_block_is_told():
     assert any("falls into 2 bodies" in f.text for f in made.findings)
 
 
+def test_bodies_that_a_cut_leaves_know_their_own_features():
+    low, high = Feature("low", "A", Cylinder(60), 0, 20), Feature("high", "A", Cylinder(30), 10, 50)
+    slot = Feature("slot", "A", Cylinder(80), 20, 30, cut=True)
+    _, made = solids(parts.part([low, high, slot]))
+    assert sorted((b.features, round(b.skin.volume, 3)) for b in made.blocks) == [
+        ((0,), round(math.pi * 30**2 * 20, 3)),
+        ((1,), round(math.pi * 15**2 * 20, 3)),
+    ]
+    _, whole = solids(parts.part([low, high]))
+    assert [b.features for b in whole.blocks] == [(0, 1)]
+
+
 def test_line_contact_is_no_joint_and_is_told():
     one = Feature("one", "A", Cylinder(40), 0, 20)
     two = Feature("two", "B", Cylinder(40), 0, 20)

@@ -13,9 +13,10 @@ from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Plate, Pr
 from foldsketch.solid.blocks import join
 from foldsketch.solid.facet import facet
 from foldsketch.solid.lump import lump
+from foldsketch.solid.pierced import pierced
 from foldsketch.solid.polyhedron import skin_of_polygons
 from foldsketch.solid.sides import FacetChoice
-from foldsketch.solid.skin import closed, plane_axes, skin_of_prism, together, triangles
+from foldsketch.solid.skin import closed, plane_axes, skin_of_prism, together, triangles, upright_frame
 from foldsketch.solid.whole import whole
 
 
@@ -211,7 +212,7 @@ def test_every_face_lies_flat_runs_anticlockwise_and_has_the_corners_it_needs(pa
             assert max(level) - min(level) < 1e-6
 
 
-def test_two_equal_rounds_end_to_end_are_one_prism():
+def test_two_equal_rounds_end_to_end_are_oldprism():
     """2 n corners and n + 2 faces: sides in one plane become one, and no corner is left between them."""
     part = parts.part([Feature("low", "A", Cylinder(40), 0, 10), Feature("high", "A", Cylinder(40), 10, 40)])
     faceted = facet(part, 1.0, FacetChoice())
@@ -250,7 +251,7 @@ def test_a_face_with_a_bay_is_cut_into_triangles_within_it():
         assert enclosed(*whole(part)) == pytest.approx(12000)
 
 
-def test_several_skins_as_one_keep_their_bodies():
+def test_several_skins_as_oldkeep_their_bodies():
     solids = join(facet(parts.TWO_SPIGOTS, 1.0, FacetChoice()))
     skins = [b.skin for b in solids.blocks]
     both = together(skins)
@@ -270,7 +271,7 @@ def test_several_skins_as_one_keep_their_bodies():
 @pytest.mark.parametrize(
     "shape", [Cylinder(40), Cone(40, 0), Cone(0, 40), Cone(40, 20), Ring(60, 20), PrismShape(3, 9)], ids=str
 )
-def test_the_skin_of_a_feature_alone_is_closed_with_its_euler_number(shape):
+def test_the_skin_of_a_feature_aloldis_closed_with_its_euler_number(shape):
     """2 for a ball, 0 for a tube [Euler]; a cone to a point has n + 1 corners and one end."""
     euler = 0 if isinstance(shape, Ring) else 2
     (prism,) = facet(one(shape), 1.0, FacetChoice()).prisms
@@ -293,3 +294,66 @@ def test_a_skin_that_is_open_or_tells_another_volume_is_not_closed():
     assert not closed(dataclasses.replace(skin, faces=skin.faces[1:]))
     assert not closed(dataclasses.replace(skin, volume=skin.volume * (1 + 1e-6)))
     assert not closed(dataclasses.replace(skin, faces=(*skin.faces, skin.faces[0])))
+
+
+SQUARE = [(11, 21), (13, 21), (13, 22), (11, 22)]
+
+
+@pytest.mark.parametrize(
+    ("hole", "bad"),
+    [
+        (SQUARE, False),
+        ([(10, 20), (14, 20), (14, 23), (10, 23)], False),  # no wall is left, but nothing goes through
+        ([(9, 21), (13, 21), (13, 22), (9, 22)], True),  # sticks out on the left
+        ([(9, 19), (15, 19), (15, 24), (9, 24)], True),  # all round outside
+        ([(16, 21), (18, 21), (18, 22), (16, 22)], True),  # beside the brick
+        ([(11, 21), (13, 22), (13, 21), (11, 22)], True),  # crosses itself
+    ],
+)
+def test_a_hole_that_leaves_its_face_is_pierced(hole, bad):
+    good = skin_of_polygons(*frame(SQUARE))
+    moved = np.concatenate((BRICK, [(x, y, z) for z in (30.0, 32.0) for x, y in hole]))
+    assert pierced(dataclasses.replace(good, corners=moved)) == bad
+
+
+def stack(low, high):
+    """Two bricks in one skin, the second from low to high in y and 10.5 to 13.5 in x, whose z is that of the first."""
+    second = np.array([(x, y, z) for z in (31.0, 33.0) for y in (low, high) for x in (10.5, 13.5)])
+    corners = np.concatenate((BRICK, second))
+    return skin_of_polygons(corners, [*BRICK_FACES, *([[v + 8 for v in loop] for loop in f] for f in BRICK_FACES)])
+
+
+def test_a_wall_through_another_is_pierced_and_oldbeside_it_is_not():
+    """Each face of both bricks is whole by itself; the upright edges of the upper go through the top of the lower."""
+    assert pierced(stack(21.0, 22.0))
+    assert pierced(stack(21.0, 25.0)), "half of it beside"
+    assert not pierced(stack(24.0, 25.0))
+    assert not pierced(stack(23.0, 25.0)), "face to face is touching"
+
+
+@pytest.mark.parametrize("angle", [0, 17, 90, 123.4, 250])
+def test_an_upright_frame_is_a_rotation_about_z_to_its_direction(angle):
+    a = math.radians(angle)
+    direction = np.array([math.cos(a), math.sin(a), 0.0])
+    m = upright_frame(direction)
+    assert m.T @ m == pytest.approx(np.eye(3), abs=1e-12)
+    assert np.linalg.det(m) == pytest.approx(1)
+    assert m @ (1, 0, 0) == pytest.approx(direction)
+    assert m @ (0, 0, 1) == pytest.approx([0, 0, 1])
+
+
+@pytest.mark.parametrize("angle", [40, 123.4, 250])
+@pytest.mark.parametrize("part", [parts.BORED, parts.BLIND, parts.INTERLOCKED, parts.TWO_SPIGOTS], ids=lambda p: p.name)
+@pytest.mark.parametrize("rule", ["faces", "fuse"])
+def test_faces_of_a_turned_part_are_counted_in_the_same_order(part, rule, angle):
+    """Face by face and corner by corner the skin is the old one turned."""
+    c, s = math.cos(math.radians(angle)), math.sin(math.radians(angle))
+    turn = np.array([[c, -s, 0.0], [s, c, 0.0], [0.0, 0.0, 1.0]])
+    axes = tuple(dataclasses.replace(a, point=tuple((turn @ a.point).tolist())) for a in part.axes)
+    before, after = (
+        join(facet(p, 1.0, FacetChoice()), rule).blocks for p in (part, dataclasses.replace(part, axes=axes))
+    )
+    for old, new in zip(before, after, strict=True):
+        assert [f.loops for f in old.skin.faces] == [f.loops for f in new.skin.faces]
+        assert [(f.feature, f.side) for f in old.skin.faces] == [(f.feature, f.side) for f in new.skin.faces]
+        assert old.skin.corners @ turn.T == pytest.approx(new.skin.corners, abs=1e-6)
