@@ -86,25 +86,9 @@ def bend_allowance(angle: float, radius: float, thickness: float, neutral: float
     return angle * (radius + neutral * thickness)
 
 
-def bend_deduction(angle: float, radius: float, thickness: float, neutral: float = NEUTRAL) -> float:
-    """What the flat is shorter than the two legs measured outside: twice the setback (R + T) tan(A/2), less the
-    allowance."""
-    return 2 * (radius + thickness) * tan(angle / 2) - bend_allowance(angle, radius, thickness, neutral)
-
-
 def crease_error(angle: float, thickness: float) -> float:
     """How much longer than drawn on the sheet's middle two panels come out across one scored crease."""
-    return thickness * (tan(angle / 2) - angle / 2)
-
-
-def across(nominal: float, thickness: float) -> tuple[float, float]:
-    """Inside and outside across flats of a prism that is folded of a net with its fold lines on the middle."""
-    return nominal - thickness, nominal + thickness
-
-
-def girth_excess(sides: int, thickness: float) -> float:
-    """How much longer the outside of a folded prism is round than the middle of the sheet: n T tan(pi/n)."""
-    return sides * thickness * tan(pi / sides)
+    return thickness * tan(angle / 2) - bend_allowance(angle, 0.0, thickness)
 
 
 def under(angle: float, thickness: float) -> float:

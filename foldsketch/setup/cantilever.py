@@ -28,11 +28,6 @@ def deflection(force: float, overhang: float, diameter: float, modulus: float = 
     return force * overhang**3 / (3 * modulus * second_moment(diameter))
 
 
-def bending_stress(force: float, overhang: float, diameter: float) -> float:
-    """Bending stress at the root, N/mm2: 32 F L / (pi d3)."""
-    return 32 * force * overhang / (pi * diameter**3)
-
-
 def bar_for(ratio: float) -> str | None:
     """The plainest kind of bar that is usually run at an overhang ratio; None beyond them all."""
     return next((kind for kind, most in USUAL_RATIO.items() if ratio <= most), None)

@@ -14,7 +14,7 @@ from foldsketch.setup.cantilever import USUAL_RATIO, bar_for
 from foldsketch.setup.centres import centre_holes, misfits
 from foldsketch.setup.clampings import width_of
 from foldsketch.setup.indicator import full_reading
-from foldsketch.setup.jaws import CONTACTS, JawSetting, four_jaw, frictionless_limit, packing_flat, packing_narrow
+from foldsketch.setup.jaws import CONTACTS, JawSetting, four_jaw, frictionless_limit, packing
 from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import SLACK, Clamping, Reach, SetUp
 from foldsketch.setup.order import shift_of
@@ -87,7 +87,7 @@ def set_up(
         machine_limit=spindle.speed,
         force=None if amount is None else centrifugal_force(amount, FORCE_SPEED),
         counterweight=weight,
-        packing=(packing_narrow(across, c.offset), packing_flat(c.offset)) if packed else None,
+        packing=packing(across, c.offset, spindle.jaw_width) if packed else None,
         jaws=jaws,
         contacts=4 if c.way == "four-jaw" else CONTACTS["plain"],
         centre_holes=centre_holes(part, (c.on_centreline,)),

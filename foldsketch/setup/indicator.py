@@ -15,11 +15,6 @@ def point_stylus(radius: float, offset: float, turn: float) -> float:
     return offset * cos(turn) + sqrt(radius**2 - (offset * sin(turn)) ** 2)
 
 
-def flat_anvil(radius: float, offset: float, turn: float) -> float:
-    """What a flat anvil square to the reading direction reads, mm from the centreline: R + e cos t."""
-    return radius + offset * cos(turn)
-
-
 def full_reading(offset: float) -> float:
     """Full indicator reading, mm, of a true round at an offset: largest less smallest, 2 e."""
     return 2 * offset
@@ -28,8 +23,3 @@ def full_reading(offset: float) -> float:
 def stroke(offset: float) -> float:
     """Stroke of a crank or eccentric, mm: 2 e. ('Throw' is used for e and for 2 e; it is not used here.)"""
     return 2 * offset
-
-
-def slider(radius: float, rod: float, turn: float) -> float:
-    """Travel, mm, of a slider from its far end: r + L - r cos t - sqrt(L2 - r2 sin2 t)."""
-    return radius + rod - radius * cos(turn) - sqrt(rod**2 - (radius * sin(turn)) ** 2)

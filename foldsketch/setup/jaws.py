@@ -10,9 +10,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import cos, pi, sin, sqrt
+from math import pi, sqrt
+from typing import NamedTuple
 
 from foldsketch.base.findings import refuse
+from foldsketch.setup.indicator import point_stylus
 
 CONTACTS = {"plain": 3, "rocking": 6}
 """Points on which a three-jaw chuck holds: plain jaws, and jaws with two rocking inserts each [common practice]."""
@@ -60,40 +62,20 @@ def packing_wide(diameter: float, offset: float, width: float) -> float:
     return 1.5 * offset + sqrt(r * r - h * h) - r
 
 
-def packing_two(diameter: float, offset: float) -> float:
-    """Equal packings, mm, under jaws 2 and 3, narrow, which move the work toward jaw 1: 3 e less the single one."""
-    return 3 * offset - packing_narrow(diameter, offset)
+class Packing(NamedTuple):
+    """What goes under one jaw of three, mm: for narrow jaws, for wide flat ones, and for jaws of a chuck that are width
+    mm wide."""
+
+    narrow: float
+    flat: float
+    own: float
+    width: float
 
 
-def offset_of_packing(diameter: float, packing: float) -> float:
-    """The offset, mm, that a packing under one narrow jaw gives: the inverse of packing_narrow.
-
-    Raises FoldsketchError for a packing above the radius, which no offset asks for.
-    """
-    r, x = diameter / 2, packing
-    if x > r:
-        raise refuse(
-            "three-jaw packing",
-            f"no offset asks for a packing of {x:g} mm on a diameter of {diameter:g} mm",
-            f"keep it at or below {r:g} mm",
-        )
-    return (3 * (r + x) - sqrt(9 * (r + x) ** 2 - 12 * (x * x + 2 * r * x))) / 6
-
-
-def rule_error(diameter: float, offset: float) -> float:
-    """Share by which the shop rule 1.5 e exceeds the packing that narrow jaws need."""
-    return packing_flat(offset) / packing_narrow(diameter, offset) - 1 if offset > 0 else 0.0
-
-
-def corrected_packing(offset: float, measured: float) -> float:
-    """The second trial after a first packing of 1.5 e gave a measured offset: 1.5 e + 1.5 (e - measured).
-
-    A trade textbooks' rule: try, measure, add one and a half times what is missing.
-
-    >>> round(corrected_packing(3, 2.92), 6)
-    4.62
-    """
-    return 1.5 * offset + 1.5 * (offset - measured)
+def packing(diameter: float, offset: float, width: float) -> Packing:
+    """The packing for an offset of a diameter in a chuck whose jaws have a width. Raises FoldsketchError."""
+    own = packing_wide(diameter, offset, width)
+    return Packing(packing_narrow(diameter, offset), packing_flat(offset), own, width)
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,6 +109,6 @@ def four_jaw(
     settings = []
     for jaw in jaws:
         t = jaw - angle
-        reach = offset * cos(t) + sqrt(r * r - (offset * sin(t)) ** 2)
+        reach = point_stylus(r, offset, t)
         settings.append(JawSetting(jaw % (2 * pi), reach, reach - r, reach - r))
     return tuple(settings)

@@ -8,7 +8,7 @@ from typing import Literal
 from foldsketch.base.findings import Finding
 from foldsketch.base.tolerance import DEFAULT
 from foldsketch.setup.centres import CentreHole
-from foldsketch.setup.jaws import JawSetting, frictionless_limit
+from foldsketch.setup.jaws import JawSetting, Packing, frictionless_limit
 
 SLACK = DEFAULT.length
 """mm below which a length or an offset is none."""
@@ -93,7 +93,7 @@ class SetUp:
     machine_limit: float
     force: float | None
     counterweight: tuple[float, float] | None
-    packing: tuple[float, float] | None
+    packing: Packing | None
     jaws: tuple[JawSetting, ...]
     contacts: int
     centre_holes: tuple[CentreHole, ...]

@@ -8,6 +8,7 @@ from typing import Any
 
 from foldsketch.base.units import degrees
 from foldsketch.setup.figures import FORCE_SPEED
+from foldsketch.setup.indicator import stroke
 from foldsketch.setup.model import SetUp, SetUpPlan
 from foldsketch.setup.outlook import Casting
 from foldsketch.setup.sweep import profile
@@ -88,7 +89,7 @@ def _set_up(s: SetUp) -> dict[str, Any]:
         "shift": _round(s.shift),
         "by_hand": s.by_hand,
         "indicator": _round(s.indicator),
-        "stroke": _round(2 * c.offset),
+        "stroke": _round(stroke(c.offset)),
         "swing": _round(s.swing),
         "unbalance": _round(s.unbalance),
         "unbalance_angle": _round(degrees(s.unbalance_angle)),
@@ -110,7 +111,12 @@ def _set_up(s: SetUp) -> dict[str, Any]:
         },
         "packing": None
         if s.packing is None
-        else {"narrow": _round(s.packing[0]), "flat": _round(s.packing[1]), "holds": s.packable},
+        else {
+            "narrow": _round(s.packing.narrow),
+            "flat": _round(s.packing.flat),
+            "jaws": _round(s.packing.own),
+            "holds": s.packable,
+        },
         "four_jaw": [
             {
                 "angle": _round(degrees(j.angle)),

@@ -76,12 +76,3 @@ def thrown(cast: Cast, parts: int = 1_000_000, seed: int = 1, listener: Listener
     share = good / parts
     error = sqrt(max(share * (1 - share), 1 / parts) / parts)
     return Yield(share, error, parts, float(np.quantile(thinnest, 0.003)))
-
-
-def share_by_area(cast: Cast) -> float:
-    """The share in closed form where only the location varies: the circle of centres that leave stock, over the whole.
-
-    >>> share_by_area(Cast(1.0, 2.0, 0.0))
-    0.25
-    """
-    return 1.0 if cast.location <= cast.stock else (cast.stock / cast.location) ** 2

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from math import sqrt
 
 from foldsketch.base.units import degrees
+from foldsketch.setup.indicator import stroke
 from foldsketch.setup.jaws import frictionless_limit
 from foldsketch.setup.model import SetUp, SetUpPlan
 from foldsketch.setup.outlook import Casting
@@ -68,7 +69,7 @@ def _balance(s: SetUp) -> str:
     if s.counterweight:
         text += f", counterweight {s.counterweight[0]:.3f} kg at {s.counterweight[1]:.0f} mm"
     if s.packing and s.packable:
-        text += f", packing {s.packing[0]:.2f} mm narrow, {s.packing[1]:.2f} mm flat jaws"
+        text += f", packing {s.packing.narrow:.2f} mm narrow, {s.packing.flat:.2f} mm flat jaws"
     for r in s.reach:
         if r.overhang > 0:
             text += f"; '{r.feature}' needs {r.overhang:.1f} mm overhang"
@@ -129,7 +130,7 @@ def _offsets(s: SetUp) -> list[tuple[str, str, str]]:
     farthest = f"2 x {widest.outer:.3f}, the farthest of '{widest.feature}' from the centreline"
     return [
         ("offset e", between, f"{e:.3f} mm"),
-        ("stroke", f"2 e = 2 x {e:.3f}", f"{2 * e:.3f} mm"),
+        ("stroke", f"2 e = 2 x {e:.3f}", f"{stroke(e):.3f} mm"),
         ("indicator", f"full reading 2 e = 2 x {e:.3f}", f"{s.indicator:.3f} mm"),
         (
             "orientation",
@@ -166,7 +167,7 @@ def _packings(s: SetUp) -> list[tuple[str, str, str]]:
     made: list[tuple[str, str, str]] = []
     e = s.clamping.offset
     if s.packing:
-        narrow, flat = s.packing
+        narrow, flat, own, width = s.packing
         d = s.across
         more = 100 * (flat / narrow - 1)
         limit = frictionless_limit(d)
@@ -174,6 +175,11 @@ def _packings(s: SetUp) -> list[tuple[str, str, str]]:
         made += [
             ("packing, narrow", f"1.5 e + (sqrt(D^2 - 3 e^2) - D)/2, D {d:.3f}, e {e:.3f}", f"{narrow:.3f} mm"),
             ("packing, flat", f"1.5 e = 1.5 x {e:.3f}", f"{flat:.3f} mm, {more:+.1f} % beside narrow jaws"),
+            (
+                "packing, jaws",
+                f"1.5 e + sqrt(R^2 - h^2) - R, h = e sqrt 3 / 2 - w/2 or 0, w {width:g}: this chuck's",
+                f"{own:.3f} mm",
+            ),
             ("packing, limit", f"D / (2 sqrt 3) = {d:.3f} / {2 * sqrt(3):.4f}", f"{limit:.3f} mm; {verdict}"),
         ]
     for j in s.jaws:

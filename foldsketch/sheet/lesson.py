@@ -175,7 +175,7 @@ class _Writer:
         self.task(5, "Choose the packing", words)
 
         def values(s: SetUp) -> tuple[str, ...]:
-            narrow, flat = s.packing or (0.0, 0.0)
+            narrow, flat = s.packing[:2] if s.packing else (0.0, 0.0)
             allowed = not any("must not be packed" in f.text for f in s.findings)
             return (f"{narrow:.2f} mm", f"{flat:.2f} mm", "yes" if allowed else "no")
 

@@ -168,7 +168,7 @@ def _numbers(s: SetUp, x: float, y: float) -> list[Item]:
             rows.append(("counterweight, opposite", f"{s.counterweight[0]:.3f} kg at {s.counterweight[1]:.0f} mm"))
     rows.append((f"speed at most ({s.speed[1]})", f"{s.speed[0]:.0f} r/min"))
     if s.packing and not any("must not be packed" in f.text for f in s.findings):
-        rows.append(("packing narrow / flat jaw", f"{s.packing[0]:.2f} / {s.packing[1]:.2f} mm"))
+        rows.append(("packing narrow / flat jaw", f"{s.packing.narrow:.2f} / {s.packing.flat:.2f} mm"))
     if s.jaws:
         rows.append(("jaws from centre", " ".join(f"{j.reach:.1f}" for j in s.jaws)))
     items: list[Item] = []

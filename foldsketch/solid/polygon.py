@@ -63,24 +63,3 @@ def circumfactor(n: int, rule: RadiusRule) -> float:
     if rule == "equal-perimeter":
         return pi / (n * sin(pi / n))
     return sqrt(2 * pi / (n * sin(2 * pi / n)))
-
-
-def polygon_table(n: int) -> dict[str, float]:
-    """The regular n-gon's measures, by Machinery's Handbook 31, p. 82.
-
-    Keys: A/S2, A/R2, A/r2, R/S, R/r, S/R, S/r, r/R, r/S, with S side, R circumradius, r inradius.
-    """
-    corner = Polygon.of(n, 1.0, "inside")
-    R, r, S = corner.circumradius, corner.inradius, corner.side
-    A = n / 2 * S * r
-    return {
-        "A/S2": A / S**2,
-        "A/R2": A / R**2,
-        "A/r2": A / r**2,
-        "R/S": R / S,
-        "R/r": R / r,
-        "S/R": S / R,
-        "S/r": S / r,
-        "r/R": r / R,
-        "r/S": r / S,
-    }

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from foldsketch.setup.stock import Cast, share_by_area, thrown, worst_case
+from foldsketch.setup.stock import Cast, thrown, worst_case
 from foldsketch.setup.timing import Times, compare
 
 TIMES = Times(cut=2.0, load=1.5, transfer=0.25, queue=240.0, setting=30.0, batch=40)
@@ -51,10 +51,9 @@ def test_worst_case_by_hand():
 
 @pytest.mark.parametrize("location", [0.5, 1.2, 2.0, 4.0])
 def test_yield_against_the_closed_form(location):
-    """Only the location varies: the share is a ratio of areas."""
-    cast = Cast(1.0, location, 0.0)
-    y = thrown(cast, 200_000)
-    assert abs(y.share - share_by_area(cast)) <= 5 * y.error
+    """Only the location varies: the share is the circle of centres that leave stock over the whole circle."""
+    y = thrown(Cast(1.0, location, 0.0), 200_000)
+    assert abs(y.share - min(1.0, (1.0 / location) ** 2)) <= 5 * y.error
 
 
 def test_yield_with_only_the_diameter():

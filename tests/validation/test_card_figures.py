@@ -6,10 +6,35 @@ figures and the scored fold's are derived from the geometry of a sheet that fold
 
 import math
 
+import numpy as np
 import pytest
 
 from foldsketch.base import card as c
 from foldsketch.base.findings import FoldsketchError
+from foldsketch.part.model import Axis, Feature, Part, PrismShape
+from foldsketch.solid.allow import drawn_in
+from foldsketch.solid.blocks import join
+from foldsketch.solid.facet import facet
+from foldsketch.solid.sides import FacetChoice
+
+
+def prism(sides, across):
+    """The skin of a prism with true flats."""
+    part = Part("p", (Axis("A"),), (Feature("p", "A", PrismShape(sides, across), 0, 30),))
+    return join(facet(part, 1.0, FacetChoice())).blocks[0].skin
+
+
+def girth(skin):
+    """Length round an end."""
+    corners = skin.corners[list(next(f for f in skin.faces if f.kind == "end").loops[0])]
+    return float(np.linalg.norm(corners - np.roll(corners, 1, axis=0), axis=1).sum())
+
+
+def flats(skin):
+    """Across flats: twice the distance of a side from the axis."""
+    side = next(f for f in skin.faces if f.kind == "side")
+    return 2 * float(skin.corners[side.loops[0][0]] @ side.normal)
+
 
 HALF_HARD = 0.64 / (math.pi / 2)
 """Handbook: 0.64 T + 1.57 R for soft steel, half-hard copper and brass; as a share of the thickness."""
@@ -39,16 +64,24 @@ def test_a_scored_fold(thickness, allowance):
 
 def test_setback_and_deduction():
     """Standard: OSSB = (R + T) tan(A/2); BD = 2 OSSB - BA. For a right angle, R 0: BD = 2 T - pi T / 4."""
-    assert c.bend_deduction(math.pi / 2, 0.0, 1.0) == pytest.approx(2 - math.pi / 4)
+    deduction = 2 - math.pi / 4
+    # Each leg is measured outside, half a thickness beyond the middle on which it is drawn.
+    assert c.crease_error(math.pi / 2, 1.0) == pytest.approx(deduction - 1.0)
 
 
 @pytest.mark.parametrize(("sides", "thickness", "excess"), [(6, 0.1, 0.3464), (8, 0.25, 0.8284)])
 def test_a_folded_prism_is_longer_round_outside(sides, thickness, excess):
-    assert c.girth_excess(sides, thickness) == pytest.approx(excess, abs=5e-5)
+    """So much shorter the middle is drawn than the outside is to be: n T tan(pi / n)."""
+    before = prism(sides, 40.0)
+    after = drawn_in(before, thickness / 2)
+    assert girth(before) - girth(after) == pytest.approx(excess, abs=5e-5)
 
 
 def test_a_folded_prism_across_flats():
-    assert c.across(40.0, 0.25) == (39.75, 40.25)
+    """Folded of a net that is drawn 40 across flats, card of 0.25 mm comes out 39.75 inside and 40.25 outside; drawn at
+    39.75 it comes out 40."""
+    assert flats(drawn_in(prism(6, 40.0), 0.125)) == pytest.approx(39.75)
+    assert flats(drawn_in(prism(6, 40.25), 0.125)) == pytest.approx(40.0)
 
 
 @pytest.mark.parametrize("grammage", [80, 160, 200, 250, 300])

@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from foldsketch.setup.cantilever import bar_for, bending_stress, deflection, second_moment
+from foldsketch.setup.cantilever import bar_for, deflection, second_moment
 
 IN, LBF, PSI = 25.4, 4.4482216152605, 0.006894757293168
 
@@ -23,9 +23,8 @@ def test_isakov_examples():
 
 
 def test_beam_example():
-    """Steel d 5 in, L 15 in, F 20 lbf, E 30e6 psi: 2.44462e-5 in, 24.4462 psi [P: beam example, verified]."""
+    """Steel d 5 in, L 15 in, F 20 lbf, E 30e6 psi: 2.44462e-5 in [P: beam example, verified]."""
     assert deflection(20, 15, 5, 30e6) == pytest.approx(2.44462e-5, rel=1e-5)
-    assert bending_stress(20, 15, 5) == pytest.approx(24.4462, rel=1e-5)
     metric = deflection(20 * LBF, 15 * IN, 5 * IN, 30e6 * PSI) / IN
     assert metric == pytest.approx(2.44462e-5, rel=1e-5)
 
