@@ -267,6 +267,12 @@ def test_the_wall_of_an_offset_bore_is_thinnest_toward_the_offset():
         assert not told_of_card(body, Feature("bore", "B", Cylinder(40), -1, 21, True), axes=axes)
 
 
+def test_a_boss_in_the_bore_of_a_later_ring_has_no_wall_there():
+    """The ring adds material about it and takes none away."""
+    boss, ring = Feature("boss", "A", Cylinder(60), 0, 20), Feature("ring", "A", Ring(80, 59.4), 0, 20)
+    assert not told_of_card(boss, ring)
+
+
 def test_rounds_that_only_touch_or_never_share_a_height_have_no_wall_between_them():
     ring = Feature("ring", "A", Ring(60, 30), 0, 20)
     for other in (
