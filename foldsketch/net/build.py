@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from math import atan2, hypot, pi
+from math import atan2, cos, hypot, pi, sin
 
 import numpy as np
 
@@ -16,6 +16,7 @@ from foldsketch.net.graph import Array, Graph, graph_of
 from foldsketch.net.layout import Complexes, all_folds
 from foldsketch.net.marks import mark
 from foldsketch.net.model import BlockFacts, Butt, Fold, JointFacts, Line, Meets, Nets, Panel, Piece, Tab
+from foldsketch.net.on_tab import number_on
 from foldsketch.net.refold import check
 from foldsketch.net.tabs import CutEdge, Ground, find_tabs, flaps, ground_of
 from foldsketch.net.unfold import unfold
@@ -168,7 +169,7 @@ def _pieces(faceted: Faceted, blocks: Sequence[Block], ground: Ground, edges: Se
     tabs: list[list[Tab]] = [[] for _ in laid]
     butts: list[list[Butt]] = [[] for _ in laid]
     flat = np.stack((corners.real, corners.imag), axis=-1)
-    rows = iter(zip(flat, flat.mean(axis=1).tolist(), strict=True))
+    rows = iter(flat)
     met: dict[int, int] = {}
     for e in edges:
         k, panel = where[graph.face[e.carry]]
@@ -177,8 +178,7 @@ def _pieces(faceted: Faceted, blocks: Sequence[Block], ground: Ground, edges: Se
         if e.shape is None:
             butts[k].append(Butt(e.number, panel, line(e.carry), meets))
         else:
-            outline, middle = next(rows)
-            tab = _tab(e, panel, outline, middle, line(e.carry), meets, graph.angle[e.carry])
+            tab = _tab(e, panel, next(rows), line(e.carry), meets, graph.angle[e.carry])
             if e.carry in graph.teeth:
                 met[e.number] = met.get(e.number, -1) + 1
                 tab = tab._replace(label_size=0.0) if met[e.number] % LABELLED else tab
@@ -199,17 +199,13 @@ def _pieces(faceted: Faceted, blocks: Sequence[Block], ground: Ground, edges: Se
     return made
 
 
-def _tab(
-    e: CutEdge, panel: int, corners: Array, middle: Sequence[float], root: Line, meets: Meets, angle: float
-) -> Tab:
-    width = e.shape[0] if e.shape else 0.0
+def _tab(e: CutEdge, panel: int, corners: Array, root: Line, meets: Meets, angle: float) -> Tab:
     (x0, y0), (x1, y1) = root
-    size = 2.5 if width >= 5 else 1.8
-    # A number needs its height and a little air on both sides.
-    fits = width >= 2.4 and hypot(x1 - x0, y1 - y0) >= 1.1 * size * len(str(e.number))
-    at = (middle[0], middle[1])
-    along = atan2(y1 - y0, x1 - x0) + pi
-    return Tab(e.number, panel, corners, root, meets, angle, at, size if fits else 0.0, along)
+    along = atan2(y1 - y0, x1 - x0)
+    x, y, size, turn = number_on(e.number, hypot(x1 - x0, y1 - y0), e.shape or (1.0, 0.0, 0.0))
+    c, s = cos(along), sin(along)
+    at = (x0 + c * x + s * y, y0 + s * x - c * y)
+    return Tab(e.number, panel, corners, root, meets, angle, at, size, along + pi + turn)
 
 
 def _panels(faceted: Faceted, graph: Graph, at: Complexes, where: dict[int, tuple[int, int]]) -> list[Panel]:

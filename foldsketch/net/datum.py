@@ -14,6 +14,19 @@ from foldsketch.net.model import Array, Mark, Point
 from foldsketch.solid.blocks import Joint, Solids
 from foldsketch.solid.facet import Faceted
 
+TICK = 3.0
+"""Length of a datum tick, mm."""
+
+
+def ticked(path: Sequence[Point]) -> bool:
+    """Whether a datum line is a tick: so short that dots would not show it as a line.
+
+    >>> ticked([(0, 0), (0, 3)]), ticked([(0, 0), (0, 8)])
+    (True, False)
+    """
+    (x0, y0), (x1, y1) = path[0], path[-1]
+    return hypot(x1 - x0, y1 - y0) <= TICK + 1e-6
+
 
 def mark_joint(
     faceted: Faceted,
@@ -49,7 +62,7 @@ def _tick(s: Sheeted, loop: Loop, centre: Point, datum: Array, axis: str) -> Non
     far = _leave(loop, centre, (dx, dy))
     if far is None:
         return
-    near = far - min(3.0, far * 0.5)
+    near = far - min(TICK, far * 0.5)
     x, y = centre
     _draw(s, axis, ((x + dx * near, y + dy * near), (x + dx * far, y + dy * far)), 1)
 

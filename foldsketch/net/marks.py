@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -63,7 +64,7 @@ def mark(
         replace(piece, marks=owned([m for s in own for m in s.marks], piece), key=tuple(keys.get(k, ())))
         for k, (piece, own) in enumerate(zip(pieces, printed, strict=True))
     ]
-    return marked, _told(skipped)
+    return marked, _told(skipped, sum(map(_bare, pieces)))
 
 
 def _rooms(piece: Piece) -> list[Room]:
@@ -75,8 +76,19 @@ def _rooms(piece: Piece) -> list[Room]:
     return [shared.get(p.id) or Room(p) for p in piece.panels]
 
 
-def _told(skipped: int) -> list[Finding]:
-    if not skipped:
+def _told(skipped: int, bare: int) -> list[Finding]:
+    many = (_counted(skipped, "edge number"), _counted(bare, "tab number"))
+    what = " and ".join(text for text in many if text)
+    if not what:
         return []
-    what = f"{skipped} edge number{'s' if skipped > 1 else ''} found no room on narrow panels"
-    return [Finding("note", "marks", what, "go by the neighbouring numbers, or print larger")]
+    return [Finding("note", "marks", f"{what} found no room", "go by the neighbouring numbers, or print larger")]
+
+
+def _counted(count: int, what: str) -> str:
+    return f"{count} {what}{'s' if count > 1 else ''}" if count else ""
+
+
+def _bare(piece: Piece) -> int:
+    """Tabs that are too small for their number; teeth of a rim, which share one, do not count."""
+    sharing = Counter(t.number for t in piece.tabs)
+    return sum(not t.label_size and sharing[t.number] == 1 for t in piece.tabs)

@@ -85,18 +85,20 @@ def _back(piece: Piece, placed: Placed, sheet: Sheet, landing: Sequence[tuple[Ta
                 items.append(Stroke(Layer.GLUE, run, width=THIN, colour=GREY))
         for _, outline in landing:
             items.append(Stroke(Layer.GLUE, tuple(points_of(place(outline))), closed=True, width=THIN, colour=GREY))
+    numbers = []
+    for tab, _ in landing:
+        if tab.label_size:
+            at = landed(tab, np.array([tab.label_at, _ahead(tab)]))
+            (x, y), (u, v) = points_of(place(at))
+            numbers.append(boxed((x, y), str(tab.number), tab.label_size, atan2(v - y, u - x)))
+    items += [ground for ground, _ in numbers]
     items += cut_strokes(piece, place, THIN, GREY)
     for line, angle in sorted(fold_lines(piece, place), key=lambda f: f[1] > 0):
         if abs(angle) < 1e-9:
             continue
         layer, kind = (Layer.VALLEY, LineType.DASHED) if angle > 0 else (Layer.MOUNTAIN, LineType.DASH_DOT)
         items.append(Stroke(layer, line, width=FOLD, line=kind))
-    for tab, _ in landing:
-        if tab.label_size:
-            at = landed(tab, np.array([tab.label_at, _ahead(tab)]))
-            (x, y), (u, v) = points_of(place(at))
-            along = atan2(v - y, u - x)
-            items += boxed((x, y), str(tab.number), tab.label_size, along)
+    items += [words for _, words in numbers]
     return items + _named(piece, placed, sheet, put)
 
 

@@ -61,17 +61,21 @@ def _first_page(book: Book, minutes: float, cut: float, folds: int, glued: int) 
         items.append(_words(EDGE, y, text, 7.0, bold=True))
         y -= 10
     sheets = len({k for k, _ in book.place.values()})
+    pins = []
+    if any(m.dots for p in nets.pieces for m in p.marks):
+        pins = ["Pierce the small circles with the needle before you glue: you will spin the model about them."]
+    needle = ", a needle" if pins else ""
     for line in (
         f"{len(nets.pieces)} nets on {sheets} sheet{'s' if sheets > 1 else ''}, at {scale_text(nets.scale)}: {cut:.0f} "
         f"mm to cut, {folds} folds, {glued} glue joints; about {minutes:.0f} minutes at an ordinary pace.",
-        "You need: scissors or a knife and a mat, a ruler, an empty ballpoint pen for creasing, paper glue, a needle.",
+        f"You need: scissors or a knife and a mat, a ruler, an empty ballpoint pen for creasing, paper glue{needle}.",
         f"Print the sheets at 100 % and check the 100 mm bars. {_card_words(nets.card)}",
         "Crease every fold along the ruler before you cut. Dash and dot: printed side out. Dashes: printed side in.",
         "A number on a tab and the same number on an edge belong together: glue on the hatching, then the tab goes "
         "behind the edge. The printed side of the model is its outside.",
         "Every net bears its own number in a frame. Cut out only what a step asks for, or put each net's number on "
         "its back too.",
-        "Pierce the small circles with the needle before you glue: you will spin the model about them.",
+        *pins,
     ):
         for text in wrapped(line, BODY, wide):
             items.append(_words(EDGE, y, text, BODY))
@@ -100,7 +104,7 @@ def _first_page(book: Book, minutes: float, cut: float, folds: int, glued: int) 
 
 def _card_words(card: Card) -> str:
     if not card:
-        return "Card of 120 to 200 g/m2 stands best."
+        return "Card of 120 to 200 g/m² stands best."
     advice = card.advice[0].upper() + card.advice[1:]
     return f"The nets allow for card of {card.text}. {advice}."
 

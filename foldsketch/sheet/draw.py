@@ -10,6 +10,7 @@ import numpy as np
 from foldsketch.base.drawing import BLACK, WHITE, Circle, Colour, Drawing, Item, Layer, LineType, Point, Stroke, Words
 from foldsketch.base.lettering import width
 from foldsketch.base.units import plain
+from foldsketch.net.datum import ticked
 from foldsketch.net.model import Array, Mark, Nets, Piece
 from foldsketch.sheet.caption import captioned
 from foldsketch.sheet.colours import axis_colours
@@ -122,15 +123,19 @@ def _piece(
             run = tuple(points[first : first + len(own)])
             first += len(own)
             items.append(Stroke(Layer.GLUE, run, width=THIN, colour=GREY))
+    numbers = [
+        boxed(put(t.label_at), str(t.number), t.label_size, t.label_angle + placed.angle)
+        for t in piece.tabs
+        if t.label_size
+    ]
+    items += [ground for ground, _ in numbers]
     items += cut_strokes(piece, place, CUT, BLACK)
     for line, angle in sorted(fold_lines(piece, place), key=lambda f: f[1] < 0):
         if abs(angle) < 1e-9:
             continue
         layer, kind = (Layer.MOUNTAIN, LineType.DASH_DOT) if angle > 0 else (Layer.VALLEY, LineType.DASHED)
         items.append(Stroke(layer, line, width=FOLD, line=kind))
-    for tab in piece.tabs:
-        if tab.label_size:
-            items += boxed(put(tab.label_at), str(tab.number), tab.label_size, tab.label_angle + placed.angle)
+    items += [words for _, words in numbers]
     for mark in piece.marks:
         items += _mark(mark, put, placed.angle, colours.get(mark.axis, BLACK))
     for at, text, size in captioned(piece, page).baselines():
@@ -147,8 +152,8 @@ def cut_strokes(piece: Piece, place: Place, pen: float, colour: Colour) -> list[
     return items
 
 
-def boxed(at: Point, text: str, size: float, angle: float) -> list[Item]:
-    """A number on hatching, on a white ground of its own."""
+def boxed(at: Point, text: str, size: float, angle: float) -> tuple[Stroke, Words]:
+    """A number on hatching: a white ground, to be drawn before any line, so that it hides none, and the words."""
     w, h = width(text, size) / 2 + 0.4, size / 2 + 0.4
     c, s = cos(angle), sin(angle)
     (x, y), wx, wy, hx, hy = at, w * c, w * s, -h * s, h * c
@@ -158,10 +163,7 @@ def boxed(at: Point, text: str, size: float, angle: float) -> list[Item]:
         (x + wx + hx, y + wy + hy),
         (x - wx + hx, y - wy + hy),
     )
-    return [
-        Stroke(Layer.GLUE, box, closed=True, colour=None, fill=WHITE),
-        _centred(at, text, size, angle),
-    ]
+    return Stroke(Layer.GLUE, box, closed=True, colour=None, fill=WHITE), _centred(at, text, size, angle)
 
 
 def _centred(at: Point, text: str, size: float, angle: float, colour: Colour = BLACK) -> Words:
@@ -173,7 +175,14 @@ def _centred(at: Point, text: str, size: float, angle: float, colour: Colour = B
 def _mark(mark: Mark, put: Put, angle: float, colour: Colour) -> list[Item]:
     pen, kind = PENS[mark.kind]
     items: list[Item] = [
-        Stroke(Layer.MARK, tuple([put(p) for p in path]), width=pen, line=kind, colour=colour) for path in mark.paths
+        Stroke(
+            Layer.MARK,
+            tuple([put(p) for p in path]),
+            width=pen,
+            line=LineType.SOLID if mark.kind == "datum" and ticked(path) else kind,
+            colour=colour,
+        )
+        for path in mark.paths
     ]
     for x, y, r in mark.dots:
         items.append(Circle(Layer.MARK, put((x, y)), r, width=pen, colour=colour))

@@ -30,6 +30,7 @@ LEGEND = (
     ("centre", "centre and pin hole"),
     ("offset", "offset from the datum axis"),
     ("datum", "datum line"),
+    ("tick", "its tick where blocks meet"),
     ("outline", "another block is glued here"),
 )
 BACK_LEGEND = (
@@ -196,6 +197,8 @@ def _sample(kind: str, x: float, y: float, length: float) -> list[Item]:
                 Stroke(Layer.FRAME, line, width=0.18),
                 Stroke(Layer.FRAME, ((x + length - 2, y + 0.5), line[1], (x + length - 2, y - 0.5)), width=0.18),
             ]
+        case "tick":
+            return [Stroke(Layer.FRAME, ((middle - 1.5, y), (middle + 1.5, y)), width=0.5)]
         case "datum":
             return [Stroke(Layer.FRAME, line, width=0.5, line=LineType.DOTTED)]
         case _:

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from foldsketch.base.drawing import BLACK, WHITE, Colour, LineType
+from foldsketch.net.datum import ticked
 from foldsketch.net.model import Array, JointFacts, Mark, Nets, Panel, Piece
 from foldsketch.sheet.insets import far_first
 from foldsketch.sheet.scene import TAB, Face, Path, hollow, look
@@ -78,7 +79,8 @@ def _bodies(
             colour = colours.get(m.axis, BLACK)
             if m.kind == "datum" and not inside and not letters:
                 for path in m.paths:
-                    things.append(Path(_space(panel, path) + by, colour, LineType.DOTTED, rank=(place, 1.5)))
+                    line = LineType.SOLID if ticked(path) else LineType.DOTTED
+                    things.append(Path(_space(panel, path) + by, colour, line, rank=(place, 1.5)))
             if letters and m.kind == "centre" and not m.text:
                 foot = _space(panel, [m.at])[0]
                 near = float(foot @ seen[2])

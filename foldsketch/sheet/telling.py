@@ -122,7 +122,8 @@ def _cut_words(book: Book, piece: Piece) -> list[str]:
     words = [f"Cut net {piece.id} ({names_of(piece)}{where}) out along the full lines."]
     if out or in_:
         words = [f"Crease net {piece.id} ({names_of(piece)}{where}), then cut it out along the full lines."]
-        words.append(f"{out} folds have the printed side out" + (f", {in_} have it in." if in_ else "."))
+        rest = f", {in_} {'has' if in_ == 1 else 'have'} it in." if in_ else "."
+        words.append(f"{_folds(out)} the printed side out{rest}")
     bends = [f.angle for f in piece.folds if f.rolled]
     if bends:
         # A bore curls with its printed side in.
@@ -134,6 +135,10 @@ def _cut_words(book: Book, piece: Piece) -> list[str]:
     if any(p.holes for p in piece.panels):
         words.append("Cut the openings in its faces first, while the paper is flat.")
     return words
+
+
+def _folds(count: int) -> str:
+    return "1 fold has" if count == 1 else f"{count} folds have"
 
 
 def _glue_words(piece: Piece, step: Step) -> list[str]:
@@ -177,7 +182,7 @@ def _join(book: Book, row: int, blocks: tuple[int, int]) -> tuple[str, list[str]
     words = [
         f"Glue the {b} onto the {a}, face to face.",
         "Its outline is printed where it goes. Bring the ticks at both edges in line: they are the datum.",
-        "A stick through the pin holes keeps the centres true while the glue dries.",
+        *_true(nets, blocks),
     ]
     if apart == whole:
         words[0] = f"Glue the {b} to the {a} as well: both stand already."
@@ -186,8 +191,27 @@ def _join(book: Book, row: int, blocks: tuple[int, int]) -> tuple[str, list[str]
     return f"Join: {b} onto {a}", words, stage
 
 
+def _true(nets: Nets, blocks: tuple[int, int]) -> list[str]:
+    """What keeps two blocks true while they are glued: a stick where both have pin holes on one axis, or a bore that
+    runs through both."""
+    pinned, walls = (
+        [{m.axis for p in nets.pieces if p.block == b for m in p.marks if m.dots} for b in blocks],
+        [{q.feature: None for p in nets.pieces if p.block == b and hollow(p) for q in p.panels} for b in blocks],
+    )
+    words = []
+    if pinned[0] & pinned[1]:
+        words.append("A stick through the pin holes keeps the centres true while the glue dries.")
+    shared = [name for name in walls[0] if name in walls[1]]
+    if shared:
+        words.append(f"Look through the {shared[0]}: its wall runs on from one to the other.")
+    return words
+
+
 def _block_name(nets: Nets, block: int) -> str:
-    return next((b.features[0] for b in nets.blocks if b.id == block and b.features), f"block {block}")
+    names = next((b.features for b in nets.blocks if b.id == block), ())
+    if not names:
+        return f"block {block}"
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
 
 
 def names_of(piece: Piece) -> str:

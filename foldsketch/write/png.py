@@ -6,6 +6,7 @@ import io
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import groupby, pairwise
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -104,8 +105,20 @@ def picture(
     for label in placed:
         label.draw(pen)
     out = io.BytesIO()
-    image.reduce(SUPER).save(out, "PNG")
+    _centred(image.reduce(SUPER)).save(out, "PNG")
     return out.getvalue()
+
+
+def _centred(image: Any) -> Any:
+    """What is drawn in the middle of the paper: letters seldom stand as far out as there is room for."""
+    from PIL import Image, ImageChops
+
+    box = ImageChops.invert(image).getbbox()
+    if box is None:
+        return image
+    middle = Image.new("L", image.size, PAPER)
+    middle.paste(image.crop(box), ((image.width - box[2] + box[0]) // 2, (image.height - box[3] + box[1]) // 2))
+    return middle
 
 
 def _normal(p: Array) -> Array:

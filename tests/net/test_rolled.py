@@ -290,4 +290,5 @@ def test_both_sides_of_every_rim_bear_its_number(diameter):
             if len(mine) > 1:
                 assert (piece.id, str(number)) in on_tabs | on_faces
                 assert (mine[0].meets.piece, str(number)) in on_faces
-    assert not [f for f in nets.findings if f.where == "marks"]
+    # The seam of a narrow wall may have a tab too narrow for figures.
+    assert not [f for f in nets.findings if f.where == "marks" and "edge number" in f.what]

@@ -278,3 +278,46 @@ def test_edges_without_tabs_are_told():
     butts = {b.number for p in nets.pieces for b in p.butts}
     assert butts
     assert butts <= told_of
+
+
+def words_of(name, kind):
+    """The words of every step of one kind of a sample's booklet, by its title."""
+    made = job.model(read_part(SAMPLES[name])[0], job.Choices(scale=1.0))
+    book = booklet_of(made)
+    return {
+        title: " ".join(words)
+        for row, step in enumerate(book.steps)
+        if step.kind == kind
+        for title, words, _ in [told(book, row)]
+    }
+
+
+def test_a_stick_is_asked_for_only_where_both_blocks_have_a_pin_hole():
+    """A bored spigot has none: there one looks through the bore instead."""
+    rocker = words_of("three-boss-rocker", "join")
+    assert {("stick" in words, "Look through" in words) for title, words in rocker.items() if "pivot" in title} == {
+        (False, True)
+    }
+    assert all("stick" in words for title, words in rocker.items() if "pivot" not in title)
+    cover = words_of("bilge-pump-cover", "join")
+    assert len(cover) == 2
+    assert all("stick" not in words for words in cover.values())
+    assert "Look through the inlet bore" in cover["Join: inlet spigot onto flange"]
+
+
+def test_a_block_of_two_features_is_called_by_both():
+    assert "Join: right boss onto left arm and right arm" in words_of("three-boss-rocker", "join")
+
+
+def test_a_needle_is_asked_for_only_where_there_is_something_to_pierce():
+    for name, pierced in (("offset-bore-sleeve", False), ("eccentric-shaft", True)):
+        made = job.model(read_part(SAMPLES[name])[0], job.Choices(scale=1.0))
+        assert any(m.dots for p in made.nets.pieces for m in p.marks) == pierced
+        first = draw_booklet(made.nets, made.sheets, 10, 100, 1, 1)[0]
+        assert ("needle" in " ".join(i.text for i in first.items if isinstance(i, Words))) == pierced
+
+
+def test_one_fold_is_told_in_the_singular():
+    words = words_of("three-boss-rocker", "cut")
+    assert any("1 has it in." in w for w in words.values())
+    assert not any(re.search(r"\b1 (folds )?have", w) for w in words.values())

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 
 import parts
 from foldsketch import job
-from foldsketch.base.drawing import Circle, Layer, Stroke, Words
+from foldsketch.base.drawing import WHITE, Circle, Layer, Stroke, Words
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.base.lettering import width
 from foldsketch.net.build import build
@@ -183,6 +183,20 @@ def test_words_keep_clear_of_folds_and_cuts(part):
             box = shapely.affinity.rotate(shapely.box(-w, -h, w, h), math.degrees(m.angle), origin=(0, 0))
             box = shapely.affinity.translate(box, *m.at)
             assert not len(tree.query(box, predicate="intersects")), (piece.id, m.text)
+
+
+def test_no_white_ground_hides_a_line_to_cut_or_fold():
+    """Grounds of numbers on tabs are drawn before the lines that they would hide."""
+    _, pages = pages_of(SAMPLES[0])
+    lines = (Layer.CUT, Layer.MOUNTAIN, Layer.VALLEY)
+    for page in pages:
+        for k, item in enumerate(page.items):
+            if isinstance(item, Stroke) and item.layer is Layer.GLUE and item.fill == WHITE:
+                ground = shapely.Polygon(item.points)
+                before = [i for i in page.items[:k] if isinstance(i, Stroke) and i.layer in lines]
+                rings = [shapely.LineString([*i.points, i.points[0]] if i.closed else i.points) for i in before]
+                assert not any(ground.intersects(ring) for ring in rings)
+        assert any(isinstance(i, Stroke) and i.layer is Layer.GLUE and i.fill == WHITE for i in page.items)
 
 
 # ISO 216: A4 210 x 297, A3 297 x 420; ANSI Letter 8.5 x 11 in, Tabloid 11 x 17 in. ISO 5455: 1:1, 1:2, 1:5 …; 2:1 …

@@ -1,0 +1,38 @@
+"""The number on a tab: as large as fits inside its outline, along its root or, on a steep narrow tab, across it."""
+
+from __future__ import annotations
+
+from math import pi
+
+from foldsketch.base.lettering import width
+
+WAYS = ((2.5, False, 0.3), (1.8, False, 0.3), (1.8, True, 0.3), (1.8, False, -0.35), (1.8, True, -0.35))
+"""Capital height, whether it runs away from the root, and the air to the slanted sides, all mm, the most readable
+first. Where nothing else fits, the empty corners of the number's box may reach over a slanted side: figures are
+round there."""
+
+AIR = 0.3, 0.05
+"""Air to the root and to the far side, mm: wanted, and at least."""
+
+
+def number_on(number: int, length: float, shape: tuple[float, float, float]) -> tuple[float, float, float, float]:
+    """Where a number stands on a tab: its centre along the root and away from it, its capital height, its turn.
+
+    length: of the root; shape: the tab's width and its slants along the root, mm. The height is 0 where none fits.
+    """
+    deep, a, b = shape
+    text = str(number)
+    for size, across, beside in WAYS:
+        wide, high = width(text, size), size
+        if across:
+            wide, high = high, wide
+        air = AIR[beside < 0]
+        if high + 2 * air > deep:
+            continue
+        # The middle of the tab, or nearer to its root, where it is wider.
+        for y in (deep / 2, high / 2 + air):
+            top = y + high / 2
+            left, right = a * top / deep, length - b * top / deep
+            if right - left >= wide + 2 * beside:
+                return (left + right) / 2, y, size, pi / 2 if across else 0.0
+    return length / 2, deep / 2, 0.0, 0.0

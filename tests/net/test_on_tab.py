@@ -1,0 +1,69 @@
+"""Tabs bear their number wherever a legible one fits, inside their outline; those that bear none are counted."""
+
+from math import cos, sin
+
+import pytest
+import shapely
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from foldsketch.base.findings import FoldsketchError
+from foldsketch.base.lettering import width
+from foldsketch.net.build import build
+from foldsketch.net.on_tab import number_on
+from foldsketch.part.model import Axis, Cylinder, Feature, Part, Ring
+from foldsketch.solid.blocks import join
+from foldsketch.solid.facet import facet
+from foldsketch.solid.sides import FacetChoice
+from strategies import parts as any_part
+
+
+def nets_of(part, scale=1.0, **choice):
+    faceted = facet(part, scale, FacetChoice(**choice))
+    return build(faceted, join(faceted, "faces"), scale)
+
+
+def test_a_tab_too_short_for_large_figures_bears_small_ones():
+    # Five millimetres wide and eight long: "120" at 2.5 mm is 6 mm long and does not fit, at 1.8 mm and across it does.
+    assert width("120", 2.5) + 0.6 > 8 - 2 * 2.7 / 2
+    _, _, size, _ = number_on(120, 8.0, (5.2, 2.7, 2.7))
+    assert size == 1.8
+
+
+@pytest.mark.parametrize("number", [7, 42, 120, 1204])
+def test_figures_are_never_smaller_than_can_be_read(number):
+    for length in (2.0, 4.0, 6.0, 9.0, 20.0):
+        for deep in (1.0, 2.0, 3.0, 7.0):
+            assert number_on(number, length, (deep, 0.2 * length, 0.2 * length))[2] in (0.0, 1.8, 2.5)
+
+
+@settings(deadline=None, max_examples=20, suppress_health_check=[HealthCheck.too_slow])
+@given(any_part(), st.sampled_from([0.2, 1.0, 2.0]))
+def test_the_number_of_every_tab_of_any_part_lies_on_that_tab(part, scale):
+    try:
+        nets = nets_of(part, scale)
+    except FoldsketchError:
+        return
+    for piece in nets.pieces:
+        for t in piece.tabs:
+            if t.label_size:
+                # The middle line of the figures, shorter by the round shoulders of the outer two.
+                half = width(str(t.number), t.label_size) / 2 - 0.35
+                (x, y), c, s = t.label_at, cos(t.label_angle) * half, sin(t.label_angle) * half
+                line = shapely.LineString([(x - c, y - s), (x + c, y + s)])
+                assert shapely.Polygon(t.outline).buffer(1e-6).contains(line), (piece.id, t.number)
+
+
+def test_tabs_without_a_number_are_counted():
+    # A tube of paper one millimetre high: its tabs are as narrow.
+    nets = nets_of(Part("p", (Axis("A"),), (Feature("washer", "A", Ring(40, 36), 0, 1, sides=8),)))
+    bare = sum(not t.label_size for p in nets.pieces for t in p.tabs)
+    assert bare
+    told = next(f.what for f in nets.findings if f.where == "marks")
+    assert f"{bare} tab number" in told
+
+
+def test_nothing_is_told_where_all_have_their_number():
+    nets = nets_of(Part("p", (Axis("A"),), (Feature("drum", "A", Cylinder(60), 0, 40),)))
+    assert all(t.label_size for p in nets.pieces for t in p.tabs)
+    assert not [f for f in nets.findings if f.where == "marks"]
