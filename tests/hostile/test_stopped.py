@@ -21,11 +21,17 @@ raise SystemExit(main(sys.argv[1:]))
 """
 
 
+def heard() -> None:
+    """What a shell starts in the background is deaf to Ctrl-C; this hears it wherever the tests run."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
+
+
 @pytest.mark.parametrize("share", [0.1, 0.3, 0.6])
 def test_one_line_and_130(share: float, tmp_path: Path) -> None:
     out = tmp_path / "out"
     command = [sys.executable, "-c", READY, "make", str(SAMPLE), "--out", str(out)]
-    run = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, cwd=ROOT)
+    pipes = {"stdout": subprocess.PIPE, "stderr": subprocess.PIPE}
+    run = subprocess.Popen(command, **pipes, text=True, cwd=ROOT, preexec_fn=heard)
     assert run.stderr.readline() == "ready\n"
     time.sleep(0.03 + random.Random(share).uniform(0, share))
     run.send_signal(signal.SIGINT)
@@ -37,7 +43,8 @@ def test_one_line_and_130(share: float, tmp_path: Path) -> None:
 
 def test_the_page_stops_without_a_traceback(tmp_path: Path) -> None:
     command = [sys.executable, "-m", "foldsketch.cli", "serve", "--no-browser", "--port", "8749"]
-    run = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, cwd=ROOT)
+    pipes = {"stdout": subprocess.PIPE, "stderr": subprocess.PIPE}
+    run = subprocess.Popen(command, **pipes, text=True, cwd=ROOT, preexec_fn=heard)
     assert "stop with Ctrl-C" in run.stdout.readline()
     time.sleep(1.0)
     run.send_signal(signal.SIGINT)
