@@ -62,7 +62,8 @@ def _cross(s: Sheeted, line: Line, p: Point, square: bool) -> None:
     near = PIN + 0.3
     for dx, dy in rays:
         far = s.room.reach(p, (dx, dy), 5.0 if square else 2.0) - 0.4
-        if far >= PIN + 0.6:
+        # At the tip of a cone a ray may run off the panel at once.
+        if far >= PIN + 0.6 and s.room.inside((p[0] + dx * near, p[1] + dy * near)):
             paths.append(((p[0] + dx * near, p[1] + dy * near), (p[0] + dx * far, p[1] + dy * far)))
     s.marks.append(Mark("centre", s.panel.id, line.name, p, paths=tuple(paths)))
     for path in paths:

@@ -207,7 +207,7 @@ def free(p, lines, x, y, w, h, angle=0.0):
 def nearest(p, lines, a, b):
     """Distance of the nearest place, of many, from the middle of the panel's box; infinite where none is free."""
     x0, y0, x1, y1 = shape(p).bounds
-    x, y = (v.ravel() for v in np.meshgrid(np.arange(x0, x1, 0.7), np.arange(y0, y1, 0.7)))
+    x, y = (v.ravel() for v in np.meshgrid(np.arange(x0, x1, 1.1), np.arange(y0, y1, 1.1)))
     boxes = shapely.box(x - a, y - b, x + a, y + b)
     own, barred = shape(p), shapely.MultiLineString([(m[:2], m[2:]) for m in lines])
     shapely.prepare([own, barred])

@@ -1,0 +1,298 @@
+"""What is drawn at axes, folded up: crosses, arrows, ticks and the z arrow run where they should in space; frames hold
+their words."""
+
+import functools
+import math
+import re
+
+import numpy as np
+import pytest
+import shapely
+
+import parts
+from foldsketch import job
+from foldsketch.base.lettering import width
+from foldsketch.net.centres import PIN
+from foldsketch.part.model import Axis, Cylinder, Feature, Part, PrismShape
+
+SCALES = [1.0, 0.5]
+
+
+@functools.cache
+def marked(part, scale=1.0):
+    """The nets, and every mark with its piece and panel."""
+    nets = job.model(part, job.Choices(scale=scale)).nets
+    return nets, [(p, p.panel(m.panel), m) for p in nets.pieces for m in p.marks if m.panel is not None]
+
+
+def shape(panel):
+    return shapely.Polygon(panel.outline, panel.holes)
+
+
+def in_space(panel, p):
+    return panel.origin + panel.to_space[:, :2] @ np.array(p)
+
+
+def along(panel, a, b):
+    """Direction in space of a line on paper."""
+    d = panel.to_space[:, :2] @ (np.array(b) - np.array(a))
+    return d / np.linalg.norm(d)
+
+
+@pytest.mark.parametrize("scale", SCALES)
+@pytest.mark.parametrize("part", parts.ALL, ids=lambda p: p.name)
+def test_the_rays_of_a_cross_look_straight_away_from_its_pin_hole_and_stay_on_the_panel(part, scale):
+    seen = 0
+    _, every = marked(part, scale)
+    pins = {(panel.id, piece.id, m.axis): m for piece, panel, m in every if m.kind == "pin"}
+    for piece, panel, m in every:
+        pin = pins.get((panel.id, piece.id, m.axis))
+        if m.kind != "centre" or m.text or pin is None:
+            continue
+        assert m.at == pin.at == pin.dots[0][:2]
+        bearings = []
+        for near, far in m.paths:
+            assert math.dist(near, m.at) == pytest.approx(PIN + 0.3)
+            assert PIN + 0.6 <= math.dist(far, m.at) <= 5.0
+            assert math.dist(near, far) == pytest.approx(math.dist(far, m.at) - math.dist(near, m.at)), "outwards"
+            assert shape(panel).buffer(1e-9).contains(shapely.LineString([near, far]))
+            bearings.append(math.degrees(math.atan2(near[1] - m.at[1], near[0] - m.at[0])) % 90)
+            seen += 1
+        assert all(abs((b - bearings[0] + 45) % 90 - 45) < 1e-6 for b in bearings), "a cross"
+        if shape(panel).boundary.distance(shapely.Point(m.at)) > 6:
+            assert len(m.paths) == 4
+            square = abs(panel.to_space[2, 2]) > 0.99  # an axis along z on a level panel
+            if square and part.axis(m.axis).along_z:
+                assert [math.dist(far, m.at) for _, far in m.paths] == pytest.approx([4.6] * 4)
+    assert seen or not pins
+
+
+@pytest.mark.parametrize("part", [parts.BORED, parts.SLEEVE, parts.OFFSET_SLEEVE, parts.ROCKER], ids=lambda p: p.name)
+def test_lines_round_a_bore_look_at_the_axis_in_it_from_the_material(part):
+    """Each begins half a millimetre beyond a corner of the bore and runs on the panel, away from the axis."""
+    seen = 0
+    for _, panel, m in marked(part)[1]:
+        if m.kind != "centre" or m.text or not m.paths or shape(panel).contains(shapely.Point(m.at)):
+            continue
+        (hole,) = [h for h in panel.holes if shapely.Polygon(h).contains(shapely.Point(m.at))]
+        assert 1 <= len(m.paths) <= 4
+        for near, far in m.paths:
+            line = shapely.LineString([near, far])
+            assert shape(panel).contains(line)
+            corner = min(hole, key=lambda c: math.dist(c, near))
+            assert math.dist(corner, near) == pytest.approx(0.5)
+            assert math.dist(near, m.at) == pytest.approx(math.dist(corner, m.at) + 0.5)
+            assert math.dist(far, m.at) == pytest.approx(math.dist(near, m.at) + line.length)
+            assert 0.8 - 1e-9 <= line.length <= 2.6 + 1e-9
+            seen += 1
+    assert seen >= 4
+
+
+@pytest.mark.parametrize("scale", [1.0, 0.5, 2.0])
+@pytest.mark.parametrize(
+    "part",
+    [parts.TWO_SPIGOTS, parts.BORED, parts.ECCENTRIC, parts.OFFSET_SLEEVE, parts.HEX, parts.TAPER, parts.OVERHUNG],
+    ids=lambda p: p.name,
+)
+def test_an_offset_arrow_runs_from_the_datum_axis_to_the_axis_that_is_offset(part, scale):
+    """In space it lies on the line between the two, its tip toward the offset one and clear of its pin hole; the words
+    beside it are the two axes' distance and bearing."""
+    _, every = marked(part, scale)
+    arrows = [(panel, m) for _, panel, m in every if m.kind == "offset" and m.paths]
+    said = {(panel.id, m.axis): m.text for _, panel, m in every if m.kind == "offset" and m.text}
+    if part in (parts.TWO_SPIGOTS, parts.BORED, parts.OVERHUNG):
+        assert {m.axis for _, m in arrows} == {a.name for a in part.axes[1:]}
+    for panel, m in arrows:
+        axis, datum = part.axis(m.axis), part.datum
+        (tail, tip), barbs = m.paths
+        assert m.at == tip == barbs[1]
+        a, b = (in_space(panel, p)[:2] / scale for p in (tail, tip))
+        toward = np.array(axis.point[:2]) - np.array(datum.point[:2])
+        apart = math.hypot(*toward)
+        u = toward / apart
+        start, end = ((p - datum.point[:2]) @ u * scale for p in (a, b))
+        assert abs((a - datum.point[:2]) @ (-u[1], u[0])) < 1e-6
+        assert abs((b - datum.point[:2]) @ (-u[1], u[0])) < 1e-6
+        assert PIN + 0.5 - 1e-6 <= start < end
+        assert end <= apart * scale - PIN - 0.5 + 1e-6
+        centre = np.array(tail) + (np.array(tip) - tail) * (apart * scale - start) / (end - start)
+        if shape(panel).contains(shapely.LineString([tail, centre])):
+            assert apart * scale - end == pytest.approx(PIN + 0.5), "up to the pin hole, if the panel goes so far"
+        elif shape(panel).contains(shapely.Point(in_plane(panel, np.array([*datum.point[:2], 0.0]) * scale))):
+            assert start == pytest.approx(PIN + 0.5)
+        for barb in (barbs[0], barbs[2]):
+            back = (np.array(barb) - tip) @ (np.array(tail) - tip) / math.dist(tail, tip)
+            assert back == pytest.approx(math.cos(0.26) * math.dist(barb, tip))
+            assert 1.2 < math.dist(barb, tip) <= 2.2 + 1e-9
+        assert math.dist(barbs[0], tail) == pytest.approx(math.dist(barbs[2], tail)), "even on both sides"
+        assert shape(panel).buffer(1e-6).contains(shapely.LineString([tail, tip]))
+        text = said.get((panel.id, m.axis))
+        if text:
+            distance, angle = re.fullmatch(r"([\d.]+) mm at ([\d.]+)°", text).groups()
+            assert float(distance) == pytest.approx(apart, abs=0.005)
+            assert float(angle) == pytest.approx(math.degrees(math.atan2(u[1], u[0])) % 360, abs=0.005)
+
+
+@pytest.mark.parametrize("scale", SCALES)
+@pytest.mark.parametrize("part", [p for p in parts.ALL if p.name != "cross drilled"], ids=lambda p: p.name)
+def test_every_tick_ends_on_an_outline_in_the_datum_direction_from_its_axis(part, scale):
+    """The outline of the panel or that of a joint on it; it is 3 mm long, or half the way where that is less."""
+    nets, every = marked(part, scale)
+    seen = 0
+    looks = set()
+    for piece, panel, m in every:
+        if m.kind != "datum" or panel.kind != "end":
+            continue
+        ((near, far),) = m.paths
+        centre = np.array(part.axis(m.axis).point)[:2] * scale
+        a, b = (in_space(panel, p)[:2] - centre for p in (near, far))
+        assert m.at == far
+        gone = float(np.hypot(*b))
+        assert gone - float(np.hypot(*a)) == pytest.approx(min(3.0, gone / 2)), "outwards"
+        looks.add(tuple(np.round(b / gone, 6) + 0.0))
+        loops = [shapely.LinearRing(panel.outline), *(shapely.LinearRing(h) for h in panel.holes)]
+        loops += [
+            shapely.LineString(path)
+            for o in piece.marks
+            if o.kind == "outline" and o.panel == panel.id
+            for path in o.paths
+        ]
+        beside = [shapely.LinearRing(in_plane(panel, j.outline)) for j in nets.joints if lies_on(panel, j)]
+        assert min(s.distance(shapely.Point(far)) for s in (*loops, *beside)) < 1e-6
+        seen += 1
+    assert seen
+    assert len(looks) == 1, "all the same way"
+
+
+def in_plane(panel, points):
+    return (points - panel.origin) @ panel.to_space[:, :2]
+
+
+def lies_on(panel, joint):
+    return bool((np.abs((joint.outline - panel.origin) @ panel.to_space[:, 2]) < 1e-6).all())
+
+
+@pytest.mark.parametrize("scale", SCALES)
+@pytest.mark.parametrize("part", parts.ALL, ids=lambda p: p.name)
+def test_joint_outlines_stand_where_the_other_block_does(part, scale):
+    nets, every = marked(part, scale)
+    drawn = [(panel, m) for _, panel, m in every if m.kind == "outline"]
+    for panel, m in drawn:
+        (joint,) = [
+            j
+            for j in nets.joints
+            if lies_on(panel, j)
+            and shapely.Polygon(m.paths[0]).symmetric_difference(shapely.Polygon(in_plane(panel, j.outline))).area
+            < 1e-6
+        ]
+        assert len(m.paths) == 1 + len(joint.holes)
+        for path in m.paths:
+            assert path[0] == path[-1], "closed"
+            assert shape(panel).buffer(1e-6).covers(shapely.LineString(path))
+    if part in (parts.TWO_SPIGOTS, parts.BORED, parts.ROCKER):
+        assert len(drawn) == len(nets.joints) == 2
+
+
+@pytest.mark.parametrize("height", [6.0, 14.0, 30.0])
+@pytest.mark.parametrize(
+    "axis",
+    [Axis("A"), Axis("A", (5.0, 3.0, 20.0), (0.0, 0.0, -1.0))],
+    ids=["up", "down"],
+)
+def test_one_arrow_on_every_strip_points_to_the_parts_plus_z(axis, height):
+    """Even on one of 6 mm, where a letter has little air. Its barbs stand beside the shaft, behind its tip."""
+    part = Part("p", (axis,), (Feature("disc", "A", Cylinder(60), 0, height),))
+    _, every = marked(part)
+    arrows = [(panel, m) for _, panel, m in every if m.text == "z"]
+    assert len(arrows) == 1
+    for panel, m in arrows:
+        (tail, tip), (left, point, right) = m.paths
+        assert point == tip
+        assert along(panel, tail, tip) == pytest.approx([0, 0, 1], abs=1e-9)
+        assert math.dist(tail, tip) == pytest.approx(3.6)
+        middle = (np.array(left) + right) / 2
+        assert along(panel, middle, tip) == pytest.approx([0, 0, 1], abs=1e-9)
+        assert 0.5 < math.dist(left, right) < 2 and 0.5 < math.dist(middle, tip) < 2
+        own = shapely.MultiLineString([(tail, tip), (left, point), (point, right)])
+        assert shape(panel).contains(own)
+        half = width("z", m.size) / 2
+        c, s = math.cos(m.angle), math.sin(m.angle)
+        letter = shapely.LineString(
+            [(m.at[0] - c * half, m.at[1] - s * half), (m.at[0] + c * half, m.at[1] + s * half)]
+        )
+        assert shape(panel).contains(letter)
+        assert letter.distance(own) > 0.1, "beside its arrow"
+        up = panel.to_space[:, :2] @ (-s, c)
+        assert up == pytest.approx([0, 0, 1], abs=1e-9), "the letter stands upright in the model"
+
+
+@pytest.mark.parametrize("part", parts.ALL, ids=lambda p: p.name)
+def test_every_net_bears_its_own_number_once_in_a_frame(part):
+    nets, every = marked(part)
+    for piece in nets.pieces:
+        own = [
+            (p, m) for q, p, m in every if q is piece and m.text in (f"net {piece.id}", piece.id) and len(m.paths) == 1
+        ]
+        own = [(p, m) for p, m in own if len(m.paths[0]) == 5]
+        assert len(own) == 1
+        ((panel, m),) = own
+        (frame,) = m.paths
+        assert frame[0] == frame[4]
+        sides = [math.dist(frame[k], frame[k + 1]) for k in range(4)]
+        assert sides == pytest.approx([width(m.text, m.size) + 1.2, m.size + 1.2] * 2)
+        assert np.mean(frame[:4], axis=0) == pytest.approx(m.at)
+        box = shapely.Polygon(frame)
+        assert box.area == pytest.approx(sides[0] * sides[1]), "square at its corners"
+        c, s = math.cos(m.angle), math.sin(m.angle)
+        assert abs((np.array(frame[1]) - frame[0]) @ (-s, c)) < 1e-6, "along its words"
+        assert shape(panel).contains(box)
+        largest = sorted((shape(p).area for p in piece.panels), reverse=True)[:4]
+        assert shape(panel).area >= min(largest) - 1e-3, "on one of its large panels"
+
+
+@pytest.mark.parametrize("scale", [1.0, 0.5])
+@pytest.mark.parametrize("part", parts.ALL, ids=lambda p: p.name)
+def test_an_edge_number_stands_just_inside_its_edge_between_its_quarters(part, scale):
+    """Its middle 1.75 or 2.2 mm from an edge that is glued under that number, along it or across it."""
+    nets, every = marked(part, scale)
+    lines = {}
+    for p in nets.pieces:
+        for j in (*p.tabs, *p.butts):
+            lines.setdefault((j.meets.piece, j.meets.panel, str(j.number)), []).append(j.meets.line)
+    count = len(lines)
+    for piece, panel, m in every:
+        own = lines.pop((piece.id, panel.id, m.text), None) if m.kind == "text" and not m.paths else None
+        if own is None:
+            continue
+        ok = False
+        for a, b in np.array(own):
+            d = (b - a) / np.linalg.norm(b - a)
+            share = (np.array(m.at) - a) @ d / np.linalg.norm(b - a)
+            deep = (np.array(m.at) - a) @ (-d[1], d[0])
+            turn = (m.angle - math.atan2(d[1], d[0])) % (math.pi / 2)
+            quarter = min(turn, math.pi / 2 - turn) < 1e-6
+            ok |= bool(
+                0.25 - 1e-6 <= share <= 0.75 + 1e-6 and min(abs(deep - 1.75), abs(deep - 2.2)) < 1e-6 and quarter
+            )
+        assert ok, (piece.id, m)
+    bare = [own for own in lines.values() if max(math.dist(a, b) for a, b in own) >= 1]
+    told = re.search(r"(\d+) edge number", " ".join(f.what for f in nets.findings if f.where == "marks"))
+    assert len(bare) == (int(told[1]) if told else 0)
+    assert len(bare) < (0.15 if scale == 1.0 else 0.4) * count
+
+
+def test_words_along_an_axis_that_slants_through_a_square_are_no_offset():
+    """A cross axis pierces sides slanted: a small cross and a pin hole there, and no arrow."""
+    cross = Axis("X", (0.0, 0.0, 30.0), (math.cos(0.3), math.sin(0.3), 0.0))
+    body = Feature("body", "A", PrismShape(4, 40.0), 0, 60)
+    peg = Feature("peg", "X", Cylinder(8), 40, 60)
+    _, every = marked(Part("p", (Axis("A"), cross), (body, peg)))
+    own = [(panel, m) for _, panel, m in every if m.axis == "X" and panel.feature == "body"]
+    assert {m.kind for _, m in own} >= {"pin", "centre"}
+    assert not [m for _, m in own if m.kind == "offset"]
+    for panel, m in own:
+        if m.kind == "pin":
+            place = in_space(panel, m.at) - np.array(cross.point)
+            assert np.linalg.norm(np.cross(place, cross.direction)) < 1e-6
+        if m.kind == "centre" and m.paths:
+            assert all(math.dist(far, m.at) <= 2.0 for _, far in m.paths)
