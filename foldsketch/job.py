@@ -11,6 +11,7 @@ from math import hypot, pi
 from pathlib import Path
 
 from foldsketch.base.card import NO_CARD, Card
+from foldsketch.base.collector import collector_at_rest
 from foldsketch.base.files import write_together
 from foldsketch.base.findings import Finding, FoldsketchError, refuse
 from foldsketch.base.lettering import unprintable
@@ -68,6 +69,7 @@ class Model:
     findings: tuple[Finding, ...]
 
 
+@collector_at_rest()
 def model(part: Part, choices: Choices | None = None, listener: Listener = silent) -> Model:
     """The checked paper model of a part. Raises FoldsketchError when it cannot be built or fails the oracle."""
     chosen = choices or Choices()

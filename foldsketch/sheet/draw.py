@@ -7,6 +7,7 @@ from math import cos, hypot, sin
 
 import numpy as np
 
+from foldsketch.base.collector import collector_at_rest
 from foldsketch.base.drawing import BLACK, WHITE, Circle, Colour, Drawing, Item, Layer, LineType, Point, Stroke, Words
 from foldsketch.base.lettering import width
 from foldsketch.base.units import plain
@@ -34,6 +35,7 @@ PENS: dict[str, tuple[float, LineType]] = {
 """Line width in mm and type of every kind of mark."""
 
 
+@collector_at_rest()
 def draw_sheets(nets: Nets, sheets: Sequence[Sheet], duplex: bool = False, insets: bool = True) -> tuple[Drawing, ...]:
     """One drawing a sheet: nets with their cuts, folds, tabs and marks, captions, check bars, title and legend.
 
