@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from foldsketch.base.card import Card
 from foldsketch.base.drawing import Drawing, Item, Layer, Stroke, Words
-from foldsketch.base.lettering import shortened, wrapped
+from foldsketch.base.lettering import shortened, width, wrapped
 from foldsketch.net.model import Nets
 from foldsketch.net.steps import steps_of
 from foldsketch.sheet.draw import colours_of
@@ -122,7 +122,9 @@ def _step(book: Book, row: int, y: float) -> list[Item]:
     else:
         items += painted(stage.things, stage.seen, box)
     x = EDGE + 14 + PICTURE[0]
-    items.append(_words(x, y - 6, shortened(title, 3.5, PAGE[0] - EDGE - x), 3.5, bold=True))
+    wide = PAGE[0] - EDGE - x
+    size = next((s for s in (3.5, 3.0, BODY) if width(title, s) <= 0.94 * wide), BODY)  # bold letters are wider
+    items.append(_words(x, y - 6, shortened(title, size, wide), size, bold=True))
     level = y - 13
     for line in text:
         for part in wrapped(line, BODY, PAGE[0] - EDGE - x):

@@ -9,6 +9,7 @@ from math import cos, hypot, sin
 import numpy as np
 
 from foldsketch.base.drawing import BLACK, WHITE, Colour, Item, Layer, LineType, Point, Stroke, Words
+from foldsketch.net.datum import ticked
 from foldsketch.net.model import Array, Piece
 from foldsketch.sheet.draw import PENS, cut_strokes
 from foldsketch.sheet.lines import fold_lines, points_of
@@ -171,7 +172,8 @@ def flat_net(piece: Piece, angle: float, box: Box, colours: Mapping[str, Colour]
         pen, kind = PENS[mark.kind]
         for path in mark.paths:
             run = tuple(points_of(place(np.array(path))))
-            items.append(Stroke(Layer.MARK, run, width=max(0.13, pen * k), line=kind, colour=colour))
+            dots = LineType.SOLID if mark.kind == "datum" and ticked(path) else kind
+            items.append(Stroke(Layer.MARK, run, width=max(0.13, pen * k), line=dots, colour=colour))
         if mark.text:
             along = mark.angle + angle
             x, y = points_of(place(np.array([mark.at])))[0]

@@ -132,11 +132,36 @@ def _held_over(body: Sequence[Face], others: Sequence[Piece], step: Step, seen: 
 
 def closing(piece: Piece, others: Sequence[Piece], step: Step) -> Stage:
     """A lid, grey, over what it closes; the tabs that it is pressed on are grey with their numbers."""
+    if len(piece.panels) == 1:
+        return _capping(piece, others, step)
     seen = view_of(piece, step.last)
     things: list[Face | Path] = [*_standing_open(piece, step, step.last, seen)]
     for p in others:
         things += _closed(p, step, seen)
     return Stage(things, seen)
+
+
+def _capping(piece: Piece, others: Sequence[Piece], step: Step) -> Stage:
+    """A face that is a net by itself held over the walls that it goes on, which are seen from that end."""
+    from shapely import Point, Polygon
+
+    cap = piece.panels[0]
+    up = cap.to_space[:, 2]
+    seen = look(up)
+    walls = [f for p in others for f in _closed(p, step, seen)]
+    heights = [f.loops[0] @ up for f in walls] or [np.zeros(1)]
+    tall = max(float(h.max()) for h in heights) - min(float(h.min()) for h in heights)
+    lift = up * max(0.4 * tall, ABOVE)
+    rim = cap.outline @ cap.to_space[:, :2].T + cap.origin
+    lines: list[Face | Path] = [
+        Path(np.array([p, p + lift]), line=LineType.CENTRE, rank=(3.0,)) for p in rim[:: max(1, len(rim) // 3)][:3]
+    ]
+    held = moved(_closed(piece, step, seen, LIT), lift)
+    hiding = Polygon(held[0].loops[0] @ seen[:2].T, [loop @ seen[:2].T for loop in held[0].loops[1:]])
+    # All teeth of a rim bear one number: those that the face hides need not show it.
+    hidden = [bool(f.label) and hiding.contains(Point(f.loops[0].mean(axis=0) @ seen[:2].T)) for f in walls]
+    walls = [Face(f.loops, f.fill, f.rank, "" if h else f.label, f.pen) for f, h in zip(walls, hidden, strict=True)]
+    return Stage([*walls, *lines, *(Face(f.loops, f.fill, (4.0,), f.label, f.pen) for f in held)], seen)
 
 
 OPEN_LID: Rank = (-1.0,)

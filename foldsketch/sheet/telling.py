@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -40,10 +41,13 @@ def _taped(book: Book, row: int) -> list[str]:
     step = book.steps[row]
     block = None if step.kind == "join" else book.pieces[step.piece].block
     rest = [s for s in book.steps[row + 1 :] if s.kind != "join" and book.pieces[s.piece].block == block]
-    numbers = [b.number for p in book.nets.pieces if p.block == block for b in p.butts]
+    numbers = list(dict.fromkeys(b.number for p in book.nets.pieces if p.block == block for b in p.butts))
     if rest or not numbers:
         return []
-    edges = f"Edge {numbers[0]} has" if len(numbers) == 1 else f"Edges {spans(sorted(numbers))} have"
+    edges = f"Edge {numbers[0]}" if len(numbers) == 1 else f"Edges {spans(sorted(numbers))}"
+    if any(t.number in numbers for p in book.nets.pieces if p.block == block for t in p.tabs):
+        return [f"{edges}: where a tab is wanting, set edge against edge and put tape on from outside, last of all."]
+    edges += " has" if len(numbers) == 1 else " have"
     return [f"{edges} no tab: set edge against edge and put tape on from outside, last of all."]
 
 
@@ -62,14 +66,14 @@ def _told(book: Book, row: int) -> tuple[str, list[str], Stage | None]:
         open_end = ["Leave its lid open for now."] if lid is not None and step.last is None else []
         return f"Glue net {piece.id}", [*_glue_words(piece, step), *open_end, *_turned(stage)], stage
     to = _listed(step.to)
-    tabs = spans(step.tabs)
+    tabs = _tabs(book, step.tabs)
     if step.kind == "insert":
         stage = setting_in(piece, others, step, lid)
         if _one_wall([piece, *others]):
-            words = [f"They are parts of one wall, too long for a sheet: glue their ends together, tabs {tabs}."]
+            words = [f"They are parts of one wall, too long for a sheet: glue their ends together, {tabs}."]
             return f"Join net {piece.id} to {to}", [*words, *_turned(stage)], stage
         words = [
-            f"Set {to} into net {piece.id} while it is open: glue on the tabs {tabs}, numbers together.",
+            f"Set {to} into net {piece.id} while it is open: glue on the {tabs}, numbers together.",
             "Put glue on these tabs only, set it in place, and hold it until it stays.",
         ]
         if lid is not None:
@@ -81,21 +85,30 @@ def _told(book: Book, row: int) -> tuple[str, list[str], Stage | None]:
         own = [n for n in step.tabs if any(t.number == n and t.meets.piece == piece.id for t in piece.tabs)]
         words = [f"Lay the largest face of net {piece.id} on the table, printed side down."]
         if own:
-            words.append(f"Fold its walls up and glue their tabs {spans(own)} behind its edges.")
+            words.append(f"Fold its walls up and glue their {_tabs(book, own)} behind its edges.")
         words.append(
-            f"Glue {to} onto its back, each over the opening of its own numbers: tabs "
-            f"{spans([n for n in step.tabs if n not in own])}."
+            f"Glue {to} onto its back, each over the opening of its own numbers: "
+            f"{_tabs(book, [n for n in step.tabs if n not in own])}."
         )
         return f"Glue {to} to net {piece.id}", [*words, *_turned(stage)], stage
     stage = closing(piece, others, step)
     if len(piece.panels) == 1:
-        words = [f"Put glue on the teeth and tabs {tabs} of {to} and set net {piece.id} on them, printed side out."]
+        words = [f"Put glue on the {tabs} of {to} and set net {piece.id} on them, printed side out."]
         words.append("Bring the tick at its edge in line with the dotted line on the wall: that is the datum.")
-        return f"Set on net {piece.id}", words, stage
-    words = [f"Put glue on the tabs {tabs}, then close the grey lid over them all and press it on from outside."]
+        return f"Set on net {piece.id}", [*words, *_turned(stage)], stage
+    words = [f"Put glue on the {tabs}, then close the grey lid over them all and press it on from outside."]
     if len(step.tabs) > MANY:
         words.append("With so many, glue a few at a time, from the hinge round both sides.")
     return f"Close net {piece.id}", [*words, *_tucked(step), *_turned(stage)], stage
+
+
+def _tabs(book: Book, numbers: Sequence[int]) -> str:
+    """Tabs, or the teeth of rims, by their numbers."""
+    rims = {n for p in book.nets.pieces for n, many in Counter(t.number for t in p.tabs).items() if many > 1}
+    toothed = rims & set(numbers)
+    one = "tab" if len(numbers) == 1 else "tabs"
+    word = one if not toothed else "teeth" if toothed == set(numbers) else "teeth and tabs"
+    return f"{word} {spans(numbers)}"
 
 
 def _one_wall(pieces: Sequence[Piece]) -> bool:

@@ -321,3 +321,39 @@ def test_one_fold_is_told_in_the_singular():
     words = words_of("three-boss-rocker", "cut")
     assert any("1 has it in." in w for w in words.values())
     assert not any(re.search(r"\b1 (folds )?have", w) for w in words.values())
+
+
+def test_a_face_that_is_a_net_by_itself_is_seen_from_outside_above_its_walls():
+    """Its printed side looks at the reader, and the numbered teeth that it goes on lie below it."""
+    made, _ = rolled_words(Feature("drum", "A", Cylinder(40), 0, 40))
+    book = booklet_of(made)
+    caps = 0
+    for row, step in enumerate(book.steps):
+        if step.kind == "close" and len(book.pieces[step.piece].panels) == 1:
+            caps += 1
+            _, words, stage = told(book, row)
+            up = book.pieces[step.piece].panels[0].to_space[:, 2]
+            assert float(up @ stage.seen[2]) > 0.3
+            faces = [t for t in stage.things if isinstance(t, Face)]
+            cap = [f for f in faces if f.rank == (4.0,)]
+            assert len(cap) == 1
+            assert float((cap[0].loops[0] @ up).min()) > max(
+                float((f.loops[0] @ up).max()) for f in faces if f is not cap[0]
+            )
+            assert any(f.label for f in faces if f is not cap[0])
+            assert ("upside down" in " ".join(words)) == (float(up[2]) < 0)
+    assert caps == 2
+
+
+def test_teeth_are_called_teeth_and_edges_named_once():
+    _, steps = rolled_words(Feature("sleeve", "A", Ring(60, 30), 0, 40))
+    closing = [" ".join(words) for s, _, words in steps if s.kind == "close"]
+    assert closing and all("on the teeth" in words and "tabs" not in words for words in closing)
+    rolled = job.Choices(scale=1.0, facets=FacetChoice(walls="rolled"))
+    rocker = job.model(read_part(SAMPLES["three-boss-rocker"])[0], rolled)
+    book = booklet_of(rocker)
+    taped = [w for row in range(len(book.steps)) for w in told(book, row)[1] if "tape" in w]
+    assert taped
+    for words in taped:
+        numbers = re.findall(r"\d+", words)
+        assert len(numbers) == len(set(numbers))
