@@ -1,0 +1,103 @@
+"""The order of building, told from small models whose order anyone can see."""
+
+import pytest
+
+import parts
+from foldsketch.net.build import build
+from foldsketch.net.steps import steps_of
+from foldsketch.part.model import Axis, Cylinder, Feature, Part, PrismShape
+from foldsketch.solid.blocks import join
+from foldsketch.solid.facet import facet
+from foldsketch.solid.sides import FacetChoice
+
+
+def built(part, rule="faces", **choice):
+    faceted = facet(part, 1.0, FacetChoice(**choice))
+    nets = build(faceted, join(faceted, rule), 1.0)
+    return nets, steps_of(nets)
+
+
+def met_by(piece, number):
+    """Kinds of the panels that tabs of that number meet."""
+    return {piece.panel(t.meets.panel).kind for t in piece.tabs if t.number == number}
+
+
+@pytest.mark.parametrize("shape", [PrismShape(4, 60.0), PrismShape(6, 50.0), Cylinder(60)], ids=str)
+def test_a_box_is_seamed_then_one_end_is_glued_and_the_lid_last(shape):
+    nets, steps = built(Part("p", (Axis("A"),), (Feature("box", "A", shape, 0, 40),)))
+    (piece,) = nets.pieces
+    assert [s.kind for s in steps] == ["cut", "glue"]
+    cut, glue = steps
+    assert (cut.piece, cut.tabs, glue.piece, glue.to, glue.tucked) == (piece.id, (), piece.id, (), ())
+    assert sorted(glue.tabs) == sorted(t.number for t in piece.tabs)
+    assert piece.panel(glue.last).kind == "end"
+    where = {t.number: t.meets.panel for t in piece.tabs}
+    order = [("seam" if met_by(piece, n) == {"side"} else "lid" if where[n] == glue.last else "end") for n in glue.tabs]
+    n = len(piece.panels) - 3
+    assert order == ["seam", *["end"] * n, *["lid"] * n]
+
+
+def test_a_tube_is_put_in_before_the_lid_closes_over_it():
+    nets, steps = built(parts.SLEEVE)
+    tube = next(p for p in nets.pieces if not any(q.kind == "end" for q in p.panels))
+    shell = next(p for p in nets.pieces if p is not tube)
+    assert [(s.kind, s.piece) for s in steps] == [
+        ("cut", tube.id),
+        ("glue", tube.id),
+        ("cut", shell.id),
+        ("glue", shell.id),
+        ("insert", shell.id),
+        ("close", shell.id),
+    ]
+    seam, first, insert, close = (steps[k] for k in (1, 3, 4, 5))
+    assert len(seam.tabs) == 1 and met_by(tube, seam.tabs[0]) == {"side"}
+    assert (insert.to, close.to) == ((tube.id,), (tube.id,))
+    assert shell.panel(close.last).kind == "end"
+    across = {t.number for t in tube.tabs if t.meets.piece == shell.id}
+    at_lid = {t.number for t in tube.tabs if (t.meets.piece, t.meets.panel) == (shell.id, close.last)}
+    own_lid = {t.number for t in shell.tabs if t.meets.panel == close.last}
+    assert set(insert.tabs) == across - at_lid
+    assert set(close.tabs) == at_lid | own_lid
+    assert set(first.tabs) == {t.number for t in shell.tabs} - own_lid
+    assert list(close.tabs) == [*sorted(own_lid), *sorted(at_lid)], "its own rim before the tube's"
+
+
+def test_blocks_are_joined_as_soon_as_both_stand():
+    nets, steps = built(parts.TWO_SPIGOTS)
+    of_piece = {p.id: p.block for p in nets.pieces}
+    told = [s.blocks if s.kind == "join" else of_piece[s.piece] for s in steps]
+    assert told == [0, 0, 1, 1, (0, 1), 2, 2, (0, 2)]
+
+
+def test_tabs_on_a_lid_that_carries_some_are_tucked_in():
+    """Nothing can be pressed on behind them when it closes."""
+    for part in parts.ALL:
+        nets, steps = built(part)
+        for s in steps:
+            if s.last is None:
+                assert s.tucked == ()
+                continue
+            piece = next(p for p in nets.pieces if p.id == s.piece)
+            assert set(s.tucked) == {t.number for t in piece.tabs if t.panel == s.last}
+
+
+@pytest.mark.parametrize("part", parts.ALL, ids=lambda p: p.name)
+@pytest.mark.parametrize("rule", ["faces", "fuse"])
+def test_every_number_is_glued_once_after_both_its_pieces_are_cut(part, rule):
+    nets, steps = built(part, rule)
+    pieces = {p.id: p for p in nets.pieces}
+    meets = {t.number: {p.id, t.meets.piece} for p in nets.pieces for t in p.tabs}
+    cut, glued = [], []
+    for s in steps:
+        if s.kind == "cut":
+            cut.append(s.piece)
+        for n in s.tabs:
+            assert meets[n] <= set(cut)
+            assert s.piece in meets[n] and meets[n] <= {s.piece, *s.to}
+        glued += s.tabs
+    assert sorted(cut) == sorted(pieces)
+    assert sorted(glued) == sorted(meets)
+    for block in nets.blocks:
+        own = [pieces[i] for i in cut if pieces[i].block == block.id]
+        ends = [any(p.kind == "end" for p in piece.panels) for piece in own]
+        assert ends == sorted(ends), "tubes first"
