@@ -25,7 +25,7 @@ from types import FrameType
 import pytest
 
 ROOT = Path(__file__).parents[1]
-SECONDS = 120
+SECONDS = 240
 
 TESTS = {
     "setup": [
@@ -41,10 +41,24 @@ TESTS = {
         "tests/solid",
         "tests/validation/test_regular_polygons.py",
         "tests/validation/test_developments.py",
+        "tests/validation/test_polyhedra.py",
         "tests/net/test_oracle.py",
     ],
     "net": [
+        "tests/net/test_lines_in_space.py",
+        "tests/net/test_marks_in_space.py",
+        "tests/net/test_numbers.py",
+        "tests/net/test_on_tab.py",
         "tests/net/test_oracle.py",
+        "tests/net/test_partly.py",
+        "tests/net/test_refold.py",
+        "tests/net/test_rolled.py",
+        "tests/net/test_room.py",
+        "tests/net/test_steps.py",
+        "tests/net/test_tabs.py",
+        "tests/net/test_unfold.py",
+        "tests/net/test_unkind.py",
+        "tests/validation/test_polyhedra.py",
         "tests/write/test_second_oracle.py",
         "tests/validation/test_developments.py",
         "tests/validation/test_regular_polygons.py",

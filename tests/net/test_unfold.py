@@ -13,7 +13,7 @@ from foldsketch.net.layout import all_folds, lay, overlaps, polygons
 from foldsketch.net.mend import below, hanging_on, mend
 from foldsketch.net.trees import components, hinges, rows, steepest, tube_rims
 from foldsketch.net.unfold import unfold
-from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Plate, Ring
+from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Plate, PrismShape, Ring
 from foldsketch.solid.blocks import join
 from foldsketch.solid.facet import facet
 from foldsketch.solid.sides import FacetChoice
@@ -101,6 +101,20 @@ def test_rims_of_tubes_are_told_with_their_twins_and_no_other_edge():
     assert height <= {10.0, 40.0}
     assert 10.0 in height
     assert not tube_rims(graph(parts.TWO_SPIGOTS)[0])
+
+
+def test_a_bore_that_runs_out_through_the_side_is_no_tube():
+    """Its wall is a row that does not close: a bay of the outside, in one piece with it."""
+    bay = Part(
+        "p",
+        (Axis("A"), Axis("B", (30.0, 0.0, 0.0))),
+        (Feature("body", "A", PrismShape(4, 60.0), 0, 20), Feature("bay", "B", Cylinder(24), -1, 21, True)),
+    )
+    g, _ = graph(bay)
+    inward = [h for h in range(len(g.face)) if g.angle[h] < 0]
+    assert len(inward) >= 6
+    assert not tube_rims(g)
+    assert len(nets_of(bay).pieces) == 1
 
 
 def extent(piece):
