@@ -107,30 +107,36 @@ def figure(nets: Nets) -> Figure:
     # Edges run with what faces the reader on their left, or with the end, so that those of a loop follow each other.
     rank = np.array([p.kind != "end" for _, p in panels]) * len(panels) + np.arange(len(panels))
     swap = np.where(contour, front[other], rank[other] < rank[left])
-    ends[swap] = ends[swap][:, ::-1]
-    at, to = keys_of(ends[:, 0]), keys_of(ends[:, 1])
-    loops = list(zip(starts.tolist(), (starts + counts).tolist(), strict=True))
+    keys = keys_of(ends.reshape(-1, 2))
     chosen: list[int] = []
+
+    def runs_of(wanted: Flags, turned: Flags) -> list[list[int]]:
+        """Edges that follow each other, turned or not, as runs of rows in the ends."""
+        edges = np.flatnonzero(wanted)
+        turns = turned[edges].astype(np.int64)
+        start, end = (2 * edges + turns).tolist(), (2 * edges + 1 - turns).tolist()
+        runs = chained(range(len(edges)), [keys[k] for k in start], [keys[k] for k in end])
+        return [[start[run[0]], *[end[e] for e in run]] for run in runs]
 
     def keep(indices: Iterable[int]) -> Run:
         first = len(chosen)
         chosen.extend(indices)
         return first, len(chosen)
 
-    def fill(rows: Sequence[int]) -> Run:
-        # One line round all outlines: what leads from one to the next is gone to and fro and encloses nothing.
-        home = loops[rows[0]][0]
-        return keep(k for a, b in (loops[r] for r in rows) for k in (*range(a, b), a, home))
+    def fill(faces: Flags) -> Run:
+        # One line round what the faces cover: what leads from one loop to the next is gone to and fro and encloses
+        # nothing. Faces that look at the reader all go round the same way, so what they cover twice stays covered.
+        loops = runs_of(faces[left] != faces[other], ~faces[left])
+        return keep(k for loop in loops for k in (*loop, loops[0][0]))
 
     def lines(wanted: Flags) -> tuple[Run, ...]:
-        runs = chained(np.nonzero(wanted)[0].tolist(), at, to)
-        return tuple(keep(len(corners) + k for k in (2 * run[0], *(2 * e + 1 for e in run))) for run in runs)
+        return tuple(keep(run) for run in runs_of(wanted, swap))
 
     drawn = []
     order = far_first(nets, eye)
     for block in order:
-        facing = [np.nonzero((block_of == block) & front & (inner == k))[0].tolist() for k in (True, False)]
-        shapes = tuple(fill(rows) for rows in facing if rows)
+        facing = [(block_of == block) & front & (inner == k) for k in (True, False)]
+        shapes = tuple(fill(faces) for faces in facing if faces.any())
         drawn.append((block, shapes, lines(visible & (block_of[left] == block))))
     painted = np.array([order.index(p.block) for p in nets.pieces])[piece_of]
     hidden = _hidden(middles @ plane, corners @ plane, starts, outer, painted)
@@ -138,13 +144,13 @@ def figure(nets: Nets) -> Figure:
     nets_: list[tuple[str, int, Run, tuple[Run, ...], bool]] = []
     for k, piece in enumerate(nets.pieces):
         own = piece_of == k
-        seen = np.nonzero(own & front)[0].tolist()
-        through = bool((inner & own).any()) or not seen or bool(hidden[seen].all())
+        seen = own & front
+        through = bool((inner & own).any()) or bool(hidden[seen].all())
         start, shown = len(chosen), tuple[Run, ...]()
         if through:
             shown = lines((own[left] != own[other]) | (own[left] & contour))
-        nets_.append((piece.id, start, fill(seen or np.nonzero(own)[0].tolist()), shown, through))
-    points = np.concatenate((corners @ plane, ends.reshape(-1, 2)))[chosen]
+        nets_.append((piece.id, start, fill(seen if seen.any() else own), shown, through))
+    points = ends.reshape(-1, 2)[chosen]
     low, high = points.min(axis=0), points.max(axis=0)
     scale = float(min(np.array(ROOM) / np.maximum(high - low, 1e-9)))
     size = (float(high[0] - low[0]) * scale, float(high[1] - low[1]) * scale)

@@ -114,6 +114,10 @@ def _words(canvas: Any, w: Words, fonts: _Fonts, pen: _Pen) -> None:
     canvas.drawText(line)
 
 
+NON_ZERO = 1
+"""The rule by which paths are filled [ISO 32000-1, 8.5.3.3.2], as reportlab numbers them."""
+
+
 def _lines(canvas: Any, strokes: Sequence[Stroke], pen: _Pen) -> None:
     """Lines of one pen as one path; the dash pattern begins anew with each."""
     first = strokes[0]
@@ -125,4 +129,5 @@ def _lines(canvas: Any, strokes: Sequence[Stroke], pen: _Pen) -> None:
             path.lineTo(*p)
         if s.closed:
             path.close()
-    canvas.drawPath(path, stroke=int(first.colour is not None), fill=int(first.fill is not None))
+    # What two loops of one path both go round is filled, as in SVG.
+    canvas.drawPath(path, int(first.colour is not None), int(first.fill is not None), NON_ZERO)
