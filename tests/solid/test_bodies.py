@@ -170,8 +170,12 @@ def test_a_lump_lies_about_the_origin_at_its_scale_and_its_axis_marks_no_panel(s
     assert (prism.low.tolist(), prism.high.tolist()) == (pytest.approx(-size / 2), pytest.approx(size / 2))
     assert prism.feature.length == pytest.approx(2.0), "in part mm"
     assert faceted.turn.tolist() == np.eye(3).tolist()
-    away = faceted.part.datum.point[0] * scale
-    assert away > 1000 * np.linalg.norm(size), "far beside every panel"
+
+
+@pytest.mark.parametrize("times", [0.001, 1.0, 1000.0])
+def test_the_axis_of_a_lump_of_any_size_stands_far_beside_it(times):
+    faceted, _ = lump("brick", BRICK * times, BRICK_FACES, 1.0)
+    assert faceted.part.datum.point[0] > 1000 * np.linalg.norm([4.0, 3.0, 2.0]) * times
 
 
 @pytest.mark.parametrize("k", range(60))
