@@ -142,7 +142,7 @@ HEAD = """# Licences
 
 What an installation brings along, written by `python .ci/licences.py` from the packages' own metadata. A test holds
 every licence against the list of those that are allowed: permissive ones, LGPL for libraries that are loaded as such,
-OFL for fonts. Foldsketch itself is under the MIT licence.
+OFL for fonts. Foldsketch itself is under the [MIT licence](licence.md).
 
 | package | version seen | licence | asked for by | why |
 |---|---|---|---|---|"""

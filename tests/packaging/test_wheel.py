@@ -18,6 +18,9 @@ ROOT = Path(__file__).parents[2]
 SAMPLE = ROOT / "samples" / "eccentric-shaft.toml"
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
 
+FILES = ("README.md", "DEVELOPERS.md", "MANIFEST.in", "noxfile.py", "pyproject.toml")
+FOLDERS = (".ci", "benchmarks", "docs", "foldsketch", "samples", "tests")
+
 BUILD = "import sys; from setuptools import build_meta as b; print(getattr(b, sys.argv[1])(sys.argv[2]))"
 
 
@@ -32,21 +35,27 @@ def build(what, tree, out):
 def sdist(tmp_path_factory):
     tree = tmp_path_factory.mktemp("tree") / "checkout"
     tree.mkdir()
-    for name in ("README.md", "DEVELOPERS.md", "pyproject.toml"):
-        shutil.copy(ROOT / name, tree)
-    for name in ("foldsketch", "tests", "samples", "docs"):
-        shutil.copytree(ROOT / name, tree / name, ignore=shutil.ignore_patterns("__pycache__", ".*"))
+    for name in (*FILES, *FOLDERS):
+        if (ROOT / name).is_file():
+            shutil.copy(ROOT / name, tree)
+        else:
+            shutil.copytree(ROOT / name, tree / name, ignore=shutil.ignore_patterns("__pycache__", ".*_cache"))
     return build("build_sdist", tree, tmp_path_factory.mktemp("sdist"))
 
 
 @pytest.fixture(scope="module")
-def wheel(sdist, tmp_path_factory):
-    """Built from the unpacked sdist alone: what is missing there is missing here."""
+def unpacked(sdist, tmp_path_factory):
     folder = tmp_path_factory.mktemp("unpacked")
     with tarfile.open(sdist) as packed:
         packed.extractall(folder, filter="data")
     (tree,) = folder.iterdir()
-    return build("build_wheel", tree, tmp_path_factory.mktemp("wheel"))
+    return tree
+
+
+@pytest.fixture(scope="module")
+def wheel(unpacked, tmp_path_factory):
+    """Built from the unpacked sdist alone: what is missing there is missing here."""
+    return build("build_wheel", unpacked, tmp_path_factory.mktemp("wheel"))
 
 
 @pytest.fixture(scope="module")
@@ -104,6 +113,29 @@ def test_the_sdist_is_no_rubbish_heap(sdist):
         names = ["/".join(n.split("/")[1:]) for n in packed.getnames()]
     assert {"README.md", "pyproject.toml", "PKG-INFO"} <= set(names)
     assert not [n for n in names if "__pycache__" in n or n.endswith((".pyc", ".log"))]
+
+
+def test_the_sdist_has_all_that_the_tests_need(unpacked):
+    ours = {
+        p.relative_to(ROOT)
+        for name in FOLDERS
+        for p in (ROOT / name).rglob("*")
+        if p.is_file() and not any(part == "__pycache__" or part.endswith("_cache") for part in p.parts)
+    }
+    assert not {p for p in (*ours, *map(Path, FILES)) if not (unpacked / p).is_file()}
+    # Every test module can be imported there, and the links between its pages lead somewhere.
+    kept = {k: v for k, v in os.environ.items() if not k.startswith("PYTEST")}
+    own = {**kept, "PYTHONPATH": str(unpacked)}
+    pytest_ = [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider"]
+    for words in (["--collect-only", "tests"], ["tests/docs/test_links.py"]):
+        done = subprocess.run([*pytest_, *words], cwd=unpacked, env=own, capture_output=True, text=True, timeout=300)
+        assert done.returncode == 0, done.stdout + done.stderr
+
+
+def test_the_licence_goes_along(wheel):
+    with zipfile.ZipFile(wheel) as packed:
+        (name,) = (n for n in packed.namelist() if n.endswith(".dist-info/licenses/docs/licence.md"))
+        assert packed.read(name) == (ROOT / "docs" / "licence.md").read_bytes()
 
 
 def test_it_is_the_wheel_that_runs(installed, tmp_path):
