@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import degrees, pi
 
 from foldsketch.base.units import MM_PER
-from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Plate, PrismShape, Ring
+from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Plate, PrismShape, Ring, Shape
 
 
 def part_to_toml(part: Part, comment: str = "") -> str:
@@ -59,36 +59,37 @@ def _axis(a: Axis, unit: float) -> list[str]:
 
 
 def _feature(f: Feature, unit: float) -> list[str]:
-    rows = ["[[feature]]", f"name = {_text(f.name)}", f"axis = {_text(f.axis)}"]
-
-    def size(key: str, mm: float) -> str:
-        return f"{key} = {_number(mm / unit)}"
-
-    match f.shape:
-        case Cylinder(d):
-            rows += ['shape = "cylinder"', size("diameter", d)]
-        case Cone(a, b):
-            rows += ['shape = "cone"', size("start_diameter", a), size("end_diameter", b)]
-        case Ring(d, bore):
-            rows += ['shape = "ring"', size("diameter", d), size("bore", bore)]
-        case PrismShape(n, across, turn):
-            rows += ['shape = "prism"', f"sides = {n}", size("across_flats", across)]
-            folded = turn % (2 * pi / n)
-            if min(folded, 2 * pi / n - folded) > 1e-12:
-                rows.append(f"turn = {degrees(turn)!r}")
-        case Plate(outline, hull):
-            rows.append('shape = "plate"')
-            points = outline or hull
-            rows.append(f"{'outline' if outline else 'hull'} = [" + ", ".join(_list(p, unit) for p in points) + "]")
-    rows += [size("start", f.start), size("end", f.end)]
+    rows = ["[[feature]]", f"name = {_text(f.name)}", f"axis = {_text(f.axis)}", *_shape(f.shape, unit)]
+    rows += [_size("start", f.start, unit), _size("end", f.end, unit)]
     if f.cut:
         rows.append("cut = true")
     if f.sides is not None:
         rows.append(f"sides = {f.sides}")
     if f.stock:
-        rows.append(size("stock", f.stock))
+        rows.append(_size("stock", f.stock, unit))
     if f.finish:
         rows.append(f"finish = {_text(f.finish)}")
     if f.note:
         rows.append(f"note = {_text(f.note)}")
     return rows
+
+
+def _size(key: str, mm: float, unit: float) -> str:
+    return f"{key} = {_number(mm / unit)}"
+
+
+def _shape(shape: Shape, unit: float) -> list[str]:
+    match shape:
+        case Cylinder(d):
+            return ['shape = "cylinder"', _size("diameter", d, unit)]
+        case Cone(a, b):
+            return ['shape = "cone"', _size("start_diameter", a, unit), _size("end_diameter", b, unit)]
+        case Ring(d, bore):
+            return ['shape = "ring"', _size("diameter", d, unit), _size("bore", bore, unit)]
+        case PrismShape(n, across, turn):
+            folded = turn % (2 * pi / n)
+            turned = [f"turn = {degrees(turn)!r}"] if min(folded, 2 * pi / n - folded) > 1e-12 else []
+            return ['shape = "prism"', f"sides = {n}", _size("across_flats", across, unit), *turned]
+        case Plate(outline, hull):
+            points = ", ".join(_list(p, unit) for p in outline or hull)
+            return ['shape = "plate"', f"{'outline' if outline else 'hull'} = [{points}]"]
