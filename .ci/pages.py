@@ -153,6 +153,7 @@ def samples_page() -> str:
     from foldsketch import job
     from foldsketch.part.read import read_part
     from foldsketch.solid.sides import FacetChoice, quicker
+    from foldsketch.worktime import minutes, work_of
 
     ways = {
         "as it comes": job.Choices(),
@@ -166,10 +167,10 @@ def samples_page() -> str:
         pictures.append(f"## {part.name}\n\n![{part.name}](pictures/{stem}.png)\n")
         for way, choices in ways.items():
             made = job.model(part, choices)
-            c = job.facts(made)
-            sheets = f"{c['sheets']} ({c['area bound']})"
-            counts = f"{c['pieces']} | {sheets} | {c['cut length'] / 1000:.1f} m | {c['folds']} | {c['glue joints']}"
-            rows.append(f"| {part.name} | {way} | {counts} | {job.build_minutes(made):.0f} |")
+            w = work_of(made.nets)
+            sheets = f"{len(made.sheets)} ({made.bound})"
+            counts = f"{len(made.nets.pieces)} | {sheets} | {w.cut / 1000:.1f} m | {w.folds} | {w.glued}"
+            rows.append(f"| {part.name} | {way} | {counts} | {minutes(w):.0f} |")
     return SAMPLES.format(about="\n".join(about), ways="\n".join(rows), pictures="\n".join(pictures))
 
 

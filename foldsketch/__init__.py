@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from foldsketch.job import Choices as Choices
     from foldsketch.job import Model as Model
     from foldsketch.job import model as model
-    from foldsketch.job import write_model as write_model
+    from foldsketch.outputs import write_model as write_model
     from foldsketch.part.read import read_part as read_part
     from foldsketch.setup.machine import read_machine as read_machine
     from foldsketch.setup.plan import plan as plan
@@ -27,7 +27,7 @@ _WHERE = {
     "Choices": "foldsketch.job",
     "Model": "foldsketch.job",
     "model": "foldsketch.job",
-    "write_model": "foldsketch.job",
+    "write_model": "foldsketch.outputs",
     "read_part": "foldsketch.part.read",
     "read_machine": "foldsketch.setup.machine",
     "plan": "foldsketch.setup.plan",

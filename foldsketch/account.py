@@ -6,14 +6,15 @@ from math import pi
 
 from foldsketch.base.card import crease_error
 from foldsketch.base.units import plain
-from foldsketch.job import Model, facts
+from foldsketch.job import Model
 from foldsketch.net.words import title
 from foldsketch.sheet.paper import scale_text
+from foldsketch.worktime import work_of
 
 
 def summary(made: Model) -> str:
     """Features, counts and checks as lines of text."""
-    count = facts(made)
+    work = work_of(made.nets)
     checks = made.nets.checks
     lines = [f"{made.part.name}: scale {scale_text(made.nets.scale)} on {made.paper.name}", ""]
     rows = [("feature", "size", "axis", "sides", "strays")]
@@ -25,13 +26,10 @@ def summary(made: Model) -> str:
     widths = [max(len(r[k]) for r in rows) for k in range(5)]
     lines += ["  " + "  ".join(c.ljust(w) for c, w in zip(r, widths, strict=True)).rstrip() for r in rows]
     lines.append("")
+    pieces, blocks = len(made.nets.pieces), len(made.solids.blocks)
     sheets = f"{len(made.sheets)} sheet{'s' if len(made.sheets) != 1 else ''}"
-    lines.append(
-        f"{count['pieces']} pieces on {sheets} (by area no fewer than {made.bound}), {len(made.solids.blocks)} blocks"
-    )
-    lines.append(
-        f"cut {plain(count['cut length'] / 1000, 2)} m, {count['folds']} folds, {count['glue joints']} glue joints"
-    )
+    lines.append(f"{pieces} pieces on {sheets} (by area no fewer than {made.bound}), {blocks} blocks")
+    lines.append(f"cut {plain(work.cut / 1000, 2)} m, {work.folds} folds, {work.glued} glue joints")
     card = made.nets.card
     if card:
         left = crease_error(pi / 2, card.thickness)

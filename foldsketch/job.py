@@ -1,18 +1,13 @@
-"""One run: a part and the user's choices in, all stages out, with progress and a deadline."""
+"""One run: a part and the user's choices in, every stage of the paper model out, with progress and a deadline."""
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Sequence
-from contextlib import suppress
 from dataclasses import dataclass, field, replace
-from glob import escape
 from math import hypot, pi
-from pathlib import Path
 
 from foldsketch.base.card import NO_CARD, Card
 from foldsketch.base.collector import collector_at_rest
-from foldsketch.base.files import write_together
 from foldsketch.base.findings import Finding, FoldsketchError, refuse
 from foldsketch.base.lettering import unprintable
 from foldsketch.base.progress import Deadline, Listener, silent
@@ -31,7 +26,6 @@ from foldsketch.solid.allow import allow
 from foldsketch.solid.blocks import JoinRule, Solids, join
 from foldsketch.solid.facet import Faceted, facet
 from foldsketch.solid.sides import FacetChoice
-from foldsketch.worktime import Pace, minutes
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,115 +169,3 @@ def scales_for(surface: float, size: float, paper: Paper, sheets: int) -> list[f
 
 def _surface(radius: float, length: float) -> float:
     return 2 * pi * radius * radius + 2 * pi * radius * length
-
-
-def facts(made: Model) -> dict[str, float]:
-    """Counts for the summary: pieces, sheets, area bound, folds, glue joints and cut length (mm on paper).
-
-    The teeth of a rolled rim are one fold and one glue joint; teeth: how many more tabs they are.
-    """
-    cut = 0.0
-    pieces = made.nets.pieces
-    tabs = sum(len(p.tabs) for p in pieces)
-    numbers = sum(len({t.number for t in p.tabs}) for p in pieces)
-    for piece in made.nets.pieces:
-        edges = {f.line for f in piece.folds}
-        total = sum(_around(p.outline.tolist()) + sum(_around(h.tolist()) for h in p.holes) for p in piece.panels)
-        total -= 2 * sum(hypot(b[0] - a[0], b[1] - a[1]) for a, b in edges)
-        for t in piece.tabs:
-            root = hypot(t.line[1][0] - t.line[0][0], t.line[1][1] - t.line[0][1])
-            total += _around(t.outline.tolist()) - 2 * root
-        cut += total
-    return {
-        "pieces": len(made.nets.pieces),
-        "sheets": len(made.sheets),
-        "area bound": made.bound,
-        "folds": sum(not f.rolled for p in pieces for f in p.folds) + numbers,
-        "glue joints": numbers + len(made.nets.joints),
-        "teeth": tabs - numbers,
-        "cut length": cut,
-    }
-
-
-def _around(loop: Sequence[Sequence[float]]) -> float:
-    return sum(hypot(b[0] - a[0], b[1] - a[1]) for a, b in zip(loop, [*loop[1:], loop[0]], strict=True))
-
-
-def write_model(
-    made: Model, out: Path | str, stem: str, listener: Listener = silent, backs: bool = False
-) -> list[Path]:
-    """Write the sheets (PDF, one SVG a page), the net file and the preview; returns the paths written.
-
-    backs: with the back of every sheet, in the PDF behind its front.
-    """
-    from foldsketch.picture import preview_of
-    from foldsketch.sheet.backs import draw_both
-    from foldsketch.sheet.draw import draw_sheets
-    from foldsketch.write.net_json import net_json
-    from foldsketch.write.pdf import pdf
-    from foldsketch.write.svg import svg
-
-    pages = draw_both(made.nets, made.sheets) if backs else draw_sheets(made.nets, made.sheets)
-    files: dict[str, bytes] = {f"{stem}.pdf": pdf(pages, made.part.name)}
-    sides = 2 if backs else 1
-    for k, page in enumerate(pages):
-        behind = "-back" if k % sides else ""
-        files[f"{stem}-{k // sides + 1}{behind}.svg"] = svg(page)
-        listener("write", (k + 1) / len(pages))
-    files[f"{stem}.net.json"] = net_json(made.nets, made.sheets)
-    files[f"{stem}.png"] = preview_of(made.part, made.faceted, made.solids, made.nets.scale)
-    folder = Path(out)
-    write_together({folder / name: data for name, data in files.items()})
-    for stale in _stale(folder, stem, len(made.sheets), backs):
-        with suppress(OSError):
-            stale.unlink(missing_ok=True)
-    return [folder / name for name in files]
-
-
-def dxf_pages(made: Model) -> list[bytes]:
-    """The sheets as DXF, one a page. Raises FoldsketchError without the extra `dxf`."""
-    from foldsketch.sheet.draw import draw_sheets
-    from foldsketch.write.dxf import dxf
-
-    try:
-        return [dxf(page) for page in draw_sheets(made.nets, made.sheets, insets=False)]
-    except ImportError:
-        raise refuse("--dxf", "needs the dxf extra", "pip install 'foldsketch[dxf]'") from None
-
-
-def piece_drawings(made: Model) -> dict[str, bytes]:
-    """Every piece alone on a page of its own size, as SVG: its number -> the file's bytes."""
-    from foldsketch.sheet.draw import draw_piece
-    from foldsketch.write.svg import svg
-
-    return {p.id: svg(draw_piece(p, made.nets.part)) for p in made.nets.pieces}
-
-
-def build_minutes(made: Model, pace: Pace | None = None) -> float:
-    """How long the model takes to build, minutes."""
-    count, joints = facts(made), len(made.nets.joints)
-    return minutes(
-        count["cut length"], count["folds"], count["glue joints"] - joints, joints, pace, teeth=count["teeth"]
-    )
-
-
-def booklet(made: Model, pace: Pace | None = None) -> bytes:
-    """The booklet of a model as PDF: how it is built, step by step; pace: how fast."""
-    from foldsketch.sheet.booklet import draw_booklet
-    from foldsketch.write.pdf import pdf
-
-    count = facts(made)
-    glued = int(count["glue joints"])
-    time = build_minutes(made, pace)
-    pages = draw_booklet(made.nets, made.sheets, time, count["cut length"], int(count["folds"]), glued)
-    return pdf(pages, f"{made.part.name}, booklet")
-
-
-def _stale(out: Path, stem: str, sheets: int, backs: bool) -> list[Path]:
-    """SVG pages of an earlier run, longer or with backs, that would be taken for pages of this one."""
-    found = []
-    for p in out.glob(f"{escape(stem)}-*.svg"):
-        page = re.fullmatch(r"([1-9]\d{0,2})(-back)?", p.stem.removeprefix(f"{stem}-"), re.ASCII)
-        if page and p.is_file() and (int(page[1]) > sheets or (page[2] and not backs)):
-            found.append(p)
-    return found

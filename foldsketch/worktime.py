@@ -1,11 +1,33 @@
-"""How long a model takes to build: a stated model, its seconds common practice and the user's to change."""
+"""What there is to cut, crease and glue in a model, and how long it takes at a pace: common practice, or the user's."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, fields
-from math import isfinite
+from math import hypot, isfinite
+from typing import TYPE_CHECKING
 
 from foldsketch.base.findings import refuse
+
+if TYPE_CHECKING:
+    from foldsketch.net.model import Nets
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """What hands have to do. cut: mm on paper; folds: to be creased, roots of tabs included; tabs: numbers to be glued;
+    joints: blocks to be set on each other; teeth: how many more tabs than numbers the rims of rolled walls have."""
+
+    cut: float
+    folds: int
+    tabs: int
+    joints: int
+    teeth: int = 0
+
+    @property
+    def glued(self) -> int:
+        """Tabs and joints."""
+        return self.tabs + self.joints
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,6 +40,38 @@ class Pace:
     glue: float = 18.0
     joint: float = 60.0
     tooth: float = 1.5
+
+
+def work_of(nets: Nets) -> Work:
+    """The work in a model. The teeth of a rolled rim, which bear one number, are one fold and one tab."""
+    cut = 0.0
+    for piece in nets.pieces:
+        edges = {f.line for f in piece.folds}
+        total = sum(_around(p.outline.tolist()) + sum(_around(h.tolist()) for h in p.holes) for p in piece.panels)
+        total -= 2 * sum(hypot(b[0] - a[0], b[1] - a[1]) for a, b in edges)
+        for t in piece.tabs:
+            root = hypot(t.line[1][0] - t.line[0][0], t.line[1][1] - t.line[0][1])
+            total += _around(t.outline.tolist()) - 2 * root
+        cut += total
+    tabs = sum(len(p.tabs) for p in nets.pieces)
+    numbers = sum(len({t.number for t in p.tabs}) for p in nets.pieces)
+    creased = sum(not f.rolled for p in nets.pieces for f in p.folds)
+    return Work(cut, creased + numbers, numbers, len(nets.joints), tabs - numbers)
+
+
+def _around(loop: Sequence[Sequence[float]]) -> float:
+    return sum(hypot(b[0] - a[0], b[1] - a[1]) for a, b in zip(loop, [*loop[1:], loop[0]], strict=True))
+
+
+def minutes(work: Work, pace: Pace | None = None) -> float:
+    """How long the work takes, minutes.
+
+    >>> minutes(Work(cut=600, folds=12, tabs=10, joints=1))
+    6.2
+    """
+    own = pace or Pace()
+    glued = work.tabs * own.glue + work.joints * own.joint + work.teeth * own.tooth
+    return (work.cut * own.cut + work.folds * own.fold + glued) / 60
 
 
 def parse_pace(text: str) -> Pace:
@@ -41,15 +95,3 @@ def parse_pace(text: str) -> Pace:
             raise refuse("--pace", f"{name} = {number} is out of range", "give 0 to 3600 seconds")
         values[name] = value
     return Pace(**values)
-
-
-def minutes(
-    cut: float, folds: float, tabs: float, joints: float, pace: Pace | None = None, teeth: float = 0.0
-) -> float:
-    """Minutes to cut so many millimetres, crease so many folds, and glue so many tabs and joints.
-
-    >>> minutes(600, 12, 10, 1)
-    6.2
-    """
-    own = pace or Pace()
-    return (cut * own.cut + folds * own.fold + tabs * own.glue + joints * own.joint + teeth * own.tooth) / 60

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
 from foldsketch.base.findings import Finding, refuse
+from foldsketch.mesh import ENDINGS
 
 if TYPE_CHECKING:
     from foldsketch.job import Choices, Model
@@ -16,10 +17,6 @@ if TYPE_CHECKING:
     from foldsketch.mesh.simplify import Simplified
     from foldsketch.part.model import Part
     from foldsketch.setup.machine import Machine
-
-MESHES = {".stl", ".ply", ".obj", ".off", ".3mf", ".glb"}
-"""Endings of mesh files."""
-
 
 MOST_PANELS = 2000
 """More would be work for a winter."""
@@ -79,7 +76,7 @@ def machine_of(options: argparse.Namespace) -> Machine:
 
 def is_mesh(path: Path) -> bool:
     """Whether a file is a mesh by its ending."""
-    return path.suffix.lower() in MESHES
+    return path.suffix.lower() in ENDINGS
 
 
 def part_of(options: argparse.Namespace, progress: Progress) -> tuple[Part, tuple[Finding, ...]]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from foldsketch.base.findings import refuse
+from foldsketch.base.findings import Finding, refuse
 from foldsketch.commands.common import Commands, Progress, add_command, add_machine, machine_of, report
 
 EXAMPLE = """\
@@ -28,7 +28,7 @@ def add(commands: Commands) -> None:
 def run(options: argparse.Namespace) -> int:
     """Plan each part and write its two sheets."""
     from foldsketch import job
-    from foldsketch.base.files import write_whole
+    from foldsketch.base.files import write_together
     from foldsketch.part.read import read_part
     from foldsketch.setup.plan import plan
     from foldsketch.sheet.lesson import lesson
@@ -42,15 +42,20 @@ def run(options: argparse.Namespace) -> int:
     machine = machine_of(options)
     progress = Progress()
     parts = [(Path(p), *read_part(Path(p))) for p in options.parts]
+    files: dict[Path, bytes] = {}
+    told: list[Finding] = []
     for k, (path, part, findings) in enumerate(parts):
         progress("lessons", k / len(parts))
         made = plan(part, machine)
         scale = parse_scale(options.scale) or job.model(part).nets.scale
         sheets = lesson(part, machine, made, scale)
-        progress.clear()
         for what, pages in (("worksheet", sheets.worksheet), ("answers", sheets.answers)):
             out = Path(options.out) / f"{path.stem}-{what}.pdf"
-            write_whole(out, pdf(pages, f"{part.name}, {what}"))
-            print(f"wrote {out}")
-        report((*findings, *made.findings))
+            files[out] = pdf(pages, f"{part.name}, {what}")
+        told += (*findings, *made.findings)
+    progress.clear()
+    write_together(files)
+    for out in files:
+        print(f"wrote {out}")
+    report(told)
     return 0

@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterator
-from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from foldsketch.base.findings import Finding, refuse
+from foldsketch.base.findings import Finding
 from foldsketch.commands.choices import add_choices, choices_of
 from foldsketch.commands.common import Commands, Progress, add_command, add_part, model_of, report
-from foldsketch.worktime import parse_pace
+from foldsketch.worktime import Pace, minutes, parse_pace, work_of
 
 if TYPE_CHECKING:
     from foldsketch.job import Model
@@ -58,12 +56,11 @@ def add(commands: Commands) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Make the model, write it when asked, print the summary."""
-    from foldsketch import job
+    from foldsketch import outputs
     from foldsketch.account import summary
-    from foldsketch.base.files import write_whole
 
-    if options.write and options.dxf and find_spec("ezdxf") is None:
-        raise refuse("--dxf", "needs the dxf extra", "pip install 'foldsketch[dxf]'")
+    if options.write and options.dxf:
+        outputs.need_dxf()  # before the work, not after it
     path = Path(options.part)
     progress = Progress()
     choices, pace = choices_of(options), parse_pace(options.pace) if options.write else None
@@ -71,16 +68,14 @@ def run(options: argparse.Namespace) -> int:
         made, findings = model_of(options, choices, progress)
         written: list[Path] = []
         if options.write:
-            written = job.write_model(made, Path(options.out), path.stem, progress, options.backs)
-            for name, data in _more(options, made, path.stem):
-                written.append(Path(options.out) / name)
-                write_whole(written[-1], data)
+            more = _more(options, made, path.stem, pace)
+            written = outputs.write_model(made, options.out, path.stem, progress, options.backs, more)
     finally:
         progress.clear()
     print(summary(made))
     for file in written:
         print(f"wrote {file}")
-    report((*findings, *made.findings, *_long(job.build_minutes(made, pace), options.quick)))
+    report((*findings, *made.findings, *_long(minutes(work_of(made.nets), pace), options.quick)))
     return 0
 
 
@@ -88,23 +83,23 @@ LONG = 30.0
 """Minutes of work above which the user is told."""
 
 
-def _long(minutes: float, quick: bool) -> tuple[Finding, ...]:
-    """A note for a model that takes long to build."""
-    if minutes <= LONG:
+def _long(takes: float, quick: bool) -> tuple[Finding, ...]:
+    """A note for a model that takes long to build. takes: minutes."""
+    if takes <= LONG:
         return ()
     cure = "fewer --sides, or a part with less on it" if quick else "--quick gives a quicker one"
-    return (Finding("note", "work", f"building it takes about {minutes:.0f} minutes at an ordinary pace", cure),)
+    return (Finding("note", "work", f"building it takes about {takes:.0f} minutes at an ordinary pace", cure),)
 
 
-def _more(options: argparse.Namespace, made: Model, stem: str) -> Iterator[tuple[str, bytes]]:
+def _more(options: argparse.Namespace, made: Model, stem: str, pace: Pace | None) -> dict[str, bytes]:
     """The files that are written only when asked for."""
-    from foldsketch import job
+    from foldsketch import outputs
 
+    more: dict[str, bytes] = {}
     if options.booklet:
-        yield f"{stem}-booklet.pdf", job.booklet(made, parse_pace(options.pace))
+        more[f"{stem}-booklet.pdf"] = outputs.booklet(made, pace)
     if options.dxf:
-        for k, data in enumerate(job.dxf_pages(made), 1):
-            yield f"{stem}-{k}.dxf", data
+        more |= {f"{stem}-{k}.dxf": data for k, data in enumerate(outputs.dxf_pages(made), 1)}
     if options.pieces:
-        for number, data in job.piece_drawings(made).items():
-            yield f"{stem}-net-{number}.svg", data
+        more |= {f"{stem}-net-{number}.svg": data for number, data in outputs.piece_drawings(made).items()}
+    return more

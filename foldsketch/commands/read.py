@@ -29,7 +29,7 @@ def add(commands: Commands) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Read the mesh, print what was found, write the part file."""
-    from foldsketch.base.files import write_whole
+    from foldsketch.base.files import write_together
     from foldsketch.job_general import held_against
     from foldsketch.mesh.rebuild import rebuild
     from foldsketch.mesh.recognise import read_mesh
@@ -63,6 +63,7 @@ def run(options: argparse.Namespace) -> int:
             reading = replace(reading, findings=(*reading.findings, note))
         shown.append(reading)
     print(reading_table(shown))
+    files: dict[Path, bytes] = {}
     for k, part in enumerate(turned):
         out = Path(options.out) if options.out else path.with_suffix(".toml")
         if k:
@@ -70,7 +71,9 @@ def run(options: argparse.Namespace) -> int:
         if not options.out and out.exists() and not out.read_bytes().startswith(b"# Read from "):
             raise refuse(str(out), "is there already and was not written by read", "name another file with --out")
         comment = f"Read from {path.name}; lengths are its own numbers times the factor asked for. Edit freely."
-        write_whole(out, part_to_toml(part, comment).encode("utf-8", "replace"))
+        files[out] = part_to_toml(part, comment).encode("utf-8", "replace")
+    write_together(files)
+    for out in files:
         print(f"wrote {out}")
     report(findings)
     return 0

@@ -59,7 +59,7 @@ def add(commands: Commands) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Plan, print, write."""
-    from foldsketch.base.files import write_whole
+    from foldsketch.base.files import write_together
     from foldsketch.setup.outlook import Casting, castings, times
     from foldsketch.setup.plan import plan
     from foldsketch.setup.report import report_json
@@ -95,22 +95,26 @@ def run(options: argparse.Namespace) -> int:
         print("\n" + outlook(cast, time, batch))
     if options.explain:
         print("\n" + explain(made))
-    pages = draw_talk(part, machine, made, cast, time)
-    out = Path(options.out) / f"{Path(options.part).stem}-setups.pdf"
-    write_whole(out, pdf(pages, f"{part.name}, set-ups"))
-    print(f"wrote {out}")
+    stem = Path(options.out) / Path(options.part).stem
+    talk = stem.with_name(f"{stem.name}-setups.pdf")
+    files = {talk: pdf(draw_talk(part, machine, made, cast, time), f"{part.name}, set-ups")}
+    notes = [f"wrote {talk}"]
     if options.gauge:
-        told = (*told, *_gauge(options, part, made, scale, progress))
+        out = stem.with_name(f"{stem.name}-gauge.pdf")
+        files[out], size, more = _gauge(options, part, made, scale, progress)
+        notes.append(f"wrote {out} (for the model at {size})")
+        told = (*told, *more)
+    write_together(files)
+    print("\n".join(notes))
     report(told)
     return 0
 
 
 def _gauge(
     options: argparse.Namespace, part: Part, made: SetUpPlan, wanted: float | None, progress: Progress
-) -> tuple[Finding, ...]:
-    """Write the sheets of the stand and the swing gauges."""
+) -> tuple[bytes, str, tuple[Finding, ...]]:
+    """The sheets of the stand and the swing gauges, the scale of the model they are for, and what there is to tell."""
     from foldsketch import job
-    from foldsketch.base.files import write_whole
     from foldsketch.gauge import gauge
     from foldsketch.sheet.paper import scale_text
     from foldsketch.write.pdf import pdf
@@ -120,7 +124,4 @@ def _gauge(
         pair = gauge(made, scale, options.paper, progress)
     finally:
         progress.clear()
-    out = Path(options.out) / f"{Path(options.part).stem}-gauge.pdf"
-    write_whole(out, pdf(pair.pages, f"{part.name}, stand and swing gauges"))
-    print(f"wrote {out} (for the model at {scale_text(scale)})")
-    return pair.stand.findings
+    return pdf(pair.pages, f"{part.name}, stand and swing gauges"), scale_text(scale), pair.stand.findings

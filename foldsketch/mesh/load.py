@@ -14,7 +14,7 @@ import numpy as np
 
 from foldsketch.base.arrays import Array, Ints
 from foldsketch.base.findings import Finding, FoldsketchError, refuse
-from foldsketch.mesh import gates, gates_glb, gates_text
+from foldsketch.mesh import ENDINGS, gates, gates_glb, gates_text
 
 LARGEST_FILE = 1 << 30
 """Bytes. A file above this is refused before it is opened."""
@@ -22,7 +22,7 @@ LARGEST_FILE = 1 << 30
 LARGEST_COORDINATE = 1e8
 """No part is this large in any unit that a drawing uses."""
 
-KINDS = ("stl", "ply", "obj", "off", "3mf", "glb")
+KINDS = tuple(ending[1:] for ending in ENDINGS)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
@@ -14,8 +13,10 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from foldsketch.web.downloads import DOWNLOADS
 from foldsketch.web.share import file_text
 from foldsketch.web.work import Worker, Workers
+from foldsketch.write.dxf import at_hand
 
 LARGEST = 64 * 1024 * 1024
 """Bytes of a body that are read; part files are far smaller, meshes may come near."""
@@ -29,17 +30,6 @@ POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob: data:; connect-src 'self'; "
     "base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
 )
-
-DOWNLOADS = {
-    "sheets.pdf": "application/pdf",
-    "booklet.pdf": "application/pdf",
-    "set-ups.pdf": "application/pdf",
-    "sheets-svg.zip": "application/zip",
-    "sheets-dxf.zip": "application/zip",
-    "model.net.json": "application/json",
-    "model.html": "text/html",
-    "all.zip": "application/zip",
-}
 
 
 class _TooLarge(Exception):
@@ -118,7 +108,7 @@ def make_app(port: int, samples: Path | None = None, worker: Worker | None = Non
         return JSONResponse([{"name": p.stem.replace("-", " "), "text": p.read_text("utf-8")} for p in found])
 
     async def able(request: Request) -> Response:
-        return JSONResponse({"dxf": find_spec("ezdxf") is not None})
+        return JSONResponse({"dxf": at_hand()})
 
     async def work(request: Request) -> Response:
         task = await _task(request)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from importlib.util import find_spec
 from math import degrees
 
 from foldsketch.base.drawing import PATTERN, Circle, Drawing, Layer, LineType, Stroke, Words
@@ -19,6 +20,11 @@ COLOURS: dict[Layer, int] = {
 
 MILLIMETRES = 4
 """$INSUNITS of millimetres [DXF reference]."""
+
+
+def at_hand() -> bool:
+    """Whether the extra `dxf` is installed."""
+    return find_spec("ezdxf") is not None
 
 
 def dxf(page: Drawing) -> bytes:

@@ -257,6 +257,49 @@ def test_two_lessons_of_one_name(tmp_path, capsys):
     assert not (tmp_path / "out").exists()
 
 
+def test_what_is_asked_for_beside_the_sheets_is_part_of_the_set(part, tmp_path, capsys):
+    """A booklet, a DXF page and a single net whose names are taken by folders: the older sheets stay."""
+    for taken in ("peg-booklet.pdf", "peg-1.dxf", "peg-net-1.svg"):
+        out = tmp_path / taken
+        assert main(["make", str(part), "--out", str(out)]) == 0
+        older = {n: (out / n).read_bytes() for n in NEW}
+        (out / taken).mkdir()
+        wider = tmp_path / "wider" / "peg.toml"
+        wider.parent.mkdir(exist_ok=True)
+        wider.write_text(SMALL.replace("20", "30"))
+        assert main(["make", str(wider), "--booklet", "--dxf", "--pieces", "--out", str(out)]) == 2
+        assert "there is a folder of that name" in told(capsys)[0]
+        assert {n: (out / n).read_bytes() for n in NEW} == older
+        assert names(out) == sorted([*NEW, taken])
+
+
+def test_numbered_files_of_a_longer_run_go_where_this_run_writes_such(part, tmp_path):
+    out = tmp_path / "out"
+    out.mkdir()
+    for name in ("peg-7.dxf", "peg-net-7.svg", "peg-x.dxf"):
+        (out / name).write_text("older")
+    assert main(["make", str(part), "--out", str(out)]) == 0
+    assert names(out) == sorted([*NEW, "peg-7.dxf", "peg-net-7.svg", "peg-x.dxf"])
+    assert main(["make", str(part), "--dxf", "--pieces", "--out", str(out)]) == 0
+    assert names(out) == sorted([*NEW, "peg-1.dxf", "peg-net-1.svg", "peg-x.dxf"])
+
+
+def test_talk_sheets_and_gauge_are_one_set(tmp_path, capsys):
+    (tmp_path / "eccentric-shaft-gauge.pdf").mkdir()
+    (tmp_path / "eccentric-shaft-setups.pdf").write_text("older")
+    assert main(["setups", str(SAMPLES / "eccentric-shaft.toml"), "--gauge", "--out", str(tmp_path)]) == 2
+    assert "there is a folder of that name" in told(capsys)[0]
+    assert (tmp_path / "eccentric-shaft-setups.pdf").read_text() == "older"
+
+
+def test_lessons_are_one_set(tmp_path, capsys):
+    lessons = sorted((SAMPLES / "lessons").glob("*.toml"))[:2]
+    (tmp_path / f"{lessons[1].stem}-answers.pdf").mkdir()
+    assert main(["lesson", *map(str, lessons), "--out", str(tmp_path)]) == 2
+    assert "there is a folder of that name" in told(capsys)[0]
+    assert names(tmp_path) == [f"{lessons[1].stem}-answers.pdf"]
+
+
 def test_two_runs_into_one_folder(part, tmp_path):
     """Whoever is last wins each name, and every file is whole."""
     out = tmp_path / "out"

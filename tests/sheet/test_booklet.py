@@ -26,7 +26,7 @@ from foldsketch.sheet.telling import Book, spans, told
 from foldsketch.solid.blocks import join
 from foldsketch.solid.facet import facet
 from foldsketch.solid.sides import FacetChoice
-from foldsketch.worktime import Pace
+from foldsketch.worktime import Pace, minutes, work_of
 from strategies import parts
 
 SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[2] / "samples").glob("*.toml"))}
@@ -150,10 +150,8 @@ def test_folded_to_the_end_all_stands_where_the_net_file_says(made):
 
 
 def test_pages(made):
-    count = job.facts(made)
-    time = job.build_minutes(made)
-    numbers = (count["cut length"], int(count["folds"]), int(count["glue joints"]))
-    pages = draw_booklet(made.nets, made.sheets, time, *numbers)
+    work = work_of(made.nets)
+    pages = draw_booklet(made.nets, made.sheets, minutes(work), work.cut, work.folds, work.glued)
     texts = []
     for page in pages:
         for i in page.items:
@@ -170,8 +168,8 @@ def test_pages(made):
 
 def test_the_estimate_follows_its_model(made):
     pace = Pace(cut=0.0, fold=0.0, glue=60.0, joint=0.0)
-    assert job.build_minutes(made, pace) == pytest.approx(sum(len(p.tabs) for p in made.nets.pieces))
-    assert job.build_minutes(made) > 0
+    assert minutes(work_of(made.nets), pace) == pytest.approx(sum(len(p.tabs) for p in made.nets.pieces))
+    assert minutes(work_of(made.nets)) > 0
 
 
 def test_the_command(tmp_path):

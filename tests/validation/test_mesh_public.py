@@ -21,11 +21,12 @@ import numpy as np
 import pytest
 from scipy.spatial import ConvexHull
 
-from foldsketch.job import Choices, facts
+from foldsketch.job import Choices
 from foldsketch.job_general import general_model, held_against, plates_or_panels
 from foldsketch.mesh.rebuild import rebuild
 from foldsketch.mesh.recognise import read_mesh
 from foldsketch.mesh.simplify import Simplified, simplify
+from foldsketch.worktime import work_of
 
 pytest.importorskip("fast_simplification")
 
@@ -142,7 +143,7 @@ def test_known_solids_from_an_stl(name: str, tmp_path: Path) -> None:
     area = sum(0.5 * abs(_twice(p.outline)) for p in piece.panels)
     assert area / 400 == pytest.approx(surface, abs=2e-5)
     assert made.nets.blocks[0].volume / 8000 == pytest.approx(volume, abs=2e-5)
-    assert facts(made)["glue joints"] == v - 1
+    assert work_of(made.nets).glued == v - 1
 
 
 def _twice(outline: np.ndarray) -> float:

@@ -17,7 +17,7 @@ import pytest
 from scipy.spatial import cKDTree
 
 import parts
-from foldsketch import job
+from foldsketch import job, outputs
 from foldsketch.sheet.draw import draw_sheets
 from foldsketch.write.pdf import pdf
 from foldsketch.write.svg import svg
@@ -158,7 +158,7 @@ def test_unicode_names_print_or_are_told(name, tmp_path):
     from dataclasses import replace
 
     made = job.model(parts.part([replace(parts.FLANGE, name=name)], name=name), job.Choices(scale=1.0))
-    written = job.write_model(made, tmp_path, "u")
+    written = outputs.write_model(made, tmp_path, "u")
     document = pdfium.PdfDocument(Path(written[0]).read_bytes())
     page = document[0]
     text = page.get_textpage()

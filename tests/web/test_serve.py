@@ -113,8 +113,7 @@ def packed(client, what):
 
 
 def test_without_the_dxf_extra_it_says_so(client, monkeypatch):
-    monkeypatch.setattr("foldsketch.web.tasks.find_spec", lambda name: None)
-    monkeypatch.setattr("foldsketch.web.app.find_spec", lambda name: None)
+    monkeypatch.setattr("foldsketch.write.dxf.find_spec", lambda name: None)
     assert client.get("/able").json() == {"dxf": False}
     got = client.post("/download/sheets-dxf.zip", content=json.dumps({"text": COVER}))
     assert got.status_code == 422 and "dxf extra" in got.text

@@ -6,7 +6,7 @@ from pathlib import Path
 import ezdxf
 import pytest
 
-from foldsketch import job
+from foldsketch import job, outputs
 from foldsketch.base.drawing import Layer
 from foldsketch.part.read import read_part
 from foldsketch.sheet.lines import cut_paths
@@ -21,7 +21,7 @@ def made():
 
 @pytest.fixture(scope="module")
 def page(made):
-    return ezdxf.read(io.StringIO(job.dxf_pages(made)[0].decode()))
+    return ezdxf.read(io.StringIO(outputs.dxf_pages(made)[0].decode()))
 
 
 def test_header_and_layers(page):
@@ -47,11 +47,11 @@ def test_cuts_are_those_of_the_nets(made, page):
 def test_text_stays_text_and_repeats(made, page):
     texts = [e.dxf.text for e in page.modelspace().query("TEXT")]
     assert any("print at 100 %" in t for t in texts)
-    assert job.dxf_pages(made) == job.dxf_pages(made)
+    assert outputs.dxf_pages(made) == outputs.dxf_pages(made)
 
 
 def test_pieces_alone(made, tmp_path):
-    drawn = job.piece_drawings(made)
+    drawn = outputs.piece_drawings(made)
     assert drawn.keys() == {p.id for p in made.nets.pieces}
     for data in drawn.values():
         assert data.lstrip().startswith(b"<?xml")

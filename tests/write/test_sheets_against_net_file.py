@@ -15,7 +15,7 @@ import pypdfium2.raw as raw
 import pytest
 import shapely
 
-from foldsketch import job
+from foldsketch import job, outputs
 from foldsketch.part.read import read_part
 
 ROOT = Path(__file__).parents[2]
@@ -140,7 +140,7 @@ def missing(told, drawn):
 @pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)
 def test_what_is_cut_and_folded_is_drawn_and_nothing_else(path, tmp_path):
     made = job.model(read_part(path)[0])
-    job.write_model(made, tmp_path, "x")
+    outputs.write_model(made, tmp_path, "x")
     tree = json.loads((tmp_path / "x.net.json").read_bytes())
     document = pdfium.PdfDocument((tmp_path / "x.pdf").read_bytes())
     assert len(document) == len(tree["sheets"])
@@ -159,7 +159,7 @@ def test_what_is_cut_and_folded_is_drawn_and_nothing_else(path, tmp_path):
 def test_it_would_notice(tmp_path):
     """A sheet with a cut less, a cut more, and a fold of the other sign."""
     made = job.model(read_part(ROOT / "samples" / "eccentric-shaft.toml")[0])
-    job.write_model(made, tmp_path, "x")
+    outputs.write_model(made, tmp_path, "x")
     tree = json.loads((tmp_path / "x.net.json").read_bytes())
     told = by_the_net_file(tree, 0)
     drawn = by_the_svg((tmp_path / "x-1.svg").read_bytes(), 297)
