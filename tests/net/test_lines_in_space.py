@@ -283,6 +283,41 @@ def test_an_edge_number_stands_just_inside_its_edge_between_its_quarters(part, s
     assert len(bare) < (0.15 if scale == 1.0 else 0.4) * count
 
 
+def test_a_number_that_finds_no_room_along_its_edge_stands_across_it():
+    """The edges of a web of 5 mm are too short for three figures beside the marks of their corners."""
+    nets, every = marked(parts.ROCKER, 0.5)
+    lines = {(j.meets.piece, j.meets.panel, str(j.number)): j.meets.line for p in nets.pieces for j in p.tabs}
+    across = 0
+    for piece, panel, m in every:
+        line = lines.get((piece.id, panel.id, m.text))
+        if line and not m.paths:
+            (x0, y0), (x1, y1) = line
+            across += abs(math.cos(m.angle - math.atan2(y1 - y0, x1 - x0))) < 1e-6
+    assert across >= 2
+
+
+@pytest.mark.parametrize("scale", [1.0, 0.5, 0.3])
+@pytest.mark.parametrize("part", parts.ALL, ids=lambda p: p.name)
+def test_numbers_of_the_key_stand_in_circles_and_count_from_one(part, scale):
+    nets, every = marked(part, scale)
+    seen = {p.id: set() for p in nets.pieces}
+    for piece, panel, m in every:
+        if not (m.paths and len(m.paths[0]) == 17):
+            continue
+        (ring,) = m.paths
+        assert ring[0] == pytest.approx(ring[-1], abs=1e-9)
+        assert [math.dist(p, m.at) for p in ring] == pytest.approx([1.75] * 17)
+        assert shapely.Polygon(ring).area == pytest.approx(8 * math.sin(math.pi / 8) * 1.75**2), "all the way round"
+        assert shape(panel).contains(shapely.Polygon(ring))
+        assert m.text in dict(piece.key)
+        seen[piece.id].add(m.text)
+    for piece in nets.pieces:
+        assert [n for n, _ in piece.key] == [str(k + 1) for k in range(len(piece.key))]
+        said = [text for _, text in piece.key]
+        assert len(said) == len(set(said)), "nothing is said twice"
+        assert seen[piece.id] <= set(dict(piece.key))
+
+
 def test_words_along_an_axis_that_slants_through_a_square_are_no_offset():
     """A cross axis pierces sides slanted: a small cross and a pin hole there, and no arrow."""
     cross = Axis("X", (0.0, 0.0, 30.0), (math.cos(0.3), math.sin(0.3), 0.0))
