@@ -60,6 +60,23 @@ def test_a_strip_is_opened_at_the_back_and_its_ends_hang_at_the_front(angle, sid
             assert kind[k].to_space[:, :2] @ (0, 1) == pytest.approx([0, 0, 1], abs=1e-9)
 
 
+@pytest.mark.parametrize("angle", [0.0, 30.0, 200.0])
+def test_rows_of_a_fused_body_are_opened_at_the_back_as_well(angle):
+    """Of the edges round every round just one is cut, the one whose sides look away from the datum direction most."""
+    axes = parts.polar("B", 20, angle), parts.polar("C", 24, angle + 180)
+    g, direction = graph(parts.part(parts.TWO_SPIGOTS.features, *axes), sides=8)
+    (faces,) = components(g, range(g.count))
+    laid = rows(g, faces, direction)
+    folds = {x for h in laid.tree.values() for x in (h, g.twin[h])}
+    cut = {}
+    for h in hinges(g, faces):
+        one, two = g.faces[g.face[h]], g.faces[g.face[g.twin[h]]]
+        if one.kind == two.kind == "side" and one.feature == two.feature and h not in folds:
+            cut.setdefault(one.feature, []).append(float((one.normal + two.normal) @ direction))
+    back = -1 - math.cos(math.tau / 8)
+    assert cut == {k: [pytest.approx(back)] for k in range(3)}
+
+
 CUP = Part(
     "cup", (Axis("A"),), (Feature("floor", "A", Cylinder(60), 0, 10), Feature("wall", "A", Ring(60, 36), 10, 40))
 )
