@@ -9,6 +9,7 @@ import numpy as np
 from foldsketch.base.arrays import Array, Ints
 from foldsketch.base.findings import Finding, refuse
 from foldsketch.base.units import plain
+from foldsketch.mesh.connected import connected
 from foldsketch.mesh.grain import grain_of
 from foldsketch.mesh.load import RawMesh
 from foldsketch.mesh.measure import box_of, signed_volume, spans
@@ -86,7 +87,8 @@ def clean(raw: RawMesh, factor: float = 1.0) -> tuple[Body, ...]:
         raise refuse(where, "encloses no space: all its triangles are needles", "export a closed surface mesh")
     if not edges.agree.all():
         triangles, edges = rewind(where, corners, triangles, edges, findings)
-    shell = _shells(edges, len(triangles))
+    # Triangles that hang together over edges; those about crowded edges hang together too.
+    shell = connected(edges.pairs, len(triangles))
     body_of, triangles, notes = group_bodies(where, corners, triangles, shell, edges.open_ends, grain)
     findings += notes
     if edges.crowded:
@@ -94,17 +96,6 @@ def clean(raw: RawMesh, factor: float = 1.0) -> tuple[Body, ...]:
             Finding("warning", where, f"{edges.crowded} edges have more than two faces", "check that it is one solid")
         )
     return _bodies(where, corners, triangles, edges, body_of, shift, grain, findings)
-
-
-def _shells(edges: Edges, m: int) -> Ints:
-    """Triangles that hang together over edges get one number; those about crowded edges hang together too."""
-    from scipy.sparse import coo_matrix
-    from scipy.sparse.csgraph import connected_components
-
-    links = edges.pairs
-    graph = coo_matrix((np.ones(len(links), dtype=np.int8), (links[:, 0], links[:, 1])), shape=(m, m))
-    label: Ints = connected_components(graph, directed=False)[1].astype(np.int64)
-    return label
 
 
 def _bodies(

@@ -85,7 +85,6 @@ def _even(surfaces: Surfaces, f: Found) -> bool:
 def _as_flats(surfaces: Surfaces, flats: list[int]) -> Surfaces:
     """The same surfaces with some cylinders broken up into their plane sides."""
     body = surfaces.body
-    owner = surfaces.owner.copy()
     found = [f for k, f in enumerate(surfaces.found) if k not in flats]
     new = {k: i for i, k in enumerate(k for k in range(len(surfaces.found)) if k not in flats)}
     owner = np.array([new.get(int(k), -1) for k in range(len(surfaces.found))] + [-1])[surfaces.owner]

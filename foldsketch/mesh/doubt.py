@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from foldsketch.mesh.facets import connected
+from foldsketch.mesh.connected import connected
 from foldsketch.mesh.fit import across
 from foldsketch.mesh.region import Field
 from foldsketch.mesh.unknown import ellipse

@@ -8,6 +8,7 @@ import numpy as np
 
 from foldsketch.base.arrays import Array, Bools, Ints
 from foldsketch.mesh.clean import Body
+from foldsketch.mesh.connected import connected
 
 SHARPEST_SMOOTH = np.cos(np.radians(50.0))
 """Facets of one round may meet at up to 50 degrees: an eight-sided mesh of a cylinder turns 45 at each edge."""
@@ -58,16 +59,6 @@ def facets_of(body: Body, reach: float) -> Facets:
     patch, flat = _unbend(body, reach, patch, flat)
     sure = _sure(body, reach, patch, flat, smooth, bend)
     return Facets(body, reach, flat, smooth, bend, patch, sure)
-
-
-def connected(links: Ints, count: int) -> Ints:
-    """Component number (count,) of nodes joined by links (k, 2)."""
-    from scipy.sparse import coo_matrix
-    from scipy.sparse.csgraph import connected_components
-
-    graph = coo_matrix((np.ones(len(links), dtype=np.int8), (links[:, 0], links[:, 1])), shape=(count, count))
-    label: Ints = connected_components(graph, directed=False)[1].astype(np.int64)
-    return label
 
 
 def patch_planes(body: Body, patch: Ints) -> tuple[Array, Array]:

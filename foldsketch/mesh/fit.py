@@ -14,7 +14,7 @@ import numpy as np
 
 from foldsketch.base.arrays import Array
 
-Kind = Literal["plane", "cylinder", "cone", "sphere", "torus", "free"]
+Kind = Literal["plane", "cylinder", "cone", "sphere", "torus"]
 
 
 @dataclass(frozen=True, slots=True, eq=False)

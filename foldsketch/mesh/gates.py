@@ -6,8 +6,8 @@ import re
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from foldsketch.base.arrays import Array, Ints
 from foldsketch.base.findings import Finding, FoldsketchError, refuse
 
 MOST_TRIANGLES = 5_000_000
@@ -22,7 +22,7 @@ class Passed:
     single: bool
     unit: str = ""
     findings: tuple[Finding, ...] = ()
-    arrays: tuple[NDArray[np.float64], NDArray[np.int64]] | None = None
+    arrays: tuple[Array, Ints] | None = None
 
 
 _STARTS: tuple[tuple[bytes, str], ...] = (

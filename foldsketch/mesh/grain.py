@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from foldsketch.base.arrays import Array
 from foldsketch.mesh.measure import box_of
@@ -31,7 +30,7 @@ def grain_of(corners: Array, single: bool) -> float:
     return max(spacing, _decimals(values, slack, size, spacing), _digits(values, slack, size, spacing), 1e-12)
 
 
-def _varied(last: NDArray[np.float64]) -> bool:
+def _varied(last: Array) -> bool:
     return len(np.unique(last)) >= 6 and len(last) >= 24
 
 

@@ -9,6 +9,7 @@ import numpy as np
 from foldsketch.base.arrays import Array, Bools, Ints
 from foldsketch.base.findings import Finding, refuse
 from foldsketch.base.units import plain
+from foldsketch.mesh.connected import connected
 from foldsketch.mesh.measure import spans
 
 
@@ -131,8 +132,6 @@ def close_seams(
     findings: list[Finding],
 ) -> tuple[Array, Ints, Edges]:
     """Merge corners of open edges that lie within rounding of each other, then a little more, if that closes it."""
-    from scipy.sparse import coo_matrix
-    from scipy.sparse.csgraph import connected_components
     from scipy.spatial import cKDTree
 
     start = len(edges.open_ends)
@@ -146,8 +145,7 @@ def close_seams(
         near = cKDTree(corners[rim]).query_pairs(reach, output_type="ndarray")
         if len(near) == 0:
             continue
-        graph = coo_matrix((np.ones(len(near)), (near[:, 0], near[:, 1])), shape=(len(rim), len(rim)))
-        _, label = connected_components(graph, directed=False)
+        label = connected(near, len(rim))
         _, first = np.unique(label, return_index=True)
         link = np.arange(len(corners))
         link[rim] = rim[first[label]]
@@ -162,7 +160,7 @@ def close_seams(
         )
     if len(edges.open_ends):
         long = np.linalg.norm(corners[edges.open_ends[:, 0]] - corners[edges.open_ends[:, 1]], axis=1).sum()
-        loops = _components(edges.open_ends, len(corners), np.unique(edges.open_ends))
+        loops = len(np.unique(connected(edges.open_ends, len(corners))[np.unique(edges.open_ends)]))
         findings.append(
             Finding(
                 "warning",
@@ -175,26 +173,13 @@ def close_seams(
     return corners, triangles, edges
 
 
-def _components(links: Ints, n: int, nodes: Ints) -> int:
-    from scipy.sparse import coo_matrix
-    from scipy.sparse.csgraph import connected_components
-
-    graph = coo_matrix((np.ones(len(links)), (links[:, 0], links[:, 1])), shape=(n, n))
-    _, label = connected_components(graph, directed=False)
-    return len(np.unique(label[nodes]))
-
-
 def rewind(where: str, corners: Array, triangles: Ints, edges: Edges, findings: list[Finding]) -> tuple[Ints, Edges]:
     """Turn triangles that run against their neighbours; the lesser area of each shell is turned."""
-    from scipy.sparse import coo_matrix
-    from scipy.sparse.csgraph import connected_components
-
     m = len(triangles)
     a, b = edges.pairs[:, 0], edges.pairs[:, 1]
     cross = np.where(edges.agree, 0, m)
-    rows = np.r_[a, a + m]
-    columns = np.r_[b + cross, b + (m - cross)]
-    _, label = connected_components(coo_matrix((np.ones(len(rows)), (rows, columns)), shape=(2 * m, 2 * m)), False)
+    # Every triangle stands twice, once for each side: sides that agree hang together.
+    label = connected(np.column_stack((np.r_[a, a + m], np.r_[b + cross, b + (m - cross)])), 2 * m)
     one_sided = label[:m] == label[m:]
     if one_sided.any():
         findings.append(

@@ -40,7 +40,7 @@ def measured_pieces(
         out.append(
             Measured(
                 "",
-                f.shape.kind if f.shape.kind != "free" else "plane",
+                f.shape.kind,
                 f.inner,
                 2 * radii[0],
                 2 * radii[1],
@@ -78,7 +78,7 @@ def _origin(shape: Shape, shift: Array, size: float) -> Array:
 def _followed(surfaces: Surfaces, piece: Piece, lines: list[Line]) -> Line | None:
     """The line that a fillet, a chamfer or a rounding turns about, if it is one of those known."""
     f = piece.found
-    if f.shape.kind in ("plane", "free", "sphere"):
+    if f.shape.kind in ("plane", "sphere"):
         return None
     for line in lines:
         other = Shape("cylinder", line.point, line.direction)
@@ -91,7 +91,6 @@ def _about(shape: Shape, line: Line | None, points: Array) -> Shape:
     """The same surface about its line, its sizes fitted again with the axis held."""
     if line is None or shape.kind in ("plane", "sphere"):
         return shape
-    d = line.direction if float(line.direction @ shape.direction) > 0 else -line.direction
     d = line.direction
     flip = float(d @ shape.direction) < 0
     p = line.point + d * float((shape.point - line.point) @ d)

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
-from foldsketch.base.arrays import Array, Ints
+from foldsketch.base.arrays import Array, Bools, Ints
 from foldsketch.base.findings import Finding
 from foldsketch.mesh.measure import spans
 
@@ -170,9 +169,7 @@ def winding(points: Array, surface: Array) -> Array:
     return out
 
 
-def _without_dirt(
-    where: str, facts: _Shells, open_shell: NDArray[np.bool_], findings: list[Finding]
-) -> NDArray[np.bool_]:
+def _without_dirt(where: str, facts: _Shells, open_shell: Bools, findings: list[Finding]) -> Bools:
     extent = (facts.high - facts.low).max(axis=1)
     main = int(np.argmax(facts.area))
     small = (extent < DIRT * extent[main]) | (facts.area < 1e-9 * facts.area[main])
@@ -182,7 +179,7 @@ def _without_dirt(
         findings.append(
             Finding("warning", where, f"{int(dirt.sum())} loose bits far smaller than the part were left out")
         )
-    keep: NDArray[np.bool_] = ~dirt
+    keep: Bools = ~dirt
     return keep
 
 
@@ -191,8 +188,8 @@ def _join_touching(
     triangles: Ints,
     shell: Ints,
     facts: _Shells,
-    open_shell: NDArray[np.bool_],
-    keep: NDArray[np.bool_],
+    open_shell: Bools,
+    keep: Bools,
     parent: Ints,
 ) -> None:
     """Open shells are pieces of one torn surface when they share corners or their boxes meet."""

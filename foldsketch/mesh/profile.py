@@ -7,7 +7,7 @@ from itertools import pairwise
 import numpy as np
 
 from foldsketch.base.arrays import Array, Ints
-from foldsketch.mesh.facets import connected
+from foldsketch.mesh.connected import connected
 from foldsketch.mesh.fit import fit_circle
 from foldsketch.mesh.guess import cone_through, half_plane, round_about
 from foldsketch.mesh.measure import corners_used

@@ -60,11 +60,7 @@ def recognise(
     surfaces, coarse = coarse_rounds(body.name, surfaces_of(body, progress))
     pieces = merged(surfaces)
     roles = roles_of(surfaces, pieces, contacts(surfaces, pieces))
-    leading = [
-        k
-        for k, p in enumerate(pieces)
-        if p.found.shape.kind not in ("plane", "free") and roles[k] in ("feature", "draft")
-    ]
+    leading = [k for k, p in enumerate(pieces) if p.found.shape.kind != "plane" and roles[k] in ("feature", "draft")]
     lines = lines_of(surfaces, pieces, leading)
     rings = bolt_circles(lines, pieces, 10 * surfaces.reach)
     bolts = {k for ring in rings for i in ring.members for k in lines[i].pieces}

@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from foldsketch.base.arrays import Array, Bools, Ints
-from foldsketch.mesh.facets import Facets, connected
+from foldsketch.mesh.connected import connected
+from foldsketch.mesh.facets import Facets
 from foldsketch.mesh.fit import Shape, refine, turned
 from foldsketch.mesh.measure import corners_and_places, corners_used
 from foldsketch.mesh.turn import bowed, counted, flats, middles, turn_of, wrap_of
@@ -224,10 +225,9 @@ class Field:
             if sides < 8.6:
                 return "polygon"
         z = (body.corners[corners_used(len(body.corners), t)] - shape.point) @ shape.direction
-        inner = not outward
-        if shape.kind == "torus":
-            inner = not outward
-        return Found(shape, triangles, inner, wrap, sides, float(misfit.max()), rms, float(z.min()), float(z.max()))
+        return Found(
+            shape, triangles, not outward, wrap, sides, float(misfit.max()), rms, float(z.min()), float(z.max())
+        )
 
 
 def mark_loose(field: Field, pool: Ints) -> bool:

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from foldsketch.base.arrays import Array, Ints
-from foldsketch.mesh.facets import Facets, connected, patch_planes
+from foldsketch.base.arrays import Array, Bools, Ints
+from foldsketch.mesh.connected import connected
+from foldsketch.mesh.facets import Facets, patch_planes
 from foldsketch.mesh.fit import across, fit_circle
 
 FEWEST = 5
@@ -76,7 +76,7 @@ def _on_patch(facets: Facets, normal: Array, ends: Ints, beyond: Ints) -> list[R
     return found
 
 
-def _circles(xy: Array, edges: Ints, reach: float) -> list[tuple[Array, float, NDArray[np.bool_]]]:
+def _circles(xy: Array, edges: Ints, reach: float) -> list[tuple[Array, float, Bools]]:
     """Circles through the corners of a border; for each, which edges lie on it."""
     points = np.unique(edges)
     if len(points) == len(edges):
@@ -94,7 +94,7 @@ def _circles(xy: Array, edges: Ints, reach: float) -> list[tuple[Array, float, N
         free &= ~on
         mine = np.zeros(len(xy), dtype=bool)
         mine[chain[on]] = True
-        hit: NDArray[np.bool_] = mine[edges[:, 0]] & mine[edges[:, 1]]
+        hit: Bools = mine[edges[:, 0]] & mine[edges[:, 1]]
         if hit.sum() >= FEWEST - 1:
             found.append((centre, radius, hit))
     return found
@@ -124,10 +124,10 @@ def _walk(edges: Ints) -> list[int]:
     return chain
 
 
-def _best_arc(xy: Array, free: NDArray[np.bool_], reach: float) -> tuple[Array, float, NDArray[np.bool_]] | None:
+def _best_arc(xy: Array, free: Bools, reach: float) -> tuple[Array, float, Bools] | None:
     """The circle with most free corners among those through three corners, evenly spaced along the border."""
     n = len(xy)
-    best: tuple[int, Array, float, NDArray[np.bool_]] | None = None
+    best: tuple[int, Array, float, Bools] | None = None
     for stride in sorted({1, 2, max(1, n // 40), max(1, n // 12)}):
         at = np.arange(0, n, max(1, stride // 2))
         i, j, k = at, (at + stride) % n, (at + 2 * stride) % n

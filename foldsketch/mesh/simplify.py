@@ -10,8 +10,8 @@ from foldsketch.base.arrays import Array, Ints
 from foldsketch.base.findings import Finding, refuse
 from foldsketch.base.units import plain
 from foldsketch.mesh.compare import spread
+from foldsketch.mesh.connected import connected
 from foldsketch.mesh.crossing import crossings
-from foldsketch.mesh.facets import connected
 from foldsketch.mesh.measure import signed_volume, spans
 from foldsketch.mesh.nearest import distances
 from foldsketch.mesh.reading import Reading

@@ -5,13 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
-from foldsketch.base.arrays import Array, Ints
+from foldsketch.base.arrays import Array, Bools, Ints
 from foldsketch.base.progress import Listener, silent
 from foldsketch.mesh.clean import Body
+from foldsketch.mesh.connected import connected
 from foldsketch.mesh.doubt import give_up
-from foldsketch.mesh.facets import Facets, connected, facets_of, patch_planes, reach_of
+from foldsketch.mesh.facets import Facets, facets_of, patch_planes, reach_of
 from foldsketch.mesh.fit import Shape, fit_plane
 from foldsketch.mesh.measure import corners_used
 from foldsketch.mesh.noise import noise_of
@@ -54,7 +54,7 @@ class Surfaces:
     refused: tuple[tuple[str, Shape, Ints], ...]
     reach: float
     noise: float = 0.0
-    loose: NDArray[np.bool_] | None = None
+    loose: Bools | None = None
 
     def points_of(self, triangles: Ints) -> Array:
         """Corners (n, 3) of triangles, without those that only lie on a flat side of a round."""
@@ -215,7 +215,7 @@ def _same_axis(rim: Rim, axis: tuple[Array, Array], reach: float) -> bool:
     return float(np.linalg.norm(off)) < 4 * reach
 
 
-def _bends_on(field: Field, free: Ints, patch: Ints, count: int) -> NDArray[np.bool_]:
+def _bends_on(field: Field, free: Ints, patch: Ints, count: int) -> Bools:
     """Patches that run on smoothly into another patch that nobody has: facets of something that is not known."""
     facets = field.facets
     number = np.full(len(field.owner), -1, dtype=np.int64)

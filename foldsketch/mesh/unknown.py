@@ -9,7 +9,7 @@ import numpy as np
 from foldsketch.base.arrays import Array, Ints
 from foldsketch.base.findings import Finding
 from foldsketch.base.units import plain
-from foldsketch.mesh.facets import connected
+from foldsketch.mesh.connected import connected
 from foldsketch.mesh.fit import across
 
 if TYPE_CHECKING:
