@@ -2,6 +2,7 @@
 
 import re
 import shlex
+import subprocess
 from pathlib import Path
 
 import pytest
@@ -114,6 +115,23 @@ def test_every_page_is_in_the_index():
     linked = {t.partition("#")[0] for t in LINK.findall(index)}
     for page in (ROOT / "docs").glob("*.md"):
         assert page.name == "README.md" or page.name in linked, f"docs/README.md does not lead to {page.name}"
+
+
+def test_examples_from_the_history_are_in_it():
+    """The commits that DEVELOPERS.md names; skipped where the history is not at hand, as in an sdist."""
+    named = set(re.findall(r"\b(?=\w*\d)[0-9a-f]{7}\b", (ROOT / "DEVELOPERS.md").read_text("utf-8")))
+    assert named
+
+    def git(*words):
+        try:
+            return subprocess.run(["git", "-C", str(ROOT), *words], capture_output=True, text=True)
+        except FileNotFoundError:
+            pytest.skip("there is no git here")
+
+    here = git("rev-parse", "--show-toplevel", "--is-shallow-repository")
+    if here.returncode or here.stdout.split("\n")[1] == "true" or Path(here.stdout.split("\n")[0]) != ROOT:
+        pytest.skip("the history is not at hand")
+    assert not [c for c in sorted(named) if git("merge-base", "--is-ancestor", c, "HEAD").returncode]
 
 
 def test_the_check_can_fail(tmp_path):

@@ -32,7 +32,8 @@ export function side(svg, desk) {
         "aria-label": `end at ${written(z, u)} ${u}`, "aria-valuenow": written(z, u), "aria-valuetext": `${written(z, u)} ${u}` });
       const told = drawn(svg, "text", { x: right + air * 1.5, y: -last + letter * 0.35, "font-size": letter, "aria-hidden": "true" }, written(z, u));
       hold(grip, z, u, (to) => {
-        for (const e of [line]) { e.setAttribute("y1", -to); e.setAttribute("y2", -to); }
+        line.setAttribute("y1", -to);
+        line.setAttribute("y2", -to);
         lead.setAttribute("y1", -to);
         grip.setAttribute("cy", -to);
         told.textContent = written(to, u);
