@@ -65,11 +65,11 @@ def test_rows_of_a_fused_body_are_opened_at_the_back_as_well(angle):
     """Of the edges round every round just one is cut, the one whose sides look away from the datum direction most."""
     axes = parts.polar("B", 20, angle), parts.polar("C", 24, angle + 180)
     g, direction = graph(parts.part(parts.TWO_SPIGOTS.features, *axes), sides=8)
-    (faces,) = components(g, range(g.count))
-    laid = rows(g, faces, direction)
-    folds = {x for h in laid.tree.values() for x in (h, g.twin[h])}
+    bodies = [faces for faces in components(g, range(g.count)) if len(faces) > 1]
+    trees = [rows(g, faces, direction).tree for faces in bodies]
+    folds = {x for tree in trees for h in tree.values() for x in (h, g.twin[h])}
     cut = {}
-    for h in hinges(g, faces):
+    for h in (h for faces in bodies for h in hinges(g, faces)):
         one, two = g.faces[g.face[h]], g.faces[g.face[g.twin[h]]]
         if one.kind == two.kind == "side" and one.feature == two.feature and h not in folds:
             cut.setdefault(one.feature, []).append(float((one.normal + two.normal) @ direction))
