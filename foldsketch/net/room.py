@@ -67,7 +67,13 @@ class Room:
 
     def inside(self, p: Point) -> bool:
         """Whether a point lies on the panel and not in a hole."""
-        return sum([within(loop, p) for loop in self.loops]) % 2 == 1
+        x, y = p
+        if not within(self.loops[0], p):
+            return False
+        for loop, (left, under, right, over) in zip(self.loops[1:], self.bounds[1:], strict=True):
+            if left < x < right and under < y < over and within(loop, p):
+                return False
+        return True
 
     def place(
         self, lines: Sequence[str], sizes: Sequence[float], angle: float, spots: Sequence[Point], clear: float = CLEAR
