@@ -1,0 +1,20 @@
+"""Every example in a docstring gives what it says."""
+
+import doctest
+from importlib import import_module
+from pathlib import Path
+
+import pytest
+
+import foldsketch
+
+HOUSE = Path(foldsketch.__file__).parent
+MODULES = [p for p in sorted(HOUSE.rglob("*.py")) if ">>> " in p.read_text("utf-8")]
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda p: str(p.relative_to(HOUSE)))
+def test_examples_hold(path):
+    name = ".".join(("foldsketch", *path.relative_to(HOUSE).with_suffix("").parts))
+    done = doctest.testmod(import_module(name))
+    assert done.attempted > 0
+    assert done.failed == 0
