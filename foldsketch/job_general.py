@@ -1,4 +1,4 @@
-"""The general way: a mesh without round features becomes flat panels and these become sheets."""
+"""The general way: a mesh without round features becomes flat panels, or plates where these come nearer, and sheets."""
 
 from __future__ import annotations
 

@@ -6,7 +6,8 @@ import argparse
 from pathlib import Path
 
 from foldsketch.base.findings import Finding, refuse
-from foldsketch.commands.common import Commands, Progress, add_command, add_machine, machine_of, report
+from foldsketch.commands.common import Commands, Progress, add_command, add_machine, report
+from foldsketch.commands.sources import machine_of
 
 EXAMPLE = """\
 example:

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 
 from foldsketch.base.findings import Finding
 from foldsketch.commands.choices import add_choices, choices_of
-from foldsketch.commands.common import Commands, Progress, add_command, add_part, model_of, report
+from foldsketch.commands.common import Commands, Progress, add_command, add_part, report
+from foldsketch.commands.sources import model_of
 from foldsketch.worktime import Pace, minutes, parse_pace, work_of
 
 if TYPE_CHECKING:

@@ -8,16 +8,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from foldsketch.base.findings import Finding, refuse
-from foldsketch.commands.common import (
-    Commands,
-    Progress,
-    add_command,
-    add_machine,
-    add_part,
-    machine_of,
-    part_of,
-    report,
-)
+from foldsketch.commands.common import Commands, Progress, add_command, add_machine, add_part, report
+from foldsketch.commands.sources import machine_of, part_of
 
 if TYPE_CHECKING:
     from foldsketch.part.model import Part

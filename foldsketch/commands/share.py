@@ -6,16 +6,8 @@ import argparse
 from pathlib import Path
 
 from foldsketch.commands.choices import add_choices, choices_of
-from foldsketch.commands.common import (
-    Commands,
-    Progress,
-    add_command,
-    add_machine,
-    add_part,
-    machine_of,
-    part_of,
-    report,
-)
+from foldsketch.commands.common import Commands, Progress, add_command, add_machine, add_part, report
+from foldsketch.commands.sources import machine_of, part_of
 
 EXAMPLE = """\
 example:
