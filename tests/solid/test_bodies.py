@@ -216,7 +216,23 @@ def test_every_face_lies_flat_runs_anticlockwise_and_has_the_corners_it_needs(pa
             assert max(level) - min(level) < 1e-6
 
 
-def test_two_equal_rounds_end_to_end_are_oldprism():
+@pytest.mark.parametrize("angle", [0, 30, 90, 135, 180, 270])
+def test_a_bore_in_the_side_of_a_square_is_a_hole_in_it_and_not_its_outline(angle):
+    """Seen along its normal the 40 x 60 of the side come first, the bore after them."""
+    a = math.radians(angle)
+    cross = Axis("X", (0.0, 0.0, 30.0), (math.cos(a), math.sin(a), 0.0))
+    body = Feature("body", "A", PrismShape(4, 40.0, a), 0, 60)
+    bore = Feature("bore", "X", Cylinder(10), 10, 30, True)
+    (block,) = join(facet(parts.part([body, bore], cross), 1.0, FacetChoice())).blocks
+    (face,) = [f for f in block.skin.faces if len(f.loops) == 2]
+    assert face.normal == pytest.approx([math.cos(a), math.sin(a), 0], abs=1e-12)
+    outer, hole = (float(newell(block.skin.corners, loop) @ face.normal) for loop in face.loops)
+    assert outer == pytest.approx(2400)
+    assert hole == pytest.approx(-math.pi * 25), "equal area"
+    assert block.skin.volume == pytest.approx(40 * 40 * 60 - math.pi * 25 * 10)
+
+
+def test_two_equal_rounds_end_to_end_are_one_prism():
     """2 n corners and n + 2 faces: sides in one plane become one, and no corner is left between them."""
     part = parts.part([Feature("low", "A", Cylinder(40), 0, 10), Feature("high", "A", Cylinder(40), 10, 40)])
     faceted = facet(part, 1.0, FacetChoice())
@@ -255,7 +271,7 @@ def test_a_face_with_a_bay_is_cut_into_triangles_within_it():
         assert enclosed(*whole(part)) == pytest.approx(12000)
 
 
-def test_several_skins_as_oldkeep_their_bodies():
+def test_several_skins_as_one_keep_their_bodies():
     solids = join(facet(parts.TWO_SPIGOTS, 1.0, FacetChoice()))
     skins = [b.skin for b in solids.blocks]
     both = together(skins)
@@ -275,7 +291,7 @@ def test_several_skins_as_oldkeep_their_bodies():
 @pytest.mark.parametrize(
     "shape", [Cylinder(40), Cone(40, 0), Cone(0, 40), Cone(40, 20), Ring(60, 20), PrismShape(3, 9)], ids=str
 )
-def test_the_skin_of_a_feature_aloldis_closed_with_its_euler_number(shape):
+def test_the_skin_of_a_feature_alone_is_closed_with_its_euler_number(shape):
     """2 for a ball, 0 for a tube [Euler]; a cone to a point has n + 1 corners and one end."""
     euler = 0 if isinstance(shape, Ring) else 2
     (prism,) = facet(one(shape), 1.0, FacetChoice()).prisms
@@ -327,7 +343,7 @@ def stack(low, high):
     return skin_of_polygons(corners, [*BRICK_FACES, *([[v + 8 for v in loop] for loop in f] for f in BRICK_FACES)])
 
 
-def test_a_wall_through_another_is_pierced_and_oldbeside_it_is_not():
+def test_a_wall_through_another_is_pierced_and_one_beside_it_is_not():
     """Each face of both bricks is whole by itself; the upright edges of the upper go through the top of the lower."""
     assert pierced(stack(21.0, 22.0))
     assert pierced(stack(21.0, 25.0)), "half of it beside"
