@@ -245,6 +245,18 @@ def test_two_equal_rounds_end_to_end_are_one_prism():
     assert len(sides) == n
 
 
+@pytest.mark.parametrize("swap", [False, True])
+@pytest.mark.parametrize("place", [(0.0, 0.0), (500.0, 300.0)])
+def test_a_face_of_two_features_is_named_by_the_one_that_covers_more_of_it(place, swap):
+    """A square of 900 mm2 and a round of 616 that share 171 of it, flush at both ends, wherever they stand."""
+    x, y = place
+    axes = (Axis("A", (x, y, 0.0)), Axis("B", (x + 20, y, 0.0)))
+    own = [Feature("square", "A", PrismShape(4, 30.0), 0, 12), Feature("round", "B", Cylinder(28), 0, 12)]
+    (block,) = join(facet(Part("p", axes, tuple(own[::-1] if swap else own)), 1.0, FacetChoice())).blocks
+    ends = [f for f in block.skin.faces if f.kind == "end"]
+    assert [f.feature for f in ends] == [int(swap)] * 2
+
+
 @pytest.mark.parametrize("part", parts.ALL, ids=lambda p: p.name)
 def test_triangles_of_a_face_cover_it_once(part):
     """All run the way of the face, and their areas add up to it."""
