@@ -48,8 +48,8 @@ def run(options: argparse.Namespace) -> int:
     for k, (path, part, findings) in enumerate(parts):
         progress("lessons", k / len(parts))
         made = plan(part, machine)
-        scale = parse_scale(options.scale) or job.model(part).nets.scale
-        sheets = lesson(part, machine, made, scale)
+        nets = job.model(part, job.Choices(scale=parse_scale(options.scale))).nets
+        sheets = lesson(part, machine, made, nets.scale, nets)
         for what, pages in (("worksheet", sheets.worksheet), ("answers", sheets.answers)):
             out = Path(options.out) / f"{path.stem}-{what}.pdf"
             files[out] = pdf(pages, f"{part.name}, {what}")

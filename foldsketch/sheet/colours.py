@@ -39,23 +39,32 @@ def axis_colours(names: Sequence[str]) -> dict[str, Colour]:
     (True, True)
     """
     colours = palette()
+    return {name: colours[k] for name, k in axis_numbers(names).items()}
+
+
+def axis_numbers(names: Sequence[str]) -> dict[str, int]:
+    """Which colour of the palette every axis has.
+
+    >>> axis_numbers(["B", "pin", "A"])
+    {'B': 1, 'A': 0, 'pin': 2}
+    """
     own: dict[str, int] = {}
     for name in names:
         k = ord(name) - ord("A") if len(name) == 1 else -1
-        if 0 <= k < len(colours):
+        if 0 <= k < len(HALVED):
             own[name] = k
-    free = [k for k in range(len(colours)) if k not in own.values()]
+    free = [k for k in range(len(HALVED)) if k not in own.values()]
     for name in dict.fromkeys(n for n in names if n not in own):
-        own[name] = free.pop(0) if free else len(own) % len(colours)
-    return {name: colours[k] for name, k in own.items()}
+        own[name] = free.pop(0) if free else len(own) % len(HALVED)
+    return own
 
 
-@lru_cache(maxsize=1)
-def palette() -> tuple[Colour, ...]:
-    """The colours in turn, sRGB from 0 to 1."""
-    return tuple(
-        _strongest(DARKEST + (LIGHTEST - DARKEST) * share, radians(FIRST + STEP * k)) for k, share in enumerate(HALVED)
-    )
+@lru_cache
+def palette(first: float = DARKEST, last: float = LIGHTEST) -> tuple[Colour, ...]:
+    """The colours in turn, sRGB from 0 to 1. first, last: L* of the first axis and of the second, between which the
+    others lie; lighter ones are for dark ground."""
+    ways = [(first + (last - first) * share, radians(FIRST + STEP * k)) for k, share in enumerate(HALVED)]
+    return tuple(_strongest(lightness, hue) for lightness, hue in ways)
 
 
 def _strongest(lightness: float, hue: float) -> Colour:

@@ -7,18 +7,28 @@ from dataclasses import dataclass
 
 from foldsketch.base.drawing import Drawing, Item, Layer, Stroke, Words
 from foldsketch.base.lettering import shortened, wrapped
-from foldsketch.base.units import degrees
+from foldsketch.base.units import MM_PER, degrees
+from foldsketch.net.model import Nets
+from foldsketch.net.words import length_text
 from foldsketch.part.model import Part
 from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import SetUp, SetUpPlan
 from foldsketch.setup.words import CAUTIONS
+from foldsketch.sheet.draw import colours_of
+from foldsketch.sheet.joined import finished
 from foldsketch.sheet.paper import scale_text
+from foldsketch.sheet.scene import Box, painted
 
 PAGE = (210.0, 297.0)
 """A4 upright, mm."""
 
 EDGE = 14.0
 BODY, SMALL = 2.5, 1.8
+ROW = 7.5
+"""Height of a row of a table, mm."""
+
+PICTURE = (56.0, 36.0)
+"""Room for the picture of the model, mm."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,23 +39,40 @@ class Lesson:
     answers: tuple[Drawing, ...]
 
 
-def lesson(part: Part, machine: Machine, plan: SetUpPlan, scale: float) -> Lesson:
-    """The lesson of a part. scale: of its paper model, paper over part."""
+def lesson(part: Part, machine: Machine, plan: SetUpPlan, scale: float, nets: Nets | None = None) -> Lesson:
+    """The lesson of a part. scale: of its paper model, paper over part; nets: of the model, for its picture."""
     return Lesson(
-        _Writer(part, "worksheet", False).pages(machine, plan, scale),
-        _Writer(part, "answers", True).pages(machine, plan, scale),
+        _Writer(part, "worksheet", False, nets).pages(machine, plan, scale),
+        _Writer(part, "answers", True, nets).pages(machine, plan, scale),
     )
 
 
 class _Writer:
     """Writes tasks down a page and turns it when it is full. answered: fill the blanks in."""
 
-    def __init__(self, part: Part, what: str, answered: bool) -> None:
+    def __init__(self, part: Part, what: str, answered: bool, nets: Nets | None) -> None:
         self.part, self.what, self.answered = part, what, answered
         self.done: list[list[Item]] = []
         self.items: list[Item] = []
         self.y = 0.0
+        self.number = 0
         self._turn()
+        self._begin(nets)
+
+    def _begin(self, nets: Nets | None) -> None:
+        """What the model looks like, and who works on this sheet."""
+        top = self.y + 4
+        if nets is not None:
+            stage = finished(nets, colours_of(nets.pieces))
+            box = Box(PAGE[0] - EDGE - PICTURE[0], top - PICTURE[1], *PICTURE)
+            self.items += painted(stage.things, stage.seen, box)
+        if not self.answered:
+            for k, what in enumerate(("name", "date", "measured with")):
+                self.y = top - 9 - 11 * k
+                self._put(EDGE, what, BODY)
+                line = ((EDGE + 26, self.y - 1), (EDGE + 100, self.y - 1))
+                self.items.append(Stroke(Layer.FRAME, line, width=0.18))
+        self.y = top - PICTURE[1] - 8
 
     def _turn(self) -> None:
         self.items = []
@@ -60,15 +87,18 @@ class _Writer:
     def _put(self, x: float, text: str, size: float, anchor: str = "start", bold: bool = False) -> None:
         self.items.append(Words(Layer.FRAME, (x, self.y), text, size, 0.0, anchor, bold=bold))
 
-    def room(self, height: float) -> None:
+    def room(self, height: float) -> bool:
         """Turn the page when so many mm do not fit."""
-        if self.y - height < EDGE + 3.2 * len(CAUTIONS) + 6:
+        full = self.y - height < EDGE + 3.2 * len(CAUTIONS) + 6
+        if full:
             self._turn()
+        return full
 
-    def task(self, number: int, title: str, words: str) -> None:
-        """A numbered task with its instruction."""
-        self.room(26)
-        self._put(EDGE, f"{number}  {title}", 3.5, bold=True)
+    def task(self, title: str, words: str, rows: int) -> None:
+        """A numbered task with its instruction, on one page with its table where a page has room for that."""
+        self.room(min(6 + 4.2 * len(wrapped(words, BODY, PAGE[0] - 2 * EDGE)) + 4 + ROW * rows, 200))
+        self.number += 1
+        self._put(EDGE, f"{self.number}  {title}", 3.5, bold=True)
         self.y -= 6
         for line in wrapped(words, BODY, PAGE[0] - 2 * EDGE):
             self._put(EDGE, line, BODY)
@@ -79,13 +109,12 @@ class _Writer:
         """A table; the first given columns are printed on both sheets, the others only on the answers."""
         starts = [EDGE + sum(widths[:k]) for k in range(len(widths))]
         right = EDGE + sum(widths)
-        for x, head in zip(starts, heads, strict=True):
-            self._put(x + 1, head, SMALL)
-        self.y -= 2
+        self._heads(starts, heads)
         for row in rows:
-            self.room(9)
+            if self.room(ROW):
+                self._heads(starts, heads)
             top = self.y
-            self.y -= 5.6
+            self.y -= ROW - 1.9
             for k, (x, value) in enumerate(zip(starts, row, strict=True)):
                 if k < given or self.answered:
                     self._put(x + 1, shortened(value, BODY, widths[k] - 2), BODY, bold=k >= given)
@@ -95,6 +124,16 @@ class _Writer:
             for level in (top, self.y):
                 self.items.append(Stroke(Layer.FRAME, ((EDGE, level), (right, level)), width=0.18))
         self.y -= 7
+
+    def _heads(self, starts: Sequence[float], heads: Sequence[str]) -> None:
+        for x, head in zip(starts, heads, strict=True):
+            self._put(x + 1, head, SMALL)
+        self.y -= 2
+
+    def _length(self, mm: float, places: int = 2) -> str:
+        """A length in the part's units, with a place more in inches."""
+        units = self.part.units
+        return f"{mm / MM_PER[units]:.{places + (units == 'in')}f} {units}"
 
     def pages(self, machine: Machine, plan: SetUpPlan, scale: float) -> tuple[Drawing, ...]:
         """All tasks on pages, cautions on each."""
@@ -112,16 +151,13 @@ class _Writer:
         return tuple(made)
 
     def _axes(self, machine: Machine, plan: SetUpPlan, scale: float) -> None:
-        self.task(
-            1,
-            "Find the axes",
-            "Fold the model. Find every centre cross and its letter. Which features lie on which axis?",
-        )
         rows = []
         for a in self.part.axes:
             own = [f.name for f in self.part.features if f.axis == a.name]
             if own:
                 rows.append((a.name, ", ".join(own)))
+        words = "Fold the model. Find every centre cross and its letter. Which features lie on which axis?"
+        self.task("Find the axes", words, len(rows))
         self.table(("axis", "features"), (20, 162), rows, 1)
 
     def _offsets(self, machine: Machine, plan: SetUpPlan, scale: float) -> None:
@@ -129,13 +165,13 @@ class _Writer:
             f"The model is at {scale_text(scale)}. Lay a rule from the cross of axis {self.part.datum.name} to each "
             "other cross, and a protractor to the datum tick. Work out the offset of the part."
         )
-        self.task(2, "Measure the offsets on the model", words)
         rows = []
         for a in self.part.axes[1:]:
             if a.along_z and any(f.axis == a.name for f in self.part.features):
                 offset, angle = self.part.offset(a.name)
                 value = degrees(angle) % 360
-                rows.append((a.name, f"{offset * scale:.1f} mm", f"{offset:.2f} mm", f"{value:.1f}°"))
+                rows.append((a.name, self._length(offset * scale, 1), self._length(offset), f"{value:.1f}°"))
+        self.task("Measure the offsets on the model", words, len(rows))
         self.table(("axis", "on the model", "on the part", "angle from +x"), (20, 54, 54, 54), rows, 1)
 
     def _order(self, machine: Machine, plan: SetUpPlan, scale: float) -> None:
@@ -143,7 +179,7 @@ class _Writer:
             f"The machine: {machine.name}. Put the set-ups in order: the fewest clampings, then the fewest off centre. "
             "Turn the model in your hands for each: what is held, which axis lies on the centreline, what is turned?"
         )
-        self.task(3, "Order the set-ups", words)
+        self.task("Order the set-ups", words, len(plan.setups))
         rows = [
             (
                 str(s.number),
@@ -161,8 +197,8 @@ class _Writer:
             "An indicator stands on the held feature while the spindle is turned once by hand. What does it show from "
             "highest to lowest, and how far must the sub-spindle have moved off centre?"
         )
-        self.task(4, "Predict the indicator", words)
-        self._each(plan, ("full reading", "shift"), lambda s: (f"{s.indicator:.2f} mm", f"{s.shift:.2f} mm"))
+        self.task("Predict the indicator", words, len(plan.setups))
+        self._each(plan, ("full reading", "shift"), lambda s: (self._length(s.indicator), self._length(s.shift)))
 
     def _packing(self, machine: Machine, plan: SetUpPlan, scale: float) -> None:
         packed = [s for s in plan.setups if s.packing]
@@ -172,26 +208,28 @@ class _Writer:
             "Suppose that a three-jaw chuck is to be packed under one jaw. How thick for narrow jaws, how thick for "
             "wide flat ones, and is it allowed: is the offset below 0.2887 of the held diameter?"
         )
-        self.task(5, "Choose the packing", words)
+        self.task("Choose the packing", words, len(packed))
 
         def values(s: SetUp) -> tuple[str, ...]:
             narrow, flat = s.packing[:2] if s.packing else (0.0, 0.0)
             allowed = not any("must not be packed" in f.text for f in s.findings)
-            return (f"{narrow:.2f} mm", f"{flat:.2f} mm", "yes" if allowed else "no")
+            return (self._length(narrow), self._length(flat), "yes" if allowed else "no")
 
         self._each(plan, ("narrow jaws", "flat jaws", "allowed"), values, packed)
 
     def _clear(self, machine: Machine, plan: SetUpPlan, scale: float) -> None:
         words = (
-            f"The machine swings {machine.swing:g} mm; a tool needs {machine.tools.room:g} mm beside the surface. What "
+            f"The machine swings {length_text(machine.swing, self.part.units)}; a tool needs "
+            f"{length_text(machine.tools.room, self.part.units)} beside the surface. What "
             "does the part swing, and how much room is there beside what is turned? Will it clear?"
         )
-        self.task(6, "Will it clear?", words)
+        self.task("Will it clear?", words, len(plan.setups))
 
         def values(s: SetUp) -> tuple[str, ...]:
             rooms = [r.room for r in s.reach if r.room is not None]
-            room = f"{min(rooms):.1f} mm" if rooms else "nothing around it"
-            return (f"{s.swing:.1f} mm", room, "yes" if s.swing <= machine.swing else "no")
+            room = self._length(min(rooms), 1) if rooms else "nothing around it"
+            clears = s.swing <= machine.swing and min(rooms, default=machine.tools.room) >= machine.tools.room
+            return (self._length(s.swing, 1), room, "yes" if clears else "no")
 
         self._each(plan, ("swing", "room", "clears"), values)
 

@@ -14,7 +14,7 @@ from starlette.routing import Route
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from foldsketch.web.downloads import DOWNLOADS
-from foldsketch.web.share import file_text
+from foldsketch.web.share import file_text, page_style
 from foldsketch.web.work import Worker, Workers
 from foldsketch.write.dxf import at_hand
 
@@ -101,7 +101,8 @@ def make_app(port: int, samples: Path | None = None, worker: Worker | None = Non
         name = request.path_params["name"]
         if name not in FILES:
             return Response("no such file", 404)
-        return _page(file_text(name), "text/css" if name.endswith(".css") else "text/javascript")
+        text = page_style() if name == "page.css" else file_text(name)
+        return _page(text, "text/css" if name.endswith(".css") else "text/javascript")
 
     async def list_samples(request: Request) -> Response:
         found = sorted(samples.glob("*.toml")) if samples and samples.is_dir() else []

@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import numpy as np
 
 from foldsketch.base.units import MM_PER, degrees
 from foldsketch.job import Model
+from foldsketch.net.datum import ticked
 from foldsketch.net.model import Array, Mark, Piece, Tab
 from foldsketch.net.rolled import strips
 from foldsketch.net.words import length_text, size_text
 from foldsketch.setup.model import SetUp, SetUpPlan
 from foldsketch.setup.words import CAUTIONS, figures
+from foldsketch.sheet.colours import axis_numbers
 from foldsketch.sheet.paper import scale_text
 
 MOST_PANELS = 400
@@ -25,6 +27,7 @@ def facts(made: Model, plan: SetUpPlan | None) -> dict[str, Any]:
     """The model and its set-ups. Lengths are paper mm but for the figures, which are the part's own."""
     part = made.part
     names = [f.name for f in part.features]
+    paint = axis_numbers(sorted(a.name for a in part.axes))
     low, high = _bounds(made)
     return {
         "part": part.name,
@@ -33,11 +36,12 @@ def facts(made: Model, plan: SetUpPlan | None) -> dict[str, Any]:
         "features": [
             {"name": f.name, "axis": f.axis, "size": size_text(f, part.units), "cut": f.cut} for f in part.features
         ],
+        "paints": paint,
         "axes": [_axis(made, a.name) for a in part.axes if any(f.axis == a.name for f in part.features)],
         "middle": _short((low + high) / 2),
         "reach": round(float(np.linalg.norm(high - low)) / 2, 3),
         "blocks": {str(b.id): _middle(made, b.id) for b in made.nets.blocks},
-        "pieces": [_piece(p, names) for p in made.nets.pieces],
+        "pieces": [_piece(p, names, paint) for p in made.nets.pieces],
         "flat": _flat(made),
         "checked": bool(made.nets.checks and made.nets.checks.passed()),
         **set_ups(made, plan),
@@ -88,8 +92,8 @@ def _flat(made: Model) -> dict[str, list[float]]:
     return placed
 
 
-def _piece(piece: Piece, names: Sequence[str]) -> dict[str, Any]:
-    """A piece as a tree of panels: each with its parent, hinge line and fold angle."""
+def _piece(piece: Piece, names: Sequence[str], paint: Mapping[str, int]) -> dict[str, Any]:
+    """A piece as a tree of panels: each with its parent, hinge line and fold angle. paint: the axes' colours."""
     links: dict[int, list[tuple[int, tuple[float, ...], float]]] = {}
     for f in piece.folds:
         line: tuple[float, ...] = (*f.line[0], *f.line[1])
@@ -130,7 +134,7 @@ def _piece(piece: Piece, names: Sequence[str]) -> dict[str, Any]:
                 "hinge": None
                 if k not in hinge
                 else {"on": hinge[k][0], "line": _short(hinge[k][1]), "angle": round(hinge[k][2], 6)},
-                "marks": [_mark(m) for m in marks.get(k, ())],
+                "marks": [_mark(m, paint) for m in marks.get(k, ())],
                 "tabs": [
                     {
                         "number": t.number,
@@ -149,8 +153,12 @@ def _piece(piece: Piece, names: Sequence[str]) -> dict[str, Any]:
     }
 
 
-def _mark(m: Mark) -> dict[str, Any]:
+def _mark(m: Mark, paint: Mapping[str, int]) -> dict[str, Any]:
     made: dict[str, Any] = {"kind": m.kind}
+    if m.axis in paint:
+        made["paint"] = paint[m.axis]
+    if m.kind == "datum" and all(ticked(path) for path in m.paths):
+        made["kind"] = "tick"
     if m.text and m.size:
         made |= {"text": m.text, "at": _short(m.at), "size": m.size, "turn": round(m.angle, 4)}
     if m.paths:

@@ -12,6 +12,7 @@ from typing import Any
 from foldsketch.job import Model
 from foldsketch.setup.model import SetUpPlan
 from foldsketch.web.facts import MOST_PANELS, facts
+from foldsketch.web.paints import paints
 
 PAGE = """<!doctype html>
 <html lang="en">
@@ -42,7 +43,7 @@ SCRIPTS = ("quick.js", "model.js", "page.js")
 def share_html(made: Model, plan: SetUpPlan | None) -> bytes:
     """The page's bytes. Everything stands in it; its policy forbids any request and any other script."""
     values = shown(made, plan)
-    style = file_text("page.css")
+    style = page_style()
     script = "".join(file_text(name) for name in SCRIPTS) + START
     policy = (
         f"default-src 'none'; style-src 'sha256-{_digest(style)}'; script-src 'sha256-{_digest(script)}'; "
@@ -68,6 +69,11 @@ def shown(made: Model, plan: SetUpPlan | None) -> dict[str, Any]:
         values["pieces"] = []
         values["picture"] = "data:image/png;base64," + base64.b64encode(picture).decode()
     return values
+
+
+def page_style() -> str:
+    """How the page and the file to send look, with the colours of the axes."""
+    return file_text("page.css") + paints()
 
 
 def file_text(name: str) -> str:

@@ -1,11 +1,13 @@
 """Lessons: the worksheet leaves blank what the answer sheet fills in; both carry the cautions and fit their pages."""
 
 import math
+import re
 from pathlib import Path
 
 import pytest
 
-from foldsketch.base.drawing import Stroke, Words
+from foldsketch import job
+from foldsketch.base.drawing import Layer, Stroke, Words
 from foldsketch.base.lettering import width
 from foldsketch.part.read import read_part
 from foldsketch.setup.machine import INVENTED
@@ -13,13 +15,23 @@ from foldsketch.setup.plan import plan
 from foldsketch.setup.words import CAUTIONS
 from foldsketch.sheet.lesson import EDGE, PAGE, lesson
 
-LESSONS = sorted((Path(__file__).parents[2] / "samples" / "lessons").glob("*.toml"))
+SAMPLES = Path(__file__).parents[2] / "samples"
+LESSONS = sorted((SAMPLES / "lessons").glob("*.toml"))
 
 
 def made(path):
     part, _ = read_part(path)
     planned = plan(part, INVENTED)
     return part, planned, lesson(part, INVENTED, planned, 0.5)
+
+
+def lines_of(page):
+    """Words of a page by the height at which they stand, from the top."""
+    found = {}
+    for i in page.items:
+        if isinstance(i, Words):
+            found.setdefault(round(i.at[1], 1), []).append(i.text)
+    return [found[y] for y in sorted(found, reverse=True)]
 
 
 def words(pages):
@@ -59,3 +71,44 @@ def test_sheets(path):
                 if isinstance(i, Stroke):
                     assert all(0 < x < PAGE[0] and 0 < y < PAGE[1] for x, y in i.points)
     assert len(sheets.worksheet) == len(sheets.answers), "the answers lie where the blanks are"
+
+
+@pytest.mark.parametrize("path", LESSONS, ids=lambda p: p.stem)
+def test_no_task_is_parted_by_the_foot_of_a_page(path):
+    """Under the title of every page but the first comes a task, not a row of the one before."""
+    _, _, sheets = made(path)
+    for pages in (sheets.worksheet, sheets.answers):
+        for page in pages[1:]:
+            assert re.match(r"\d  [A-Z]", lines_of(page)[1][0])
+
+
+def test_tasks_are_counted_without_a_gap():
+    """A part that nothing is packed for has no task of packing; the next one takes its number."""
+    for path in [*LESSONS, SAMPLES / "valve-lever.toml"]:
+        _, _, sheets = made(path)
+        numbers = [int(m[1]) for t in words(sheets.worksheet) if (m := re.match(r"(\d)  [A-Z]", t))]
+        assert numbers == list(range(1, len(numbers) + 1)) and len(numbers) >= 5
+
+
+def test_an_inch_part_is_taught_in_inches():
+    """The lever's pin stands 2.25 in from the hub: the indicator shows twice that."""
+    _, planned, sheets = made(SAMPLES / "valve-lever.toml")
+    full = words(sheets.answers)
+    assert "2.250 in" in full
+    assert any(math.isclose(s.indicator, 2 * 2.25 * 25.4, rel_tol=1e-6) for s in planned.setups) and "4.500 in" in full
+    assert not [t for t in full if re.search(r"\d mm\b", t)]
+
+
+def test_the_model_is_shown_and_the_worksheet_signed():
+    part, _ = read_part(LESSONS[0])
+    planned = plan(part, INVENTED)
+    nets = job.model(part, job.Choices(scale=1.0)).nets
+    shown, bare = lesson(part, INVENTED, planned, 1.0, nets), lesson(part, INVENTED, planned, 1.0)
+    for one, other in ((shown.worksheet, bare.worksheet), (shown.answers, bare.answers)):
+        more = [i for i in one[0].items if isinstance(i, Stroke) and i.layer is Layer.MARK]
+        assert more and not [i for i in other[0].items if isinstance(i, Stroke) and i.layer is Layer.MARK]
+        x, y = zip(*(p for i in more for p in i.points), strict=True)
+        assert min(x) >= EDGE and max(x) <= PAGE[0] - EDGE + 0.01
+        first = next(i.at[1] for i in one[0].items if isinstance(i, Words) and i.text.startswith("1  "))
+        assert min(y) > first + 3.5, "the picture ends above the first task"
+    assert "name" in words(shown.worksheet) and "name" not in words(shown.answers)

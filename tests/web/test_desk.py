@@ -40,7 +40,7 @@ def test_the_desk(browser, server):
     # The side view: nine round features, and the ends of the material (0, 12, 36, 42).
     page.click("#as-table")
     assert page.locator("#side polygon").count() == 9
-    assert page.locator("#side text").all_text_contents() == ["0", "12", "36", "42"]
+    assert page.locator("#side text.level").all_text_contents() == ["0", "12", "36", "42"]
     size = page.get_by_label("flange, diameter", exact=True)
     size.fill("94")
     size.press("Enter")

@@ -38,10 +38,10 @@ window.foldsketchModel = (facts, stage, picked) => {
     for (let i = 0; i < points.length; i += 2) d += (i ? "L" : "M") + points[i] + " " + -points[i + 1];
     return closed ? d + "Z" : d;
   }
-  function word([x, y], text, size, turn) {
+  function word([x, y], text, size, turn, paint = "") {
     // The size is the height of capitals, 0.714 of the font's.
     const t = `translate(${x} ${-y}) rotate(${(-turn * 180) / Math.PI})`;
-    return draw("text", { class: "word", transform: t, y: size / 2, "font-size": size / 0.714, text });
+    return draw("text", { class: "word" + paint, transform: t, y: size / 2, "font-size": size / 0.714, text });
   }
 
   // ---- panels ------------------------------------------------------------------------------------------------------
@@ -58,9 +58,10 @@ window.foldsketchModel = (facts, stage, picked) => {
     face.addEventListener("click", () => picked(panel.feature));
     svg.append(face);
     for (const m of panel.marks) {
-      if (m.paths) svg.append(draw("path", { class: "line " + m.kind, d: m.paths.map((p) => path(p, false)).join("") }));
-      for (const [x, y, r] of m.dots || []) svg.append(draw("circle", { class: "dot", cx: x, cy: -y, r }));
-      if (m.text) svg.append(word(m.at, m.text, m.size, m.turn));
+      const paint = m.paint === undefined ? "" : ` paint${m.paint}`;
+      if (m.paths) svg.append(draw("path", { class: `line ${m.kind}${paint}`, d: m.paths.map((p) => path(p, false)).join("") }));
+      for (const [x, y, r] of m.dots || []) svg.append(draw("circle", { class: "dot" + paint, cx: x, cy: -y, r }));
+      if (m.text) svg.append(word(m.at, m.text, m.size, m.turn, paint));
     }
     return svg;
   }
@@ -213,8 +214,17 @@ window.foldsketchModel = (facts, stage, picked) => {
     model.style.transform = `rotateZ(${-state.spin}deg) translate3d(${-x * K}px, ${y * K}px, 0)`;
     world.style.transform = `scale3d(${k}, ${k}, ${k}) rotateX(${state.tilt}deg) rotateZ(${state.swing}deg) translate3d(0, 0, ${-z * K}px)`;
     overlay.style.display = state.fold > 0.98 ? "" : "none";
+    name();
     canvas.hidden = true;
     world.style.display = "";
+  }
+  // The letter of the axis on the centreline stands above its upper end as it is seen, on whichever side that is.
+  function name() {
+    letter.hidden = !top || state.fold <= 0.98;
+    if (letter.hidden) return;
+    const rad = (state.tilt * Math.PI) / 180, k = magnified(), up = Math.sin(rad) < 0 ? -top : top;
+    const seen = FAR / (FAR - up * Math.cos(rad) * k); // what is nearer is larger
+    letter.style.transform = `translate(${stage.clientWidth / 2}px, ${stage.clientHeight / 2 - up * Math.sin(rad) * k * seen}px) translate(-50%, -100%)`;
   }
   // The same while something moves: plainly where the browser has shown that it is too slow for the printed panels.
   function move() {
@@ -226,6 +236,7 @@ window.foldsketchModel = (facts, stage, picked) => {
     quick.size(stage.clientWidth, stage.clientHeight);
     const style = getComputedStyle(stage), colour = (name) => quick.bytes(style.getPropertyValue(name));
     const sheet = colour("--sheet"), chosen = colour("--chosen"), warm = colour("--swept");
+    name();
     const rad = Math.PI / 180, k = magnified(), [x, y] = state.at, z = facts.middle[2];
     const ct = Math.cos(state.tilt * rad), st = Math.sin(state.tilt * rad);
     const turned = (angle) => { // the rows of scale, tilt and turn, from paper's y up to the screen's y down
@@ -241,7 +252,7 @@ window.foldsketchModel = (facts, stage, picked) => {
     // What stands still is told in the frame of what moves.
     const c = Math.cos(state.spin * rad), s = Math.sin(state.spin * rad);
     const lines = (state.fold > 0.98 ? standingLines : []).map((l) => ({
-      colour: warm, dash: true, loop: l.flatMap((v, i) => (i % 3 ? [] : [c * v + s * l[i + 1] + x, c * l[i + 1] - s * v + y, l[i + 2]])),
+      colour: l.paint === undefined ? warm : colour(`--axis${l.paint}`), dash: true, loop: l.flatMap((v, i) => (i % 3 ? [] : [c * v + s * l[i + 1] + x, c * l[i + 1] - s * v + y, l[i + 2]])),
     }));
     lines.push(...movedLines.map((loop) => ({ colour: warm, loop })));
     quick.frame(faces, lines, colour("--edge"), moving);
@@ -252,6 +263,11 @@ window.foldsketchModel = (facts, stage, picked) => {
     for (const p of panels) p.e.classList.toggle("chosen", feature >= 0 && p.feature === feature);
   }
 
+  const FAR = 1800; // pixels from the eye to the stage, as in the style sheet
+  const letter = document.createElement("p");
+  letter.className = "letter axis-letter";
+  letter.hidden = true;
+  let top = 0;
   const canvas = document.createElement("canvas");
   canvas.hidden = true;
   let quick = null;
@@ -281,16 +297,23 @@ window.foldsketchModel = (facts, stage, picked) => {
     inside.replaceChildren();
     standingLines = [];
     movedLines = [];
+    top = 0;
+    name();
     if (!s) return;
-    const middle = (s.low + s.high) / 2, long = (s.high - s.low) / 2;
-    overlay.append(...standing(middle, long + Math.max(12, long * 0.6)));
+    const middle = (s.low + s.high) / 2, long = (s.high - s.low) / 2, paint = (facts.paints || {})[s.axis];
+    const lines = standing(middle, long + Math.max(12, long * 0.6));
+    for (const e of lines) if (paint !== undefined) e.classList.add(`paint${paint}`);
+    overlay.append(...lines);
+    top = middle + long + Math.max(12, long * 0.6) - facts.middle[2];
+    letter.className = `letter axis-letter${paint === undefined ? "" : ` paint${paint}`}`;
+    letter.textContent = s.axis;
     const end = Math.max(...s.rings.filter((w) => w[1] >= s.high - 0.01).map((w) => w[3]), 0);
     const around = (r, z) => {
       overlay.append(ring(r, z));
       standingLines.push(Array.from({ length: 73 }, (_, i) => [r * Math.cos((i * Math.PI) / 36), r * Math.sin((i * Math.PI) / 36), z]).flat());
     };
     const beyond = long + Math.max(12, long * 0.6);
-    standingLines.push([0, 0, middle - beyond, 0, 0, middle + beyond]);
+    standingLines.push(Object.assign([0, 0, middle - beyond, 0, 0, middle + beyond], { paint }));
     around(s.swing, s.low);
     if (end) around(end, s.high);
     if (!before || Math.hypot(before[0] - s.at[0], before[1] - s.at[1]) < 0.01) return;
@@ -305,7 +328,7 @@ window.foldsketchModel = (facts, stage, picked) => {
     inside.append(svg);
   }
 
-  stage.append(world, canvas);
+  stage.append(world, canvas, letter);
   new ResizeObserver(place).observe(stage);
   return { state, place, move, choose, showSetUp };
 };

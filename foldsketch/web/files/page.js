@@ -15,6 +15,8 @@ window.foldsketchShow = (facts, page, before = null) => {
     e.append(...children);
     return e;
   }
+  // A letter in its axis's colour; it is read, the colour only helps the eye.
+  const letter = (axis, tag = "span") => make(tag, { class: axis in (facts.paints || {}) ? `letter paint${facts.paints[axis]}` : "letter", text: axis });
   const table = (name, heads, body) => make("table", { "aria-label": name },
     make("thead", {}, make("tr", {}, ...heads.map((h) => make("th", { scope: "col", text: h })))), body);
 
@@ -160,7 +162,7 @@ window.foldsketchShow = (facts, page, before = null) => {
       if (mine === order) state.at = [0, 1].map((i) => from[i] + (to[i] - from[i]) * t);
     });
     if (mine !== order) return;
-    now.textContent = s ? `Axis ${s.axis} lies on the centreline.` + (s.shift ? ` Shift from the set-up before: ${s.shift}, spindle oriented by ${s.orient}.` : "") : "";
+    lying(s, s && s.shift ? ` Shift from the set-up before: ${s.shift}, spindle oriented by ${s.orient}.` : "");
     if (resume && s) turning(true);
   }
 
@@ -209,8 +211,11 @@ window.foldsketchShow = (facts, page, before = null) => {
     state.spin = before.spin;
     showSetUp(list[before.setup]);
     tell(list[before.setup]);
-    now.textContent = `Axis ${list[before.setup].axis} lies on the centreline.`;
+    lying(list[before.setup]);
     if (before.run) turning(true); else place();
+  }
+  function lying(s, more = "") {
+    now.replaceChildren(...(s ? ["Axis ", letter(s.axis), " lies on the centreline." + more] : []));
   }
   function tell(s) {
     numbers.replaceChildren();
@@ -226,7 +231,7 @@ window.foldsketchShow = (facts, page, before = null) => {
   const rows = make("tbody");
   facts.features.forEach((f, k) => {
     const name = make("button", { type: "button", class: "name", "aria-pressed": "false", text: f.name });
-    const row = make("tr", {}, make("td", {}, name), make("td", { text: (f.cut ? "cut " : "") + f.size }), make("td", { text: f.axis }));
+    const row = make("tr", {}, make("td", {}, name), make("td", { text: (f.cut ? "cut " : "") + f.size }), letter(f.axis, "td"));
     row.addEventListener("click", () => choose(k));
     rows.append(row);
   });
@@ -241,7 +246,7 @@ window.foldsketchShow = (facts, page, before = null) => {
   }
   const lines = make("tbody");
   for (const a of facts.axes) {
-    lines.append(make("tr", {}, make("td", { text: a.name }), make("td", { class: "figure", text: a.upright ? a.offset : "crosses" }),
+    lines.append(make("tr", {}, letter(a.name, "td"), make("td", { class: "figure", text: a.upright ? a.offset : "crosses" }),
       make("td", { class: "figure", text: a.upright && a.angle !== null ? `${a.angle}°` : "" })));
   }
 

@@ -1,5 +1,5 @@
 // The plan, seen along the datum: round features, the centres with their distances; centres are dragged or moved by keys.
-import { number, setKey, sketch, snapped, units, written } from "./partfile.js";
+import { number, paints, setKey, sketch, snapped, units, written } from "./partfile.js";
 
 const NS = "http://www.w3.org/2000/svg";
 export function drawn(svg, tag, props, words) {
@@ -47,16 +47,17 @@ export function plan(svg, desk) {
       if (m.outline) drawn(svg, "polygon", { ...props, points: m.outline.map(([x, y]) => `${m.x + x},${-m.y - y}`).join(" ") });
       else drawn(svg, "circle", { ...props, cx: m.x, cy: -m.y, r: m.r });
     }
-    for (const a of axes.values()) {
+    const paint = paints([...axes.keys()]);
+    for (const [name, a] of axes) {
       if (!a.polar) continue;
-      drawn(svg, "line", { x1: a.o.x, y1: -a.o.y, x2: a.x, y2: -a.y, class: "dim" });
-      if (axes.size <= 4) drawn(svg, "text", { x: (a.x + a.o.x) / 2, y: -(a.y + a.o.y) / 2 + letter * 0.8, "font-size": letter * 0.75, "text-anchor": "middle", class: "size" }, written(a.offset, u));
+      drawn(svg, "line", { x1: a.o.x, y1: -a.o.y, x2: a.x, y2: -a.y, class: `dim ${paint(name)}` });
+      if (axes.size <= 4) drawn(svg, "text", { x: (a.x + a.o.x) / 2, y: -(a.y + a.o.y) / 2 + letter * 0.8, "font-size": letter * 0.75, "text-anchor": "middle", class: `size ${paint(name)}` }, written(a.offset, u));
     }
     let k = 0;
     for (const [name, a] of axes) {
       const place = `${written(a.x, u)}, ${written(a.y, u)} ${u}`, movable = k++ > 0;
-      const dot = drawn(svg, "circle", { cx: a.x, cy: -a.y, r: far / 30, class: movable ? "axis" : "datum", "data-axis": name });
-      drawn(svg, "text", { x: a.x + far / 22, y: -a.y - far / 26, "font-size": letter, "aria-hidden": "true" }, name);
+      const dot = drawn(svg, "circle", { cx: a.x, cy: -a.y, r: far / 30, class: `${movable ? "axis" : "datum"} ${paint(name)}`, "data-axis": name });
+      drawn(svg, "text", { x: a.x + far / 22, y: -a.y - far / 26, "font-size": letter, "aria-hidden": "true", class: `name ${paint(name)}` }, name);
       if (!movable) continue;
       for (const [p, v] of Object.entries({ tabindex: 0, role: "slider", "aria-label": `centre of axis ${name}`, "aria-valuenow": written(a.x, u), "aria-valuetext": place })) dot.setAttribute(p, v);
       grip(dot, name, a, u);

@@ -1,5 +1,5 @@
 // The side view beside the plan, seen along +y: x to the right, z up; the ends of the material are dragged or moved by keys.
-import { movedLevel, sketch, snapped, units, written } from "./partfile.js";
+import { movedLevel, paints, sketch, snapped, units, written } from "./partfile.js";
 import { dragged, drawn } from "./plan.js";
 
 export function side(svg, desk) {
@@ -15,12 +15,23 @@ export function side(svg, desk) {
     const left = Math.min(...solid.map((r) => r.x - r.r)), right = Math.max(...solid.map((r) => r.x + r.r));
     const low = Math.min(...solid.map((r) => r.start)), high = Math.max(...solid.map((r) => r.end));
     const size = Math.max(right - left, high - low), air = size * 0.1, letter = size * 0.075;
-    svg.setAttribute("viewBox", `${left - air} ${-high - air} ${right - left + 4.2 * air} ${high - low + 2 * air}`);
+    svg.setAttribute("viewBox", `${left - air} ${-high - 2 * air} ${right - left + 4.2 * air} ${high - low + 3 * air}`);
     for (const r of shown) {
       const points = [[r.x - r.r0, r.start], [r.x + r.r0, r.start], [r.x + r.r1, r.end], [r.x - r.r1, r.end]];
       drawn(svg, "polygon", { points: points.map(([x, z]) => `${x},${-z}`).join(" "), class: `round${r.cut ? " cut" : ""}${r.name === chosen ? " chosen" : ""}` });
     }
-    for (const x of new Set(solid.map((r) => r.centre))) drawn(svg, "line", { x1: x, x2: x, y1: -high - air * 0.7, y2: -low + air * 0.7, class: "middle" });
+    // Axes one behind the other share a line, each with its letter above it; a letter that has no room goes up by a step.
+    const paint = paints([...axes.keys()]), places = new Map();
+    for (const r of solid) places.set(r.centre, [...new Set([...(places.get(r.centre) || []), r.axis])].sort());
+    let beside = -Infinity, raise = 0;
+    for (const [x, names] of [...places].sort((a, b) => a[0] - b[0])) {
+      drawn(svg, "line", { x1: x, x2: x, y1: -high - air * 0.7, y2: -low + air * 0.7, class: `middle ${paint(names[0])}` });
+      const long = names.join(" ").length * letter * 0.7;
+      raise = x - long / 2 < beside ? (raise ? 0 : letter) : 0;
+      beside = x + long / 2;
+      const over = drawn(svg, "text", { x, y: -high - air * 0.85 - raise * 0.9, "font-size": letter, "text-anchor": "middle", "aria-hidden": "true" }, "");
+      names.forEach((n, k) => { if (k) over.append(" "); drawn(over, "tspan", { class: `name ${paint(n)}` }, n); });
+    }
     // The ends of the material, each told once, at the right; the highest word stays inside.
     const levels = [...new Set(solid.flatMap((r) => [r.start, r.end]))].sort((a, b) => a - b);
     let last = -Infinity;
@@ -30,7 +41,7 @@ export function side(svg, desk) {
       const lead = drawn(svg, "line", { x1: right + air * 0.7, x2: right + air * 1.3, y1: -z, y2: -last, class: "dim" });
       const grip = drawn(svg, "circle", { cx: right + air * 0.7, cy: -z, r: size / 38, class: "axis end", tabindex: 0, role: "slider", "data-level": written(z, u),
         "aria-label": `end at ${written(z, u)} ${u}`, "aria-valuenow": written(z, u), "aria-valuetext": `${written(z, u)} ${u}` });
-      const told = drawn(svg, "text", { x: right + air * 1.5, y: -last + letter * 0.35, "font-size": letter, "aria-hidden": "true" }, written(z, u));
+      const told = drawn(svg, "text", { x: right + air * 1.5, y: -last + letter * 0.35, "font-size": letter, class: "level", "aria-hidden": "true" }, written(z, u));
       hold(grip, z, u, (to) => {
         line.setAttribute("y1", -to);
         line.setAttribute("y2", -to);

@@ -1,5 +1,5 @@
 // The part's name, axes and features as a table of typed values; every cell writes back into the text, and nothing else does.
-import { isValue, number, quoted, raised, raw, setKey, tables, top, truth, units, word, written } from "./partfile.js";
+import { isValue, number, paints, quoted, raised, raw, setKey, tables, top, truth, units, word, written } from "./partfile.js";
 
 const LENGTHS = {
   axis: ["at", "offset", "angle"],
@@ -55,6 +55,7 @@ export function table(where, desk) {
     select.value = shown();
     select.addEventListener("change", () => change(select.value));
     cells.push({ k, key, input: select, shown });
+    if (key === "axis") painted(select, shown());
     return element("label", {}, ...(key === "shape" ? [] : [element("span", { text: key })]), select);
   }
   function reshape(k, to) {
@@ -65,6 +66,10 @@ export function table(where, desk) {
     for (const key of [...keys, "sides", "across_flats", "across_corners", "turn", "outline", "hull"]) if (!SHAPES[to].includes(key)) text = setKey(text, t(), key, null);
     for (const key of SHAPES[to]) if (raw(t().body, key) === null) text = setKey(text, t(), key, written(key === "bore" ? old / 2 : old, u));
     desk.change(text);
+  }
+  // The letter of an axis in its colour, wherever the table has it.
+  function painted(e, name) {
+    e.className = `letter ${paints(tables(desk.text()).filter((t) => t.kind === "axis").map(named))(name)}`;
   }
   const remove = (k) => { const t = at(k); if (t) desk.change(desk.text().slice(0, t.head) + desk.text().slice(t.end)); };
   function addFeature() {
@@ -104,7 +109,11 @@ export function table(where, desk) {
       const name = t.kind === "axis" ? `axis ${named(t)}` : named(t);
       const values = LENGTHS[t.kind].filter((key) => raw(t.body, key) !== null).map((key) => cell(k, key, name, "value"));
       const away = button("×", `remove ${name}`, () => remove(k));
-      if (t.kind === "axis") return entry(k, name, element("b", { text: name }), ...values, ...(raw(t.body, "point") ? [element("span", { class: "quiet", text: "a line in space: see the text" })] : []), ...(k ? [away] : []));
+      if (t.kind === "axis") {
+        const letter = element("span", { text: named(t) });
+        painted(letter, named(t));
+        return entry(k, name, element("b", {}, "axis ", letter), ...values, ...(raw(t.body, "point") ? [element("span", { class: "quiet", text: "a line in space: see the text" })] : []), ...(k ? [away] : []));
+      }
       const cut = element("input", { type: "checkbox", "aria-label": `${name}, cut` });
       cut.checked = truth(t.body, "cut");
       cut.addEventListener("change", () => write(k, "cut", cut.checked ? "true" : null));
@@ -142,6 +151,7 @@ export function table(where, desk) {
     }
     for (const c of cells) {
       if (c.box) c.input.checked = c.shown();
+      else if (c.key === "axis") { c.input.value = c.shown(); painted(c.input, c.shown()); }
       else if (c.input !== document.activeElement) { c.input.value = c.shown(); c.input.removeAttribute("aria-invalid"); }
     }
   }
