@@ -228,6 +228,7 @@ def _block_name(nets: Nets, block: int) -> str:
 
 
 def names_of(piece: Piece) -> str:
+    """The features that a net is of."""
     return ", ".join(dict.fromkeys(p.feature for p in piece.panels))
 
 

@@ -76,6 +76,7 @@ class Planes:
         self.known: list[float] = []
 
     def snap(self, value: float) -> float:
+        """The number of the plane at a height: the one that is known already, if one is near."""
         for k in self.known:
             if abs(k - value) <= self.tolerance:
                 return k
