@@ -18,10 +18,10 @@ ROOT = Path(__file__).parents[2]
 SAMPLE = ROOT / "samples" / "eccentric-shaft.toml"
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
 
-FILES = ("README.md", "DEVELOPERS.md", "MANIFEST.in", "pyproject.toml")
+FILES = ("README.md", "DEVELOPERS.md", "pyproject.toml")
 FOLDERS = (".ci", "benchmarks", "docs", "foldsketch", "samples", "tests")
 
-BUILD = "import sys; from setuptools import build_meta as b; print(getattr(b, sys.argv[1])(sys.argv[2]))"
+BUILD = "import sys; sys.path.insert(0, '.ci'); import backend as b; print(getattr(b, sys.argv[1])(sys.argv[2]))"
 
 
 def build(what, tree, out):
