@@ -13,7 +13,7 @@ import parts
 from foldsketch import job
 from foldsketch.base.lettering import width
 from foldsketch.net.centres import PIN
-from foldsketch.part.model import Axis, Cylinder, Feature, Part, PrismShape
+from foldsketch.part.model import Axis, Cylinder, Feature, Part, Plate, PrismShape
 
 SCALES = [1.0, 0.5]
 
@@ -164,6 +164,17 @@ def test_every_tick_ends_on_an_outline_in_the_datum_direction_from_its_axis(part
     assert len(looks) == 1, "all the same way"
 
 
+def test_a_tick_ends_where_its_ray_leaves_the_panel_by_whichever_edge():
+    """A plate whose outline begins at the back and whose last edge, from (40, -25) to (-20, 35), lies in front: the ray
+    along x from (0, 0) leaves it at x = 15."""
+    plate = Plate(outline=((-20.0, 35.0), (-19.0, -24.0), (40.0, -25.0)))
+    _, every = marked(Part("p", (Axis("A"),), (Feature("plate", "A", plate, 0, 10),)))
+    ticks = [(panel, m) for _, panel, m in every if m.kind == "datum" and panel.kind == "end"]
+    assert len(ticks) == 2
+    for panel, m in ticks:
+        assert in_space(panel, m.at)[:2] == pytest.approx([15, 0], abs=1e-6)
+
+
 def in_plane(panel, points):
     return (points - panel.origin) @ panel.to_space[:, :2]
 
@@ -259,7 +270,7 @@ def test_an_edge_number_stands_just_inside_its_edge_between_its_quarters(part, s
     for p in nets.pieces:
         for j in (*p.tabs, *p.butts):
             lines.setdefault((j.meets.piece, j.meets.panel, str(j.number)), []).append(j.meets.line)
-    count = len(lines)
+    count, beside = len(lines), 0
     for piece, panel, m in every:
         own = lines.pop((piece.id, panel.id, m.text), None) if m.kind == "text" and not m.paths else None
         if own is None:
@@ -275,9 +286,12 @@ def test_an_edge_number_stands_just_inside_its_edge_between_its_quarters(part, s
                 0.25 - 1e-6 <= share <= 0.75 + 1e-6 and min(abs(deep - 1.75), abs(deep - 2.2)) < 1e-6 and quarter
             )
         assert ok, (piece.id, m)
+        beside += all(abs(math.dist(m.at, a) - math.dist(m.at, b)) > 1e-6 for a, b in own)
     bare = [own for own in lines.values() if max(math.dist(a, b) for a, b in own) >= 1]
     told = re.search(r"(\d+) edge number", " ".join(f.what for f in nets.findings if f.where == "marks"))
     assert len(bare) == (int(told[1]) if told else 0)
+    if part in (parts.ROCKER, parts.BORED) and scale == 0.5:
+        assert beside >= 4, "where the middle of an edge is taken they move along it"
     if part in (parts.TWO_SPIGOTS, parts.HEX, parts.SLEEVE) and scale == 1.0:
         assert not bare, "there is room for all, beside what stands at the middle of an edge"
     assert len(bare) < (0.15 if scale == 1.0 else 0.4) * count
