@@ -340,3 +340,57 @@ def test_what_dies_under_the_page_loses_nothing(browser):
         page.context.close()
         process.terminate()
         process.wait(10)
+
+
+def test_a_part_comes_back_from_the_other_unit_unchanged(browser, server):
+    """12.5 mm, 22 mm and 0.0625 in are no round numbers there; turned and turned back they are what they were."""
+    page = listened(browser.new_context(viewport={"width": 1366, "height": 768}).new_page())
+    page.goto(server)
+    now = made(page)
+    parts = (("a new part in mm", "mm", "in", "12.347"), ("a new part in inches", "in", "mm", "0.0625"))
+    for sample, unit, other, odd in parts:
+        page.select_option("#sample", label=sample)
+        now = made(page, now)
+        now = typed(page, "axis B, offset", odd, now)
+        text = text_of(page)
+        page.select_option("#units", other)
+        now = made(page, now)
+        assert text_of(page) != text
+        cell = page.get_by_label("axis B, offset", exact=True)
+        factor = 25.4 if other == "mm" else 1 / 25.4
+        assert abs(float(cell.input_value()) - float(odd) * factor) < 0.0005 * max(factor, 0.1)
+        page.select_option("#units", unit)
+        now = made(page, now)
+        assert text_of(page) == text
+    # Long numbers stay on the drawing: the level's words end inside the side view.
+    page.select_option("#sample", label="a new part in mm")
+    now = made(page, now)
+    page.select_option("#units", "in")
+    made(page, now)
+    edge = page.locator("#side").bounding_box()
+    for word in page.locator("#side text.level").all():
+        box = word.bounding_box()
+        assert box["x"] + box["width"] <= edge["x"] + edge["width"] + 0.5
+    assert page.told == []
+    page.context.close()
+
+
+def test_a_cell_with_the_cursor_in_it_follows_the_part(browser, server):
+    page = listened(browser.new_context().new_page())
+    page.goto(server)
+    now = made(page)
+    cell = page.get_by_label("flange, diameter", exact=True)
+    cell.fill("94")
+    cell.press("Enter")
+    now = made(page, now)
+    assert cell.evaluate("(e) => e === document.activeElement")
+    page.evaluate("document.getElementById('undo').click()")
+    made(page, now)
+    assert cell.evaluate("(e) => e === document.activeElement") and cell.input_value() == "90"
+    # What is being typed is left alone.
+    cell.fill("9")
+    page.evaluate("document.getElementById('redo').click()")
+    page.wait_for_timeout(300)
+    assert cell.input_value() == "9"
+    assert page.told == []
+    page.context.close()

@@ -54,11 +54,20 @@ export const snapped = (v, u, fine = false) => {
   return Number((Math.round(v / step) * step).toFixed(6)) + 0;
 };
 
+// A length in the other unit, with as many places more as it takes to come back unchanged: 12.5 mm is 0.49213 in, since
+// 0.4921 in would be 12.499 mm.
+const PLACES = { in: 4, mm: 3 };
+export function turned(v, from, to) {
+  const had = Math.max(PLACES[from], (/\.(\d+)$/.exec(v) || ["", ""])[1].length), k = to === "in" ? 1 / 25.4 : 25.4;
+  const there = Number(v) * k, same = Number(Number(v).toFixed(had));
+  let places = PLACES[to];
+  while (places < 9 && Number((Number(there.toFixed(places)) / k).toFixed(had)) !== same) places++;
+  return String(Number(there.toFixed(places)) + 0);
+}
 // The same part in the other unit: every length turned, angles and counts left alone.
 export function converted(text, to) {
   const from = units(text);
   if (from === to) return text;
-  const k = to === "in" ? 1 / 25.4 : 25.4;
   const keys = new RegExp(`^([ \\t]*(?:${LENGTHS.join("|")})[ \\t]*=[ \\t]*)`, "gm");
   let out = "", last = 0;
   for (const m of text.matchAll(keys)) {
@@ -70,7 +79,7 @@ export function converted(text, to) {
       else if (c === "]" && --deep === 0) { end++; break; }
       else if (!deep && (c === "\n" || c === "#")) break;
     }
-    out += text.slice(last, at) + text.slice(at, end).replace(/-?\d+(?:\.\d+)?(?:e[-+]?\d+)?/gi, (v) => written(Number(v) * k, to));
+    out += text.slice(last, at) + text.slice(at, end).replace(/-?\d+(?:\.\d+)?(?:e[-+]?\d+)?/gi, (v) => turned(v, from, to));
     last = end;
   }
   return setKey(out + text.slice(last), null, "units", `"${to}"`);

@@ -15,7 +15,9 @@ export function side(svg, desk) {
     const left = Math.min(...solid.map((r) => r.x - r.r)), right = Math.max(...solid.map((r) => r.x + r.r));
     const low = Math.min(...solid.map((r) => r.start)), high = Math.max(...solid.map((r) => r.end));
     const size = Math.max(right - left, high - low), air = size * 0.1, letter = size * 0.075;
-    svg.setAttribute("viewBox", `${left - air} ${-high - 2 * air} ${right - left + 4.2 * air} ${high - low + 3 * air}`);
+    const levels = [...new Set(solid.flatMap((r) => [r.start, r.end]))].sort((a, b) => a - b);
+    const words = letter * 0.64 * Math.max(...levels.map((z) => written(z, u).length)); // the widest of the numbers beside it
+    svg.setAttribute("viewBox", `${left - air} ${-high - 2 * air} ${right - left + 2.7 * air + words} ${high - low + 3 * air}`);
     for (const r of shown) {
       const points = [[r.x - r.r0, r.start], [r.x + r.r0, r.start], [r.x + r.r1, r.end], [r.x - r.r1, r.end]];
       drawn(svg, "polygon", { points: points.map(([x, z]) => `${x},${-z}`).join(" "), class: `round${r.cut ? " cut" : ""}${r.name === chosen ? " chosen" : ""}` });
@@ -33,7 +35,6 @@ export function side(svg, desk) {
       names.forEach((n, k) => { if (k) over.append(" "); drawn(over, "tspan", { class: `name ${paint(n)}` }, n); });
     }
     // The ends of the material, each told once, at the right; the highest word stays inside.
-    const levels = [...new Set(solid.flatMap((r) => [r.start, r.end]))].sort((a, b) => a - b);
     let last = -Infinity;
     for (const z of levels) {
       last = Math.max(z, last + letter * 1.1);

@@ -45,7 +45,7 @@ export function table(where, desk) {
       desk.change(text);
       if (along.length) desk.remark(`${along.join(", ")} went along`);
     });
-    cells.push({ k, key, input, shown });
+    cells.push({ k, key, input, shown, last: shown() });
     return element("label", {}, ...(bare ? [] : [element("span", { text: label })]), input);
   }
   function choice(k, key, name, options, change) {
@@ -152,7 +152,8 @@ export function table(where, desk) {
     for (const c of cells) {
       if (c.box) c.input.checked = c.shown();
       else if (c.key === "axis") { c.input.value = c.shown(); painted(c.input, c.shown()); }
-      else if (c.input !== document.activeElement) { c.input.value = c.shown(); c.input.removeAttribute("aria-invalid"); }
+      else if (c.input !== document.activeElement || c.input.value === c.last) { c.input.value = c.shown(); c.input.removeAttribute("aria-invalid"); }
+      c.last = c.shown(); // what stands in a cell that is being typed in stays; what nobody has touched follows
     }
   }
   // A finding stands beside the entry that it speaks of: by its line, or else by the name in its words.
