@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -160,6 +161,18 @@ def test_the_pace_is_the_users_own(tmp_path):
     assert "takes about" in slow.stderr
     brisk = run("make", SAMPLE, "--pace", "glue=1 fold=1, cut=0.01", "--out", tmp_path)
     assert brisk.returncode == 0 and "takes about" not in brisk.stderr
+
+
+def test_what_is_said_to_be_quicker_is(tmp_path):
+    """A crank of seven blocks: each cure in turn, as the note gives it, until none is left."""
+    crank, words, takes = SAMPLE.with_name("double-throw-crank.toml"), [], []
+    for more in ([], ["--quick"], ["--quick", "--walls", "rolled"]):
+        done = run("make", crank, *more, "--out", tmp_path)
+        note = re.search(r"takes about (\d+) minutes[^;]*; (.*)", done.stderr)
+        takes.append(int(note[1]))
+        words.append(note[2])
+    assert takes[0] > takes[1] > takes[2]
+    assert "--quick" in words[0] and "--walls rolled" in words[1] and "--" not in words[2]
 
 
 @pytest.mark.parametrize("pace", ["fold", "fold=quick", "speed=3", "fold=-1", "fold=nan"])

@@ -76,7 +76,8 @@ def run(options: argparse.Namespace) -> int:
     print(summary(made))
     for file in written:
         print(f"wrote {file}")
-    report((*findings, *made.findings, *_long(minutes(work_of(made.nets), pace), options.quick)))
+    takes = minutes(work_of(made.nets), pace)
+    report((*findings, *made.findings, *_long(takes, options.quick, options.walls == "rolled")))
     return 0
 
 
@@ -84,11 +85,13 @@ LONG = 30.0
 """Minutes of work above which the user is told."""
 
 
-def _long(takes: float, quick: bool) -> tuple[Finding, ...]:
-    """A note for a model that takes long to build. takes: minutes."""
+def _long(takes: float, quick: bool, rolled: bool) -> tuple[Finding, ...]:
+    """A note for a model that takes long to build, with what is left to be tried. takes: minutes."""
     if takes <= LONG:
         return ()
-    cure = "fewer --sides, or a part with less on it" if quick else "--quick gives a quicker one"
+    cure = "--quick gives a quicker one"
+    if quick:
+        cure = "a part with less on it is quicker" if rolled else "--walls rolled is quicker still, or fewer --sides"
     return (Finding("note", "work", f"building it takes about {takes:.0f} minutes at an ordinary pace", cure),)
 
 

@@ -1,4 +1,4 @@
-"""The ten-minute model: what can be left out of a part when only its axes are to be shown."""
+"""The quick model: what can be left out of a part when only its axes are to be shown."""
 
 from __future__ import annotations
 

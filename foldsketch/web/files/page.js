@@ -17,8 +17,9 @@ window.foldsketchShow = (facts, page, before = null) => {
   }
   // A letter in its axis's colour; it is read, the colour only helps the eye.
   const letter = (axis, tag = "span") => make(tag, { class: axis in (facts.paints || {}) ? `letter paint${facts.paints[axis]}` : "letter", text: axis });
+  const FIGURES = ["offset", "angle"]; // their heads stand over them
   const table = (name, heads, body) => make("table", { "aria-label": name },
-    make("thead", {}, make("tr", {}, ...heads.map((h) => make("th", { scope: "col", text: h })))), body);
+    make("thead", {}, make("tr", {}, ...heads.map((h) => make("th", { scope: "col", text: h, ...(FIGURES.includes(h) ? { class: "figure" } : {}) })))), body);
 
   // ---- the stage ---------------------------------------------------------------------------------------------------
   const stage = make("div", {
