@@ -140,6 +140,14 @@ def test_one_note_for_all_that_are_folded_for_one_reason():
     assert told == ["features 'hole 0', 'hole 1', 'hole 2', 'hole 3'"]
 
 
+@pytest.mark.parametrize(("count", "said"), [(1, "feature 'pin 0': is"), (2, "features 'pin 0', 'pin 1': are")])
+def test_one_is_told_in_the_singular_and_two_in_the_plural(count, said):
+    pins = [Feature(f"pin {k}", "A", Cylinder(6), 10 * k, 10 * k + 5) for k in range(count)]
+    found = facet(Part("p", (Axis("A"),), tuple(pins)), 1.0, FacetChoice(walls="rolled")).findings
+    (told,) = [f for f in found if "rolled" in f.what]
+    assert f"{told.where}: {told.what}".startswith(f"{said} folded, not rolled")
+
+
 def test_sides_that_are_given_are_folded():
     faceted = facet(one(Cylinder(40), sides=8), 1.0, FacetChoice(walls="rolled"))
     assert [(p.sides, p.rolled) for p in faceted.prisms] == [(8, False)]

@@ -90,6 +90,27 @@ def test_the_whole_stands_in_the_parts_own_frame():
     assert enclosed(corners, faces) == pytest.approx(math.pi * 400 * 5, rel=1e-6)
 
 
+@pytest.mark.parametrize("turn", [(0.3, 0.0), (1.2, 0.7), (math.pi / 2, 0.4), (2.5, -1.0)])
+def test_a_part_laid_down_anyhow_is_the_same_part(turn):
+    """A boss with a cross bore and a peg beside it, turned about two axes and moved: turned back its corners have the
+    same bounds, and its volume is the same."""
+    t, u = turn
+    rot = np.array([[1, 0, 0], [0, math.cos(t), -math.sin(t)], [0, math.sin(t), math.cos(t)]])
+    rot = np.array([[math.cos(u), -math.sin(u), 0], [math.sin(u), math.cos(u), 0], [0, 0, 1]]) @ rot
+    away = np.array([7.0, -5.0, 3.0])
+    cross = Axis("D", (0.0, 0.0, 30.0), (0.6, 0.8, 0.0))
+    peg = Feature("peg", "D", Cylinder(12), 20, 45)
+    upright = parts.part([*parts.CROSS.features, peg], cross)
+    axes = tuple(
+        Axis(a.name, tuple((rot @ a.point + away).tolist()), tuple((rot @ a.direction).tolist())) for a in upright.axes
+    )
+    one, two = whole(upright), whole(dataclasses.replace(upright, axes=axes))
+    assert enclosed(*two) == pytest.approx(enclosed(*one), rel=1e-5)
+    back = (two[0] - away) @ rot
+    assert back.min(axis=0) == pytest.approx(one[0].min(axis=0), abs=0.01)
+    assert back.max(axis=0) == pytest.approx(one[0].max(axis=0), abs=0.01)
+
+
 def test_the_whole_of_a_web_has_its_rounds():
     """Equal circles: 2 R L + pi R2, and the hull of a circle and a point is that of the two tangents: with
     cos t = R / L it is R2 (pi - t + tan t)."""
