@@ -185,3 +185,21 @@ def test_an_offset_bore_stays_within_its_round(offset):
     )
     body, bore = clear(part, chord_error=2.0)
     assert body.contains(bore)
+
+
+@pytest.mark.parametrize("turn", [0.3, 1.2, math.pi / 2, 2.5])
+def test_a_part_laid_down_has_the_sides_that_it_has_upright(turn):
+    """Two pegs on cross axes a tenth of a millimetre apart make way for each other, however the whole lies."""
+    c, s = math.cos(turn), math.sin(turn)
+
+    def laid(v):
+        return (v[0], v[1] * c - v[2] * s, v[1] * s + v[2] * c)
+
+    along, across = (0.6, 0.8, 0.0), (-0.8 * 30.1, 0.6 * 30.1, 0.0)
+    upright = (A, Axis("B", (0.0, 0.0, 30.0), along), Axis("C", (across[0], across[1], 30.0), along))
+    down = tuple(Axis(a.name, laid(a.point), laid(a.direction)) for a in upright)
+    own = [Feature("boss", "A", Cylinder(90), 0, 60)]
+    own += [Feature(f"on {k}", k, Cylinder(30), 40, 70) for k in "BC"]
+    wanted = sides(*own, axes=upright, chord_error=2.0)
+    assert sides(*own, axes=down, chord_error=2.0) == wanted
+    assert wanted[1] > sides(own[0], own[1], axes=upright, chord_error=2.0)[1], "they do make way"
