@@ -193,7 +193,10 @@ def noticed(mutant: Mutant, tests: list[str]) -> str:
 
 
 class Reach:
-    """A pytest plugin that notes which functions of a floor each test calls, and how long the test takes."""
+    """A pytest plugin that notes which functions of a floor each test calls, and how long the test takes.
+
+    Of tests that share a cached model or a fixture only the first calls what makes it: what survives here may still be
+    noticed when the whole file runs."""
 
     def __init__(self, floor: Path) -> None:
         self.floor = str(floor)
