@@ -6,9 +6,11 @@ import re
 import subprocess
 import sys
 import tempfile
+from importlib.metadata import version
 from pathlib import Path
 
 import pytest
+from packaging.version import Version
 
 ROOT = Path(__file__).parents[2]
 DOCS = ROOT / "docs"
@@ -32,8 +34,10 @@ def test_the_commands_page_is_up_to_date(pages):
 
 
 def test_the_samples_page_is_up_to_date(pages):
-    assert (DOCS / "samples.md").read_text("utf-8") == pages.samples_page(), "run python .ci/pages.py"
     assert set(pages.ABOUT) == {p.stem for p in (ROOT / "samples").glob("*.toml")}
+    if Version(version("manifold3d")) < Version("3.5") or Version(version("shapely")) < Version("2.2"):
+        pytest.skip("older libraries cut fused bodies into the same faces in another order, so that other nets tie")
+    assert (DOCS / "samples.md").read_text("utf-8") == pages.samples_page(), "run python .ci/pages.py"
 
 
 def test_the_tutorial_shows_what_its_commands_print(pages):
