@@ -23,7 +23,9 @@ from foldsketch.solid.sides import FacetChoice
 from foldsketch.web.share import share_html
 
 ROOT = Path(__file__).parents[1]
-TURNS = 5
+DIAMETER = re.compile(r"(?<=\bdiameter = )[0-9.]+")
+
+TURNS = 12
 """Edits of each sample; the quickest counts, for the page as for the job alone."""
 
 EDIT = """async (d) => {
@@ -81,7 +83,9 @@ def edits(browser: Browser) -> None:
         text = sample.read_text("utf-8")
         own, shown = [], []
         for k in range(TURNS):
-            edited = re.sub(r"(\bdiameter\s*= [0-9]+)\b", rf"\g<1>.{k + 1:03d}", text, count=1)
+            more = (k + 1) * 1e-3
+            edited = DIAMETER.sub(lambda m, more=more: f"{float(m[0]) + more:g}", text, count=1)
+            assert edited != text
             shown.append(page.evaluate(EDIT, edited))
             start = time.perf_counter()
             job.model(parse_part(edited, "toml", "x")[0])
