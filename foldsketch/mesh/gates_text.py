@@ -41,7 +41,7 @@ def obj(where: str, data: bytes) -> Passed:
 def _count_back(plain: bytes, rows: list[list[int]]) -> list[list[int]]:
     """Negative numbers of a face count back from the corners read so far."""
     seen, k, out = 0, 0, []
-    for found in re.finditer(rb"^[ \t]*([vf])[ \t]", plain, re.M):
+    for found in re.finditer(rb"^[ \t]*([vf])[ \t]+[^\n#]", plain, re.M):
         if found.group(1) == b"v":
             seen += 1
         else:

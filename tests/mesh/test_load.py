@@ -17,6 +17,7 @@ import pytest
 import trimesh
 
 from foldsketch.base.findings import FoldsketchError
+from foldsketch.mesh.gates_text import obj
 from foldsketch.mesh.load import load_mesh
 
 BOX = trimesh.creation.box((10, 20, 30))
@@ -230,3 +231,11 @@ def test_a_file_cut_anywhere_is_refused(kind: str, tmp_path: Path) -> None:
         path.write_bytes(data[:end])
         with pytest.raises(FoldsketchError):
             load_mesh(path)
+
+
+def test_a_face_line_without_corners_does_not_count(tmp_path):
+    """Faces that count back do so from the corners read before their own line."""
+    path = tmp_path / "lid.obj"
+    path.write_text("v 0 0 0\nv 1 0 0\nv 0 1 0\nf \nf -1 -2 -3\nv 0 0 5\nf -1 1 2\n")
+    gate = obj("lid.obj", path.read_bytes())
+    assert gate.arrays[1].tolist() == [[2, 1, 0], [3, 0, 1]]
