@@ -10,12 +10,15 @@ import numpy as np
 from foldsketch.base.findings import refuse
 from foldsketch.mesh.gates import AGAIN, MOST_TRIANGLES, Passed, too_many
 
+LINE = rb"^[ \t]*[%b][ \t]+([^\n#]+)"
+"""A line of an OBJ file that begins with one of the letters, and what it holds; one without words does not count."""
+
 
 def obj(where: str, data: bytes) -> Passed:
     """Lines of corners and faces; lines that name materials are taken out, so that nothing else is opened."""
     plain = data.replace(b"\r\n", b"\n").replace(b"\r", b"\n").replace(b"\\\n", b" ")
-    corner_lines = re.findall(rb"^[ \t]*v[ \t]+([^\n#]+)", plain, re.M)
-    face_lines = re.findall(rb"^[ \t]*f[ \t]+([^\n#]+)", plain, re.M)
+    corner_lines = re.findall(LINE % b"v", plain, re.M)
+    face_lines = re.findall(LINE % b"f", plain, re.M)
     if not corner_lines or not face_lines:
         raise refuse(where, "has no 'v' or no 'f' lines: it holds no surface", AGAIN)
     if len(face_lines) > MOST_TRIANGLES:
@@ -41,8 +44,8 @@ def obj(where: str, data: bytes) -> Passed:
 def _count_back(plain: bytes, rows: list[list[int]]) -> list[list[int]]:
     """Negative numbers of a face count back from the corners read so far."""
     seen, k, out = 0, 0, []
-    for found in re.finditer(rb"^[ \t]*([vf])[ \t]+[^\n#]", plain, re.M):
-        if found.group(1) == b"v":
+    for found in re.finditer(LINE % b"vf", plain, re.M):
+        if found.group().lstrip()[:1] == b"v":
             seen += 1
         else:
             out.append([i if i > 0 else seen + 1 + i for i in rows[k]])

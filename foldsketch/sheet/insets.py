@@ -113,8 +113,8 @@ def figure(nets: Nets) -> Figure:
     def runs_of(wanted: Flags, turned: Flags) -> list[list[int]]:
         """Edges that follow each other, turned or not, as runs of rows in the ends."""
         edges = np.flatnonzero(wanted)
-        turns = turned[edges].astype(np.int64)
-        start, end = (2 * edges + turns).tolist(), (2 * edges + 1 - turns).tolist()
+        last = turned[edges].astype(np.int64)
+        start, end = (2 * edges + last).tolist(), (2 * edges + 1 - last).tolist()
         runs = chained(range(len(edges)), [keys[k] for k in start], [keys[k] for k in end])
         return [[start[run[0]], *[end[e] for e in run]] for run in runs]
 
