@@ -28,7 +28,10 @@ ROW = 7.5
 """Height of a row of a table, mm."""
 
 PICTURE = (56.0, 36.0)
-"""Room for the picture of the model, mm."""
+"""Room for the picture of the model with its letters, mm."""
+
+LETTERS = 7.0
+"""So much of it, mm, is for the axes' letters, which stand above the model."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +67,7 @@ class _Writer:
         top = self.y + 4
         if nets is not None:
             stage = finished(nets, colours_of(nets.pieces))
-            box = Box(PAGE[0] - EDGE - PICTURE[0], top - PICTURE[1], *PICTURE)
+            box = Box(PAGE[0] - EDGE - PICTURE[0], top - PICTURE[1], PICTURE[0], PICTURE[1] - LETTERS)
             self.items += painted(stage.things, stage.seen, box)
         if not self.answered:
             for k, what in enumerate(("name", "date", "measured with")):

@@ -112,3 +112,16 @@ def test_the_model_is_shown_and_the_worksheet_signed():
         first = next(i.at[1] for i in one[0].items if isinstance(i, Words) and i.text.startswith("1  "))
         assert min(y) > first + 3.5, "the picture ends above the first task"
     assert "name" in words(shown.worksheet) and "name" not in words(shown.answers)
+
+
+@pytest.mark.parametrize("path", LESSONS, ids=lambda p: p.stem)
+def test_no_letter_of_the_picture_stands_on_the_rule_below_the_title(path):
+    part, _ = read_part(path)
+    nets = job.model(part).nets
+    page = lesson(part, INVENTED, plan(part, INVENTED), 0.5, nets).worksheet[0]
+    rule = next(i for i in page.items if isinstance(i, Stroke) and i.width == 0.5)
+    level = rule.points[0][1]
+    letters = [i for i in page.items if isinstance(i, Words) and i.text in {a.name for a in part.axes}]
+    shown = [i for i in letters if i.at[0] > PAGE[0] - EDGE - 56]
+    assert shown
+    assert all(i.at[1] + i.size < level - 0.5 for i in shown)
