@@ -7,7 +7,7 @@ from math import sqrt
 
 from foldsketch.base.units import degrees
 from foldsketch.setup.indicator import stroke
-from foldsketch.setup.jaws import frictionless_limit
+from foldsketch.setup.jaws import corrected_packing, frictionless_limit
 from foldsketch.setup.model import SetUp, SetUpPlan
 from foldsketch.setup.outlook import Casting
 from foldsketch.setup.timing import Compared
@@ -179,6 +179,11 @@ def _packings(s: SetUp) -> list[tuple[str, str, str]]:
                 "packing, jaws",
                 f"1.5 e + sqrt(R^2 - h^2) - R, h = e sqrt 3 / 2 - w/2 or 0, w {width:g}: this chuck's",
                 f"{own:.3f} mm",
+            ),
+            (
+                "packing, second trial",
+                "1.5 e + 1.5 (e - measured); say the first of 1.5 e came out 0.1 mm short",
+                f"{corrected_packing(e, e - 0.1):.3f} mm",
             ),
             ("packing, limit", f"D / (2 sqrt 3) = {d:.3f} / {2 * sqrt(3):.4f}", f"{limit:.3f} mm; {verdict}"),
         ]

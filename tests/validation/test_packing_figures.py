@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.setup.indicator import full_reading, point_stylus, stroke
 from foldsketch.setup.jaws import (
+    corrected_packing,
     four_jaw,
     frictionless_limit,
     packing,
@@ -116,3 +117,10 @@ def test_four_jaws():
     for s in settings:  # every contact lies on the round
         x, y = s.reach * math.cos(s.angle), s.reach * math.sin(s.angle)
         assert math.hypot(x - 5, y) == pytest.approx(25)
+
+
+def test_try_and_correct():
+    """Lathe-trade textbook rule in vocational question banks: x = 1.5 e +- 1.5 times the error of the first trial."""
+    assert corrected_packing(3, 2.92) == pytest.approx(4.62)
+    assert corrected_packing(2, 2.06) == pytest.approx(2.91)
+    assert corrected_packing(2, 2.05) == pytest.approx(2.925)
