@@ -162,9 +162,11 @@ def ply(where: str, data: bytes) -> Passed:
             corners = count if words[1] == "vertex" else corners
         elif words[:1] == ["property"]:
             is_list = words[1:2] == ["list"]
+            if len(words) != (5 if is_list else 3):
+                raise refuse(where, f"its header line '{line[:60]}' is no property", AGAIN)
             if not is_list and words[1:2] == ["double"]:
                 single = False
-            least = 2 if text else _PLY_SIZE.get(words[2] if is_list and len(words) > 2 else [*words, ""][1], 0)
+            least = 2 if text else _PLY_SIZE.get(words[2 if is_list else 1], 0)
             if least == 0:
                 raise refuse(where, f"its header line '{line[:60]}' names no known type", AGAIN)
             needed += count * least
