@@ -1,6 +1,7 @@
 """The collector of garbage rests only while it is told to."""
 
 import gc
+import weakref
 
 import pytest
 
@@ -23,3 +24,43 @@ def test_it_is_left_as_it_was_found(awake):
         assert gc.isenabled() is awake
     finally:
         (gc.enable if before else gc.disable)()
+
+
+@pytest.fixture
+def awake():
+    before = gc.isenabled()
+    gc.enable()
+    yield
+    (gc.enable if before else gc.disable)()
+
+
+def test_what_was_made_at_rest_counts_as_long_lived(awake):
+    with collector_at_rest():
+        made = [[k] for k in range(3)]
+    assert any(o is made for o in gc.get_objects(generation=2))
+    assert gc.get_freeze_count() == 0
+
+
+def test_what_somebody_froze_stays_frozen(awake):
+    gc.freeze()
+    try:
+        many = gc.get_freeze_count()
+        with collector_at_rest():
+            pass
+        assert gc.get_freeze_count() == many
+    finally:
+        gc.unfreeze()
+
+
+def test_circles_are_still_found(awake):
+    class Node:
+        pass
+
+    with collector_at_rest():
+        one = Node()
+        one.own = one
+        gone = weakref.ref(one)
+        del one
+    assert gone() is not None
+    gc.collect()
+    assert gone() is None

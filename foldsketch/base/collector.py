@@ -9,7 +9,8 @@ from contextlib import contextmanager
 
 @contextmanager
 def collector_at_rest() -> Iterator[None]:
-    """Within it, or within a function that it decorates, nothing looks for circles; afterwards all is as before."""
+    """Within it, or within a function that it decorates, nothing looks for circles; afterwards all is as before, but
+    that whatever is alive counts as long-lived: it is looked through with the next full search, not at once."""
     if not gc.isenabled():
         yield
         return
@@ -17,4 +18,8 @@ def collector_at_rest() -> Iterator[None]:
     try:
         yield
     finally:
+        if not gc.get_freeze_count():
+            # Frozen and thawed again all goes to the oldest generation, and neither step looks at anything.
+            gc.freeze()
+            gc.unfreeze()
         gc.enable()
