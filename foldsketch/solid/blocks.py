@@ -11,6 +11,7 @@ import numpy as np
 
 from foldsketch.base.findings import Finding, refuse
 from foldsketch.base.tolerance import DEFAULT, Tolerance
+from foldsketch.solid.bored import bored
 from foldsketch.solid.facet import Faceted
 from foldsketch.solid.prism import Array, Face, Prism
 from foldsketch.solid.skin import Skin, closed, plane_axes, skin_of_prism, skin_of_solid, solid_of
@@ -139,6 +140,10 @@ def _block(
     ]
     if len(group) == 1 and not reach:
         return [Block(first_id, (group[0],), skin_of_prism(prisms[group[0]]))]
+    if len(group) == 1:
+        own = bored(prisms[group[0]], [prisms[c] for c in reach], direction, tolerance)
+        if own is not None:
+            return [Block(first_id, (group[0],), own)]
     names = ", ".join(f"'{prisms[g].feature.name}'" for g in group)
     solid: m3.Manifold | None = None
     for i in sorted(group + reach):

@@ -160,7 +160,7 @@ def skin_of_solid(
         label[part] = runs[int(run)] * _FACES + face_ids[part]
     plane = _planes(label, prisms, tolerance)
     faces = _faces(corners, triangles, label, plane, prisms)
-    return _counted(corners, faces, direction, int(2 - 2 * solid.genus()), solid.volume())
+    return counted(corners, faces, direction, int(2 - 2 * solid.genus()), solid.volume())
 
 
 def _planes(label: Ints, prisms: Sequence[Prism], tolerance: Tolerance) -> Ints:
@@ -230,7 +230,7 @@ def _faces(
     return faces
 
 
-def _counted(corners: Array, faces: list[Face], direction: Array, euler: int, volume: float) -> Skin:
+def counted(corners: Array, faces: list[Face], direction: Array, euler: int, volume: float) -> Skin:
     """The skin with faces, loops and corners in an order that the part's position does not change."""
     along = upright_frame(direction)
     key = np.round(corners @ along, 6) + 0.0
