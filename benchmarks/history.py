@@ -34,7 +34,10 @@ from foldsketch import job
 from foldsketch.mesh.recognise import read_mesh
 from foldsketch.part.read import read_part
 from foldsketch.sheet.draw import draw_sheets
-from foldsketch.solid.skin import solid_of
+try:
+    from foldsketch.solid.kernel import solid_of
+except ImportError:  # a tree from before that module
+    from foldsketch.solid.skin import solid_of
 tree, small, large = map(Path, sys.argv[1:])
 assert Path(foldsketch.__file__).is_relative_to(tree), foldsketch.__file__
 

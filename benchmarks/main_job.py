@@ -31,7 +31,7 @@ def best(work, repeat=7):
 
 
 def union_of(prisms):
-    from foldsketch.solid.skin import solid_of
+    from foldsketch.solid.kernel import solid_of
 
     made = None
     for k, p in enumerate(prisms):

@@ -13,8 +13,9 @@ from foldsketch.base.findings import Finding, refuse
 from foldsketch.base.tolerance import DEFAULT, Tolerance
 from foldsketch.solid.bored import bored
 from foldsketch.solid.facet import Faceted
+from foldsketch.solid.kernel import skin_of_solid, solid_of
 from foldsketch.solid.prism import Array, Face, Prism
-from foldsketch.solid.skin import Skin, closed, plane_axes, skin_of_prism, skin_of_solid, solid_of
+from foldsketch.solid.skin import Skin, closed, plane_axes, skin_of_prism
 
 JoinRule = Literal["faces", "fuse"]
 

@@ -11,9 +11,9 @@ from numpy.typing import NDArray
 from foldsketch.base.tolerance import DEFAULT, Tolerance
 from foldsketch.part.model import Feature, Part, Plate
 from foldsketch.solid.facet import facet
+from foldsketch.solid.kernel import solid_of
 from foldsketch.solid.prism import Array
 from foldsketch.solid.sides import FacetChoice
-from foldsketch.solid.skin import solid_of
 
 STRAY = 0.002
 """mm that the flats may stray from the rounds; FEW and MOST bound their number."""

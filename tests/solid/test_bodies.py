@@ -12,11 +12,12 @@ from foldsketch.base.findings import FoldsketchError
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Plate, PrismShape, Ring
 from foldsketch.solid.blocks import join
 from foldsketch.solid.facet import facet
+from foldsketch.solid.kernel import triangles
 from foldsketch.solid.lump import lump
 from foldsketch.solid.pierced import pierced
 from foldsketch.solid.polyhedron import skin_of_polygons
 from foldsketch.solid.sides import FacetChoice
-from foldsketch.solid.skin import closed, plane_axes, skin_of_prism, together, triangles, upright_frame
+from foldsketch.solid.skin import closed, plane_axes, skin_of_prism, together, upright_frame
 from foldsketch.solid.whole import whole
 
 
