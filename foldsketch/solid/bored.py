@@ -21,7 +21,7 @@ def bored(body: Prism, bores: Sequence[Prism], direction: Array, tolerance: Tole
 
     direction: (3,) the datum direction, by which faces are counted.
     """
-    if not all(_straight(p) for p in (body, *bores)):
+    if not all(straight(p) for p in (body, *bores)):
         return None
     low, high = float(body.low[2]), float(body.high[2])
     if any(b.low[2] > low or b.high[2] < high for b in bores):
@@ -55,7 +55,7 @@ def bored(body: Prism, bores: Sequence[Prism], direction: Array, tolerance: Tole
     return counted(all_corners, faces, direction, 2 - 2 * len(bores), volume)
 
 
-def _straight(prism: Prism) -> bool:
+def straight(prism: Prism) -> bool:
     """Upright, with the same outline at both ends and no hole of its own."""
     if not isinstance(prism.feature.shape, Cylinder | PrismShape | Plate) or not prism.frame.along_z:
         return False

@@ -8,9 +8,10 @@ import shapely
 
 from foldsketch.base.card import Card
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Plate, PrismShape, Ring
-from foldsketch.solid.allow import allow, drawn_in
+from foldsketch.solid.allow import allow
 from foldsketch.solid.blocks import join
 from foldsketch.solid.facet import facet
+from foldsketch.solid.inset import drawn_in
 from foldsketch.solid.pierced import pierced
 from foldsketch.solid.sides import FacetChoice
 

@@ -12,9 +12,9 @@ import pytest
 from foldsketch.base import card as c
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.part.model import Axis, Feature, Part, PrismShape
-from foldsketch.solid.allow import drawn_in
 from foldsketch.solid.blocks import join
 from foldsketch.solid.facet import facet
+from foldsketch.solid.inset import drawn_in
 from foldsketch.solid.sides import FacetChoice
 
 

@@ -1,0 +1,132 @@
+"""Fused blocks drawn in by way of their features: where both ways go they agree, and where one does not the other tells
+nothing that its faces do not."""
+
+import random
+
+import numpy as np
+import pytest
+from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import strategies as st
+
+import strategies
+from foldsketch.base.card import parse_card
+from foldsketch.base.findings import FoldsketchError
+from foldsketch.part.check import check_part
+from foldsketch.part.model import Axis, Cylinder, Feature, Part, PrismShape
+from foldsketch.solid.allow import allow
+from foldsketch.solid.blocks import join
+from foldsketch.solid.facet import facet
+from foldsketch.solid.inset import drawn_in
+from foldsketch.solid.remade import remade
+from foldsketch.solid.sides import FacetChoice
+from foldsketch.solid.skin import closed
+
+DEPTH = 0.15
+
+# Two squares over corner at one height: at the crossings of their rims four faces meet in a point.
+CROSSED = Part(
+    "crossed squares",
+    (Axis("A"), Axis("B", (10.0, 10.0, 0.0))),
+    (
+        Feature("one", "A", PrismShape(4, 40.0), 0, 20),
+        Feature("other", "B", PrismShape(4, 40.0), 5, 30),
+        Feature("bore", "A", Cylinder(10.0), -1, 31, True),
+    ),
+)
+
+
+def made_of(part, rule="faces"):
+    faceted = facet(part, 1.0, FacetChoice())
+    return faceted, join(faceted, rule)
+
+
+def planes(skin):
+    return np.array([[*f.normal, f.normal @ skin.corners[f.loops[0][0]]] for f in skin.faces])
+
+
+def assert_faces_moved(before, after, depth):
+    """Every face lies in a plane depth mm inside of one of the block's own."""
+    own, got = planes(before), planes(after)
+    own[:, 3] -= depth
+    for plane in got:
+        assert np.abs(own - plane).max(axis=1).min() < 1e-8
+
+
+def test_faces_of_crossed_squares_move_by_the_depth():
+    faceted, solids = made_of(CROSSED)
+    (block,) = solids.blocks
+    made = remade(faceted, block, DEPTH)
+    assert made is not None
+    assert closed(made)
+    assert_faces_moved(block.skin, made, DEPTH)
+
+
+@given(strategies.parts(), st.sampled_from(["faces", "fuse"]))
+@settings(max_examples=60, suppress_health_check=[HealthCheck.filter_too_much])
+def test_both_ways_give_the_same_body(part, rule):
+    assume(not any(f.level == "error" for f in check_part(part)))
+    try:
+        faceted, solids = made_of(part, rule)
+    except FoldsketchError:
+        assume(False)
+    for block in solids.blocks:
+        other = remade(faceted, block, DEPTH)
+        if other is None:
+            continue
+        assert closed(other)
+        assert other.euler == block.skin.euler
+        assert_faces_moved(block.skin, other, DEPTH)
+        direct = drawn_in(block.skin, DEPTH)
+        if direct is not None:
+            assert other.volume == pytest.approx(direct.volume, rel=1e-7)
+
+
+def test_features_that_only_touch_are_not_torn_apart():
+    """Two squares stand on each other, one overhanging: 39.7 x 39.7 x 9.7 mm each when drawn in by 0.15 mm, and between
+    them what stands on both, 29.7 x 39.7 x 0.3 mm."""
+    part = Part(
+        "overhang",
+        (Axis("A"), Axis("B", (10.0, 0.0, 0.0))),
+        (Feature("lower", "A", PrismShape(4, 40.0), 0, 10), Feature("upper", "B", PrismShape(4, 40.0), 10, 20)),
+    )
+    faceted, solids = made_of(part, "fuse")
+    (block,) = solids.blocks
+    made = remade(faceted, block, DEPTH)
+    assert made.volume == pytest.approx(2 * 39.7**2 * 9.7 + 29.7 * 39.7 * 0.3, rel=1e-9)
+    assert_faces_moved(block.skin, made, DEPTH)
+
+
+def test_a_bore_under_what_stands_on_it_keeps_its_ceiling():
+    """The disc on top closes the bore: its ceiling rises by the depth like every face."""
+    part = Part(
+        "capped",
+        (Axis("A"),),
+        (
+            Feature("body", "A", PrismShape(4, 40.0), 0, 10),
+            Feature("bore", "A", PrismShape(4, 20.0), -1, 11, True),
+            Feature("cap", "A", PrismShape(4, 40.0), 10, 15),
+        ),
+    )
+    faceted, solids = made_of(part, "fuse")
+    (block,) = solids.blocks
+    made = remade(faceted, block, DEPTH)
+    assert made.volume == pytest.approx(39.7**2 * 14.7 - 20.3**2 * 10.0, rel=1e-9)
+    assert_faces_moved(block.skin, made, DEPTH)
+
+
+def test_a_wall_that_would_be_gone_is_not():
+    axes = (Axis("A"), Axis("B", (9.8, 0.0, 0.0)))
+    thin = (Feature("body", "A", Cylinder(60.0), 0, 30), Feature("bore", "B", Cylinder(40.0), 10, 31, True))
+    faceted, solids = made_of(Part("thin", axes, thin))
+    assert remade(faceted, solids.blocks[0], 0.25) is None
+
+
+@pytest.mark.parametrize("seed", [7, 35, 48, 51, 117])
+def test_random_parts_that_only_this_way_draws_in(seed):
+    faceted, solids = made_of(strategies.random_part(random.Random(seed)))
+    stuck = [b for b in solids.blocks if drawn_in(b.skin, DEPTH) is None]
+    assert stuck
+    made = allow(faceted, solids, parse_card("0.3mm"), 1.0)
+    assert not [f for f in made.findings if "without allowance" in f.what]
+    for block in stuck:
+        assert_faces_moved(block.skin, made.blocks[block.id].skin, DEPTH)
