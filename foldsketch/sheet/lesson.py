@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from foldsketch.base.drawing import Drawing, Item, Layer, Stroke, Words
-from foldsketch.base.lettering import shortened, wrapped
+from foldsketch.base.lettering import shortened, width, wrapped
 from foldsketch.base.units import MM_PER, degrees
 from foldsketch.net.model import Nets
 from foldsketch.net.words import length_text
@@ -23,6 +23,9 @@ PAGE = (210.0, 297.0)
 """A4 upright, mm."""
 
 EDGE = 14.0
+WIDE = PAGE[0] - 2 * EDGE
+"""Width between the edges, mm."""
+
 BODY, SMALL = 2.5, 1.8
 ROW = 7.5
 """Height of a row of a table, mm."""
@@ -59,23 +62,24 @@ class _Writer:
         self.items: list[Item] = []
         self.y = 0.0
         self.number = 0
+        self.picture = PAGE[1]  # the lower edge of the picture, beside which the first task stands
         self._turn()
         self._begin(nets)
 
     def _begin(self, nets: Nets | None) -> None:
-        """What the model looks like, and who works on this sheet."""
-        top = self.y + 4
+        """Who works on this sheet, and what the model looks like."""
+        if not self.answered:
+            for what, x, line in (("name", EDGE, 12), ("date", EDGE + 84, 10), ("measured with", EDGE + 124, 26)):
+                self._put(x, what, BODY)
+                end = min(x + 78 if what == "name" else x + 36 if what == "date" else WIDE + EDGE, WIDE + EDGE)
+                self.items.append(Stroke(Layer.FRAME, ((x + line, self.y - 1), (end, self.y - 1)), width=0.18))
+            self.y -= 8
         if nets is not None:
             stage = finished(nets, colours_of(nets.pieces))
+            top = self.y + 6
             box = Box(PAGE[0] - EDGE - PICTURE[0], top - PICTURE[1], PICTURE[0], PICTURE[1] - LETTERS)
             self.items += painted(stage.things, stage.seen, box)
-        if not self.answered:
-            for k, what in enumerate(("name", "date", "measured with")):
-                self.y = top - 9 - 11 * k
-                self._put(EDGE, what, BODY)
-                line = ((EDGE + 26, self.y - 1), (EDGE + 100, self.y - 1))
-                self.items.append(Stroke(Layer.FRAME, line, width=0.18))
-        self.y = top - PICTURE[1] - 8
+            self.picture = top - PICTURE[1]
 
     def _turn(self) -> None:
         self.items = []
@@ -85,25 +89,26 @@ class _Writer:
         self._put(PAGE[0] - EDGE, self.what, 3.5, anchor="end")
         self.y -= 4
         self.items.append(Stroke(Layer.FRAME, ((EDGE, self.y), (PAGE[0] - EDGE, self.y)), width=0.5))
-        self.y -= 8
+        self.y -= 7
 
     def _put(self, x: float, text: str, size: float, anchor: str = "start", bold: bool = False) -> None:
         self.items.append(Words(Layer.FRAME, (x, self.y), text, size, 0.0, anchor, bold=bold))
 
     def room(self, height: float) -> bool:
         """Turn the page when so many mm do not fit."""
-        full = self.y - height < EDGE + 3.2 * len(CAUTIONS) + 6
+        full = self.y - height < EDGE + 3.2 * len(CAUTIONS) + 4
         if full:
             self._turn()
         return full
 
-    def task(self, title: str, words: str, rows: int) -> None:
+    def task(self, title: str, words: str, rows: int, wide: float = WIDE) -> None:
         """A numbered task with its instruction, on one page with its table where a page has room for that."""
-        self.room(min(6 + 4.2 * len(wrapped(words, BODY, PAGE[0] - 2 * EDGE)) + 4 + ROW * rows, 200))
+        told = wrapped(words, BODY, wide)
+        self.room(min(6 + 4.2 * len(told) + 4 + ROW * rows, 200))
         self.number += 1
         self._put(EDGE, f"{self.number}  {title}", 3.5, bold=True)
         self.y -= 6
-        for line in wrapped(words, BODY, PAGE[0] - 2 * EDGE):
+        for line in told:
             self._put(EDGE, line, BODY)
             self.y -= 4.2
         self.y -= 2
@@ -126,7 +131,7 @@ class _Writer:
                 self.items.append(Stroke(Layer.FRAME, ((x, top), (x, self.y)), width=0.18))
             for level in (top, self.y):
                 self.items.append(Stroke(Layer.FRAME, ((EDGE, level), (right, level)), width=0.18))
-        self.y -= 7
+        self.y -= 5.2
 
     def _heads(self, starts: Sequence[float], heads: Sequence[str]) -> None:
         for x, head in zip(starts, heads, strict=True):
@@ -160,8 +165,16 @@ class _Writer:
             if own:
                 rows.append((a.name, ", ".join(own)))
         words = "Fold the model. Find every centre cross and its letter. Which features lie on which axis?"
-        self.task("Find the axes", words, len(rows))
-        self.table(("axis", "features"), (20, 162), rows, 1)
+        # Beside the picture where it is narrow enough for that and not much longer, below it elsewhere.
+        beside = WIDE - PICTURE[0] - 6
+        needed = max((width(own, BODY) for _, own in rows), default=0.0) + 2
+        wide = beside if self.picture < PAGE[1] and needed <= beside - 20 else WIDE
+        if wide == WIDE and self.picture < PAGE[1]:
+            self.y = self.picture - 6
+        self.task("Find the axes", words, len(rows), wide)
+        self.table(("axis", "features"), (20, wide - 20), rows, 1)
+        if len(self.done) == 1:
+            self.y = min(self.y, self.picture - 6)
 
     def _offsets(self, machine: Machine, plan: SetUpPlan, scale: float) -> None:
         words = (
@@ -245,5 +258,5 @@ class _Writer:
     ) -> None:
         # The worksheet must not give the order away: its rows stand by number alone.
         rows = [(f"set-up {s.number}", *values(s)) for s in (plan.setups if setups is None else setups)]
-        rest = 182 - 30
+        rest = WIDE - 30
         self.table(("", *heads), (30, *[rest / len(heads)] * len(heads)), rows, 1)

@@ -9,6 +9,7 @@ import pytest
 from foldsketch import job
 from foldsketch.base.drawing import Layer, Stroke, Words
 from foldsketch.base.lettering import width
+from foldsketch.part.model import Axis, Cylinder, Feature, Part
 from foldsketch.part.read import read_part
 from foldsketch.setup.machine import INVENTED
 from foldsketch.setup.plan import plan
@@ -109,9 +110,32 @@ def test_the_model_is_shown_and_the_worksheet_signed():
         assert more and not [i for i in other[0].items if isinstance(i, Stroke) and i.layer is Layer.MARK]
         x, y = zip(*(p for i in more for p in i.points), strict=True)
         assert min(x) >= EDGE and max(x) <= PAGE[0] - EDGE + 0.01
-        first = next(i.at[1] for i in one[0].items if isinstance(i, Words) and i.text.startswith("1  "))
-        assert min(y) > first + 3.5, "the picture ends above the first task"
+        for i in one[0].items:
+            if i.layer is Layer.FRAME:
+                points, reach = (i.points, 0.0) if isinstance(i, Stroke) else ([i.at], width(i.text, i.size))
+                for u, v in points:
+                    beside = u + reach < min(x) or u > max(x)
+                    assert beside or not min(y) < v < max(y), "the picture stands beside the first task, on nothing"
     assert "name" in words(shown.worksheet) and "name" not in words(shown.answers)
+
+
+@pytest.mark.parametrize("path", LESSONS[:2], ids=lambda p: p.stem)
+def test_the_first_lessons_are_one_page_each(path):
+    part, _ = read_part(path)
+    sheets = lesson(part, INVENTED, plan(part, INVENTED), 1.0, job.model(part).nets)
+    assert (len(sheets.worksheet), len(sheets.answers)) == (1, 1)
+
+
+def test_an_axis_with_many_features_has_the_whole_width():
+    """Five discs on one axis: their names fit no column beside the picture, so the task begins below it."""
+    discs = tuple(Feature(f"bearing seat {k}", "A", Cylinder(40 + k), 10.0 * k, 10.0 * k + 10) for k in range(5))
+    part = Part("many", (Axis("A"), Axis("B", (5.0, 0.0, 0.0))), (*discs, Feature("pin", "B", Cylinder(20), 50, 70)))
+    nets = job.model(part).nets
+    answers = lesson(part, INVENTED, plan(part, INVENTED), 1.0, nets).answers
+    assert ", ".join(f.name for f in discs) in words(answers)
+    first = next(i.at[1] for i in answers[0].items if isinstance(i, Words) and i.text.startswith("1  "))
+    drawn = [p[1] for i in answers[0].items if isinstance(i, Stroke) and i.layer is Layer.MARK for p in i.points]
+    assert min(drawn) > first + 3.5
 
 
 @pytest.mark.parametrize("path", LESSONS, ids=lambda p: p.stem)
