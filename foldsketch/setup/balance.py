@@ -8,6 +8,9 @@ from __future__ import annotations
 
 from math import inf, pi
 
+FORCE_SPEED = 500.0
+"""Speed, r/min, at which the centrifugal force is told, so that set-ups can be compared."""
+
 
 def angular(speed: float) -> float:
     """Angular speed, rad/s, of a speed in r/min."""

@@ -9,7 +9,7 @@ from foldsketch.base.findings import Finding
 from foldsketch.base.units import degrees
 from foldsketch.part.mass import MassProperties
 from foldsketch.part.model import Part, Plate, PrismShape
-from foldsketch.setup.balance import centrifugal_force, counterweight, speed_at_grade, unbalance
+from foldsketch.setup.balance import FORCE_SPEED, centrifugal_force, counterweight, speed_at_grade, unbalance
 from foldsketch.setup.cantilever import USUAL_RATIO, bar_for
 from foldsketch.setup.centres import centre_holes, misfits
 from foldsketch.setup.clampings import width_of
@@ -20,9 +20,6 @@ from foldsketch.setup.model import SLACK, Clamping, Reach, SetUp
 from foldsketch.setup.order import shift_of
 from foldsketch.setup.reach import reach_of
 from foldsketch.setup.sweep import sweeps, swing
-
-FORCE_SPEED = 500.0
-"""Speed, r/min, at which the centrifugal force is told, so that set-ups can be compared."""
 
 
 def set_up(

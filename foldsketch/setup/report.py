@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from foldsketch.base.units import degrees
-from foldsketch.setup.figures import FORCE_SPEED
+from foldsketch.setup.balance import FORCE_SPEED
 from foldsketch.setup.indicator import stroke
 from foldsketch.setup.model import SetUp, SetUpPlan
 from foldsketch.setup.outlook import Casting

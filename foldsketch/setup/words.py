@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from math import sqrt
 
 from foldsketch.base.units import degrees
+from foldsketch.setup.balance import FORCE_SPEED
 from foldsketch.setup.indicator import stroke
 from foldsketch.setup.jaws import corrected_packing, frictionless_limit
 from foldsketch.setup.model import SetUp, SetUpPlan
@@ -64,7 +65,7 @@ def _balance(s: SetUp) -> str:
     text = f"{s.number}: indicator {s.indicator:.2f} mm on '{s.clamping.held_on}'"
     if s.unbalance is not None:
         speed, why = s.speed
-        text += f", unbalance {s.unbalance:.0f} g mm, {s.force or 0:.1f} N at 500 r/min; "
+        text += f", unbalance {s.unbalance:.0f} g mm, {s.force or 0:.1f} N at {FORCE_SPEED:g} r/min; "
         text += f"at most {speed:.0f} r/min ({why})"
     if s.counterweight:
         text += f", counterweight {s.counterweight[0]:.3f} kg at {s.counterweight[1]:.0f} mm"
@@ -150,7 +151,11 @@ def _balances(s: SetUp) -> list[tuple[str, str, str]]:
     made = [
         ("mass m", "volume x density", f"{m:.4f} kg"),
         ("unbalance U", away, f"{u:.1f} g mm"),
-        ("force", f"U/10^6 (2 pi n/60)^2 = {u:.1f}/10^6 x (2 pi 500/60)^2", f"{s.force or 0:.3f} N at 500 r/min"),
+        (
+            "force",
+            f"U/10^6 (2 pi n/60)^2 = {u:.1f}/10^6 x (2 pi {FORCE_SPEED:g}/60)^2",
+            f"{s.force or 0:.3f} N at {FORCE_SPEED:g} r/min",
+        ),
     ]
     if s.speed_limit:
         formula = f"30/pi x 1000 G m / U = 9549.3 x {s.grade:g} x {m:.4f} / {u:.1f} [ISO 21940-11]"

@@ -9,6 +9,7 @@ from foldsketch.base.findings import Finding
 from foldsketch.base.lettering import shortened, wrapped
 from foldsketch.base.units import degrees
 from foldsketch.part.model import Part
+from foldsketch.setup.balance import FORCE_SPEED
 from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import SetUp, SetUpPlan
 from foldsketch.setup.outlook import Casting
@@ -162,7 +163,7 @@ def _numbers(s: SetUp, x: float, y: float) -> list[Item]:
             ("mass of the part", f"{s.mass:.3f} kg"),
             ("unbalance", f"{s.unbalance:.0f} g mm"),
             (f"reaches G {s.grade:g} at", speed),
-            ("pull at 500 r/min", f"{s.force or 0:.1f} N"),
+            (f"pull at {FORCE_SPEED:g} r/min", f"{s.force or 0:.1f} N"),
         ]
         if s.counterweight:
             rows.append(("counterweight, opposite", f"{s.counterweight[0]:.3f} kg at {s.counterweight[1]:.0f} mm"))
