@@ -13,7 +13,8 @@ import parts
 from foldsketch import job
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.net.build import build
-from foldsketch.net.rolled import strips
+from foldsketch.net.model import Panel
+from foldsketch.net.rolled import strips, whole
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Plate, Ring
 from foldsketch.solid.blocks import join
 from foldsketch.solid.facet import facet
@@ -300,3 +301,23 @@ def test_both_sides_of_every_rim_bear_its_number(diameter):
                 assert (mine[0].meets.piece, str(number)) in on_faces
     # The seam of a narrow wall may have a tab too narrow for figures.
     assert not [f for f in nets.findings if f.where == "marks" and "edge number" in f.what]
+
+
+def test_a_strip_as_one_panel_covers_what_its_panels_cover():
+    """Five panels 4 mm wide and 30 high in a row, the middle one with an opening; the row is outlined anticlockwise,
+    the opening clockwise, and it stands where the middle panel does."""
+
+    def signed(loop):
+        x, y = loop.T
+        return float(x @ np.roll(y, -1) - y @ np.roll(x, -1)) / 2
+
+    def panel(k):
+        outline = np.array([(4 * k, 0), (4 * k + 4, 0), (4 * k + 4, 30), (4 * k, 30)], float)
+        opening = np.array([(9, 10), (9, 14), (11, 14), (11, 10)], float)
+        return Panel(k, outline, (opening,) if k == 2 else (), "wall", "side", k, np.eye(3) * (k + 1), np.full(3, k))
+
+    row = whole([panel(k) for k in range(5)])
+    assert signed(row.outline) == pytest.approx(600.0)
+    assert [signed(h) for h in row.holes] == pytest.approx([-8.0])
+    assert len(row.outline) == 4
+    assert row.id == 2 and np.array_equal(row.origin, np.full(3, 2))

@@ -152,3 +152,11 @@ def test_the_wall_of_a_bore_carries_the_tabs_at_the_holes_of_its_ends():
             assert off_outline(own, t.line) < 1e-6, "no tab in a hole"
             in_holes += off_outline(target, t.meets.line) > 1e-6
     assert in_holes == 2 * sum(p.feature == "bore" and p.kind == "side" for p in panels.values())
+
+
+@pytest.mark.parametrize(("part", "rule"), [(parts.CROSS, "faces"), (parts.ROCKER, "fuse"), (parts.OVERHUNG, "fuse")])
+def test_where_one_side_has_no_room_the_other_carries_the_tab(part, rule):
+    """Beside a cross bore and under an overhang some edges have room for a tab on one side alone: none is left butt."""
+    nets = nets_of(part, rule)
+    assert not [b for p in nets.pieces for b in p.butts]
+    assert nets.checks.passed()

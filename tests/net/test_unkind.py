@@ -38,6 +38,17 @@ def test_a_narrow_tab_is_told():
     assert [(f.where, f.what) for f in told] == [("tabs", "1 narrower than 3 mm, the narrowest 2 mm")]
 
 
+@pytest.mark.parametrize("turn", [0.0, 0.7, 2.0, 4.0])
+def test_a_tab_is_as_wide_wherever_it_lies(turn):
+    """2 mm from its root to its far side, at any turn and anywhere on the page."""
+    c, s = np.cos(turn), np.sin(turn)
+    moved = (np.array([(0, 0), (-2, 1), (-2, 9), (0, 10)]) @ np.array([(c, s), (-s, c)])) + (130.0, 45.0)
+    root = (tuple(moved[3]), tuple(moved[0]))
+    tab = Tab(1, 0, moved, root, Meets("1", 0, root[::-1]), 1.0)
+    told = unkind([Piece("1", 0, (box(0, 0, 0, 20, 10),), (), (tab,))])
+    assert [f.what for f in told] == ["1 narrower than 3 mm, the narrowest 2 mm"]
+
+
 def neck(long, other=20.0):
     two = (box(0, 0, 0, 20, 20), box(1, 20, 0, other, 20))
     return unkind([Piece("7", 0, two, (Fold((0, 1), ((20, 0), (20, long)), 1.0),))])
