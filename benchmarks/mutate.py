@@ -47,11 +47,13 @@ TESTS = {
     "net": [
         "tests/net/test_lines_in_space.py",
         "tests/net/test_marks_in_space.py",
+        "tests/net/test_names.py",
         "tests/net/test_numbers.py",
         "tests/net/test_on_tab.py",
         "tests/net/test_oracle.py",
         "tests/net/test_partly.py",
         "tests/net/test_refold.py",
+        "tests/net/test_rings.py",
         "tests/net/test_rolled.py",
         "tests/net/test_room.py",
         "tests/net/test_steps.py",

@@ -1,11 +1,14 @@
 """Edge numbers stand on the panel that they belong to, or are left out and told; never beside it on a tab."""
 
 import re
+from collections import Counter
 
+import pytest
 import shapely
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+import parts
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.net.build import build
 from foldsketch.part.model import Axis, Feature, Part, Ring
@@ -55,3 +58,20 @@ def test_butt_edges_of_one_rim_are_named_once():
     told = next(f.what for f in nets.findings if "no tab fits" in f.what)
     numbers = re.search(r"\(([\d, ]+)", told)[1].split(", ")
     assert len(numbers) == len(set(numbers)) < len([b for p in nets.pieces for b in p.butts])
+
+
+def test_a_rims_number_moves_along_the_rim_to_where_there_is_room():
+    """At half scale the bore of the sleeve stands in the way of its rim's number: it goes to another tooth, upright on
+    its panel, as far from the nearest edge as numbers are set."""
+    faceted = facet(parts.OFFSET_SLEEVE, 0.5, FacetChoice(walls="rolled"))
+    nets = build(faceted, join(faceted), 0.5)
+    assert not [f for f in nets.findings if "edge number" in f.what]
+    rims = {n for p in nets.pieces for n, k in Counter(t.number for t in p.tabs).items() if k > 1}
+    assert rims
+    for number in rims:
+        teeth = [t for p in nets.pieces for t in p.tabs if t.number == number]
+        target = next(p for p in nets.pieces if p.id == teeth[0].meets.piece)
+        edges = shapely.MultiLineString([t.meets.line for t in teeth])
+        printed = [m for m in target.marks if m.text == str(number) and m.panel == teeth[0].meets.panel]
+        assert printed
+        assert edges.distance(shapely.Point(printed[0].at)) == pytest.approx(1.975, abs=0.3)
