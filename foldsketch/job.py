@@ -133,7 +133,7 @@ def finished(
     """Nets, checks and sheets of blocks. Raises FoldsketchError when the nets do not fold back."""
     part = faceted.part
     solids = allow(faceted, solids, chosen.card, scale)
-    nets = build(faceted, solids, scale, printable(paper), listener, chosen.card)
+    nets = build(faceted, solids, scale, printable(paper), listener, chosen.card, chosen.quick)
     checks = nets.checks
     if checks is None or not checks.passed(chosen.tolerance.gap):
         raise refuse(
