@@ -14,14 +14,16 @@ def without_tabs(nets: Nets, steps: Sequence[Step], row: int) -> list[str]:
 
 
 def _bare(nets: Nets, steps: Sequence[Step], row: int) -> list[str]:
-    """At the first step that glues a net with bare edges: what to do there, once for the whole model."""
-    nets_with = {i for p in nets.pieces for b in p.butts if b.bare for i in (p.id, b.meets.piece)}
-    gluing = (k for k, s in enumerate(steps) if s.kind not in ("cut", "join") and nets_with & {s.piece, *s.to})
-    if row != next(gluing, None):
+    """At the first step that glues a rim with bare edges: what to do there, once for the whole model."""
+    bare = {(p.id, b.panel) for p in nets.pieces for b in p.butts if b.bare}
+    bare |= {(b.meets.piece, b.meets.panel) for p in nets.pieces for b in p.butts if b.bare}
+    ends = {(p.id, q.id) for p in nets.pieces for q in p.panels if q.kind == "end"} & bare
+    rims = {t.number for p in nets.pieces for t in p.tabs if {(p.id, t.panel), (t.meets.piece, t.meets.panel)} & ends}
+    if row != next((k for k, step in enumerate(steps) if rims & set(step.tabs)), None):
         return []
     return [
         "Here and on all nets of this quick model: an edge with neither tab nor number gets no glue. It lies against "
-        "its neighbour, and the tabs on both sides of it hold."
+        "its neighbour; the folds and tabs beside it hold."
     ]
 
 
