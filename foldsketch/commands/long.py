@@ -47,8 +47,8 @@ def _cure(made: Model, choices: Choices, pace: Pace | None, takes: float) -> str
 
 
 def quicker_still(made: Model, choices: Choices, pace: Pace | None, most: float) -> list[tuple[float, str]]:
-    """Options with which the same part takes no more than so many minutes, without another warning: the minutes and the
-    words to add, the quickest first."""
+    """Options with which the same part takes no more than so many minutes, and no more edges want tape: the minutes
+    and the words to add, the quickest first."""
     from foldsketch import job
     from foldsketch.sheet.paper import SCALES, scale_text
 
@@ -69,10 +69,12 @@ def quicker_still(made: Model, choices: Choices, pace: Pace | None, most: float)
         except FoldsketchError:
             continue
         t = minutes(work_of(tried.nets), pace)
-        if t <= most and _warnings(tried) <= _warnings(made):
+        if t <= most and all(a <= b for a, b in zip(_trouble(tried), _trouble(made), strict=True)):
             found.append((t, words))
     return sorted(found)[:NAMED]
 
 
-def _warnings(made: Model) -> int:
-    return sum(f.level == "warning" for f in made.findings)
+def _trouble(made: Model) -> tuple[int, int]:
+    """Edges on which no tab fits, and warnings."""
+    taped = sum(not b.bare for p in made.nets.pieces for b in p.butts)
+    return taped, sum(f.level == "warning" for f in made.findings)

@@ -26,16 +26,16 @@ def quick(part: Part) -> tuple[Part, tuple[Finding, ...]]:
     filled = [f for f in kept if isinstance(f.shape, Ring) and not f.cut and f.shape.bore < SMALL_BORE * widest]
     told = []
     if dropped:
-        told.append(_note(f"leaves out {_names(dropped)}"))
+        told.append(_note(f"leaves out {_names(dropped)}", "leave --quick out to have them"))
     if filled:
-        told.append(_note(f"fills the bore of {_names(filled)}"))
+        told.append(_note(f"fills the bore of {_names(filled)}", "leave --quick out to have it open"))
     if not told:
         return part, ()
     return part.with_features(tuple(_solid(f) if f in filled else f for f in kept)), tuple(told)
 
 
-def _note(what: str) -> Finding:
-    return Finding("note", "the quick model", what, "leave --quick out to have them")
+def _note(what: str, cure: str) -> Finding:
+    return Finding("note", "the quick model", what, cure)
 
 
 def _names(features: Sequence[Feature]) -> str:

@@ -69,7 +69,7 @@ def test_the_small_bore_of_a_ring_is_filled():
     }
     less, told = quick(hubs[19])
     assert less.features[1].shape == Cylinder(40) and (less.features[1].start, less.features[1].end) == (10, 30)
-    assert [f.text for f in told] == ["the quick model: fills the bore of 'hub'; leave --quick out to have them"]
+    assert [f.text for f in told] == ["the quick model: fills the bore of 'hub'; leave --quick out to have it open"]
     assert quick(hubs[21]) == (hubs[21], ())
     assert quick(less) == (less, ())
     assert quick(groove(20))[0] == groove(20)
