@@ -33,7 +33,7 @@ class Choices:
     """What the user chose for a paper model.
 
     scale: paper over part, or None to choose; sheets: how many sheets a chosen scale may need; margins as the paper's;
-    quick: leave out what does not show the axes; card: what it is made of, to be allowed for;
+    quick: leave out what does not show the axes, and every other tab; card: what it is made of, to be allowed for;
     least_step: steps smaller than this, mm on paper, are merged.
     """
 

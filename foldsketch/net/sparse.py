@@ -10,6 +10,9 @@ from foldsketch.net.tabs import CutEdge, Ground, find_tabs
 FEWEST = 5
 """A rim of fewer edges keeps every tab."""
 
+HELD = 3
+"""Edges at which a rim with bare ones is held at least."""
+
 LONGEST = 40.0
 """An edge longer than this, mm on paper, keeps its tab: it would gape without one."""
 
@@ -18,7 +21,7 @@ def sparse_tabs(ground: Ground) -> list[CutEdge]:
     """A tab for every cut edge of the blocks but every other one around an end, which stays bare.
 
     A bare edge lies between two that hold: folds, or tabs that found room. Where one found none, the bare edges beside
-    it get their tabs after all, and all are sought anew.
+    it get their tabs after all, as do all of a rim that would be held at too few edges; then all are sought anew.
     """
     graph = ground.graph
     rims = [loop for k, f in enumerate(graph.faces) if f.kind == "end" for loop in graph.loops[k]]
@@ -27,6 +30,7 @@ def sparse_tabs(ground: Ground) -> list[CutEdge]:
         edges = find_tabs(ground, frozenset(bare))
         loose = {h for e in edges if e.shape is None for h in (e.carry, e.target)}
         rescued = {h for h in bare if graph.before[h] in loose or graph.after[h] in loose}
+        rescued |= {h for rim in rims if sum(h not in loose for h in rim) < HELD for h in rim if h in bare}
         if not rescued:
             return edges
         bare -= rescued

@@ -2,6 +2,7 @@
 
 import json
 import math
+import random
 import re
 from itertools import pairwise
 
@@ -25,6 +26,7 @@ from foldsketch.solid.facet import facet
 from foldsketch.solid.sides import FacetChoice
 from foldsketch.write.net_json import net_json
 from strategies import parts as any_part
+from strategies import random_part
 
 
 def nets_of(part, rule="faces", sparse=True, **choice):
@@ -109,6 +111,14 @@ def test_of_any_part_too(part, rule, walls):
     except FoldsketchError:
         return
     hold_to_the_rules(nets)
+
+
+@pytest.mark.parametrize("seed", [100069, 100255, 100335, 100632, 100690])
+def test_rims_that_were_once_held_at_two_edges(seed):
+    """Seeds of a long run: on most of a rim no tab fits, and a bare edge lay between the only two that held."""
+    r = random.Random(seed)
+    part, rule, walls = random_part(r), r.choice(["faces", "fuse"]), r.choice(["folded", "folded", "rolled"])
+    hold_to_the_rules(nets_of(part, rule, chord_error=2.5, fewest=6, walls=walls))
 
 
 @settings(deadline=None, max_examples=20, suppress_health_check=[HealthCheck.too_slow])
