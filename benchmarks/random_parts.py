@@ -12,8 +12,10 @@ import time
 from collections import Counter
 from pathlib import Path
 
-TESTS = Path(__file__).parents[1] / "tests"
-sys.path[:0] = [str(TESTS), str(TESTS / "net")]
+sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
+sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "net"))
+
+from test_sparse import hold_to_the_rules
 
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.net.build import build
@@ -21,7 +23,6 @@ from foldsketch.solid.blocks import join
 from foldsketch.solid.facet import facet
 from foldsketch.solid.sides import FacetChoice, quicker
 from strategies import random_part
-from test_sparse import hold_to_the_rules
 
 
 def main(first: int, last: int, quick: bool) -> int:
