@@ -1,6 +1,7 @@
 """Random parts through the oracle: every one must end in a checked model or a clear finding.
 
 python benchmarks/random_parts.py 0 10000        # seeds from, to
+python benchmarks/random_parts.py 0 3000 quick   # as quick models, held to the rules of bare edges too
 """
 
 from __future__ import annotations
@@ -12,16 +13,19 @@ from collections import Counter
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
+sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "net"))
+
+from test_sparse import hold_to_the_rules
 
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.net.build import build
 from foldsketch.solid.blocks import join
 from foldsketch.solid.facet import facet
-from foldsketch.solid.sides import FacetChoice
+from foldsketch.solid.sides import FacetChoice, quicker
 from strategies import random_part
 
 
-def main(first: int, last: int) -> int:
+def main(first: int, last: int, quick: bool) -> int:
     count: Counter[str] = Counter()
     reasons: Counter[str] = Counter()
     slowest = (0.0, -1)
@@ -36,8 +40,10 @@ def main(first: int, last: int) -> int:
         page = r.choice([None, (190.0, 264.0)])
         begun = time.monotonic()
         try:
-            faceted = facet(part, 1.0, choice)
-            nets = build(faceted, join(faceted, rule), 1.0, page)
+            faceted = facet(part, 1.0, quicker(choice) if quick else choice)
+            nets = build(faceted, join(faceted, rule), 1.0, page, sparse=quick)
+            if quick:
+                count["bare edges"] += hold_to_the_rules(nets)
         except FoldsketchError as why:
             count["refused"] += 1
             reasons[why.findings[0].what] += 1
@@ -61,4 +67,4 @@ def main(first: int, last: int) -> int:
 
 if __name__ == "__main__":
     first, last = (int(v) for v in (sys.argv[1:3] or ("0", "10000")))
-    raise SystemExit(main(first, last))
+    raise SystemExit(main(first, last, "quick" in sys.argv))

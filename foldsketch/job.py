@@ -33,7 +33,7 @@ class Choices:
     """What the user chose for a paper model.
 
     scale: paper over part, or None to choose; sheets: how many sheets a chosen scale may need; margins as the paper's;
-    quick: leave out what does not show the axes; card: what it is made of, to be allowed for;
+    quick: leave out what does not show the axes, and every other tab; card: what it is made of, to be allowed for;
     least_step: steps smaller than this, mm on paper, are merged.
     """
 
@@ -133,7 +133,7 @@ def finished(
     """Nets, checks and sheets of blocks. Raises FoldsketchError when the nets do not fold back."""
     part = faceted.part
     solids = allow(faceted, solids, chosen.card, scale)
-    nets = build(faceted, solids, scale, printable(paper), listener, chosen.card)
+    nets = build(faceted, solids, scale, printable(paper), listener, chosen.card, chosen.quick)
     checks = nets.checks
     if checks is None or not checks.passed(chosen.tolerance.gap):
         raise refuse(

@@ -164,15 +164,27 @@ def test_the_pace_is_the_users_own(tmp_path):
 
 
 def test_what_is_said_to_be_quicker_is(tmp_path):
-    """A crank of seven blocks: each cure in turn, as the note gives it, until none is left."""
-    crank, words, takes = SAMPLE.with_name("double-throw-crank.toml"), [], []
-    for more in ([], ["--quick"], ["--quick", "--walls", "rolled"]):
+    """A crank of seven blocks: each option that a note names takes the time that it names."""
+    crank = SAMPLE.with_name("double-throw-crank.toml")
+
+    def told(*more):
         done = run("make", crank, *more, "--out", tmp_path)
         note = re.search(r"takes about (\d+) minutes[^;]*; (.*)", done.stderr)
-        takes.append(int(note[1]))
-        words.append(note[2])
-    assert takes[0] > takes[1] > takes[2]
-    assert "--quick" in words[0] and "--walls rolled" in words[1] and "--" not in words[2]
+        return int(note[1]), note[2]
+
+    takes, words = told()
+    quick, more = told("--quick")
+    assert "--quick" in words and quick < 0.5 * takes
+    named = re.findall(r"(--[^,]*?) (?:takes )?about (\d+)", more)
+    assert len(named) == 3
+    assert [told("--quick", *options.split())[0] for options, _ in named] == [int(t) for _, t in named]
+    assert all(int(t) < quick for _, t in named)
+
+
+def test_a_quick_model_of_ten_minutes_is_told_nothing(tmp_path):
+    spigot = SAMPLE.parent / "lessons" / "1-one-offset-spigot.toml"
+    assert "takes about" not in run("make", spigot, "--quick", "--out", tmp_path).stderr
+    assert "takes about" in run("make", spigot, "--quick", "--pace", "glue=60", "--out", tmp_path).stderr
 
 
 @pytest.mark.parametrize("pace", ["fold", "fold=quick", "speed=3", "fold=-1", "fold=nan"])

@@ -27,7 +27,7 @@ def add_choices(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--quick",
         action="store_true",
-        help="a quick model: fewer sides, no small bores, chamfers, grooves",
+        help="a quick model: fewer sides, every other tab, no small bores, chamfers, grooves",
     )
     command.add_argument(
         "--radius",

@@ -6,11 +6,11 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from foldsketch.base.findings import Finding
 from foldsketch.commands.choices import add_choices, choices_of
 from foldsketch.commands.common import Commands, Progress, add_command, add_part, report
+from foldsketch.commands.long import takes_long
 from foldsketch.commands.sources import model_of
-from foldsketch.worktime import Pace, minutes, parse_pace, work_of
+from foldsketch.worktime import Pace, parse_pace
 
 if TYPE_CHECKING:
     from foldsketch.job import Model
@@ -76,23 +76,8 @@ def run(options: argparse.Namespace) -> int:
     print(summary(made))
     for file in written:
         print(f"wrote {file}")
-    takes = minutes(work_of(made.nets), pace)
-    report((*findings, *made.findings, *_long(takes, options.quick, options.walls == "rolled")))
+    report((*findings, *made.findings, *takes_long(made, choices, pace)))
     return 0
-
-
-LONG = 30.0
-"""Minutes of work above which the user is told."""
-
-
-def _long(takes: float, quick: bool, rolled: bool) -> tuple[Finding, ...]:
-    """A note for a model that takes long to build, with what is left to be tried. takes: minutes."""
-    if takes <= LONG:
-        return ()
-    cure = "--quick gives a quicker one"
-    if quick:
-        cure = "a part with less on it is quicker" if rolled else "--walls rolled is quicker still, or fewer --sides"
-    return (Finding("note", "work", f"building it takes about {takes:.0f} minutes at an ordinary pace", cure),)
 
 
 def _more(options: argparse.Namespace, made: Model, stem: str, pace: Pace | None) -> dict[str, bytes]:

@@ -18,6 +18,7 @@ from foldsketch.net.marks import mark
 from foldsketch.net.model import BlockFacts, Butt, Fold, JointFacts, Line, Meets, Nets, Panel, Piece, Tab
 from foldsketch.net.on_tab import number_on
 from foldsketch.net.refold import check
+from foldsketch.net.sparse import sparse_tabs
 from foldsketch.net.tabs import CutEdge, Ground, find_tabs, flaps, ground_of
 from foldsketch.net.unfold import unfold
 from foldsketch.solid.blocks import Block, Solids
@@ -35,18 +36,19 @@ def build(
     page: tuple[float, float] | None = None,
     listener: Listener = silent,
     card: Card = NO_CARD,
+    sparse: bool = False,
 ) -> Nets:
     """Nets of all blocks, with tabs, marks and the oracle's checks.
 
     scale: paper mm per part mm; page: printable width and height, mm, that every piece must fit; None: no limit;
-    card: what the tabs are allowed for.
+    card: what the tabs are allowed for; sparse: every other tab around an end is left out.
     """
     # All blocks are one graph, so that whatever is looked at face by face is looked at once for all of them.
     rolled = frozenset(p.index for p in faceted.prisms if p.rolled)
     graph = graph_of(together([b.skin for b in solids.blocks]), rolled)
     laid = unfold(graph, faceted.datum_direction, page, listener=listener)
     ground = ground_of(graph, laid)
-    edges = find_tabs(ground)
+    edges = sparse_tabs(ground) if sparse else find_tabs(ground)
     _number(ground, edges)
     if card:
         _shortened(edges, graph, card)
@@ -56,9 +58,10 @@ def build(
     findings = [
         _butt_finding(faceted, block, butt)
         for block in solids.blocks
-        for butt in ([e for e in edges if e.shape is None and place[graph.face[e.carry]][0] is block],)
+        for butt in ([e for e in edges if e.shape is None and not e.bare and place[graph.face[e.carry]][0] is block],)
         if butt
     ]
+    findings += _bare_finding(edges)
     pieces, more = mark(faceted, solids, pieces, faces_of, scale)
     if card:
         pieces = [_for_card(p, card) for p in pieces]
@@ -99,11 +102,11 @@ def _for_card(piece: Piece, card: Card) -> Piece:
 
 
 def _number(ground: Ground, edges: Sequence[CutEdge]) -> None:
-    """Number the cut edges, the teeth of one rim alike."""
+    """Number the cut edges, the teeth of one rim alike; those that are bare come last, for nobody glues by them."""
     graph = ground.graph
     number = 1
     rims: dict[tuple[int, int, int], int] = {}
-    for e in edges:
+    for e in sorted(edges, key=lambda e: e.bare):
         if e.carry in graph.teeth:
             # Numbered by the wall that is rolled, its piece, and the face that it meets.
             wall, end = sorted((graph.face[e.carry], graph.face[e.target]), key=lambda f: graph.faces[f].kind != "side")
@@ -143,6 +146,17 @@ def _butt_finding(faceted: Faceted, block: Block, butt: Sequence[CutEdge]) -> Fi
     )
 
 
+def _bare_finding(edges: Sequence[CutEdge]) -> list[Finding]:
+    """A note that counts the edges which were left without a tab."""
+    bare = sum(e.bare for e in edges)
+    if not bare:
+        return []
+    one = bare == 1
+    what = f"{bare} edge{'' if one else 's'} around its ends {'has' if one else 'have'} no tab: without glue "
+    what += "it lies against its neighbour" if one else "they lie against their neighbours"
+    return [Finding("note", "the quick model", what, "leave --quick out to have a tab on every edge")]
+
+
 def _pieces(faceted: Faceted, blocks: Sequence[Block], ground: Ground, edges: Sequence[CutEdge]) -> list[Piece]:
     """The pieces, each moved so that its panels and tabs begin at x = 0 and y = 0. blocks: the block of every piece."""
     graph, laid = ground.graph, ground.pieces
@@ -176,7 +190,7 @@ def _pieces(faceted: Faceted, blocks: Sequence[Block], ground: Ground, edges: Se
         target = where[graph.face[e.target]]
         meets = Meets(names[target[0]], target[1], line(e.target))
         if e.shape is None:
-            butts[k].append(Butt(e.number, panel, line(e.carry), meets))
+            butts[k].append(Butt(e.number, panel, line(e.carry), meets, e.bare))
         else:
             tab = _tab(e, panel, next(rows), line(e.carry), meets, graph.angle[e.carry])
             if e.carry in graph.teeth:

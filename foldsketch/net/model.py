@@ -73,12 +73,14 @@ class Tab(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Butt:
-    """A cut edge on which no tab fits: the two lines are set against each other and joined with tape or glue."""
+    """A cut edge without a tab: the two lines are set against each other and, where none fits, joined with tape or
+    glue; bare: it was left without one, because the edges beside it hold."""
 
     number: int
     panel: int
     line: Line
     meets: Meets
+    bare: bool = False
 
 
 class Mark(NamedTuple):

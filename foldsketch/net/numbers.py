@@ -54,7 +54,7 @@ def _wanted(pieces: Sequence[Piece], sheeted: Sequence[Sheeted]) -> list[tuple[S
     first: dict[int, Sheeted] = {}
     on: dict[int, dict[str, list[Line]]] = {}
     for piece in pieces:
-        joined: list[Tab | Butt] = [*piece.tabs, *piece.butts]
+        joined: list[Tab | Butt] = [*piece.tabs, *(b for b in piece.butts if not b.bare)]
         for t in joined:
             (x0, y0), (x1, y1) = t.meets.line
             if hypot(x1 - x0, y1 - y0) >= 1:

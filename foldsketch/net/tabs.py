@@ -31,7 +31,7 @@ _CLEAR = 0.001  # mm along the root, and share of the slanted sides, by which a 
 class CutEdge:
     """A cut edge while its tab is being found. carry: half-edge whose face carries the tab; target: the half-edge it
     is glued behind; step: index of the width tried; shape: width and the two slants along the root, mm, or None for a
-    butt joint; drawn: the tab as a polygon on paper and behind its panel, as last tested."""
+    butt joint; drawn: the tab as a polygon on paper and behind its panel, as last tested; bare: it wants no tab."""
 
     carry: int
     target: int
@@ -41,6 +41,7 @@ class CutEdge:
     done: bool = False
     shape: tuple[float, float, float] | None = None
     drawn: tuple[Any, Any] = (None, None)
+    bare: bool = False
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -114,8 +115,9 @@ def closing_order(graph: Graph, pieces: Sequence[Laid]) -> dict[int, int]:
     return rank
 
 
-def find_tabs(ground: Ground) -> list[CutEdge]:
-    """A tab, or a butt joint, for every cut edge of a block, in the order in which the edges are met."""
+def find_tabs(ground: Ground, bare: frozenset[int] = frozenset()) -> list[CutEdge]:
+    """A tab, or a butt joint, for every cut edge of a block, in the order in which the edges are met; bare: half-edges,
+    one of each edge that is to have none."""
     graph = ground.graph
     edges = []
     for h in range(len(graph.face)):
@@ -125,15 +127,17 @@ def find_tabs(ground: Ground) -> list[CutEdge]:
             # An edge in a hole cannot carry well; otherwise the panel that is closed earlier carries.
             holed = (not graph.outer[h], not graph.outer[g])
             swap = holed[0] > holed[1] or (holed[0] == holed[1] and ground.rank[first] > ground.rank[second])
-            edges.append(CutEdge(g, h) if swap else CutEdge(h, g))
+            edge = CutEdge(g, h) if swap else CutEdge(h, g)
+            edge.bare = edge.done = h in bare or g in bare
+            edges.append(edge)
     inner, free = _corner_angles(ground)
-    room = _room(graph, {e.target for e in edges})
+    room = _room(graph, {e.target for e in edges if not e.bare})
     field = _field(ground)
     for _ in range(3 * len(WIDTHS)):
         pending = [e for e in edges if not e.done]
         if not pending:
             break
-        carrying = {e.carry for e in edges}
+        carrying = {e.carry for e in edges if not e.bare}
         for e in pending:
             _shape(ground, e, inner, free, room, carrying)
         _settle(graph, edges, field)

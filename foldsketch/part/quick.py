@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
+
 from foldsketch.base.findings import Finding
 from foldsketch.part.model import Cone, Cylinder, Feature, Part, Ring
 
@@ -13,16 +16,49 @@ SHORT = 0.1
 
 
 def quick(part: Part) -> tuple[Part, tuple[Finding, ...]]:
-    """The part without small bores, chamfers and narrow grooves, and a note that says what was dropped."""
+    """The part without small bores, chamfers and narrow grooves, and notes that say what was dropped and filled."""
     widest = max((2 * f.radius for f in part.features if not f.cut), default=0.0)
-    longest = max([widest, *(f.length for f in part.features if not f.cut)])
+    longest = max(widest, _extent(part))
     dropped = [f for f in part.features if _slight(f, widest, longest)]
-    kept = tuple(f for f in part.features if f not in dropped)
-    if not dropped or not any(not f.cut for f in kept):
+    kept = [f for f in part.features if f not in dropped]
+    if not any(not f.cut for f in kept):
+        kept, dropped = list(part.features), []
+    filled = [f for f in kept if isinstance(f.shape, Ring) and not f.cut and f.shape.bore < SMALL_BORE * widest]
+    told = []
+    if dropped:
+        told.append(_note(f"leaves out {_names(dropped)}", "leave --quick out to have them"))
+    if filled:
+        told.append(_note(f"fills the bore of {_names(filled)}", "leave --quick out to have it open"))
+    if not told:
         return part, ()
-    names = ", ".join(f"'{f.name}'" for f in dropped)
-    note = Finding("note", "the quick model", f"leaves out {names}", "leave --quick out to have them")
-    return part.with_features(kept), (note,)
+    return part.with_features(tuple(_solid(f) if f in filled else f for f in kept)), tuple(told)
+
+
+def _note(what: str, cure: str) -> Finding:
+    return Finding("note", "the quick model", what, cure)
+
+
+def _names(features: Sequence[Feature]) -> str:
+    return ", ".join(f"'{f.name}'" for f in features)
+
+
+def _solid(f: Feature) -> Feature:
+    """A ring without its bore."""
+    assert isinstance(f.shape, Ring)
+    return replace(f, shape=Cylinder(f.shape.diameter))
+
+
+def _extent(part: Part) -> float:
+    """The longest that the part measures along one of its axes, from end to end of its features."""
+    solid = [(part.axis(f.axis), f) for f in part.features if not f.cut]
+    ends = [
+        tuple(p + h * d for p, d in zip(a.point, a.direction, strict=True)) for a, f in solid for h in (f.start, f.end)
+    ]
+    spans = [
+        [sum(x * y for x, y in zip(a.direction, end, strict=True)) for end in ends]
+        for a in dict.fromkeys(a for a, _ in solid)
+    ]
+    return max((max(s) - min(s) for s in spans), default=0.0)
 
 
 def _slight(f: Feature, widest: float, longest: float) -> bool:

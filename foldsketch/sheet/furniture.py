@@ -22,6 +22,9 @@ SAMPLE, PROFILE = 7.0, 5.0
 
 PROFILED = ("mountain", "valley", "glue")
 
+BARE = "No tab, no number: no glue."
+"""What a sheet says of edges that were left without a tab, where there is room."""
+
 LEGEND = (
     ("cut", "cut"),
     ("mountain", "mountain fold: printed side out"),
@@ -40,9 +43,11 @@ BACK_LEGEND = (
 )
 
 
-def furniture(part: str, scale: float, sheet: Sheet, number: int, of: int, duplex: bool = False) -> list[Item]:
+def furniture(
+    part: str, scale: float, sheet: Sheet, number: int, of: int, duplex: bool = False, bare: bool = False
+) -> list[Item]:
     """Check bars both ways, the title line and the legend, inside the margin and below or beside the nets; duplex:
-    registration crosses too, and how to turn the page."""
+    registration crosses too, and how to turn the page; bare: a word on edges that were left without a tab."""
     w, _ = sheet.size
     items: list[Item] = []
     foot = MARGIN + FOOT
@@ -50,7 +55,10 @@ def furniture(part: str, scale: float, sheet: Sheet, number: int, of: int, duple
     items += _bar((MARGIN, y), upright=False)
     items += _bar((MARGIN + 2.2, foot + 4.0), upright=True)
     items.append(_words((MARGIN + BAR + 3, y - 1.9), "100 mm both ways: if not, print again at 100 %", 1.8))
-    items.append(_words((MARGIN + BAR + 3, y + 1.1), "This printed side is the outside of the model.", 1.8))
+    side = "This printed side is the outside of the model."
+    if bare and MARGIN + BAR + 3 + width(f"{side} {BARE}", 1.8) <= w - MARGIN - SIDE:
+        side = f"{side} {BARE}"
+    items.append(_words((MARGIN + BAR + 3, y + 1.1), side, 1.8))
     end = f"print at 100 %, {both_sides(sheet)}" if duplex else "print at 100 %"
     items += _title(part, f"scale {scale_text(scale)}  ·  sheet {number} of {of}  ·  {end}", w)
     items += _legend(LEGEND, (MARGIN, foot - 14.4), w - 2 * MARGIN)

@@ -13,6 +13,7 @@ from foldsketch.net.unkind import breadth
 from foldsketch.sheet.joined import joining
 from foldsketch.sheet.scene import hollow
 from foldsketch.sheet.stages import Stage, closing, gluing, setting_in, setting_on
+from foldsketch.sheet.tabless import spans, without_tabs
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,22 +34,7 @@ MANY = 12
 def told(book: Book, row: int) -> tuple[str, list[str], Stage | None]:
     """Title, words and picture of a step; no picture in space for a net that is still flat."""
     title, words, stage = _told(book, row)
-    return title, [*words, *_taped(book, row)], stage
-
-
-def _taped(book: Book, row: int) -> list[str]:
-    """At the last step of a block: its edges on which no tab fits."""
-    step = book.steps[row]
-    block = None if step.kind == "join" else book.pieces[step.piece].block
-    rest = [s for s in book.steps[row + 1 :] if s.kind != "join" and book.pieces[s.piece].block == block]
-    numbers = list(dict.fromkeys(b.number for p in book.nets.pieces if p.block == block for b in p.butts))
-    if rest or not numbers:
-        return []
-    edges = f"Edge {numbers[0]}" if len(numbers) == 1 else f"Edges {spans(sorted(numbers))}"
-    if any(t.number in numbers for p in book.nets.pieces if p.block == block for t in p.tabs):
-        return [f"{edges}: where a tab is wanting, set edge against edge and put tape on from outside, last of all."]
-    edges += " has" if len(numbers) == 1 else " have"
-    return [f"{edges} no tab: set edge against edge and put tape on from outside, last of all."]
+    return title, [*words, *without_tabs(book.nets, book.steps, row)], stage
 
 
 def _told(book: Book, row: int) -> tuple[str, list[str], Stage | None]:
@@ -234,18 +220,3 @@ def names_of(piece: Piece) -> str:
 
 def _listed(ids: Sequence[str]) -> str:
     return f"net {ids[0]}" if len(ids) == 1 else f"nets {', '.join(ids[:-1])} and {ids[-1]}"
-
-
-def spans(numbers: Sequence[int]) -> str:
-    """Numbers in their order, runs shortened.
-
-    >>> spans([7, 1, 2, 3, 9])
-    '7, 1 to 3, 9'
-    """
-    runs: list[list[int]] = []
-    for n in numbers:
-        if runs and n == runs[-1][-1] + 1:
-            runs[-1].append(n)
-        else:
-            runs.append([n])
-    return ", ".join(f"{run[0]} to {run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in runs)

@@ -20,13 +20,15 @@ FEWEST, MOST = 3, 120
 @dataclass(frozen=True, slots=True)
 class FacetChoice:
     """What the user chose. chord_error and smallest: mm on paper; sides: the same number for every round, or None;
-    walls: rounds are folded as prisms, or rolled where they can be."""
+    walls: rounds are folded as prisms, or rolled where they can be; fewest: sides of a round whatever the chord error,
+    where they are no narrower than the smallest."""
 
     chord_error: float = 0.5
     smallest: float = 5.0
     sides: int | None = None
     radius: RadiusRule = "equal-area"
     walls: Walls = "folded"
+    fewest: int = 4
 
     def __post_init__(self) -> None:
         if self.sides is not None and not FEWEST <= self.sides <= MOST:
@@ -35,13 +37,14 @@ class FacetChoice:
             raise refuse("--chord-error", f"{self.chord_error:g} mm is out of range", "give 0.01 to 50 mm")
 
 
-QUICK = (1.5, 9.0)
-"""Chord error and narrowest side panel of the quick model, mm on paper."""
+QUICK = (2.5, 6)
+"""Chord error of the quick model, mm on paper, and the fewest sides of its rounds: with four a round reads as a bar,
+and the rim of a bar can spare no tab."""
 
 
 def quicker(choice: FacetChoice) -> FacetChoice:
     """The same choice with no finer sides than the quick model's."""
-    return replace(choice, chord_error=max(choice.chord_error, QUICK[0]), smallest=max(choice.smallest, QUICK[1]))
+    return replace(choice, chord_error=max(choice.chord_error, QUICK[0]), fewest=QUICK[1])
 
 
 def sides_for(radius: float, smallest_radius: float, choice: FacetChoice) -> int:
@@ -56,6 +59,7 @@ def sides_for(radius: float, smallest_radius: float, choice: FacetChoice) -> int
     if choice.radius != "inside":
         while n < MOST and Polygon.of(n, radius, choice.radius).chord_error > choice.chord_error:
             n += 2
+    n = max(n, choice.fewest)
     while n > 4 and Polygon.of(n, smallest_radius, choice.radius).side < 0.9 * choice.smallest:
         n -= 2
     return min(n, MOST)

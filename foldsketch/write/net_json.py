@@ -82,7 +82,7 @@ def _piece(p: Piece) -> dict[str, Any]:
         "panels": [_panel(x) for x in p.panels],
         "folds": [_fold(f) for f in p.folds],
         "tabs": [_tab(t) for t in p.tabs],
-        "butts": [_joined(b) for b in p.butts],
+        "butts": [_butt(b) for b in p.butts],
         "marks": [_mark(m) for m in p.marks],
         "key": [{"number": n, "text": t} for n, t in p.key],
     }
@@ -111,6 +111,13 @@ def _panel(p: Panel) -> dict[str, Any]:
 def _joined(t: Tab | Butt) -> dict[str, Any]:
     meets = {"piece": t.meets.piece, "panel": t.meets.panel, "line": t.meets.line}
     return {"number": t.number, "panel": t.panel, "line": t.line, "meets": meets}
+
+
+def _butt(b: Butt) -> dict[str, Any]:
+    made = _joined(b)
+    if b.bare:
+        made["bare"] = True
+    return made
 
 
 def _tab(t: Tab) -> dict[str, Any]:

@@ -2,11 +2,13 @@
 
 from pathlib import Path
 
+import pytest
+
 from foldsketch import job
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Ring
 from foldsketch.part.quick import quick
 from foldsketch.part.read import read_part
-from foldsketch.solid.sides import FacetChoice
+from foldsketch.solid.sides import FacetChoice, quicker
 from foldsketch.worktime import minutes, work_of
 
 SAMPLES = Path(__file__).parents[2] / "samples"
@@ -37,10 +39,56 @@ def test_a_part_that_would_vanish_is_kept():
     assert quick(part) == (part, ())
 
 
+def groove(length):
+    """A shaft of two parts on axes 5 mm apart, 100 mm from end to end, with a groove in it."""
+    return Part(
+        "p",
+        (Axis("A"), Axis("B", (5.0, 0.0, 30.0), (0.0, 0.0, -1.0))),
+        (
+            Feature("shaft", "A", Cylinder(20), 30, 80),
+            Feature("eccentric", "B", Cylinder(30), 0, 50),
+            Feature("groove", "A", Ring(20, 16), 60, 60 + length, cut=True),
+        ),
+    )
+
+
+def test_a_groove_is_held_against_the_whole_part():
+    """A tenth of 100 mm, though no feature is longer than 50."""
+    assert [len(quick(groove(length))[0].features) for length in (9.9, 10.1)] == [2, 3]
+
+
+def test_the_small_bore_of_a_ring_is_filled():
+    """Below a quarter of the widest: 19 of 80 mm, not 21; the ring stays, and a groove stays a groove."""
+    hubs = {
+        bore: Part(
+            "p",
+            (Axis("A"),),
+            (Feature("foot", "A", Cylinder(80), 0, 10), Feature("hub", "A", Ring(40, bore), 10, 30)),
+        )
+        for bore in (19, 21)
+    }
+    less, told = quick(hubs[19])
+    assert less.features[1].shape == Cylinder(40) and (less.features[1].start, less.features[1].end) == (10, 30)
+    assert [f.text for f in told] == ["the quick model: fills the bore of 'hub'; leave --quick out to have it open"]
+    assert quick(hubs[21]) == (hubs[21], ())
+    assert quick(less) == (less, ())
+    assert quick(groove(20))[0] == groove(20)
+
+
 def test_the_cover_is_quicker():
     part, _ = read_part(SAMPLES / "bilge-pump-cover.toml")
     whole = job.model(part)
-    less = job.model(part, job.Choices(quick=True, facets=FacetChoice(1.5, 9.0)))
+    less = job.model(part, job.Choices(quick=True, facets=quicker(FacetChoice())))
     assert less.nets.checks.passed()
-    assert minutes(work_of(less.nets)) < 0.4 * minutes(work_of(whole.nets))
+    assert minutes(work_of(less.nets)) < 0.2 * minutes(work_of(whole.nets))
     assert any("leaves out" in f.text for f in less.findings)
+
+
+@pytest.mark.parametrize("path", sorted(SAMPLES.rglob("*.toml")), ids=lambda p: p.stem)
+def test_a_quick_model_takes_less_than_half_the_time(path):
+    if path.parent.name == "machines":
+        pytest.skip("no part")
+    part, _ = read_part(path)
+    whole, less = job.model(part), job.model(part, job.Choices(quick=True, facets=quicker(FacetChoice())))
+    assert minutes(work_of(less.nets)) < 0.5 * minutes(work_of(whole.nets))
+    assert not [f for f in less.findings if "no tab fits" in f.text]

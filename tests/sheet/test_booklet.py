@@ -22,19 +22,22 @@ from foldsketch.part.read import read_part
 from foldsketch.sheet.booklet import EDGE, PAGE, draw_booklet
 from foldsketch.sheet.joined import finished
 from foldsketch.sheet.scene import ELEVATION, LIT, Face
-from foldsketch.sheet.telling import Book, spans, told
+from foldsketch.sheet.tabless import spans
+from foldsketch.sheet.telling import Book, told
 from foldsketch.solid.blocks import join
 from foldsketch.solid.facet import facet
-from foldsketch.solid.sides import FacetChoice
+from foldsketch.solid.sides import FacetChoice, quicker
 from foldsketch.worktime import Pace, minutes, work_of
 from strategies import parts
 
 SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[2] / "samples").glob("*.toml"))}
 
 
-@pytest.fixture(scope="module", params=SAMPLES)
+@pytest.fixture(scope="module", params=[(name, quick) for name in SAMPLES for quick in (False, True)], ids=str)
 def made(request):
-    return job.model(read_part(SAMPLES[request.param])[0])
+    name, quick = request.param
+    facets = quicker(FacetChoice()) if quick else FacetChoice()
+    return job.model(read_part(SAMPLES[name])[0], job.Choices(quick=quick, facets=facets))
 
 
 def test_every_tab_once_and_in_order(made):
@@ -276,6 +279,28 @@ def test_edges_without_tabs_are_told():
     butts = {b.number for p in nets.pieces for b in p.butts}
     assert butts
     assert butts <= told_of
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_a_quick_models_bare_edges_are_told_once_and_never_taped(name):
+    """At the first step that glues a tab on a rim with bare edges; without --quick never."""
+    part = read_part(SAMPLES[name])[0]
+    for quick in (True, False):
+        facets = quicker(FacetChoice()) if quick else FacetChoice()
+        book = booklet_of(job.model(part, job.Choices(scale=1.0, quick=quick, facets=facets)))
+        pages = [told(book, row)[1] for row in range(len(book.steps))]
+        assert not any(re.search(r"\btape\b", text) for words in pages for text in words)
+        rows = [row for row, words in enumerate(pages) if any("neither tab nor number" in text for text in words)]
+        assert len(rows) == quick
+        pieces = book.nets.pieces
+        bare = {(i, k) for p in pieces for b in p.butts for i, k in ((p.id, b.panel), (b.meets.piece, b.meets.panel))}
+        ends = {(p.id, q.id) for p in pieces for q in p.panels if q.kind == "end" and (p.id, q.id) in bare}
+        for row in rows:
+            for k in range(row + 1):
+                numbers = book.steps[k].tabs
+                glued = [(p.id, t) for p in pieces for t in p.tabs if t.number in numbers]
+                met = {x for i, t in glued for x in ((i, t.panel), (t.meets.piece, t.meets.panel))}
+                assert bool(met & ends) == (k == row)
 
 
 def words_of(name, kind):

@@ -254,11 +254,20 @@ def test_every_net_bears_its_number(part):
         assert sides[-1] >= max(w, boxes[0].size) + 1
 
 
-@pytest.mark.parametrize("paper", ["A4", "A4 landscape", "200x300", "150x200"])
+@pytest.mark.parametrize("quick", [True, False])
+def test_the_sheets_of_a_quick_model_say_where_no_glue_goes(quick):
+    made = job.model(parts.TWO_SPIGOTS, job.Choices(scale=1.0, quick=quick))
+    pages = draw_sheets(made.nets, made.sheets)
+    assert pages and all(
+        any(isinstance(i, Words) and "no number: no glue" in i.text for i in page.items) == quick for page in pages
+    )
+
+
+@pytest.mark.parametrize("paper", ["A4", "A4 landscape", "Letter", "200x300", "150x200"])
 def test_the_legend_stays_on_the_page(paper):
     for duplex in (False, True):
         sheet = Sheet(paper, (parse_paper(paper).width, parse_paper(paper).height), ())
-        pages = [furniture("part", 1.0, sheet, 1, 1, duplex), back_furniture("part", 1.0, sheet, 1, 1)]
+        pages = [furniture("part", 1.0, sheet, 1, 1, duplex, True), back_furniture("part", 1.0, sheet, 1, 1)]
         for items in pages:
             for i in items:
                 if isinstance(i, Words):

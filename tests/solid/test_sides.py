@@ -74,9 +74,23 @@ def test_any_other_chord_error_is_refused(error):
 
 
 def test_the_quick_model_is_never_finer_than_what_was_asked_for():
-    assert (quicker(FacetChoice()).chord_error, quicker(FacetChoice()).smallest) == (1.5, 9.0)
+    assert quicker(FacetChoice()).chord_error == 2.5
     coarse = FacetChoice(chord_error=3.0, smallest=12.0)
-    assert quicker(coarse) == coarse
+    assert (quicker(coarse).chord_error, quicker(coarse).smallest) == (3.0, 12.0)
+
+
+@pytest.mark.parametrize("rule", ["inside", "equal-area", "outside"])
+@pytest.mark.parametrize("radius", [6, 10, 12.5, 20, 45, 100])
+def test_a_round_of_a_quick_model_has_six_sides_or_the_fewest_that_keep_its_chord_error(rule, radius):
+    wanted = max(6, next(n for n in range(4, 200, 2) if strays(n, rule) * radius <= 2.5))
+    assert sides_for(radius, radius, quicker(FacetChoice(radius=rule))) == wanted
+
+
+def test_six_sides_too_narrow_to_fold_become_four():
+    """2 R sin(pi/6) is R: on a radius of 4.4 less than 0.9 * 5, on one of 4.6 more; a hand that wants 10 gets 10."""
+    quick = quicker(FacetChoice(radius="inside"))
+    assert [sides_for(r, r, quick) for r in (4.4, 4.6)] == [4, 6]
+    assert [sides_for(r, r, quicker(FacetChoice(radius="inside", smallest=10.0))) for r in (8.9, 9.1)] == [4, 6]
 
 
 @pytest.mark.parametrize(

@@ -100,8 +100,9 @@ def tree_of(part, scale=1.0, **choice):
 
 
 @pytest.mark.parametrize("part", parts.ALL, ids=lambda p: p.name)
-def test_the_net_file_alone_rebuilds_the_model(part):
-    gap, panel_gap, error = verdict(tree_of(part))
+@pytest.mark.parametrize("quick", [False, True])
+def test_the_net_file_alone_rebuilds_the_model(part, quick):
+    gap, panel_gap, error = verdict(tree_of(part, quick=quick))
     assert gap < 1e-9
     assert panel_gap < 1e-9
     assert error < 1e-9
