@@ -5,6 +5,8 @@ Cell (column, row) is bit column + row * stride.
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -23,6 +25,7 @@ def unpacked(bits: int, rows: int, stride: int) -> Flags:
     return np.unpackbits(raw, bitorder="little").view(bool).reshape(rows, stride)
 
 
+@lru_cache(maxsize=256)
 def block(columns: int, rows: int, stride: int) -> int:
     """So many columns of so many rows set, from the first cell on.
 

@@ -7,6 +7,7 @@ from math import hypot, pi
 
 import numpy as np
 
+from foldsketch.base.arrays import segments
 from foldsketch.net.each import place_each
 from foldsketch.net.marked import Sheeted
 from foldsketch.net.model import Array, Butt, Line, Mark, Piece, Point, Tab
@@ -24,7 +25,7 @@ def mark_numbers(pieces: Sequence[Piece], sheeted: Sequence[Sheeted]) -> int:
     wanted = _wanted(pieces, sheeted)
     if not wanted:
         return 0
-    lines = np.array([own[len(own) // 2] for _, _, own in wanted])
+    lines = segments([own[len(own) // 2] for _, _, own in wanted])
     found = _places([s.room for s, _, _ in wanted], [text for _, text, _ in wanted], lines)
     for k, (s, text, own) in enumerate(wanted):
         spot = found[k] or (_along(s.room, text, own) if len(own) > 1 else None)

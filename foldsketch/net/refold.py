@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from foldsketch.base.arrays import segments
 from foldsketch.net.layout import NOTHING, common_area, crossing
 from foldsketch.net.model import Array, Butt, Checks, Fold, Nets, Panel, Piece, Tab
 from foldsketch.net.raster import edges_of
@@ -39,7 +40,7 @@ def rotations(lines: Array, angles: Array) -> tuple[Array, Array]:
 def _bent(folds: Sequence[Fold]) -> tuple[Array, Array]:
     """Rotations (n, 3, 3) and shifts (n, 3) of the paper beyond folds."""
     # The fold line runs with the first panel on its left: the second panel lies beyond it.
-    return rotations(np.array([f.line for f in folds]).reshape(-1, 2, 2), np.array([f.angle for f in folds]))
+    return rotations(segments([f.line for f in folds]), np.array([f.angle for f in folds]))
 
 
 def folded(piece: Piece, bent: tuple[Array, Array] | None = None) -> dict[int, tuple[Array, Array]]:
@@ -125,8 +126,8 @@ def _gap(nets: Nets, row: dict[tuple[str, int], int], m: Array, o: Array) -> flo
         return 0.0
     here = np.repeat([row[piece.id, t.panel] for piece, t in joints], 2)
     there = np.repeat([row[t.meets.piece, t.meets.panel] for _, t in joints], 2)
-    lines = np.array([t.line for _, t in joints]).reshape(-1, 2)
-    meets = np.array([t.meets.line[::-1] for _, t in joints]).reshape(-1, 2)
+    lines = segments([t.line for _, t in joints]).reshape(-1, 2)
+    meets = segments([t.meets.line[::-1] for _, t in joints]).reshape(-1, 2)
     return _farthest(_lifted(m, o, lines, here) - _lifted(m, o, meets, there))
 
 
@@ -199,7 +200,7 @@ def _shared(rings: Rings, clear: Any = None) -> float:
 def _behind(tabs: Sequence[Tab], flaps: Rings) -> Rings:
     """The tabs where they lie behind the panels they meet, turned and moved until their roots are on the edges."""
     z = flaps.points[:, 0] + 1j * flaps.points[:, 1]
-    ends = np.array([(*t.line[0], *t.line[1], *t.meets.line[1], *t.meets.line[0]) for t in tabs])
+    ends = segments([line for t in tabs for line in (t.line, t.meets.line[::-1])]).reshape(-1, 8)
     a, b, c, d = ((ends[:, k] + 1j * ends[:, k + 1])[flaps.shape_of] for k in (0, 2, 4, 6))
     laid = c + (d - c) * (z - a) / (b - a)
     return Rings(np.column_stack((laid.real, laid.imag)), flaps.size, flaps.count)

@@ -8,7 +8,7 @@ from itertools import pairwise
 from math import cos, hypot, pi, sin
 
 from foldsketch.base.lettering import width
-from foldsketch.net.boxes import Segment, free_spots, is_free, near, spans
+from foldsketch.net.boxes import Segment, Spans, free_spots, is_free, near, spans
 from foldsketch.net.cells import Cells
 from foldsketch.net.loops import Loop, around, reach, within
 from foldsketch.net.model import Panel, Point
@@ -30,6 +30,7 @@ class Room:
         self.covered: list[list[Segment]] = []
         self._cells: Cells | None = None
         self._drawn = 0
+        self._seen: Spans = []
 
     @cached_property
     def bounds(self) -> list[Segment]:
@@ -83,7 +84,11 @@ class Room:
         w, h = _half(lines, sizes[0], clear)
         reach = hypot(w, h)
         x, y = zip(*spots, strict=True)
-        close = spans(near(self.lines, min(x) - reach, min(y) - reach, max(x) + reach, max(y) + reach), angle)
+        low_x, low_y, high_x, high_y = min(x) - reach, min(y) - reach, max(x) + reach, max(y) + reach
+        if angle:
+            close = spans(near(self.lines, low_x, low_y, high_x, high_y), angle)
+        else:
+            close = [s for s in self._level() if s[1] > low_x and s[0] < high_x and s[3] > low_y and s[2] < high_y]
         for size in sizes:
             w, h = _half(lines, size, clear)
             spot = next((p for p in free_spots(spots, w, h, angle, close) if self.inside(p)), None)
@@ -118,6 +123,11 @@ class Room:
                     self.take(spot, w - clear, h - clear, angle)
                     return spot, size, angle
         return None
+
+    def _level(self) -> Spans:
+        """All lines as level boxes see them."""
+        self._seen += spans(self.lines[len(self._seen) :], 0.0)
+        return self._seen
 
     def _middle(self, a: float, b: float) -> Point | None:
         """The middle of the panel if a level box of half sides a, b is free there and nothing will cover it."""

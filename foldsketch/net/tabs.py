@@ -192,15 +192,18 @@ def _room(graph: Graph, targets: set[int]) -> list[float]:
     for group in alike.values():
         ids_of = np.array(group)  # (faces, edges)
         a, b = flat[ids_of], flat[after[ids_of]]
-        d = (1j * (b - a) / np.abs(b - a))[:, None, :, None]
-        w = (b - a)[:, None, None, :]
+        w = b - a
+        d = 1j * w / np.abs(w)
+        p = a[:, None, :] + w[:, None, :] * shares
         # The ray p + s * d into the face, from three points of every edge, meets the edge a + u * w: two real
-        # equations for s and u. All are (faces, points, edges from, edges to).
-        cross = d.real * w.imag - d.imag * w.real
-        q = a[:, None, None, :] - (a[:, None, :] + (b - a)[:, None, :] * shares)[..., None]
-        solved = np.where(np.abs(cross) > 1e-9, cross, np.nan)
-        s = (q.real * w.imag - q.imag * w.real) / solved
-        u = (q.real * d.imag - q.imag * d.real) / solved
+        # equations for s and u. With the cross product x of complex numbers s = (a - p) x w / d x w and u = (a - p) x d
+        # / d x w; all are (faces, points, edges from, edges to).
+        cross = _crossed(d, w)
+        solved = np.where(np.abs(cross) > 1e-9, cross, np.nan)[:, None]
+        own = a.real * w.imag - a.imag * w.real  # a x w
+        beside = p.real * d.imag[:, None] - p.imag * d.real[:, None]  # p x d
+        s = (own[:, None, None, :] - _crossed(p, w[:, None])) / solved
+        u = (-_crossed(d, a)[:, None] - beside[..., None]) / solved
         s = np.where((s > 1e-6) & (u > -1e-9) & (u < 1 + 1e-9), s, np.inf)
         near = s.argmin(axis=3)
         depth = np.take_along_axis(s, near[..., None], axis=3)[..., 0]
@@ -208,6 +211,14 @@ def _room(graph: Graph, targets: set[int]) -> list[float]:
         room[ids_of] = np.minimum(room[ids_of], (depth * np.where(both, 0.47, 0.9)).min(axis=1))
     result: list[float] = room.tolist()
     return result
+
+
+def _crossed(one: Complexes, two: Complexes) -> Array:
+    """Cross products of each of one with each of two, along their last axes."""
+    left = np.stack((one.real, -one.imag), axis=-1)
+    right = np.stack((two.imag, two.real), axis=-2)
+    crossed: Array = left @ right
+    return crossed
 
 
 def _shape(ground: Ground, e: CutEdge, inner: list[float], free: Free, room: list[float], carrying: set[int]) -> None:
@@ -299,7 +310,7 @@ def _clashing(graph: Graph, live: list[CutEdge], new: list[int], field: _Field) 
     on_paper, at_back = made[: len(new)], made[len(new) :]
     for e, paper, back in zip(fresh, on_paper, at_back, strict=True):
         e.drawn = (paper, back)
-    shapes = np.array([e.drawn[k] for k in (0, 1) for e in live], dtype=object)
+    shapes = np.fromiter((e.drawn[k] for k in (0, 1) for e in live), dtype=object, count=2 * n)
     inside = shapely.contains_properly(field.faces[[graph.face[live[i].target] for i in new]], at_back)
     bad = {i for i, ok in zip(new, inside.tolist(), strict=True) if not ok}
     hits, _ = field.panels.query(on_paper, predicate="intersects")

@@ -88,7 +88,8 @@ def belt(graph: Graph, faces: Sequence[int], direction: Array, barred: frozenset
     if not sides or len({graph.faces[f].feature for f in sides}) != 1:
         return None
     sense = -1.0 if _is_bore(graph, sides) else 1.0
-    facing = {f: sense * float(graph.faces[f].normal @ direction) for f in faces}
+    ahead: list[float] = (graph.frame[list(faces), :, 2] @ (sense * direction)).tolist()
+    facing = dict(zip(faces, ahead, strict=True))
     links: dict[int, dict[int, int]] = {f: {} for f in sides}
     for f in sides:
         for h in graph.loops[f][0]:

@@ -7,6 +7,7 @@ from math import hypot, sqrt
 
 import numpy as np
 
+from foldsketch.base.arrays import segments
 from foldsketch.base.findings import Finding
 from foldsketch.base.units import plain
 from foldsketch.net.model import Panel, Piece, Tab
@@ -30,7 +31,8 @@ def unkind(pieces: Sequence[Piece]) -> list[Finding]:
         what = f"{len(slim)} narrower than {NARROW:g} mm, the narrowest {plain(least, 1)} mm ('{name}')"
         cure = "--least-step merges small steps, --smallest gives wider sides, or print larger"
         found.append(Finding("note", "panels", what, cure))
-    thin = [w for piece in pieces for t in piece.tabs for w in (_width(t),) if w < NARROW]
+    widths = _widths([t for piece in pieces for t in piece.tabs])
+    thin = [w for w in widths if w < NARROW]
     if thin:
         what = f"{len(thin)} narrower than {NARROW:g} mm, the narrowest {plain(min(thin), 1)} mm"
         found.append(Finding("note", "tabs", what, "use a pointed brush for the glue, or print larger"))
@@ -62,12 +64,16 @@ def _creased(piece: Piece) -> list[Panel]:
     return [p for p in piece.panels if p.id not in rolled]
 
 
-def _width(tab: Tab) -> float:
-    """How far a tab reaches from its root, mm."""
-    (x0, y0), (x1, y1) = tab.line
-    long = hypot(x1 - x0, y1 - y0)
-    corners: list[list[float]] = tab.outline.tolist()
-    return max(abs((x - x0) * (y1 - y0) - (y - y0) * (x1 - x0)) for x, y in corners) / long
+def _widths(tabs: Sequence[Tab]) -> list[float]:
+    """How far each tab, a flap of four corners, reaches from its root, mm."""
+    if not tabs:
+        return []
+    roots = segments([t.line for t in tabs])
+    corners = np.array([t.outline for t in tabs]) - roots[:, :1]
+    x, y = (roots[:, 1] - roots[:, 0]).T
+    away = np.abs(corners[:, :, 0] * y[:, None] - corners[:, :, 1] * x[:, None]).max(axis=1)
+    found: list[float] = (away / np.hypot(x, y)).tolist()
+    return found
 
 
 def _neck(piece: Piece) -> float | None:

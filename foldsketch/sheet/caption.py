@@ -11,7 +11,8 @@ import numpy as np
 from foldsketch.base.lettering import width
 from foldsketch.net.bits import block, stride_of
 from foldsketch.net.model import Piece, Point
-from foldsketch.net.raster import edges_of, filled
+from foldsketch.net.raster import filled
+from foldsketch.sheet.lines import corners_of_piece
 
 SIZE = 2.5
 KEY = 1.8
@@ -61,8 +62,8 @@ class Captioned:
 @lru_cache(maxsize=64)
 def captioned(piece: Piece, page: tuple[float, float]) -> Captioned:
     """The piece with its caption in a free corner of its bounding box, or beside it where the page has room."""
-    loops = [loop for p in piece.panels for loop in (p.outline, *p.holes)] + [t.outline for t in piece.tabs]
-    starts, ends = edges_of(loops)
+    starts, following = corners_of_piece(piece)
+    ends = starts[following]
     x0, y0 = starts.min(axis=0).tolist()
     x1, y1 = starts.max(axis=0).tolist()
     lines = _lines(piece)

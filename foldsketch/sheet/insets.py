@@ -9,6 +9,7 @@ from math import cos, radians, sin
 import numpy as np
 from numpy.typing import NDArray
 
+from foldsketch.base.arrays import segments
 from foldsketch.base.drawing import BLACK, WHITE, Colour, Item, Layer, Point, Stroke, Words
 from foldsketch.net.model import Array, Butt, Line, Nets, Piece, Tab
 from foldsketch.sheet.lines import chained, keys_of, points_of
@@ -170,7 +171,7 @@ def _edges(pieces: Sequence[Piece], row: dict[tuple[str, int], int]) -> tuple[Ar
         found += [(f.line, row[piece.id, f.panels[0]], row[piece.id, f.panels[1]]) for f in piece.folds]
         met: list[Tab | Butt] = [*piece.tabs, *piece.butts]
         found += [(t.line, row[piece.id, t.panel], row[t.meets.piece, t.meets.panel]) for t in met]
-    return np.array([e[0] for e in found]), np.array([e[1] for e in found]), np.array([e[2] for e in found])
+    return segments([e[0] for e in found]), np.array([e[1] for e in found]), np.array([e[2] for e in found])
 
 
 def _hollow(middles: Array, normals: Array, piece_of: Ints) -> Flags:

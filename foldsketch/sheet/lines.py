@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import lru_cache
 from math import sqrt
 
 import numpy as np
 
+from foldsketch.base.arrays import Ints, segments
 from foldsketch.net.model import Array, Fold, Piece, Point, Tab
 from foldsketch.net.raster import corners_of
 
@@ -27,16 +29,22 @@ Place = Callable[[Array], Array]
 """Points (n, 2) of a piece to where they lie on the page."""
 
 
+@lru_cache(maxsize=64)
+def corners_of_piece(piece: Piece) -> tuple[Array, Ints]:
+    """All corners (n, 2) of a piece's panels, their holes and its tabs, and the row of the one that follows each."""
+    loops = [loop for p in piece.panels for loop in (p.outline, *p.holes)] + [t.outline for t in piece.tabs]
+    return corners_of(loops)
+
+
 def cut_paths(piece: Piece, place: Place) -> list[tuple[Point, ...]]:
     """Every line that scissors follow, placed and joined into long paths; a closed path ends where it began."""
-    loops = [loop for p in piece.panels for loop in (p.outline, *p.holes)] + [t.outline for t in piece.tabs]
-    corners, next_ = corners_of(loops)
+    corners, next_ = corners_of_piece(piece)
     folded = [f.line for f in piece.folds] + [t.line for t in piece.tabs]
     a, at, following = keys_of(corners), points_of(place(corners)), next_.tolist()
     b = [a[k] for k in following]
     kept: set[tuple[int, int]] = set()
     if folded:
-        keys = keys_of(np.array(folded).reshape(-1, 2))
+        keys = keys_of(segments(folded).reshape(-1, 2))
         kept = {*zip(keys[::2], keys[1::2], strict=True), *zip(keys[1::2], keys[::2], strict=True)}
     edges = [k for k, ends in enumerate(zip(a, b, strict=True)) if ends not in kept]
     paths = [(at[run[0]], *[at[following[k]] for k in run]) for run in chained(edges, a, b)]
@@ -53,7 +61,7 @@ def _snips(piece: Piece, place: Place) -> list[tuple[Point, ...]]:
     deep = [t for t in piece.tabs if t.under >= SNIPPED]
     if not deep:
         return []
-    roots = np.array([t.line for t in deep])
+    roots = segments([t.line for t in deep])
     ends = np.stack((roots, _creases(roots, deep)), axis=2).reshape(-1, 2, 2)
     # Neighbouring tabs on one straight edge share their slit.
     once = dict.fromkeys(tuple(map(tuple, np.round(place(e), 6).tolist())) for e in ends)
@@ -68,9 +76,11 @@ def points_of(points: Array) -> list[Point]:
 
 def chained(edges: Sequence[int], a: Sequence[int], b: Sequence[int]) -> list[list[int]]:
     """Edges that meet end to end as runs, in a fixed order; a, b: keys of the ends of every edge."""
-    at: dict[int, list[int]] = {}
+    at: dict[int, int] = {}
+    more: dict[int, list[int]] = {}  # where several edges begin
     for k in edges:
-        at.setdefault(a[k], []).append(k)
+        if at.setdefault(a[k], k) != k:
+            more.setdefault(a[k], []).append(k)
     arriving = {b[k] for k in edges}
     done: set[int] = set()
     runs = []
@@ -82,11 +92,10 @@ def chained(edges: Sequence[int], a: Sequence[int], b: Sequence[int]) -> list[li
         while following is not None:
             done.add(following)
             run.append(following)
-            options, following = at.get(b[following], ()), None
-            for k in options:
-                if k not in done:
-                    following = k
-                    break
+            end = b[following]
+            following = at.get(end)
+            if following in done:
+                following = next((k for k in more.get(end, ()) if k not in done), None)
         runs.append(run)
     return runs
 
@@ -97,7 +106,7 @@ def fold_lines(piece: Piece, place: Place) -> list[tuple[tuple[Point, ...], floa
     folds: list[Fold | Tab] = [*(f for f in piece.folds if not f.rolled), *piece.tabs]
     if not folds:
         return []
-    lines = np.array([f.line for f in folds])
+    lines = segments([f.line for f in folds])
     ends = points_of(place(_creases(lines, folds).reshape(-1, 2)))
     lines = lines.reshape(-1, 2)
     if not any(f.rolled for f in piece.folds):

@@ -146,7 +146,7 @@ def _lowest(page: Page, options: Sequence[_Shape]) -> tuple[_Shape, int, int] | 
         # What is higher than another one's top wins nowhere.
         if best is not None and s.size[1] > best[0][0]:
             break
-        spot = page.lowest(s.size, s.runs)
+        spot = page.lowest(s.size, s.runs, best[0][0] if best else page.rows)
         if spot is None:
             continue
         i, j = spot

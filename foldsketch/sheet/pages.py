@@ -39,14 +39,15 @@ class Page:
     taken: int = 0
     count: int = 0
 
-    def lowest(self, size: tuple[int, int], runs: tuple[Run, ...]) -> tuple[int, int] | None:
-        """The lowest, then leftmost place (column, row) where a shape of that size and runs is free; None for none."""
-        across, up = self.columns - size[0] + 1, self.rows - size[1] + 1
+    def lowest(self, size: tuple[int, int], runs: tuple[Run, ...], top: int) -> tuple[int, int] | None:
+        """The lowest, then leftmost place (column, row) where a shape of that size and runs is free and reaches no
+        higher than so many rows; None for none."""
+        across, up = self.columns - size[0] + 1, top - size[1] + 1
         if across < 1 or up < 1:
             return None
         if not self.taken:
             return (0, 0)
-        wide = {1: self.taken}
+        wide = {1: self.taken & ((1 << top * self.columns) - 1)}
         blocked = 0
         for column, row, n in runs:
             hit = wide.get(n)

@@ -196,7 +196,8 @@ def _joints(blocks: Sequence[Block], tolerance: Tolerance) -> list[Joint]:
 
 
 def _plane_table(skin: Skin) -> Array:
-    return np.array([[*f.normal, float(f.normal @ skin.corners[f.loops[0][0]])] for f in skin.faces])
+    normals, first = np.array([f.normal for f in skin.faces]), skin.corners[[f.loops[0][0] for f in skin.faces]]
+    return np.column_stack((normals, (normals * first).sum(axis=1)))
 
 
 def _polygon(corners: Array, face: Face, flat: Array) -> Any:

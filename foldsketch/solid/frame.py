@@ -45,30 +45,24 @@ def reference_direction(part: Part) -> Array:
     first offset direction; without offsets the part's x.
     """
     used = {f.axis for f in part.features}
-    origin = np.array(part.datum.point[:2])
-    offsets = [np.array(a.point[:2]) - origin for a in part.axes if a.along_z and a.name in used]
-    offsets = [o for o in offsets if np.hypot(*o) > 1e-6]
+    # Directions across the datum axis are complex numbers here: few of them are quicker so than as arrays.
+    origin = complex(*part.datum.point[:2])
+    offsets = [complex(*a.point[:2]) - origin for a in part.axes if a.along_z and a.name in used]
+    offsets = [o for o in offsets if abs(o) > 1e-6]
     if not offsets:
         return np.array([1.0, 0.0, 0.0])
-    units = [o / np.hypot(*o) for o in offsets]
+    units = [o / abs(o) for o in offsets]
     candidates = list(units)
     for i, u in enumerate(units):
-        for v in units[i + 1 :]:
-            if np.hypot(*(u + v)) > 1e-6:
-                candidates.append((u + v) / np.hypot(*(u + v)))
-    for c in candidates:
-        if _mirrors(offsets, c):
-            return np.array([c[0], c[1], 0.0])
-    return np.array([units[0][0], units[0][1], 0.0])
+        candidates += [(u + v) / abs(u + v) for v in units[i + 1 :] if abs(u + v) > 1e-6]
+    best = next((c for c in candidates if _mirrors(offsets, c)), units[0])
+    return np.array([best.real, best.imag, 0.0])
 
 
-def _mirrors(offsets: list[Array], line: Array) -> bool:
-    across = np.array([-line[1], line[0]])
-    for o in offsets:
-        image = o - 2 * (o @ across) * across
-        if min(float(np.hypot(*(image - p))) for p in offsets) > 1e-6:
-            return False
-    return True
+def _mirrors(offsets: list[complex], line: complex) -> bool:
+    """Whether offsets mirrored at a line (a number of length 1) are those offsets again."""
+    images = [line * line * o.conjugate() for o in offsets]
+    return all(min(abs(image - p) for p in offsets) <= 1e-6 for image in images)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

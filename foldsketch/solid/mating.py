@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-import numpy as np
+from collections.abc import Sequence
+from math import hypot
 
 from foldsketch.base.tolerance import Tolerance
 from foldsketch.part.model import Axis, Part
@@ -91,17 +92,21 @@ def _finer(a: Plan, x: float, b: Plan, y: float) -> bool:
 
 def _apart(a: Axis, b: Axis) -> float | None:
     """Distance of two parallel axes, or None when they are not parallel."""
-    u, v = np.array(a.direction), np.array(b.direction)
-    if abs(abs(float(u @ v)) - 1) > 1e-9:
+    u = a.direction
+    if abs(abs(_dot(u, b.direction)) - 1) > 1e-9:
         return None
-    w = np.array(b.point) - np.array(a.point)
-    return float(np.linalg.norm(w - (w @ u) * u))
+    w = [q - p for p, q in zip(a.point, b.point, strict=True)]
+    along = _dot(w, u)
+    return hypot(*(x - along * y for x, y in zip(w, u, strict=True)))
 
 
 def _meet(s: tuple[float, float], t: tuple[float, float], a: Axis, b: Axis, scale: float) -> bool:
     """True when two features on parallel axes share a height."""
-    u = np.array(a.direction)
-    shift = float((np.array(b.point) - np.array(a.point)) @ u) * scale
-    sign = float(np.array(b.direction) @ u)
+    shift = (_dot(b.point, a.direction) - _dot(a.point, a.direction)) * scale
+    sign = _dot(b.direction, a.direction)
     lo, hi = sorted((shift + sign * t[0], shift + sign * t[1]))
     return lo < s[1] + 1e-9 and hi > s[0] - 1e-9
+
+
+def _dot(u: Sequence[float], v: Sequence[float]) -> float:
+    return u[0] * v[0] + u[1] * v[1] + u[2] * v[2]
