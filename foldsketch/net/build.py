@@ -12,6 +12,7 @@ from foldsketch.base.card import NO_CARD, Card, under
 from foldsketch.base.findings import Finding
 from foldsketch.base.progress import Listener, silent
 from foldsketch.base.vector import cross
+from foldsketch.net.cut_edges import CutEdge, Ground, flaps, ground_of
 from foldsketch.net.graph import Array, Graph, graph_of
 from foldsketch.net.layout import Complexes, all_folds
 from foldsketch.net.marks import mark
@@ -19,7 +20,7 @@ from foldsketch.net.model import BlockFacts, Butt, Fold, JointFacts, Line, Meets
 from foldsketch.net.on_tab import number_on
 from foldsketch.net.refold import check
 from foldsketch.net.sparse import sparse_tabs
-from foldsketch.net.tabs import CutEdge, Ground, find_tabs, flaps, ground_of
+from foldsketch.net.tabs import find_tabs
 from foldsketch.net.unfold import unfold
 from foldsketch.solid.blocks import Block, Solids
 from foldsketch.solid.facet import Faceted

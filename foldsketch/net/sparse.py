@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from foldsketch.net.cut_edges import CutEdge, Ground
 from foldsketch.net.graph import Graph
-from foldsketch.net.tabs import CutEdge, Ground, find_tabs
+from foldsketch.net.tabs import find_tabs
 
 FEWEST = 5
 """A rim of fewer edges keeps every tab."""

@@ -15,10 +15,11 @@ from foldsketch import job
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.net import sparse
 from foldsketch.net.build import build
+from foldsketch.net.cut_edges import ground_of
 from foldsketch.net.graph import graph_of
 from foldsketch.net.layout import all_folds
 from foldsketch.net.sparse import sparse_tabs
-from foldsketch.net.tabs import find_tabs, ground_of
+from foldsketch.net.tabs import find_tabs
 from foldsketch.net.unfold import unfold
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, Plate, PrismShape, Ring
 from foldsketch.solid.blocks import join

@@ -8,10 +8,11 @@ import shapely
 
 import parts
 from foldsketch.net.build import build
+from foldsketch.net.cut_edges import ground_of
 from foldsketch.net.graph import graph_of
 from foldsketch.net.layout import all_folds, lay, overlaps, polygons
 from foldsketch.net.mend import below, hanging_on, mend
-from foldsketch.net.tabs import _corner_angles, ground_of
+from foldsketch.net.tab_room import corner_angles
 from foldsketch.net.trees import components, hinges, rows, steepest, tube_rims
 from foldsketch.net.unfold import unfold
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Plate, PrismShape, Ring
@@ -252,7 +253,7 @@ def test_what_hangs_on_a_face_is_all_that_a_cut_there_takes_off():
 def test_the_angles_at_the_corners_of_a_loop_add_up(part):
     """To n - 2 straight angles, n + 2 in a hole, bays and all: tabs are bevelled by them."""
     g, direction = graph(part)
-    inner, _ = _corner_angles(ground_of(g, unfold(g, direction, None)))
+    inner, _ = corner_angles(ground_of(g, unfold(g, direction, None)))
     for f, loops in enumerate(g.loops):
         for k, loop in enumerate(loops):
             wanted = (len(loop) + (2 if k else -2)) * math.pi

@@ -11,9 +11,10 @@ import numpy as np
 import pytest
 from scipy.spatial import ConvexHull
 
+from foldsketch.net.cut_edges import ground_of
 from foldsketch.net.graph import graph_of
 from foldsketch.net.layout import overlaps, polygons
-from foldsketch.net.tabs import find_tabs, ground_of
+from foldsketch.net.tabs import find_tabs
 from foldsketch.net.unfold import unfold
 from foldsketch.solid.polyhedron import skin_of_polygons
 
