@@ -56,6 +56,7 @@ TESTS = {
         "tests/net/test_rings.py",
         "tests/net/test_rolled.py",
         "tests/net/test_room.py",
+        "tests/net/test_sparse.py",
         "tests/net/test_steps.py",
         "tests/net/test_tabs.py",
         "tests/net/test_unfold.py",
