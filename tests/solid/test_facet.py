@@ -294,3 +294,35 @@ def test_a_skin_drawn_in_past_its_own_bore_is_pierced():
     assert inner is not None and not pierced(inner)
     assert drawn_in(skin, 6.0) is None
     assert drawn_in(skin, 16.0) is None, "nor where both ends change places too"
+
+
+def test_an_axis_that_nothing_stands_on_turns_nothing():
+    alone = direction(round_on(polar("B", 20, 50)))
+    assert alone == pytest.approx(50)
+    # With a feature on it the line between the two would be the mirror.
+    both = (polar("B", 20, 50), polar("C", 20, 110))
+    assert direction(round_on(*both)) == pytest.approx(80)
+    assert direction(round_on(both[0], more=both[1:])) == pytest.approx(alone)
+    crossed = Axis("X", (7.0, 3.0, -5.0), (1.0, 0.0, 0.0))
+    part = round_on(polar("B", 20, 50), more=(crossed,))
+    bore = Feature("bore", "X", Cylinder(4), -60, 60, True)
+    assert direction(part.with_features((*part.features, bore))) == pytest.approx(alone)
+
+
+def test_a_cross_bore_between_two_rounds_does_not_keep_them_from_being_fitted():
+    """A spigot of 30 on a boss of 31, 0.4 mm off centre: on the part it lies inside, so must its polygon."""
+    axes = (A, Axis("B", (0.4, 0.0, 0.0)), Axis("X", (0.0, 0.0, 10.0), (1.0, 0.0, 0.0)))
+    boss, spigot = Feature("boss", "A", Cylinder(31), 0, 20), Feature("bore", "B", Cylinder(30), 5, 25, True)
+    drilled = Feature("cross bore", "X", Cylinder(3), -40, 40, True)
+    plain = facet(Part("p", axes, (boss, spigot)), 1.0, FacetChoice())
+    between = facet(Part("p", axes, (boss, drilled, spigot)), 1.0, FacetChoice())
+    for name in ("boss", "bore"):
+        one, other = plain.prisms_by_name[name], between.prisms_by_name[name]
+        assert (one.sides, one.factor) == (other.sides, other.factor)
+    coarse = facet(Part("p", axes, (boss,)), 1.0, FacetChoice()).prisms[0]
+    assert (coarse.sides, coarse.factor) != (plain.prisms[0].sides, plain.prisms[0].factor), "they do need fitting"
+
+
+def test_sides_are_numbered_one_after_another_behind_the_ends():
+    (prism,) = facet(Part("p", (A,), (Feature("ring", "A", Ring(40, 20), 0, 10),)), 1.0, FacetChoice()).prisms
+    assert sorted(f.side for f in prism.faces) == list(range(len(prism.faces)))
