@@ -56,11 +56,18 @@ def bored(body: Prism, bores: Sequence[Prism], direction: Array, tolerance: Tole
 
 
 def straight(prism: Prism) -> bool:
-    """Upright, with the same outline at both ends and no hole of its own."""
-    if not isinstance(prism.feature.shape, Cylinder | PrismShape | Plate) or not prism.frame.along_z:
+    """Upright, with the same outline at both ends, no hole of its own, and no two sides in one plane, which a boolean
+    makes one face of."""
+    shape = prism.feature.shape
+    if not isinstance(shape, Cylinder | PrismShape | Plate) or not prism.frame.along_z:
         return False
     ends = [f for f in prism.faces if f.kind == "end"]
-    return len(ends) == 2 and all(len(f.loops) == 1 for f in ends)
+    if len(ends) != 2 or any(len(f.loops) != 1 for f in ends):
+        return False
+    if not isinstance(shape, Plate):
+        return True
+    normals = np.array([f.normal for f in prism.faces if f.kind != "end"])
+    return bool(((normals * np.roll(normals, 1, axis=0)).sum(axis=1) < 1 - 1e-9).all())
 
 
 def _end(prism: Prism, sense: int) -> Face:

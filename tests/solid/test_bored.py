@@ -14,6 +14,7 @@ from foldsketch.solid.facet import facet
 from foldsketch.solid.sides import FacetChoice
 
 L_SHAPE = Plate(outline=((-30.0, -30.0), (30.0, -30.0), (30.0, -5.0), (0.0, -5.0), (0.0, 30.0), (-30.0, 30.0)))
+MIDWAY = Plate(outline=((-30.0, -30.0), (0.0, -30.0), (30.0, -30.0), (30.0, 30.0), (-30.0, 30.0)))
 BODIES = (Cylinder(60), PrismShape(6, 60), Plate(hull=((-20.0, 0.0, 15.0), (20.0, 0.0, 25.0))), L_SHAPE)
 
 
@@ -84,6 +85,11 @@ def test_a_bore_well_inside_needs_no_kernel(body):
         (Cylinder(60), (60, 0, 10, -1.0, 13.0)),  # beside the body
         (L_SHAPE, (15, 10, 6, -1.0, 13.0)),  # in the corner that the plate leaves out
         (L_SHAPE, (-2, -3, 6, -1.0, 13.0)),  # over its inner corner
+        # A corner in the middle of a straight edge: the kernel makes one side of the two.
+        (
+            Plate(outline=((-30.0, -30.0), (0.0, -30.0), (30.0, -30.0), (30.0, 30.0), (-30.0, 30.0))),
+            (0, 0, 6, -1.0, 13.0),
+        ),
         (Cone(60, 40), (0, 0, 10, -1.0, 13.0)),
         (Ring(60, 20), (20, 0, 10, -1.0, 13.0)),
     ],
