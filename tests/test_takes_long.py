@@ -18,6 +18,11 @@ def test_only_what_was_not_asked_for_is_named_and_nothing_is_tried_on_a_giant(mo
     made, slow = job.model(part, choices), Pace(glue=60)
     (note,) = long.takes_long(made, choices, slow)
     assert note.cure.startswith("--scale 1:2 takes about") and "rolled" not in note.cure and "fuse" not in note.cure
+    assert note.what.endswith("at your pace")
+    assert long.takes_long(made, choices, Pace())[0].what.endswith("at an ordinary pace")
+    monkeypatch.setattr(long, "PATIENCE", -1.0)
+    assert long.takes_long(made, choices, slow)[0].cure == "a part with less on it is quicker"
+    monkeypatch.setattr(long, "PATIENCE", 60.0)
     monkeypatch.setattr(long, "MOST_PANELS", 3)
     assert long.takes_long(made, choices, slow)[0].cure == "a part with less on it is quicker"
 

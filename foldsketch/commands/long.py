@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from time import monotonic
 from typing import TYPE_CHECKING
 
 from foldsketch.base.findings import Finding, FoldsketchError
@@ -20,6 +21,9 @@ WORTH = 1.0
 NAMED = 3
 """Cures that are named, no more."""
 
+PATIENCE = 2.0
+"""Seconds after which nothing more is tried."""
+
 MOST_PANELS = 300
 """Of a model with more panels nothing else is tried: that would keep the user waiting."""
 
@@ -30,7 +34,8 @@ def takes_long(made: Model, choices: Choices, pace: Pace | None) -> tuple[Findin
     quick = choices.quick and made.part.features  # flat panels all round know no quicker way
     if round(takes) <= (LONG_FOR_QUICK if quick else LONG):
         return ()
-    what = f"building it takes about {takes:.0f} minutes at an ordinary pace"
+    own = pace is not None and pace != Pace()
+    what = f"building it takes about {takes:.0f} minutes at {'your' if own else 'an ordinary'} pace"
     return (Finding("note", "work", what, _cure(made, choices, pace, takes)),)
 
 
@@ -63,7 +68,10 @@ def quicker_still(made: Model, choices: Choices, pace: Pace | None, most: float)
         scale = f"--scale {scale_text(smaller)}"
         others |= {f"{words} {scale}".strip(): replace(c, scale=smaller) for words, c in others.items()}
     found = []
+    began = monotonic()
     for words, other in list(others.items())[1:]:
+        if monotonic() - began > PATIENCE:
+            break
         try:
             tried = job.model(made.part, other)
         except FoldsketchError:

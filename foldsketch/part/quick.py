@@ -14,16 +14,24 @@ SMALL_BORE = 0.25
 SHORT = 0.1
 """Chamfers, tapers and grooves shorter than this share of the part's longest extent are left out."""
 
+SAME = 1e-6
+"""Planes nearer than this, mm, are one."""
+
 
 def quick(part: Part) -> tuple[Part, tuple[Finding, ...]]:
     """The part without small bores, chamfers and narrow grooves, and notes that say what was dropped and filled."""
     widest = max((2 * f.radius for f in part.features if not f.cut), default=0.0)
     longest = max(widest, _extent(part))
-    dropped = [f for f in part.features if _slight(f, widest, longest)]
-    kept = [f for f in part.features if f not in dropped]
+    kept = _bridged(part, [f for f in part.features if _slight(f, widest, longest)])
     if not any(not f.cut for f in kept):
-        kept, dropped = list(part.features), []
-    filled = [f for f in kept if isinstance(f.shape, Ring) and not f.cut and f.shape.bore < SMALL_BORE * widest]
+        kept = list(part.features)
+    names = {f.name for f in kept}
+    dropped = [f for f in part.features if f.name not in names]
+    filled = [
+        f
+        for f in kept
+        if isinstance(f.shape, Ring) and not f.cut and f.shape.bore < SMALL_BORE * widest and not _lodged(f, kept)
+    ]
     told = []
     if dropped:
         told.append(_note(f"leaves out {_names(dropped)}", "leave --quick out to have them"))
@@ -34,12 +42,40 @@ def quick(part: Part) -> tuple[Part, tuple[Finding, ...]]:
     return part.with_features(tuple(_solid(f) if f in filled else f for f in kept)), tuple(told)
 
 
+def _bridged(part: Part, slight: Sequence[Feature]) -> list[Feature]:
+    """The features without the slight ones. What stood on a chamfer or taper still stands: a straight neighbour on its
+    axis is made longer by it; where there is none the taper stays."""
+    kept = {f.name: f for f in part.features if f not in slight}
+    left = [f for f in slight if not f.cut]
+    found = True
+    while found:
+        found = False
+        for f in left:
+            for g in kept.values():
+                if g.cut or g.axis != f.axis or isinstance(g.shape, Cone):
+                    continue
+                if abs(g.end - f.start) < SAME or abs(f.end - g.start) < SAME:
+                    kept[g.name] = replace(g, start=min(g.start, f.start), end=max(g.end, f.end))
+                    left, found = [other for other in left if other is not f], True
+                    break
+    kept |= {f.name: f for f in left}
+    return [kept[f.name] for f in part.features if f.name in kept]
+
+
 def _note(what: str, cure: str) -> Finding:
     return Finding("note", "the quick model", what, cure)
 
 
 def _names(features: Sequence[Feature]) -> str:
     return ", ".join(f"'{f.name}'" for f in features)
+
+
+def _lodged(ring: Feature, features: Sequence[Feature]) -> bool:
+    """Whether something stands in the bore of a ring."""
+    return any(
+        f is not ring and not f.cut and f.axis == ring.axis and f.start < ring.end - SAME and ring.start < f.end - SAME
+        for f in features
+    )
 
 
 def _solid(f: Feature) -> Feature:
