@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from importlib import import_module
 
 from foldsketch.base.findings import FoldsketchError
+from foldsketch.base.interrupt import patient_interrupt
 from foldsketch.commands.common import Parser, report
 
 COMMANDS = ("make", "read", "setups", "lesson", "share", "serve")
@@ -35,21 +36,8 @@ def parser() -> argparse.ArgumentParser:
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command. Returns 0: done, 2: the input or the options are at fault, 1: our fault."""
     try:
-        # One short run: what the collector would find is not worth looking for.
-        gc.disable()
-        for stream in (sys.stdout, sys.stderr):
-            if hasattr(stream, "reconfigure"):
-                stream.reconfigure(errors="replace")
-        options = parser().parse_args(arguments)
-        if options.version:
-            from importlib.metadata import version
-
-            print(version("foldsketch"))
-            return 0
-        if options.command is None:
-            parser().print_help()
-            return 2
-        return int(options.run(options))
+        with patient_interrupt():
+            return _run(arguments)
     except FoldsketchError as why:
         report(why.findings)
         return 2
@@ -58,6 +46,24 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except KeyboardInterrupt:
         sys.stderr.write("\nstopped; nothing was half written\n")
         return 130
+
+
+def _run(arguments: Sequence[str] | None) -> int:
+    # One short run: what the collector would find is not worth looking for.
+    gc.disable()
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+    options = parser().parse_args(arguments)
+    if options.version:
+        from importlib.metadata import version
+
+        print(version("foldsketch"))
+        return 0
+    if options.command is None:
+        parser().print_help()
+        return 2
+    return int(options.run(options))
 
 
 if __name__ == "__main__":
