@@ -198,7 +198,7 @@ def test_the_plain_picture_in_motion_shows_the_same_model(browser, cover, view):
     """What the canvas draws in motion covers what the browser's own 3-D draws at rest: 99 % of the stage alike."""
     with page_of(browser, cover, viewport={"width": 1280, "height": 800}) as page:
         # The page first tries how quick the browser is, and that puts the printed panels in their places.
-        page.wait_for_function("window.foldsketchPlain !== undefined")
+        until(page, "window.foldsketchPlain !== undefined")
         page.evaluate(STILL, view)
         ground = page.evaluate("getComputedStyle(document.querySelector('.stage')).backgroundColor")
         level = round(np.dot([int(v) for v in re.findall(r"\d+", ground)[:3]], (0.299, 0.587, 0.114)))
