@@ -1,4 +1,5 @@
-"""Random parts through the oracle: every one must end in a checked model or a clear finding.
+"""Random parts through the oracle: every one must end in a checked model or a clear finding, and the second oracle,
+which reads only the net file, must agree.
 
 python benchmarks/random_parts.py 0 10000        # seeds from, to
 python benchmarks/random_parts.py 0 3000 quick   # as quick models, held to the rules of bare edges too
@@ -6,6 +7,7 @@ python benchmarks/random_parts.py 0 3000 quick   # as quick models, held to the 
 
 from __future__ import annotations
 
+import json
 import random
 import sys
 import time
@@ -14,7 +16,9 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
 sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "net"))
+sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "write"))
 
+from test_second_oracle import verdict
 from test_sparse import hold_to_the_rules
 
 from foldsketch.base.findings import FoldsketchError
@@ -22,13 +26,18 @@ from foldsketch.net.build import build
 from foldsketch.solid.blocks import join
 from foldsketch.solid.facet import facet
 from foldsketch.solid.sides import FacetChoice, quicker
+from foldsketch.write.net_json import net_json
 from strategies import random_part
+
+CLOSE = 1e-6
+"""mm, and share of the volume, within which the second oracle finds a model in order."""
 
 
 def main(first: int, last: int, quick: bool) -> int:
     count: Counter[str] = Counter()
     reasons: Counter[str] = Counter()
     slowest = (0.0, -1)
+    worst = [0.0, 0.0, 0.0]
     started = time.monotonic()
     for seed in range(first, last):
         r = random.Random(seed)
@@ -54,6 +63,12 @@ def main(first: int, last: int, quick: bool) -> int:
             count["checked" if nets.checks.passed() else "failed"] += 1
             if not nets.checks.passed():
                 print(f"seed {seed}: {nets.checks}")
+            found = verdict(json.loads(net_json(nets, ())))
+            worst = [max(pair) for pair in zip(worst, found, strict=True)]
+            count["agreed"] += max(found) < CLOSE
+            if max(found) >= CLOSE:
+                count["failed"] += 1
+                print(f"seed {seed}: the second oracle says {found}")
             count["pieces"] += len(nets.pieces)
             count["tabs"] += sum(len(p.tabs) for p in nets.pieces)
             count["butt joints"] += sum(len(p.butts) for p in nets.pieces)
@@ -61,6 +76,7 @@ def main(first: int, last: int, quick: bool) -> int:
     print(f"{last - first} parts in {time.monotonic() - started:.0f} s: {dict(count)}")
     for what, n in reasons.most_common():
         print(f"  refused {n}: {what}")
+    print("  second oracle: worst gap {:.1e} mm, panels {:.1e} mm, volume {:.1e}".format(*worst))
     print(f"slowest: seed {slowest[1]}, {slowest[0]:.1f} s")
     return 1 if count["crashed"] or count["failed"] else 0
 
