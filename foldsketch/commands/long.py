@@ -67,9 +67,10 @@ def quicker_still(made: Model, choices: Choices, pace: Pace | None, most: float)
     if smaller is not None:
         scale = f"--scale {scale_text(smaller)}"
         others |= {f"{words} {scale}".strip(): replace(c, scale=smaller) for words, c in others.items()}
+    others.pop("")
     found = []
     began = monotonic()
-    for words, other in list(others.items())[1:]:
+    for words, other in others.items():
         if monotonic() - began > PATIENCE:
             break
         try:

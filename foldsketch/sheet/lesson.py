@@ -36,6 +36,9 @@ PICTURE = (56.0, 36.0)
 LETTERS = 7.0
 """So much of it, mm, is for the axes' letters, which stand above the model."""
 
+SIGNED = (("name", 0, 12, 78), ("date", 84, 94, 120), ("measured with", 124, 150, WIDE))
+"""What whoever works on the sheet fills in: where its word stands, where its line begins and ends, mm from the edge."""
+
 
 @dataclass(frozen=True, slots=True)
 class Lesson:
@@ -69,10 +72,10 @@ class _Writer:
     def _begin(self, nets: Nets | None) -> None:
         """Who works on this sheet, and what the model looks like."""
         if not self.answered:
-            for what, x, line in (("name", EDGE, 12), ("date", EDGE + 84, 10), ("measured with", EDGE + 124, 26)):
-                self._put(x, what, BODY)
-                end = min(x + 78 if what == "name" else x + 36 if what == "date" else WIDE + EDGE, WIDE + EDGE)
-                self.items.append(Stroke(Layer.FRAME, ((x + line, self.y - 1), (end, self.y - 1)), width=0.18))
+            for what, x, start, end in SIGNED:
+                self._put(EDGE + x, what, BODY)
+                line = ((EDGE + start, self.y - 1), (EDGE + end, self.y - 1))
+                self.items.append(Stroke(Layer.FRAME, line, width=0.18))
             self.y -= 8
         if nets is not None:
             stage = finished(nets, colours_of(nets.pieces))

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from math import hypot
 
 from foldsketch.base.card import Card
 from foldsketch.base.findings import Finding
@@ -17,6 +16,7 @@ from foldsketch.part.model import Cylinder, Feature, Part, Ring
 from foldsketch.solid.blocks import Block, Solids
 from foldsketch.solid.facet import Faceted
 from foldsketch.solid.inset import drawn_in
+from foldsketch.solid.mating import apart
 from foldsketch.solid.remade import remade
 
 LAYERS = 4
@@ -59,10 +59,9 @@ def binding(part: Part, card: Card, scale: float) -> list[Finding]:
     found = []
     material = [f for f in part.features if not f.cut and isinstance(f.shape, Cylinder | Ring)]
     for f in material:
-        for radius, name in _bores(part, f):
-            own, bore = f.radius * scale, radius * scale
-            apart = _apart(part, f, name) * scale
-            wall = own - apart - bore
+        for radius, distance, name in _bores(part, f):
+            own, bore, beside = f.radius * scale, radius * scale, distance * scale
+            wall = own - beside - bore
             # What is written after a cut is not cut by it, nor is a shaft by the bore of a ring.
             own_bore = name is f or (name.cut and not _later(part, f, name))
             if own_bore and 1e-9 < wall < LAYERS * card.thickness:
@@ -71,32 +70,26 @@ def binding(part: Part, card: Card, scale: float) -> list[Finding]:
                 )
                 found.append(Finding("warning", f"feature '{f.name}'", what, "thinner card or a larger scale"))
             # Material written later stands in the bore: a shaft in its sleeve.
-            if apart < 1e-9 and abs(own - bore) < (SLIP + card.thickness) / 2 and _later(part, f, name):
+            if beside < 1e-9 and abs(own - bore) < (SLIP + card.thickness) / 2 and _later(part, f, name):
                 what = f"would bind in '{name.name}': no clearance for card"
                 cure = f"give it {plain((SLIP + card.thickness) / scale, 2)} mm less diameter, or leave it out"
                 found.append(Finding("warning", f"feature '{f.name}'", what, cure))
     return found
 
 
-def _bores(part: Part, f: Feature) -> Sequence[tuple[float, Feature]]:
-    """Round bores on axes parallel to a feature's that share some of its length: radius and the feature."""
+def _bores(part: Part, f: Feature) -> Sequence[tuple[float, float, Feature]]:
+    """Round bores on axes parallel to a feature's that share some of its length: radius, how far the axes are apart,
+    mm, and the feature."""
     result = []
     for g in part.features:
         radius = g.shape.bore / 2 if isinstance(g.shape, Ring) and not g.cut else g.radius
         if not ((g.cut and isinstance(g.shape, Cylinder)) or (isinstance(g.shape, Ring) and not g.cut)):
             continue
-        a, b = part.axis(f.axis), part.axis(g.axis)
-        same = abs(sum(x * y for x, y in zip(a.direction, b.direction, strict=True)))
-        if same > 1 - 1e-9 and f.start < g.end - 1e-9 and g.start < f.end - 1e-9 and (g is not f or radius < f.radius):
-            result.append((radius, g))
+        distance = apart(part.axis(f.axis), part.axis(g.axis))
+        together = f.start < g.end - 1e-9 and g.start < f.end - 1e-9
+        if distance is not None and together and (g is not f or radius < f.radius):
+            result.append((radius, distance, g))
     return result
-
-
-def _apart(part: Part, f: Feature, g: Feature) -> float:
-    a, b = part.axis(f.axis), part.axis(g.axis)
-    w = [q - p for p, q in zip(a.point, b.point, strict=True)]
-    along = sum(x * y for x, y in zip(w, a.direction, strict=True))
-    return hypot(*(x - along * d for x, d in zip(w, a.direction, strict=True)))
 
 
 def _later(part: Part, f: Feature, bore: Feature) -> bool:

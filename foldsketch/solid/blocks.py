@@ -13,9 +13,9 @@ from foldsketch.base.findings import Finding, refuse
 from foldsketch.base.tolerance import DEFAULT, Tolerance
 from foldsketch.solid.bored import bored
 from foldsketch.solid.facet import Faceted
-from foldsketch.solid.kernel import skin_of_solid, solid_of
+from foldsketch.solid.kernel import closed_skin, solid_of
 from foldsketch.solid.prism import Array, Face, Prism
-from foldsketch.solid.skin import Skin, closed, plane_axes, skin_of_prism
+from foldsketch.solid.skin import Skin, plane_axes, planes_of, skin_of_prism
 
 JoinRule = Literal["faces", "fuse"]
 
@@ -163,11 +163,8 @@ def _block(
         )
     blocks: list[Block] = []
     for body in bodies:
-        skin = skin_of_solid(body, prisms, makers.runs, direction, tolerance)
-        if not closed(skin):
-            # Faces that coincide but for rounding (on tilted axes) leave films; merging near points removes them.
-            skin = skin_of_solid(body.simplify(tolerance.length), prisms, makers.runs, direction, tolerance)
-        if not closed(skin):
+        skin = closed_skin(body, prisms, makers.runs, direction, tolerance)
+        if skin is None:
             raise refuse(
                 f"feature {names}",
                 "has faces that coincide but for rounding, so its skin does not close",
@@ -181,7 +178,7 @@ def _block(
 def _joints(blocks: Sequence[Block], tolerance: Tolerance) -> list[Joint]:
     joints: list[Joint] = []
     bounds = [(b.skin.corners.min(axis=0), b.skin.corners.max(axis=0)) for b in blocks]
-    planes = [_plane_table(b.skin) for b in blocks]
+    planes = [planes_of(b.skin) for b in blocks]
     for i, one in enumerate(blocks):
         for j in range(i + 1, len(blocks)):
             slack = tolerance.length
@@ -193,11 +190,6 @@ def _joints(blocks: Sequence[Block], tolerance: Tolerance) -> list[Joint]:
             for a, b in zip(*np.nonzero(opposed), strict=True):
                 joints += _contacts(one, blocks[j], int(a), int(b), tolerance)
     return joints
-
-
-def _plane_table(skin: Skin) -> Array:
-    normals, first = np.array([f.normal for f in skin.faces]), skin.corners[[f.loops[0][0] for f in skin.faces]]
-    return np.column_stack((normals, (normals * first).sum(axis=1)))
 
 
 def _polygon(corners: Array, face: Face, flat: Array) -> Any:

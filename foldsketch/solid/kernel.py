@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from foldsketch.base.tolerance import Tolerance
 from foldsketch.base.vector import cross
 from foldsketch.solid.prism import Array, Face, Prism
-from foldsketch.solid.skin import Skin, counted, plane_axes
+from foldsketch.solid.skin import Skin, closed, counted, plane_axes
 
 Ints = NDArray[np.int64]
 _FACES = 1 << 12  # face numbers of one feature stay below this
@@ -51,6 +51,17 @@ def _convex(corners: Array, face: Face) -> bool:
     p = corners[list(face.loops[0])]
     e = np.roll(p, -1, axis=0) - p
     return bool((cross(e, np.roll(e, -1, axis=0)) @ face.normal > 0).all())
+
+
+def closed_skin(
+    solid: m3.Manifold, prisms: Sequence[Prism], runs: dict[int, int], direction: Array, tolerance: Tolerance
+) -> Skin | None:
+    """The skin of one boolean result as skin_of_solid gives it, or None where it does not close."""
+    skin = skin_of_solid(solid, prisms, runs, direction, tolerance)
+    if not closed(skin):
+        # Faces that coincide but for rounding (on tilted axes) leave films; merging near points removes them.
+        skin = skin_of_solid(solid.simplify(tolerance.length), prisms, runs, direction, tolerance)
+    return skin if closed(skin) else None
 
 
 def skin_of_solid(

@@ -21,7 +21,7 @@ def resolve(plans: list[Plan], part: Part, scale: float, tolerance: Tolerance) -
         for k, i in enumerate(rounds):
             for j in rounds[k + 1 :]:
                 a, b = plans[i], plans[j]
-                distance = _apart(axes[i], axes[j])
+                distance = apart(axes[i], axes[j])
                 if distance is None:
                     continue
                 distance *= scale
@@ -90,7 +90,7 @@ def _finer(a: Plan, x: float, b: Plan, y: float) -> bool:
     return True
 
 
-def _apart(a: Axis, b: Axis) -> float | None:
+def apart(a: Axis, b: Axis) -> float | None:
     """Distance of two parallel axes, or None when they are not parallel."""
     u = a.direction
     if abs(abs(_dot(u, b.direction)) - 1) > 1e-9:

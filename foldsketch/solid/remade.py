@@ -15,9 +15,9 @@ from foldsketch.solid.blocks import Block
 from foldsketch.solid.bored import straight
 from foldsketch.solid.facet import Faceted
 from foldsketch.solid.inset import drawn_in
-from foldsketch.solid.kernel import skin_of_solid, solid_of
-from foldsketch.solid.prism import Array, Face, Prism
-from foldsketch.solid.skin import Skin, closed, skin_of_prism
+from foldsketch.solid.kernel import closed_skin, solid_of
+from foldsketch.solid.prism import Face, Prism
+from foldsketch.solid.skin import Skin, planes_of, skin_of_prism
 
 SAME = 1e-7
 """Planes nearer than this, mm, are one."""
@@ -49,10 +49,8 @@ def remade(faceted: Faceted, block: Block, depth: float, tolerance: Tolerance = 
     if len(bodies) != 1:
         return None
     runs = {first + k: i for k, i in enumerate(own)}
-    skin = skin_of_solid(bodies[0], prisms, runs, faceted.datum_direction, tolerance)
-    if not closed(skin):
-        skin = skin_of_solid(bodies[0].simplify(tolerance.length), prisms, runs, faceted.datum_direction, tolerance)
-    return skin if closed(skin) and _alike(block.skin, skin, depth) else None
+    skin = closed_skin(bodies[0], prisms, runs, faceted.datum_direction, tolerance)
+    return skin if skin is not None and _alike(block.skin, skin, depth) else None
 
 
 def _moved(prism: Prism, depth: float) -> Prism | None:
@@ -93,8 +91,8 @@ def _alike(before: Skin, after: Skin, depth: float) -> bool:
     many openings; of what was narrower than 4 depths, mm, nothing may be left."""
     if before.euler != after.euler:
         return False
-    planes = _planes(before) - [0.0, 0.0, 0.0, depth]
-    apart = np.abs(_planes(after)[:, None] - planes[None]).max(axis=2)
+    planes = planes_of(before) - [0.0, 0.0, 0.0, depth]
+    apart = np.abs(planes_of(after)[:, None] - planes[None]).max(axis=2)
     if apart.min(axis=1).max() > SAME:
         return False
     # Faces of one plane count together: the first of them stands for all.
@@ -109,11 +107,6 @@ def _alike(before: Skin, after: Skin, depth: float) -> bool:
         return False  # where features lay in each other by less than two depths a gap has opened
     wide = {k for k, f in zip(own, before.faces, strict=True) if _breadth(before, f) > 4 * depth}
     return not any(openings.values()) and wide <= set(now)
-
-
-def _planes(skin: Skin) -> Array:
-    """(n, 4): normal and distance from the origin, mm, of every face."""
-    return np.array([[*f.normal, f.normal @ skin.corners[f.loops[0][0]]] for f in skin.faces])
 
 
 def _breadth(skin: Skin, face: Face) -> float:

@@ -75,6 +75,12 @@ def enclosed_volume(corners: Array, faces: Sequence[Face]) -> float:
     return total / 6.0
 
 
+def planes_of(skin: Skin) -> Array:
+    """(n, 4): unit normal and distance from the origin, mm, of every face's plane."""
+    normals, first = np.array([f.normal for f in skin.faces]), skin.corners[[f.loops[0][0] for f in skin.faces]]
+    return np.column_stack((normals, (normals * first).sum(axis=1)))
+
+
 def upright_frame(direction: Array) -> Array:
     """(3, 3) columns: a level direction, the one across it, and z."""
     x, y, _ = direction.tolist()
