@@ -2,7 +2,6 @@
 
 import json
 import math
-import os
 import time
 from pathlib import Path
 
@@ -15,51 +14,9 @@ from foldsketch.part.material import DENSITY
 from foldsketch.part.model import Cone, Cylinder, Plate, PrismShape, Ring
 from foldsketch.part.outline import outline_fault
 from foldsketch.part.read import parse_part, read_part
+from part_files import GOOD
 
 SAMPLES = sorted((Path(__file__).parents[2] / "samples").glob("*.toml"))
-
-GOOD = """\
-name = "Cover"
-units = "mm"
-material = "Brass"
-
-[[axis]]
-name = "A"
-at = [0, 0]
-
-[[axis]]
-name = "B"
-offset = 14
-angle = 90
-
-[[axis]]
-name = "C"
-offset = 10
-angle = 0
-from = "B"
-
-[[axis]]
-name = "D"
-point = [0, 0, 6]
-direction = [2, 0, 0]
-
-[[feature]]
-name = "flange"
-axis = "A"
-shape = "cylinder"
-diameter = 90
-start = 0
-length = 12
-
-[[feature]]
-name = "hole"
-axis = "D"
-shape = "cylinder"
-diameter = 5
-start = -50
-end = 50
-cut = true
-"""
 
 
 def parse(text, kind="toml"):
@@ -365,48 +322,6 @@ def test_texts_that_are_no_part(text, kind, says):
 def test_json_faults_know_their_lines():
     text = '{\n "name": "x",\n "units": "mm",\n "axis": [\n  {"name": "A",\n   "at": [0, "b"]}\n ],\n "feature": []\n}'
     assert any("line 6" in f and "expected a number" in f for f in faults(text, "json"))
-
-
-@pytest.mark.parametrize(
-    ("data", "says"),
-    [
-        (b"\xff\xfe\x00n", "not saved as UTF-8"),
-        (b"\xff\xfe", "not UTF-8"),
-        (b'name = "a"\nunits = "\xe9"', "line 2"),
-        (b"n\x00", "not a text file"),
-        (b"#" * 1_000_001, "larger than 1 MB"),
-    ],
-)
-def test_files_that_are_no_text(tmp_path, data, says):
-    path = tmp_path / "p.toml"
-    path.write_bytes(data)
-    with pytest.raises(FoldsketchError, match=says):
-        read_part(path)
-
-
-def test_missing_file_and_folder(tmp_path):
-    with pytest.raises(FoldsketchError, match="does not exist"):
-        read_part(tmp_path / "none.toml")
-    with pytest.raises(FoldsketchError, match="is a folder"):
-        read_part(tmp_path)
-
-
-def test_pipes_and_devices_are_not_waited_for(tmp_path):
-    os.mkfifo(tmp_path / "pipe")
-    for path in (tmp_path / "pipe", Path("/dev/zero")):
-        with pytest.raises(FoldsketchError, match="not a file"):
-            read_part(path)
-
-
-def test_a_name_that_no_file_can_have():
-    with pytest.raises(FoldsketchError, match=r"cannot be read|does not exist"):
-        read_part(Path("a\0b"))
-
-
-def test_bom_crlf_and_tabs_do_not_matter(tmp_path):
-    path = tmp_path / "p.toml"
-    path.write_bytes(b"\xef\xbb\xbf" + GOOD.replace(" = ", "\t=\t").replace("\n", "\r\n").encode())
-    assert read_part(path)[0].name == "Cover"
 
 
 def test_names_are_brought_to_one_form():

@@ -1,4 +1,4 @@
-"""Bodies as a whole: the part as a mesh of many flats, skins of plain polygons, lumps, and what skins are made of."""
+"""Bodies: skins of plain polygons, lumps, faces as the kernel leaves them, and what goes through what."""
 
 import dataclasses
 import math
@@ -19,117 +19,11 @@ from foldsketch.solid.polyhedron import skin_of_polygons
 from foldsketch.solid.sides import FacetChoice
 from foldsketch.solid.skin import closed, plane_axes, skin_of_prism, together, upright_frame
 from foldsketch.solid.whole import whole
+from volumes import enclosed
 
 
-def enclosed(corners, faces):
-    """Volume of a closed mesh of triangles: signed tetrahedra from the origin."""
-    a, b, c = (corners[faces[:, k]] for k in range(3))
-    return float(np.einsum("ij,ij->i", a, np.cross(b, c)).sum()) / 6
-
-
-def one(shape, length=20.0, axis=None, **more):
-    return Part("p", (axis or Axis("A"),), (Feature("p", "A", shape, 0, length, **more),))
-
-
-@pytest.mark.parametrize(
-    ("part", "volume"),
-    [
-        (parts.BORED, math.pi / 4 * ((90**2 - 20**2) * 12 + (36**2 - 20**2) * 30 + 24**2 * 24)),
-        (parts.BLIND, math.pi / 4 * (90**2 * 12 - 30**2 * 8)),
-        (parts.SLEEVE, math.pi / 4 * (60**2 - 20**2) * 40),
-        (parts.TAPER, math.pi / 4 * 90**2 * 12 + math.pi / 12 * 30 * (40**2 + 40 * 28 + 28**2)),
-        (parts.HEX, 2 * math.sqrt(3) * 23**2 * 14 + math.pi * 15**2 * 30),
-    ],
-    ids=lambda v: getattr(v, "name", ""),
-)
-def test_the_whole_part_is_a_closed_mesh_of_its_own_volume(part, volume):
-    """Cylinders pi d2 h / 4, the frustum pi h (D2 + D d + d2) / 12, the hexagon 2 sqrt(3) r2 h; the flats are of equal
-    area."""
-    corners, faces = whole(part)
-    edges = Counter((int(a), int(b)) for f in faces for a, b in zip(f, np.roll(f, -1), strict=True))
-    assert set(edges.values()) == {1}
-    assert all((b, a) in edges for a, b in edges)
-    assert enclosed(corners, faces) == pytest.approx(volume, rel=1e-6)
-
-
-def flats(part):
-    """Corners of the lowest end of a mesh, and how far its sides' middles lie from the axis."""
-    corners, faces = whole(part)
-    low = np.abs(corners[:, 2] - corners[:, 2].min()) < 1e-9
-    rim = {
-        frozenset((int(a), int(b)))
-        for f in faces
-        for a, b in zip(f, np.roll(f, -1), strict=True)
-        if low[a] and low[b] and not low[f].all()
-    }
-    ends = np.array([sorted(e) for e in rim])
-    middle = (corners[ends[:, 0]] + corners[ends[:, 1]]) / 2
-    return np.hypot(*corners[low][:, :2].T), np.hypot(*middle[:, :2].T)
-
-
-@pytest.mark.parametrize(("radius", "sides"), [(0.05, 24), (0.2, 24), (10, 160), (40, 316), (500, 360)])
-def test_its_flats_stray_two_microns_at_most_between_24_and_360_of_them(radius, sides):
-    """The sagitta of a corner on the circle, R (1 - cos(pi/n)), is 2 microns at n = pi / acos(1 - 0.002/R), which is
-    22.2, 157.1 and 314.2 for a radius of 0.2, 10 and 40: taken up to a multiple of four."""
-    out, middle = flats(one(Cylinder(2 * radius)))
-    assert len(out) == len(middle) == sides
-    if radius < 50:
-        assert abs(out - radius).max() <= 0.002
-        assert abs(middle - radius).max() <= 0.002
-
-
-def test_sides_that_are_given_are_those_of_the_whole():
-    assert len(flats(one(Cylinder(40), sides=7))[0]) == 7
-    assert len(flats(one(PrismShape(6, 40)))[0]) == 6
-
-
-def test_the_whole_stands_in_the_parts_own_frame():
-    """A disc about an axis that points along x, 20 mm up."""
-    corners, faces = whole(one(Cylinder(40), 5.0, Axis("A", (3.0, 4.0, 20.0), (1.0, 0.0, 0.0))))
-    assert corners.min(axis=0) == pytest.approx([3, -16, 0], abs=0.01)
-    assert corners.max(axis=0) == pytest.approx([8, 24, 40], abs=0.01)
-    assert enclosed(corners, faces) == pytest.approx(math.pi * 400 * 5, rel=1e-6)
-
-
-@pytest.mark.parametrize("turn", [(0.3, 0.0), (1.2, 0.7), (math.pi / 2, 0.4), (2.5, -1.0)])
-def test_a_part_laid_down_anyhow_is_the_same_part(turn):
-    """A boss with a cross bore and a peg beside it, turned about two axes and moved: turned back its corners have the
-    same bounds, and its volume is the same."""
-    t, u = turn
-    rot = np.array([[1, 0, 0], [0, math.cos(t), -math.sin(t)], [0, math.sin(t), math.cos(t)]])
-    rot = np.array([[math.cos(u), -math.sin(u), 0], [math.sin(u), math.cos(u), 0], [0, 0, 1]]) @ rot
-    away = np.array([7.0, -5.0, 3.0])
-    cross = Axis("D", (0.0, 0.0, 30.0), (0.6, 0.8, 0.0))
-    peg = Feature("peg", "D", Cylinder(12), 20, 45)
-    upright = parts.part([*parts.CROSS.features, peg], cross)
-    axes = tuple(
-        Axis(a.name, tuple((rot @ a.point + away).tolist()), tuple((rot @ a.direction).tolist())) for a in upright.axes
-    )
-    one, two = whole(upright), whole(dataclasses.replace(upright, axes=axes))
-    assert enclosed(*two) == pytest.approx(enclosed(*one), rel=1e-5)
-    back = (two[0] - away) @ rot
-    assert back.min(axis=0) == pytest.approx(one[0].min(axis=0), abs=0.01)
-    assert back.max(axis=0) == pytest.approx(one[0].max(axis=0), abs=0.01)
-
-
-def test_the_whole_of_a_web_has_its_rounds():
-    """Equal circles: 2 R L + pi R2, and the hull of a circle and a point is that of the two tangents: with
-    cos t = R / L it is R2 (pi - t + tan t)."""
-    corners, faces = whole(one(Plate(hull=((0.0, 0.0, 20.0), (60.0, 0.0, 20.0))), 10.0))
-    assert enclosed(corners, faces) == pytest.approx((40 * 60 + math.pi * 400) * 10, rel=1e-4)
-    corners, faces = whole(one(Plate(hull=((0.0, 0.0, 20.0), (60.0, 0.0, 0.0))), 10.0))
-    t = math.acos(20 / 60)
-    assert enclosed(corners, faces) == pytest.approx(400 * (math.pi - t + math.tan(t)) * 10, rel=1e-4)
-
-
-def test_a_later_cut_takes_away_and_later_material_fills():
-    plug = Feature("plug", "A", Cylinder(20), 0, 40)
-    filled = parts.part([*parts.SLEEVE.features, plug])
-    # Plug and bore have other numbers of flats: a film of microns is left between them.
-    assert enclosed(*whole(filled)) == pytest.approx(math.pi / 4 * 60**2 * 40, rel=1e-4)
-    bore = Feature("bore", "A", Cylinder(10), -1, 41, True)
-    bored = parts.part([*filled.features, bore])
-    assert enclosed(*whole(bored)) == pytest.approx(math.pi / 4 * (60**2 - 10**2) * 40, rel=1e-4)
+def one(shape, length=20.0):
+    return Part("p", (Axis("A"),), (Feature("p", "A", shape, 0, length),))
 
 
 # A brick of 4 x 3 x 2 with its lower left corner at (10, 20, 30).
