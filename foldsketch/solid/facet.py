@@ -45,7 +45,7 @@ def facet(part: Part, scale: float, choice: FacetChoice, tolerance: Tolerance = 
     roll = choice.walls == "rolled"
     crossed = crossing(turned) if roll else {}
     first = [plan_of(f, scale, choice, roll and f.name not in crossed) for f in turned.features]
-    plans = resolve(first, turned, scale, tolerance)
+    plans = resolve(first, turned, scale, direction, tolerance)
     heights = Planes(tolerance.length)
     own = frames(part, turn, scale)
     prisms = tuple(

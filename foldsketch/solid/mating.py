@@ -3,16 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import hypot
+from math import atan2, hypot
+
+import numpy as np
 
 from foldsketch.base.tolerance import Tolerance
 from foldsketch.part.model import Axis, Part
-from foldsketch.solid.polygon import Polygon
+from foldsketch.solid.polygon import Array, Polygon
 from foldsketch.solid.sides import Plan
 
+ROOM = 0.5
+"""Share of the room between a round and one inside it that their polygons leave at least."""
 
-def resolve(plans: list[Plan], part: Part, scale: float, tolerance: Tolerance) -> list[Plan]:
-    """Mating and nested rounds get sides that fit: what is apart, inside or equal on the part stays so on paper."""
+
+def resolve(plans: list[Plan], part: Part, scale: float, direction: Array, tolerance: Tolerance) -> list[Plan]:
+    """Mating and nested rounds get sides that fit: what is apart, inside or equal on the part stays so on paper.
+    direction: (3,), to which every polygon turns the middle of a side."""
     rounds = [i for i, p in enumerate(plans) if p.n]
     axes = [part.axis(f.axis) for f in part.features]
     span = [(f.start * scale, f.end * scale) for f in part.features]
@@ -28,7 +34,7 @@ def resolve(plans: list[Plan], part: Part, scale: float, tolerance: Tolerance) -
                 if distance < tolerance.length:
                     changed |= _fit_coaxial(a, b)
                 elif _meet(span[i], span[j], axes[i], axes[j], scale):
-                    changed |= _fit_apart(a, b, distance)
+                    changed |= _fit_apart(a, b, distance, _bearing(axes[i], axes[j], direction))
         if not changed:
             break
     return plans
@@ -64,16 +70,19 @@ def _cross(a: Plan, x: float, b: Plan, y: float) -> bool:
     return small.circumradius > large.inradius
 
 
-def _fit_apart(a: Plan, b: Plan, distance: float) -> bool:
-    """Rounds on parallel axes that clear each other on the part, side by side or one inside the other."""
+def _fit_apart(a: Plan, b: Plan, distance: float, bearing: float) -> bool:
+    """Rounds on parallel axes that clear each other on the part, side by side or one inside the other. bearing: from
+    the first to the second, radians from where their polygons turn the middle of a side."""
     x, y = max(a.radii), max(b.radii)
     p, q = Polygon.of(a.n, x, a.rule), Polygon.of(b.n, y, b.rule)
     if distance >= x + y - 1e-9:
         if distance >= p.circumradius + q.circumradius - 1e-9:
             return False
     else:
-        small, large = (p, q) if x < y else (q, p)
-        if distance + small.nominal > large.nominal - 1e-9 or distance + small.circumradius < large.inradius:
+        # From the large one the small one lies towards the bearing, or away from it.
+        small, large, towards = (q, p, distance) if y < x else (p, q, -distance)
+        room = large.nominal - distance - small.nominal
+        if room < 1e-9 or large.room_around(small, towards, bearing) >= ROOM * room:
             return False
     return _finer(a, x, b, y)
 
@@ -98,6 +107,15 @@ def apart(a: Axis, b: Axis) -> float | None:
     w = [q - p for p, q in zip(a.point, b.point, strict=True)]
     along = _dot(w, u)
     return hypot(*(x - along * y for x, y in zip(w, u, strict=True)))
+
+
+def _bearing(a: Axis, b: Axis, direction: Array) -> float:
+    """The angle from where polygons on two parallel axes turn the middle of a side to the way from the first axis to
+    the second, radians."""
+    z = np.array(a.direction)
+    v = direction if abs(abs(z[2]) - 1) < 1e-12 else np.array([0.0, 0.0, 1.0])  # as frames turn them
+    way = np.subtract(b.point, a.point)
+    return atan2(float(way @ np.cross(z, v)), float(way @ (v - (v @ z) * z)))
 
 
 def _meet(s: tuple[float, float], t: tuple[float, float], a: Axis, b: Axis, scale: float) -> bool:

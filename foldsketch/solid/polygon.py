@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import cos, pi, sin, sqrt
+from math import cos, inf, pi, sin, sqrt
 from typing import Literal
 
 import numpy as np
@@ -52,6 +52,22 @@ class Polygon:
             return np.zeros((1, 2))
         t = turn + (np.arange(self.n) * 2 + 1) * (pi / self.n)
         return np.column_stack((np.cos(t), np.sin(t))) * self.circumradius
+
+    def room_around(self, other: Polygon, distance: float, bearing: float) -> float:
+        """How far a polygon that turns the same way stays inside this one, its centre at a distance towards a bearing,
+        radians from the middle of their first sides; below 0 where it stands out. All mm.
+
+        >>> hexagon, smaller = Polygon.of(6, 10, "inside"), Polygon.of(6, 6, "inside")
+        >>> round(hexagon.room_around(smaller, 3, 0), 6) == round(10 * cos(pi / 6) - 6 * cos(pi / 6) - 3, 6)
+        True
+        """
+        # Seen along the normal of every side: how near the nearest corner of the other comes to the side.
+        room = inf
+        for k in range(self.n):
+            normal = 2 * pi * k / self.n
+            corner = (normal * other.n / (2 * pi)) % 1 * 2 * pi / other.n - pi / other.n
+            room = min(room, self.inradius - distance * cos(normal - bearing) - other.circumradius * cos(corner))
+        return room
 
 
 def circumfactor(n: int, rule: RadiusRule) -> float:

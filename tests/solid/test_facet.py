@@ -310,8 +310,8 @@ def test_an_axis_that_nothing_stands_on_turns_nothing():
 
 
 def test_a_cross_bore_between_two_rounds_does_not_keep_them_from_being_fitted():
-    """A spigot of 30 on a boss of 31, 0.4 mm off centre: on the part it lies inside, so must its polygon."""
-    axes = (A, Axis("B", (0.4, 0.0, 0.0)), Axis("X", (0.0, 0.0, 10.0), (1.0, 0.0, 0.0)))
+    """A spigot of 30 on a boss of 31, 0.49 mm off centre: on the part it lies inside, so must its polygon."""
+    axes = (A, Axis("B", (0.49, 0.0, 0.0)), Axis("X", (0.0, 0.0, 10.0), (1.0, 0.0, 0.0)))
     boss, spigot = Feature("boss", "A", Cylinder(31), 0, 20), Feature("bore", "B", Cylinder(30), 5, 25, True)
     drilled = Feature("cross bore", "X", Cylinder(3), -40, 40, True)
     plain = facet(Part("p", axes, (boss, spigot)), 1.0, FacetChoice())
