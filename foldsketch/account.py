@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import pi
 
 from foldsketch.base.card import crease_error
-from foldsketch.base.units import plain
+from foldsketch.base.units import counted, plain
 from foldsketch.job import Model
 from foldsketch.net.words import title
 from foldsketch.sheet.paper import scale_text
@@ -26,10 +26,11 @@ def summary(made: Model) -> str:
     widths = [max(len(r[k]) for r in rows) for k in range(5)]
     lines += ["  " + "  ".join(c.ljust(w) for c, w in zip(r, widths, strict=True)).rstrip() for r in rows]
     lines.append("")
-    pieces, blocks = len(made.nets.pieces), len(made.solids.blocks)
-    sheets = f"{len(made.sheets)} sheet{'s' if len(made.sheets) != 1 else ''}"
-    lines.append(f"{pieces} pieces on {sheets} (by area no fewer than {made.bound}), {blocks} blocks")
-    lines.append(f"cut {plain(work.cut / 1000, 2)} m, {work.folds} folds, {work.glued} glue joints")
+    pieces, sheets = counted(len(made.nets.pieces), "piece"), counted(len(made.sheets), "sheet")
+    blocks = counted(len(made.solids.blocks), "block")
+    lines.append(f"{pieces} on {sheets} (by area no fewer than {made.bound}), {blocks}")
+    folds, glued = counted(work.folds, "fold"), counted(work.glued, "glue joint")
+    lines.append(f"cut {plain(work.cut / 1000, 2)} m, {folds}, {glued}")
     card = made.nets.card
     if card:
         left = crease_error(pi / 2, card.thickness)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from math import hypot, pi
+from typing import Literal
 
 from foldsketch.base.card import NO_CARD, Card
 from foldsketch.base.collector import collector_at_rest
@@ -19,6 +20,7 @@ from foldsketch.part.check import check_part
 from foldsketch.part.model import Part
 from foldsketch.part.quick import quick
 from foldsketch.part.tiny import without_tiny
+from foldsketch.quickest import quickest
 from foldsketch.sheet.model import Sheet
 from foldsketch.sheet.pack import area_bound, pack
 from foldsketch.sheet.paper import SCALES, Paper, parse_paper, printable
@@ -26,6 +28,7 @@ from foldsketch.solid.allow import allow
 from foldsketch.solid.blocks import JoinRule, Solids, join
 from foldsketch.solid.facet import Faceted, facet
 from foldsketch.solid.sides import FacetChoice
+from foldsketch.worktime import USUAL, Pace
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,16 +36,18 @@ class Choices:
     """What the user chose for a paper model.
 
     scale: paper over part, or None to choose; sheets: how many sheets a chosen scale may need; margins as the paper's;
-    quick: leave out what does not show the axes, and every other tab; card: what it is made of, to be allowed for;
-    least_step: steps smaller than this, mm on paper, are merged.
+    join: "auto" is "faces", but a quick model may be fused; quick: leave out what does not show the axes, tabs that can
+    be spared too, and aim at ten minutes at a pace; card: what it is made of, to be allowed for; least_step: steps
+    smaller than this, mm on paper, are merged.
     """
 
     paper: str = "A4"
     scale: float | None = None
     sheets: int = 6
     facets: FacetChoice = field(default_factory=FacetChoice)
-    join: JoinRule = "faces"
+    join: JoinRule | Literal["auto"] = "auto"
     quick: bool = False
+    pace: Pace = USUAL
     card: Card = NO_CARD
     least_step: float = 0.0
     seconds: float = 120.0
@@ -51,7 +56,7 @@ class Choices:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Model:
-    """Every stage of one paper model, from the part to the sheets."""
+    """Every stage of one paper model, from the part to the sheets. join: how its features were joined."""
 
     part: Part
     faceted: Faceted
@@ -61,6 +66,7 @@ class Model:
     bound: int
     paper: Paper
     findings: tuple[Finding, ...]
+    join: JoinRule = "faces"
 
 
 @collector_at_rest()
@@ -76,14 +82,26 @@ def model(part: Part, choices: Choices | None = None, listener: Listener = silen
         part, told = quick(part)
         findings += told
     findings += unprintable_names(part)
+
+    def made(own: Choices) -> Model:
+        return _modelled(part, own, paper, listener, findings, deadline)
+
+    return quickest(made(chosen), chosen, made) if chosen.quick else made(chosen)
+
+
+def _modelled(
+    part: Part, chosen: Choices, paper: Paper, listener: Listener, findings: tuple[Finding, ...], deadline: Deadline
+) -> Model:
+    """The model of a checked part at the scale that was chosen, or at the largest that fits."""
     scales = [chosen.scale] if chosen.scale else scales_to_try(part, paper, chosen.sheets)
+    rule = "faces" if chosen.join == "auto" else chosen.join
 
     def at(scale: float) -> Model:
         listener("facet", 0.0)
         own, merged = without_tiny(part, chosen.least_step, scale) if chosen.least_step else (part, ())
         faceted = facet(own, scale, chosen.facets, chosen.tolerance)
-        made = finished(faceted, join(faceted, chosen.join, chosen.tolerance), scale, chosen, paper, listener)
-        return replace(made, findings=(*merged, *made.findings)) if merged else made
+        made = finished(faceted, join(faceted, rule, chosen.tolerance), scale, chosen, paper, listener)
+        return replace(made, findings=(*merged, *made.findings), join=rule)
 
     return first_that_fits(scales, at, chosen.sheets, findings, deadline)
 

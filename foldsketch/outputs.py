@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from foldsketch.base.files import write_together
 from foldsketch.base.findings import refuse
 from foldsketch.base.progress import Listener, silent
-from foldsketch.worktime import Pace, minutes, work_of
+from foldsketch.worktime import USUAL, Pace, minutes, work_of
 
 if TYPE_CHECKING:
     from foldsketch.base.drawing import Drawing
@@ -63,15 +63,15 @@ def sheet_pages(made: Model, backs: bool = False) -> tuple[Drawing, ...]:
     return draw_both(made.nets, made.sheets) if backs else draw_sheets(made.nets, made.sheets)
 
 
-def booklet_pages(made: Model, pace: Pace | None = None) -> tuple[Drawing, ...]:
+def booklet_pages(made: Model, pace: Pace = USUAL) -> tuple[Drawing, ...]:
     """The booklet: how the model is built, step by step; pace: how fast."""
     from foldsketch.sheet.booklet import draw_booklet
 
     work = work_of(made.nets)
-    return draw_booklet(made.nets, made.sheets, minutes(work, pace), work.cut, work.folds, work.glued)
+    return draw_booklet(made.nets, made.sheets, minutes(work, pace), work.cut, work.folds, work.glued, pace.whose)
 
 
-def booklet(made: Model, pace: Pace | None = None) -> bytes:
+def booklet(made: Model, pace: Pace = USUAL) -> bytes:
     """The booklet as PDF."""
     from foldsketch.write.pdf import pdf
 

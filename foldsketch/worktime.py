@@ -41,6 +41,15 @@ class Pace:
     joint: float = 60.0
     tooth: float = 1.5
 
+    @property
+    def whose(self) -> str:
+        """Whose pace it is, as said before the word pace."""
+        return "an ordinary" if self == USUAL else "your"
+
+
+USUAL = Pace()
+"""An ordinary pace [common practice]."""
+
 
 def work_of(nets: Nets) -> Work:
     """The work in a model. The teeth of a rolled rim, which bear one number, are one fold and one tab."""
@@ -63,15 +72,14 @@ def _around(loop: Sequence[Sequence[float]]) -> float:
     return sum(hypot(b[0] - a[0], b[1] - a[1]) for a, b in zip(loop, [*loop[1:], loop[0]], strict=True))
 
 
-def minutes(work: Work, pace: Pace | None = None) -> float:
+def minutes(work: Work, pace: Pace = USUAL) -> float:
     """How long the work takes, minutes.
 
     >>> minutes(Work(cut=600, folds=12, tabs=10, joints=1))
     6.2
     """
-    own = pace or Pace()
-    glued = work.tabs * own.glue + work.joints * own.joint + work.teeth * own.tooth
-    return (work.cut * own.cut + work.folds * own.fold + glued) / 60
+    glued = work.tabs * pace.glue + work.joints * pace.joint + work.teeth * pace.tooth
+    return (work.cut * pace.cut + work.folds * pace.fold + glued) / 60
 
 
 def parse_pace(text: str) -> Pace:

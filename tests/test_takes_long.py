@@ -1,44 +1,169 @@
-"""What a model that takes long to build is told: what has been tried and found quicker, and nothing else."""
+"""What a model that takes long is told, and what a quick one changes by itself to come down to ten minutes."""
 
 from dataclasses import replace
 from pathlib import Path
 
-from foldsketch import job
+import pytest
+
+from foldsketch import job, quickest
+from foldsketch.cli import main
 from foldsketch.commands import long
 from foldsketch.part.read import read_part
 from foldsketch.solid.sides import FacetChoice, quicker
 from foldsketch.worktime import Pace, minutes, work_of
 
 SAMPLES = Path(__file__).parents[1] / "samples"
+QUICK = job.Choices(quick=True, facets=quicker(FacetChoice()))
+
+TEN_MINUTES = [
+    "bilge-pump-cover",
+    "cross-drilled-boss",
+    "eccentric-shaft",
+    "hex-eccentric",
+    "offset-bore-sleeve",
+    "tapered-spigot",
+    "three-boss-rocker",
+    "valve-lever",
+    "lessons/1-one-offset-spigot",
+    "lessons/2-offset-bore",
+    "lessons/3-eccentric",
+    "lessons/4-two-spigots",
+]
+LONGER = ["single-throw-crank", "double-throw-crank", "lessons/5-double-throw-crank"]
+
+
+def sample(name):
+    return read_part(SAMPLES / f"{name}.toml")[0]
+
+
+def told(made):
+    """What the notes of the quick model say of scale and joints, with their cures."""
+    notes = [f for f in made.findings if f.where == "the quick model" and "takes about" in f.what]
+    return [(f.what, f.cure) for f in notes]
+
+
+@pytest.mark.parametrize("name", TEN_MINUTES)
+def test_the_quick_model_of_a_sample_takes_ten_minutes_at_an_ordinary_pace(name):
+    made = job.model(sample(name), QUICK)
+    assert round(minutes(work_of(made.nets))) <= 10
+    assert made.nets.scale >= 0.5 and len(made.sheets) <= 2
+    assert not any(not b.bare for p in made.nets.pieces for b in p.butts)
+    assert long.takes_long(made, QUICK) == ()
+
+
+@pytest.mark.parametrize("name", LONGER)
+def test_that_of_a_crank_takes_longer_and_says_so(name):
+    """Five or seven bodies: four tabs and ten folds of each alone are more than ten minutes."""
+    made = job.model(sample(name), QUICK)
+    (note,) = long.takes_long(made, QUICK)
+    assert 10 < round(minutes(work_of(made.nets))) <= 20
+    assert note.what.startswith("building it takes about")
+
+
+def test_what_was_changed_is_told_and_taken_back_as_it_says():
+    made = job.model(sample("offset-bore-sleeve"), QUICK)
+    ((what, cure),) = told(made)
+    after = minutes(work_of(made.nets))
+    assert what == f"is made at 1:2 and built as one body, for that takes about {after:.0f} minutes"
+    back = job.model(sample("offset-bore-sleeve"), replace(QUICK, scale=1.0, join="faces"))
+    assert cure == f"--scale 1:1 --join faces takes about {minutes(work_of(back.nets)):.0f}"
+    assert (made.nets.scale, made.join, back.nets.scale, back.join) == (0.5, "fuse", 1.0, "faces")
+    assert told(back) == []
+
+
+def test_the_kindest_change_that_comes_down_to_ten_is_taken():
+    """Smaller alone does it for the boss; in one body at full size it would take longer."""
+    made = job.model(sample("cross-drilled-boss"), QUICK)
+    assert (made.nets.scale, made.join) == (0.5, "faces") and len(made.nets.joints) == 1
+    fused = job.model(sample("cross-drilled-boss"), replace(QUICK, scale=1.0, join="fuse"))
+    assert round(minutes(work_of(fused.nets))) > 10
+
+
+@pytest.mark.parametrize(("own", "wanted"), [({"scale": 1.0}, (1.0, "fuse")), ({"join": "faces"}, (0.5, "faces"))])
+def test_what_the_user_chose_stays(own, wanted):
+    made = job.model(sample("double-throw-crank"), replace(QUICK, **own))
+    assert (made.nets.scale, made.join) == wanted
+    both = job.model(sample("double-throw-crank"), replace(QUICK, scale=1.0, join="faces"))
+    assert (both.nets.scale, both.join) == (1.0, "faces") and told(both) == []
+
+
+def test_only_a_quick_model_is_changed_and_only_when_it_takes_longer_than_ten_minutes():
+    plain = job.model(sample("double-throw-crank"), job.Choices())
+    assert plain.join == "faces" and told(plain) == []
+    swift = job.model(sample("double-throw-crank"), replace(QUICK, pace=Pace(0.0, 0.1, 1.0, 1.0)))
+    assert (swift.nets.scale, swift.join) == (1.0, "faces") and told(swift) == [], "ten minutes at the user's own pace"
+    first = job.model(sample("lessons/1-one-offset-spigot"), QUICK)
+    assert first.nets.scale == 1.0 and told(first) == []
+
+
+def test_a_change_that_makes_trouble_or_saves_no_minute_is_not_taken(monkeypatch):
+    at_first = job.model(sample("eccentric-shaft"), replace(QUICK, scale=1.0, join="faces"))
+    monkeypatch.setattr(quickest, "no_worse", lambda other, made: False)
+    made = job.model(sample("eccentric-shaft"), QUICK)
+    assert (made.nets.scale, made.join, told(made)) == (at_first.nets.scale, "faces", [])
+    monkeypatch.undo()
+    monkeypatch.setattr(quickest, "WORTH", 100.0)
+    assert told(job.model(sample("eccentric-shaft"), QUICK)) == []
+    monkeypatch.undo()
+    monkeypatch.setattr(quickest, "MOST_PANELS", 3)
+    assert told(job.model(sample("eccentric-shaft"), QUICK)) == []
+
+
+def test_no_worse_counts_taped_edges_warnings_and_sheets():
+    made = job.model(sample("eccentric-shaft"), replace(QUICK, scale=1.0))
+    warned = replace(made, findings=(*made.findings, replace(made.findings[0], level="warning")))
+    more = replace(made, sheets=(*made.sheets, *made.sheets))
+    first = made.nets.pieces[0]
+    bare = next(b for p in made.nets.pieces for b in p.butts)
+    taped = replace(first, butts=(*first.butts, replace(bare, bare=False)))
+    untabbed = replace(made, nets=replace(made.nets, pieces=(taped, *made.nets.pieces[1:])))
+    assert quickest.no_worse(made, made)
+    for worse in (warned, more, untabbed):
+        assert not quickest.no_worse(worse, made) and quickest.no_worse(made, worse)
+
+
+def test_the_command_takes_the_pace_that_it_was_given(tmp_path, capsys):
+    """Who glues a tab in two seconds needs no smaller model; the booklet says whose pace it counts with."""
+    part = str(SAMPLES / "eccentric-shaft.toml")
+    assert main(["make", part, "--quick", "--out", str(tmp_path), "--pace", "glue=2 joint=5"]) == 0
+    out, err = capsys.readouterr()
+    assert "scale 1:1" in out and "takes about" not in err
+    assert main(["make", part, "--quick", "--out", str(tmp_path)]) == 0
+    out, err = capsys.readouterr()
+    assert "scale 1:2" in out and "is made at 1:2, for that takes about 9 minutes; --scale 1:1 takes about 11" in err
 
 
 def test_only_what_was_not_asked_for_is_named_and_nothing_is_tried_on_a_giant(monkeypatch):
-    part = read_part(SAMPLES / "bilge-pump-cover.toml")[0]
-    choices = job.Choices(quick=True, facets=quicker(FacetChoice(walls="rolled")), join="fuse", scale=1.0)
-    made, slow = job.model(part, choices), Pace(glue=60)
-    (note,) = long.takes_long(made, choices, slow)
+    part, slow = sample("bilge-pump-cover"), Pace(glue=60)
+    facets = quicker(FacetChoice(walls="rolled"))
+    choices = job.Choices(quick=True, facets=facets, join="fuse", scale=1.0, pace=slow)
+    made = job.model(part, choices)
+    (note,) = long.takes_long(made, choices)
     assert note.cure.startswith("--scale 1:2 takes about") and "rolled" not in note.cure and "fuse" not in note.cure
     assert note.what.endswith("at your pace")
-    assert long.takes_long(made, choices, Pace())[0].what.endswith("at an ordinary pace")
+    assert long.takes_long(made, replace(choices, pace=Pace()))[0].what.endswith("at an ordinary pace")
     monkeypatch.setattr(long, "PATIENCE", -1.0)
-    assert long.takes_long(made, choices, slow)[0].cure == "a part with less on it is quicker"
+    assert long.takes_long(made, choices)[0].cure == "a part with less on it is quicker"
     monkeypatch.setattr(long, "PATIENCE", 60.0)
     monkeypatch.setattr(long, "MOST_PANELS", 3)
-    assert long.takes_long(made, choices, slow)[0].cure == "a part with less on it is quicker"
+    assert long.takes_long(made, choices)[0].cure == "a part with less on it is quicker"
 
 
 def test_what_leaves_more_edges_to_tape_is_no_cure():
-    """At half size rolled walls would save minutes, for their teeth find no room: they are not named, one body is."""
-    part = read_part(SAMPLES / "double-throw-crank.toml")[0]
-    facets = quicker(FacetChoice())
-    folded, rolled = (job.Choices(quick=True, facets=replace(facets, walls=w), scale=0.5) for w in ("folded", "rolled"))
-    made, other = job.model(part, folded), job.model(part, rolled)
-    assert minutes(work_of(other.nets)) < minutes(work_of(made.nets)) - 1
+    """For slow creasers rolled walls would save a third of the time at half size, but their teeth find no room there:
+    they are not named."""
+    facets, pace = quicker(FacetChoice()), Pace(cut=0.01, fold=20.0)
+    folded, rolled = (
+        job.Choices(quick=True, facets=replace(facets, walls=w), scale=0.5, join="faces", pace=pace)
+        for w in ("folded", "rolled")
+    )
+    made, other = job.model(sample("double-throw-crank"), folded), job.model(sample("double-throw-crank"), rolled)
+    assert minutes(work_of(other.nets), pace) < minutes(work_of(made.nets), pace) - 10
     assert any("no tab fits" in f.what for f in other.findings) and not any(
         "no tab fits" in f.what for f in made.findings
     )
-    cure = long.takes_long(made, folded, None)[0].cure
-    assert "--join fuse takes about" in cure and "--walls rolled" not in cure
+    cure = long.takes_long(made, folded)[0].cure
+    assert cure == "a part with less on it is quicker"
 
 
 def test_flat_panels_all_round_are_told_of_panels():
@@ -50,8 +175,6 @@ def test_flat_panels_all_round_are_told_of_panels():
     for quick in (False, True):
         choices = job.Choices(quick=quick)
         made = general_model(simplify(reading, 120), "bracket", choices)
-        assert long.takes_long(made, choices, None) == (), (
-            "ten minutes or so are not long for what knows no quicker way"
-        )
-        (note,) = long.takes_long(made, choices, Pace(glue=600))
+        assert long.takes_long(made, choices) == (), "ten minutes or so are not long for what knows no quicker way"
+        (note,) = long.takes_long(made, replace(choices, pace=Pace(glue=600)))
         assert note.cure == "fewer --panels give a quicker one"

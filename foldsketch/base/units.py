@@ -31,3 +31,12 @@ def plain(value: float, places: int = 3) -> str:
     if "." in text:
         text = text.rstrip("0").rstrip(".")
     return "0" if text in {"-0", ""} else text
+
+
+def counted(count: int, what: str) -> str:
+    """A number of things, in words that agree.
+
+    >>> counted(1, "net"), counted(3, "net")
+    ('1 net', '3 nets')
+    """
+    return f"{count} {what}{'' if count == 1 else 's'}"

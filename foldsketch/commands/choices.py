@@ -27,7 +27,7 @@ def add_choices(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--quick",
         action="store_true",
-        help="a quick model: fewer sides, every other tab, no small bores, chamfers, grooves",
+        help="the ten-minute model: fewer sides and tabs, no small bores, chamfers, grooves; smaller or in one body",
     )
     command.add_argument(
         "--radius",
@@ -53,9 +53,9 @@ def add_choices(command: argparse.ArgumentParser) -> None:
     )
     command.add_argument(
         "--join",
-        choices=("faces", "fuse"),
-        default="faces",
-        help="features that touch: glued face to face (default), or fused into one body",
+        choices=("auto", "faces", "fuse"),
+        default="auto",
+        help="features that touch: glued face to face, or fused into one body; auto: faces unless --quick fuses them",
     )
 
 
@@ -64,6 +64,7 @@ def choices_of(options: argparse.Namespace) -> Choices:
     from foldsketch import job
     from foldsketch.base.card import parse_card
     from foldsketch.sheet.paper import parse_scale
+    from foldsketch.worktime import parse_pace
 
     if not 0 <= options.least_step <= 20:
         raise refuse("--least-step", f"{options.least_step:g} mm is out of range", "give 0 to 20 mm")
@@ -76,6 +77,7 @@ def choices_of(options: argparse.Namespace) -> Choices:
         facets=_facets(options),
         join=options.join,
         quick=options.quick,
+        pace=parse_pace(getattr(options, "pace", "")),
         card=parse_card(options.card),
         least_step=options.least_step,
     )

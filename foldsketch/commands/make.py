@@ -10,10 +10,10 @@ from foldsketch.commands.choices import add_choices, choices_of
 from foldsketch.commands.common import Commands, Progress, add_command, add_part, report
 from foldsketch.commands.long import takes_long
 from foldsketch.commands.sources import model_of
-from foldsketch.worktime import Pace, parse_pace
 
 if TYPE_CHECKING:
     from foldsketch.job import Model
+    from foldsketch.worktime import Pace
 
 EXAMPLE = """\
 example:
@@ -64,23 +64,23 @@ def run(options: argparse.Namespace) -> int:
         outputs.need_dxf()  # before the work, not after it
     path = Path(options.part)
     progress = Progress()
-    choices, pace = choices_of(options), parse_pace(options.pace) if options.write else None
+    choices = choices_of(options)
     try:
         made, findings = model_of(options, choices, progress)
         written: list[Path] = []
         if options.write:
-            more = _more(options, made, path.stem, pace)
+            more = _more(options, made, path.stem, choices.pace)
             written = outputs.write_model(made, options.out, path.stem, progress, options.backs, more)
     finally:
         progress.clear()
     print(summary(made))
     for file in written:
         print(f"wrote {file}")
-    report((*findings, *made.findings, *takes_long(made, choices, pace)))
+    report((*findings, *made.findings, *takes_long(made, choices)))
     return 0
 
 
-def _more(options: argparse.Namespace, made: Model, stem: str, pace: Pace | None) -> dict[str, bytes]:
+def _more(options: argparse.Namespace, made: Model, stem: str, pace: Pace) -> dict[str, bytes]:
     """The files that are written only when asked for."""
     from foldsketch import outputs
 

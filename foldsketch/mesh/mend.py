@@ -8,7 +8,7 @@ import numpy as np
 
 from foldsketch.base.arrays import Array, Bools, Ints
 from foldsketch.base.findings import Finding, refuse
-from foldsketch.base.units import plain
+from foldsketch.base.units import counted, plain
 from foldsketch.mesh.connected import connected
 from foldsketch.mesh.measure import spans
 
@@ -165,7 +165,7 @@ def close_seams(
             Finding(
                 "warning",
                 where,
-                f"{loops} hole{'s' if loops > 1 else ''} with {len(edges.open_ends)} open edges "
+                f"{counted(loops, 'hole')} with {len(edges.open_ends)} open edges "
                 f"({plain(float(long), 2)} mm in all): the surface is not closed",
                 "volume and what lies about the holes are uncertain",
             )

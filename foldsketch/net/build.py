@@ -11,6 +11,7 @@ import numpy as np
 from foldsketch.base.card import NO_CARD, Card, under
 from foldsketch.base.findings import Finding
 from foldsketch.base.progress import Listener, silent
+from foldsketch.base.units import counted
 from foldsketch.base.vector import cross
 from foldsketch.net.cut_edges import CutEdge, Ground, flaps, ground_of
 from foldsketch.net.graph import Array, Graph, graph_of
@@ -42,7 +43,7 @@ def build(
     """Nets of all blocks, with tabs, marks and the oracle's checks.
 
     scale: paper mm per part mm; page: printable width and height, mm, that every piece must fit; None: no limit;
-    card: what the tabs are allowed for; sparse: every other tab around an end is left out.
+    card: what the tabs are allowed for; sparse: tabs around ends and holes that can be spared are left out.
     """
     # All blocks are one graph, so that whatever is looked at face by face is looked at once for all of them.
     rolled = frozenset(p.index for p in faceted.prisms if p.rolled)
@@ -142,7 +143,7 @@ def _butt_finding(faceted: Faceted, block: Block, butt: Sequence[CutEdge]) -> Fi
     return Finding(
         "warning",
         f"block of '{name}'",
-        f"no tab fits on {len(butt)} edge{'s' if len(butt) > 1 else ''} ({numbers})",
+        f"no tab fits on {counted(len(butt), 'edge')} ({numbers})",
         "set these edges butt and hold them with a drop of glue or tape, or print larger",
     )
 
@@ -153,7 +154,7 @@ def _bare_finding(edges: Sequence[CutEdge]) -> list[Finding]:
     if not bare:
         return []
     one = bare == 1
-    what = f"{bare} edge{'' if one else 's'} around its ends {'has' if one else 'have'} no tab: without glue "
+    what = f"{counted(bare, 'edge')} around its ends and holes {'has' if one else 'have'} no tab: without glue "
     what += "it lies against its neighbour" if one else "they lie against their neighbours"
     return [Finding("note", "the quick model", what, "leave --quick out to have a tab on every edge")]
 

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from foldsketch.base.findings import Finding
+from foldsketch.base.units import counted
 from foldsketch.net.centres import mark_arrows, mark_centres, mark_letter, mark_offset
 from foldsketch.net.datum import mark_datum, mark_joint
 from foldsketch.net.marked import Sheeted, lines_of
@@ -77,15 +78,10 @@ def _rooms(piece: Piece) -> list[Room]:
 
 
 def _told(skipped: int, bare: int) -> list[Finding]:
-    many = (_counted(skipped, "edge number"), _counted(bare, "tab number"))
-    what = " and ".join(text for text in many if text)
+    what = " and ".join(counted(n, f"{of} number") for n, of in ((skipped, "edge"), (bare, "tab")) if n)
     if not what:
         return []
     return [Finding("note", "marks", f"{what} found no room", "go by the neighbouring numbers, or print larger")]
-
-
-def _counted(count: int, what: str) -> str:
-    return f"{count} {what}{'s' if count > 1 else ''}" if count else ""
 
 
 def _bare(piece: Piece) -> int:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from foldsketch.base.findings import Finding, refuse
 from foldsketch.base.progress import Listener, silent
 from foldsketch.base.tolerance import DEFAULT, Tolerance
+from foldsketch.base.units import counted
 from foldsketch.part.mass import MassProperties, mass_properties
 from foldsketch.part.model import Feature, Part
 from foldsketch.setup.clampings import Held, clampings, to_turn
@@ -109,7 +110,7 @@ def _why_not(other: BestSequence, chosen: BestSequence) -> str:
         return f"leaves {', '.join(sorted(chosen.done - other.done))} unturned"
     a, b = other.cost, chosen.cost
     if a[0] > b[0]:
-        return f"{a[0] - b[0]} clamping{'s' if a[0] - b[0] > 1 else ''} more"
+        return f"{counted(a[0] - b[0], 'clamping')} more"
     if a[1] > b[1]:
         return f"as many clampings, {a[1] - b[1]} more of them off centre"
     if a[2] > b[2] + 1e-6:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import sqrt
 
-from foldsketch.base.units import degrees
+from foldsketch.base.units import counted, degrees
 from foldsketch.setup.balance import FORCE_SPEED
 from foldsketch.setup.indicator import stroke
 from foldsketch.setup.jaws import corrected_packing, frictionless_limit
@@ -80,7 +80,7 @@ def _balance(s: SetUp) -> str:
 
 def _proof(plan: SetUpPlan) -> str:
     n = len(plan.setups)
-    text = f"{n} clamping{'s' if n != 1 else ''}: least by exact search ({plan.searched} states)"
+    text = f"{counted(n, 'clamping')}: least by exact search ({plan.searched} states)"
     return f"{text}; no plan can do with fewer than {plan.bound[0]}: {plan.bound[1]}"
 
 

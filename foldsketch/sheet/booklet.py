@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from foldsketch.base.card import Card
 from foldsketch.base.drawing import Drawing, Item, Layer, Stroke, Words
 from foldsketch.base.lettering import shortened, width, wrapped
+from foldsketch.base.units import counted
 from foldsketch.net.model import Nets
 from foldsketch.net.steps import steps_of
 from foldsketch.sheet.draw import colours_of
@@ -30,12 +31,12 @@ MODEL = (62.0, 50.0)
 
 
 def draw_booklet(
-    nets: Nets, sheets: Sequence[Sheet], minutes: float, cut: float, folds: int, glued: int
+    nets: Nets, sheets: Sequence[Sheet], minutes: float, cut: float, folds: int, glued: int, pace: str = "an ordinary"
 ) -> tuple[Drawing, ...]:
-    """The booklet of a model. minutes: to build it; cut: mm; folds, glued: how many."""
+    """The booklet of a model. minutes: to build it at a pace; cut: mm; folds, glued: how many."""
     place = {p.piece: (k, p.angle) for k, sheet in enumerate(sheets, 1) for p in sheet.placed}
     book = Book(nets, {p.id: p for p in nets.pieces}, colours_of(nets.pieces), place, steps_of(nets))
-    pages = [_first_page(book, minutes, cut, folds, glued)]
+    pages = [_first_page(book, minutes, cut, folds, glued, pace)]
     for start in range(0, len(book.steps), ROWS):
         items: list[Item] = []
         for row in range(start, min(start + ROWS, len(book.steps))):
@@ -52,7 +53,7 @@ def _page(nets: Nets, items: Sequence[Item], number: int, of: int) -> Drawing:
     return Drawing(PAGE, (*head, *items), f"{nets.part}, booklet")
 
 
-def _first_page(book: Book, minutes: float, cut: float, folds: int, glued: int) -> list[Item]:
+def _first_page(book: Book, minutes: float, cut: float, folds: int, glued: int, pace: str) -> list[Item]:
     nets = book.nets
     wide = PAGE[0] - 2 * EDGE - MODEL[0] - 4
     items: list[Item] = []
@@ -65,9 +66,10 @@ def _first_page(book: Book, minutes: float, cut: float, folds: int, glued: int) 
     if any(m.dots for p in nets.pieces for m in p.marks):
         pins = ["Pierce the small circles with the needle before you glue: you will spin the model about them."]
     needle = ", a needle" if pins else ""
+    amount = f"{counted(len(nets.pieces), 'net')} on {counted(sheets, 'sheet')}, at {scale_text(nets.scale)}"
+    work = f"{cut:.0f} mm to cut, {counted(folds, 'fold')}, {counted(glued, 'glue joint')}"
     for line in (
-        f"{len(nets.pieces)} nets on {sheets} sheet{'s' if sheets > 1 else ''}, at {scale_text(nets.scale)}: {cut:.0f} "
-        f"mm to cut, {folds} folds, {glued} glue joints; about {minutes:.0f} minutes at an ordinary pace.",
+        f"{amount}: {work}; about {minutes:.0f} minutes at {pace} pace.",
         f"You need: scissors or a knife and a mat, a ruler, an empty ballpoint pen for creasing, paper glue{needle}.",
         f"Print the sheets at 100 % and check the 100 mm bars. {_card_words(nets.card)}",
         "Crease every fold along the ruler before you cut. Dash and dot: printed side out. Dashes: printed side in.",

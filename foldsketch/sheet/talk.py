@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from foldsketch.base.drawing import Drawing, Item, Layer, Stroke
 from foldsketch.base.findings import Finding
 from foldsketch.base.lettering import shortened, wrapped
-from foldsketch.base.units import degrees
+from foldsketch.base.units import counted, degrees
 from foldsketch.part.model import Part
 from foldsketch.setup.balance import FORCE_SPEED
 from foldsketch.setup.machine import Machine
@@ -101,7 +101,7 @@ def _proof(plan: SetUpPlan) -> str:
     if not n:
         return "No clamping of this machine turns anything of this part."
     return (
-        f"{n} clamping{'s' if n > 1 else ''}, proved least by exact search over {plan.searched} states; none can do "
+        f"{counted(n, 'clamping')}, proved least by exact search over {plan.searched} states; none can do "
         f"with fewer than {plan.bound[0]}, since {plan.bound[1]}."
     )
 

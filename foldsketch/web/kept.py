@@ -76,7 +76,7 @@ def choices_of(task: dict[str, Any]) -> Choices:
         paper=str(task.get("paper") or "A4"),
         scale=parse_scale(str(task.get("scale") or "auto")),
         facets=quicker(facets) if quick else facets,
-        join=join if join in ("faces", "fuse") else "faces",
+        join=join if join in ("faces", "fuse") else "auto",
         quick=quick,
         card=parse_card(str(task.get("card") or "0mm")),
     )

@@ -1,0 +1,90 @@
+"""The ten-minute model: what --quick still changes about a model that takes longer, and what it tells of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from foldsketch.base.findings import Finding, FoldsketchError
+from foldsketch.worktime import minutes, work_of
+
+if TYPE_CHECKING:
+    from foldsketch.job import Choices, Model
+
+TEN = 10
+"""Minutes that a quick model should take, rounded."""
+
+WORTH = 1.0
+"""Minutes that a change must save."""
+
+MOST_PANELS = 300
+"""Of a model with more panels nothing else is tried: that would keep the user waiting."""
+
+
+def quickest(made: Model, chosen: Choices, again: Callable[[Choices], Model]) -> Model:
+    """The model as it is if it takes ten minutes; else the first of these that does, or the quickest of them: in one
+    body, at the next smaller scale, both. Tried is only what the user left open; what makes trouble is not taken."""
+    before = takes(made, chosen)
+    if round(before) <= TEN or panels(made) > MOST_PANELS:
+        return made
+    best, least = made, before
+    for other in _changes(made, chosen):
+        try:
+            tried = again(other)
+        except FoldsketchError:
+            continue
+        t = takes(tried, chosen)
+        if t <= least - WORTH and no_worse(tried, made):
+            best, least = tried, t
+            if round(t) <= TEN:
+                break
+    return best if best is made else replace(best, findings=(*best.findings, _told(best, made, before, least)))
+
+
+def takes(made: Model, chosen: Choices) -> float:
+    """Minutes that building a model takes at the user's pace."""
+    return minutes(work_of(made.nets), chosen.pace)
+
+
+def panels(made: Model) -> int:
+    """How many panels a model has."""
+    return sum(len(p.panels) for p in made.nets.pieces)
+
+
+def no_worse(other: Model, made: Model) -> bool:
+    """Whether another model has no more edges on which no tab fits, warnings or sheets."""
+    return all(a <= b for a, b in zip(_trouble(other), _trouble(made), strict=True))
+
+
+def _trouble(made: Model) -> tuple[int, int, int]:
+    taped = sum(not b.bare for p in made.nets.pieces for b in p.butts)
+    return taped, sum(f.level == "warning" for f in made.findings), len(made.sheets)
+
+
+def _changes(made: Model, chosen: Choices) -> list[Choices]:
+    """What may be tried, the kindest first."""
+    from foldsketch.sheet.paper import SCALES
+
+    scale = made.nets.scale
+    smaller = max((s for s in SCALES if s < scale), default=None) if chosen.scale is None else None
+    fuse = chosen.join == "auto" and len(made.nets.joints) > 0
+    found = [replace(chosen, scale=scale, join="fuse")] if fuse else []
+    if smaller is not None:
+        found.append(replace(chosen, scale=smaller))
+        found += [replace(chosen, scale=smaller, join="fuse")] if fuse else []
+    return found
+
+
+def _told(best: Model, made: Model, before: float, after: float) -> Finding:
+    from foldsketch.sheet.paper import scale_text
+
+    ways, back = [], []
+    if best.nets.scale != made.nets.scale:
+        ways.append(f"made at {scale_text(best.nets.scale)}")
+        back.append(f"--scale {scale_text(made.nets.scale)}")
+    if best.join != made.join:
+        ways.append("built as one body")
+        back.append(f"--join {made.join}")
+    what = f"is {' and '.join(ways)}, for that takes about {after:.0f} minutes"
+    return Finding("note", "the quick model", what, f"{' '.join(back)} takes about {before:.0f}")
