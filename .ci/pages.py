@@ -128,7 +128,7 @@ ABOUT = {
 SAMPLES = """# The samples
 
 All from a small harbour workshop that overhauls bilge and ballast pumps; all invented. The figures are those that
-`foldsketch make samples/NAME.toml` prints, on A4 at full size; this page is written by `python .ci/pages.py`.
+`foldsketch make samples/NAME.toml` prints, on A4; this page is written by `python .ci/pages.py`.
 
 | sample | what it shows |
 |---|---|
@@ -138,8 +138,8 @@ Each built in three ways: as it comes, with `--quick`, and with `--walls rolled`
 Folds count the roots of tabs; the teeth of a rolled rim are one fold and one glue joint. Minutes by the model that
 [The booklet](booklet.md) states.
 
-| sample | way | pieces | sheets | cut | folds | glue joints | minutes |
-|---|---|---|---|---|---|---|---|
+| sample | way | scale | pieces | sheets | cut | folds | glue joints | minutes |
+|---|---|---|---|---|---|---|---|---|
 {ways}
 
 Five more, for teaching, lie in `samples/lessons` ([Lessons](lessons.md)), machine files in `samples/machines`
@@ -152,6 +152,7 @@ def samples_page() -> str:
     """The page of all samples: what each shows, and what it takes to build it in three ways."""
     from foldsketch import job
     from foldsketch.part.read import read_part
+    from foldsketch.sheet.paper import scale_text
     from foldsketch.solid.sides import FacetChoice, quicker
     from foldsketch.worktime import minutes, work_of
 
@@ -170,7 +171,8 @@ def samples_page() -> str:
             w = work_of(made.nets)
             sheets = f"{len(made.sheets)} ({made.bound})"
             counts = f"{len(made.nets.pieces)} | {sheets} | {w.cut / 1000:.1f} m | {w.folds} | {w.glued}"
-            rows.append(f"| {part.name} | {way} | {counts} | {minutes(w):.0f} |")
+            scale = scale_text(made.nets.scale) + (", one body" if made.join == "fuse" else "")
+            rows.append(f"| {part.name} | {way} | {scale} | {counts} | {minutes(w):.0f} |")
     return SAMPLES.format(about="\n".join(about), ways="\n".join(rows), pictures="\n".join(pictures))
 
 

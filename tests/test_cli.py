@@ -169,15 +169,18 @@ def test_what_is_said_to_be_quicker_is(tmp_path):
 
     def told(*more):
         done = run("make", crank, *more, "--out", tmp_path)
-        note = re.search(r"takes about (\d+) minutes[^;]*; (.*)", done.stderr)
+        note = re.search(r"building it takes about (\d+) minutes[^;]*; (.*)", done.stderr)
         return int(note[1]), note[2]
 
     takes, words = told()
-    quick, more = told("--quick")
-    assert "--quick" in words and quick < 0.5 * takes
+    quickest, last = told("--quick")
+    assert "--quick" in words and quickest < 0.25 * takes
+    assert last == "a part with less on it is quicker"
+    as_large = ("--quick", "--scale", "1:1", "--join", "faces")
+    quick, more = told(*as_large)
     named = re.findall(r"(--[^,]*?) (?:takes )?about (\d+)", more)
     assert len(named) == 3
-    assert [told("--quick", *options.split())[0] for options, _ in named] == [int(t) for _, t in named]
+    assert [told(*as_large, *options.split())[0] for options, _ in named] == [int(t) for _, t in named]
     assert all(int(t) < quick for _, t in named)
 
 

@@ -41,7 +41,7 @@ def sparse_tabs(ground: Ground) -> list[CutEdge]:
         bare -= rescued
 
 
-def _rims(graph: Graph) -> list[Sequence[int]]:
+def _rims(graph: Graph) -> list[list[int]]:
     """The loops around ends, and around the holes that tubes leave in walls."""
     rims = [loop for k, f in enumerate(graph.faces) if f.kind == "end" for loop in graph.loops[k]]
     holes = [loop for k, f in enumerate(graph.faces) if f.kind != "end" for loop in graph.loops[k][1:]]
