@@ -27,8 +27,8 @@ WIDE = PAGE[0] - 2 * EDGE
 """Width between the edges, mm."""
 
 BODY, SMALL = 2.5, 1.8
-ROW = 7.5
-"""Height of a row of a table, mm."""
+ROW, LINE = 7.5, 4.2
+"""Height of a row of a table, and of one more line, mm."""
 
 PICTURE = (56.0, 36.0)
 """Room for the picture of the model with its letters, mm."""
@@ -107,13 +107,13 @@ class _Writer:
     def task(self, title: str, words: str, rows: int, wide: float = WIDE) -> None:
         """A numbered task with its instruction, on one page with its table where a page has room for that."""
         told = wrapped(words, BODY, wide)
-        self.room(min(6 + 4.2 * len(told) + 4 + ROW * rows, 200))
+        self.room(min(6 + LINE * len(told) + 4 + ROW * rows, 200))
         self.number += 1
         self._put(EDGE, f"{self.number}  {title}", 3.5, bold=True)
         self.y -= 6
         for line in told:
             self._put(EDGE, line, BODY)
-            self.y -= 4.2
+            self.y -= LINE
         self.y -= 2
 
     def table(self, heads: Sequence[str], widths: Sequence[float], rows: Sequence[Sequence[str]], given: int) -> None:
@@ -122,14 +122,18 @@ class _Writer:
         right = EDGE + sum(widths)
         self._heads(starts, heads)
         for row in rows:
-            if self.room(ROW):
+            # As high on both sheets as its longest answer needs.
+            cells = [wrapped(value, BODY, w - 2) for value, w in zip(row, widths, strict=True)]
+            height = ROW + LINE * (max(map(len, cells)) - 1)
+            if self.room(height):
                 self._heads(starts, heads)
             top = self.y
-            self.y -= ROW - 1.9
-            for k, (x, value) in enumerate(zip(starts, row, strict=True)):
-                if k < given or self.answered:
-                    self._put(x + 1, shortened(value, BODY, widths[k] - 2), BODY, bold=k >= given)
-            self.y -= 1.9
+            for k, (x, lines) in enumerate(zip(starts, cells, strict=True)):
+                self.y = top - ROW + 1.9
+                for line in lines if k < given or self.answered else ():
+                    self._put(x + 1, shortened(line, BODY, widths[k] - 2), BODY, bold=k >= given)
+                    self.y -= LINE
+            self.y = top - height
             for x in (*starts, right):
                 self.items.append(Stroke(Layer.FRAME, ((x, top), (x, self.y)), width=0.18))
             for level in (top, self.y):

@@ -149,3 +149,32 @@ def test_no_letter_of_the_picture_stands_on_the_rule_below_the_title(path):
     shown = [i for i in letters if i.at[0] > PAGE[0] - EDGE - 56]
     assert shown
     assert all(i.at[1] + i.size < level - 0.5 for i in shown)
+
+
+def test_a_long_name_takes_two_lines_and_its_row_is_as_high_on_both_sheets():
+    """What is held and how does not fit on one line of its cell: nothing of it is left out."""
+    axes = (Axis("A"), Axis("B", (9.0, 0.0, 0.0)))
+    names = ("drive end journal towards the gear", "eccentric for the bilge pump rod", "tail journal with the thread")
+    part = Part(
+        "Long names",
+        axes,
+        tuple(
+            Feature(name, axis, Cylinder(d), z, z + 40)
+            for name, axis, d, z in zip(names, "ABA", (40.0, 60.0, 25.0), (0, 40, 80), strict=True)
+        ),
+    )
+    planned = plan(part, INVENTED)
+    sheets = lesson(part, INVENTED, planned, 1.0)
+    full = " ".join(words(sheets.answers))
+    assert "…" not in full
+    for s in planned.setups:
+        assert f"{s.clamping.held_on}, {s.clamping.way}".split()[-1] in full
+    assert f"{names[0]}," in words(sheets.answers), "the line ends where the cell does"
+    ruled = [
+        [sorted(i.points) for i in page.items if isinstance(i, Stroke) and i.width == 0.18 and i.points[0][1] < 250]
+        for page in (*sheets.worksheet, *sheets.answers)
+    ]
+    half = len(ruled) // 2
+    heights = [{round(a[1] - b[1], 3) for a, b in (p for p in own if p[0][0] == p[1][0])} for own in ruled]
+    assert heights[:half] == heights[half:]
+    assert {7.5, 11.7} <= {abs(h) for own in heights for h in own}
