@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import dist
 
 import manifold3d as m3
 import numpy as np
@@ -56,12 +57,24 @@ def _convex(corners: Array, face: Face) -> bool:
 def closed_skin(
     solid: m3.Manifold, prisms: Sequence[Prism], runs: dict[int, int], direction: Array, tolerance: Tolerance
 ) -> Skin | None:
-    """The skin of one boolean result as skin_of_solid gives it, or None where it does not close."""
+    """The skin of one boolean result as skin_of_solid gives it, or None where it does not close or has a film."""
     skin = skin_of_solid(solid, prisms, runs, direction, tolerance)
-    if not closed(skin):
-        # Faces that coincide but for rounding (on tilted axes) leave films; merging near points removes them.
-        skin = skin_of_solid(solid.simplify(tolerance.length), prisms, runs, direction, tolerance)
-    return skin if closed(skin) else None
+    if _sound(skin, tolerance):
+        return skin
+    # Faces that coincide but for rounding (on tilted axes) leave films; merging near points removes most of them.
+    skin = skin_of_solid(solid.simplify(tolerance.length), prisms, runs, direction, tolerance)
+    return skin if _sound(skin, tolerance) else None
+
+
+def _sound(skin: Skin, tolerance: Tolerance) -> bool:
+    """Whether a skin closes and has no film, which would be seen as a spike: an outline that goes out and back."""
+    return closed(skin) and not any(
+        dist(points[a], points[c]) <= tolerance.length
+        for points in (skin.corners.tolist(),)
+        for f in skin.faces
+        for loop in f.loops
+        for a, c in zip(loop, (*loop[2:], *loop[:2]), strict=True)
+    )
 
 
 def skin_of_solid(

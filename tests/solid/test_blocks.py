@@ -7,7 +7,7 @@ import pytest
 
 import parts
 from foldsketch.base.findings import FoldsketchError
-from foldsketch.part.model import Axis, Cylinder, Feature, Part
+from foldsketch.part.model import Axis, Cylinder, Feature, Part, Ring
 from foldsketch.solid.blocks import join
 from foldsketch.solid.facet import facet
 from foldsketch.solid.polygon import Polygon
@@ -87,6 +87,20 @@ def test_later_material_covers_an_earlier_cut_only():
 def test_a_cut_that_leaves_nothing_is_refused():
     with pytest.raises(FoldsketchError, match="leave nothing"):
         solids(parts.part([parts.FLANGE, Feature("all", "A", Cylinder(100), -1, 13, cut=True)]))
+
+
+def test_a_film_that_a_cut_and_its_refill_leave_on_a_tilted_axis_is_refused():
+    """A groove of 28 from end to end, filled again with a round of 28: between the two a crack of no width is left,
+    which closes but has outlines that go out and back."""
+    axes = (Axis("A"), Axis("Y", (3.0, 0.0, 4.5), (0.6, 0.0, 0.8)))
+    body = Feature("body", "Y", Cylinder(53), -60, 60)
+    groove = Feature("groove", "Y", Ring(28, 7), -60, 60, cut=True)
+    fill = Feature("fill", "Y", Cylinder(28), -60, 60)
+    with pytest.raises(FoldsketchError, match="coincide but for rounding"):
+        join(facet(Part("p", axes, (body, groove, fill)), 1.0, FacetChoice(chord_error=2.5, fewest=6)))
+    upright = tuple(dataclasses.replace(f, axis="A") for f in (body, groove, fill))
+    (block,) = join(facet(Part("p", axes, upright), 1.0, FacetChoice(chord_error=2.5, fewest=6))).blocks
+    assert len(block.skin.faces) == 10, "upright the same is one round of eight sides"
 
 
 def test_a_cut_that_parts_a_block_is_told():
