@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -20,14 +20,18 @@ STICK = 4.0
 @dataclass(frozen=True, slots=True)
 class Step:
     """One thing to do. piece: the piece in hand; tabs: numbers to be glued, in order; last: the panel that is closed
-    last, or None; to: pieces that it is glued to; blocks: of a joint; tucked: tabs on the panel closed last, which are
-    slid in, because nothing can be pressed on behind them."""
+    last, or None; to: pieces that it is glued to; fresh: those of them that were apart from it until now; along: what
+    else of its block hung together with it before; brought: what else hung together with the fresh ones; blocks: of a
+    joint; tucked: tabs on the panel closed last, which are slid in, because nothing can be pressed on behind them."""
 
     kind: Kind
     piece: str
     tabs: tuple[int, ...] = ()
     last: int | None = None
     to: tuple[str, ...] = ()
+    fresh: tuple[str, ...] = ()
+    along: tuple[str, ...] = ()
+    brought: tuple[str, ...] = ()
     blocks: tuple[int, int] | None = None
     tucked: tuple[int, ...] = ()
 
@@ -43,12 +47,11 @@ def steps_of(nets: Nets) -> list[Step]:
     for block in nets.blocks:
         own = [p for p in nets.pieces if p.block == block.id]
         last, cover = _cover(own)
-        done: set[str] = set()
+        together: dict[str, set[str]] = {}
         for piece in sorted(own, key=lambda p: (p.id == last, *_late(p))):
             steps.append(Step("cut", piece.id))
             lid = cover if piece.id == last else _lid(piece)
-            steps += _glued(piece, own, done, lid)
-            done.add(piece.id)
+            steps += _glued(piece, own, together, lid)
         built.add(block.id)
         for joint in nets.joints:
             if block.id in joint.blocks and all(b in built for b in joint.blocks):
@@ -56,27 +59,50 @@ def steps_of(nets: Nets) -> list[Step]:
     return steps
 
 
-def _glued(piece: Piece, own: Sequence[Piece], done: set[str], lid: int | None) -> list[Step]:
-    """What is glued when a piece joins those of its block that stand already."""
+def _glued(piece: Piece, own: Sequence[Piece], together: dict[str, set[str]], lid: int | None) -> list[Step]:
+    """What is glued when a piece joins those of its block that stand already. together: for each of these what hangs
+    together with it, itself included; kept up to date."""
     inner = _in_order(piece, list(dict.fromkeys(t.number for t in piece.tabs if t.meets.piece == piece.id)), lid)
-    across, others = _across(piece, own, done)
+    across = _across(piece, own, together)
+    together[piece.id] = {piece.id}
     tucked = tuple(dict.fromkeys(t.number for t in piece.tabs if t.panel == lid))
     if not across:
         return [Step("glue", piece.id, tuple(inner), lid, tucked=tucked)] if inner else []
     # What is put in is glued to the open side first; then the lid closes over all of it.
     at_lid = {t.number for t in piece.tabs if lid in (t.panel, t.meets.panel) and t.meets.piece == piece.id}
-    at_lid |= {n for n, panel in across.items() if panel == lid}
+    at_lid |= {n for n, (_, panel) in across.items() if panel == lid}
     first = tuple(n for n in inner if n not in at_lid)
     put_in = tuple(n for n in sorted(across) if n not in at_lid)
     last = (*(n for n in inner if n in at_lid), *(n for n in sorted(across) if n in at_lid))
     steps = []
     if first:
         steps.append(Step("glue", piece.id, first))
-    if put_in:
-        steps.append(Step("insert", piece.id, put_in, None, others))
-    if last:
-        steps.append(Step("close", piece.id, last, lid, others, tucked=tucked))
+    kinds: tuple[Kind, ...] = ("insert", "close")
+    for kind, numbers, closed in zip(kinds, (put_in, last), (None, lid), strict=True):
+        if numbers:
+            to = {across[n][0] for n in numbers if n in across}
+            before = together[piece.id]
+            fresh = to - before
+            joined = before.union(*(together[i] for i in to))
+            together |= dict.fromkeys(joined, joined)
+            steps.append(
+                Step(
+                    kind,
+                    piece.id,
+                    numbers,
+                    closed,
+                    _sorted(to),
+                    fresh=_sorted(fresh),
+                    along=_sorted(before - to - {piece.id}),
+                    brought=_sorted(joined - before - to),
+                    tucked=tucked if kind == "close" else (),
+                )
+            )
     return steps
+
+
+def _sorted(ids: set[str]) -> tuple[str, ...]:
+    return tuple(sorted(ids, key=lambda i: i.zfill(4)))
 
 
 def _cover(own: Sequence[Piece]) -> tuple[str, int | None]:
@@ -99,20 +125,13 @@ def _cover(own: Sequence[Piece]) -> tuple[str, int | None]:
     return (best[1], best[2]) if best else (own[-1].id if own else "", None)
 
 
-def _across(piece: Piece, own: Sequence[Piece], done: set[str]) -> tuple[dict[int, int], tuple[str, ...]]:
-    """Tabs between a piece and those that stand already: number -> the piece's panel at it; and which those are."""
-    found: dict[int, int] = {}
-    others: set[str] = set()
-    for t in piece.tabs:
-        if t.meets.piece in done:
-            found[t.number] = t.panel
-            others.add(t.meets.piece)
+def _across(piece: Piece, own: Sequence[Piece], done: Container[str]) -> dict[int, tuple[str, int]]:
+    """Tabs between a piece and those that stand already: number -> which it is, and the piece's own panel at it."""
+    found = {t.number: (t.meets.piece, t.panel) for t in piece.tabs if t.meets.piece in done}
     for p in own:
-        for t in p.tabs:
-            if p.id in done and t.meets.piece == piece.id:
-                found[t.number] = t.meets.panel
-                others.add(p.id)
-    return found, tuple(sorted(others))
+        if p.id in done:
+            found |= {t.number: (p.id, t.meets.panel) for t in p.tabs if t.meets.piece == piece.id}
+    return found
 
 
 def _late(piece: Piece) -> tuple[bool, bool, str]:

@@ -10,12 +10,13 @@ from foldsketch.base.lettering import shortened, width, wrapped
 from foldsketch.base.units import counted
 from foldsketch.net.model import Nets
 from foldsketch.net.steps import steps_of
+from foldsketch.sheet.book import Book
 from foldsketch.sheet.draw import colours_of
 from foldsketch.sheet.joined import finished
 from foldsketch.sheet.model import Sheet
 from foldsketch.sheet.paper import scale_text
 from foldsketch.sheet.scene import Box, flat_net, painted
-from foldsketch.sheet.telling import Book, names_of, told
+from foldsketch.sheet.telling import names_of, told
 
 PAGE = (210.0, 297.0)
 EDGE = 14.0

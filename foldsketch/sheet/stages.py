@@ -130,15 +130,41 @@ def _held_over(body: Sequence[Face], others: Sequence[Piece], step: Step, seen: 
     return Stage([*body, *lines, *lifted], seen)
 
 
-def closing(piece: Piece, others: Sequence[Piece], step: Step) -> Stage:
-    """A lid, grey, over what it closes; the tabs that it is pressed on are grey with their numbers."""
+def closing(piece: Piece, others: Sequence[Piece], step: Step, on_lid: Sequence[Piece] = ()) -> Stage:
+    """A lid, grey, over what it closes; the tabs that it is pressed on are grey with their numbers. on_lid: what
+    stands on the lid and opens with it."""
     if len(piece.panels) == 1:
         return _capping(piece, others, step)
     seen = view_of(piece, step.last)
     things: list[Face | Path] = [*_standing_open(piece, step, step.last, seen)]
     for p in others:
         things += _closed(p, step, seen)
+    hinge = _hinge(piece, step.last)
+    if on_lid and hinge is not None and step.last is not None:
+        turn, shift = _opened(piece, step.last, hinge)
+        for p in on_lid:
+            for f in _closed(p, step, seen):
+                loops = tuple(loop @ turn.T + shift for loop in f.loops)
+                things.append(Face(loops, f.fill, (*BEHIND_LID, *f.rank), f.label, f.pen))
     return Stage(things, seen)
+
+
+def _opened(piece: Piece, lid: int, hinge: Panel) -> tuple[Array, Array]:
+    """How a lid moves from closed to ajar: rotation (3, 3) and shift (3,)."""
+
+    def at(share: float) -> Array:
+        shown = standing(piece, lambda f: share if lid in f.panels else 1.0, tabs=False, base=hinge.id)
+        return next(s.loops[0] for s in shown if s.panel == lid)
+
+    def frame(loop: Array) -> Array:
+        x = loop[1] - loop[0]
+        x = x / np.linalg.norm(x)
+        z = normal(loop)
+        return np.column_stack((x, np.cross(z, x), z))
+
+    closed, ajar = at(1.0), at(AJAR)
+    turn = frame(ajar) @ frame(closed).T
+    return turn, ajar[0] - turn @ closed[0]
 
 
 def _capping(piece: Piece, others: Sequence[Piece], step: Step) -> Stage:
@@ -165,6 +191,7 @@ def _capping(piece: Piece, others: Sequence[Piece], step: Step) -> Stage:
 
 
 OPEN_LID: Rank = (-1.0,)
+BEHIND_LID: Rank = (-2.0,)
 
 
 def _standing_open(piece: Piece, step: Step, lid: int | None, seen: Array) -> list[Face]:

@@ -2,33 +2,15 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-
-from foldsketch.base.drawing import Colour
 from foldsketch.net.model import Nets, Piece
 from foldsketch.net.steps import STICK, Step
 from foldsketch.net.unkind import breadth
+from foldsketch.sheet.book import Book, tucked, turned
 from foldsketch.sheet.joined import joining
+from foldsketch.sheet.putting import based, closed, inserted
 from foldsketch.sheet.scene import hollow
-from foldsketch.sheet.stages import Stage, closing, gluing, setting_in, setting_on
+from foldsketch.sheet.stages import Stage, gluing
 from foldsketch.sheet.tabless import spans, without_tabs
-
-
-@dataclass(frozen=True, slots=True)
-class Book:
-    """What every page of a booklet draws on. place: of every net the number of its sheet and how it is turned there."""
-
-    nets: Nets
-    pieces: dict[str, Piece]
-    colours: Mapping[str, Colour]
-    place: dict[str, tuple[int, float]]
-    steps: list[Step]
-
-
-MANY = 12
-"""Tabs that can be glued at once before the first are dry [common practice]."""
 
 
 def told(book: Book, row: int) -> tuple[str, list[str], Stage | None]:
@@ -46,70 +28,15 @@ def _told(book: Book, row: int) -> tuple[str, list[str], Stage | None]:
         return f"Cut out net {piece.id}", _cut_words(book, piece), None
     later = [s.last for s in book.steps[row:] if s.piece == piece.id and s.last is not None]
     lid = later[0] if later else None
-    others = [book.pieces[i] for i in step.to]
     if step.kind == "glue":
         stage = gluing(piece, step, lid)
         open_end = ["Leave its lid open for now."] if lid is not None and step.last is None else []
-        return f"Glue net {piece.id}", [*_glue_words(piece, step), *open_end, *_turned(stage)], stage
-    to = _listed(step.to)
-    tabs = _tabs(book, step.tabs)
+        return f"Glue net {piece.id}", [*_glue_words(piece, step), *open_end, *turned(stage)], stage
     if step.kind == "insert":
-        stage = setting_in(piece, others, step, lid)
-        if _one_wall([piece, *others]):
-            words = [f"They are parts of one wall, too long for a sheet: glue their ends together, {tabs}."]
-            return f"Join net {piece.id} to {to}", [*words, *_turned(stage)], stage
-        words = [
-            f"Set {to} into net {piece.id} while it is open: glue on the {tabs}, numbers together.",
-            "Put glue on these tabs only, set it in place, and hold it until it stays.",
-        ]
-        if lid is not None:
-            words.append("The other end is glued when the lid closes.")
-        return f"Set {to} into net {piece.id}", [*words, *_turned(stage)], stage
-    if _is_base(book, row):
-        assert step.last is not None
-        stage = setting_on(piece, others, step, step.last)
-        own = [n for n in step.tabs if any(t.number == n and t.meets.piece == piece.id for t in piece.tabs)]
-        words = [f"Lay the largest face of net {piece.id} on the table, printed side down."]
-        if own:
-            words.append(f"Fold its walls up and glue their {_tabs(book, own)} behind its edges.")
-        words.append(
-            f"Glue {to} onto its back, each over the opening of its own numbers: "
-            f"{_tabs(book, [n for n in step.tabs if n not in own])}."
-        )
-        return f"Glue {to} to net {piece.id}", [*words, *_turned(stage)], stage
-    stage = closing(piece, others, step)
-    if len(piece.panels) == 1:
-        words = [f"Put glue on the {tabs} of {to} and set net {piece.id} on them, printed side out."]
-        words.append("Bring the tick at its edge in line with the dotted line on the wall: that is the datum.")
-        return f"Set on net {piece.id}", [*words, *_turned(stage)], stage
-    words = [f"Put glue on the {tabs}, then close the grey lid over them all and press it on from outside."]
-    if len(step.tabs) > MANY:
-        words.append("With so many, glue a few at a time, from the hinge round both sides.")
-    return f"Close net {piece.id}", [*words, *_tucked(step), *_turned(stage)], stage
-
-
-def _tabs(book: Book, numbers: Sequence[int]) -> str:
-    """Tabs, or the teeth of rims, by their numbers."""
-    rims = {n for p in book.nets.pieces for n, many in Counter(t.number for t in p.tabs).items() if many > 1}
-    toothed = rims & set(numbers)
-    one = "tab" if len(numbers) == 1 else "tabs"
-    word = one if not toothed else "teeth" if toothed == set(numbers) else "teeth and tabs"
-    return f"{word} {spans(numbers)}"
-
-
-def _one_wall(pieces: Sequence[Piece]) -> bool:
-    """Whether nets are parts of the wall of one feature that is longer than a page."""
-    return (
-        all(p.kind == "side" for q in pieces for p in q.panels)
-        and len({p.feature for q in pieces for p in q.panels}) == 1
-    )
-
-
-def _is_base(book: Book, row: int) -> bool:
-    """Whether what a step closes is not closed yet: another net of the block comes after it."""
-    block, last = book.pieces[book.steps[row].piece].block, book.steps[row].last
-    later = any(s.kind == "cut" and book.pieces[s.piece].block == block for s in book.steps[row:])
-    return later and last is not None and len(book.pieces[book.steps[row].piece].panels) > 1
+        return inserted(book, row, piece, lid)
+    if len(piece.panels) > 1 and step.to and not any(s.piece == piece.id and s.kind != "cut" for s in book.steps[:row]):
+        return based(book, step, piece)
+    return closed(book, step, piece)
 
 
 def _cut_words(book: Book, piece: Piece) -> list[str]:
@@ -152,17 +79,7 @@ def _glue_words(piece: Piece, step: Step) -> list[str]:
         words.append("Close the grey face last: nothing behind it has to be reached, press it on from outside.")
     if max(breadth(p) for p in piece.panels) < STICK:
         words.append("It is too small for a stick to press from behind: use tweezers and a pointed brush.")
-    return words + _tucked(step)
-
-
-def _tucked(step: Step) -> list[str]:
-    if not step.tucked:
-        return []
-    return [f"Tabs {spans(step.tucked)} are on the closing face itself: slide them in first, behind their edges."]
-
-
-def _turned(stage: Stage) -> list[str]:
-    return ["It is shown upside down: the arrow z points to the table."] if stage.upside_down else []
+    return words + tucked(step)
 
 
 def _join(book: Book, row: int, blocks: tuple[int, int]) -> tuple[str, list[str], Stage]:
@@ -216,7 +133,3 @@ def _block_name(nets: Nets, block: int) -> str:
 def names_of(piece: Piece) -> str:
     """The features that a net is of."""
     return ", ".join(dict.fromkeys(p.feature for p in piece.panels))
-
-
-def _listed(ids: Sequence[str]) -> str:
-    return f"net {ids[0]}" if len(ids) == 1 else f"nets {', '.join(ids[:-1])} and {ids[-1]}"

@@ -8,9 +8,11 @@ from hypothesis import strategies as st
 
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.net.build import build
+from foldsketch.solid import kernel
 from foldsketch.solid.blocks import join
 from foldsketch.solid.facet import facet
 from foldsketch.solid.sides import FacetChoice
+from foldsketch.solid.skin import closed
 from strategies import parts, random_part
 
 SLOW = settings(deadline=None, max_examples=60, suppress_health_check=[HealthCheck.too_slow])
@@ -35,9 +37,12 @@ def test_a_checked_model_or_a_clear_finding(part, rule, radius):
 
 
 @pytest.mark.parametrize("seed", [912, 7363, 7447, 8916, 9917])
-def test_parts_that_once_failed(seed):
+def test_parts_that_once_failed(seed, monkeypatch):
     """Seeds of the long run: a hole that touches its outline; two panels that overlap by a quarter of a micrometre;
-    material that hangs in a hole by a corner; two tabs that overlap at their common corner."""
+    material that hangs in a hole by a corner; two tabs that overlap at their common corner. The last has a crack of no
+    width, for which it is refused now: here it is let through, for the sake of its tabs."""
+    if seed == 9917:
+        monkeypatch.setattr(kernel, "_sound", lambda skin, tolerance: closed(skin))
     r = random.Random(seed)
     part = random_part(r)
     rule = r.choice(["faces", "fuse"])

@@ -5,7 +5,7 @@ import pytest
 import parts
 from foldsketch.net.build import build
 from foldsketch.net.steps import steps_of
-from foldsketch.part.model import Axis, Cylinder, Feature, Part, PrismShape
+from foldsketch.part.model import Axis, Cylinder, Feature, Part, Plate, PrismShape
 from foldsketch.solid.blocks import join
 from foldsketch.solid.facet import facet
 from foldsketch.solid.sides import FacetChoice
@@ -101,3 +101,36 @@ def test_every_number_is_glued_once_after_both_its_pieces_are_cut(part, rule):
         own = [pieces[i] for i in cut if pieces[i].block == block.id]
         ends = [any(p.kind == "end" for p in piece.panels) for piece in own]
         assert ends == sorted(ends), "tubes first"
+
+
+def crank(quick=True):
+    """A journal, a web and a pin as one body: the journal on the web's lower face, the pin on its upper one."""
+    axes = (Axis("A"), Axis("B", (30.0, 0.0, 0.0)))
+    own = (
+        Feature("journal", "A", Cylinder(24), 0, 30),
+        Feature("web", "A", Plate(hull=((0.0, 0.0, 20.0), (30.0, 0.0, 20.0))), 30, 42),
+        Feature("pin", "B", Cylinder(22), 42, 70),
+    )
+    faceted = facet(Part("crank", axes, own), 1.0, FacetChoice(chord_error=2.5, fewest=6))
+    nets = build(faceted, join(faceted, "fuse"), 1.0, sparse=quick)
+    return nets, steps_of(nets)
+
+
+def test_a_step_names_only_what_is_glued_in_it_and_knows_what_was_apart():
+    nets, steps = crank()
+    of = {p.id: {q.feature for q in p.panels} for p in nets.pieces}
+    meets = {t.number: {p.id, t.meets.piece} for p in nets.pieces for t in p.tabs}
+    together = {i: {i} for i in of}
+    for s in steps:
+        if s.kind == "cut":
+            continue
+        assert set(s.to) == set().union(*(meets[n] for n in s.tabs)) - {s.piece}
+        before = together[s.piece]
+        assert set(s.fresh) == set(s.to) - before
+        assert set(s.along) == before - {s.piece} - set(s.to)
+        assert set(s.brought) == set().union(*(together[i] for i in s.to)) - before - set(s.to)
+        for group in [before.union(*(together[i] for i in s.to))]:
+            together |= dict.fromkeys(group, group)
+    assert together[steps[0].piece] == set(of), "in the end all hangs together"
+    glued = [(s.kind, *sorted(set().union(*(of[i] for i in s.to)))) for s in steps if s.to]
+    assert len(glued) == 2 and {names for _, *names in map(list, glued) for names in names} <= {"journal", "pin", "web"}

@@ -10,7 +10,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from foldsketch import job
-from foldsketch.base.drawing import Stroke, Words
+from foldsketch.base.drawing import WHITE, Stroke, Words
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.base.lettering import width
 from foldsketch.net.build import build
@@ -19,11 +19,13 @@ from foldsketch.net.steps import steps_of
 from foldsketch.net.unkind import breadth
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, Ring
 from foldsketch.part.read import read_part
+from foldsketch.sheet.book import Book
 from foldsketch.sheet.booklet import EDGE, PAGE, draw_booklet
 from foldsketch.sheet.joined import finished
-from foldsketch.sheet.scene import ELEVATION, LIT, Face
+from foldsketch.sheet.scene import ELEVATION, LIT, Face, normal
+from foldsketch.sheet.stages import closing
 from foldsketch.sheet.tabless import spans
-from foldsketch.sheet.telling import Book, told
+from foldsketch.sheet.telling import told
 from foldsketch.solid.blocks import join
 from foldsketch.solid.facet import facet
 from foldsketch.solid.sides import FacetChoice, quicker
@@ -212,7 +214,8 @@ def test_lids_stand_open_until_they_close(made):
         if len(grey) != 1 or len(book.pieces[step.piece].panels) == 1:
             continue
         up = stage.seen[1] * math.cos(ELEVATION) + stage.seen[2] * math.sin(ELEVATION)
-        rest = max(float((t.loops[0] @ up).max()) for t in stage.things if t is not grey[0])
+        own = closing(book.pieces[step.piece], [], step).things
+        rest = max(float((t.loops[0] @ up).max()) for t in own if t.fill != LIT or t.label)
         assert float((grey[0].loops[0] @ up).mean()) > rest
 
 
@@ -380,3 +383,63 @@ def test_teeth_are_called_teeth_and_edges_named_once():
     for words in taped:
         numbers = re.findall(r"\d+", words)
         assert len(numbers) == len(set(numbers))
+
+
+@pytest.mark.parametrize("rule", ["faces", "fuse"])
+@pytest.mark.parametrize("quick", [False, True])
+@pytest.mark.parametrize("name", SAMPLES)
+def test_every_sentence_is_whole_and_names_its_tabs(name, quick, rule):
+    """None ends before its numbers, and the words of a step name all of its tabs and no others."""
+    broken = r"((?<!no )tabs?|teeth|nets?|numbers?:|order:) *[.,:]|  |\btab \d+(, \d| to)"
+    facets = quicker(FacetChoice()) if quick else FacetChoice()
+    book = booklet_of(job.model(read_part(SAMPLES[name])[0], job.Choices(quick=quick, facets=facets, join=rule)))
+    for row, step in enumerate(book.steps):
+        title, words, _ = told(book, row)
+        for text in (title, *words):
+            assert not re.search(broken, text), text
+        if step.kind in ("cut", "join"):
+            continue
+        numbers = set()
+        for text in words:
+            for run in re.findall(r"(?:tabs?|teeth|order:) ((?:\d+(?: to \d+)?(?:, )?)+)", text):
+                for a, b in re.findall(r"(\d+)(?: to (\d+))?", run):
+                    numbers |= set(range(int(a), int(b or a) + 1))
+        assert (
+            set(step.tabs)
+            <= numbers
+            <= set(step.tabs) | set(step.tucked) | {b.number for p in book.nets.pieces for b in p.butts}
+        )
+
+
+def test_what_stands_on_a_face_is_stood_on_it_and_what_lies_inside_is_set_in():
+    """The single-throw crank as one body: the pin goes on the lid of the first web before that closes, and is shown
+    there; a bore is set into its sleeve."""
+    quick = job.Choices(quick=True, facets=quicker(FacetChoice()))
+    book = booklet_of(job.model(read_part(SAMPLES["single-throw-crank"])[0], quick))
+    of = {"net " + p.id: next(iter({q.feature for q in p.panels})) for p in book.nets.pieces}
+    titles = [told(book, row)[0] for row in range(len(book.steps))]
+    named = [re.sub(r"net \d+", lambda m: of[m[0]], t) for t in titles if not t.startswith("Cut out")]
+    assert [t for t in named if t.startswith(("Stand", "Close"))] == [
+        "Stand main journal 1 on web 1",
+        "Stand crank pin on the lid of web 1, and close it",
+        "Stand crank pin on web 2",
+        "Close web 2",
+        "Stand main journal 2 on web 2",
+        "Close main journal 2",
+    ]
+    row = next(k for k, t in enumerate(titles) if "on the lid of" in t)
+    step = book.steps[row]
+    stage = told(book, row)[2]
+    up = stage.seen[1] * math.cos(ELEVATION) + stage.seen[2] * math.sin(ELEVATION)
+    pin = [t for t in stage.things if isinstance(t, Face) and t.rank[0] == -2.0]
+    lid = next(t for t in stage.things if isinstance(t, Face) and t.fill == LIT and t.rank == (-1.0,))
+    (tube,) = (book.pieces[i] for i in step.fresh)
+    assert len(pin) == len(tube.panels) + len(tube.tabs)
+    assert {t.label for t in pin} - {""} == {str(n) for n in step.tabs if any(t.number == n for t in tube.tabs)}
+    # Lifted with the lid: the rim of the pin still lies in the lid's plane, and the pin on its printed side.
+    face = normal(lid.loops[0])
+    walls = [t for t in pin if t.fill == WHITE]
+    heights = [float(h) for t in walls for h in (t.loops[0] - lid.loops[0][0]) @ face]
+    assert len(walls) == 6 and min(heights) == pytest.approx(0.0, abs=1e-6)
+    others = [t for t in stage.things if isinstance(t, Face) and t.rank[0] != -2.0 and t is not lid]
+    assert float((lid.loops[0] @ up).mean()) > max(float((t.loops[0] @ up).max()) for t in others)

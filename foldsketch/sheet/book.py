@@ -1,0 +1,50 @@
+"""Book: what every page of a booklet draws on, and the phrases that its steps share."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from foldsketch.base.drawing import Colour
+from foldsketch.net.model import Nets, Piece
+from foldsketch.net.steps import Step
+from foldsketch.sheet.stages import Stage
+from foldsketch.sheet.tabless import spans
+
+
+@dataclass(frozen=True, slots=True)
+class Book:
+    """What every page of a booklet draws on. place: of every net the number of its sheet and how it is turned there."""
+
+    nets: Nets
+    pieces: dict[str, Piece]
+    colours: Mapping[str, Colour]
+    place: dict[str, tuple[int, float]]
+    steps: list[Step]
+
+
+def tabs_of(book: Book, numbers: Sequence[int]) -> str:
+    """Tabs, or the teeth of rims, by their numbers."""
+    rims = {n for p in book.nets.pieces for n, many in Counter(t.number for t in p.tabs).items() if many > 1}
+    toothed = rims & set(numbers)
+    one = "tab" if len(numbers) == 1 else "tabs"
+    word = one if not toothed else "teeth" if toothed == set(numbers) else "teeth and tabs"
+    return f"{word} {spans(numbers)}"
+
+
+def listed(ids: Sequence[str]) -> str:
+    """Nets by their numbers."""
+    return f"net {ids[0]}" if len(ids) == 1 else f"nets {', '.join(ids[:-1])} and {ids[-1]}"
+
+
+def tucked(step: Step) -> list[str]:
+    """What is said of tabs on the face that closes."""
+    if not step.tucked:
+        return []
+    return [f"Tabs {spans(step.tucked)} are on the closing face itself: slide them in first, behind their edges."]
+
+
+def turned(stage: Stage) -> list[str]:
+    """What is said of a picture in which the part stands on its head."""
+    return ["It is shown upside down: the arrow z points to the table."] if stage.upside_down else []

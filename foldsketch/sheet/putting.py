@@ -1,0 +1,124 @@
+"""Putting: what the booklet says and shows where one net is glued to others: set in, stood on, closed over."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from foldsketch.net.model import Piece
+from foldsketch.net.steps import Step
+from foldsketch.sheet.book import Book, listed, tabs_of, tucked, turned
+from foldsketch.sheet.stages import Stage, closing, setting_in, setting_on
+
+MANY = 12
+"""Tabs that can be glued at once before the first are dry [common practice]."""
+
+
+def inserted(book: Book, row: int, piece: Piece, lid: int | None) -> tuple[str, list[str], Stage]:
+    """What is glued to a net that stands open: set into it, or stood on it."""
+    step = book.steps[row]
+    to, tabs = listed(step.to), tabs_of(book, step.tabs)
+    others = [book.pieces[i] for i in step.to]
+    stage = setting_in(piece, [book.pieces[i] for i in (*step.to, *step.along, *step.brought)], step, lid)
+    if _one_wall([piece, *others]):
+        words = [f"They are parts of one wall, too long for a sheet: glue their ends together, {tabs}."]
+        return f"Join net {piece.id} to {to}", [*words, *turned(stage)], stage
+    stands = _stands(piece, others, step)
+    if stands is None:
+        title = f"Set {to} into net {piece.id}"
+        words = [f"Set {to} into net {piece.id} while it is open: glue on the {tabs}, numbers together."]
+    else:
+        title = f"Stand {stands[0]} on {stands[1]}"
+        words = [f"{title}, over the opening of the same numbers: {tabs} {_through(piece, others, step)}."]
+    words.append("Put glue on these tabs only, set it in place, and hold it until it stays.")
+    rest = book.steps[row + 1 :]
+    if any(s.piece == piece.id and s.kind == "close" and set(s.to) & set(step.to) for s in rest):
+        words.append("The other end is glued when the lid closes.")
+    return title, [*words, *turned(stage)], stage
+
+
+def based(book: Book, step: Step, piece: Piece) -> tuple[str, list[str], Stage]:
+    """A net that is still flat but for what it now gets on its back."""
+    assert step.last is not None
+    to, others = listed(step.to), [book.pieces[i] for i in (*step.to, *step.brought)]
+    stage = setting_on(piece, others, step, step.last)
+    own = [n for n in step.tabs if _touch(piece, piece, n)]
+    words = [f"Lay the largest face of net {piece.id} on the table, printed side down."]
+    if own:
+        words.append(f"Fold its walls up and glue their {tabs_of(book, own)} behind its edges.")
+    rest = tabs_of(book, [n for n in step.tabs if n not in own])
+    words.append(f"Glue {to} onto its back, each over the opening of its own numbers: {rest}.")
+    return f"Glue {to} to net {piece.id}", [*words, *turned(stage)], stage
+
+
+def closed(book: Book, step: Step, piece: Piece) -> tuple[str, list[str], Stage]:
+    """A lid that closes over all that stands in its net; what was apart till now is stood on it first."""
+    fresh = [book.pieces[i] for i in step.fresh]
+    alone = len(piece.panels) == 1
+    there = [book.pieces[i] for i in (*step.to, *step.along) if i not in step.fresh]
+    lifted = [*fresh, *(book.pieces[i] for i in step.brought)]
+    stage = closing(piece, [*there, *lifted] if alone else there, step, () if alone else lifted)
+    if alone:
+        words = [f"Put glue on the {tabs_of(book, step.tabs)} of {listed(step.to)} and set net {piece.id} on them,"]
+        words[0] += " printed side out."
+        words.append("Bring the tick at its edge in line with the dotted line on the wall: that is the datum.")
+        return f"Set on net {piece.id}", [*words, *turned(stage)], stage
+    apart = [n for n in step.tabs if any(_touch(piece, p, n) for p in fresh)]
+    numbers = [n for n in step.tabs if n not in apart]
+    title = f"Close net {piece.id}"
+    words = []
+    if fresh:
+        how = "Stand" if _stands(piece, fresh, step) else "Glue"
+        title = f"{how} {listed(step.fresh)} {'on' if how == 'Stand' else 'to'} the lid of net {piece.id}, and close it"
+        words.append(
+            f"First {listed(step.fresh)}, over the opening of the grey lid: {tabs_of(book, apart)} "
+            f"{_through(piece, fresh, step)}."
+        )
+    if numbers:
+        begin, all_ = "After that put" if fresh else "Put", " over them all" if len(numbers) > 1 else ""
+        words.append(
+            f"{begin} glue on {tabs_of(book, numbers)}, then close the grey lid{all_} and press it on from outside."
+        )
+    if len(numbers) > MANY:
+        words.append("With so many, glue a few at a time, from the hinge round both sides.")
+    return title, [*words, *tucked(step), *turned(stage)], stage
+
+
+def _touch(piece: Piece, other: Piece, number: int) -> bool:
+    """Whether the tab of a number is between two pieces."""
+    return any(
+        t.number == number and t.meets.piece == b.id for a, b in ((piece, other), (other, piece)) for t in a.tabs
+    )
+
+
+def _stands(piece: Piece, others: Sequence[Piece], step: Step) -> tuple[str, str] | None:
+    """What stands on what, where walls meet a face at a hollow angle; None where one is set into the other."""
+    tabs = [
+        (t, t.panel if p is piece else t.meets.panel)
+        for p in (piece, *others)
+        for t in p.tabs
+        if t.number in step.tabs and p.id != t.meets.piece and piece.id in (p.id, t.meets.piece)
+    ]
+    if sum(t.angle < 0 for t, _ in tabs) * 2 <= len(tabs):
+        return None
+    walls = sum(piece.panel(k).kind == "side" for _, k in tabs) * 2 > len(tabs)
+    names = (f"net {piece.id}", listed([p.id for p in others]))
+    return names if walls else (names[1], names[0])
+
+
+def _through(piece: Piece, others: Sequence[Piece], step: Step) -> str:
+    """How the tabs of walls go behind a face: through its opening, where the walls carry them all."""
+    kinds = {
+        p.panel(t.panel).kind
+        for p in (piece, *others)
+        for t in p.tabs
+        if t.number in step.tabs and p.id != t.meets.piece and piece.id in (p.id, t.meets.piece)
+    }
+    return "go through it and are glued behind the face" if kinds == {"side"} else "are glued, numbers together"
+
+
+def _one_wall(pieces: Sequence[Piece]) -> bool:
+    """Whether nets are parts of the wall of one feature that is longer than a page."""
+    return (
+        all(p.kind == "side" for q in pieces for p in q.panels)
+        and len({p.feature for q in pieces for p in q.panels}) == 1
+    )
