@@ -86,5 +86,5 @@ def _told(best: Model, made: Model, before: float, after: float) -> Finding:
     if best.join != made.join:
         ways.append("built as one body")
         back.append(f"--join {made.join}")
-    what = f"is {' and '.join(ways)}, for that takes about {after:.0f} minutes"
+    what = f"is {' and '.join(ways)}, which takes about {after:.0f} minutes"
     return Finding("note", "the quick model", what, f"{' '.join(back)} takes about {before:.0f}")

@@ -64,7 +64,7 @@ def test_what_was_changed_is_told_and_taken_back_as_it_says():
     made = job.model(sample("offset-bore-sleeve"), QUICK)
     ((what, cure),) = told(made)
     after = minutes(work_of(made.nets))
-    assert what == f"is made at 1:2 and built as one body, for that takes about {after:.0f} minutes"
+    assert what == f"is made at 1:2 and built as one body, which takes about {after:.0f} minutes"
     back = job.model(sample("offset-bore-sleeve"), replace(QUICK, scale=1.0, join="faces"))
     assert cure == f"--scale 1:1 --join faces takes about {minutes(work_of(back.nets)):.0f}"
     assert (made.nets.scale, made.join, back.nets.scale, back.join) == (0.5, "fuse", 1.0, "faces")
@@ -130,7 +130,7 @@ def test_the_command_takes_the_pace_that_it_was_given(tmp_path, capsys):
     assert "scale 1:1" in out and "takes about" not in err
     assert main(["make", part, "--quick", "--out", str(tmp_path)]) == 0
     out, err = capsys.readouterr()
-    assert "scale 1:2" in out and "is made at 1:2, for that takes about 9 minutes; --scale 1:1 takes about 11" in err
+    assert "scale 1:2" in out and "is made at 1:2, which takes about 9 minutes; --scale 1:1 takes about 11" in err
 
 
 def test_only_what_was_not_asked_for_is_named_and_nothing_is_tried_on_a_giant(monkeypatch):
