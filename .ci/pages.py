@@ -150,7 +150,7 @@ Five more, for teaching, lie in `samples/lessons` ([Lessons](lessons.md)), machi
 
 def samples_page() -> str:
     """The page of all samples: what each shows, and what it takes to build it in three ways."""
-    from foldsketch import job
+    from foldsketch import job, quickest
     from foldsketch.part.read import read_part
     from foldsketch.sheet.paper import scale_text
     from foldsketch.solid.sides import FacetChoice, quicker
@@ -167,7 +167,7 @@ def samples_page() -> str:
         about.append(f"| [{part.name}](../samples/{stem}.toml) | {words} |")
         pictures.append(f"## {part.name}\n\n![{part.name}](pictures/{stem}.png)\n")
         for way, choices in ways.items():
-            made = job.model(part, choices)
+            made = quickest.model(part, choices)
             w = work_of(made.nets)
             sheets = f"{len(made.sheets)} ({made.bound})"
             counts = f"{len(made.nets.pieces)} | {sheets} | {w.cut / 1000:.1f} m | {w.folds} | {w.glued}"

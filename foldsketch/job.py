@@ -20,7 +20,6 @@ from foldsketch.part.check import check_part
 from foldsketch.part.model import Part
 from foldsketch.part.quick import quick
 from foldsketch.part.tiny import without_tiny
-from foldsketch.quickest import quickest
 from foldsketch.sheet.model import Sheet
 from foldsketch.sheet.pack import area_bound, pack
 from foldsketch.sheet.paper import SCALES, Paper, parse_paper, printable
@@ -36,9 +35,9 @@ class Choices:
     """What the user chose for a paper model.
 
     scale: paper over part, or None to choose; sheets: how many sheets a chosen scale may need; margins as the paper's;
-    join: "auto" is "faces", but a quick model may be fused; quick: leave out what does not show the axes, tabs that can
-    be spared too, and aim at ten minutes at a pace; card: what it is made of, to be allowed for; least_step: steps
-    smaller than this, mm on paper, are merged.
+    join: "auto" is "faces", but quickest.model may fuse; quick: leave out what does not show the axes, and tabs that
+    can be spared; pace: of the user's hands; card: what it is made of, to be allowed for; least_step: steps smaller
+    than this, mm on paper, are merged.
     """
 
     paper: str = "A4"
@@ -82,17 +81,6 @@ def model(part: Part, choices: Choices | None = None, listener: Listener = silen
         part, told = quick(part)
         findings += told
     findings += unprintable_names(part)
-
-    def made(own: Choices) -> Model:
-        return _modelled(part, own, paper, listener, findings, deadline)
-
-    return quickest(made(chosen), chosen, made) if chosen.quick else made(chosen)
-
-
-def _modelled(
-    part: Part, chosen: Choices, paper: Paper, listener: Listener, findings: tuple[Finding, ...], deadline: Deadline
-) -> Model:
-    """The model of a checked part at the scale that was chosen, or at the largest that fits."""
     scales = [chosen.scale] if chosen.scale else scales_to_try(part, paper, chosen.sheets)
     rule = "faces" if chosen.join == "auto" else chosen.join
 

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
+from foldsketch import job
 from foldsketch.base.findings import Finding, FoldsketchError
+from foldsketch.base.progress import Listener, silent
+from foldsketch.job import Choices, Model
+from foldsketch.part.model import Part
+from foldsketch.sheet.paper import SCALES, scale_text
 from foldsketch.worktime import minutes, work_of
-
-if TYPE_CHECKING:
-    from foldsketch.job import Choices, Model
 
 TEN = 10
 """Minutes that a quick model should take, rounded."""
@@ -22,16 +22,21 @@ MOST_PANELS = 300
 """Of a model with more panels nothing else is tried: that would keep the user waiting."""
 
 
-def quickest(made: Model, chosen: Choices, again: Callable[[Choices], Model]) -> Model:
-    """The model as it is if it takes ten minutes; else the first of these that does, or the quickest of them: in one
-    body, at the next smaller scale, both. Tried is only what the user left open; what makes trouble is not taken."""
+def model(part: Part, choices: Choices | None = None, listener: Listener = silent) -> Model:
+    """The model of a part as job.model makes it, unless it is a quick one of more than ten minutes: then the first of
+    these that takes ten, or the quickest of them: in one body, at the next smaller scale, both. Tried is only what the
+    user left open; what makes trouble is not taken. Raises FoldsketchError."""
+    chosen = choices or Choices()
+    made = job.model(part, chosen, listener)
+    if not chosen.quick:
+        return made
     before = takes(made, chosen)
     if round(before) <= TEN or panels(made) > MOST_PANELS:
         return made
     best, least = made, before
     for other in _changes(made, chosen):
         try:
-            tried = again(other)
+            tried = job.model(part, other, listener)
         except FoldsketchError:
             continue
         t = takes(tried, chosen)
@@ -64,8 +69,6 @@ def _trouble(made: Model) -> tuple[int, int, int]:
 
 def _changes(made: Model, chosen: Choices) -> list[Choices]:
     """What may be tried, the kindest first."""
-    from foldsketch.sheet.paper import SCALES
-
     scale = made.nets.scale
     smaller = max((s for s in SCALES if s < scale), default=None) if chosen.scale is None else None
     fuse = chosen.join == "auto" and len(made.nets.joints) > 0
@@ -77,8 +80,6 @@ def _changes(made: Model, chosen: Choices) -> list[Choices]:
 
 
 def _told(best: Model, made: Model, before: float, after: float) -> Finding:
-    from foldsketch.sheet.paper import scale_text
-
     ways, back = [], []
     if best.nets.scale != made.nets.scale:
         ways.append(f"made at {scale_text(best.nets.scale)}")

@@ -44,7 +44,7 @@ def told(made):
 
 @pytest.mark.parametrize("name", TEN_MINUTES)
 def test_the_quick_model_of_a_sample_takes_ten_minutes_at_an_ordinary_pace(name):
-    made = job.model(sample(name), QUICK)
+    made = quickest.model(sample(name), QUICK)
     assert round(minutes(work_of(made.nets))) <= 10
     assert made.nets.scale >= 0.5 and len(made.sheets) <= 2
     assert not any(not b.bare for p in made.nets.pieces for b in p.butts)
@@ -54,18 +54,18 @@ def test_the_quick_model_of_a_sample_takes_ten_minutes_at_an_ordinary_pace(name)
 @pytest.mark.parametrize("name", LONGER)
 def test_that_of_a_crank_takes_longer_and_says_so(name):
     """Five or seven bodies: four tabs and ten folds of each alone are more than ten minutes."""
-    made = job.model(sample(name), QUICK)
+    made = quickest.model(sample(name), QUICK)
     (note,) = long.takes_long(made, QUICK)
     assert 10 < round(minutes(work_of(made.nets))) <= 20
     assert note.what.startswith("building it takes about")
 
 
 def test_what_was_changed_is_told_and_taken_back_as_it_says():
-    made = job.model(sample("offset-bore-sleeve"), QUICK)
+    made = quickest.model(sample("offset-bore-sleeve"), QUICK)
     ((what, cure),) = told(made)
     after = minutes(work_of(made.nets))
     assert what == f"is made at 1:2 and built as one body, which takes about {after:.0f} minutes"
-    back = job.model(sample("offset-bore-sleeve"), replace(QUICK, scale=1.0, join="faces"))
+    back = quickest.model(sample("offset-bore-sleeve"), replace(QUICK, scale=1.0, join="faces"))
     assert cure == f"--scale 1:1 --join faces takes about {minutes(work_of(back.nets)):.0f}"
     assert (made.nets.scale, made.join, back.nets.scale, back.join) == (0.5, "fuse", 1.0, "faces")
     assert told(back) == []
@@ -73,44 +73,44 @@ def test_what_was_changed_is_told_and_taken_back_as_it_says():
 
 def test_the_kindest_change_that_comes_down_to_ten_is_taken():
     """Smaller alone does it for the boss; in one body at full size it would take longer."""
-    made = job.model(sample("cross-drilled-boss"), QUICK)
+    made = quickest.model(sample("cross-drilled-boss"), QUICK)
     assert (made.nets.scale, made.join) == (0.5, "faces") and len(made.nets.joints) == 1
-    fused = job.model(sample("cross-drilled-boss"), replace(QUICK, scale=1.0, join="fuse"))
+    fused = quickest.model(sample("cross-drilled-boss"), replace(QUICK, scale=1.0, join="fuse"))
     assert round(minutes(work_of(fused.nets))) > 10
 
 
 @pytest.mark.parametrize(("own", "wanted"), [({"scale": 1.0}, (1.0, "fuse")), ({"join": "faces"}, (0.5, "faces"))])
 def test_what_the_user_chose_stays(own, wanted):
-    made = job.model(sample("double-throw-crank"), replace(QUICK, **own))
+    made = quickest.model(sample("double-throw-crank"), replace(QUICK, **own))
     assert (made.nets.scale, made.join) == wanted
-    both = job.model(sample("double-throw-crank"), replace(QUICK, scale=1.0, join="faces"))
+    both = quickest.model(sample("double-throw-crank"), replace(QUICK, scale=1.0, join="faces"))
     assert (both.nets.scale, both.join) == (1.0, "faces") and told(both) == []
 
 
 def test_only_a_quick_model_is_changed_and_only_when_it_takes_longer_than_ten_minutes():
-    plain = job.model(sample("double-throw-crank"), job.Choices())
+    plain = quickest.model(sample("double-throw-crank"), job.Choices())
     assert plain.join == "faces" and told(plain) == []
-    swift = job.model(sample("double-throw-crank"), replace(QUICK, pace=Pace(0.0, 0.1, 1.0, 1.0)))
+    swift = quickest.model(sample("double-throw-crank"), replace(QUICK, pace=Pace(0.0, 0.1, 1.0, 1.0)))
     assert (swift.nets.scale, swift.join) == (1.0, "faces") and told(swift) == [], "ten minutes at the user's own pace"
-    first = job.model(sample("lessons/1-one-offset-spigot"), QUICK)
+    first = quickest.model(sample("lessons/1-one-offset-spigot"), QUICK)
     assert first.nets.scale == 1.0 and told(first) == []
 
 
 def test_a_change_that_makes_trouble_or_saves_no_minute_is_not_taken(monkeypatch):
-    at_first = job.model(sample("eccentric-shaft"), replace(QUICK, scale=1.0, join="faces"))
+    at_first = quickest.model(sample("eccentric-shaft"), replace(QUICK, scale=1.0, join="faces"))
     monkeypatch.setattr(quickest, "no_worse", lambda other, made: False)
-    made = job.model(sample("eccentric-shaft"), QUICK)
+    made = quickest.model(sample("eccentric-shaft"), QUICK)
     assert (made.nets.scale, made.join, told(made)) == (at_first.nets.scale, "faces", [])
     monkeypatch.undo()
     monkeypatch.setattr(quickest, "WORTH", 100.0)
-    assert told(job.model(sample("eccentric-shaft"), QUICK)) == []
+    assert told(quickest.model(sample("eccentric-shaft"), QUICK)) == []
     monkeypatch.undo()
     monkeypatch.setattr(quickest, "MOST_PANELS", 3)
-    assert told(job.model(sample("eccentric-shaft"), QUICK)) == []
+    assert told(quickest.model(sample("eccentric-shaft"), QUICK)) == []
 
 
 def test_no_worse_counts_taped_edges_warnings_and_sheets():
-    made = job.model(sample("eccentric-shaft"), replace(QUICK, scale=1.0))
+    made = quickest.model(sample("eccentric-shaft"), replace(QUICK, scale=1.0))
     warned = replace(made, findings=(*made.findings, replace(made.findings[0], level="warning")))
     more = replace(made, sheets=(*made.sheets, *made.sheets))
     first = made.nets.pieces[0]
@@ -137,7 +137,7 @@ def test_only_what_was_not_asked_for_is_named_and_nothing_is_tried_on_a_giant(mo
     part, slow = sample("bilge-pump-cover"), Pace(glue=60)
     facets = quicker(FacetChoice(walls="rolled"))
     choices = job.Choices(quick=True, facets=facets, join="fuse", scale=1.0, pace=slow)
-    made = job.model(part, choices)
+    made = quickest.model(part, choices)
     (note,) = long.takes_long(made, choices)
     assert note.cure.startswith("--scale 1:2 takes about") and "rolled" not in note.cure and "fuse" not in note.cure
     assert note.what.endswith("at your pace")
@@ -157,7 +157,10 @@ def test_what_leaves_more_edges_to_tape_is_no_cure():
         job.Choices(quick=True, facets=replace(facets, walls=w), scale=0.5, join="faces", pace=pace)
         for w in ("folded", "rolled")
     )
-    made, other = job.model(sample("double-throw-crank"), folded), job.model(sample("double-throw-crank"), rolled)
+    made, other = (
+        quickest.model(sample("double-throw-crank"), folded),
+        quickest.model(sample("double-throw-crank"), rolled),
+    )
     assert minutes(work_of(other.nets), pace) < minutes(work_of(made.nets), pace) - 10
     assert any("no tab fits" in f.what for f in other.findings) and not any(
         "no tab fits" in f.what for f in made.findings

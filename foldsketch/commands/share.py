@@ -28,7 +28,7 @@ def add(commands: Commands) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Make the model and its set-ups, write the page."""
-    from foldsketch import job
+    from foldsketch import quickest
     from foldsketch.base.files import write_whole
     from foldsketch.base.findings import Finding, FoldsketchError
     from foldsketch.setup.plan import plan
@@ -39,7 +39,7 @@ def run(options: argparse.Namespace) -> int:
     machine = machine_of(options)
     choices = choices_of(options)
     try:
-        made = job.model(part, choices, progress)
+        made = quickest.model(part, choices, progress)
         try:
             planned = plan(part, machine, listener=progress)
         except FoldsketchError as why:

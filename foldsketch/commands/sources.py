@@ -65,7 +65,7 @@ def reading_of(options: argparse.Namespace, progress: Progress) -> tuple[Reading
 def model_of(options: argparse.Namespace, choices: Choices, progress: Progress) -> tuple[Model, tuple[Finding, ...]]:
     """The paper model of a part file or a mesh: by its features, or the general way where it has no round ones or
     --panels asks for it."""
-    from foldsketch import job
+    from foldsketch import quickest
 
     panels: int | None = options.panels
     if panels is not None and not is_mesh(Path(options.part)):
@@ -74,7 +74,7 @@ def model_of(options: argparse.Namespace, choices: Choices, progress: Progress) 
         raise refuse("--panels", f"{panels} is out of range", f"give 4 to {MOST_PANELS}")
     if not is_mesh(Path(options.part)):
         part, findings = part_of(options, progress)
-        return job.model(part, choices, progress), findings
+        return quickest.model(part, choices, progress), findings
     from foldsketch import job_general
     from foldsketch.mesh.rebuild import rebuild
     from foldsketch.mesh.simplify import simplify
@@ -91,7 +91,7 @@ def model_of(options: argparse.Namespace, choices: Choices, progress: Progress) 
         described, told = job_general.plates_or_panels(reading)
         findings = (*findings, *told)
     if isinstance(described, Part):
-        return job.model(described, choices, progress), findings
+        return quickest.model(described, choices, progress), findings
     return job_general.general_model(described, reading.name, choices, progress), findings
 
 

@@ -30,7 +30,7 @@ class Kept:
 
     def model(self, task: dict[str, Any]) -> tuple[Part, Model]:
         """The part and the model of a task. Raises FoldsketchError."""
-        from foldsketch import job
+        from foldsketch import quickest
         from foldsketch.part.read import parse_part
 
         text = str(task.get("text", ""))
@@ -41,7 +41,7 @@ class Kept:
             self.findings = [f.as_dict() for f in found]
         key = json.dumps([task.get(k) for k in CHOICES], sort_keys=True)
         if self.made is None or key != self.key:
-            self.made, self.key = job.model(self.part, choices_of(task), task.get("listener", silent)), key
+            self.made, self.key = quickest.model(self.part, choices_of(task), task.get("listener", silent)), key
         return self.part, self.made
 
     def plans(self, task: dict[str, Any]) -> tuple[SetUpPlan | None, list[dict[str, str]]]:

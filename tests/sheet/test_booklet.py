@@ -9,7 +9,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from foldsketch import job
+from foldsketch import job, quickest
 from foldsketch.base.drawing import WHITE, Stroke, Words
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.base.lettering import width
@@ -39,7 +39,7 @@ SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[2] / "samples").glo
 def made(request):
     name, quick = request.param
     facets = quicker(FacetChoice()) if quick else FacetChoice()
-    return job.model(read_part(SAMPLES[name])[0], job.Choices(quick=quick, facets=facets))
+    return quickest.model(read_part(SAMPLES[name])[0], job.Choices(quick=quick, facets=facets))
 
 
 def test_every_tab_once_and_in_order(made):
@@ -415,7 +415,7 @@ def test_what_stands_on_a_face_is_stood_on_it_and_what_lies_inside_is_set_in():
     """The single-throw crank as one body: the pin goes on the lid of the first web before that closes, and is shown
     there; a bore is set into its sleeve."""
     quick = job.Choices(quick=True, facets=quicker(FacetChoice()))
-    book = booklet_of(job.model(read_part(SAMPLES["single-throw-crank"])[0], quick))
+    book = booklet_of(quickest.model(read_part(SAMPLES["single-throw-crank"])[0], quick))
     of = {"net " + p.id: next(iter({q.feature for q in p.panels})) for p in book.nets.pieces}
     titles = [told(book, row)[0] for row in range(len(book.steps))]
     named = [re.sub(r"net \d+", lambda m: of[m[0]], t) for t in titles if not t.startswith("Cut out")]
