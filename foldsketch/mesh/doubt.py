@@ -7,9 +7,9 @@ from dataclasses import replace
 import numpy as np
 
 from foldsketch.mesh.connected import connected
+from foldsketch.mesh.ellipse import ellipse
 from foldsketch.mesh.fit import across
 from foldsketch.mesh.region import Field
-from foldsketch.mesh.unknown import ellipse
 
 ROUGH = 1e-5
 """Reach over size of a mesh with few decimals or with noise."""

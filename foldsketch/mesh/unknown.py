@@ -10,6 +10,7 @@ from foldsketch.base.arrays import Array, Ints
 from foldsketch.base.findings import Finding
 from foldsketch.base.units import plain
 from foldsketch.mesh.connected import connected
+from foldsketch.mesh.ellipse import ellipse
 from foldsketch.mesh.fit import across
 
 if TYPE_CHECKING:
@@ -87,34 +88,6 @@ def _is_a_line(flat: Array) -> bool:
     share = (angle[1:-1] - angle[:-2]) / np.maximum(angle[2:] - angle[:-2], 1e-12)
     rough = np.abs(r[1:-1] - r[:-2] - share * (r[2:] - r[:-2]))
     return bool(np.median(rough) < 2e-3 * r.mean())
-
-
-def ellipse(flat: Array) -> tuple[float, float, float] | None:
-    """Half axes (long, short) of the ellipse nearest to points (n >= 6, 2), and the largest misfit; None for no
-    ellipse. A conic by linear least squares.
-
-    >>> t = np.linspace(0, 6, 40)
-    >>> a, b, _ = ellipse(np.column_stack((21 * np.cos(t), 20 * np.sin(t))))
-    >>> round(a, 6), round(b, 6)
-    (21.0, 20.0)
-    """
-    if len(flat) < 6:
-        return None
-    middle = flat.mean(axis=0)
-    scale = float(np.abs(flat - middle).max()) or 1.0
-    x, y = ((flat - middle) / scale).T
-    design = np.column_stack((x * x, x * y, y * y, x, y))
-    k, *_ = np.linalg.lstsq(design, np.ones(len(x)), rcond=None)
-    form = np.array([[k[0], k[1] / 2], [k[1] / 2, k[2]]])
-    values, vectors = np.linalg.eigh(form)
-    if values[0] <= 1e-9:
-        return None
-    centre = np.linalg.solve(-2 * form, k[3:])
-    level = 1 + centre @ form @ centre
-    half = np.sqrt(level / values)
-    q = (np.column_stack((x, y)) - centre) @ vectors / half
-    misfit = np.abs(np.hypot(q[:, 0], q[:, 1]) - 1) * half.min()
-    return float(half[0] * scale), float(half[1] * scale), float(misfit.max() * scale)
 
 
 def _turns(middles: Array, normals: Array) -> bool:
