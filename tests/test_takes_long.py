@@ -71,12 +71,17 @@ def test_what_was_changed_is_told_and_taken_back_as_it_says():
     assert told(back) == []
 
 
-def test_the_kindest_change_that_comes_down_to_ten_is_taken():
+def test_the_kindest_change_that_comes_down_to_ten_is_taken(monkeypatch):
     """Smaller alone does it for the boss; in one body at full size it would take longer."""
     made = quickest.model(sample("cross-drilled-boss"), QUICK)
     assert (made.nets.scale, made.join) == (0.5, "faces") and len(made.nets.joints) == 1
     fused = quickest.model(sample("cross-drilled-boss"), replace(QUICK, scale=1.0, join="fuse"))
     assert round(minutes(work_of(fused.nets))) > 10
+    both = quickest.model(sample("cross-drilled-boss"), replace(QUICK, scale=0.5, join="fuse"))
+    monkeypatch.setattr(quickest, "WORTH", 0.1)
+    assert minutes(work_of(both.nets)) < minutes(work_of(made.nets)) - 0.1, "both changes would save a little more"
+    again = quickest.model(sample("cross-drilled-boss"), QUICK)
+    assert (again.nets.scale, again.join) == (0.5, "faces"), "but one will do"
 
 
 @pytest.mark.parametrize(("own", "wanted"), [({"scale": 1.0}, (1.0, "fuse")), ({"join": "faces"}, (0.5, "faces"))])

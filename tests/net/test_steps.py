@@ -52,6 +52,7 @@ def test_a_tube_is_put_in_before_the_lid_closes_over_it():
     seam, first, insert, close = (steps[k] for k in (1, 3, 4, 5))
     assert len(seam.tabs) == 1 and met_by(tube, seam.tabs[0]) == {"side"}
     assert (insert.to, close.to) == ((tube.id,), (tube.id,))
+    assert (insert.fresh, close.fresh) == ((tube.id,), ()), "the tube hangs in it already when the lid closes"
     assert shell.panel(close.last).kind == "end"
     across = {t.number for t in tube.tabs if t.meets.piece == shell.id}
     at_lid = {t.number for t in tube.tabs if (t.meets.piece, t.meets.panel) == (shell.id, close.last)}

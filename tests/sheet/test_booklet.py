@@ -443,3 +443,28 @@ def test_what_stands_on_a_face_is_stood_on_it_and_what_lies_inside_is_set_in():
     assert len(walls) == 6 and min(heights) == pytest.approx(0.0, abs=1e-6)
     others = [t for t in stage.things if isinstance(t, Face) and t.rank[0] != -2.0 and t is not lid]
     assert float((lid.loops[0] @ up).mean()) > max(float((t.loops[0] @ up).max()) for t in others)
+
+
+@pytest.mark.parametrize("quick", [False, True])
+@pytest.mark.parametrize("name", SAMPLES)
+def test_a_wall_stands_where_the_crease_is_hollow_and_its_tabs_go_through_only_where_it_bears_them(name, quick):
+    """One body. Read from the nets alone: what is stood on a face meets it at a hollow crease, what is set in does not;
+    tabs that go through an opening are on walls; the other end is promised to the lid only where it is glued then."""
+    facets = quicker(FacetChoice()) if quick else FacetChoice()
+    book = booklet_of(job.model(read_part(SAMPLES[name])[0], job.Choices(quick=quick, facets=facets, join="fuse")))
+    tabs = {t.number: (p, t) for p in book.nets.pieces for t in p.tabs}
+    for row, step in enumerate(book.steps):
+        if step.kind != "insert":
+            continue
+        title, words, _ = told(book, row)
+        own = [tabs[n] for n in step.tabs if tabs[n][1].meets.piece != tabs[n][0].id]
+        hollow = sum(t.angle < 0 for _, t in own) > len(own) / 2
+        assert title.startswith("Stand" if hollow else ("Set", "Join")), title
+        text = " ".join(words)
+        if "go through it" in text:
+            assert all(p.panel(t.panel).kind == "side" for p, t in own)
+        elif hollow:
+            assert "numbers together" in text and any(p.panel(t.panel).kind != "side" for p, t in own)
+        later = [s for s in book.steps[row + 1 :] if s.kind == "close" and s.piece == step.piece]
+        at_lid = {x for s in later for n in s.tabs for x in (tabs[n][0].id, tabs[n][1].meets.piece)}
+        assert ("The other end is glued when the lid closes." in text) == bool(at_lid & set(step.to))
