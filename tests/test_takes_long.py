@@ -186,3 +186,9 @@ def test_flat_panels_all_round_are_told_of_panels():
         assert long.takes_long(made, choices) == (), "ten minutes or so are not long for what knows no quicker way"
         (note,) = long.takes_long(made, replace(choices, pace=Pace(glue=600)))
         assert note.cure == "fewer --panels give a quicker one"
+
+
+def test_of_two_options_that_take_the_same_the_one_that_asks_for_less_is_named():
+    assert long._less((8.2, "--scale 1:5"), (7.9, "--join fuse --scale 1:5"))
+    assert not long._less((9.4, "--scale 1:5"), (7.9, "--join fuse --scale 1:5"))
+    assert not long._less((8.0, "--scale 1:5"), (8.0, "--walls rolled"))

@@ -72,4 +72,11 @@ def quicker_still(made: Model, choices: Choices, most: float) -> list[tuple[floa
         minutes = takes(tried, choices)
         if minutes <= most and no_worse(tried, made):
             found.append((minutes, words))
+    # Of two that take the same only the shorter is named.
+    found = [f for f in found if not any(g is not f and _less(g, f) for g in found)]
     return sorted(found)[:NAMED]
+
+
+def _less(one: tuple[float, str], other: tuple[float, str]) -> bool:
+    """Whether one option takes no longer than another that asks for it and for more."""
+    return set(one[1].split()) < set(other[1].split()) and round(one[0]) <= round(other[0])

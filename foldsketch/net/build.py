@@ -140,11 +140,12 @@ def _butt_finding(faceted: Faceted, block: Block, butt: Sequence[CutEdge]) -> Fi
     name = faceted.prisms[block.features[0]].feature.name
     named = [str(n) for n in dict.fromkeys(e.number for e in butt)]  # the teeth of a rim bear one number
     numbers = ", ".join(named[:8]) + (" …" if len(named) > 8 else "")
+    what = "these edges butt and hold them" if len(butt) > 1 else "this edge butt and hold it"
     return Finding(
         "warning",
         f"block of '{name}'",
         f"no tab fits on {counted(len(butt), 'edge')} ({numbers})",
-        "set these edges butt and hold them with a drop of glue or tape, or print larger",
+        f"set {what} with a drop of glue or tape, or print larger",
     )
 
 
@@ -156,7 +157,7 @@ def _bare_finding(edges: Sequence[CutEdge]) -> list[Finding]:
     one = bare == 1
     what = f"{counted(bare, 'edge')} around its ends and holes {'has' if one else 'have'} no tab: without glue "
     what += "it lies against its neighbour" if one else "they lie against their neighbours"
-    return [Finding("note", "the quick model", what, "leave --quick out to have a tab on every edge")]
+    return [Finding("note", "the quick model", what, "leave --quick out to have tabs there")]
 
 
 def _pieces(faceted: Faceted, blocks: Sequence[Block], ground: Ground, edges: Sequence[CutEdge]) -> list[Piece]:

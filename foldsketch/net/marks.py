@@ -65,7 +65,8 @@ def mark(
         replace(piece, marks=owned([m for s in own for m in s.marks], piece), key=tuple(keys.get(k, ())))
         for k, (piece, own) in enumerate(zip(pieces, printed, strict=True))
     ]
-    return marked, _told(skipped, sum(map(_bare, pieces)))
+    sparse = any(b.bare for p in pieces for b in p.butts)
+    return marked, _told(skipped, sum(map(_bare, pieces)), sparse)
 
 
 def _rooms(piece: Piece) -> list[Room]:
@@ -77,11 +78,14 @@ def _rooms(piece: Piece) -> list[Room]:
     return [shared.get(p.id) or Room(p) for p in piece.panels]
 
 
-def _told(skipped: int, bare: int) -> list[Finding]:
+def _told(skipped: int, bare: int, sparse: bool) -> list[Finding]:
     what = " and ".join(counted(n, f"{of} number") for n, of in ((skipped, "edge"), (bare, "tab")) if n)
     if not what:
         return []
-    return [Finding("note", "marks", f"{what} found no room", "go by the neighbouring numbers, or print larger")]
+    cure = "go by the neighbouring numbers, or print larger"
+    if sparse and skipped:
+        cure = "two short strokes stand where an edge has none; go by the booklet, or print larger"
+    return [Finding("note", "marks", f"{what} found no room", cure)]
 
 
 def _bare(piece: Piece) -> int:

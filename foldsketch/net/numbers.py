@@ -21,18 +21,33 @@ SIZE = 1.8
 
 
 def mark_numbers(pieces: Sequence[Piece], sheeted: Sequence[Sheeted]) -> int:
-    """Print the edge numbers; returns how many found no room."""
+    """Print the edge numbers; returns how many found no room. Where other edges are bare, two short strokes stand for
+    each of those, so that it is not taken for one that gets no glue."""
     wanted = _wanted(pieces, sheeted)
     if not wanted:
         return 0
+    bare = any(b.bare for p in pieces for b in p.butts)
     lines = segments([own[len(own) // 2] for _, _, own in wanted])
     found = _places([s.room for s, _, _ in wanted], [text for _, text, _ in wanted], lines)
     for k, (s, text, own) in enumerate(wanted):
         spot = found[k] or (_along(s.room, text, own) if len(own) > 1 else None)
         if spot is not None:
             s.marks.append(Mark("text", s.panel.id, "", spot[0], text, SIZE, spot[1]))
+        elif bare:
+            s.marks.append(_strokes(s.panel.id, own[len(own) // 2]))
         found[k] = spot
     return sum(spot is None for spot in found)
+
+
+def _strokes(panel: int, line: Line) -> Mark:
+    """Two short strokes along the middle of an edge, just inside."""
+    (x0, y0), (x1, y1) = line
+    length = hypot(x1 - x0, y1 - y0)
+    u = complex(x1 - x0, y1 - y0) / length
+    middle, half = complex(x0 + x1, y0 + y1) / 2, u * min(1.0, length / 5)
+    ends = [(p - half, p + half) for p in (middle + 0.7j * u, middle + 1.2j * u)]
+    paths = tuple([tuple([(p.real, p.imag) for p in pair]) for pair in ends])
+    return Mark("text", panel, "", (middle.real, middle.imag), paths=paths)
 
 
 def _along(room: Room, text: str, own: Sequence[Line]) -> tuple[Point, float] | None:

@@ -34,7 +34,7 @@ def quick(part: Part) -> tuple[Part, tuple[Finding, ...]]:
     ]
     told = []
     if dropped:
-        told.append(_note(f"leaves out {_names(dropped)}", "leave --quick out to have them"))
+        told.append(_note(f"leaves out {_names(dropped)}", "leave --quick out to have it all"))
     if filled:
         told.append(_note(f"fills the bore of {_names(filled)}", "leave --quick out to have it open"))
     if not told:

@@ -66,7 +66,7 @@ def _first_page(book: Book, minutes: float, cut: float, folds: int, glued: int, 
     pins = []
     if any(m.dots for p in nets.pieces for m in p.marks):
         pins = ["Pierce the small circles with the needle before you glue: you will spin the model about them."]
-    needle = ", a needle" if pins else ""
+    needle = "" if not pins else ", a needle and a thin stick" if nets.joints else ", a needle"
     amount = f"{counted(len(nets.pieces), 'net')} on {counted(sheets, 'sheet')}, at {scale_text(nets.scale)}"
     work = f"{cut:.0f} mm to cut, {counted(folds, 'fold')}, {counted(glued, 'glue joint')}"
     for line in (
@@ -76,8 +76,8 @@ def _first_page(book: Book, minutes: float, cut: float, folds: int, glued: int, 
         "Crease every fold along the ruler before you cut. Dash and dot: printed side out. Dashes: printed side in.",
         "A number on a tab and the same number on an edge belong together: glue on the hatching, then the tab goes "
         "behind the edge. The printed side of the model is its outside.",
-        "Every net bears its own number in a frame. Cut out only what a step asks for, or put each net's number on "
-        "its back too.",
+        "A net bears its own number in a frame, where that has room. Cut out only what a step asks for, or put each "
+        "net's number on its back too.",
         *pins,
     ):
         for text in wrapped(line, BODY, wide):

@@ -138,7 +138,8 @@ def _piece(
             continue
         layer, kind = (Layer.MOUNTAIN, LineType.DASH_DOT) if angle > 0 else (Layer.VALLEY, LineType.DASHED)
         items.append(Stroke(layer, line, width=FOLD, line=kind))
-    items += [words for _, words in numbers]
+    for _, words in numbers:
+        items += told_apart(words)
     for mark in piece.marks:
         items += _mark(mark, put, placed.angle, colours.get(mark.axis, BLACK))
     for at, text, size in captioned(piece, page).baselines():
@@ -191,5 +192,21 @@ def _mark(mark: Mark, put: Put, angle: float, colour: Colour) -> list[Item]:
         items.append(Circle(Layer.MARK, put((x, y)), r, width=pen, colour=colour))
         items.append(Circle(Layer.MARK, put((x, y)), 0.15, width=0.1, colour=colour, fill=colour))
     if mark.text and mark.size:
-        items.append(_centred(put(mark.at), mark.text, mark.size, mark.angle + angle, colour))
+        words = _centred(put(mark.at), mark.text, mark.size, mark.angle + angle, colour)
+        items += told_apart(words) if mark.kind == "text" and not mark.axis and not mark.paths else [words]
     return items
+
+
+TURNED = str.maketrans("69", "96")
+
+
+def told_apart(words: Words) -> list[Item]:
+    """A number, underlined where it would read as another one upside down: 6 and 9, 16 and 91."""
+    text = words.text
+    if not set(text) <= set("01689") or text == text[::-1].translate(TURNED) or text.endswith("0"):
+        return [words]
+    half, below = width(text, words.size) / 2, 0.18 * words.size
+    c, s = cos(words.angle), sin(words.angle)
+    x, y = words.at[0] + s * below, words.at[1] - c * below
+    ends = ((x - half * c, y - half * s), (x + half * c, y + half * s))
+    return [words, Stroke(words.layer, ends, width=THIN, colour=words.colour)]

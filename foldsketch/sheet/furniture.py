@@ -22,7 +22,7 @@ SAMPLE, PROFILE = 7.0, 5.0
 
 PROFILED = ("mountain", "valley", "glue")
 
-BARE = "No tab, no number: no glue."
+BARE = "No tab, number or = : no glue."
 """What a sheet says of edges that were left without a tab, where there is room."""
 
 LEGEND = (
@@ -56,8 +56,9 @@ def furniture(
     items += _bar((MARGIN + 2.2, foot + 4.0), upright=True)
     items.append(_words((MARGIN + BAR + 3, y - 1.9), "100 mm both ways: if not, print again at 100 %", 1.8))
     side = "This printed side is the outside of the model."
-    if bare and MARGIN + BAR + 3 + width(f"{side} {BARE}", 1.8) <= w - MARGIN - SIDE:
-        side = f"{side} {BARE}"
+    short = f"The printed side is the outside. {BARE}"
+    if bare and MARGIN + BAR + 3 + width(short, 1.8) <= w - MARGIN - SIDE:
+        side = short
     items.append(_words((MARGIN + BAR + 3, y + 1.1), side, 1.8))
     end = f"print at 100 %, {both_sides(sheet)}" if duplex else "print at 100 %"
     items += _title(part, f"scale {scale_text(scale)}  ·  sheet {number} of {of}  ·  {end}", w)

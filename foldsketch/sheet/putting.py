@@ -9,6 +9,8 @@ from foldsketch.net.steps import Step
 from foldsketch.sheet.book import Book, listed, tabs_of, tucked, turned
 from foldsketch.sheet.stages import Stage, closing, setting_in, setting_on
 
+THROUGH = "go through it and are glued behind the face"
+
 MANY = 12
 """Tabs that can be glued at once before the first are dry [common practice]."""
 
@@ -29,7 +31,10 @@ def inserted(book: Book, row: int, piece: Piece, lid: int | None) -> tuple[str, 
     else:
         title = f"Stand {stands[0]} on {stands[1]}"
         words = [f"{title}, over the opening of the same numbers: {tabs} {_through(piece, others, step)}."]
-    words.append("Put glue on these tabs only, set it in place, and hold it until it stays.")
+    hold = "set it in place, and hold it until it stays"
+    if THROUGH in words[0]:
+        hold = "bend them in to pass the opening, let them spring out behind the face, pull gently, hold until it stays"
+    words.append(f"Put glue on these tabs only, {hold}.")
     rest = book.steps[row + 1 :]
     if any(s.piece == piece.id and s.kind == "close" and set(s.to) & set(step.to) for s in rest):
         words.append("The other end is glued when the lid closes.")
@@ -113,7 +118,7 @@ def _through(piece: Piece, others: Sequence[Piece], step: Step) -> str:
         for t in p.tabs
         if t.number in step.tabs and p.id != t.meets.piece and piece.id in (p.id, t.meets.piece)
     }
-    return "go through it and are glued behind the face" if kinds == {"side"} else "are glued, numbers together"
+    return THROUGH if kinds == {"side"} else "are glued, numbers together"
 
 
 def _one_wall(pieces: Sequence[Piece]) -> bool:

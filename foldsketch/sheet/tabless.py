@@ -23,7 +23,8 @@ def _bare(nets: Nets, steps: Sequence[Step], row: int) -> list[str]:
         return []
     return [
         "Here and on all nets of this quick model: an edge with neither tab nor number gets no glue. It lies against "
-        "its neighbour; the folds and tabs beside it hold."
+        "its neighbour; the folds and tabs beside it hold. Two short strokes (=) stand where a number found no room: "
+        "there a tab is glued."
     ]
 
 

@@ -17,7 +17,7 @@ from foldsketch.base.lettering import width
 from foldsketch.net.build import build
 from foldsketch.part.read import read_part
 from foldsketch.sheet.caption import captioned
-from foldsketch.sheet.draw import draw_sheets
+from foldsketch.sheet.draw import draw_sheets, told_apart
 from foldsketch.sheet.furniture import back_furniture, furniture
 from foldsketch.sheet.lines import cut_paths
 from foldsketch.sheet.model import Sheet
@@ -259,7 +259,7 @@ def test_the_sheets_of_a_quick_model_say_where_no_glue_goes(quick):
     made = job.model(parts.TWO_SPIGOTS, job.Choices(scale=1.0, quick=quick))
     pages = draw_sheets(made.nets, made.sheets)
     assert pages and all(
-        any(isinstance(i, Words) and "no number: no glue" in i.text for i in page.items) == quick for page in pages
+        any(isinstance(i, Words) and "number or = : no glue" in i.text for i in page.items) == quick for page in pages
     )
 
 
@@ -276,3 +276,51 @@ def test_the_legend_stays_on_the_page(paper):
                     assert i.at[1] >= 5, i.text
                     if paper != "150x200":  # narrower than the check bar and its words
                         assert x >= 5 and x + w <= sheet.size[0] - 5, i.text
+
+
+@pytest.mark.parametrize(
+    ("text", "marked"),
+    [
+        *((text, True) for text in ("6", "9", "16", "81", "196")),
+        *((text, False) for text in ["8", "11", "69", "10", "26", "B"]),
+    ],
+)
+def test_a_number_that_reads_as_another_one_upside_down_is_underlined(text, marked):
+    """69 and 96 are themselves when turned, 10 would be 01; anything with another figure in it has its way up."""
+    words = Words(Layer.MARK, (10.0, 20.0), text, 2.5, math.pi / 2, "middle")
+    first, *more = told_apart(words)
+    assert first is words and len(more) == marked
+    for line in more:
+        (x0, y0), (x1, y1) = line.points
+        assert x0 == pytest.approx(x1) and 10.0 < x0 < 10.0 + 0.3 * 2.5, "below the baseline of words that run up"
+        assert abs(y1 - y0) == pytest.approx(width(text, 2.5)) and (y0 + y1) / 2 == pytest.approx(20.0)
+
+
+def test_on_the_sheets_of_a_quick_model_no_glued_edge_looks_bare():
+    """Every edge that a tab goes behind has its number on its panel or, in its place, two strokes along its middle;
+    bare edges have neither."""
+    crank = next(p for p in SAMPLES if p.name == "Single-throw crank")
+    made = job.model(crank, job.Choices(scale=0.5, quick=True, join="fuse"))
+    pieces = {p.id: p for p in made.nets.pieces}
+    printed = {(p.id, m.panel, m.text) for p in made.nets.pieces for m in p.marks if m.kind == "text" and m.size}
+    strokes = [(p.id, m.panel, m.at) for p in made.nets.pieces for m in p.marks if m.kind == "text" and not m.text]
+    lost = []
+    for p in made.nets.pieces:
+        for t in p.tabs:
+            (x0, y0), (x1, y1) = t.meets.line
+            if (t.meets.piece, t.meets.panel, str(t.number)) not in printed:
+                middle = (pytest.approx((x0 + x1) / 2), pytest.approx((y0 + y1) / 2))
+                lost.append((t.meets.piece, t.meets.panel, middle))
+    assert len(lost) == len(strokes) > 0
+    assert all(own in strokes for own in lost)
+    for name, panel, _ in strokes:
+        outline = pieces[name].panel(panel).outline
+        for m in pieces[name].marks:
+            if m.kind == "text" and not m.text and m.panel == panel:
+                assert len(m.paths) == 2
+                low, high = outline.min(axis=0), outline.max(axis=0)
+                assert all((low <= q).all() and (q <= high).all() for path in m.paths for q in np.array(path))
+    (note,) = [f for f in made.nets.findings if f.where == "marks"]
+    assert note.what.startswith(f"{len(lost)} edge number") and "two short strokes" in note.cure
+    whole = job.model(crank, job.Choices(scale=0.5))
+    assert not any(m.kind == "text" and not m.text for p in whole.nets.pieces for m in p.marks)
