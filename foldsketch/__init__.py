@@ -16,9 +16,9 @@ if TYPE_CHECKING:
     from foldsketch.account import summary as summary
     from foldsketch.job import Choices as Choices
     from foldsketch.job import Model as Model
-    from foldsketch.job import model as model
     from foldsketch.outputs import write_model as write_model
     from foldsketch.part.read import read_part as read_part
+    from foldsketch.quickest import model as model
     from foldsketch.setup.machine import read_machine as read_machine
     from foldsketch.setup.plan import plan as plan
     from foldsketch.solid.sides import FacetChoice as FacetChoice
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 _WHERE = {
     "Choices": "foldsketch.job",
     "Model": "foldsketch.job",
-    "model": "foldsketch.job",
+    "model": "foldsketch.quickest",
     "write_model": "foldsketch.outputs",
     "read_part": "foldsketch.part.read",
     "read_machine": "foldsketch.setup.machine",

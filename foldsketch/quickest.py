@@ -10,6 +10,7 @@ from foldsketch.base.progress import Listener, silent
 from foldsketch.job import Choices, Model
 from foldsketch.part.model import Part
 from foldsketch.sheet.paper import SCALES, scale_text
+from foldsketch.solid.sides import QUICK
 from foldsketch.worktime import minutes, work_of
 
 TEN = 10
@@ -58,8 +59,13 @@ def panels(made: Model) -> int:
 
 
 def no_worse(other: Model, made: Model) -> bool:
-    """Whether another model has no more edges on which no tab fits, warnings or sheets."""
-    return all(a <= b for a, b in zip(_trouble(other), _trouble(made), strict=True))
+    """Whether another model has no more edges on which no tab fits, warnings or sheets, lacks no feature, and has no
+    round of fewer sides than a quick one should have."""
+    sides = {p.feature.name: p.sides for p in other.faceted.prisms}
+    whole = all(
+        p.feature.name in sides and sides[p.feature.name] >= min(p.sides, QUICK[1]) for p in made.faceted.prisms
+    )
+    return whole and all(a <= b for a, b in zip(_trouble(other), _trouble(made), strict=True))
 
 
 def _trouble(made: Model) -> tuple[int, int, int]:
@@ -80,12 +86,12 @@ def _changes(made: Model, chosen: Choices) -> list[Choices]:
 
 
 def _told(best: Model, made: Model, before: float, after: float) -> Finding:
-    ways, back = [], []
+    ways = []
     if best.nets.scale != made.nets.scale:
         ways.append(f"made at {scale_text(best.nets.scale)}")
-        back.append(f"--scale {scale_text(made.nets.scale)}")
     if best.join != made.join:
-        ways.append("built as one body")
-        back.append(f"--join {made.join}")
+        ways.append("built as one body" if len(best.solids.blocks) == 1 else "built with all that touches in one")
     what = f"is {' and '.join(ways)}, which takes about {after:.0f} minutes"
-    return Finding("note", "the quick model", what, f"{' '.join(back)} takes about {before:.0f}")
+    # Both are named, for what is left open would be changed again.
+    back = f"--scale {scale_text(made.nets.scale)} --join {made.join}"
+    return Finding("note", "the quick model", what, f"{back} takes about {before:.0f}")

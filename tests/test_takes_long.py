@@ -1,5 +1,6 @@
 """What a model that takes long is told, and what a quick one changes by itself to come down to ten minutes."""
 
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -8,7 +9,9 @@ import pytest
 from foldsketch import job, quickest
 from foldsketch.cli import main
 from foldsketch.commands import long
+from foldsketch.part.model import Axis, Cylinder, Feature, Part
 from foldsketch.part.read import read_part
+from foldsketch.sheet.paper import parse_scale
 from foldsketch.solid.sides import FacetChoice, quicker
 from foldsketch.worktime import Pace, minutes, work_of
 
@@ -135,7 +138,10 @@ def test_the_command_takes_the_pace_that_it_was_given(tmp_path, capsys):
     assert "scale 1:1" in out and "takes about" not in err
     assert main(["make", part, "--quick", "--out", str(tmp_path)]) == 0
     out, err = capsys.readouterr()
-    assert "scale 1:2" in out and "is made at 1:2, which takes about 9 minutes; --scale 1:1 takes about 11" in err
+    assert (
+        "scale 1:2" in out
+        and "is made at 1:2, which takes about 9 minutes; --scale 1:1 --join faces takes about 11" in err
+    )
 
 
 def test_only_what_was_not_asked_for_is_named_and_nothing_is_tried_on_a_giant(monkeypatch):
@@ -144,7 +150,8 @@ def test_only_what_was_not_asked_for_is_named_and_nothing_is_tried_on_a_giant(mo
     choices = job.Choices(quick=True, facets=facets, join="fuse", scale=1.0, pace=slow)
     made = quickest.model(part, choices)
     (note,) = long.takes_long(made, choices)
-    assert note.cure.startswith("--scale 1:2 takes about") and "rolled" not in note.cure and "fuse" not in note.cure
+    assert note.cure.startswith("--scale 1:2 --join fuse takes about")
+    assert "rolled" not in note.cure and "faces" not in note.cure
     assert note.what.endswith("at your pace")
     assert long.takes_long(made, replace(choices, pace=Pace()))[0].what.endswith("at an ordinary pace")
     monkeypatch.setattr(long, "PATIENCE", -1.0)
@@ -192,3 +199,30 @@ def test_of_two_options_that_take_the_same_the_one_that_asks_for_less_is_named()
     assert long._less((8.2, "--scale 1:5"), (7.9, "--join fuse --scale 1:5"))
     assert not long._less((9.4, "--scale 1:5"), (7.9, "--join fuse --scale 1:5"))
     assert not long._less((8.0, "--scale 1:5"), (8.0, "--walls rolled"))
+
+
+def shaft(*more):
+    axes = (Axis("A"), Axis("B", (20.0, 0.0, 0.0)))
+    own = (Feature("flange", "A", Cylinder(80), 0, 10), Feature("spigot", "A", Cylinder(40), 10, 40))
+    return Part("p", axes, (*own, *more))
+
+
+def test_a_smaller_model_that_lacks_a_feature_or_makes_a_round_a_bar_is_worse():
+    whole = quickest.model(shaft(Feature("pin", "B", Cylinder(9), 40, 50)), replace(QUICK, scale=1.0))
+    assert quickest.no_worse(whole, whole)
+    less = quickest.model(shaft(), replace(QUICK, scale=1.0))
+    assert not quickest.no_worse(less, whole), "the pin and its axis would be lost"
+    bar = replace(
+        whole, faceted=replace(whole.faceted, prisms=tuple(replace(p, sides=4) for p in whole.faceted.prisms))
+    )
+    assert not quickest.no_worse(bar, whole)
+
+
+@pytest.mark.parametrize("name", ["eccentric-shaft", "valve-lever", "three-boss-rocker", "lessons/3-eccentric"])
+@pytest.mark.parametrize("walls", ["folded", "rolled"])
+def test_what_takes_a_change_back_takes_the_time_that_is_named(name, walls):
+    choices = replace(QUICK, facets=replace(QUICK.facets, walls=walls))
+    for _, cure in told(quickest.model(sample(name), choices)):
+        scale, rule, takes = re.fullmatch(r"--scale (\S+) --join (\w+) takes about (\d+)", cure).groups()
+        back = quickest.model(sample(name), replace(choices, scale=parse_scale(scale), join=rule))
+        assert round(minutes(work_of(back.nets))) == int(takes)

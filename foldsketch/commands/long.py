@@ -11,6 +11,7 @@ from foldsketch.quickest import MOST_PANELS, TEN, WORTH, no_worse, panels, takes
 
 if TYPE_CHECKING:
     from foldsketch.job import Choices, Model
+    from foldsketch.solid.blocks import JoinRule
 
 LONG = 30
 """Minutes of work above which the user is told, of any model but a quick one, which should take ten."""
@@ -50,16 +51,18 @@ def quicker_still(made: Model, choices: Choices, most: float) -> list[tuple[floa
     from foldsketch.sheet.paper import SCALES, scale_text
 
     as_now = replace(choices, scale=made.nets.scale, join=made.join)
-    others = {"": as_now}
-    if made.join == "faces" and made.nets.joints:
-        others["--join fuse"] = replace(as_now, join="fuse")
-    if choices.facets.walls == "folded":
-        others["--walls rolled"] = replace(as_now, facets=replace(choices.facets, walls="rolled"))
-    smaller = max((s for s in SCALES if s < made.nets.scale), default=None)
-    if smaller is not None:
-        scale = f"--scale {scale_text(smaller)}"
-        others |= {f"{words} {scale}".strip(): replace(c, scale=smaller) for words, c in others.items()}
-    others.pop("")
+    rules: tuple[JoinRule, ...] = ("faces", "fuse") if made.nets.joints else (made.join,)
+    smaller = max((s for s in SCALES if s < made.nets.scale), default=made.nets.scale)
+    others: dict[str, Choices] = {}
+    # Scale and joints are always named: what is left open would be changed again.
+    for scale in dict.fromkeys((made.nets.scale, smaller)):
+        for rule in rules:
+            one = replace(as_now, scale=scale, join=rule)
+            words = f"--scale {scale_text(scale)} --join {rule}"
+            others[words] = one
+            if choices.facets.walls == "folded":
+                others[f"--walls rolled {words}"] = replace(one, facets=replace(choices.facets, walls="rolled"))
+    others = {words: one for words, one in others.items() if one != as_now}
     found = []
     began = monotonic()
     for words, other in others.items():

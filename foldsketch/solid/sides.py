@@ -38,8 +38,7 @@ class FacetChoice:
 
 
 QUICK = (2.5, 6)
-"""Chord error of the quick model, mm on paper, and the fewest sides of its rounds: with four a round reads as a bar,
-and the rim of a bar can spare no tab."""
+"""Chord error of the quick model, mm on paper, and the fewest sides of its rounds: with four a round reads as a bar."""
 
 
 def quicker(choice: FacetChoice) -> FacetChoice:
