@@ -14,7 +14,11 @@ FEWEST = 4
 
 RUN = 2
 """Edges in a row that may be bare: the two walls at them stand as a triangle between those that hold, and cannot
-give; three would be a linkage of four bars."""
+give; three would be a linkage of four bars. Of six edges two are then enough, opposite each other: a tube cannot lean
+over on them, for its folds stay square to the edges of its rim, which would have to leave the face."""
+
+ON_LINE = 0.5
+"""What lies nearer to a line than this, mm on paper, does not keep a face from swinging about it."""
 
 LONGEST = 40.0
 """Bare edges in a row that measure more than this, mm on paper, would gape, and keep a tab."""
@@ -24,7 +28,8 @@ def sparse_tabs(ground: Ground) -> list[CutEdge]:
     """A tab for every cut edge of the blocks but those around an end, or a hole in a wall, that stay bare.
 
     Bare edges lie between two that hold: folds, or tabs that found room. Where one found none, the bare edges in a row
-    with it get their tabs after all, as do all of a rim that would be held at too few edges; then all are sought anew.
+    with it get their tabs after all, as do those of a rim held at too few edges and of a wall that would swing; then
+    all are sought anew.
     """
     graph = ground.graph
     rims = _rims(graph)
@@ -34,7 +39,10 @@ def sparse_tabs(ground: Ground) -> list[CutEdge]:
         loose = {h for e in edges if e.shape is None for h in (e.carry, e.target)}
         untabbed = loose - bare - {graph.twin[h] for h in bare}
         rescued = {h for rim in rims for run in _runs(rim, loose) if not untabbed.isdisjoint(run) for h in run}
-        rescued |= {h for rim in rims if sum(h not in loose for h in rim) < _holds(ground.folded, rim) for h in rim}
+        weak = [rim for rim in rims if not untabbed.isdisjoint(rim) and _holds_badly(ground.folded, rim, loose)]
+        rescued |= {h for rim in weak for h in rim}
+        swinging = [h for k in range(graph.count) if _swings(graph, k, loose) for h in _around(graph, k)]
+        rescued |= {x for h in swinging for x in (h, graph.twin[h])}
         rescued &= bare
         if not rescued:
             return edges
@@ -57,34 +65,50 @@ def spared(graph: Graph, folded: frozenset[int], rim: Sequence[int]) -> list[int
     start = held.index(True) if any(held) else 0
     turned = [*rim[start:], *rim[:start]]
     held = [*held[start:], *held[:start]]
-    tabs = _fewest_holds([graph.length[h] for h in turned], held, _holds(folded, rim))
+    tabs = _fewest_holds([graph.length[h] for h in turned], held)
     return [h for k, h in enumerate(turned) if k not in tabs]
 
 
-def _holds(folded: frozenset[int], rim: Sequence[int]) -> int:
-    """Edges at which a rim is held at least: two of a lid that hangs on a fold, three of one that does not."""
-    return 2 if any(h in folded for h in rim) else 3
+def _holds_badly(folded: frozenset[int], rim: Sequence[int], loose: set[int]) -> bool:
+    """Whether a rim is held at one edge only, or at two of which none is a fold."""
+    return sum(h not in loose for h in rim) < (2 if any(h in folded for h in rim) else 3)
 
 
-def _fewest_holds(lengths: Sequence[float], held: Sequence[bool], least: int) -> set[int]:
+def _swings(graph: Graph, face: int, loose: set[int]) -> bool:
+    """Whether all that holds a face lies on one line, about which it would swing."""
+    held = [h for h in _around(graph, face) if h not in loose]
+    if not held:
+        return False
+    p = graph.flat[held[0]]
+    along = (graph.flat[graph.after[held[0]]] - p) / graph.length[held[0]]
+    off = (abs((along.conjugate() * (graph.flat[x] - p)).imag) for h in held for x in (h, graph.after[h]))
+    return max(off) < ON_LINE
+
+
+def _around(graph: Graph, face: int) -> list[int]:
+    """The half-edges of a face."""
+    return [h for loop in graph.loops[face] for h in loop]
+
+
+def _fewest_holds(lengths: Sequence[float], held: Sequence[bool]) -> set[int]:
     """Which edges around a rim hold, the first among them: all that are held in any case and the fewest more, so that
-    no run between two is too long and there are so many at least. Of equal choices the one with the evenest runs."""
+    no run between two is too long. Of equal choices the one with the evenest runs."""
     n = len(lengths)
-    # Of the best choice whose last hold is edge k, by how many holds it has (counted up to least): cost and holds.
-    best: list[dict[int, tuple[float, tuple[int, ...]]]] = [{} for _ in range(n + 1)]
-    best[0][1] = (0.0, (0,))
-    for k in range(1, n + 1):  # n is the first edge again
+    # Of the best choice whose last hold is edge k: cost and holds. Edge n is the first again.
+    best: list[tuple[float, tuple[int, ...]]] = [(0.0, (0,))]
+    for k in range(1, n + 1):
+        found: tuple[float, tuple[int, ...]] = (inf, ())
         for run in range(min(RUN, k - 1) + 1):
             last = k - run - 1
             between = range(last + 1, k)
             if any(held[i] for i in between) or sum(lengths[i] for i in between) > LONGEST:
                 break
-            for count, (cost, chosen) in best[last].items():
-                new = min(count + (k < n), least)
-                price = cost + (k < n) * n * n + run * run
-                if price < best[k].get(new, (inf, ()))[0]:
-                    best[k][new] = (price, (*chosen, k))
-    return set(best[n][least][1]) - {n}
+            cost, chosen = best[last]
+            price = cost + (k < n) * n * n + run * run
+            if price < found[0]:
+                found = (price, (*chosen, k))
+        best.append(found)
+    return set(best[n][1]) - {n}
 
 
 def _runs(rim: Sequence[int], loose: set[int]) -> list[list[int]]:

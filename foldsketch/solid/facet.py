@@ -18,8 +18,12 @@ from foldsketch.solid.polygon import Polygon, circumfactor
 from foldsketch.solid.prism import Prism, loft
 from foldsketch.solid.roll import crossing, rolled_sides, told
 from foldsketch.solid.sides import FacetChoice, Plan, plan_of, sides_for
+from foldsketch.solid.webs import slimmed
 
 Array = NDArray[np.float64]
+
+BAR = 4
+"""Sides at the ends of a web that is a bar."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -52,6 +56,16 @@ def facet(part: Part, scale: float, choice: FacetChoice, tolerance: Tolerance = 
         _prism(i, f, own[f.axis], scale, plan, direction, heights, choice)
         for i, (f, plan) in enumerate(zip(turned.features, plans, strict=True))
     )
+    if choice.fewest > BAR:
+
+        def bar(web: Prism) -> Prism | None:
+            if not _may_be_bar(web, choice):
+                return None
+            plan, few = plans[web.index], replace(choice, fewest=BAR)
+            slim = _prism(web.index, web.feature, web.frame, scale, plan, direction, heights, few)
+            return slim if slim.chord_error <= choice.chord_error else None
+
+        prisms = slimmed(prisms, bar)
     findings = [
         Finding(
             "note",
@@ -66,6 +80,12 @@ def facet(part: Part, scale: float, choice: FacetChoice, tolerance: Tolerance = 
     if roll:
         findings += told(part.features, frozenset(p.feature.name for p in prisms if p.rolled), crossed, scale)
     return Faceted(prisms, direction, turn, part, tuple(findings))
+
+
+def _may_be_bar(web: Prism, choice: FacetChoice) -> bool:
+    shape = web.feature.shape
+    given = web.feature.sides or choice.sides
+    return isinstance(shape, Plate) and bool(shape.hull) and not given and not web.rolled
 
 
 class Planes:

@@ -1,0 +1,96 @@
+"""What a quick model's glue holds: no panel gives, though many edges around ends and holes are bare."""
+
+import random
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+import parts
+from foldsketch import job, model
+from foldsketch.base.findings import FoldsketchError
+from foldsketch.job import Choices
+from foldsketch.net.build import build
+from foldsketch.part.model import Axis, Feature, Part, Ring
+from foldsketch.part.read import read_part
+from foldsketch.solid.blocks import join
+from foldsketch.solid.facet import facet
+from foldsketch.solid.sides import FacetChoice, quicker
+from rigid import flexes
+from strategies import parts as any_part
+from strategies import random_part
+
+SAMPLES = sorted((Path(__file__).parents[2] / "samples").rglob("*.toml"))
+SAMPLES = [p for p in SAMPLES if p.parent.name in ("samples", "lessons")]
+
+
+def nets_of(part, rule="faces", **choice):
+    faceted = facet(part, 1.0, FacetChoice(**choice))
+    return build(faceted, join(faceted, rule), 1.0, sparse=True)
+
+
+@pytest.mark.parametrize("part", parts.ALL, ids=lambda p: p.name)
+@pytest.mark.parametrize("rule", ["faces", "fuse"])
+def test_without_the_spared_tabs_no_panel_can_give(part, rule):
+    nets = nets_of(part, rule, chord_error=2.5, fewest=6)
+    assert any(b.bare for p in nets.pieces for b in p.butts)
+    assert {flexes(nets, b.id) for b in nets.blocks} == {0}
+
+
+@pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)
+def test_nor_of_the_samples_as_they_come_out_quick(path):
+    (part, *_) = read_part(path)
+    nets = model(part, Choices(quick=True, facets=quicker(FacetChoice()))).nets
+    assert {flexes(nets, b.id) for b in nets.blocks} == {0}
+
+
+def test_a_tube_stands_on_two_of_its_six_edges():
+    """The six walls of a bore between two lids; and the count of flexes sees when it is glued to none of them."""
+    nets = nets_of(Part("p", (Axis("A"),), (Feature("p", "A", Ring(60, 30), 0, 30, sides=6),)))
+    assert flexes(nets, 0) == 0
+    tube = next(p for p in nets.pieces if all(q.kind == "side" for q in p.panels))
+    free = replace(
+        nets, pieces=tuple(replace(p, tabs=tuple(t for t in p.tabs if _apart(t, p, tube))) for p in nets.pieces)
+    )
+    assert flexes(free, 0) >= 6, "the tube is loose"
+
+
+def _apart(tab, piece, tube):
+    return (piece.id == tube.id) == (tab.meets.piece == tube.id)
+
+
+@pytest.mark.parametrize(
+    ("seed", "rule"), [(212, "fuse"), (478, "faces"), (518, "faces"), (25, "faces"), (544, "faces")]
+)
+def test_walls_that_once_swung_on_one_fold(seed, rule):
+    r = random.Random(seed)
+    part = random_part(r)
+    assert r.choice(["faces", "fuse"]) == rule
+    nets = job.model(part, Choices(quick=True, join=rule, facets=quicker(FacetChoice()))).nets
+    assert {flexes(nets, b.id) for b in nets.blocks} == {0}
+
+
+@settings(deadline=None, max_examples=40, suppress_health_check=[HealthCheck.too_slow])
+@given(any_part(), st.sampled_from(["faces", "fuse"]))
+def test_no_panel_swings_about_a_line(part, rule):
+    """What no hinge but a spared one keeps from swinging moves by itself: its own turn is a flex of the rest fixed."""
+    try:
+        nets = nets_of(part, rule, chord_error=2.5, fewest=6)
+    except FoldsketchError:
+        return
+    hinges = {(p.id, q.id): [] for p in nets.pieces for q in p.panels}
+    for p in nets.pieces:
+        for f in p.folds:
+            for k in f.panels:
+                hinges[p.id, k].append(f.line)
+        for t in [*p.tabs, *(b for b in p.butts if not b.bare)]:
+            hinges[p.id, t.panel].append(t.line)
+            hinges[t.meets.piece, t.meets.panel].append(t.meets.line)
+    bare = {(p.id, b.panel) for p in nets.pieces for b in p.butts if b.bare}
+    bare |= {(b.meets.piece, b.meets.panel) for p in nets.pieces for b in p.butts if b.bare}
+    for panel in bare:
+        ends = np.array([end for line in hinges[panel] for end in line])
+        assert np.linalg.matrix_rank(ends - ends[0], tol=0.1) == 2

@@ -1,0 +1,92 @@
+"""Webs of a quick model: bars where nothing needs their corners."""
+
+from pathlib import Path
+
+import pytest
+import shapely
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from foldsketch.part.model import Axis, Cylinder, Feature, Part, Plate
+from foldsketch.part.read import read_part
+from foldsketch.solid.facet import facet
+from foldsketch.solid.sides import FacetChoice, quicker
+
+QUICK = quicker(FacetChoice())
+CRANK = Path(__file__).parents[2] / "samples" / "single-throw-crank.toml"
+
+
+def outline(prism):
+    """What a prism covers, seen along z."""
+    return shapely.MultiPoint(prism.corners[:, :2]).convex_hull
+
+
+def sides(prism):
+    return sum(f.kind == "side" for f in prism.faces)
+
+
+def with_boss(r, at=25.0, **more):
+    """A web for circles of radius 20 and 16, 25 mm apart, and a boss of radius r on it."""
+    axes = (Axis("A"), Axis("B", (0.0, at, 0.0)))
+    web = Feature("web", "A", Plate(hull=((0.0, 0.0, 20.0), (0.0, 25.0, 16.0))), 0, 12)
+    return Part("p", axes, (web, Feature("boss", "B", Cylinder(2 * r), 12, 30, **more)))
+
+
+def test_the_webs_of_a_crank_are_bars_at_half_size():
+    (part, *_) = read_part(CRANK)
+    made = facet(part, 0.5, QUICK).prisms_by_name
+    assert [sides(made[name]) for name in ("web 1", "web 2")] == [6, 6], "six and four corners, less the inner ones"
+    assert sides(facet(part, 0.5, FacetChoice(chord_error=2.5)).prisms_by_name["main journal 1"]) == 4
+    assert made["main journal 1"].sides == made["crank pin"].sides == 6, "rounds stay round"
+    for name in ("web 1", "web 2"):
+        assert made[name].chord_error <= 2.5
+        for journal in ("main journal 1", "crank pin", "main journal 2"):
+            assert outline(made[name]).contains(outline(made[journal]))
+
+
+def test_at_full_size_they_stray_too_far_as_bars():
+    (part, *_) = read_part(CRANK)
+    web = facet(part, 1.0, QUICK).prisms_by_name["web 1"]
+    assert sides(web) == 8 and web.chord_error <= 2.5
+
+
+@pytest.mark.parametrize(("r", "slim"), [(10.0, True), (15.0, False), (16.0, False), (20.0, False)])
+def test_a_boss_near_the_outline_keeps_it_as_it_is(r, slim):
+    web = facet(with_boss(r), 0.5, QUICK).prisms_by_name["web"]
+    assert (sides(web) < 8) == slim
+
+
+@pytest.mark.parametrize(("at", "slim"), [(43.0, False), (70.0, True)])
+def test_so_does_one_that_stands_across_it_but_not_one_that_is_away(at, slim):
+    assert (sides(facet(with_boss(10.0, at), 0.5, QUICK).prisms_by_name["web"]) < 8) == slim
+
+
+def test_sides_that_the_user_gave_stay():
+    part = with_boss(10.0)
+    given_all = facet(part, 0.5, quicker(FacetChoice(sides=12))).prisms_by_name["web"]
+    assert sides(given_all) > 8
+    web, boss = part.features
+    own = part.with_features((Feature("web", "A", web.shape, 0, 12, sides=6), boss))
+    assert sides(facet(own, 0.5, QUICK).prisms_by_name["web"]) == 8
+
+
+@settings(deadline=None, max_examples=100, suppress_health_check=[HealthCheck.too_slow])
+@given(
+    st.floats(2, 24), st.floats(-30, 60), st.floats(-20, 20), st.sampled_from([0.5, 1.0]), st.booleans(), st.booleans()
+)
+def test_what_lies_on_a_web_lies_on_the_bar(r, y, x, scale, cut, through):
+    """By shapely, for any boss or hole: inside the quick web as six-sided ends make it, it is inside still, with half
+    the room; outside, it is outside."""
+    axes = (Axis("A"), Axis("B", (x, y, 0.0)))
+    web = Feature("web", "A", Plate(hull=((0.0, 0.0, 20.0), (0.0, 25.0, 16.0))), 0, 12)
+    boss = Feature("boss", "B", Cylinder(2 * r), -1 if through else 12, 30, cut=cut)
+    part = Part("p", axes, (web, boss))
+    quick = facet(part, scale, QUICK).prisms_by_name
+    bar, own = outline(quick["web"]), outline(quick["boss"])
+    six = part.with_features((Feature("web", "A", web.shape, 0, 12, sides=6), boss))
+    thick = outline(facet(six, scale, QUICK).prisms_by_name["web"])
+    if thick.contains(own):
+        assert bar.contains(own)
+        assert bar.exterior.distance(own) >= 0.5 * thick.exterior.distance(own) - 1e-9
+    else:
+        assert bar.disjoint(own) == thick.disjoint(own)
