@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Container, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from foldsketch.net.model import Nets, Piece
+from foldsketch.net.rounds import loops_of, rounds_of
 from foldsketch.net.unkind import breadth
 
 Kind = Literal["cut", "glue", "insert", "close", "join"]
@@ -22,7 +23,9 @@ class Step:
     """One thing to do. piece: the piece in hand; tabs: numbers to be glued, in order; last: the panel that is closed
     last, or None; to: pieces that it is glued to; fresh: those of them that were apart from it until now; along: what
     else of its block hung together with it before; brought: what else hung together with the fresh ones; blocks: of a
-    joint; tucked: tabs on the panel closed last, which are slid in, because nothing can be pressed on behind them."""
+    joint; tucked: tabs on the panel closed last, which are slid in, because nothing can be pressed on behind them;
+    before: tabs of the block that are glued already; only: the features that are folded up in this round
+    while the rest stays flat, none where all of the piece is."""
 
     kind: Kind
     piece: str
@@ -34,6 +37,8 @@ class Step:
     brought: tuple[str, ...] = ()
     blocks: tuple[int, int] | None = None
     tucked: tuple[int, ...] = ()
+    before: tuple[int, ...] = ()
+    only: tuple[str, ...] = ()
 
 
 def steps_of(nets: Nets) -> list[Step]:
@@ -48,10 +53,13 @@ def steps_of(nets: Nets) -> list[Step]:
         own = [p for p in nets.pieces if p.block == block.id]
         last, cover = _cover(own)
         together: dict[str, set[str]] = {}
+        done: list[int] = []
         for piece in sorted(own, key=lambda p: (p.id == last, *_late(p))):
             steps.append(Step("cut", piece.id))
             lid = cover if piece.id == last else _lid(piece)
-            steps += _glued(piece, own, together, lid)
+            for step in _glued(piece, own, together, lid):
+                steps.append(replace(step, before=tuple(done)))
+                done += step.tabs
         built.add(block.id)
         for joint in nets.joints:
             if block.id in joint.blocks and all(b in built for b in joint.blocks):
@@ -66,17 +74,18 @@ def _glued(piece: Piece, own: Sequence[Piece], together: dict[str, set[str]], li
     across = _across(piece, own, together)
     together[piece.id] = {piece.id}
     tucked = tuple(dict.fromkeys(t.number for t in piece.tabs if t.panel == lid))
+    at_lid = {t.number for t in piece.tabs if lid in (t.panel, t.meets.panel) and t.meets.piece == piece.id}
+    rounds = _rounds(piece, [n for n in inner if n not in at_lid])
     if not across:
+        closing = tuple(n for n in inner if n in at_lid)
+        if len(rounds) > 1:
+            return [*rounds, *([Step("close", piece.id, closing, lid, tucked=tucked)] if closing else [])]
         return [Step("glue", piece.id, tuple(inner), lid, tucked=tucked)] if inner else []
     # What is put in is glued to the open side first; then the lid closes over all of it.
-    at_lid = {t.number for t in piece.tabs if lid in (t.panel, t.meets.panel) and t.meets.piece == piece.id}
     at_lid |= {n for n, (_, panel) in across.items() if panel == lid}
-    first = tuple(n for n in inner if n not in at_lid)
     put_in = tuple(n for n in sorted(across) if n not in at_lid)
     last = (*(n for n in inner if n in at_lid), *(n for n in sorted(across) if n in at_lid))
-    steps = []
-    if first:
-        steps.append(Step("glue", piece.id, first))
+    steps = rounds
     kinds: tuple[Kind, ...] = ("insert", "close")
     for kind, numbers, closed in zip(kinds, (put_in, last), (None, lid), strict=True):
         if numbers:
@@ -101,24 +110,39 @@ def _glued(piece: Piece, own: Sequence[Piece], together: dict[str, set[str]], li
     return steps
 
 
+def _rounds(piece: Piece, numbers: Sequence[int]) -> list[Step]:
+    """The piece's own tabs but those of its lid, in one step or in rounds."""
+    feature = {p.id: p.feature for p in piece.panels}
+    loops = loops_of(piece)
+    steps: list[Step] = []
+    rounds = rounds_of(piece, numbers)
+    for k, tabs in enumerate(rounds):
+        features = tuple(dict.fromkeys(feature[k] for n in tabs for k in sorted(loops[n])))
+        only = features if k < len(rounds) - 1 else ()
+        steps.append(Step("glue", piece.id, tabs, only=only))
+    return steps
+
+
 def _sorted(ids: set[str]) -> tuple[str, ...]:
     return tuple(sorted(ids, key=lambda i: i.zfill(4)))
 
 
 def _cover(own: Sequence[Piece]) -> tuple[str, int | None]:
     """The panel of a block that is closed last and its piece: one that leaves an opening for a stick and carries no tab
-    if there is such a one, else one that leaves an opening; of these one with the fewest tabs, an end before a side, in
-    the piece that comes late, the widest."""
+    if there is such a one, best with nothing hanging on it, else one that leaves an opening; of these one with the
+    fewest tabs, an end before a side, in the piece that comes late, the widest."""
     ends = [(x, y) for p in own for t in p.tabs for x, y in ((t.meets.piece, t.meets.panel), (p.id, t.panel))]
     glued = set(ends)
     best: tuple[tuple[float, ...], str, int] | None = None
     for k, piece in enumerate(sorted(own, key=_late)):
         carried = Counter(t.panel for t in piece.tabs)
+        hinges = Counter(k for f in piece.folds for k in f.panels)
         for p in piece.panels:
             if (piece.id, p.id) not in glued:
                 continue
             wide = breadth(p) >= STICK
-            rank = (wide and not carried[p.id], wide, -carried[p.id], p.kind == "end")
+            free = wide and not carried[p.id]
+            rank = (free and hinges[p.id] <= 1, free, wide, -carried[p.id], p.kind == "end")
             score = (*rank, k, len(p.outline), round(breadth(p), 6), p.id)
             if best is None or score > best[0]:
                 best = (score, piece.id, p.id)

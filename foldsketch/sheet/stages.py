@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from math import cos, sin
 
@@ -11,7 +11,9 @@ import numpy as np
 from foldsketch.base.drawing import WHITE, Colour, LineType
 from foldsketch.net.model import Array, Fold, Panel, Piece
 from foldsketch.net.partly import Standing, standing
+from foldsketch.net.rounds import bent
 from foldsketch.net.steps import Step
+from foldsketch.net.unkind import breadth
 from foldsketch.sheet.scene import ELEVATION, LIT, TAB, Face, Path, Rank, hollow, look, moved, normal
 
 AJAR = 0.3
@@ -76,8 +78,13 @@ def gluing(piece: Piece, step: Step, lid: int | None) -> Stage:
     """A net folded up, not quite closed, the tabs that are glued now grey with their numbers."""
     kinds = {p.id: p.kind for p in piece.panels}
     sided = "side" in kinds.values()
+    ready, now = bent(piece, step.before), bent(piece, step.tabs)
 
     def share(f: Fold) -> float:
+        if f.panels in ready:
+            return 1.0
+        if step.only and f.panels not in now:
+            return 0.0
         if lid in f.panels:
             return AJAR
         if not sided:
@@ -85,14 +92,31 @@ def gluing(piece: Piece, step: Step, lid: int | None) -> Stage:
         return 0.75 if any(kinds[k] != "side" for k in f.panels) else 0.88
 
     hinge = _hinge(piece, lid)
-    shown = standing(piece, share, base=hinge.id if hinge else None, tab_share=0.85)
+    base = hinge.id if hinge else None
+    seen = view_of(piece, lid)
+    if len(step.only) == 1:
+        base, seen = _table(piece, [f for f in piece.folds if share(f) == 0], now)
     things: list[Face | Path] = []
-    for s in shown:
-        now = bool(s.tab) and s.tab in step.tabs
+    for s in _seen_tabs(standing(piece, share, base=base, tab_share=0.85), step):
+        glued = bool(s.tab) and s.tab in step.tabs
         closing = not s.tab and s.panel == step.last
-        fill = LIT if now or closing else TAB if s.tab else WHITE
-        things.append(Face(s.loops, fill, (), str(s.tab) if now else "", 0.18 if s.tab else 0.25))
-    return Stage(things, view_of(piece, lid))
+        fill = LIT if glued or closing else TAB if s.tab else WHITE
+        things.append(Face(s.loops, fill, (), str(s.tab) if glued else "", 0.18 if s.tab else 0.25))
+    return Stage(things, seen)
+
+
+def _table(piece: Piece, flat: Sequence[Fold], now: Collection[tuple[int, int]]) -> tuple[int, Array]:
+    """A panel of what stays flat on the table, printed side down, and how the net is seen: what is folded in front."""
+    lying = {p.id: {p.id} for p in piece.panels}
+    for f in flat:
+        one = lying[f.panels[0]] | lying[f.panels[1]]
+        lying |= dict.fromkeys(one, one)
+    rest = max(lying.values(), key=lambda own: sum(breadth(piece.panel(k)) for k in own))
+    base = min(rest)
+    places = {s.panel: s.loops[0].mean(axis=0) for s in standing(piece, 0.0, tabs=False, base=base)}
+    folded = np.mean([places[k] for pair in now for k in pair], axis=0)
+    back = np.mean([places[k] for k in rest], axis=0) - folded
+    return base, look(-piece.panel(base).to_space[:, 2], back)
 
 
 def setting_in(piece: Piece, others: Sequence[Piece], step: Step, lid: int | None) -> Stage:
@@ -201,13 +225,19 @@ def _standing_open(piece: Piece, step: Step, lid: int | None, seen: Array) -> li
         return _closed(piece, step, seen, LIT if step.last is not None else WHITE)
     shown = standing(piece, lambda f: AJAR if lid in f.panels else 1.0, base=hinge.id)
     return [
-        _face(piece, s, step, seen, LIT if s.panel == step.last and not s.tab else WHITE, s.panel == lid) for s in shown
+        _face(piece, s, step, seen, LIT if s.panel == step.last and not s.tab else WHITE, s.panel == lid)
+        for s in _seen_tabs(shown, step)
     ]
 
 
 def _closed(piece: Piece, step: Step | None, seen: Array, fill: Colour = WHITE) -> list[Face]:
     shown = standing(piece, 1.0, tabs=step is not None, base=piece.panels[0].id)
-    return [_face(piece, s, step, seen, fill, False) for s in shown]
+    return [_face(piece, s, step, seen, fill, False) for s in (_seen_tabs(shown, step) if step else shown)]
+
+
+def _seen_tabs(shown: Sequence[Standing], step: Step) -> list[Standing]:
+    """Without the tabs that are glued already, for they lie behind."""
+    return [s for s in shown if not s.tab or s.tab not in step.before]
 
 
 def _face(piece: Piece, s: Standing, step: Step | None, seen: Array, fill: Colour, lid: bool) -> Face:

@@ -31,6 +31,9 @@ def _told(book: Book, row: int) -> tuple[str, list[str], Stage | None]:
     if step.kind == "glue":
         stage = gluing(piece, step, lid)
         open_end = ["Leave its lid open for now."] if lid is not None and step.last is None else []
+        if step.only:
+            what = f"the {step.only[0]}" if len(step.only) == 1 else "further"
+            return f"Glue net {piece.id}: {what}", [*_round_words(piece, step), *turned(stage)], stage
         return f"Glue net {piece.id}", [*_glue_words(piece, step), *open_end, *turned(stage)], stage
     if step.kind == "insert":
         return inserted(book, row, piece, lid)
@@ -67,12 +70,32 @@ def _folds(count: int) -> str:
     return "1 fold has" if count == 1 else f"{count} folds have"
 
 
+def _round_words(piece: Piece, step: Step) -> list[str]:
+    """A net that is glued round by round."""
+    tabs = (
+        f"tab {step.tabs[0]} behind its edge" if len(step.tabs) == 1 else f"tabs {spans(step.tabs)} behind their edges"
+    )
+    what = f"the {step.only[0]}" if len(step.only) == 1 else "it"
+    if _begun(piece, step):
+        how = "too" if len(step.only) == 1 else "further, as shown"
+        return [f"Fold {what} up {how}, and glue {tabs}."]
+    first = f"Lay net {piece.id} on the table, printed side down."
+    how = "only" if len(step.only) == 1 else "as shown"
+    return [first, f"Fold {what} up {how}, and glue {tabs}. The rest stays flat for now."]
+
+
+def _begun(piece: Piece, step: Step) -> bool:
+    """Whether some of a net's own tabs are glued already."""
+    return any(t.number in step.before and t.meets.piece == piece.id for t in piece.tabs)
+
+
 def _glue_words(piece: Piece, step: Step) -> list[str]:
     up = "Roll" if any(f.rolled for f in piece.folds) else "Fold"
     tabs = spans(step.tabs)
-    words = [f"{up} net {piece.id} up and glue its tabs behind their edges, in this order: {tabs}."]
+    what = f"all the rest of net {piece.id}" if _begun(piece, step) else f"net {piece.id}"
+    words = [f"{up} {what} up and glue its tabs behind their edges, in this order: {tabs}."]
     if len(step.tabs) == 1:
-        words = [f"{up} net {piece.id} up and glue tab {tabs} behind its edge."]
+        words = [f"{up} {what} up and glue tab {tabs} behind its edge."]
     if hollow(piece):
         words.append("Its printed side lies inside: you will see it when you look through.")
     if step.last is not None:

@@ -1,0 +1,257 @@
+"""Telling: titles, words and pictures of the booklet's steps, held against the nets."""
+
+import math
+import re
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from foldsketch import job, quickest
+from foldsketch.base.drawing import WHITE, Words
+from foldsketch.net.steps import steps_of
+from foldsketch.part.model import Axis, Cylinder, Feature, Part, Ring
+from foldsketch.part.read import read_part
+from foldsketch.sheet.book import Book
+from foldsketch.sheet.booklet import draw_booklet
+from foldsketch.sheet.scene import ELEVATION, LIT, Face, normal
+from foldsketch.sheet.telling import told
+from foldsketch.solid.sides import FacetChoice, quicker
+
+SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[2] / "samples").glob("*.toml"))}
+
+
+def booklet_of(made):
+    pieces = {p.id: p for p in made.nets.pieces}
+    return Book(made.nets, pieces, {}, {}, steps_of(made.nets))
+
+
+def rolled_words(*features):
+    """The words of every step of a part with rolled walls, by the title."""
+    part = Part("p", (Axis("A"),), features)
+    made = job.model(part, job.Choices(scale=1.0, facets=FacetChoice(walls="rolled")))
+    book = booklet_of(made)
+    return made, [(step, *told(book, row)[:2]) for row, step in enumerate(book.steps)]
+
+
+def test_a_bore_is_rolled_with_its_printed_side_in():
+    """Outside of a tube the print is outside; of a bore it is what one sees when looking through."""
+    made, steps = rolled_words(Feature("sleeve", "A", Ring(60, 30), 0, 40))
+    told_of = {s.piece: " ".join(words) for s, _, words in steps if s.kind == "cut"}
+    for piece in made.nets.pieces:
+        walls = [p for p in piece.panels if p.kind == "side"]
+        if walls:
+            middle = walls[0].to_space @ np.array([*walls[0].outline.mean(axis=0), 0]) + walls[0].origin
+            outward = float(walls[0].to_space[:2, 2] @ middle[:2]) > 0  # the axis is at x = y = 0
+            assert ("printed side up" in told_of[piece.id]) == outward
+            assert ("printed side down" in told_of[piece.id]) != outward
+
+
+def test_halves_of_a_wall_are_joined_and_not_put_into_each_other():
+    made, steps = rolled_words(Feature("disc", "A", Cylinder(120), 0, 20))
+    walls = {p.id for p in made.nets.pieces if any(f.rolled for f in p.folds)}
+    assert len(walls) == 2
+    titles = [title for s, title, _ in steps if s.piece in walls and s.kind != "cut"]
+    assert titles and all(t.startswith("Join net") for t in titles)
+
+
+def test_edges_without_tabs_are_told():
+    """A cut edge on which no tab fits is taped: every step that ends a net says which."""
+    nets = job.model(read_part(SAMPLES["cross-drilled-boss"])[0], job.Choices(scale=0.2)).nets
+    told_of = set()
+    book = Book(nets, {p.id: p for p in nets.pieces}, {}, {}, steps_of(nets))
+    for row in range(len(book.steps)):
+        for text in told(book, row)[1]:
+            if "tape" in text:
+                told_of |= {
+                    n for a, b in re.findall(r"(\d+)(?: to (\d+))?", text) for n in range(int(a), int(b or a) + 1)
+                }
+    butts = {b.number for p in nets.pieces for b in p.butts}
+    assert butts
+    assert butts <= told_of
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_a_quick_models_bare_edges_are_told_once_and_never_taped(name):
+    """At the first step that glues a tab on a rim with bare edges; without --quick never."""
+    part = read_part(SAMPLES[name])[0]
+    for quick in (True, False):
+        facets = quicker(FacetChoice()) if quick else FacetChoice()
+        book = booklet_of(job.model(part, job.Choices(scale=1.0, quick=quick, facets=facets)))
+        pages = [told(book, row)[1] for row in range(len(book.steps))]
+        assert not any(re.search(r"\btape\b", text) for words in pages for text in words)
+        rows = [row for row, words in enumerate(pages) if any("neither tab nor number" in text for text in words)]
+        assert len(rows) == quick
+        pieces = book.nets.pieces
+        bare = {(i, k) for p in pieces for b in p.butts for i, k in ((p.id, b.panel), (b.meets.piece, b.meets.panel))}
+        ends = {(p.id, q.id) for p in pieces for q in p.panels if q.kind == "end" and (p.id, q.id) in bare}
+        for row in rows:
+            for k in range(row + 1):
+                numbers = book.steps[k].tabs
+                glued = [(p.id, t) for p in pieces for t in p.tabs if t.number in numbers]
+                met = {x for i, t in glued for x in ((i, t.panel), (t.meets.piece, t.meets.panel))}
+                assert bool(met & ends) == (k == row)
+
+
+def words_of(name, kind):
+    """The words of every step of one kind of a sample's booklet, by its title."""
+    made = job.model(read_part(SAMPLES[name])[0], job.Choices(scale=1.0))
+    book = booklet_of(made)
+    return {
+        title: " ".join(words)
+        for row, step in enumerate(book.steps)
+        if step.kind == kind
+        for title, words, _ in [told(book, row)]
+    }
+
+
+def test_a_stick_is_asked_for_only_where_both_blocks_have_a_pin_hole():
+    """A bored spigot has none: there one looks through the bore instead."""
+    rocker = words_of("three-boss-rocker", "join")
+    assert {("stick" in words, "Look through" in words) for title, words in rocker.items() if "pivot" in title} == {
+        (False, True)
+    }
+    assert all("stick" in words for title, words in rocker.items() if "pivot" not in title)
+    cover = words_of("bilge-pump-cover", "join")
+    assert len(cover) == 2
+    assert all("stick" not in words for words in cover.values())
+    assert "Look through the inlet bore" in cover["Join: inlet spigot onto flange"]
+
+
+def test_a_block_of_two_features_is_called_by_both():
+    assert "Join: right boss onto left arm and right arm" in words_of("three-boss-rocker", "join")
+
+
+def test_a_needle_is_asked_for_only_where_there_is_something_to_pierce():
+    for name, pierced in (("offset-bore-sleeve", False), ("eccentric-shaft", True)):
+        made = job.model(read_part(SAMPLES[name])[0], job.Choices(scale=1.0))
+        assert any(m.dots for p in made.nets.pieces for m in p.marks) == pierced
+        first = draw_booklet(made.nets, made.sheets, 10, 100, 1, 1)[0]
+        assert ("needle" in " ".join(i.text for i in first.items if isinstance(i, Words))) == pierced
+
+
+def test_one_fold_is_told_in_the_singular():
+    words = words_of("three-boss-rocker", "cut")
+    assert any("1 has it in." in w for w in words.values())
+    assert not any(re.search(r"\b1 (folds )?have", w) for w in words.values())
+
+
+def test_a_face_that_is_a_net_by_itself_is_seen_from_outside_above_its_walls():
+    """Its printed side looks at the reader, and the numbered teeth that it goes on lie below it."""
+    made, _ = rolled_words(Feature("drum", "A", Cylinder(40), 0, 40))
+    book = booklet_of(made)
+    caps = 0
+    for row, step in enumerate(book.steps):
+        if step.kind == "close" and len(book.pieces[step.piece].panels) == 1:
+            caps += 1
+            _, words, stage = told(book, row)
+            up = book.pieces[step.piece].panels[0].to_space[:, 2]
+            assert float(up @ stage.seen[2]) > 0.3
+            faces = [t for t in stage.things if isinstance(t, Face)]
+            cap = [f for f in faces if f.rank == (4.0,)]
+            assert len(cap) == 1
+            assert float((cap[0].loops[0] @ up).min()) > max(
+                float((f.loops[0] @ up).max()) for f in faces if f is not cap[0]
+            )
+            assert any(f.label for f in faces if f is not cap[0])
+            assert ("upside down" in " ".join(words)) == (float(up[2]) < 0)
+    assert caps == 2
+
+
+def test_teeth_are_called_teeth_and_edges_named_once():
+    _, steps = rolled_words(Feature("sleeve", "A", Ring(60, 30), 0, 40))
+    closing = [" ".join(words) for s, _, words in steps if s.kind == "close"]
+    assert closing and all("on the teeth" in words and "tabs" not in words for words in closing)
+    rolled = job.Choices(scale=1.0, facets=FacetChoice(walls="rolled"))
+    rocker = job.model(read_part(SAMPLES["three-boss-rocker"])[0], rolled)
+    book = booklet_of(rocker)
+    taped = [w for row in range(len(book.steps)) for w in told(book, row)[1] if "tape" in w]
+    assert taped
+    for words in taped:
+        numbers = re.findall(r"\d+", words)
+        assert len(numbers) == len(set(numbers))
+
+
+@pytest.mark.parametrize("rule", ["faces", "fuse"])
+@pytest.mark.parametrize("quick", [False, True])
+@pytest.mark.parametrize("name", SAMPLES)
+def test_every_sentence_is_whole_and_names_its_tabs(name, quick, rule):
+    """None ends before its numbers, and the words of a step name all of its tabs and no others."""
+    broken = r"((?<!no )tabs?|teeth|nets?|numbers?:|order:) *[.,:]|  |\btab \d+(, \d| to)"
+    facets = quicker(FacetChoice()) if quick else FacetChoice()
+    book = booklet_of(job.model(read_part(SAMPLES[name])[0], job.Choices(quick=quick, facets=facets, join=rule)))
+    for row, step in enumerate(book.steps):
+        title, words, _ = told(book, row)
+        for text in (title, *words):
+            assert not re.search(broken, text), text
+        if step.kind in ("cut", "join"):
+            continue
+        numbers = set()
+        for text in words:
+            for run in re.findall(r"(?:tabs?|teeth|order:) ((?:\d+(?: to \d+)?(?:, )?)+)", text):
+                for a, b in re.findall(r"(\d+)(?: to (\d+))?", run):
+                    numbers |= set(range(int(a), int(b or a) + 1))
+        assert (
+            set(step.tabs)
+            <= numbers
+            <= set(step.tabs) | set(step.tucked) | {b.number for p in book.nets.pieces for b in p.butts}
+        )
+
+
+def test_what_stands_on_a_face_is_stood_on_it_and_what_lies_inside_is_set_in():
+    """The single-throw crank as one body: the pin goes on the lid of the first web before that closes, and is shown
+    there; a bore is set into its sleeve."""
+    quick = job.Choices(quick=True, facets=quicker(FacetChoice()))
+    book = booklet_of(quickest.model(read_part(SAMPLES["single-throw-crank"])[0], quick))
+    of = {"net " + p.id: next(iter({q.feature for q in p.panels})) for p in book.nets.pieces}
+    titles = [told(book, row)[0] for row in range(len(book.steps))]
+    named = [re.sub(r"net \d+", lambda m: of[m[0]], t) for t in titles if not t.startswith("Cut out")]
+    assert [t for t in named if t.startswith(("Stand", "Close"))] == [
+        "Stand main journal 1 on web 1",
+        "Stand crank pin on the lid of web 1, and close it",
+        "Stand crank pin on web 2",
+        "Close web 2",
+        "Stand main journal 2 on web 2",
+        "Close main journal 2",
+    ]
+    row = next(k for k, t in enumerate(titles) if "on the lid of" in t)
+    step = book.steps[row]
+    stage = told(book, row)[2]
+    up = stage.seen[1] * math.cos(ELEVATION) + stage.seen[2] * math.sin(ELEVATION)
+    pin = [t for t in stage.things if isinstance(t, Face) and t.rank[0] == -2.0]
+    lid = next(t for t in stage.things if isinstance(t, Face) and t.fill == LIT and t.rank == (-1.0,))
+    (tube,) = (book.pieces[i] for i in step.fresh)
+    assert len(pin) == len(tube.panels) + sum(t.number not in step.before for t in tube.tabs), "what is glued is hid"
+    assert {t.label for t in pin} - {""} == {str(n) for n in step.tabs if any(t.number == n for t in tube.tabs)}
+    # Lifted with the lid: the rim of the pin still lies in the lid's plane, and the pin on its printed side.
+    face = normal(lid.loops[0])
+    walls = [t for t in pin if t.fill == WHITE]
+    heights = [float(h) for t in walls for h in (t.loops[0] - lid.loops[0][0]) @ face]
+    assert len(walls) == 6 and min(heights) == pytest.approx(0.0, abs=1e-6)
+    others = [t for t in stage.things if isinstance(t, Face) and t.rank[0] != -2.0 and t is not lid]
+    assert float((lid.loops[0] @ up).mean()) > max(float((t.loops[0] @ up).max()) for t in others)
+
+
+@pytest.mark.parametrize("quick", [False, True])
+@pytest.mark.parametrize("name", SAMPLES)
+def test_a_wall_stands_where_the_crease_is_hollow_and_its_tabs_go_through_only_where_it_bears_them(name, quick):
+    """One body. Read from the nets alone: what is stood on a face meets it at a hollow crease, what is set in does not;
+    tabs that go through an opening are on walls; the other end is promised to the lid only where it is glued then."""
+    facets = quicker(FacetChoice()) if quick else FacetChoice()
+    book = booklet_of(job.model(read_part(SAMPLES[name])[0], job.Choices(quick=quick, facets=facets, join="fuse")))
+    tabs = {t.number: (p, t) for p in book.nets.pieces for t in p.tabs}
+    for row, step in enumerate(book.steps):
+        if step.kind != "insert":
+            continue
+        title, words, _ = told(book, row)
+        own = [tabs[n] for n in step.tabs if tabs[n][1].meets.piece != tabs[n][0].id]
+        hollow = sum(t.angle < 0 for _, t in own) > len(own) / 2
+        assert title.startswith("Stand" if hollow else ("Set", "Join")), title
+        text = " ".join(words)
+        if "go through it" in text:
+            assert all(p.panel(t.panel).kind == "side" for p, t in own)
+        elif hollow:
+            assert "numbers together" in text and any(p.panel(t.panel).kind != "side" for p, t in own)
+        later = [s for s in book.steps[row + 1 :] if s.kind == "close" and s.piece == step.piece]
+        at_lid = {x for s in later for n in s.tabs for x in (tabs[n][0].id, tabs[n][1].meets.piece)}
+        assert ("The other end is glued when the lid closes." in text) == bool(at_lid & set(step.to))
