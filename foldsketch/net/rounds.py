@@ -48,10 +48,11 @@ def bent(piece: Piece, numbers: Iterable[int]) -> frozenset[tuple[int, int]]:
 
 def rounds_of(piece: Piece, numbers: Sequence[int]) -> list[tuple[int, ...]]:
     """Tabs of a net's own in rounds: those that close a loop within one feature first, feature by feature; then by the
-    folds that have to be bent for them, few at a time. One round where the net is of one feature or has few tabs, none
-    without tabs."""
+    folds that have to be bent for them, few at a time. One round where the net is of one feature, has few tabs or a
+    ring of folds; none without tabs."""
     feature = {p.id: p.feature for p in piece.panels}
-    if len(numbers) < MANY or len(set(feature.values())) == 1:
+    ring = len(piece.folds) >= len(piece.panels)  # a fold parted by an opening: neither half bends alone
+    if len(numbers) < MANY or len(set(feature.values())) == 1 or ring:
         return [tuple(numbers)] if numbers else []
     loops = loops_of(piece)
     rounds: dict[str, list[int]] = {}

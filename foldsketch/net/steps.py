@@ -136,7 +136,7 @@ def _cover(own: Sequence[Piece]) -> tuple[str, int | None]:
     best: tuple[tuple[float, ...], str, int] | None = None
     for k, piece in enumerate(sorted(own, key=_late)):
         carried = Counter(t.panel for t in piece.tabs)
-        hinges = Counter(k for f in piece.folds for k in f.panels)
+        hinges = _hinges(piece)
         for p in piece.panels:
             if (piece.id, p.id) not in glued:
                 continue
@@ -147,6 +147,11 @@ def _cover(own: Sequence[Piece]) -> tuple[str, int | None]:
             if best is None or score > best[0]:
                 best = (score, piece.id, p.id)
     return (best[1], best[2]) if best else (own[-1].id if own else "", None)
+
+
+def _hinges(piece: Piece) -> Counter[int]:
+    """On how many folds each panel hangs."""
+    return Counter(k for f in piece.folds for k in f.panels)
 
 
 def _across(piece: Piece, own: Sequence[Piece], done: Container[str]) -> dict[int, tuple[str, int]]:
@@ -165,9 +170,11 @@ def _late(piece: Piece) -> tuple[bool, bool, str]:
 
 
 def _lid(piece: Piece) -> int | None:
-    """The end panel without tabs of its own that receives most tabs: the last to be closed."""
+    """The end panel without tabs of its own that receives most tabs: the last to be closed. Nothing but the panel that
+    it is hinged to hangs on it, for that could not be glued before it closes."""
     carrying = {t.panel for t in piece.tabs}
-    free = [p for p in piece.panels if p.kind == "end" and p.id not in carrying]
+    hinges = _hinges(piece)
+    free = [p for p in piece.panels if p.kind == "end" and p.id not in carrying and hinges[p.id] <= 1]
     if not free:
         return None
     return max(free, key=lambda p: (len(p.outline), p.id)).id
