@@ -18,7 +18,7 @@ SIZES = (3.5, 2.5, 1.8)
 """Capital heights that are tried for words, mm [ISO 3098-1]."""
 
 Keys = dict[int, list[tuple[str, str]]]
-"""Piece -> numbers printed on its panels, each with what it stands for."""
+"""Piece -> numbers printed on its panels, each with what it stands for; an empty number is printed nowhere."""
 
 
 def mark_names(faceted: Faceted, sheeted: Sequence[Sheeted], keys: Keys) -> None:
@@ -72,20 +72,21 @@ def _write(s: Sheeted, words: tuple[str, ...]) -> bool:
 
 
 def add_key(s: Sheeted, text: str, keys: Keys) -> None:
-    """A circled number on the panel where there is room for it, and what it means beside the net."""
+    """A circled number on the panel where there is room for it, and what it means beside the net. What is circled
+    nowhere on the net stands there without a number."""
     own = keys.setdefault(s.piece, [])
-    number = str(len(own) + 1)
-    same = next((n for n, t in own if t == text), None)
-    if same is not None:
-        number = same
+    at_row = next((k for k, (_, t) in enumerate(own) if t == text), None)
+    if at_row is None:
+        at_row = len(own)
+        own.append(("", text))
+    number = own[at_row][0] or str(1 + sum(bool(n) for n, _ in own))
     found = s.room.place_level([number], (1.8,), clear=0.9)
     if found:
         at, size, angle = found
         r = 1.75
         ring = tuple((at[0] + r * cos(t), at[1] + r * sin(t)) for t in np.linspace(0, 2 * pi, 17).tolist())
         s.marks.append(Mark("text", s.panel.id, "", at, number, size, angle, paths=(ring,)))
-    if same is None:
-        own.append((number, text))
+        own[at_row] = (number, text)
 
 
 def _up_arrow(sides: Sequence[Sheeted]) -> None:

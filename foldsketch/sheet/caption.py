@@ -111,7 +111,7 @@ def _lines(piece: Piece) -> list[tuple[str, float]]:
     """The piece's number with what it is of, and its key."""
     names = list(dict.fromkeys(p.feature for p in piece.panels))
     what = ", ".join(names[:2]) + (" …" if len(names) > 2 else "")
-    return [(f"{piece.id}  {what}", SIZE)] + [(f"{n} = {text}", KEY) for n, text in piece.key]
+    return [(f"{piece.id}  {what}", SIZE)] + [(f"{n} = {text}" if n else text, KEY) for n, text in piece.key]
 
 
 def _fits(w: float, h: float, page: tuple[float, float]) -> bool:

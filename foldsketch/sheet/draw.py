@@ -48,6 +48,9 @@ def draw_sheets(nets: Nets, sheets: Sequence[Sheet], duplex: bool = False, inset
     # Where a net goes is worth a picture when there is more than one, and a model that it goes to.
     small = figure(nets) if insets and len(nets.pieces) > 1 and nets.blocks else None
     bare = any(b.bare for p in nets.pieces for b in p.butts)
+    absent = set() if nets.joints else {"tick", "outline"}
+    if not any(n for p in nets.pieces for n, _ in p.key):
+        absent.add("ring")
     pages = []
     for number, sheet in enumerate(sheets, 1):
         items: list[Item] = []
@@ -57,7 +60,7 @@ def draw_sheets(nets: Nets, sheets: Sequence[Sheet], duplex: bool = False, inset
         if small:
             for name, at in free_places(sheet, pieces, small.box).items():
                 items += small.inset(pieces[name], at)
-        items += furniture(titled(nets), nets.scale, sheet, number, len(sheets), duplex, bare)
+        items += furniture(titled(nets), nets.scale, sheet, number, len(sheets), duplex, bare, absent)
         pages.append(Drawing(sheet.size, tuple(items), f"{nets.part}, sheet {number} of {len(sheets)}"))
     return tuple(pages)
 

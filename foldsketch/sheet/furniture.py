@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from foldsketch.base.drawing import BLACK, Circle, Item, Layer, LineType, Point, Stroke, Words
 from foldsketch.base.lettering import shortened, width
@@ -20,6 +20,9 @@ CROSS = 2.6
 SAMPLE, PROFILE = 7.0, 5.0
 """Length in mm of a line's sample in the legend, and of the paper's profile behind it."""
 
+FIGURES, SHORT_SAMPLE = ("ring", "frame", "tick"), 3.2
+"""What needs less room, and how much, mm."""
+
 PROFILED = ("mountain", "valley", "glue")
 
 BARE = "No tab, number or = : no glue."
@@ -31,10 +34,12 @@ LEGEND = (
     ("valley", "valley fold: printed side in"),
     ("glue", "glue tab: hatched side behind the edge of its number"),
     ("centre", "centre and pin hole"),
-    ("offset", "offset from the datum axis"),
+    ("offset", "offset from datum axis"),
     ("datum", "datum line"),
-    ("tick", "its tick where blocks meet"),
-    ("outline", "another block is glued here"),
+    ("tick", "tick where blocks meet"),
+    ("outline", "a block is glued here"),
+    ("ring", "see the key"),
+    ("frame", "net number"),
 )
 BACK_LEGEND = (
     ("valley", "valley fold seen from here, mountain on the front"),
@@ -44,10 +49,18 @@ BACK_LEGEND = (
 
 
 def furniture(
-    part: str, scale: float, sheet: Sheet, number: int, of: int, duplex: bool = False, bare: bool = False
+    part: str,
+    scale: float,
+    sheet: Sheet,
+    number: int,
+    of: int,
+    duplex: bool = False,
+    bare: bool = False,
+    absent: Collection[str] = (),
 ) -> list[Item]:
     """Check bars both ways, the title line and the legend, inside the margin and below or beside the nets; duplex:
-    registration crosses too, and how to turn the page; bare: a word on edges that were left without a tab."""
+    registration crosses too, and how to turn the page; bare: a word on edges that were left without a tab; absent: what
+    the legend need not explain, because the nets have none."""
     w, _ = sheet.size
     items: list[Item] = []
     foot = MARGIN + FOOT
@@ -62,7 +75,8 @@ def furniture(
     items.append(_words((MARGIN + BAR + 3, y + 1.1), side, 1.8))
     end = f"print at 100 %, {both_sides(sheet)}" if duplex else "print at 100 %"
     items += _title(part, f"scale {scale_text(scale)}  ·  sheet {number} of {of}  ·  {end}", w)
-    items += _legend(LEGEND, (MARGIN, foot - 14.4), w - 2 * MARGIN)
+    legend = [entry for entry in LEGEND if entry[0] not in absent]
+    items += _legend(legend, (MARGIN, foot - 14.4), w - 2 * MARGIN)
     if duplex:
         items += [i for p in cross_places(sheet) for i in _cross(p)]
     return items
@@ -137,13 +151,14 @@ def _legend(entries: Sequence[tuple[str, str]], at: Point, room: float) -> list[
     x, y = at
     gap = 3.0
     for kind, text in entries:
-        sample = SAMPLE + (PROFILE if kind in PROFILED else 0.0)
+        line = SHORT_SAMPLE if kind in FIGURES else SAMPLE
+        sample = line + (PROFILE if kind in PROFILED else 0.0)
         need = sample + 1.2 + width(text, 1.8)
         if x + need > at[0] + room + 0.01:
             x, y = at[0], y - 3.5
         if y < at[1] - 4 or need > room:
             break
-        items += _sample(kind, x, y + 0.9, SAMPLE)
+        items += _sample(kind, x, y + 0.9, line)
         if kind in PROFILED:
             items += _profile(kind, x + SAMPLE + 1.0, y + 0.9)
         items.append(_words((x + sample + 1.2, y), text, 1.8))
@@ -170,6 +185,10 @@ def _profile(kind: str, x: float, y: float) -> list[Item]:
             drops = [Circle(Layer.FRAME, (x + k, y + 0.15), 0.16, width=THIN, fill=BLACK) for k in (2.2, 3.0, 3.8)]
             panel = paper(((x, y + 1.1), (x + 4.2, y + 1.1)), 0.45)
             return [*panel, *drops, *paper(((x + 1.6, y - 0.4), (x + 4.2, y - 0.4)), 0.45)]
+
+
+def _figure(x: float, y: float) -> Item:
+    return _words((x, y - 0.9), "1", 1.8, anchor="middle")
 
 
 def _sample(kind: str, x: float, y: float, length: float) -> list[Item]:
@@ -210,5 +229,10 @@ def _sample(kind: str, x: float, y: float, length: float) -> list[Item]:
             return [Stroke(Layer.FRAME, ((middle - 1.5, y), (middle + 1.5, y)), width=0.5)]
         case "datum":
             return [Stroke(Layer.FRAME, line, width=0.5, line=LineType.DOTTED)]
+        case "ring":
+            return [Circle(Layer.FRAME, (middle, y), 1.5, width=0.18), _figure(middle, y)]
+        case "frame":
+            box = ((middle - 1.3, y - 1.5), (middle + 1.3, y - 1.5), (middle + 1.3, y + 1.5), (middle - 1.3, y + 1.5))
+            return [Stroke(Layer.FRAME, box, closed=True, width=0.18), _figure(middle, y)]
         case _:
             return [Stroke(Layer.FRAME, line, width=0.18, line=LineType.PHANTOM)]

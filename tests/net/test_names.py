@@ -19,7 +19,7 @@ def test_a_strip_bears_its_name_or_a_number_of_the_key(part):
             words = title(next(f for f in part.features if f.name == name), part.units)
             printed = {m.text for m in piece.marks if m.text and sides.get(m.panel) == name}
             whole = any(" ".join(words) == t or words[0] == t for t in printed)
-            keyed = [n for n, text in piece.key if text == " ".join(words)]
+            keyed = [text for _, text in piece.key if text == " ".join(words)]
             assert whole or keyed, (piece.id, name)
             caps = [p.id for p in piece.panels if p.kind == "end" and p.feature == name]
             bare = [c for c in caps if not any(m.panel == c and m.text.startswith(words[0]) for m in piece.marks)]

@@ -263,6 +263,19 @@ def test_the_sheets_of_a_quick_model_say_where_no_glue_goes(quick):
     )
 
 
+def test_the_legend_explains_what_the_nets_have():
+    """Blocks are joined in one, numbers stand in rings in the other: only there is it said."""
+    said = {}
+    for name, rule in (("joined", "faces"), ("one body", "fuse")):
+        made = job.model(parts.ROCKER, job.Choices(scale=0.5, join=rule))
+        (page, *_) = draw_sheets(made.nets, made.sheets)
+        said[name] = {i.text for i in page.on([Layer.FRAME]) if isinstance(i, Words)}
+        assert ("see the key" in said[name]) == any(n for p in made.nets.pieces for n, _ in p.key)
+    assert {"tick where blocks meet", "a block is glued here"} <= said["joined"]
+    assert {"tick where blocks meet", "a block is glued here"}.isdisjoint(said["one body"])
+    assert "net number" in said["one body"]
+
+
 @pytest.mark.parametrize("paper", ["A4", "A4 landscape", "Letter", "200x300", "150x200"])
 def test_the_legend_stays_on_the_page(paper):
     for duplex in (False, True):
