@@ -9,11 +9,11 @@ from foldsketch.base.units import counted, plain
 from foldsketch.job import Model
 from foldsketch.net.words import title
 from foldsketch.sheet.paper import scale_text
-from foldsketch.worktime import work_of
+from foldsketch.worktime import USUAL, Pace, minutes, work_of
 
 
-def summary(made: Model) -> str:
-    """Features, counts and checks as lines of text."""
+def summary(made: Model, pace: Pace = USUAL) -> str:
+    """Features, counts, the work at a pace, and checks as lines of text."""
     work = work_of(made.nets)
     checks = made.nets.checks
     lines = [f"{made.part.name}: scale {scale_text(made.nets.scale)} on {made.paper.name}", ""]
@@ -30,7 +30,8 @@ def summary(made: Model) -> str:
     blocks = counted(len(made.solids.blocks), "block")
     lines.append(f"{pieces} on {sheets} (by area no fewer than {made.bound}), {blocks}")
     folds, glued = counted(work.folds, "fold"), counted(work.glued, "glue joint")
-    lines.append(f"cut {plain(work.cut / 1000, 2)} m, {folds}, {glued}")
+    takes = f"about {counted(round(minutes(work, pace)), 'minute')} at {pace.whose} pace"
+    lines.append(f"cut {plain(work.cut / 1000, 2)} m, {folds}, {glued}: {takes}")
     card = made.nets.card
     if card:
         left = crease_error(pi / 2, card.thickness)

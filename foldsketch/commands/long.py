@@ -38,7 +38,9 @@ def _cure(made: Model, choices: Choices, minutes: float) -> str:
         return "fewer --panels give a quicker one"
     if not choices.quick:
         return "--quick gives a quicker one"
-    found = quicker_still(made, choices, minutes - WORTH) if panels(made) <= MOST_PANELS else []
+    if panels(made) > MOST_PANELS:
+        return f"with more than {MOST_PANELS} panels none is tried; a smaller --scale or another --join may be quicker"
+    found = quicker_still(made, choices, minutes - WORTH)
     if not found:
         return "a part with less on it is quicker"
     return ", ".join(f"{words} {'takes ' if k == 0 else ''}about {t:.0f}" for k, (t, words) in enumerate(found))

@@ -73,7 +73,7 @@ def run(options: argparse.Namespace) -> int:
             written = outputs.write_model(made, options.out, path.stem, progress, options.backs, more)
     finally:
         progress.clear()
-    print(summary(made))
+    print(summary(made, choices.pace))
     for file in written:
         print(f"wrote {file}")
     report((*findings, *made.findings, *takes_long(made, choices)))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import tempfile
 from collections.abc import Callable
 from pathlib import Path
@@ -13,6 +14,9 @@ from foldsketch.web.downloads import download, drawn
 from foldsketch.web.kept import Kept
 
 _kept = Kept()
+
+CONTROLS = ("paper", "scale", "sides", "radius", "walls", "join", "card")
+"""Options of a command that the page has a control of the same name for."""
 
 
 def answer(task: dict[str, Any], listener: Listener = silent) -> dict[str, Any]:
@@ -34,7 +38,22 @@ def answer(task: dict[str, Any], listener: Listener = silent) -> dict[str, Any]:
         made = {"findings": [f.as_dict() for f in why.findings]}
     except MemoryError:
         made = _told("this takes more memory than a run may have; leave features out, or use fewer sides")
-    return made if "data" in made else {"json": json.dumps(made, ensure_ascii=False, separators=(",", ":")).encode()}
+    if "data" in made:
+        return made
+    if "findings" in made:
+        made["findings"] = [{**f, "text": on_the_page(f["text"])} for f in made["findings"]]
+    return {"json": json.dumps(made, ensure_ascii=False, separators=(",", ":")).encode()}
+
+
+def on_the_page(text: str) -> str:
+    """What a finding says of the options of a command, in the words of the page's own controls.
+
+    >>> on_the_page("leave --quick out, or give --scale 1:1; --least-step 2 merges steps")
+    'untick quick model, or give scale 1:1; foldsketch make --least-step 2 merges steps'
+    """
+    text = text.replace("leave --quick out", "untick quick model").replace("--quick", "the quick model")
+    text = re.sub(rf"--({'|'.join(CONTROLS)})\b", r"\1", text)
+    return re.sub(r"(?<!make )--(?=[a-z])", "foldsketch make --", text)
 
 
 def _told(text: str) -> dict[str, Any]:

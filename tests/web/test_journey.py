@@ -394,3 +394,41 @@ def test_a_cell_with_the_cursor_in_it_follows_the_part(browser, server):
     assert cell.input_value() == "9"
     assert page.told == []
     page.context.close()
+
+
+def test_the_findings_name_the_pages_own_controls(browser, server):
+    """A quick model is told in words of the page, not of the command's options; unticked, it is taken back."""
+    page = listened(browser.new_context().new_page())
+    page.goto(server)
+    now = made(page)
+    page.select_option("#sample", label="offset bore sleeve")
+    now = made(page, now)
+    page.check("#quick")
+    now = made(page, now)
+    told = page.inner_text("#findings")
+    assert "untick quick model" in told and "scale 1:1 join faces takes about" in told and "--" not in told
+    assert re.search(r"about \d+ minutes at an ordinary pace", page.text_content("#summary"))
+    page.uncheck("#quick")
+    made(page, now)
+    assert "quick model" not in page.inner_text("#findings")
+    assert page.told == []
+    page.context.close()
+
+
+def test_choices_kept_from_before_auto_are_not_taken_for_the_users_own(browser, server):
+    """What was kept without saying which state it is of had "faces" as the default of its join."""
+    page = listened(browser.new_context().new_page())
+    page.goto(server)
+    made(page)
+    for own, join in (({}, "auto"), ({"kept": 2}, "faces")):
+        page.evaluate(
+            "own => { const old = JSON.parse(localStorage.getItem('foldsketch-desk')); delete old.kept;"
+            " const text = JSON.stringify({...old, join: 'faces', scale: '1:2', ...own});"
+            " localStorage.setItem('foldsketch-desk', text); sessionStorage.setItem('foldsketch-desk', text); }",
+            own,
+        )
+        page.reload()
+        made(page)
+        assert (page.input_value("#join"), page.input_value("#scale")) == (join, "1:2")
+    assert page.told == []
+    page.context.close()

@@ -8,7 +8,7 @@ import { table as makeTable } from "./table.js";
 const $ = (id) => document.getElementById(id);
 const text = $("text"), state = $("state"), findings = $("findings");
 const CHOICES = ["paper", "scale", "sides", "radius", "join", "card", "walls"], BOXES = ["quick", "backs"];
-const KEY = "foldsketch-desk", MESHES = [".stl", ".ply", ".obj", ".off", ".3mf", ".glb"];
+const KEY = "foldsketch-desk", KEPT = 2, MESHES = [".stl", ".ply", ".obj", ".off", ".3mf", ".glb"];
 
 // The server works for each tab apart. A reload is the same tab; a copy of a tab is another one.
 const reloaded = performance.getEntriesByType("navigation")[0]?.type === "reload";
@@ -29,7 +29,7 @@ function choices() {
 }
 // What is typed stays in the browser: for this tab, and as the last word for a new one.
 function keep() {
-  const kept = JSON.stringify({ ...choices(), sides: $("sides").value });
+  const kept = JSON.stringify({ ...choices(), sides: $("sides").value, kept: KEPT });
   for (const store of [() => sessionStorage, () => localStorage]) try { store().setItem(KEY, kept); } catch { /* a private window keeps nothing */ }
 }
 function restore() {
@@ -38,6 +38,7 @@ function restore() {
       const kept = JSON.parse(store().getItem(KEY) || "null");
       if (!kept || typeof kept.text !== "string" || !kept.text) continue;
       text.value = kept.text;
+      if (kept.kept !== KEPT) kept.join = ""; // what was kept before auto came is the default of then
       for (const k of CHOICES) if (kept[k]) $(k).value = kept[k];
       for (const k of BOXES) $(k).checked = kept[k] === true;
       return true;
