@@ -65,10 +65,12 @@ def sheet_pages(made: Model, backs: bool = False) -> tuple[Drawing, ...]:
 
 def booklet_pages(made: Model, pace: Pace = USUAL) -> tuple[Drawing, ...]:
     """The booklet: how the model is built, step by step; pace: how fast."""
-    from foldsketch.sheet.booklet import draw_booklet
+    from foldsketch.sheet.booklet import Amount, draw_booklet
 
     work = work_of(made.nets)
-    return draw_booklet(made.nets, made.sheets, minutes(work, pace), work.cut, work.folds, work.glued, pace.whose)
+    amount = Amount(minutes(work, pace), work.cut, work.folds, work.glued, pace.whose)
+    wanting = [f"The quick model {f.what}." for f in made.findings if f.where == "the quick model" and "'" in f.what]
+    return draw_booklet(made.nets, made.sheets, amount, wanting)
 
 
 def booklet(made: Model, pace: Pace = USUAL) -> bytes:

@@ -8,6 +8,7 @@ from foldsketch import job
 from foldsketch.base.findings import Finding, FoldsketchError
 from foldsketch.base.progress import Listener, silent
 from foldsketch.job import Choices, Model
+from foldsketch.net.unkind import bridges
 from foldsketch.part.model import Part
 from foldsketch.sheet.paper import SCALES, scale_text
 from foldsketch.solid.sides import QUICK
@@ -59,8 +60,8 @@ def panels(made: Model) -> int:
 
 
 def no_worse(other: Model, made: Model) -> bool:
-    """Whether another model has no more edges on which no tab fits, warnings or sheets, lacks no feature, and has no
-    round of fewer sides than a quick one should have."""
+    """Whether another model has no more edges on which no tab fits, bridges that tear, warnings or sheets, lacks no
+    feature, and has no round of fewer sides than a quick one should have."""
     sides = {p.feature.name: p.sides for p in other.faceted.prisms}
     whole = all(
         p.feature.name in sides and sides[p.feature.name] >= min(p.sides, QUICK[1]) for p in made.faceted.prisms
@@ -68,9 +69,9 @@ def no_worse(other: Model, made: Model) -> bool:
     return whole and all(a <= b for a, b in zip(_trouble(other), _trouble(made), strict=True))
 
 
-def _trouble(made: Model) -> tuple[int, int, int]:
+def _trouble(made: Model) -> tuple[int, int, int, int]:
     taped = sum(not b.bare for p in made.nets.pieces for b in p.butts)
-    return taped, sum(f.level == "warning" for f in made.findings), len(made.sheets)
+    return taped, len(bridges(made.nets.pieces)), sum(f.level == "warning" for f in made.findings), len(made.sheets)
 
 
 def _changes(made: Model, chosen: Choices) -> list[Choices]:

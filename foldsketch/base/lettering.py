@@ -43,6 +43,21 @@ def width(text: str, size: float) -> float:
     return float(total) * size / cap
 
 
+UNDERLINE = 0.18
+"""How far below its foot a number is underlined, as a share of its capital height."""
+
+_TURNED = str.maketrans("69", "96")
+
+
+def reads_otherwise(text: str) -> bool:
+    """Whether a number reads as another one upside down.
+
+    >>> [n for n in ("6", "8", "10", "16", "69", "81") if reads_otherwise(n)]
+    ['6', '16', '81']
+    """
+    return set(text) <= set("01689") and text != text[::-1].translate(_TURNED) and not text.endswith("0")
+
+
 def shortened(text: str, size: float, room: float) -> str:
     """A line of text cut to a width in mm, with an ellipsis where something is left out."""
     if width(text, size) <= room:

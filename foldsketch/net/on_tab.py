@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import pi
 
-from foldsketch.base.lettering import width
+from foldsketch.base.lettering import UNDERLINE, reads_otherwise, width
 
 WAYS = ((2.5, False, 0.3), (1.8, False, 0.3), (1.8, True, 0.3), (1.8, False, -0.35), (1.8, True, -0.35))
 """Capital height, whether it runs away from the root, and the air to the slanted sides, all mm, the most readable
@@ -14,6 +14,9 @@ round there."""
 AIR = 0.3, 0.05
 """Air to the root and to the far side, mm: wanted, and at least."""
 
+CLEAR = 0.2
+"""mm between the line under a number and what is next to it."""
+
 
 def number_on(number: int, length: float, shape: tuple[float, float, float]) -> tuple[float, float, float, float]:
     """Where a number stands on a tab: its centre along the root and away from it, its capital height, its turn.
@@ -22,8 +25,11 @@ def number_on(number: int, length: float, shape: tuple[float, float, float]) -> 
     """
     deep, a, b = shape
     text = str(number)
+    barred = reads_otherwise(text)
     for size, across, beside in WAYS:
-        wide, high = width(text, size), size
+        # A line under it stands between the number and the root, or at its side.
+        bar = UNDERLINE * size + CLEAR if barred else 0.0
+        wide, high = width(text, size), size + bar
         if across:
             wide, high = high, wide
         air = AIR[beside < 0]
@@ -34,5 +40,6 @@ def number_on(number: int, length: float, shape: tuple[float, float, float]) -> 
             top = y + high / 2
             left, right = a * top / deep, length - b * top / deep
             if right - left >= wide + 2 * beside:
-                return (left + right) / 2, y, size, pi / 2 if across else 0.0
+                middle = (left + right) / 2
+                return (middle - bar / 2, y, size, pi / 2) if across else (middle, y + bar / 2, size, 0.0)
     return length / 2, deep / 2, 0.0, 0.0

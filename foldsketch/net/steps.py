@@ -51,12 +51,14 @@ def steps_of(nets: Nets) -> list[Step]:
     built: set[int] = set()
     for block in nets.blocks:
         own = [p for p in nets.pieces if p.block == block.id]
-        last, cover = _cover(own)
+        order = _order(own)
+        stood = _stood_on(own)
+        last, cover = _cover(order, stood)
         together: dict[str, set[str]] = {}
         done: list[int] = []
-        for piece in sorted(own, key=lambda p: (p.id == last, *_late(p))):
+        for piece in sorted(order, key=lambda p: p.id == last):
             steps.append(Step("cut", piece.id))
-            lid = cover if piece.id == last else _lid(piece)
+            lid = cover if piece.id == last else _lid(piece, stood)
             for step in _glued(piece, own, together, lid):
                 steps.append(replace(step, before=tuple(done)))
                 done += step.tabs
@@ -127,14 +129,14 @@ def _sorted(ids: set[str]) -> tuple[str, ...]:
     return tuple(sorted(ids, key=lambda i: i.zfill(4)))
 
 
-def _cover(own: Sequence[Piece]) -> tuple[str, int | None]:
+def _cover(own: Sequence[Piece], stood: Counter[tuple[str, int]]) -> tuple[str, int | None]:
     """The panel of a block that is closed last and its piece: one that leaves an opening for a stick and carries no tab
     if there is such a one, best with nothing hanging on it, else one that leaves an opening; of these one with the
-    fewest tabs, an end before a side, in the piece that comes late, the widest."""
+    fewest tabs, an end before a side, in the piece that comes late, one on which little stands, the widest."""
     ends = [(x, y) for p in own for t in p.tabs for x, y in ((t.meets.piece, t.meets.panel), (p.id, t.panel))]
     glued = set(ends)
     best: tuple[tuple[float, ...], str, int] | None = None
-    for k, piece in enumerate(sorted(own, key=_late)):
+    for k, piece in enumerate(own):
         carried = Counter(t.panel for t in piece.tabs)
         hinges = _hinges(piece)
         for p in piece.panels:
@@ -143,7 +145,7 @@ def _cover(own: Sequence[Piece]) -> tuple[str, int | None]:
             wide = breadth(p) >= STICK
             free = wide and not carried[p.id]
             rank = (free and hinges[p.id] <= 1, free, wide, -carried[p.id], p.kind == "end")
-            score = (*rank, k, len(p.outline), round(breadth(p), 6), p.id)
+            score = (*rank, k, -stood[piece.id, p.id], len(p.outline), round(breadth(p), 6), p.id)
             if best is None or score > best[0]:
                 best = (score, piece.id, p.id)
     return (best[1], best[2]) if best else (own[-1].id if own else "", None)
@@ -163,13 +165,45 @@ def _across(piece: Piece, own: Sequence[Piece], done: Container[str]) -> dict[in
     return found
 
 
+def _stood_on(own: Sequence[Piece]) -> Counter[tuple[str, int]]:
+    """How many tabs of walls that rise from a panel, at a hollow crease, each panel of each piece has."""
+    found: Counter[tuple[str, int]] = Counter()
+    for p in own:
+        for t in p.tabs:
+            if t.angle < 0 and t.meets.piece != p.id:
+                found.update([(p.id, t.panel), (t.meets.piece, t.meets.panel)])
+    return found
+
+
+def _order(own: Sequence[Piece]) -> list[Piece]:
+    """The pieces of a block so that walls come before the faces that they stand on or are set into: those are still
+    open then, so that what goes behind them can be reached."""
+    kinds = {(p.id, q.id): q.kind for p in own for q in p.panels}
+    before: Counter[tuple[str, str]] = Counter()
+    for p in own:
+        for t in p.tabs:
+            other = (t.meets.piece, t.meets.panel)
+            if other[0] != p.id and (kinds[p.id, t.panel] == "side") != (kinds[other] == "side"):
+                pair = (p.id, other[0]) if kinds[other] != "side" else (other[0], p.id)
+                before[pair] += 1
+                before[pair[::-1]] -= 1
+    left = sorted(own, key=_late)
+    found: list[Piece] = []
+    while left:
+        # Where they wait for each other in a ring, the one that waits for the fewest begins.
+        chosen = min(left, key=lambda p: sum(before[q.id, p.id] > 0 for q in left))
+        found.append(chosen)
+        left.remove(chosen)
+    return found
+
+
 def _late(piece: Piece) -> tuple[bool, bool, str]:
     """Tubes come first, then walls without ends, then what carries the ends."""
     ends = any(p.kind == "end" for p in piece.panels)
     return (ends, len(piece.panels) == 1, piece.id.zfill(4))
 
 
-def _lid(piece: Piece) -> int | None:
+def _lid(piece: Piece, stood: Counter[tuple[str, int]]) -> int | None:
     """The end panel without tabs of its own that receives most tabs: the last to be closed. Nothing but the panel that
     it is hinged to hangs on it, for that could not be glued before it closes."""
     carrying = {t.panel for t in piece.tabs}
@@ -177,7 +211,7 @@ def _lid(piece: Piece) -> int | None:
     free = [p for p in piece.panels if p.kind == "end" and p.id not in carrying and hinges[p.id] <= 1]
     if not free:
         return None
-    return max(free, key=lambda p: (len(p.outline), p.id)).id
+    return max(free, key=lambda p: (-stood[piece.id, p.id], len(p.outline), p.id)).id
 
 
 def _in_order(piece: Piece, numbers: Sequence[int], lid: int | None) -> list[int]:

@@ -4,19 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from math import hypot, sqrt
+from typing import Any
 
 import numpy as np
 
 from foldsketch.base.arrays import segments
 from foldsketch.base.findings import Finding
-from foldsketch.base.units import plain
+from foldsketch.base.units import counted, plain
 from foldsketch.net.model import Panel, Piece, Tab
+from foldsketch.net.rings import Rings
 
 NARROW = 3.0
 """Panels and tabs narrower than this, mm, want tweezers [common practice]."""
 
 NECK = 4.0
 """A fold shorter than this, mm, that alone holds two large parts of a net together tears."""
+
+BRIDGE = 1.5
+"""What is left of a panel beside an opening, or between two notches, tears where it is narrower, mm [common
+practice]."""
 
 LARGE = 15.0
 """What a neck holds is large from this extent on, mm."""
@@ -31,17 +37,66 @@ def unkind(pieces: Sequence[Piece]) -> list[Finding]:
         what = f"{len(slim)} narrower than {NARROW:g} mm, the narrowest {plain(least, 1)} mm ('{name}')"
         cure = "--least-step merges small steps, --smallest gives wider sides, or print larger"
         found.append(Finding("note", "panels", what, cure))
-    widths = _widths([t for piece in pieces for t in piece.tabs])
+    widths = reaches([t for piece in pieces for t in piece.tabs])
     thin = [w for w in widths if w < NARROW]
     if thin:
         what = f"{len(thin)} narrower than {NARROW:g} mm, the narrowest {plain(min(thin), 1)} mm"
         found.append(Finding("note", "tabs", what, "use a pointed brush for the glue, or print larger"))
+    narrow = bridges(pieces)
+    if narrow:
+        what = f"{counted(len(narrow), 'bridge')} beside openings narrower than {BRIDGE:g} mm, the narrowest "
+        what += f"{plain(min(narrow), 1)} mm"
+        found.append(Finding("note", "panels", what, "cut them with a knife, back them with tape, or print larger"))
     for piece in pieces:
         neck = _neck(piece)
         if neck is not None:
             what = f"hangs together by a fold of {plain(neck, 1)} mm"
             found.append(Finding("note", f"net {piece.id}", what, "back it with tape before you fold"))
     return found
+
+
+def bridges(pieces: Sequence[Piece]) -> list[float]:
+    """Of every panel that has a bridge narrower than BRIDGE, how narrow it is there, mm."""
+    import shapely
+
+    loops = [[p.outline, *p.holes] for piece in pieces for p in piece.panels if p.holes or _hollow(p)]
+    if not loops:
+        return []
+    shapes = Rings.of(loops).shapes
+    whole = _parts(shapes)
+
+    def broken(width: float, some: Any) -> Any:
+        drawn_in = shapely.buffer(shapes[some], -width / 2, join_style="mitre")
+        return (shapely.is_empty(drawn_in) & (shapely.get_num_interior_rings(shapes[some]) > 0)) | (
+            _parts(drawn_in) != whole[some]
+        )
+
+    found = []
+    for k in np.nonzero(broken(BRIDGE, slice(None)))[0].tolist():
+        low, high = 0.0, BRIDGE
+        while high - low > 0.01:
+            middle = (low + high) / 2
+            low, high = (low, middle) if broken(middle, [k])[0] else (middle, high)
+        found.append(high)
+    return found
+
+
+def _parts(shapes: Any) -> Any:
+    """Per shape how many parts it has less how many openings; small parts, and what has vanished, do not count."""
+    import shapely
+
+    parts, of = shapely.get_parts(shapes, return_index=True)
+    large = shapely.area(parts) > 1
+    holes = np.bincount(of[large], shapely.get_num_interior_rings(parts[large]), len(shapes))
+    count = np.bincount(of[large], minlength=len(shapes))
+    return np.where(count, count - holes, 1)
+
+
+def _hollow(panel: Panel) -> bool:
+    """Whether a panel's outline turns back somewhere."""
+    d = np.roll(panel.outline, -1, axis=0) - panel.outline
+    e = np.roll(d, -1, axis=0)
+    return bool((d[:, 0] * e[:, 1] - d[:, 1] * e[:, 0] < -1e-9).any())
 
 
 def breadth(panel: Panel) -> float:
@@ -64,7 +119,7 @@ def _creased(piece: Piece) -> list[Panel]:
     return [p for p in piece.panels if p.id not in rolled]
 
 
-def _widths(tabs: Sequence[Tab]) -> list[float]:
+def reaches(tabs: Sequence[Tab]) -> list[float]:
     """How far each tab, a flap of four corners, reaches from its root, mm."""
     if not tabs:
         return []

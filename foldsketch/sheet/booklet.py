@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from foldsketch.base.card import Card
 from foldsketch.base.drawing import Drawing, Item, Layer, Stroke, Words
@@ -10,6 +11,7 @@ from foldsketch.base.lettering import shortened, width, wrapped
 from foldsketch.base.units import counted
 from foldsketch.net.model import Nets
 from foldsketch.net.steps import steps_of
+from foldsketch.net.unkind import NARROW, reaches
 from foldsketch.sheet.book import Book
 from foldsketch.sheet.draw import colours_of
 from foldsketch.sheet.joined import finished
@@ -31,13 +33,24 @@ MODEL = (62.0, 50.0)
 """Room for the picture of the whole model on the first page, mm."""
 
 
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """The work in a model. minutes: to build it at a pace; cut: mm; folds, glued: how many; pace: whose it is."""
+
+    minutes: float
+    cut: float
+    folds: int
+    glued: int
+    pace: str = "an ordinary"
+
+
 def draw_booklet(
-    nets: Nets, sheets: Sequence[Sheet], minutes: float, cut: float, folds: int, glued: int, pace: str = "an ordinary"
+    nets: Nets, sheets: Sequence[Sheet], amount: Amount, wanting: Sequence[str] = ()
 ) -> tuple[Drawing, ...]:
-    """The booklet of a model. minutes: to build it at a pace; cut: mm; folds, glued: how many."""
+    """The booklet of a model. wanting: sentences on what the model lacks of the part."""
     place = {p.piece: (k, p.angle) for k, sheet in enumerate(sheets, 1) for p in sheet.placed}
     book = Book(nets, {p.id: p for p in nets.pieces}, colours_of(nets.pieces), place, steps_of(nets))
-    pages = [_first_page(book, minutes, cut, folds, glued, pace)]
+    pages = [_first_page(book, amount, wanting)]
     for start in range(0, len(book.steps), ROWS):
         items: list[Item] = []
         for row in range(start, min(start + ROWS, len(book.steps))):
@@ -54,7 +67,7 @@ def _page(nets: Nets, items: Sequence[Item], number: int, of: int) -> Drawing:
     return Drawing(PAGE, (*head, *items), f"{nets.part}, booklet")
 
 
-def _first_page(book: Book, minutes: float, cut: float, folds: int, glued: int, pace: str) -> list[Item]:
+def _first_page(book: Book, work: Amount, wanting: Sequence[str]) -> list[Item]:
     nets = book.nets
     wide = PAGE[0] - 2 * EDGE - MODEL[0] - 4
     items: list[Item] = []
@@ -66,12 +79,18 @@ def _first_page(book: Book, minutes: float, cut: float, folds: int, glued: int, 
     pins = []
     if any(m.dots for p in nets.pieces for m in p.marks):
         pins = ["Pierce the small circles with the needle before you glue: you will spin the model about them."]
-    needle = "" if not pins else ", a needle and a thin stick" if nets.joints else ", a needle"
+    more = "" if not pins else ", a needle and a thin stick" if nets.joints else ", a needle"
+    if any(w < NARROW for w in reaches([t for p in nets.pieces for t in p.tabs])):
+        more += ", tweezers and a pointed brush for small tabs"
+    scissors = (
+        "a knife and a mat" if any(q.holes for p in nets.pieces for q in p.panels) else "a knife and a mat at need"
+    )
     amount = f"{counted(len(nets.pieces), 'net')} on {counted(sheets, 'sheet')}, at {scale_text(nets.scale)}"
-    work = f"{cut:.0f} mm to cut, {counted(folds, 'fold')}, {counted(glued, 'glue joint')}"
+    todo = f"{work.cut:.0f} mm to cut, {counted(work.folds, 'fold')}, {counted(work.glued, 'glue joint')}"
     for line in (
-        f"{amount}: {work}; about {minutes:.0f} minutes at {pace} pace.",
-        f"You need: scissors or a knife and a mat, a ruler, an empty ballpoint pen for creasing, paper glue{needle}.",
+        f"{amount}: {todo}; about {work.minutes:.0f} minutes at {work.pace} pace.",
+        *wanting,
+        f"You need: scissors, {scissors}, a ruler, an empty ballpoint pen for creasing, paper glue{more}.",
         f"Print the sheets at 100 % and check the 100 mm bars. {_card_words(nets.card)}",
         "Crease every fold along the ruler before you cut. Dash and dot: printed side out. Dashes: printed side in.",
         "A number on a tab and the same number on an edge belong together: glue on the hatching, then the tab goes "

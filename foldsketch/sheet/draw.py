@@ -9,7 +9,7 @@ import numpy as np
 
 from foldsketch.base.collector import collector_at_rest
 from foldsketch.base.drawing import BLACK, WHITE, Circle, Colour, Drawing, Item, Layer, LineType, Point, Stroke, Words
-from foldsketch.base.lettering import width
+from foldsketch.base.lettering import UNDERLINE, reads_otherwise, width
 from foldsketch.base.units import plain
 from foldsketch.net.datum import ticked
 from foldsketch.net.model import Array, Mark, Nets, Piece
@@ -200,15 +200,11 @@ def _mark(mark: Mark, put: Put, angle: float, colour: Colour) -> list[Item]:
     return items
 
 
-TURNED = str.maketrans("69", "96")
-
-
 def told_apart(words: Words) -> list[Item]:
     """A number, underlined where it would read as another one upside down: 6 and 9, 16 and 91."""
-    text = words.text
-    if not set(text) <= set("01689") or text == text[::-1].translate(TURNED) or text.endswith("0"):
+    if not reads_otherwise(words.text):
         return [words]
-    half, below = width(text, words.size) / 2, 0.18 * words.size
+    half, below = width(words.text, words.size) / 2, UNDERLINE * words.size
     c, s = cos(words.angle), sin(words.angle)
     x, y = words.at[0] + s * below, words.at[1] - c * below
     ends = ((x - half * c, y - half * s), (x + half * c, y + half * s))

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import cos, sin
+
+import numpy as np
 
 from foldsketch.net.model import Piece
 from foldsketch.net.steps import Step
 from foldsketch.sheet.book import Book, listed, tabs_of, tucked, turned
+from foldsketch.sheet.scene import ELEVATION
 from foldsketch.sheet.stages import Stage, closing, setting_in, setting_on
 
 THROUGH = "go through it and are glued behind the face"
@@ -35,6 +39,10 @@ def inserted(book: Book, row: int, piece: Piece, lid: int | None) -> tuple[str, 
     if THROUGH in words[0]:
         hold = "bend them in to pass the opening, let them spring out behind the face, pull gently, hold until it stays"
     words.append(f"Put glue on these tabs only, {hold}.")
+    if stands is not None:
+        one, two = ([piece], others) if stands[0] == f"net {piece.id}" else (others, [piece])
+        if _height(one, stage) < _height(two, stage):
+            words.append(f"In the picture {stands[0]} {'is' if len(one) == 1 else 'are'} underneath.")
     rest = book.steps[row + 1 :]
     if any(s.piece == piece.id and s.kind == "close" and set(s.to) & set(step.to) for s in rest):
         words.append("The other end is glued when the lid closes.")
@@ -72,12 +80,23 @@ def closed(book: Book, step: Step, piece: Piece) -> tuple[str, list[str], Stage]
     title = f"Close net {piece.id}"
     words = []
     if fresh:
-        how = "Stand" if _stands(piece, fresh, step) else "Glue"
-        title = f"{how} {listed(step.fresh)} {'on' if how == 'Stand' else 'to'} the lid of net {piece.id}, and close it"
-        words.append(
-            f"First {listed(step.fresh)}, over the opening of the grey lid: {tabs_of(book, apart)} "
-            f"{_through(piece, fresh, step)}."
+        stands = _stands(piece, fresh, step) is not None
+        title = (
+            f"{'Stand' if stands else 'Glue'} {listed(step.fresh)} {'on' if stands else 'to'} the lid of net {piece.id}"
         )
+        title += ", and close it"
+        if stands:
+            through = _through(piece, fresh, step)
+            words.append(
+                f"First {listed(step.fresh)}, over the opening of the grey lid: {tabs_of(book, apart)} {through}."
+            )
+            if through == THROUGH:
+                words.append("Bend them in to pass it, let them spring out, press them on from behind.")
+        else:
+            words.append(
+                f"First {listed(step.fresh)}, behind the opening of the grey lid: glue {tabs_of(book, apart)}, numbers "
+                "together."
+            )
     if numbers:
         begin, all_ = "After that put" if fresh else "Put", " over them all" if len(numbers) > 1 else ""
         words.append(
@@ -86,6 +105,13 @@ def closed(book: Book, step: Step, piece: Piece) -> tuple[str, list[str], Stage]
     if len(numbers) > MANY:
         words.append("With so many, glue a few at a time, from the hinge round both sides.")
     return title, [*words, *tucked(step), *turned(stage)], stage
+
+
+def _height(pieces: Sequence[Piece], stage: Stage) -> float:
+    """How high nets stand in a picture, in the middle, where they go in the model."""
+    up = stage.seen[1] * cos(ELEVATION) + stage.seen[2] * sin(ELEVATION)
+    middles = [p.to_space[:, :2] @ p.outline.mean(axis=0) + p.origin for q in pieces for p in q.panels]
+    return float(np.mean([m @ up for m in middles]))
 
 
 def _touch(piece: Piece, other: Piece, number: int) -> bool:

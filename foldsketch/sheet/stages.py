@@ -14,7 +14,7 @@ from foldsketch.net.partly import Standing, standing
 from foldsketch.net.rounds import bent
 from foldsketch.net.steps import Step
 from foldsketch.net.unkind import breadth
-from foldsketch.sheet.scene import ELEVATION, LIT, TAB, Face, Path, Rank, hollow, look, moved, normal
+from foldsketch.sheet.scene import ELEVATION, LIT, Face, Path, Rank, hollow, look, moved, normal
 
 AJAR = 0.3
 """How far a lid is bent while it stands open."""
@@ -100,7 +100,7 @@ def gluing(piece: Piece, step: Step, lid: int | None) -> Stage:
     for s in _seen_tabs(standing(piece, share, base=base, tab_share=0.85), step):
         glued = bool(s.tab) and s.tab in step.tabs
         closing = not s.tab and s.panel == step.last
-        fill = LIT if glued or closing else TAB if s.tab else WHITE
+        fill = LIT if glued or closing else WHITE
         things.append(Face(s.loops, fill, (), str(s.tab) if glued else "", 0.18 if s.tab else 0.25))
     return Stage(things, seen)
 
@@ -244,7 +244,7 @@ def _face(piece: Piece, s: Standing, step: Step | None, seen: Array, fill: Colou
     """A panel or tab as a face. Walls seen from their blank side come first, then bores, then what hides them."""
     now = step is not None and bool(s.tab) and s.tab in step.tabs
     if s.tab:
-        fill = LIT if now else TAB
+        fill = LIT if now else WHITE
     rank: Rank
     if lid:
         rank = OPEN_LID

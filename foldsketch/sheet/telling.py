@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 from foldsketch.net.model import Nets, Piece
 from foldsketch.net.steps import STICK, Step
 from foldsketch.net.unkind import breadth
@@ -16,7 +18,20 @@ from foldsketch.sheet.tabless import spans, without_tabs
 def told(book: Book, row: int) -> tuple[str, list[str], Stage | None]:
     """Title, words and picture of a step; no picture in space for a net that is still flat."""
     title, words, stage = _told(book, row)
-    return title, [*words, *without_tabs(book.nets, book.steps, row)], stage
+    return title, [*words, *_unnumbered(book, book.steps[row]), *without_tabs(book.nets, book.steps, row)], stage
+
+
+def _unnumbered(book: Book, step: Step) -> list[str]:
+    """What is said of tabs on which their numbers found no room."""
+    tabs = [t for p in book.nets.pieces for t in p.tabs]
+    many = Counter(t.number for t in tabs)  # that of a rim's teeth stands on the wall at need
+    bare = {t.number for t in tabs if not t.label_size and many[t.number] == 1}
+    wanting = [n for n in step.tabs if n in bare]
+    if not wanting:
+        return []
+    if len(wanting) == 1:
+        return [f"Tab {wanting[0]} is too small to bear its number."]
+    return [f"Tabs {spans(wanting)} are too small to bear their numbers."]
 
 
 def _told(book: Book, row: int) -> tuple[str, list[str], Stage | None]:
@@ -63,6 +78,8 @@ def _cut_words(book: Book, piece: Piece) -> list[str]:
         )
     if any(p.holes for p in piece.panels):
         words.append("Cut the openings in its faces first, while the paper is flat.")
+    if any(m.dots for m in piece.marks):
+        words.append("Pierce its small circles with the needle.")
     return words
 
 

@@ -8,7 +8,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from foldsketch.base.findings import FoldsketchError
-from foldsketch.base.lettering import width
+from foldsketch.base.lettering import UNDERLINE, width
 from foldsketch.net.build import build
 from foldsketch.net.on_tab import number_on
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, Ring
@@ -67,3 +67,26 @@ def test_nothing_is_told_where_all_have_their_number():
     nets = nets_of(Part("p", (Axis("A"),), (Feature("drum", "A", Cylinder(60), 0, 40),)))
     assert all(t.label_size for p in nets.pieces for t in p.tabs)
     assert not [f for f in nets.findings if f.where == "marks"]
+
+
+@pytest.mark.parametrize("number", [6, 9, 16, 86])
+def test_the_line_under_a_number_keeps_off_the_root_and_the_sides(number):
+    """Wherever it fits: a number that reads as another one upside down is of no use without its line."""
+    seen = 0
+    for length in (4.0, 6.0, 9.0, 20.0):
+        for deep in (2.0, 2.6, 3.0, 3.4, 5.0, 7.0):
+            shape = (deep, 0.2 * length, 0.25 * length)
+            x, y, size, turn = number_on(number, length, shape)
+            if not size:
+                continue
+            seen += 1
+            half, down = width(str(number), size) / 2 - 0.35, size / 2 + UNDERLINE * size
+            c, s = cos(turn), sin(turn)
+            middle = (x + s * down, y - c * down)
+            line = shapely.LineString(
+                [(middle[0] - c * half, middle[1] - s * half), (middle[0] + c * half, middle[1] + s * half)]
+            )
+            flap = shapely.Polygon([(0, 0), (length, 0), (length - shape[2], deep), (shape[1], deep)])
+            assert flap.contains(line) and line.distance(flap.exterior) > 0.02
+            assert line.distance(shapely.LineString([(0, 0), (length, 0)])) > 0.19
+    assert seen > 8

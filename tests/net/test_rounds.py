@@ -27,9 +27,9 @@ SAMPLES = Path(__file__).parents[2] / "samples"
 
 
 def quick(name):
-    """The nets of a sample's quick model."""
+    """The nets of a sample's quick model in one body at half size."""
     (part, *_) = read_part(SAMPLES / name)
-    return model(part, Choices(quick=True, facets=quicker(FacetChoice()))).nets
+    return model(part, Choices(quick=True, join="fuse", scale=0.5, facets=quicker(FacetChoice()))).nets
 
 
 def fused(part, **choice):
@@ -84,7 +84,7 @@ def test_a_tab_reaches_its_edge_when_the_folds_of_its_loop_are_bent(part, rule):
 
 
 def test_and_not_before():
-    """Of the quick rocker's net: with one fold of the loop still flat no tab reaches its edge."""
+    """Of the rocker in one net: with one fold of the loop still flat no tab reaches its edge."""
     (piece,) = quick("three-boss-rocker.toml").pieces
     for number in loops_of(piece):
         now = bent(piece, [number])
@@ -115,7 +115,7 @@ def test_rounds_glue_every_tab_once_features_first(part):
         assert len(alone) == len(set(alone)), "each feature has one round"
 
 
-def test_the_quick_rocker_is_glued_boss_by_boss_and_its_lid_has_nothing_hanging_on_it():
+def test_the_rocker_in_one_net_is_glued_boss_by_boss_and_its_lid_has_nothing_hanging_on_it():
     nets = quick("three-boss-rocker.toml")
     (piece,) = nets.pieces
     steps = [s for s in steps_of(nets) if s.kind != "cut"]
@@ -144,8 +144,7 @@ def test_small_nets_and_nets_of_one_feature_are_glued_in_one_go():
 def test_in_the_picture_of_a_feature_the_rest_lies_flat(name):
     from foldsketch.sheet.stages import gluing
 
-    (part, *_) = read_part(SAMPLES / name)
-    nets = model(part, Choices(quick=True, join="fuse", scale=0.5, facets=quicker(FacetChoice()))).nets
+    nets = quick(name)
     seen = 0
     for step in steps_of(nets):
         if len(step.only) != 1 or step.before:

@@ -1,13 +1,19 @@
 """Narrow panels, narrow tabs and slender necks are told."""
 
+from dataclasses import replace
+from pathlib import Path
+
 import numpy as np
 import pytest
 
-from foldsketch import job
+from foldsketch import job, quickest
 from foldsketch.net.model import Fold, Meets, Panel, Piece, Tab
-from foldsketch.net.unkind import breadth, unkind
+from foldsketch.net.unkind import breadth, bridges, unkind
 from foldsketch.part.model import Axis, Cylinder, Feature, Part
-from foldsketch.solid.sides import FacetChoice
+from foldsketch.part.read import read_part
+from foldsketch.solid.sides import FacetChoice, quicker
+
+SAMPLES = Path(__file__).parents[2] / "samples"
 
 
 def panel(k, *corners, feature="web"):
@@ -89,3 +95,47 @@ def test_merging_small_steps_makes_the_note_go():
     assert any(f.where == "panels" for f in before.findings)
     assert not any(f.where == "panels" for f in after.findings)
     assert any("merged into 'shaft'" in f.what for f in after.findings)
+
+
+def holed(width, side=30.0):
+    """A square panel with a square opening that comes to so many mm from its right edge."""
+    outer = np.array([(0.0, 0.0), (side, 0.0), (side, side), (0.0, side)])
+    x = side - width
+    opening = np.array([(x, 10.0), (x - 8.0, 10.0), (x - 8.0, 18.0), (x, 18.0)])[::-1]
+    return replace(panel(0, *outer), holes=(opening,))
+
+
+@pytest.mark.parametrize("width", [0.2, 0.9, 1.4])
+def test_a_bridge_beside_an_opening_is_measured_and_told(width):
+    piece = Piece("7", 0, (holed(width),), ())
+    assert bridges([piece]) == [pytest.approx(width, abs=0.02)]
+    (note,) = unkind([piece])
+    assert note.where == "panels" and note.what.startswith("1 bridge beside openings narrower than 1.5 mm")
+
+
+def test_a_broad_one_is_not():
+    assert bridges([Piece("7", 0, (holed(1.6), holed(6.0)), ())]) == []
+
+
+def test_nor_a_narrow_panel_as_a_whole_nor_a_spike():
+    """A panel of 1 mm has no bridge, it is narrow; a spike holds nothing."""
+    spike = np.array([(0.0, 0.0), (20.0, 0.0), (20.0, 20.0), (10.5, 20.0), (10.0, 35.0), (9.5, 20.0), (0.0, 20.0)])
+    assert bridges([Piece("7", 0, (panel(0, *spike), box(1, 0, 0, 40, 1)), ())]) == []
+
+
+@pytest.mark.parametrize("width", [0.5, 1.2, 2.0])
+def test_a_neck_between_two_notches_is_a_bridge(width):
+    """Two squares of 20 mm that hang together by a strip."""
+    w = width / 2
+    right = [(24.0, 10 + w), (24.0, 20.0), (44.0, 20.0), (44.0, 0.0), (24.0, 0.0), (24.0, 10 - w)]
+    loop = np.array([(0.0, 0.0), (20.0, 0.0), (20.0, 10 - w), *right[::-1], (20.0, 10 + w), (20.0, 20.0), (0.0, 20.0)])
+    assert bridges([Piece("7", 0, (panel(0, *loop),), ())]) == ([pytest.approx(width, abs=0.02)] if width < 1.5 else [])
+
+
+def test_a_quick_model_has_no_bridge_that_tears():
+    """The eccentric in one body has one of 0.7 mm; so it stays in blocks and is made smaller."""
+    part = read_part(SAMPLES / "eccentric-shaft.toml")[0]
+    quick = job.Choices(quick=True, facets=quicker(FacetChoice()))
+    assert bridges(job.model(part, replace(quick, join="fuse", scale=1.0)).nets.pieces)
+    made = quickest.model(part, quick)
+    assert not bridges(made.nets.pieces) and (made.join, made.nets.scale) == ("faces", 0.5)

@@ -19,7 +19,7 @@ from foldsketch.net.steps import steps_of
 from foldsketch.net.unkind import breadth
 from foldsketch.part.read import read_part
 from foldsketch.sheet.book import Book
-from foldsketch.sheet.booklet import EDGE, PAGE, draw_booklet
+from foldsketch.sheet.booklet import EDGE, PAGE, Amount, draw_booklet
 from foldsketch.sheet.joined import finished
 from foldsketch.sheet.scene import ELEVATION, LIT, Face
 from foldsketch.sheet.stages import closing
@@ -160,7 +160,7 @@ def test_folded_to_the_end_all_stands_where_the_net_file_says(made):
 
 def test_pages(made):
     work = work_of(made.nets)
-    pages = draw_booklet(made.nets, made.sheets, minutes(work), work.cut, work.folds, work.glued)
+    pages = draw_booklet(made.nets, made.sheets, Amount(minutes(work), work.cut, work.folds, work.glued))
     texts = []
     for page in pages:
         for i in page.items:

@@ -18,7 +18,7 @@ from foldsketch.base.drawing import Words
 from foldsketch.part.read import read_part
 from foldsketch.setup.machine import INVENTED
 from foldsketch.setup.plan import plan
-from foldsketch.sheet.booklet import draw_booklet
+from foldsketch.sheet.booklet import Amount, draw_booklet
 from foldsketch.sheet.colours import axis_colours, palette
 from foldsketch.sheet.draw import draw_sheets
 from foldsketch.sheet.talk import draw_talk
@@ -96,7 +96,7 @@ def test_nets_booklet_and_talk_sheets_agree():
     samples = Path(__file__).parents[2] / "samples"
     part = read_part(samples / "three-boss-rocker.toml")[0]
     made = job.model(part)
-    pages = [*draw_sheets(made.nets, made.sheets), *draw_booklet(made.nets, made.sheets, 1.0, 1.0, 1, 1)]
+    pages = [*draw_sheets(made.nets, made.sheets), *draw_booklet(made.nets, made.sheets, Amount(1.0, 1.0, 1, 1))]
     pages += draw_talk(part, INVENTED, plan(part, INVENTED))
     expected = axis_colours("ABC")
     found = {name: set() for name in expected}
