@@ -14,8 +14,8 @@ FEWEST = 4
 
 RUN = 2
 """Edges in a row that may be bare: the two walls at them stand as a triangle between those that hold, and cannot
-give; three would be a linkage of four bars. Of six edges two are then enough, opposite each other: a tube cannot lean
-over on them, for its folds stay square to the edges of its rim, which would have to leave the face."""
+give; three would be a linkage of four bars. Of six edges two are then enough, opposite each other: a straight tube
+cannot lean over on them, for its folds stay square to the edges of its rim, which would have to leave the face."""
 
 ON_LINE = 0.5
 """What lies nearer to a line than this, mm on paper, does not keep a face from swinging about it."""
@@ -28,8 +28,7 @@ def sparse_tabs(ground: Ground) -> list[CutEdge]:
     """A tab for every cut edge of the blocks but those around an end, or a hole in a wall, that stay bare.
 
     Bare edges lie between two that hold: folds, or tabs that found room. Where one found none, the bare edges in a row
-    with it get their tabs after all, as do those of a rim held at too few edges and of a wall that would swing; then
-    all are sought anew.
+    with it get their tabs after all, as do those of a panel that would swing about a line; then all are sought anew.
     """
     graph = ground.graph
     rims = _rims(graph)
@@ -39,8 +38,6 @@ def sparse_tabs(ground: Ground) -> list[CutEdge]:
         loose = {h for e in edges if e.shape is None for h in (e.carry, e.target)}
         untabbed = loose - bare - {graph.twin[h] for h in bare}
         rescued = {h for rim in rims for run in _runs(rim, loose) if not untabbed.isdisjoint(run) for h in run}
-        weak = [rim for rim in rims if not untabbed.isdisjoint(rim) and _holds_badly(ground.folded, rim, loose)]
-        rescued |= {h for rim in weak for h in rim}
         swinging = [h for k in range(graph.count) if _swings(graph, k, loose) for h in _around(graph, k)]
         rescued |= {x for h in swinging for x in (h, graph.twin[h])}
         rescued &= bare
@@ -67,11 +64,6 @@ def spared(graph: Graph, folded: frozenset[int], rim: Sequence[int]) -> list[int
     held = [*held[start:], *held[:start]]
     tabs = _fewest_holds([graph.length[h] for h in turned], held)
     return [h for k, h in enumerate(turned) if k not in tabs]
-
-
-def _holds_badly(folded: frozenset[int], rim: Sequence[int], loose: set[int]) -> bool:
-    """Whether a rim is held at one edge only, or at two of which none is a fold."""
-    return sum(h not in loose for h in rim) < (2 if any(h in folded for h in rim) else 3)
 
 
 def _swings(graph: Graph, face: int, loose: set[int]) -> bool:

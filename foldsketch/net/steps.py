@@ -7,8 +7,8 @@ from collections.abc import Container, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from foldsketch.net.batches import batches_of, loops_of
 from foldsketch.net.model import Nets, Piece
-from foldsketch.net.rounds import loops_of, rounds_of
 from foldsketch.net.unkind import breadth
 
 Kind = Literal["cut", "glue", "insert", "close", "join"]
@@ -24,7 +24,7 @@ class Step:
     last, or None; to: pieces that it is glued to; fresh: those of them that were apart from it until now; along: what
     else of its block hung together with it before; brought: what else hung together with the fresh ones; blocks: of a
     joint; tucked: tabs on the panel closed last, which are slid in, because nothing can be pressed on behind them;
-    before: tabs of the block that are glued already; only: the features that are folded up in this round
+    before: tabs of the block that are glued already; only: the features that are folded in this batch
     while the rest stays flat, none where all of the piece is."""
 
     kind: Kind
@@ -77,17 +77,17 @@ def _glued(piece: Piece, own: Sequence[Piece], together: dict[str, set[str]], li
     together[piece.id] = {piece.id}
     tucked = tuple(dict.fromkeys(t.number for t in piece.tabs if t.panel == lid))
     at_lid = {t.number for t in piece.tabs if lid in (t.panel, t.meets.panel) and t.meets.piece == piece.id}
-    rounds = _rounds(piece, [n for n in inner if n not in at_lid])
+    batches = _batches(piece, [n for n in inner if n not in at_lid], lid)
     if not across:
         closing = tuple(n for n in inner if n in at_lid)
-        if len(rounds) > 1:
-            return [*rounds, *([Step("close", piece.id, closing, lid, tucked=tucked)] if closing else [])]
+        if len(batches) > 1:
+            return [*batches, *([Step("close", piece.id, closing, lid, tucked=tucked)] if closing else [])]
         return [Step("glue", piece.id, tuple(inner), lid, tucked=tucked)] if inner else []
     # What is put in is glued to the open side first; then the lid closes over all of it.
     at_lid |= {n for n, (_, panel) in across.items() if panel == lid}
     put_in = tuple(n for n in sorted(across) if n not in at_lid)
     last = (*(n for n in inner if n in at_lid), *(n for n in sorted(across) if n in at_lid))
-    steps = rounds
+    steps = batches
     kinds: tuple[Kind, ...] = ("insert", "close")
     for kind, numbers, closed in zip(kinds, (put_in, last), (None, lid), strict=True):
         if numbers:
@@ -112,16 +112,16 @@ def _glued(piece: Piece, own: Sequence[Piece], together: dict[str, set[str]], li
     return steps
 
 
-def _rounds(piece: Piece, numbers: Sequence[int]) -> list[Step]:
-    """The piece's own tabs but those of its lid, in one step or in rounds."""
+def _batches(piece: Piece, numbers: Sequence[int], lid: int | None) -> list[Step]:
+    """The piece's own tabs but those of its lid, in one step or, if the lid can stay open that long, in batches."""
     feature = {p.id: p.feature for p in piece.panels}
     loops = loops_of(piece)
+    shut = any(lid in loops[n] for n in numbers)
+    batches = [tuple(numbers)] if shut else batches_of(piece, numbers)
     steps: list[Step] = []
-    rounds = rounds_of(piece, numbers)
-    for k, tabs in enumerate(rounds):
+    for number, tabs in enumerate(batches, 1):
         features = tuple(dict.fromkeys(feature[k] for n in tabs for k in sorted(loops[n])))
-        only = features if k < len(rounds) - 1 else ()
-        steps.append(Step("glue", piece.id, tabs, only=only))
+        steps.append(Step("glue", piece.id, tabs, only=features if number < len(batches) else ()))
     return steps
 
 
@@ -152,8 +152,9 @@ def _cover(own: Sequence[Piece], stood: Counter[tuple[str, int]]) -> tuple[str, 
 
 
 def _hinges(piece: Piece) -> Counter[int]:
-    """On how many folds each panel hangs."""
-    return Counter(k for f in piece.folds for k in f.panels)
+    """With how many others each panel hangs together."""
+    pairs = {pair for f in piece.folds for pair in (f.panels, f.panels[::-1])}
+    return Counter(k for k, _ in pairs)
 
 
 def _across(piece: Piece, own: Sequence[Piece], done: Container[str]) -> dict[int, tuple[str, int]]:

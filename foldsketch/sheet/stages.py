@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from math import cos, sin
 
 import numpy as np
 
 from foldsketch.base.drawing import WHITE, Colour, LineType
+from foldsketch.net.batches import bent
 from foldsketch.net.model import Array, Fold, Panel, Piece
 from foldsketch.net.partly import Standing, standing
-from foldsketch.net.rounds import bent
 from foldsketch.net.steps import Step
 from foldsketch.net.unkind import breadth
 from foldsketch.sheet.scene import ELEVATION, LIT, Face, Path, Rank, hollow, look, moved, normal
@@ -95,7 +95,7 @@ def gluing(piece: Piece, step: Step, lid: int | None) -> Stage:
     base = hinge.id if hinge else None
     seen = view_of(piece, lid)
     if len(step.only) == 1:
-        base, seen = _table(piece, [f for f in piece.folds if share(f) == 0], now)
+        base, seen = _table(piece, share, now)
     things: list[Face | Path] = []
     for s in _seen_tabs(standing(piece, share, base=base, tab_share=0.85), step):
         glued = bool(s.tab) and s.tab in step.tabs
@@ -105,17 +105,28 @@ def gluing(piece: Piece, step: Step, lid: int | None) -> Stage:
     return Stage(things, seen)
 
 
-def _table(piece: Piece, flat: Sequence[Fold], now: Collection[tuple[int, int]]) -> tuple[int, Array]:
-    """A panel of what stays flat on the table, printed side down, and how the net is seen: what is folded in front."""
+def _table(piece: Piece, share: Callable[[Fold], float], now: Collection[tuple[int, int]]) -> tuple[int, Array]:
+    """A panel of what stays flat on the table, printed side down, and how the net is seen: what is folded in front. The
+    panel is one below which nothing hangs, or as little as can be; of such the one with most that is flat around it."""
     lying = {p.id: {p.id} for p in piece.panels}
-    for f in flat:
-        one = lying[f.panels[0]] | lying[f.panels[1]]
-        lying |= dict.fromkeys(one, one)
-    rest = max(lying.values(), key=lambda own: sum(breadth(piece.panel(k)) for k in own))
-    base = min(rest)
+    for f in piece.folds:
+        if share(f) == 0:
+            one = lying[f.panels[0]] | lying[f.panels[1]]
+            lying |= dict.fromkeys(one, one)
+    best: tuple[float, float, int] | None = None
+    for base in sorted({min(own) for own in lying.values()}):
+        panel = piece.panel(base)
+        up = -panel.to_space[:, 2]
+        shown = standing(piece, share, tabs=False, base=base)
+        low = min(float(((s.loops[0] - panel.origin) @ up).min()) for s in shown)
+        size = sum(breadth(piece.panel(k)) for k in lying[base])
+        if best is None or (round(low, 3), size) > best[:2]:
+            best = (round(low, 3), size, base)
+    assert best is not None
+    base = best[2]
     places = {s.panel: s.loops[0].mean(axis=0) for s in standing(piece, 0.0, tabs=False, base=base)}
     folded = np.mean([places[k] for pair in now for k in pair], axis=0)
-    back = np.mean([places[k] for k in rest], axis=0) - folded
+    back = np.mean([places[k] for k in lying[base]], axis=0) - folded
     return base, look(-piece.panel(base).to_space[:, 2], back)
 
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections import Counter
 
+from foldsketch.net.batches import bent
 from foldsketch.net.model import Nets, Piece
 from foldsketch.net.steps import STICK, Step
 from foldsketch.net.unkind import breadth
 from foldsketch.sheet.book import Book, tucked, turned
 from foldsketch.sheet.joined import joining
-from foldsketch.sheet.putting import based, closed, inserted
+from foldsketch.sheet.putting import MANY, based, closed, inserted
 from foldsketch.sheet.scene import hollow
 from foldsketch.sheet.stages import Stage, gluing
 from foldsketch.sheet.tabless import spans, without_tabs
@@ -47,8 +48,10 @@ def _told(book: Book, row: int) -> tuple[str, list[str], Stage | None]:
         stage = gluing(piece, step, lid)
         open_end = ["Leave its lid open for now."] if lid is not None and step.last is None else []
         if step.only:
-            what = f"the {step.only[0]}" if len(step.only) == 1 else "further"
-            return f"Glue net {piece.id}: {what}", [*_round_words(piece, step), *turned(stage)], stage
+            what = "further" if _begun(piece, step) else "the first folds"
+            if len(step.only) == 1:
+                return f"Glue net {piece.id}: {step.only[0]}", _batch_words(piece, step), stage
+            return f"Glue net {piece.id}: {what}", [*_batch_words(piece, step), *turned(stage)], stage
         return f"Glue net {piece.id}", [*_glue_words(piece, step), *open_end, *turned(stage)], stage
     if step.kind == "insert":
         return inserted(book, row, piece, lid)
@@ -87,18 +90,22 @@ def _folds(count: int) -> str:
     return "1 fold has" if count == 1 else f"{count} folds have"
 
 
-def _round_words(piece: Piece, step: Step) -> list[str]:
-    """A net that is glued round by round."""
-    tabs = (
-        f"tab {step.tabs[0]} behind its edge" if len(step.tabs) == 1 else f"tabs {spans(step.tabs)} behind their edges"
-    )
-    what = f"the {step.only[0]}" if len(step.only) == 1 else "it"
-    if _begun(piece, step):
-        how = "too" if len(step.only) == 1 else "further, as shown"
-        return [f"Fold {what} up {how}, and glue {tabs}."]
-    first = f"Lay net {piece.id} on the table, printed side down."
-    how = "only" if len(step.only) == 1 else "as shown"
-    return [first, f"Fold {what} up {how}, and glue {tabs}. The rest stays flat for now."]
+def _batch_words(piece: Piece, step: Step) -> list[str]:
+    """A net that is glued batch by batch."""
+    one = len(step.tabs) == 1
+    tabs = f"tab {step.tabs[0]} behind its edge" if one else f"tabs {spans(step.tabs)} behind their edges"
+    now = bent(piece, step.tabs)
+    do = "Roll" if any(f.rolled for f in piece.folds if f.panels in now) else "Fold"
+    begun = _begun(piece, step)
+    if len(step.only) == 1:
+        words = [f"{do} the walls of the {step.only[0]} {'too' if begun else 'only'}, and glue {tabs}."]
+    else:
+        words = [f"{do} it up {'further, ' if begun else ''}as shown, and glue {tabs}."]
+    if not begun:
+        words.append("Leave the rest as it is for now.")
+    if len(step.tabs) > MANY:
+        words.append("With so many, glue a few at a time.")
+    return words
 
 
 def _begun(piece: Piece, step: Step) -> bool:

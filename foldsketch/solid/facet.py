@@ -16,14 +16,11 @@ from foldsketch.solid.frame import Frame, frames, reference_direction, upright
 from foldsketch.solid.mating import resolve
 from foldsketch.solid.polygon import Polygon, circumfactor
 from foldsketch.solid.prism import Prism, loft
-from foldsketch.solid.roll import crossing, rolled_sides, told
-from foldsketch.solid.sides import FacetChoice, Plan, plan_of, sides_for
-from foldsketch.solid.webs import slimmed
+from foldsketch.solid.roll import crossing, told
+from foldsketch.solid.sides import FacetChoice, Plan, plan_of
+from foldsketch.solid.webs import FEWEST_AT_ENDS, may_be_slim, slimmed, web_corners
 
 Array = NDArray[np.float64]
-
-BAR = 4
-"""Sides at the ends of a web that is a bar."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -56,16 +53,15 @@ def facet(part: Part, scale: float, choice: FacetChoice, tolerance: Tolerance = 
         _prism(i, f, own[f.axis], scale, plan, direction, heights, choice)
         for i, (f, plan) in enumerate(zip(turned.features, plans, strict=True))
     )
-    if choice.fewest > BAR:
+    if choice.fewest > FEWEST_AT_ENDS:
 
-        def bar(web: Prism) -> Prism | None:
-            if not _may_be_bar(web, choice):
+        def slim(web: Prism) -> Prism | None:
+            if not may_be_slim(web, choice):
                 return None
-            plan, few = plans[web.index], replace(choice, fewest=BAR)
-            slim = _prism(web.index, web.feature, web.frame, scale, plan, direction, heights, few)
-            return slim if slim.chord_error <= choice.chord_error else None
+            plan, few = plans[web.index], replace(choice, fewest=FEWEST_AT_ENDS)
+            return _prism(web.index, web.feature, web.frame, scale, plan, direction, heights, few)
 
-        prisms = slimmed(prisms, bar)
+        prisms = slimmed(prisms, slim)
     findings = [
         Finding(
             "note",
@@ -80,12 +76,6 @@ def facet(part: Part, scale: float, choice: FacetChoice, tolerance: Tolerance = 
     if roll:
         findings += told(part.features, frozenset(p.feature.name for p in prisms if p.rolled), crossed, scale)
     return Faceted(prisms, direction, turn, part, tuple(findings))
-
-
-def _may_be_bar(web: Prism, choice: FacetChoice) -> bool:
-    shape = web.feature.shape
-    given = web.feature.sides or choice.sides
-    return isinstance(shape, Plate) and bool(shape.hull) and not given and not web.rolled
 
 
 class Planes:
@@ -145,52 +135,4 @@ def _rings(
         case Plate(outline, hull):
             if outline:
                 return ((np.array(outline) * scale,) * 2,), 0.0
-            return _hull(f, hull, scale, turn, choice, plan.rolled)
-
-
-def _hull(
-    f: Feature,
-    circles: tuple[tuple[float, float, float], ...],
-    scale: float,
-    turn: float,
-    choice: FacetChoice,
-    rolled: bool,
-) -> tuple[tuple[tuple[Array, Array], ...], float]:
-    """The hull of the circles' polygons, which are those that a boss on the same circle gets."""
-    from shapely import MultiPoint, get_coordinates, remove_repeated_points
-
-    points, chord = [], 0.0
-    for x, y, r in circles:
-        centre = np.array([[x, y]]) * scale
-        if r == 0:
-            points.append(centre)
-            continue
-        n = f.sides or choice.sides or sides_for(r * scale, r * scale, choice)
-        p = Polygon.of(n, r * scale, choice.radius)
-        if rolled:
-            p = Polygon.of(rolled_sides(r * scale), r * scale, "equal-perimeter")
-        chord = max(chord, p.chord_error)
-        points.append(p.corners(turn) + centre)
-    hull = MultiPoint(np.concatenate(points)).convex_hull
-    corners = get_coordinates(remove_repeated_points(hull.exterior, 1e-6))[:-1]
-    corners = _straightened(corners[::-1] if _area(corners) < 0 else corners, min(0.02, choice.chord_error / 25))
-    return ((corners,) * 2,), chord
-
-
-def _area(corners: Array) -> float:
-    x, y = corners[:, 0], corners[:, 1]
-    return float(x @ np.roll(y, -1) - y @ np.roll(x, -1)) / 2
-
-
-def _straightened(corners: Array, sag: float) -> Array:
-    """Without the corners that stand less than sag mm proud of the line between their neighbours."""
-    keep = list(range(len(corners)))
-    i = 0
-    while len(keep) > 3 and i < len(keep):
-        a, b, c = corners[keep[i - 1]], corners[keep[i]], corners[keep[(i + 1) % len(keep)]]
-        d = c - a
-        if abs(d[0] * (b - a)[1] - d[1] * (b - a)[0]) < sag * float(np.hypot(*d)):
-            keep.pop(i)
-        else:
-            i += 1
-    return corners[keep]
+            return web_corners(f, hull, scale, turn, choice, plan.rolled)

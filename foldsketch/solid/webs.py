@@ -1,4 +1,4 @@
-"""Webs of a quick model: four sides at their ends where what stands on them leaves the corners free."""
+"""Webs: hulls of circles, as bosses on these have them; slim in a quick model, where what stands there leaves room."""
 
 from __future__ import annotations
 
@@ -7,20 +7,36 @@ from typing import Any
 
 import numpy as np
 
-from foldsketch.solid.prism import Prism
+from foldsketch.part.model import Feature, Plate
+from foldsketch.solid.polygon import Polygon
+from foldsketch.solid.prism import Array, Prism
+from foldsketch.solid.roll import rolled_sides
+from foldsketch.solid.sides import FacetChoice, sides_for
+
+FEWEST_AT_ENDS = 4
+"""Sides that a round at the end of a slim web has at least."""
 
 ROOM = 0.5
 """Share of the room between a web's outline and what stands on it or goes through it that stays at least."""
 
 
-def slimmed(prisms: Sequence[Prism], bar: Callable[[Prism], Prism | None]) -> tuple[Prism, ...]:
-    """The prisms, webs among them as bars where nothing comes too near to their outlines. bar: a web with four sides at
-    its ends, or None for what is no web or strays too far with four."""
+def may_be_slim(web: Prism, choice: FacetChoice) -> bool:
+    """Whether a prism is a web of rounds whose sides are ours to choose."""
+    shape = web.feature.shape
+    given = web.feature.sides or choice.sides
+    return isinstance(shape, Plate) and bool(shape.hull) and not given and not web.rolled
+
+
+def slimmed(prisms: Sequence[Prism], slim: Callable[[Prism], Prism | None]) -> tuple[Prism, ...]:
+    """The prisms, webs among them slim where that saves faces and nothing comes too near to their outlines. slim: a web
+    with as few sides at its ends as the chord error allows, or None for what is none."""
     found = list(prisms)
     for k, web in enumerate(prisms):
-        slim = bar(web)
-        if slim is not None and all(_clear(web, slim, p) for p in found if p.index != web.index):
-            found[k] = slim
+        other = slim(web)
+        if other is None or len(other.faces) >= len(web.faces):
+            continue
+        if all(_clear(web, other, p) for p in found if p.index != web.index):
+            found[k] = other
     return tuple(found)
 
 
@@ -31,10 +47,10 @@ def _clear(web: Prism, slim: Prism, other: Prism) -> bool:
         return True
     if not (web.frame.along_z and other.frame.along_z):
         return False
-    thick, bar, own = (_outline(p) for p in (web, slim, other))
-    if not (thick.contains(own) and bar.contains(own)):
-        return bool(thick.distance(own) > 0 and bar.distance(own) > 0)
-    return bool(bar.exterior.distance(own) >= ROOM * thick.exterior.distance(own) > 0)
+    thick, thin, own = (_outline(p) for p in (web, slim, other))
+    if not (thick.contains(own) and thin.contains(own)):
+        return bool(thick.distance(own) > 0 and thin.distance(own) > 0)
+    return bool(thin.exterior.distance(own) >= ROOM * thick.exterior.distance(own) > 0)
 
 
 def _outline(prism: Prism) -> Any:
@@ -42,3 +58,52 @@ def _outline(prism: Prism) -> Any:
     from shapely import MultiPoint
 
     return MultiPoint(prism.corners[:, :2]).convex_hull
+
+
+def web_corners(
+    f: Feature,
+    circles: tuple[tuple[float, float, float], ...],
+    scale: float,
+    turn: float,
+    choice: FacetChoice,
+    rolled: bool,
+) -> tuple[tuple[tuple[Array, Array], ...], float]:
+    """Corners (n, 2) of a web, both ends, mm: the hull of the polygons of its circles (x, y, radius), which are those
+    that a boss on the same circle gets, unless it is slim; and the largest chord error."""
+    from shapely import MultiPoint, get_coordinates, remove_repeated_points
+
+    points, chord = [], 0.0
+    for x, y, r in circles:
+        centre = np.array([[x, y]]) * scale
+        if r == 0:
+            points.append(centre)
+            continue
+        n = f.sides or choice.sides or sides_for(r * scale, r * scale, choice)
+        p = Polygon.of(n, r * scale, choice.radius)
+        if rolled:
+            p = Polygon.of(rolled_sides(r * scale), r * scale, "equal-perimeter")
+        chord = max(chord, p.chord_error)
+        points.append(p.corners(turn) + centre)
+    hull = MultiPoint(np.concatenate(points)).convex_hull
+    corners = get_coordinates(remove_repeated_points(hull.exterior, 1e-6))[:-1]
+    corners = _straightened(corners[::-1] if _area(corners) < 0 else corners, min(0.02, choice.chord_error / 25))
+    return ((corners,) * 2,), chord
+
+
+def _area(corners: Array) -> float:
+    x, y = corners[:, 0], corners[:, 1]
+    return float(x @ np.roll(y, -1) - y @ np.roll(x, -1)) / 2
+
+
+def _straightened(corners: Array, sag: float) -> Array:
+    """Without the corners that stand less than sag mm proud of the line between their neighbours."""
+    keep = list(range(len(corners)))
+    i = 0
+    while len(keep) > 3 and i < len(keep):
+        a, b, c = corners[keep[i - 1]], corners[keep[i]], corners[keep[(i + 1) % len(keep)]]
+        d = c - a
+        if abs(d[0] * (b - a)[1] - d[1] * (b - a)[0]) < sag * float(np.hypot(*d)):
+            keep.pop(i)
+        else:
+            i += 1
+    return corners[keep]

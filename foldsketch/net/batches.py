@@ -1,10 +1,13 @@
-"""Rounds: a net of many features is glued feature by feature, while the rest of it stays flat."""
+"""Batches: a net of many features is glued feature by feature, while the rest of it stays flat."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from foldsketch.net.model import Piece
+
+Bent = frozenset[tuple[int, int]]
+"""Folds, by the panels that they join."""
 
 MANY = 8
 """A net with fewer tabs of its own is glued in one go [common practice]."""
@@ -39,40 +42,40 @@ def _between(one: Sequence[int], two: Sequence[int]) -> frozenset[int]:
     return frozenset((*one[shared - 1 :], *two[shared:]))
 
 
-def bent(piece: Piece, numbers: Iterable[int]) -> frozenset[tuple[int, int]]:
-    """The folds, by their panels, that have to be bent for tabs to reach their edges."""
-    loops = loops_of(piece)
-    closed = [loops[n] for n in numbers if n in loops]
+def bent(piece: Piece, numbers: Iterable[int], loops: Mapping[int, frozenset[int]] | None = None) -> Bent:
+    """The folds that have to be bent for tabs to reach their edges. loops: as loops_of has them, if known."""
+    known = loops_of(piece) if loops is None else loops
+    closed = [known[n] for n in numbers if n in known]
     return frozenset(f.panels for f in piece.folds if any(loop.issuperset(f.panels) for loop in closed))
 
 
-def rounds_of(piece: Piece, numbers: Sequence[int]) -> list[tuple[int, ...]]:
-    """Tabs of a net's own in rounds: those that close a loop within one feature first, feature by feature; then by the
-    folds that have to be bent for them, few at a time. One round where the net is of one feature, has few tabs or a
-    ring of folds; none without tabs."""
+def batches_of(piece: Piece, numbers: Sequence[int]) -> list[tuple[int, ...]]:
+    """Tabs of a net's own in batches: those that close a loop within one feature first, feature by feature; then by the
+    folds that have to be bent for them. One batch where the net is of one feature, has few tabs or a ring of folds;
+    none without tabs."""
     feature = {p.id: p.feature for p in piece.panels}
     ring = len(piece.folds) >= len(piece.panels)  # a fold parted by an opening: neither half bends alone
     if len(numbers) < MANY or len(set(feature.values())) == 1 or ring:
         return [tuple(numbers)] if numbers else []
     loops = loops_of(piece)
-    rounds: dict[str, list[int]] = {}
+    batches: dict[str, list[int]] = {}
     rest = []
     for n in numbers:
         own = {feature[k] for k in loops[n]}
         if len(own) == 1:
-            rounds.setdefault(own.pop(), []).append(n)
+            batches.setdefault(own.pop(), []).append(n)
         else:
             rest.append(n)
-    done = bent(piece, (n for r in rounds.values() for n in r))
-    return [*map(tuple, rounds.values()), *_by_folds(piece, rest, done)]
+    done = bent(piece, (n for own in batches.values() for n in own), loops)
+    return [*map(tuple, batches.values()), *_by_folds({n: bent(piece, [n], loops) for n in rest}, done)]
 
 
-def _by_folds(piece: Piece, numbers: Sequence[int], done: frozenset[tuple[int, int]]) -> list[tuple[int, ...]]:
-    """Tabs in rounds, each begun by the one that needs the fewest folds bent that are not done, and joined by all that
-    need one more at most."""
-    needs = {n: bent(piece, [n]) for n in numbers}
-    rounds: list[tuple[int, ...]] = []
-    left = list(numbers)
+def _by_folds(needs: Mapping[int, Bent], done: Bent) -> list[tuple[int, ...]]:
+    """Tabs in batches, by the folds that each needs: a batch is begun by the one for which the fewest are still to be
+    bent, and joined by all for which one is, then by all for which one more is, and so on. A tab alone joins the batch
+    that follows."""
+    batches: list[tuple[int, ...]] = []
+    left = list(needs)
     while left:
         chosen: list[int] = []
         more = [min(left, key=lambda n: len(needs[n] - done))]
@@ -81,7 +84,7 @@ def _by_folds(piece: Piece, numbers: Sequence[int], done: frozenset[tuple[int, i
             done = done.union(*(needs[n] for n in more))
             left = [n for n in left if n not in more]
             more = [n for n in left if len(needs[n] - done) <= 1]
-        if rounds and len(rounds[-1]) == 1:
-            chosen = [*rounds.pop(), *chosen]
-        rounds.append(tuple(sorted(chosen, key=list(numbers).index)))
-    return rounds
+        if batches and len(batches[-1]) == 1:
+            chosen = [*batches.pop(), *chosen]
+        batches.append(tuple(n for n in needs if n in chosen))
+    return batches
