@@ -19,7 +19,7 @@ LIT, TAB = (0.72, 0.72, 0.72), (0.9, 0.9, 0.9)
 AZIMUTH, ELEVATION = -0.9, 0.62
 """Where the reader sits, radians."""
 
-LARGEST = 1.2
+LARGEST = 2.0
 """Pictures are drawn no larger than so many times the size on the sheets."""
 
 SMALL = 1.8
