@@ -166,7 +166,7 @@ def test_pages(made):
         for i in page.items:
             if isinstance(i, Words):
                 texts.append(i.text)
-                w = width(i.text, i.size)
+                w = abs(math.cos(i.angle)) * width(i.text, i.size)
                 x = i.at[0] - {"start": 0, "middle": w / 2, "end": w}[i.anchor]
                 assert i.size >= 1.8 and x >= 0 and x + w <= PAGE[0] - EDGE + 0.01, i.text
             if isinstance(i, Stroke):
