@@ -32,6 +32,8 @@ def number_on(number: int, length: float, shape: tuple[float, float, float]) -> 
         wide, high = width(text, size), size + bar
         if across:
             wide, high = high, wide
+            if barred and beside < 0:
+                continue  # the line would reach over the side
         air = AIR[beside < 0]
         if high + 2 * air > deep:
             continue

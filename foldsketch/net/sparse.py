@@ -17,6 +17,9 @@ RUN = 2
 give; three would be a linkage of four bars. Of six edges two are then enough, opposite each other: a straight tube
 cannot lean over on them, for its folds stay square to the edges of its rim, which would have to leave the face."""
 
+ROOMY = 6.0
+"""More room than this, mm on paper, is no better for a tab and its number."""
+
 ON_LINE = 0.5
 """What lies nearer to a line than this, mm on paper, does not keep a face from swinging about it."""
 
@@ -58,12 +61,34 @@ def spared(graph: Graph, folded: frozenset[int], rim: Sequence[int]) -> list[int
     if len(rim) < FEWEST:
         return []
     held = [h in folded or not _may_be_bare(graph, h) for h in rim]
-    # Walked from an edge that holds in any case, so that the first and the last come out as neighbours should.
-    start = held.index(True) if any(held) else 0
-    turned = [*rim[start:], *rim[:start]]
-    held = [*held[start:], *held[:start]]
-    tabs = _fewest_holds([graph.length[h] for h in turned], held)
-    return [h for k, h in enumerate(turned) if k not in tabs]
+    # Walked from an edge that holds in any case, so that the first and the last come out as neighbours should; else
+    # from each in turn, for tabs and their numbers want room behind and beside their edges.
+    starts = [held.index(True)] if any(held) else range(len(rim))
+    best: tuple[tuple[int, float], list[int]] | None = None
+    for start in starts:
+        turned = [*rim[start:], *rim[:start]]
+        tabs = _fewest_holds([graph.length[h] for h in turned], [*held[start:], *held[:start]])
+        room = min(_room(graph, turned[k]) for k in tabs)
+        score = (-len(tabs), round(min(room, ROOMY), 3))
+        if best is None or score > best[0]:
+            best = score, [h for k, h in enumerate(turned) if k not in tabs]
+    assert best is not None
+    return best[1]
+
+
+def _room(graph: Graph, h: int) -> float:
+    """How far the middle of an edge is from the other edges of its face that do not touch it, mm."""
+    tail, head = graph.flat[h], graph.flat[graph.after[h]]
+    middle = (tail + head) / 2
+    found = ROOMY
+    for other in _around(graph, graph.face[h]):
+        if other in (h, graph.after[h], graph.before[h]):
+            continue
+        p = graph.flat[other]
+        along = graph.flat[graph.after[other]] - p
+        share = ((middle - p) * along.conjugate()).real / max(abs(along) ** 2, 1e-12)
+        found = min(found, abs(middle - p - along * min(max(share, 0.0), 1.0)))
+    return found
 
 
 def _swings(graph: Graph, face: int, loose: set[int]) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Container, Sequence
+from collections.abc import Collection, Container, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -58,7 +58,7 @@ def steps_of(nets: Nets) -> list[Step]:
         done: list[int] = []
         for piece in sorted(order, key=lambda p: p.id == last):
             steps.append(Step("cut", piece.id))
-            lid = cover if piece.id == last else _lid(piece, stood)
+            lid = cover if piece.id == last else _lid(piece, stood, _hung(piece, own, together))
             for step in _glued(piece, own, together, lid):
                 steps.append(replace(step, before=tuple(done)))
                 done += step.tabs
@@ -139,13 +139,14 @@ def _cover(own: Sequence[Piece], stood: Counter[tuple[str, int]]) -> tuple[str, 
     for k, piece in enumerate(own):
         carried = Counter(t.panel for t in piece.tabs)
         hinges = _hinges(piece)
+        hung = _hung(piece, own, [q.id for q in own if q is not piece])
         for p in piece.panels:
             if (piece.id, p.id) not in glued:
                 continue
             wide = breadth(p) >= STICK
             free = wide and not carried[p.id]
             rank = (free and hinges[p.id] <= 1, free, wide, -carried[p.id], p.kind == "end")
-            score = (*rank, k, -stood[piece.id, p.id], len(p.outline), round(breadth(p), 6), p.id)
+            score = (*rank, k, p.id not in hung, -stood[piece.id, p.id], len(p.outline), round(breadth(p), 6), p.id)
             if best is None or score > best[0]:
                 best = (score, piece.id, p.id)
     return (best[1], best[2]) if best else (own[-1].id if own else "", None)
@@ -204,15 +205,35 @@ def _late(piece: Piece) -> tuple[bool, bool, str]:
     return (ends, len(piece.panels) == 1, piece.id.zfill(4))
 
 
-def _lid(piece: Piece, stood: Counter[tuple[str, int]]) -> int | None:
+def _lid(piece: Piece, stood: Counter[tuple[str, int]], hung: Container[int]) -> int | None:
     """The end panel without tabs of its own that receives most tabs: the last to be closed. Nothing but the panel that
-    it is hinged to hangs on it, for that could not be glued before it closes."""
+    it is hinged to hangs on it, for that could not be glued before it closes; and no tube that would swing in with
+    it."""
     carrying = {t.panel for t in piece.tabs}
     hinges = _hinges(piece)
-    free = [p for p in piece.panels if p.kind == "end" and p.id not in carrying and hinges[p.id] <= 1]
+    ends = [p for p in piece.panels if p.kind == "end" and p.id not in carrying and hinges[p.id] <= 1]
+    free = [p for p in ends if p.id not in hung]
     if not free:
         return None
     return max(free, key=lambda p: (-stood[piece.id, p.id], len(p.outline), p.id)).id
+
+
+def _hung(piece: Piece, own: Sequence[Piece], there: Collection[str]) -> set[int]:
+    """The ends of a piece into which a tube is set that touches nothing else of what is there. Were such an end the
+    lid, the tube would hang on it and swing in with it, and its far edge would come against the walls."""
+    kinds = {p.id: p.kind for p in piece.panels}
+    touched: dict[str, set[tuple[str, int]]] = {}
+    set_in: set[tuple[str, int]] = set()
+    for p in own:
+        for t in p.tabs:
+            one, two = (p.id, t.panel), (t.meets.piece, t.meets.panel)
+            for (mine, _), other in ((one, two), (two, one)):
+                if mine != other[0] and mine in there and other[0] in {*there, piece.id}:
+                    touched.setdefault(mine, set()).add(other)
+                    if other[0] == piece.id and t.angle > 0 and kinds[other[1]] == "end":
+                        set_in.add((mine, other[1]))
+    walls = len(piece.panels) > 1
+    return {panel for tube, panel in set_in if walls and touched[tube] == {(piece.id, panel)}}
 
 
 def _in_order(piece: Piece, numbers: Sequence[int], lid: int | None) -> list[int]:

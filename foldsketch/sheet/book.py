@@ -45,6 +45,9 @@ def tucked(step: Step) -> list[str]:
     return [f"Tabs {spans(step.tucked)} are on the closing face itself: slide them in first, behind their edges."]
 
 
-def turned(stage: Stage) -> list[str]:
-    """What is said of a picture in which the part stands on its head."""
-    return ["It is shown upside down: the arrow z points to the table."] if stage.upside_down else []
+def turned(stage: Stage, piece: Piece) -> list[str]:
+    """What is said of a picture of a net in which the part stands on its head."""
+    if not stage.upside_down:
+        return []
+    arrow = any(m.text == "z" for m in piece.marks)
+    return [f"It is shown upside down{': the arrow z points to the table' if arrow else ''}."]

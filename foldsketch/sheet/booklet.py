@@ -94,7 +94,8 @@ def _first_page(book: Book, work: Amount, wanting: Sequence[str]) -> list[Item]:
         f"Print the sheets at 100 % and check the 100 mm bars. {_card_words(nets.card)}",
         "Crease every fold along the ruler before you cut. Dash and dot: printed side out. Dashes: printed side in.",
         "A number on a tab and the same number on an edge belong together: glue on the hatching, then the tab goes "
-        "behind the edge. The printed side of the model is its outside.",
+        "behind the edge. The printed side of the model is its outside. Dashed in a picture: a tab behind a face.",
+        "Bend a tab when its step comes, not before: what goes through an opening has to be slim.",
         "A net bears its own number in a frame, where that has room. Cut out only what a step asks for, or put each "
         "net's number on its back too.",
         *pins,

@@ -27,26 +27,25 @@ def inserted(book: Book, row: int, piece: Piece, lid: int | None) -> tuple[str, 
     stage = setting_in(piece, [book.pieces[i] for i in (*step.to, *step.along, *step.brought)], step, lid)
     if _one_wall([piece, *others]):
         words = [f"They are parts of one wall, too long for a sheet: glue their ends together, {tabs}."]
-        return f"Join net {piece.id} to {to}", [*words, *turned(stage)], stage
+        return f"Join net {piece.id} to {to}", [*words, *turned(stage, piece)], stage
     stands = _stands(piece, others, step)
     if stands is None:
         title = f"Set {to} into net {piece.id}"
         words = [f"Set {to} into net {piece.id} while it is open: glue on the {tabs}, numbers together."]
     else:
+        one, two = ([piece], others) if stands[0] == f"net {piece.id}" else (others, [piece])
         title = f"Stand {stands[0]} on {stands[1]}"
-        words = [f"{title}, over the opening of the same numbers: {tabs} {_through(piece, others, step)}."]
+        if _height(one, stage) < _height(two, stage):  # the open net is on top, so that hands reach into it
+            title = f"Put {stands[1]} over {stands[0]}"
+        words = [f"{title}, the opening and the tabs of the same numbers: {tabs} {_through(piece, others, step)}."]
     hold = "set it in place, and hold it until it stays"
     if THROUGH in words[0]:
         hold = "bend them in to pass the opening, let them spring out behind the face, pull gently, hold until it stays"
     words.append(f"Put glue on these tabs only, {hold}.")
-    if stands is not None:
-        one, two = ([piece], others) if stands[0] == f"net {piece.id}" else (others, [piece])
-        if _height(one, stage) < _height(two, stage):
-            words.append(f"In the picture {stands[0]} {'is' if len(one) == 1 else 'are'} underneath.")
     rest = book.steps[row + 1 :]
     if any(s.piece == piece.id and s.kind == "close" and set(s.to) & set(step.to) for s in rest):
         words.append("The other end is glued when the lid closes.")
-    return title, [*words, *turned(stage)], stage
+    return title, [*words, *turned(stage, piece)], stage
 
 
 def based(book: Book, step: Step, piece: Piece) -> tuple[str, list[str], Stage]:
@@ -60,7 +59,7 @@ def based(book: Book, step: Step, piece: Piece) -> tuple[str, list[str], Stage]:
         words.append(f"Fold its walls up and glue their {tabs_of(book, own)} behind its edges.")
     rest = tabs_of(book, [n for n in step.tabs if n not in own])
     words.append(f"Glue {to} onto its back, each over the opening of its own numbers: {rest}.")
-    return f"Glue {to} to net {piece.id}", [*words, *turned(stage)], stage
+    return f"Glue {to} to net {piece.id}", [*words, *turned(stage, piece)], stage
 
 
 def closed(book: Book, step: Step, piece: Piece) -> tuple[str, list[str], Stage]:
@@ -74,7 +73,7 @@ def closed(book: Book, step: Step, piece: Piece) -> tuple[str, list[str], Stage]
         words = [f"Put glue on the {tabs_of(book, step.tabs)} of {listed(step.to)} and set net {piece.id} on them,"]
         words[0] += " printed side out."
         words.append("Bring the tick at its edge in line with the dotted line on the wall: that is the datum.")
-        return f"Set on net {piece.id}", [*words, *turned(stage)], stage
+        return f"Set on net {piece.id}", [*words, *turned(stage, piece)], stage
     apart = [n for n in step.tabs if any(_touch(piece, p, n) for p in fresh)]
     numbers = [n for n in step.tabs if n not in apart]
     title = f"Close net {piece.id}"
@@ -104,7 +103,7 @@ def closed(book: Book, step: Step, piece: Piece) -> tuple[str, list[str], Stage]
         )
     if len(numbers) > MANY:
         words.append("With so many, glue a few at a time, from the hinge round both sides.")
-    return title, [*words, *tucked(step), *turned(stage)], stage
+    return title, [*words, *tucked(step), *turned(stage, piece)], stage
 
 
 def _height(pieces: Sequence[Piece], stage: Stage) -> float:

@@ -23,12 +23,23 @@ ABOVE = 14.0
 """Least height at which what is set in is held above the open net, mm."""
 
 
+ABOVE_ALL: Rank = (9.0,)
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Stage:
     """Things in space and how they are seen, (3, 3) rows right, up, towards the reader."""
 
     things: list[Face | Path]
     seen: Array
+
+    @property
+    def with_outlines(self) -> Stage:
+        """With the outline of every numbered tab dashed over all, for what hides behind a wall."""
+        faces = [t for t in self.things if isinstance(t, Face) and t.label]
+        loops = [np.vstack((f.loops[0], f.loops[0][:1])) for f in faces]
+        outlines = [Path(loop, line=LineType.DASHED, rank=ABOVE_ALL) for loop in loops]
+        return Stage([*self.things, *outlines], self.seen)
 
     @property
     def upside_down(self) -> bool:
@@ -133,8 +144,22 @@ def _table(piece: Piece, share: Callable[[Fold], float], now: Collection[tuple[i
 def setting_in(piece: Piece, others: Sequence[Piece], step: Step, lid: int | None) -> Stage:
     """A net that stands open with what goes into it: tubes held above it, other nets where they go."""
     seen = view_of(piece, lid)
+    behind = _set_behind(piece, others, step)
+    if lid is None and behind is not None:
+        seen = look(-behind.to_space[:, 2])  # from where it is open
     rest = [f for p in others if not hollow(p) for f in _closed(p, step, seen)]
     return _held_over([*_standing_open(piece, step, lid, seen), *rest], others, step, seen, not rest)
+
+
+def _set_behind(piece: Piece, others: Sequence[Piece], step: Step) -> Panel | None:
+    """The end of a net behind which a tube is set in a step."""
+    for p in (piece, *others):
+        for t in p.tabs:
+            if t.number in step.tabs and t.angle > 0 and p.id != t.meets.piece and piece.id in (p.id, t.meets.piece):
+                end = piece.panel(t.panel if p is piece else t.meets.panel)
+                if end.kind == "end":
+                    return end
+    return None
 
 
 def setting_on(piece: Piece, others: Sequence[Piece], step: Step, face: int) -> Stage:
@@ -149,7 +174,7 @@ def setting_on(piece: Piece, others: Sequence[Piece], step: Step, face: int) -> 
 def _held_over(body: Sequence[Face], others: Sequence[Piece], step: Step, seen: Array, above: bool) -> Stage:
     """Tubes above what they go into, or in it."""
     tubes = [p for p in others if hollow(p)]
-    held = [f for p in tubes for f in _closed(p, step, seen, LIT)]
+    held = [f for p in tubes for f in _closed(p, step, seen, LIT if p.id in step.to else WHITE)]
     if not above or not tubes:
         return Stage([*body, *held], seen)
     up = seen[1] * cos(ELEVATION) + seen[2] * sin(ELEVATION)

@@ -19,7 +19,11 @@ from foldsketch.sheet.tabless import spans, without_tabs
 def told(book: Book, row: int) -> tuple[str, list[str], Stage | None]:
     """Title, words and picture of a step; no picture in space for a net that is still flat."""
     title, words, stage = _told(book, row)
-    return title, [*words, *_unnumbered(book, book.steps[row]), *without_tabs(book.nets, book.steps, row)], stage
+    return (
+        title,
+        [*words, *_unnumbered(book, book.steps[row]), *without_tabs(book.nets, book.steps, row)],
+        stage and stage.with_outlines,
+    )
 
 
 def _unnumbered(book: Book, step: Step) -> list[str]:
@@ -51,8 +55,8 @@ def _told(book: Book, row: int) -> tuple[str, list[str], Stage | None]:
             what = "further" if _begun(piece, step) else "the first folds"
             if len(step.only) == 1:
                 return f"Glue net {piece.id}: {step.only[0]}", _batch_words(piece, step), stage
-            return f"Glue net {piece.id}: {what}", [*_batch_words(piece, step), *turned(stage)], stage
-        return f"Glue net {piece.id}", [*_glue_words(piece, step), *open_end, *turned(stage)], stage
+            return f"Glue net {piece.id}: {what}", [*_batch_words(piece, step), *turned(stage, piece)], stage
+        return f"Glue net {piece.id}", [*_glue_words(piece, step), *open_end, *turned(stage, piece)], stage
     if step.kind == "insert":
         return inserted(book, row, piece, lid)
     if len(piece.panels) > 1 and step.to and not any(s.piece == piece.id and s.kind != "cut" for s in book.steps[:row]):
@@ -82,7 +86,9 @@ def _cut_words(book: Book, piece: Piece) -> list[str]:
     if any(p.holes for p in piece.panels):
         words.append("Cut the openings in its faces first, while the paper is flat.")
     if any(m.dots for m in piece.marks):
-        words.append("Pierce its small circles with the needle.")
+        words.append(
+            f"Pierce its small circles with the needle{', wide enough for the stick' if book.nets.joints else ''}."
+        )
     return words
 
 
@@ -121,7 +127,7 @@ def _glue_words(piece: Piece, step: Step) -> list[str]:
     if len(step.tabs) == 1:
         words = [f"{up} {what} up and glue tab {tabs} behind its edge."]
     if hollow(piece):
-        words.append("Its printed side lies inside: you will see it when you look through.")
+        words.append("Its printed side lies inside: you will see it when you look through. So the tab lies outside.")
     if step.last is not None:
         words.append("Close the grey face last: nothing behind it has to be reached, press it on from outside.")
     if max(breadth(p) for p in piece.panels) < STICK:
@@ -144,7 +150,8 @@ def _join(book: Book, row: int, blocks: tuple[int, int]) -> tuple[str, list[str]
     a, b = _block_name(nets, onto), _block_name(nets, placed)
     words = [
         f"Glue the {b} onto the {a}, face to face.",
-        "Its outline is printed where it goes. Bring the ticks at both edges in line: they are the datum.",
+        "Its outline is printed where it goes. Bring the ticks at both edges in line: they are the datum, where the "
+        "dotted line of the wall ends.",
         *_true(nets, blocks),
     ]
     if apart == whole:

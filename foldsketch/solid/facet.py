@@ -18,7 +18,7 @@ from foldsketch.solid.polygon import Polygon, circumfactor
 from foldsketch.solid.prism import Prism, loft
 from foldsketch.solid.roll import crossing, told
 from foldsketch.solid.sides import FacetChoice, Plan, plan_of
-from foldsketch.solid.webs import FEWEST_AT_ENDS, may_be_slim, slimmed, web_corners
+from foldsketch.solid.webs import FEWEST_AT_ENDS, slimmed, web_corners
 
 Array = NDArray[np.float64]
 
@@ -55,9 +55,7 @@ def facet(part: Part, scale: float, choice: FacetChoice, tolerance: Tolerance = 
     )
     if choice.fewest > FEWEST_AT_ENDS:
 
-        def slim(web: Prism) -> Prism | None:
-            if not may_be_slim(web, choice):
-                return None
+        def slim(web: Prism) -> Prism:
             plan, few = plans[web.index], replace(choice, fewest=FEWEST_AT_ENDS)
             return _prism(web.index, web.feature, web.frame, scale, plan, direction, heights, few)
 

@@ -20,22 +20,15 @@ ROOM = 0.5
 """Share of the room between a web's outline and what stands on it or goes through it that stays at least."""
 
 
-def may_be_slim(web: Prism, choice: FacetChoice) -> bool:
-    """Whether a prism is a web of rounds whose sides are ours to choose."""
-    shape = web.feature.shape
-    given = web.feature.sides or choice.sides
-    return isinstance(shape, Plate) and bool(shape.hull) and not given and not web.rolled
-
-
-def slimmed(prisms: Sequence[Prism], slim: Callable[[Prism], Prism | None]) -> tuple[Prism, ...]:
+def slimmed(prisms: Sequence[Prism], slim: Callable[[Prism], Prism]) -> tuple[Prism, ...]:
     """The prisms, webs among them slim where that saves faces and nothing comes too near to their outlines. slim: a web
-    with as few sides at its ends as the chord error allows, or None for what is none."""
+    with as few sides at its ends as the chord error allows."""
     found = list(prisms)
     for k, web in enumerate(prisms):
-        other = slim(web)
-        if other is None or len(other.faces) >= len(web.faces):
+        if not isinstance(web.feature.shape, Plate) or not web.feature.shape.hull:
             continue
-        if all(_clear(web, other, p) for p in found if p.index != web.index):
+        other = slim(web)
+        if len(other.faces) < len(web.faces) and all(_clear(web, other, p) for p in found if p.index != web.index):
             found[k] = other
     return tuple(found)
 
@@ -45,16 +38,18 @@ def _clear(web: Prism, slim: Prism, other: Prism) -> bool:
     low, high = np.minimum(web.low, slim.low), np.maximum(web.high, slim.high)
     if (other.low > high + 1e-6).any() or (other.high < low - 1e-6).any():
         return True
-    if not (web.frame.along_z and other.frame.along_z):
+    if not web.frame.along_z:
         return False
     thick, thin, own = (_outline(p) for p in (web, slim, other))
-    if not (thick.contains(own) and thin.contains(own)):
-        return bool(thick.distance(own) > 0 and thin.distance(own) > 0)
-    return bool(thin.exterior.distance(own) >= ROOM * thick.exterior.distance(own) > 0)
+    if thick.contains(own) != thin.contains(own):
+        return False
+    if thick.contains(own):
+        return bool(thin.exterior.distance(own) >= ROOM * thick.exterior.distance(own) > 0)
+    return bool(thick.distance(own) > 0 and thin.distance(own) > 0)
 
 
 def _outline(prism: Prism) -> Any:
-    """What a prism that stands along z covers, seen from above."""
+    """What a prism covers, seen along z."""
     from shapely import MultiPoint
 
     return MultiPoint(prism.corners[:, :2]).convex_hull

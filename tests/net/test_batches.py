@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from foldsketch import model
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.job import Choices
-from foldsketch.net.batches import MANY, batches_of, bent, loops_of
+from foldsketch.net.batches import MANY, _by_folds, batches_of, bent, loops_of
 from foldsketch.net.build import build
 from foldsketch.net.partly import standing
 from foldsketch.net.refold import folded
@@ -125,6 +125,7 @@ def test_the_rocker_in_one_net_is_glued_boss_by_boss_and_its_lid_has_nothing_han
     assert [s.kind for s in steps] == ["glue"] * (len(steps) - 1) + ["close"]
     assert {s.only[0] for s in steps if len(s.only) == 1} >= {"left boss", "right boss"}
     assert max(len(s.tabs) for s in steps) <= 6
+    assert steps[-2].only == () and all(s.only for s in steps[:-2]), "at last nothing is left flat"
     assert sum(steps[-1].last in f.panels for f in piece.folds) == 1, "the lid is a leaf"
     assert piece.panel(steps[-1].last).kind == "end"
     glued = []
@@ -203,3 +204,35 @@ def test_a_lid_stays_open_while_the_rest_is_glued_in_batches():
             folds = bent(own, (n for s in earlier for n in s.tabs))
             assert not any(step.last in pair for pair in folds)
     assert seen >= 5
+
+
+def test_batches_by_folds():
+    """Begun by the fewest folds, joined by what needs one more, and so on; a tab alone joins the next."""
+    a, b, c, d, e, f, g = ((k, k + 1) for k in range(7))
+    needs = {
+        1: frozenset((a, b, c)),
+        2: frozenset((a, b, c, d)),
+        3: frozenset((a, b, c, d, e)),
+        4: frozenset((f, g, a)),
+    }
+    assert _by_folds(needs, frozenset()) == [(1, 2, 3), (4,)]
+    assert _by_folds(needs, frozenset((f,))) == [(1, 2, 3, 4)], "4 alone comes first"
+    assert _by_folds({5: frozenset((a, b)), 6: frozenset((c, d, e))}, frozenset()) == [(5, 6)]
+    assert _by_folds({}, frozenset()) == []
+
+
+def test_a_net_of_two_features_and_seven_tabs_is_glued_in_one_go():
+    """With eight it is glued feature by feature."""
+    found = {7: set(), 8: set()}
+    for seed in range(400):
+        try:
+            nets = fused(random_part(random.Random(seed)), chord_error=2.5)
+        except FoldsketchError:
+            continue
+        for piece in nets.pieces:
+            own = sorted(loops_of(piece))
+            several = len({p.feature for p in piece.panels}) > 1 and len(piece.folds) < len(piece.panels)
+            for count in found:
+                if several and len(own) >= count:
+                    found[count].add(len(batches_of(piece, own[:count])))
+    assert found[7] == {1} and max(found[8]) > 1

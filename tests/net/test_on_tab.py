@@ -73,7 +73,7 @@ def test_nothing_is_told_where_all_have_their_number():
 def test_the_line_under_a_number_keeps_off_the_root_and_the_sides(number):
     """Wherever it fits: a number that reads as another one upside down is of no use without its line."""
     seen = 0
-    for length in (4.0, 6.0, 9.0, 20.0):
+    for length in (3.0, 4.0, 6.0, 9.0, 20.0):
         for deep in (2.0, 2.6, 3.0, 3.4, 5.0, 7.0):
             shape = (deep, 0.2 * length, 0.25 * length)
             x, y, size, turn = number_on(number, length, shape)
@@ -87,6 +87,9 @@ def test_the_line_under_a_number_keeps_off_the_root_and_the_sides(number):
                 [(middle[0] - c * half, middle[1] - s * half), (middle[0] + c * half, middle[1] + s * half)]
             )
             flap = shapely.Polygon([(0, 0), (length, 0), (length - shape[2], deep), (shape[1], deep)])
+            if turn:
+                low, high = (shape[1] * y / deep, length - shape[2] * y / deep)
+                assert abs((x - size / 2 - low) - (high - x - down - 0.2)) < 0.75, "as far from one side as the other"
             assert flap.contains(line) and line.distance(flap.exterior) > 0.02
             assert line.distance(shapely.LineString([(0, 0), (length, 0)])) > 0.19
     assert seen > 8

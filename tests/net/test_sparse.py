@@ -6,7 +6,9 @@ import random
 import re
 from itertools import groupby, pairwise
 
+import numpy as np
 import pytest
+import shapely
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -326,3 +328,21 @@ def test_a_plate_with_long_flanks_keeps_their_tabs_and_spares_its_round_ends():
     assert hold_to_the_rules(nets) > 0
     long = [what for kind, rim, _ in rims_of(nets) for what, _, length in rim if kind == "end" and length > 40]
     assert len(long) == 4 and "bare" not in long
+
+
+def test_of_equal_choices_the_edges_with_most_room_hold():
+    """The pin of a crank comes near the end of its web: the two tabs go to edges away from there, which have room for
+    their numbers."""
+    axes = (Axis("A"), Axis("B", (0.0, 12.5, 0.0)))
+    web = Feature("web", "A", Plate(hull=((0.0, 0.0, 10.0), (0.0, 12.5, 8.0))), 0, 6)
+    nets = nets_of(Part("p", axes, (web, Feature("pin", "B", Cylinder(11), 6, 20))), "fuse", chord_error=2.5, fewest=6)
+    piece, face = next((p.id, q) for p in nets.pieces for q in p.panels if q.holes)
+    tabs = [(p.id, t) for p in nets.pieces for t in p.tabs]
+    lines = [t.line for own, t in tabs if (own, t.panel) == (piece, face.id)]
+    lines += [t.meets.line for _, t in tabs if (t.meets.piece, t.meets.panel) == (piece, face.id)]
+    outer, opening = shapely.LinearRing(face.outline), shapely.LinearRing(face.holes[0])
+    held = [shapely.LineString(line) for line in lines if opening.distance(shapely.LineString(line).centroid) < 1e-6]
+    assert len(held) == 2
+    corners = np.vstack((face.holes[0], face.holes[0][:1]))
+    room = sorted(outer.distance(shapely.Point(m)) for m in (corners[1:] + corners[:-1]) / 2)
+    assert min(outer.distance(line.centroid) for line in held) > room[0] + 0.5

@@ -139,3 +139,27 @@ def test_a_quick_model_has_no_bridge_that_tears():
     assert bridges(job.model(part, replace(quick, join="fuse", scale=1.0)).nets.pieces)
     made = quickest.model(part, quick)
     assert not bridges(made.nets.pieces) and (made.join, made.nets.scale) == ("faces", 0.5)
+
+
+@pytest.mark.parametrize(("wide", "told"), [(1.0, True), (2.0, False)])
+def test_a_ring_that_is_narrow_all_round_is_a_bridge(wide, told):
+    outer = np.array([(0.0, 0.0), (20.0, 0.0), (20.0, 20.0), (0.0, 20.0)])
+    ring = replace(panel(0, *outer), holes=((outer - 10)[::-1] * (10 - wide) / 10 + 10,))
+    found = bridges([Piece("7", 0, (ring,), ())])
+    assert found == ([pytest.approx(wide, abs=0.02)] if told else [])
+
+
+def test_a_knob_is_no_matter():
+    """It hangs by 0.3 mm, but where it were lost nothing would be."""
+    knob = [
+        (10.15, 20.0),
+        (10.15, 21.0),
+        (11.2, 21.0),
+        (11.2, 23.4),
+        (8.8, 23.4),
+        (8.8, 21.0),
+        (9.85, 21.0),
+        (9.85, 20.0),
+    ]
+    loop = [(0.0, 0.0), (20.0, 0.0), (20.0, 20.0), *knob, (0.0, 20.0)]
+    assert bridges([Piece("7", 0, (panel(0, *loop),), ())]) == []

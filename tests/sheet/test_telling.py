@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from foldsketch import job, quickest
-from foldsketch.base.drawing import Words
+from foldsketch.base.drawing import LineType, Words
 from foldsketch.net.steps import steps_of
 from foldsketch.outputs import booklet_pages
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, Ring
@@ -17,6 +17,7 @@ from foldsketch.part.read import read_part
 from foldsketch.sheet.book import Book
 from foldsketch.sheet.booklet import Amount, draw_booklet
 from foldsketch.sheet.scene import ELEVATION, LIT, Face, normal
+from foldsketch.sheet.scene import Path as Trace
 from foldsketch.sheet.telling import told
 from foldsketch.solid.sides import FacetChoice, quicker
 from strategies import random_part
@@ -163,6 +164,7 @@ def test_a_face_that_is_a_net_by_itself_is_seen_from_outside_above_its_walls():
 
 def test_teeth_are_called_teeth_and_edges_named_once():
     _, steps = rolled_words(Feature("sleeve", "A", Ring(60, 30), 0, 40))
+    assert not any("too small to bear" in w for _, _, words in steps for w in words), "a rim's number is on its wall"
     closing = [" ".join(words) for s, _, words in steps if s.kind == "close"]
     assert closing and all("on the teeth" in words and "tabs" not in words for words in closing)
     rolled = job.Choices(scale=1.0, facets=FacetChoice(walls="rolled"))
@@ -187,6 +189,7 @@ def test_every_sentence_is_whole_and_names_its_tabs(name, quick, rule):
         title, words, _ = told(book, row)
         for text in (title, *words):
             assert not re.search(broken, text), text
+        assert ("Bend them in to pass it" in " ".join(words)) <= ("go through it" in " ".join(words))
         if step.kind in ("cut", "join"):
             continue
         numbers = set()
@@ -209,10 +212,10 @@ def test_what_stands_on_a_face_is_stood_on_it_and_what_lies_inside_is_set_in():
     of = {"net " + p.id: next(iter({q.feature for q in p.panels})) for p in book.nets.pieces}
     titles = [told(book, row)[0] for row in range(len(book.steps))]
     named = [re.sub(r"net \d+", lambda m: of[m[0]], t) for t in titles if not t.startswith("Cut out")]
-    assert [t for t in named if t.startswith(("Stand", "Close"))] == [
-        "Stand main journal 1 on web 1",
+    assert [t for t in named if t.startswith(("Stand", "Put", "Close"))] == [
+        "Put web 1 over main journal 1",
         "Stand crank pin on the lid of web 1, and close it",
-        "Stand crank pin on web 2",
+        "Put web 2 over crank pin",
         "Stand main journal 2 on the lid of web 2, and close it",
     ]
     row = next(k for k, t in enumerate(titles) if "on the lid of" in t)
@@ -247,8 +250,18 @@ def test_a_wall_stands_where_the_crease_is_hollow_and_its_tabs_go_through_only_w
         title, words, _ = told(book, row)
         own = [tabs[n] for n in step.tabs if tabs[n][1].meets.piece != tabs[n][0].id]
         hollow = sum(t.angle < 0 for _, t in own) > len(own) / 2
-        assert title.startswith("Stand" if hollow else ("Set", "Join")), title
+        assert title.startswith(("Stand", "Put") if hollow else ("Set", "Join")), title
         text = " ".join(words)
+        if hollow:
+            stage = told(book, row)[2]
+            up = stage.seen[1] * math.cos(ELEVATION) + stage.seen[2] * math.sin(ELEVATION)
+            rises = []
+            for p, t in own:
+                wall = p.panel(t.panel)
+                wall = wall if wall.kind == "side" else book.pieces[t.meets.piece].panel(t.meets.panel)
+                root = p.panel(t.panel).to_space[:, :2] @ np.mean(t.line, axis=0) + p.panel(t.panel).origin
+                rises.append(float((wall.to_space[:, :2] @ wall.outline.mean(axis=0) + wall.origin - root) @ up))
+            assert title.startswith("Stand" if sum(rises) > 0 else "Put"), title
         if "go through it" in text:
             assert all(p.panel(t.panel).kind == "side" for p, t in own)
         elif hollow:
@@ -351,3 +364,66 @@ def test_a_first_batch_of_several_features_is_not_called_further(seed):
             assert ("Leave the rest as it is for now." in words) == (step.piece not in begun)
         if step.kind == "glue":
             begun.add(step.piece)
+
+
+def titles_of(name, **choice):
+    """Titles of the steps of a sample that glue nets to each other, by the features of the nets."""
+    book = booklet_of(job.model(read_part(SAMPLES[name])[0], job.Choices(**choice)))
+    of = {"net " + p.id: next(iter({q.feature for q in p.panels})) for p in book.nets.pieces}
+    titles = [told(book, row)[0] for row in range(len(book.steps))]
+    return [re.sub(r"net \d+", lambda m: of[m[0]], t) for t in titles if not t.startswith("Cut out")]
+
+
+@pytest.mark.parametrize("quick", [False, True])
+def test_a_bore_is_set_into_what_is_open_and_never_hung_on_a_lid(quick):
+    """The sleeve in one body: on the sleeve's only end the tube would swing in with it and come against the walls; so
+    the end is closed first, and the tube set in from below. The collar is put over both and closed by the end on which
+    nothing stands."""
+    choice = {"facets": quicker(FacetChoice()), "scale": 0.5} if quick else {}
+    assert titles_of("offset-bore-sleeve", join="fuse", quick=quick, **choice)[-5:] == [
+        "Glue sleeve",
+        "Set offset bore into sleeve",
+        "Glue collar",
+        "Put collar over sleeve",
+        "Close collar",
+    ]
+
+
+def test_what_is_set_in_is_shown_from_where_the_net_is_open():
+    """The tube is held on the blank side of the end behind which it goes."""
+    book = booklet_of(job.model(read_part(SAMPLES["offset-bore-sleeve"])[0], job.Choices(join="fuse")))
+    row = next(k for k in range(len(book.steps)) if told(book, k)[0].startswith("Set "))
+    step, stage = book.steps[row], told(book, row)[2]
+    end = next(p for p in book.pieces[step.piece].panels if p.kind == "end")
+    up = stage.seen[1] * math.cos(ELEVATION) + stage.seen[2] * math.sin(ELEVATION)
+    assert float(end.to_space[:, 2] @ up) == pytest.approx(-1.0)
+    held = [t for t in stage.things if isinstance(t, Face) and t.rank and t.rank[0] == 3.0]
+    assert held and min(float((t.loops[0] @ up).min()) for t in held) > max(
+        float((t.loops[0] @ up).max()) for t in stage.things if isinstance(t, Face) and t not in held
+    )
+
+
+@pytest.mark.parametrize("name", ["single-throw-crank", "offset-bore-sleeve"])
+def test_every_numbered_tab_of_a_picture_has_its_outline_over_all(name):
+    book = booklet_of(job.model(read_part(SAMPLES[name])[0], job.Choices(join="fuse")))
+    for row in range(len(book.steps)):
+        stage = told(book, row)[2]
+        if stage is None:
+            continue
+        tabs = [t.loops[0] for t in stage.things if isinstance(t, Face) and t.label]
+        dashed = [t.points for t in stage.things if isinstance(t, Trace) and t.line is LineType.DASHED]
+        assert len(tabs) == len(dashed)
+        assert all(any(np.allclose(d[:-1], loop) for d in dashed) for loop in tabs)
+        top = max(t.rank for t in stage.things)
+        assert all(t.rank == top for t in stage.things if isinstance(t, Trace) and t.line is LineType.DASHED)
+
+
+def test_a_net_is_said_to_point_its_arrow_down_only_if_it_has_one():
+    for name in ("offset-bore-sleeve", "bilge-pump-cover", "single-throw-crank"):
+        quick = job.Choices(quick=True, scale=0.5, facets=quicker(FacetChoice()), join="fuse")
+        book = booklet_of(job.model(read_part(SAMPLES[name])[0], quick))
+        for row, step in enumerate(book.steps):
+            said = [w for w in told(book, row)[1] if "upside down" in w]
+            if said and step.kind != "join":
+                has = any(m.text == "z" for m in book.pieces[step.piece].marks)
+                assert ("arrow z" in said[0]) == has

@@ -2,6 +2,7 @@
 
 from pathlib import Path
 
+import numpy as np
 import pytest
 import shapely
 from hypothesis import HealthCheck, given, settings
@@ -127,13 +128,38 @@ def test_room_of_a_half_is_enough_and_less_is_not():
     assert shares and 0.5 <= min(shares.values()) < 0.6
 
 
-def test_a_web_with_a_cross_bore_stays_as_it_is():
-    """What lies across a web is not weighed."""
+def test_a_cross_bore_that_leaves_by_the_outline_keeps_the_web_as_it_is():
+    """One that ends inside is no matter."""
     axes = (Axis("A"), Axis("X", point=(0.0, 0.0, 6.0), direction=(1.0, 0.0, 0.0)))
     web = Feature("web", "A", Plate(hull=((0.0, 0.0, 20.0), (0.0, 25.0, 16.0))), 0, 12)
-    bore = Feature("bore", "X", Cylinder(4), -30, 30, cut=True)
-    assert sides(facet(Part("p", axes, (web,)), 0.5, QUICK).prisms_by_name["web"]) < 8
-    assert sides(facet(Part("p", axes, (web, bore)), 0.5, QUICK).prisms_by_name["web"]) == 8
+    for half, few in ((30, False), (6, True)):
+        bore = Feature("bore", "X", Cylinder(4), -half, half, cut=True)
+        assert (sides(facet(Part("p", axes, (web, bore)), 0.5, QUICK).prisms_by_name["web"]) < 8) == few
+
+
+def test_a_web_that_lies_across_keeps_its_sides_where_anything_is_near():
+    """Its outline is not seen along z."""
+    axes = (Axis("A"), Axis("X", point=(0.0, 0.0, 0.0), direction=(1.0, 0.0, 0.0)))
+    web = Feature("web", "X", Plate(hull=((0.0, 0.0, 20.0), (0.0, 25.0, 16.0))), -6, 6)
+    far, near = (Feature("peg", "A", Cylinder(4), h, h + 4) for h in (100, 20))
+    assert sides(facet(Part("p", axes, (web, far)), 0.5, QUICK).prisms_by_name["web"]) < 8
+    assert sides(facet(Part("p", axes, (web, near)), 0.5, QUICK).prisms_by_name["web"]) == 8
+
+
+def test_a_pin_in_a_corner_that_only_one_outline_has_keeps_the_web_as_it_is():
+    base = with_boss(4.0)
+    web, boss = base.features
+    six = base.with_features((Feature("web", "A", web.shape, 0, 12, sides=6), boss))
+    thick, thin = (outline(facet(p, 0.5, QUICK).prisms_by_name["web"]) for p in (six, base))
+    assert sides(facet(base, 0.5, QUICK).prisms_by_name["web"]) < 8
+    for only, other in ((thick, thin), (thin, thick)):
+        parts = [g for g in shapely.get_parts(only.difference(other)) if g.area > 0.2]
+        assert parts
+        for corner in parts:
+            x, y = np.array(corner.representative_point().coords[0]) / 0.5
+            pin = Feature("pin", "P", Cylinder(0.1), 12, 20)
+            part = Part("p", (*base.axes, Axis("P", (float(x), float(y), 0.0))), (web, boss, pin))
+            assert sides(facet(part, 0.5, QUICK).prisms_by_name["web"]) == 8
 
 
 def test_nothing_is_made_slim_that_saves_no_face():
