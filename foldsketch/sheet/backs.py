@@ -12,7 +12,7 @@ from foldsketch.base.lettering import width
 from foldsketch.net.model import Array, Nets, Piece, Tab
 from foldsketch.sheet.caption import SIZE, captioned
 from foldsketch.sheet.draw import Put, boxed, cut_strokes, draw_sheets, titled
-from foldsketch.sheet.furniture import FOLD, GREY, THIN, back_furniture
+from foldsketch.sheet.furniture import GREY, THIN, back_furniture, fold_pen
 from foldsketch.sheet.lines import fold_lines, hatches, points_of
 from foldsketch.sheet.model import Placed, Sheet
 from foldsketch.sheet.paper import FOOT, MARGIN, SIDE
@@ -97,7 +97,7 @@ def _back(piece: Piece, placed: Placed, sheet: Sheet, landing: Sequence[tuple[Ta
         if abs(angle) < 1e-9:
             continue
         layer, kind = (Layer.VALLEY, LineType.DASHED) if angle > 0 else (Layer.MOUNTAIN, LineType.DASH_DOT)
-        items.append(Stroke(layer, line, width=FOLD, line=kind))
+        items.append(Stroke(layer, line, width=fold_pen(line), line=kind))
     items += [words for _, words in numbers]
     return items + _named(piece, placed, sheet, put)
 

@@ -16,7 +16,7 @@ from foldsketch.net.model import Array, Mark, Nets, Piece
 from foldsketch.sheet.caption import captioned
 from foldsketch.sheet.colours import axis_colours
 from foldsketch.sheet.free import free_places
-from foldsketch.sheet.furniture import CUT, FOLD, GREY, THIN, furniture
+from foldsketch.sheet.furniture import CUT, GREY, THIN, fold_pen, furniture
 from foldsketch.sheet.insets import figure
 from foldsketch.sheet.lines import Place, cut_paths, fold_lines, hatches, points_of
 from foldsketch.sheet.model import Placed, Sheet
@@ -140,7 +140,7 @@ def _piece(
         if abs(angle) < 1e-9:
             continue
         layer, kind = (Layer.MOUNTAIN, LineType.DASH_DOT) if angle > 0 else (Layer.VALLEY, LineType.DASHED)
-        items.append(Stroke(layer, line, width=FOLD, line=kind))
+        items.append(Stroke(layer, line, width=fold_pen(line), line=kind))
     for _, words in numbers:
         items += told_apart(words)
     for mark in piece.marks:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
+from math import hypot
 
 from foldsketch.base.drawing import BLACK, Circle, Item, Layer, LineType, Point, Stroke, Words
 from foldsketch.base.lettering import shortened, width
@@ -11,6 +12,9 @@ from foldsketch.sheet.paper import FOOT, MARGIN, SIDE, scale_text
 
 CUT, FOLD, THIN = 0.35, 0.25, 0.13
 """Line widths in mm [ISO 128: steps of the square root of 2]."""
+
+SHORT_FOLD = 8.0, 0.18
+"""A fold shorter than the first, mm, is drawn as wide as the second, mm: its dashes go by the width, and still show."""
 
 GREY = (0.45, 0.45, 0.45)
 BAR = 100.0
@@ -46,6 +50,12 @@ BACK_LEGEND = (
     ("mountain", "mountain fold seen from here"),
     ("landing", "the hatched side of the tab of this number is glued here"),
 )
+
+
+def fold_pen(line: Sequence[Point]) -> float:
+    """Width of the line of a fold, or of several in a row, mm."""
+    (x0, y0), (x1, y1) = line[0], line[-1]
+    return SHORT_FOLD[1] if hypot(x1 - x0, y1 - y0) < SHORT_FOLD[0] else FOLD
 
 
 def furniture(

@@ -11,14 +11,14 @@ from hypothesis import given, settings
 
 import parts
 from foldsketch import job
-from foldsketch.base.drawing import WHITE, Circle, Layer, Stroke, Words
+from foldsketch.base.drawing import PATTERN, WHITE, Circle, Layer, LineType, Stroke, Words
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.base.lettering import width
 from foldsketch.net.build import build
 from foldsketch.part.read import read_part
 from foldsketch.sheet.caption import captioned
 from foldsketch.sheet.draw import draw_sheets, told_apart
-from foldsketch.sheet.furniture import back_furniture, furniture
+from foldsketch.sheet.furniture import back_furniture, fold_pen, furniture
 from foldsketch.sheet.lines import cut_paths
 from foldsketch.sheet.model import Sheet
 from foldsketch.sheet.pack import area_bound, net_area, pack
@@ -337,3 +337,12 @@ def test_on_the_sheets_of_a_quick_model_no_glued_edge_looks_bare():
     assert note.what.startswith(f"{len(lost)} edge number") and "two short strokes" in note.cure
     whole = job.model(crank, job.Choices(scale=0.5))
     assert not any(m.kind == "text" and not m.text for p in whole.nets.pieces for m in p.marks)
+
+
+@pytest.mark.parametrize("length", [3.0, 4.0, 6.0, 7.9, 8.0, 20.0])
+def test_a_fold_of_any_length_shows_its_pattern(length):
+    """From 3 mm on: a dash, a gap and what follows it, by the pattern in widths of the line."""
+    pen = fold_pen(((0.0, 0.0), (0.0, length)))
+    for kind in (LineType.DASHED, LineType.DASH_DOT):
+        assert sum(PATTERN[kind][:2]) * pen < length - 0.25
+    assert pen in (0.18, 0.25)
