@@ -131,7 +131,8 @@ def test_choices_reach_the_model(client):
     assert any(p["rolled"] for piece in made(walls="rolled")["facts"]["pieces"] for p in piece["panels"])
     thick = made(card="0.5mm")
     assert thick["facts"]["pieces"] != plain["facts"]["pieces"], "half a millimetre of card changes the nets"
-    assert "--card" in made(card="a plank")["findings"][0]["text"]
+    told = made(card="a plank")["findings"][0]["text"]
+    assert told.startswith("card: 'a plank' is no card") and "--" not in told, "named as the page's control is"
 
 
 def test_a_large_model_comes_as_a_still_picture(client, monkeypatch):
