@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import hypot, pi
+from math import atan2, hypot, pi
 
 import numpy as np
 
@@ -34,20 +34,24 @@ def mark_numbers(pieces: Sequence[Piece], sheeted: Sequence[Sheeted]) -> int:
         if spot is not None:
             s.marks.append(Mark("text", s.panel.id, "", spot[0], text, SIZE, spot[1]))
         elif bare:
-            s.marks.append(_strokes(s.panel.id, own[len(own) // 2]))
+            s.marks.append(_strokes(s, own[len(own) // 2]))
         found[k] = spot
     return sum(spot is None for spot in found)
 
 
-def _strokes(panel: int, line: Line) -> Mark:
-    """Two short strokes along the middle of an edge, just inside."""
+def _strokes(s: Sheeted, line: Line) -> Mark:
+    """Two short strokes along an edge, just inside: at its middle, or beside that where something else is there."""
     (x0, y0), (x1, y1) = line
     length = hypot(x1 - x0, y1 - y0)
-    u = complex(x1 - x0, y1 - y0) / length
-    middle, half = complex(x0 + x1, y0 + y1) / 2, u * min(1.0, length / 5)
+    start, u = complex(x0, y0), complex(x1 - x0, y1 - y0) / length
+    half = u * min(1.0, length / 5)
+    spots = [start + u * length * share + 0.95j * u for share in SHARES]
+    at, angle = np.array([[(p.real, p.imag) for p in spots]]), np.array([[atan2(u.imag, u.real)]])
+    found = place_each([s.room], ["="], 0.5, at, angle, clear=0.1)[0]
+    middle = complex(*found[0]) - 0.95j * u if found else start + u * length / 2
     ends = [(p - half, p + half) for p in (middle + 0.7j * u, middle + 1.2j * u)]
     paths = tuple([tuple([(p.real, p.imag) for p in pair]) for pair in ends])
-    return Mark("text", panel, "", (middle.real, middle.imag), paths=paths)
+    return Mark("text", s.panel.id, "", (middle.real, middle.imag), paths=paths)
 
 
 def _along(room: Room, text: str, own: Sequence[Line]) -> tuple[Point, float] | None:

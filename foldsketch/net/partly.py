@@ -26,12 +26,12 @@ def standing(
     share: float | Callable[[Fold], float],
     tabs: bool = True,
     base: int | None = None,
-    tab_share: float | None = None,
+    tab_share: float | Callable[[int], float] | None = None,
 ) -> list[Standing]:
     """Panels and tabs of a piece, its folds bent by a share (0 flat, 1 folded), one for all or one for each.
 
     base: the panel that keeps its place in the model, the first one by default; tab_share: how far tabs are bent, as
-    the folds by default.
+    the folds by default, one for all or by the number of each.
     """
     each = share if callable(share) else lambda _: share
     bent = replace(piece, folds=tuple(f._replace(angle=f.angle * each(f)) for f in piece.folds))
@@ -48,9 +48,10 @@ def standing(
         found.append(Standing(tuple(loop @ m[:, :2].T + o for loop in (p.outline, *p.holes)), p.id, 0))
     if not tabs:
         return found
-    bend = tab_share if tab_share is not None else share if not callable(share) else 1.0
+    usual = tab_share if isinstance(tab_share, int | float) else share if not callable(share) else 1.0
     for t in piece.tabs:
         m, o = places[t.panel]
+        bend = tab_share(t.number) if callable(tab_share) else usual
         r, shift = rotations(np.array([t.line]), np.array([t.angle * bend]))
         flat = np.column_stack((t.outline, np.zeros(len(t.outline))))
         found.append(Standing(((flat @ r[0].T + shift[0]) @ m.T + o,), t.panel, t.number))

@@ -97,7 +97,7 @@ def _back(piece: Piece, placed: Placed, sheet: Sheet, landing: Sequence[tuple[Ta
         if abs(angle) < 1e-9:
             continue
         layer, kind = (Layer.VALLEY, LineType.DASHED) if angle > 0 else (Layer.MOUNTAIN, LineType.DASH_DOT)
-        items.append(Stroke(layer, line, width=fold_pen(line), line=kind))
+        items.append(Stroke(layer, line, width=fold_pen(line, kind), line=kind))
     items += [words for _, words in numbers]
     return items + _named(piece, placed, sheet, put)
 

@@ -79,12 +79,13 @@ def _first_page(book: Book, work: Amount, wanting: Sequence[str]) -> list[Item]:
     pins = []
     if any(m.dots for p in nets.pieces for m in p.marks):
         pins = ["Pierce the small circles with the needle before you glue: you will spin the model about them."]
-    more = "" if not pins else ", a needle and a thin stick" if nets.joints else ", a needle"
+    holed = any(q.holes for p in nets.pieces for q in p.panels)
+    more = ", a needle" if pins else ""
+    more += ", a thin stick" if holed or (pins and nets.joints) else ""
     if any(w < NARROW for w in reaches([t for p in nets.pieces for t in p.tabs])):
         more += ", tweezers and a pointed brush for small tabs"
-    scissors = (
-        "a knife and a mat" if any(q.holes for p in nets.pieces for q in p.panels) else "a knife and a mat at need"
-    )
+    scissors = "a knife and a mat" if holed else "a knife and a mat at need"
+    outlines = " Dash and two dots is no fold: a block is glued there." if nets.joints else ""
     amount = f"{counted(len(nets.pieces), 'net')} on {counted(sheets, 'sheet')}, at {scale_text(nets.scale)}"
     todo = f"{work.cut:.0f} mm to cut, {counted(work.folds, 'fold')}, {counted(work.glued, 'glue joint')}"
     for line in (
@@ -92,7 +93,8 @@ def _first_page(book: Book, work: Amount, wanting: Sequence[str]) -> list[Item]:
         *wanting,
         f"You need: scissors, {scissors}, a ruler, an empty ballpoint pen for creasing, paper glue{more}.",
         f"Print the sheets at 100 % and check the 100 mm bars. {_card_words(nets.card)}",
-        "Crease every fold along the ruler before you cut. Dash and dot: printed side out. Dashes: printed side in.",
+        "Crease every fold along the ruler before you cut. Dash and dot: printed side out. Dashes: printed side in."
+        + outlines,
         "A number on a tab and the same number on an edge belong together: glue on the hatching, then the tab goes "
         "behind the edge. The printed side of the model is its outside. Dashed in a picture: a tab behind a face.",
         "Bend a tab when its step comes, not before: what goes through an opening has to be slim.",

@@ -9,9 +9,9 @@ from math import ceil
 import numpy as np
 
 from foldsketch.base.lettering import width
-from foldsketch.net.bits import block, stride_of
+from foldsketch.net.bits import block, spread, stride_of
 from foldsketch.net.model import Piece, Point
-from foldsketch.net.raster import filled
+from foldsketch.net.raster import crossed, filled
 from foldsketch.sheet.lines import corners_of_piece
 
 SIZE = 2.5
@@ -75,7 +75,11 @@ def captioned(piece: Piece, page: tuple[float, float]) -> Captioned:
     across, up = ceil((x1 - x0) / CELL), ceil((y1 - y0) / CELL)
     columns, rows = AROUND + across + beside, up + 2 * beyond
     stride = stride_of(columns)
-    covered = filled((np.concatenate((starts, ends), axis=1) - low * 2) / CELL, columns, rows)
+    edges = (np.concatenate((starts, ends), axis=1) - low * 2) / CELL
+    covered = filled(edges, columns, rows)
+    # Strips narrower than a cell may hold the middle of none: their edges count where nothing is covered beside them.
+    nearby = spread(spread(covered, 3, 1), 3, stride) << (1 + stride)
+    covered |= crossed(edges, columns, rows) & ~nearby
     net = (AROUND, beyond, AROUND + across, beyond + up)
 
     def cells(x: float, y: float, gap: float) -> Box:

@@ -140,7 +140,7 @@ def _piece(
         if abs(angle) < 1e-9:
             continue
         layer, kind = (Layer.MOUNTAIN, LineType.DASH_DOT) if angle > 0 else (Layer.VALLEY, LineType.DASHED)
-        items.append(Stroke(layer, line, width=fold_pen(line), line=kind))
+        items.append(Stroke(layer, line, width=fold_pen(line, kind), line=kind))
     for _, words in numbers:
         items += told_apart(words)
     for mark in piece.marks:

@@ -13,8 +13,8 @@ from foldsketch.sheet.paper import FOOT, MARGIN, SIDE, scale_text
 CUT, FOLD, THIN = 0.35, 0.25, 0.13
 """Line widths in mm [ISO 128: steps of the square root of 2]."""
 
-SHORT_FOLD = 8.0, 0.18
-"""A fold shorter than the first, mm, is drawn as wide as the second, mm: its dashes go by the width, and still show."""
+SHORT_FOLD = 8.0
+"""A fold shorter than this, mm, is drawn with a thinner line: its dashes go by the width, and still show."""
 
 GREY = (0.45, 0.45, 0.45)
 BAR = 100.0
@@ -52,10 +52,12 @@ BACK_LEGEND = (
 )
 
 
-def fold_pen(line: Sequence[Point]) -> float:
-    """Width of the line of a fold, or of several in a row, mm."""
+def fold_pen(line: Sequence[Point], kind: LineType) -> float:
+    """Width of the line of a fold, or of several in a row, mm. A short one shows three dashes, or two and a dot."""
     (x0, y0), (x1, y1) = line[0], line[-1]
-    return SHORT_FOLD[1] if hypot(x1 - x0, y1 - y0) < SHORT_FOLD[0] else FOLD
+    if hypot(x1 - x0, y1 - y0) >= SHORT_FOLD:
+        return FOLD
+    return THIN if kind is LineType.DASHED else 0.18
 
 
 def furniture(

@@ -32,6 +32,10 @@ def inserted(book: Book, row: int, piece: Piece, lid: int | None) -> tuple[str, 
     if stands is None:
         title = f"Set {to} into net {piece.id}"
         words = [f"Set {to} into net {piece.id} while it is open: glue on the {tabs}, numbers together."]
+        if _behind_end([piece, *others], step):
+            words.append(
+                "Pencil these numbers on the blank side beside the opening first; press the tabs on with a stick."
+            )
     else:
         one, two = ([piece], others) if stands[0] == f"net {piece.id}" else (others, [piece])
         title = f"Stand {stands[0]} on {stands[1]}"
@@ -39,8 +43,13 @@ def inserted(book: Book, row: int, piece: Piece, lid: int | None) -> tuple[str, 
             title = f"Put {stands[1]} over {stands[0]}"
         words = [f"{title}, the opening and the tabs of the same numbers: {tabs} {_through(piece, others, step)}."]
     hold = "set it in place, and hold it until it stays"
+    if stands is not None:
+        words.append("Try it dry first: turned, it would fit as well.")
     if THROUGH in words[0]:
-        hold = "bend them in to pass the opening, let them spring out behind the face, pull gently, hold until it stays"
+        hold = (
+            "bend them in to pass the opening, let them spring out behind the face, and press them on from behind, a "
+        )
+        hold += "finger against them outside"
     words.append(f"Put glue on these tabs only, {hold}.")
     rest = book.steps[row + 1 :]
     if any(s.piece == piece.id and s.kind == "close" and set(s.to) & set(step.to) for s in rest):
@@ -117,6 +126,16 @@ def _touch(piece: Piece, other: Piece, number: int) -> bool:
     """Whether the tab of a number is between two pieces."""
     return any(
         t.number == number and t.meets.piece == b.id for a, b in ((piece, other), (other, piece)) for t in a.tabs
+    )
+
+
+def _behind_end(pieces: Sequence[Piece], step: Step) -> bool:
+    """Whether tabs of a step go behind an end that bears their numbers on its other side."""
+    kinds = {(p.id, q.id): q.kind for p in pieces for q in p.panels}
+    return any(
+        t.number in step.tabs and t.meets.piece != p.id and kinds.get((t.meets.piece, t.meets.panel)) == "end"
+        for p in pieces
+        for t in p.tabs
     )
 
 

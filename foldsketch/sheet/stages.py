@@ -108,7 +108,7 @@ def gluing(piece: Piece, step: Step, lid: int | None) -> Stage:
     if len(step.only) == 1:
         base, seen = _table(piece, share, now)
     things: list[Face | Path] = []
-    for s in _seen_tabs(standing(piece, share, base=base, tab_share=0.85), step):
+    for s in _seen_tabs(standing(piece, share, base=base, tab_share=_due(step, 0.85)), step):
         glued = bool(s.tab) and s.tab in step.tabs
         closing = not s.tab and s.panel == step.last
         fill = LIT if glued or closing else WHITE
@@ -259,7 +259,7 @@ def _standing_open(piece: Piece, step: Step, lid: int | None, seen: Array) -> li
     hinge = _hinge(piece, lid)
     if len(piece.panels) == 1 or hinge is None:
         return _closed(piece, step, seen, LIT if step.last is not None else WHITE)
-    shown = standing(piece, lambda f: AJAR if lid in f.panels else 1.0, base=hinge.id)
+    shown = standing(piece, lambda f: AJAR if lid in f.panels else 1.0, base=hinge.id, tab_share=_due(step))
     return [
         _face(piece, s, step, seen, LIT if s.panel == step.last and not s.tab else WHITE, s.panel == lid)
         for s in _seen_tabs(shown, step)
@@ -267,8 +267,14 @@ def _standing_open(piece: Piece, step: Step, lid: int | None, seen: Array) -> li
 
 
 def _closed(piece: Piece, step: Step | None, seen: Array, fill: Colour = WHITE) -> list[Face]:
-    shown = standing(piece, 1.0, tabs=step is not None, base=piece.panels[0].id)
+    bend = _due(step) if step else 1.0
+    shown = standing(piece, 1.0, tabs=step is not None, base=piece.panels[0].id, tab_share=bend)
     return [_face(piece, s, step, seen, fill, False) for s in (_seen_tabs(shown, step) if step else shown)]
+
+
+def _due(step: Step, share: float = 1.0) -> Callable[[int], float]:
+    """How far tabs are bent: those of the step; the others wait straight, out of the way."""
+    return lambda number: share if number in step.tabs else 0.0
 
 
 def _seen_tabs(shown: Sequence[Standing], step: Step) -> list[Standing]:

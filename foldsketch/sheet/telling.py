@@ -150,8 +150,8 @@ def _join(book: Book, row: int, blocks: tuple[int, int]) -> tuple[str, list[str]
     a, b = _block_name(nets, onto), _block_name(nets, placed)
     words = [
         f"Glue the {b} onto the {a}, face to face.",
-        "Its outline is printed where it goes. Bring the ticks at both edges in line: they are the datum, where the "
-        "dotted line of the wall ends.",
+        "Its outline is printed where it goes. Turn it so that the ticks at both edges come together: they are "
+        "the datum, where the dotted line of the wall ends.",
         *_true(nets, blocks),
     ]
     if apart == whole:

@@ -427,3 +427,42 @@ def test_a_net_is_said_to_point_its_arrow_down_only_if_it_has_one():
             if said and step.kind != "join":
                 has = any(m.text == "z" for m in book.pieces[step.piece].marks)
                 assert ("arrow z" in said[0]) == has
+
+
+@pytest.mark.parametrize("name", ["single-throw-crank", "offset-bore-sleeve"])
+def test_tabs_wait_straight_until_their_step(name):
+    """In every picture: a tab of the step is bent out of the plane of its panel, one that is not yet due lies in it."""
+    book = booklet_of(job.model(read_part(SAMPLES[name])[0], job.Choices(join="fuse")))
+    straight = bent = 0
+    for row, step in enumerate(book.steps):
+        stage = told(book, row)[2]
+        if stage is None:
+            continue
+        faces = [t for t in stage.things if isinstance(t, Face)]
+        planes = [(normal(f.loops[0]), f.loops[0][0]) for f in faces if f.pen == 0.25]
+        for f in faces:
+            if f.pen != 0.18:
+                continue
+            root = f.loops[0][[0, -1]]
+            own = [(n, o) for n, o in planes if np.abs((root - o) @ n).max() < 1e-6]
+            flat = any(np.abs((f.loops[0] - o) @ n).max() < 1e-6 for n, o in own)
+            if not f.label:
+                assert flat, (row, step)
+                straight += 1
+            else:
+                bent += 1
+    assert straight > 5 and bent > 5
+
+
+def test_what_is_put_through_an_opening_is_tried_dry_and_pressed_from_behind():
+    crank = booklet_of(job.model(read_part(SAMPLES["single-throw-crank"])[0], job.Choices(join="fuse")))
+    sleeve = booklet_of(job.model(read_part(SAMPLES["offset-bore-sleeve"])[0], job.Choices(join="fuse")))
+    for book in (crank, sleeve):
+        for row, step in enumerate(book.steps):
+            title, words, _ = told(book, row)
+            text = " ".join(words)
+            if step.kind == "insert":
+                assert ("Try it dry first" in text) == title.startswith(("Stand", "Put"))
+                assert ("press them on from behind" in text) == ("go through it" in text)
+                assert ("Pencil these numbers" in text) <= title.startswith("Set")
+    assert any("Pencil these numbers" in " ".join(told(sleeve, row)[1]) for row in range(len(sleeve.steps)))
