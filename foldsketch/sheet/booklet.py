@@ -23,6 +23,9 @@ from foldsketch.sheet.telling import names_of, told
 PAGE = (210.0, 297.0)
 EDGE = 14.0
 BODY, SMALL = 2.5, 1.8
+LOWEST = 20.0
+"""Height of the picture of a net on the first page, mm, so that as many find room as can be."""
+
 ROWS = 3
 """Steps on a page."""
 
@@ -112,8 +115,9 @@ def _first_page(book: Book, work: Amount, wanting: Sequence[str]) -> list[Item]:
     y = min(y - 4, box.y - 6)
     items.append(_words(EDGE, y, "The nets", 3.5, bold=True))
     y -= 4
-    across, high = 44.0, 40.0
-    room = int((y - EDGE) // (high + 8)) * 4
+    rows = -(-len(nets.pieces) // 4)
+    across, high = 44.0, max(LOWEST, min(40.0, (y - EDGE) / rows - 8)) if rows else 40.0
+    room = int((y - EDGE) / (high + 8) + 1e-6) * 4
     for k, piece in enumerate(nets.pieces[:room]):
         x = EDGE + (k % 4) * (across + 2)
         top = y - (k // 4) * (high + 8)

@@ -13,8 +13,8 @@ from foldsketch.sheet.paper import FOOT, MARGIN, SIDE, scale_text
 CUT, FOLD, THIN = 0.35, 0.25, 0.13
 """Line widths in mm [ISO 128: steps of the square root of 2]."""
 
-SHORT_FOLD = 8.0
-"""A fold shorter than this, mm, is drawn with a thinner line: its dashes go by the width, and still show."""
+SHORT_FOLD, SHORT_PEN = 8.0, 0.18
+"""A fold shorter than the first, mm, is drawn with a thinner line: its dashes go by the width, and still show."""
 
 GREY = (0.45, 0.45, 0.45)
 BAR = 100.0
@@ -57,7 +57,7 @@ def fold_pen(line: Sequence[Point], kind: LineType) -> float:
     (x0, y0), (x1, y1) = line[0], line[-1]
     if hypot(x1 - x0, y1 - y0) >= SHORT_FOLD:
         return FOLD
-    return THIN if kind is LineType.DASHED else 0.18
+    return THIN if kind is LineType.DASHED else SHORT_PEN
 
 
 def furniture(

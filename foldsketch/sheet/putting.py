@@ -10,7 +10,7 @@ import numpy as np
 from foldsketch.net.model import Piece
 from foldsketch.net.steps import Step
 from foldsketch.sheet.book import Book, listed, tabs_of, tucked, turned
-from foldsketch.sheet.scene import ELEVATION
+from foldsketch.sheet.scene import ELEVATION, hollow
 from foldsketch.sheet.stages import Stage, closing, setting_in, setting_on
 
 THROUGH = "go through it and are glued behind the face"
@@ -32,10 +32,9 @@ def inserted(book: Book, row: int, piece: Piece, lid: int | None) -> tuple[str, 
     if stands is None:
         title = f"Set {to} into net {piece.id}"
         words = [f"Set {to} into net {piece.id} while it is open: glue on the {tabs}, numbers together."]
-        if _behind_end([piece, *others], step):
-            words.append(
-                "Pencil these numbers on the blank side beside the opening first; press the tabs on with a stick."
-            )
+        if _behind_end(piece, others, step):
+            words.append("Pencil a number beside each opening on the blank side first, to see which way round.")
+            words.append("Press the tabs on with a stick.")
     else:
         one, two = ([piece], others) if stands[0] == f"net {piece.id}" else (others, [piece])
         title = f"Stand {stands[0]} on {stands[1]}"
@@ -44,12 +43,9 @@ def inserted(book: Book, row: int, piece: Piece, lid: int | None) -> tuple[str, 
         words = [f"{title}, the opening and the tabs of the same numbers: {tabs} {_through(piece, others, step)}."]
     hold = "set it in place, and hold it until it stays"
     if stands is not None:
-        words.append("Try it dry first: turned, it would fit as well.")
+        words.append("Try it dry first: turned, it may fit as well.")
     if THROUGH in words[0]:
-        hold = (
-            "bend them in to pass the opening, let them spring out behind the face, and press them on from behind, a "
-        )
-        hold += "finger against them outside"
+        hold = "bend them in to pass the opening, let them spring out behind the face, and press them on from behind"
     words.append(f"Put glue on these tabs only, {hold}.")
     rest = book.steps[row + 1 :]
     if any(s.piece == piece.id and s.kind == "close" and set(s.to) & set(step.to) for s in rest):
@@ -89,10 +85,8 @@ def closed(book: Book, step: Step, piece: Piece) -> tuple[str, list[str], Stage]
     words = []
     if fresh:
         stands = _stands(piece, fresh, step) is not None
-        title = (
-            f"{'Stand' if stands else 'Glue'} {listed(step.fresh)} {'on' if stands else 'to'} the lid of net {piece.id}"
-        )
-        title += ", and close it"
+        lid = f"the lid of net {piece.id}, and close it"
+        title = f"Stand {listed(step.fresh)} on {lid}" if stands else f"Glue {listed(step.fresh)} to {lid}"
         if stands:
             through = _through(piece, fresh, step)
             words.append(
@@ -129,12 +123,11 @@ def _touch(piece: Piece, other: Piece, number: int) -> bool:
     )
 
 
-def _behind_end(pieces: Sequence[Piece], step: Step) -> bool:
-    """Whether tabs of a step go behind an end that bears their numbers on its other side."""
-    kinds = {(p.id, q.id): q.kind for p in pieces for q in p.panels}
+def _behind_end(piece: Piece, others: Sequence[Piece], step: Step) -> bool:
+    """Whether tubes are set behind the openings of a net's end, whose numbers are on its other side."""
     return any(
-        t.number in step.tabs and t.meets.piece != p.id and kinds.get((t.meets.piece, t.meets.panel)) == "end"
-        for p in pieces
+        hollow(p) and t.number in step.tabs and t.meets.piece == piece.id and piece.panel(t.meets.panel).kind == "end"
+        for p in others
         for t in p.tabs
     )
 

@@ -236,3 +236,12 @@ def test_the_whole_model_stands_in_its_last_picture(made):
     assert len(faces) == len(expected)
     for face, outline in zip(faces, expected, strict=True):
         assert np.abs(face.loops[0] - outline).max() < 1e-9
+
+
+def test_every_net_of_a_sample_is_pictured_on_the_first_page(made):
+    """Under its picture its number and what it is of; what finds no room would be counted instead."""
+    work = work_of(made.nets)
+    first = draw_booklet(made.nets, made.sheets, Amount(minutes(work), work.cut, work.folds, work.glued))[0]
+    texts = [i.text for i in first.items if isinstance(i, Words)]
+    assert not any(re.fullmatch(r"and \d+ more", t) for t in texts)
+    assert {p.id for p in made.nets.pieces} <= {t.split("  ")[0] for t in texts}

@@ -464,5 +464,16 @@ def test_what_is_put_through_an_opening_is_tried_dry_and_pressed_from_behind():
             if step.kind == "insert":
                 assert ("Try it dry first" in text) == title.startswith(("Stand", "Put"))
                 assert ("press them on from behind" in text) == ("go through it" in text)
-                assert ("Pencil these numbers" in text) <= title.startswith("Set")
-    assert any("Pencil these numbers" in " ".join(told(sleeve, row)[1]) for row in range(len(sleeve.steps)))
+                assert ("Pencil a number" in text) <= title.startswith("Set")
+    assert any("Pencil a number" in " ".join(told(sleeve, row)[1]) for row in range(len(sleeve.steps)))
+
+
+def test_numbers_are_pencilled_through_only_for_tubes_behind_openings():
+    """The pump cover sets bores into ends, and one half of its flange to the other, which has its numbers in sight."""
+    book = booklet_of(job.model(read_part(SAMPLES["bilge-pump-cover"])[0]))
+    said = {}
+    for row, step in enumerate(book.steps):
+        if step.kind == "insert":
+            tubes = [all(q.kind == "side" for q in book.pieces[i].panels) for i in step.to]
+            said["Pencil a number" in " ".join(told(book, row)[1])] = tubes
+    assert all(said[True]) and not any(said[False])
