@@ -16,6 +16,9 @@ from foldsketch.solid.facet import Faceted
 PIN = 0.75
 """Radius of a pin hole, mm: a thin knitting needle or a cocktail stick pierces it to size."""
 
+SHORTEST = 2.5
+"""An arrow no longer than this, mm, is not drawn."""
+
 AROUND = (0.8, 2.4, 3.9, 5.5)
 """Bearings, radians, of the four lines that point to a centre in a bore; between level and upright."""
 
@@ -147,7 +150,7 @@ def _arrow(s: Sheeted, line: Line, start: Point, end: Point) -> Arrow:
     if length < total - first - gap - 1e-6:
         length -= 0.5
     along = atan2(-d[1], -d[0])
-    if length > 2.5:
+    if length > SHORTEST:
         tip, tail = probe, (probe[0] + d[0] * length, probe[1] + d[1] * length)
         head = min(2.2, length / 2)
         barbs = [(tip[0] + head * cos(along + pi + a), tip[1] + head * sin(along + pi + a)) for a in (0.26, -0.26)]
@@ -159,28 +162,37 @@ def _arrow(s: Sheeted, line: Line, start: Point, end: Point) -> Arrow:
     return line, tip, tail
 
 
+def is_drawn(arrow: Arrow) -> bool:
+    """Whether an arrow is long enough to be drawn."""
+    (_, tip, tail) = arrow
+    return hypot(tip[0] - tail[0], tip[1] - tail[1]) > SHORTEST
+
+
 _BESIDE = [(k, m) for k in (2.2, -2.2, 3.0, -3.0, 4.5, -4.5, 6.5, -6.5) for m in (0.0, 3.0, -3.0, 6.0, -6.0)]
 """Where the words of an arrow are tried: to its left, and back along it."""
 
 
-def mark_offset(faceted: Faceted, s: Sheeted, arrow: Arrow, keys: Keys) -> None:
-    """Distance and angle beside their arrow, elsewhere on the panel, or in the key."""
+def mark_offset(faceted: Faceted, s: Sheeted, arrow: Arrow, keys: Keys, alone: bool) -> None:
+    """Distance and angle beside their arrow, elsewhere on the panel, or in the key; with the axis's letter where they
+    are not beside it, unless it is the only one there. alone: no other arrow is drawn on the panel."""
     line, tip, tail = arrow
+    drawn = is_drawn(arrow)
     text = f"{length_text(line.offset, faceted.part.units)} at {_angle_text(line.angle)}"
     along = atan2(tip[1] - tail[1], tip[0] - tail[0])
     c, t = cos(along), sin(along)
     upright = along if -pi / 2 < along <= pi / 2 else along + pi
     x, y = (tip[0] + tail[0]) / 2, (tip[1] + tail[1]) / 2
     near = [(x - k * t - m * c, y + k * c - m * t) for k, m in _BESIDE]
-    found = s.room.place([text], (2.5, 1.8), upright, near, clear=0.4)
+    found = s.room.place([text], (2.5, 1.8), upright, near, clear=0.4) if drawn else None
     if found:
         at, size = found
         s.marks.append(Mark("offset", s.panel.id, line.name, at, text, size, upright))
         return
-    level = s.room.place_level([text], (2.5, 1.8))
+    words = text if drawn and alone else f"{line.name}: {text}"
+    level = s.room.place_level([words], (2.5, 1.8))
     if level:
         at, size, angle = level
-        s.marks.append(Mark("offset", s.panel.id, line.name, at, text, size, angle))
+        s.marks.append(Mark("offset", s.panel.id, line.name, at, words, size, angle))
     else:
         add_key(s, f"axis {line.name}: {text}", keys)
 

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
+from math import dist
 
 from foldsketch.base.findings import Finding
 from foldsketch.base.units import counted
-from foldsketch.net.centres import mark_arrows, mark_centres, mark_letter, mark_offset
+from foldsketch.net.centres import is_drawn, mark_arrows, mark_centres, mark_letter, mark_offset
 from foldsketch.net.datum import mark_datum, mark_joint
 from foldsketch.net.marked import Sheeted, lines_of
 from foldsketch.net.model import Piece
@@ -45,8 +46,9 @@ def mark(
     skipped = mark_numbers(pieces, sheeted)
     keys: Keys = {}
     for s, own, drawn in zip(sheeted, centres, arrows, strict=True):
-        for arrow in drawn:
-            mark_offset(faceted, s, arrow, keys)
+        visible = sum(map(is_drawn, drawn))
+        for arrow in sorted(drawn, key=lambda a: -round(dist(*a[1:]), 6)):
+            mark_offset(faceted, s, arrow, keys, visible == 1)
         for line, p, hole in own:
             mark_letter(s, line, p, hole)
     printed: list[list[Sheeted]] = [[] for _ in pieces]

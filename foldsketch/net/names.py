@@ -17,12 +17,15 @@ from foldsketch.solid.facet import Faceted
 SIZES = (3.5, 2.5, 1.8)
 """Capital heights that are tried for words, mm [ISO 3098-1]."""
 
+LETTERS = "abcdefghjkmnpqrstuvwxyz"
+"""Letters of the key, which no tab and no axis has; without those that read as figures."""
+
 Keys = dict[int, list[tuple[str, str]]]
-"""Piece -> numbers printed on its panels, each with what it stands for; an empty number is printed nowhere."""
+"""Piece -> letters printed on its panels, each with what it stands for; an empty letter is printed nowhere."""
 
 
 def mark_names(faceted: Faceted, sheeted: Sequence[Sheeted], keys: Keys) -> None:
-    """Names on the panels of one block; a number with a key where they find no room."""
+    """Names on the panels of one block; a letter with a key where they find no room."""
     by_feature: dict[str, list[Sheeted]] = {}
     for s in sheeted:
         by_feature.setdefault(s.panel.feature, []).append(s)
@@ -72,21 +75,32 @@ def _write(s: Sheeted, words: tuple[str, ...]) -> bool:
 
 
 def add_key(s: Sheeted, text: str, keys: Keys) -> None:
-    """A circled number on the panel where there is room for it, and what it means beside the net. What is circled
-    nowhere on the net stands there without a number."""
+    """A circled letter on the panel where there is room for it, and what it means beside the net. What is circled
+    nowhere on the net stands there without a letter."""
     own = keys.setdefault(s.piece, [])
     at_row = next((k for k, (_, t) in enumerate(own) if t == text), None)
     if at_row is None:
         at_row = len(own)
         own.append(("", text))
-    number = own[at_row][0] or str(1 + sum(bool(n) for n, _ in own))
-    found = s.room.place_level([number], (1.8,), clear=0.9)
+    letter = own[at_row][0] or letter_of(sum(bool(n) for n, _ in own))
+    found = s.room.place_level([letter], (1.8,), clear=0.9)
     if found:
         at, size, angle = found
         r = 1.75
         ring = tuple((at[0] + r * cos(t), at[1] + r * sin(t)) for t in np.linspace(0, 2 * pi, 17).tolist())
-        s.marks.append(Mark("text", s.panel.id, "", at, number, size, angle, paths=(ring,)))
-        own[at_row] = (number, text)
+        s.marks.append(Mark("text", s.panel.id, "", at, letter, size, angle, paths=(ring,)))
+        s.room.bar(ring)
+        own[at_row] = (letter, text)
+
+
+def letter_of(k: int) -> str:
+    """The letter of the key's entry k, from 0.
+
+    >>> [letter_of(k) for k in (0, 1, 8, 22, 23, 24)]
+    ['a', 'b', 'j', 'z', 'aa', 'ab']
+    """
+    more, last = divmod(k, len(LETTERS))
+    return (letter_of(more - 1) if more else "") + LETTERS[last]
 
 
 def _up_arrow(sides: Sequence[Sheeted]) -> None:

@@ -16,6 +16,9 @@ from foldsketch.net.room import Room
 SHARES = (0.5, 0.35, 0.65, 0.25, 0.75)
 """Where along its edge a number is tried."""
 
+NEAR, AWAY = 0.25, 0.9
+"""Clear paper around a number, mm; and around one that is all ones."""
+
 SIZE = 1.8
 """Capital height of the numbers, mm."""
 
@@ -96,19 +99,28 @@ def _wanted(pieces: Sequence[Piece], sheeted: Sequence[Sheeted]) -> list[tuple[S
 
 def _places(rooms: Sequence[Room], texts: Sequence[str], lines: Array) -> list[tuple[Point, float] | None]:
     """Where each number goes and its angle: first all at the middle of their edges (n, 2, 2), then those that clash
-    elsewhere."""
+    elsewhere. What is all ones is placed before them, away from strokes: with one beside it, it has a figure more."""
     start, ahead = lines[:, 0], lines[:, 1] - lines[:, 0]
     angles = np.arctan2(ahead[:, 1], ahead[:, 0])
     inward = np.column_stack((-np.sin(angles), np.cos(angles)))
-    middle = start + ahead / 2 + inward * 1.75
-    found = place_each(rooms, texts, SIZE, middle[:, None], angles[:, None], clear=0.25)
-    left = [k for k, spot in enumerate(found) if spot is None]
-    if left:
-        shares = [(u, d) for d in (1.75, 2.2) for u in SHARES] * 2
-        u, d = np.array(shares).T[:, :, None]
-        spots = start[left, None] + ahead[left, None] * u + inward[left, None] * d
-        turns = np.repeat(angles[left, None] + np.array([[0.0, pi / 2]]), spots.shape[1] // 2, axis=1)
-        again = place_each([rooms[k] for k in left], [texts[k] for k in left], SIZE, spots, turns, clear=0.25)
-        for k, spot in zip(left, again, strict=True):
+    found: list[tuple[Point, float] | None] = [None] * len(texts)
+
+    def put(some: Sequence[int], spots: Sequence[tuple[float, float]], turns: Sequence[float], clear: float) -> None:
+        """Try spots, a share along the edge and how far inside each, for every turn."""
+        if not some:
+            return
+        u, d = np.array(list(spots) * len(turns)).T[:, :, None]
+        at = start[some, None] + ahead[some, None] * u + inward[some, None] * d
+        turned = np.repeat(angles[some, None] + np.array([turns]), len(spots), axis=1)
+        new = place_each([rooms[k] for k in some], [texts[k] for k in some], SIZE, at, turned, clear)
+        for k, spot in zip(some, new, strict=True):
             found[k] = spot
+
+    def left() -> list[int]:
+        return [k for k, spot in enumerate(found) if spot is None]
+
+    beside = [(u, d) for d in (1.75, 2.2) for u in SHARES]
+    put([k for k in left() if set(texts[k]) == {"1"}], beside, [0.0], AWAY)
+    put(left(), beside[:1], [0.0], NEAR)
+    put(left(), beside, [0.0, pi / 2], NEAR)
     return found

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from math import inf
 
 from foldsketch.net.cut_edges import CutEdge, Ground
 from foldsketch.net.graph import Graph
+from foldsketch.net.tab_room import around, room_behind
 from foldsketch.net.tabs import find_tabs
 
 FEWEST = 4
@@ -35,13 +36,18 @@ def sparse_tabs(ground: Ground) -> list[CutEdge]:
     """
     graph = ground.graph
     rims = _rims(graph)
-    bare = {h for loop in rims for h in spared(graph, ground.folded, loop)}
+    bare: set[int] = set()
+    tabbed: set[int] = set()
+    for loop in rims:
+        spare = spared(graph, ground.folded, loop, tabbed)
+        bare.update(spare)
+        tabbed.update(h for h in loop if h not in spare and h not in ground.folded)
     while True:
         edges = find_tabs(ground, frozenset(bare))
         loose = {h for e in edges if e.shape is None for h in (e.carry, e.target)}
         untabbed = loose - bare - {graph.twin[h] for h in bare}
         rescued = {h for rim in rims for run in _runs(rim, loose) if not untabbed.isdisjoint(run) for h in run}
-        swinging = [h for k in range(graph.count) if _swings(graph, k, loose) for h in _around(graph, k)]
+        swinging = [h for k in range(graph.count) if _swings(graph, k, loose) for h in around(graph, k)]
         rescued |= {x for h in swinging for x in (h, graph.twin[h])}
         rescued &= bare
         if not rescued:
@@ -56,8 +62,9 @@ def _rims(graph: Graph) -> list[list[int]]:
     return rims + [loop for loop in holes if all(_meets_wall(graph, h) for h in loop)]
 
 
-def spared(graph: Graph, folded: frozenset[int], rim: Sequence[int]) -> list[int]:
-    """The half-edges of a rim that can do without a tab: as many as may be, in runs as even as may be."""
+def spared(graph: Graph, folded: frozenset[int], rim: Sequence[int], tabbed: Container[int] = ()) -> list[int]:
+    """The half-edges of a rim that can do without a tab: as many as may be, in runs as even as may be. tabbed: edges of
+    other rims that have one already, with which the room between is shared."""
     if len(rim) < FEWEST:
         return []
     held = [h in folded or not _may_be_bare(graph, h) for h in rim]
@@ -68,43 +75,25 @@ def spared(graph: Graph, folded: frozenset[int], rim: Sequence[int]) -> list[int
     for start in starts:
         turned = [*rim[start:], *rim[:start]]
         tabs = _fewest_holds([graph.length[h] for h in turned], [*held[start:], *held[:start]])
-        room = min(_room(graph, turned[k]) for k in tabs)
-        score = (-len(tabs), round(min(room, ROOMY), 3))
+        room = min(
+            (room_behind(graph, turned[k], ROOMY, tabbed) for k in tabs if turned[k] not in folded), default=ROOMY
+        )
+        score = (-len(tabs), round(room, 3))
         if best is None or score > best[0]:
             best = score, [h for k, h in enumerate(turned) if k not in tabs]
     assert best is not None
     return best[1]
 
 
-def _room(graph: Graph, h: int) -> float:
-    """How far the middle of an edge is from the other edges of its face that do not touch it, mm."""
-    tail, head = graph.flat[h], graph.flat[graph.after[h]]
-    middle = (tail + head) / 2
-    found = ROOMY
-    for other in _around(graph, graph.face[h]):
-        if other in (h, graph.after[h], graph.before[h]):
-            continue
-        p = graph.flat[other]
-        along = graph.flat[graph.after[other]] - p
-        share = ((middle - p) * along.conjugate()).real / max(abs(along) ** 2, 1e-12)
-        found = min(found, abs(middle - p - along * min(max(share, 0.0), 1.0)))
-    return found
-
-
 def _swings(graph: Graph, face: int, loose: set[int]) -> bool:
     """Whether all that holds a face lies on one line, about which it would swing."""
-    held = [h for h in _around(graph, face) if h not in loose]
+    held = [h for h in around(graph, face) if h not in loose]
     if not held:
         return False
     p = graph.flat[held[0]]
     along = (graph.flat[graph.after[held[0]]] - p) / graph.length[held[0]]
     off = (abs((along.conjugate() * (graph.flat[x] - p)).imag) for h in held for x in (h, graph.after[h]))
     return max(off) < ON_LINE
-
-
-def _around(graph: Graph, face: int) -> list[int]:
-    """The half-edges of a face."""
-    return [h for loop in graph.loops[face] for h in loop]
 
 
 def _fewest_holds(lengths: Sequence[float], held: Sequence[bool]) -> set[int]:

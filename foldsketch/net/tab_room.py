@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Container
 from math import pi
 
 import numpy as np
@@ -83,7 +84,35 @@ def _crossed(one: Complexes, two: Complexes) -> Array:
     return crossed
 
 
+def behind(corner: float, shared: bool) -> float:
+    """The angle that a tab may open to behind a corner of its target: half of it where a tab comes from the next edge
+    too."""
+    return corner / 2 - 0.03 if shared else corner - 0.1
+
+
 def beside_root(free: tuple[float, int], carrying: set[int]) -> float:
     """The angle that a tab may open to beside its root: half of the free paper where a tab comes from there too."""
     angle, neighbour = free
     return angle / 2 - 0.01 if neighbour in carrying else angle - 0.03
+
+
+def room_behind(graph: Graph, h: int, most: float, tabbed: Container[int] = ()) -> float:
+    """How far the middle of an edge is from the other edges of its face that do not touch it, mm, most at most; half
+    as far from those that are tabbed, for there a tab comes from both sides."""
+    tail, head = graph.flat[h], graph.flat[graph.after[h]]
+    middle = (tail + head) / 2
+    found = most
+    for other in around(graph, graph.face[h]):
+        if other in (h, graph.after[h], graph.before[h]):
+            continue
+        p = graph.flat[other]
+        along = graph.flat[graph.after[other]] - p
+        share = ((middle - p) * along.conjugate()).real / max(abs(along) ** 2, 1e-12)
+        away = abs(middle - p - along * min(max(share, 0.0), 1.0))
+        found = min(found, away / 2 if other in tabbed else away)
+    return found
+
+
+def around(graph: Graph, face: int) -> list[int]:
+    """The half-edges of a face."""
+    return [h for loop in graph.loops[face] for h in loop]

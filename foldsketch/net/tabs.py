@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Container
 from math import pi, tan
 
 from foldsketch.net.clash import Field, clashing, field_of
 from foldsketch.net.cut_edges import CutEdge, Ground
 from foldsketch.net.graph import Graph
-from foldsketch.net.tab_room import Free, beside_root, corner_angles, depths
+from foldsketch.net.tab_room import Free, behind, beside_root, corner_angles, depths
+
+Shape = tuple[float, float, float]
+"""Width of a tab and its two slants along the root, mm."""
 
 WIDTHS = (7.0, 6.0, 5.0, 4.2, 3.5, 3.0, 2.5, 2.0, 1.5)
 """Tab widths that are tried, mm, the most comfortable first [common practice: 5 to 8 mm, less on small panels]."""
@@ -17,6 +21,9 @@ BEVEL = 62.0
 
 TOOTH_BEVEL, TOOTH_WIDTH = 84.0, 5.0
 """Bevel and width of the teeth on the rim of a rolled wall: they stand close, and one snip parts them."""
+
+NARROW, WORTH = 5.0, 1.2
+"""A tab narrower than this, mm, is tried once more with corners of its own, if that makes it so many times as wide."""
 
 SHORTEST = 1.6
 """An edge shorter than this, mm, is set butt: no scissors cut a tab on it."""
@@ -52,11 +59,50 @@ def find_tabs(ground: Ground, bare: frozenset[int] = frozenset()) -> list[CutEdg
         if not e.done:
             e.shape = None
             e.done = True
+    carrying = {e.carry for e in edges if e.shape}
+    aimed = {e.target for e in edges if e.shape}
+    before = {}
+    for e in edges:
+        if e.shape is not None and e.shape[0] < NARROW:
+            shape, e.step = e.shape, 0
+            _shape(ground, e, inner, free, room, carrying, aimed)
+            if _holds(e.shape, shape):
+                before[e] = shape
+            else:
+                e.shape = shape
+    _widen(graph, edges, before, field)
     return edges
 
 
-def _shape(ground: Ground, e: CutEdge, inner: list[float], free: Free, room: list[float], carrying: set[int]) -> None:
-    """Corners of the tab at its present width, on paper; none where the corner angles leave no room."""
+def _holds(wider: Shape | None, shape: Shape) -> bool:
+    """Whether a tab is worth its change and covers what it was, so that it clashes wherever that would."""
+    if wider is None or wider[0] < WORTH * shape[0]:
+        return False
+    return all(a / wider[0] <= b / shape[0] + 1e-9 for a, b in zip(wider[1:], shape[1:], strict=True))
+
+
+def _widen(graph: Graph, edges: list[CutEdge], before: dict[CutEdge, Shape], field: Field) -> None:
+    """Narrow tabs take the shapes that they were given if they clash with nothing there; else those of before. All are
+    settled: of two that clash both give way."""
+    live = [e for e in edges if e.shape is not None]
+    new = [i for i, e in enumerate(live) if e in before]
+    bad = {id(live[i]) for i in clashing(graph, live, new, field)} if new else set()
+    for e, shape in before.items():
+        if id(e) in bad:
+            e.shape = shape
+
+
+def _shape(
+    ground: Ground,
+    e: CutEdge,
+    inner: list[float],
+    free: Free,
+    room: list[float],
+    carrying: set[int],
+    aimed: Container[int] | None = None,
+) -> None:
+    """Corners of the tab at its present width, on paper; none where the corner angles leave no room. aimed: edges with
+    tabs behind them, if that is known; else every corner is shared with a tab at the next edge."""
     graph = ground.graph
     length = graph.length[e.carry]
     width = WIDTHS[e.step]
@@ -68,8 +114,13 @@ def _shape(ground: Ground, e: CutEdge, inner: list[float], free: Free, room: lis
     if tooth:
         width = min(width, TOOTH_WIDTH)
     # The tail of the carrying edge is the head of the target edge.
-    at_tail = min(steep, inner[graph.after[e.target]] / 2 - 0.03, beside_root(free[e.carry, False], carrying))
-    at_head = min(steep, inner[e.target] / 2 - 0.03, beside_root(free[e.carry, True], carrying))
+    after, before = graph.after[e.target], graph.before[e.target]
+    at_tail = min(
+        steep, behind(inner[after], aimed is None or after in aimed), beside_root(free[e.carry, False], carrying)
+    )
+    at_head = min(
+        steep, behind(inner[e.target], aimed is None or before in aimed), beside_root(free[e.carry, True], carrying)
+    )
     if min(at_tail, at_head) < 0.12:
         return
     cot = 1 / tan(at_tail) + 1 / tan(at_head)

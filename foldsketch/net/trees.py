@@ -8,7 +8,11 @@ import numpy as np
 
 from foldsketch.net.graph import Array, Graph
 from foldsketch.net.layout import Laid, Tree, lay
+from foldsketch.net.tab_room import room_behind
 from foldsketch.solid.skin import upright_frame
+
+STRIP = 4.0
+"""A strip of paper this wide, mm, beside the fold on which a face hangs does not tear [common practice]."""
 
 DIRECTIONS = 10
 """Directions in which a steepest-edge tree is tried before the local search."""
@@ -129,9 +133,23 @@ def belt(graph: Graph, faces: Sequence[int], direction: Array, barred: frozenset
         if not options:
             return None
         tree[f] = max(
-            options, key=lambda h: (round(graph.length[h], 6), round(facing[graph.face[graph.twin[h]]], 6), -h)
+            options,
+            key=lambda h: (
+                round(graph.length[h], 6),
+                _room_to_hang(graph, h),
+                round(facing[graph.face[graph.twin[h]]], 6),
+                -h,
+            ),
         )
     return lay(graph, root, tree, up_of(graph, root))
+
+
+def _room_to_hang(graph: Graph, h: int) -> float:
+    """What a face that is hung on an edge has behind it, and behind the one opposite, which holds where few do; mm, as
+    far as a hand wants it."""
+    loop = graph.loops[graph.face[h]][0]
+    opposite = loop[(loop.index(h) + len(loop) // 2) % len(loop)]
+    return round(min(room_behind(graph, x, STRIP) for x in (h, opposite)), 3)
 
 
 def rows(graph: Graph, faces: Sequence[int], direction: Array, barred: frozenset[int] = frozenset()) -> Laid:

@@ -66,10 +66,7 @@ def bridges(pieces: Sequence[Piece]) -> list[float]:
     whole = _parts(shapes)
 
     def broken(width: float, some: Any) -> Any:
-        drawn_in = shapely.buffer(shapes[some], -width / 2, join_style="mitre")
-        return (shapely.is_empty(drawn_in) & (shapely.get_num_interior_rings(shapes[some]) > 0)) | (
-            _parts(drawn_in) != whole[some]
-        )
+        return _parts(shapely.buffer(shapes[some], -width / 2, join_style="mitre")) != whole[some]
 
     found = []
     for k in np.nonzero(broken(BRIDGE, slice(None)))[0].tolist():

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from foldsketch.base.card import Card
 from foldsketch.base.drawing import Drawing, Item, Layer, Stroke, Words
-from foldsketch.base.lettering import shortened, width, wrapped
+from foldsketch.base.lettering import reads_otherwise, shortened, width, wrapped
 from foldsketch.base.units import counted
 from foldsketch.net.model import Nets
 from foldsketch.net.steps import steps_of
@@ -87,12 +87,13 @@ def _first_page(book: Book, work: Amount, wanting: Sequence[str]) -> list[Item]:
     more += ", a thin stick" if holed or (pins and nets.joints) else ""
     if any(w < NARROW for w in reaches([t for p in nets.pieces for t in p.tabs])):
         more += ", tweezers and a pointed brush for small tabs"
+    barred = any(reads_otherwise(str(t.number)) for p in nets.pieces for t in p.tabs)
     scissors = "a knife and a mat" if holed else "a knife and a mat at need"
     outlines = " Dash and two dots is no fold: a block is glued there." if nets.joints else ""
     amount = f"{counted(len(nets.pieces), 'net')} on {counted(sheets, 'sheet')}, at {scale_text(nets.scale)}"
     todo = f"{work.cut:.0f} mm to cut, {counted(work.folds, 'fold')}, {counted(work.glued, 'glue joint')}"
     for line in (
-        f"{amount}: {todo}; about {work.minutes:.0f} minutes at {work.pace} pace.",
+        f"{amount}: {todo}; about {work.minutes:.0f} minutes at {work.pace} pace. The first model takes longer.",
         *wanting,
         f"You need: scissors, {scissors}, a ruler, an empty ballpoint pen for creasing, paper glue{more}.",
         f"Print the sheets at 100 % and check the 100 mm bars. {_card_words(nets.card)}",
@@ -100,6 +101,7 @@ def _first_page(book: Book, work: Amount, wanting: Sequence[str]) -> list[Item]:
         + outlines,
         "A number on a tab and the same number on an edge belong together: glue on the hatching, then the tab goes "
         "behind the edge. The printed side of the model is its outside. Dashed in a picture: a tab behind a face.",
+        *(["A line under a number is its foot: upside down it would read as another one."] if barred else []),
         "Bend a tab when its step comes, not before: what goes through an opening has to be slim.",
         "A net bears its own number in a frame, where that has room. Cut out only what a step asks for, or put each "
         "net's number on its back too.",

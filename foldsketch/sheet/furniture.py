@@ -199,8 +199,8 @@ def _profile(kind: str, x: float, y: float) -> list[Item]:
             return [*panel, *drops, *paper(((x + 1.6, y - 0.4), (x + 4.2, y - 0.4)), 0.45)]
 
 
-def _figure(x: float, y: float) -> Item:
-    return _words((x, y - 0.9), "1", 1.8, anchor="middle")
+def _figure(x: float, y: float, text: str) -> Item:
+    return _words((x, y - 0.9), text, 1.8, anchor="middle")
 
 
 def _sample(kind: str, x: float, y: float, length: float) -> list[Item]:
@@ -242,9 +242,9 @@ def _sample(kind: str, x: float, y: float, length: float) -> list[Item]:
         case "datum":
             return [Stroke(Layer.FRAME, line, width=0.5, line=LineType.DOTTED)]
         case "ring":
-            return [Circle(Layer.FRAME, (middle, y), 1.5, width=0.18), _figure(middle, y)]
+            return [Circle(Layer.FRAME, (middle, y), 1.5, width=0.18), _figure(middle, y, "a")]
         case "frame":
             box = ((middle - 1.3, y - 1.5), (middle + 1.3, y - 1.5), (middle + 1.3, y + 1.5), (middle - 1.3, y + 1.5))
-            return [Stroke(Layer.FRAME, box, closed=True, width=0.18), _figure(middle, y)]
+            return [Stroke(Layer.FRAME, box, closed=True, width=0.18), _figure(middle, y, "1")]
         case _:
             return [Stroke(Layer.FRAME, line, width=0.18, line=LineType.PHANTOM)]

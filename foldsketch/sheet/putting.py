@@ -15,6 +15,10 @@ from foldsketch.sheet.stages import Stage, closing, setting_in, setting_on
 
 THROUGH = "go through it and are glued behind the face"
 
+SPRUNG = "bend them in to pass the opening, let them spring out behind the face, and press them on from behind"
+
+DRY = "Try it dry first, numbers together: turned, it may fit as well."
+
 MANY = 12
 """Tabs that can be glued at once before the first are dry [common practice]."""
 
@@ -41,11 +45,13 @@ def inserted(book: Book, row: int, piece: Piece, lid: int | None) -> tuple[str, 
         if _height(one, stage) < _height(two, stage):  # the open net is on top, so that hands reach into it
             title = f"Put {stands[1]} over {stands[0]}"
         words = [f"{title}, the opening and the tabs of the same numbers: {tabs} {_through(piece, others, step)}."]
+        if THROUGH in words[0] and two == [piece]:
+            words.append("Its numbers are on the other side: pencil them beside the opening on the blank side first.")
     hold = "set it in place, and hold it until it stays"
     if stands is not None:
-        words.append("Try it dry first: turned, it may fit as well.")
+        words.append(DRY)
     if THROUGH in words[0]:
-        hold = "bend them in to pass the opening, let them spring out behind the face, and press them on from behind"
+        hold = SPRUNG
     words.append(f"Put glue on these tabs only, {hold}.")
     rest = book.steps[row + 1 :]
     if any(s.piece == piece.id and s.kind == "close" and set(s.to) & set(step.to) for s in rest):
@@ -92,8 +98,9 @@ def closed(book: Book, step: Step, piece: Piece) -> tuple[str, list[str], Stage]
             words.append(
                 f"First {listed(step.fresh)}, over the opening of the grey lid: {tabs_of(book, apart)} {through}."
             )
+            words.append(DRY)
             if through == THROUGH:
-                words.append("Bend them in to pass it, let them spring out, press them on from behind.")
+                words.append(f"Put glue on these tabs only, {SPRUNG}.")
         else:
             words.append(
                 f"First {listed(step.fresh)}, behind the opening of the grey lid: glue {tabs_of(book, apart)}, numbers "

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter
+from math import dist
 
 from foldsketch.net.batches import bent
-from foldsketch.net.model import Nets, Piece
+from foldsketch.net.model import Nets, Piece, Tab
 from foldsketch.net.steps import STICK, Step
 from foldsketch.net.unkind import breadth
 from foldsketch.sheet.book import Book, tucked, turned
@@ -15,15 +16,30 @@ from foldsketch.sheet.scene import hollow
 from foldsketch.sheet.stages import Stage, gluing
 from foldsketch.sheet.tabless import spans, without_tabs
 
+SHORT = 7.0
+"""A strip whose seam is shorter than this, mm, springs open while the glue dries [common practice]."""
+
 
 def told(book: Book, row: int) -> tuple[str, list[str], Stage | None]:
     """Title, words and picture of a step; no picture in space for a net that is still flat."""
     title, words, stage = _told(book, row)
     return (
         title,
-        [*words, *_unnumbered(book, book.steps[row]), *without_tabs(book.nets, book.steps, row)],
+        [
+            *words,
+            *_unnumbered(book, book.steps[row]),
+            *without_tabs(book.nets, book.steps, row),
+            *(_done(book.nets) if row + 1 == len(book.steps) else []),
+        ],
         stage and stage.with_outlines,
     )
+
+
+def _done(nets: Nets) -> list[str]:
+    """What is said at the end."""
+    if any(m.dots for p in nets.pieces for m in p.marks):
+        return ["That is the model. Put the needle through the pin holes of an axis and spin it."]
+    return ["That is the model."]
 
 
 def _unnumbered(book: Book, step: Step) -> list[str]:
@@ -83,12 +99,11 @@ def _cut_words(book: Book, piece: Piece) -> list[str]:
             f"Its wall is rolled, not creased: draw the strip over the edge of a table, printed side {side}, until it "
             "curls as the round does. Snip its teeth apart down to their crease."
         )
-    if any(p.holes for p in piece.panels):
-        words.append("Cut the openings in its faces first, while the paper is flat.")
     if any(m.dots for m in piece.marks):
-        words.append(
-            f"Pierce its small circles with the needle{', wide enough for the stick' if book.nets.joints else ''}."
-        )
+        wide = ", wide enough for the stick" if book.nets.joints else ""
+        words.append(f"Before you cut, pierce its small circles with the needle{wide}.")
+    if any(p.holes for p in piece.panels):
+        words.append("Cut the openings in its faces before the outline, while the paper is flat.")
     return words
 
 
@@ -130,9 +145,22 @@ def _glue_words(piece: Piece, step: Step) -> list[str]:
         words.append("Its printed side lies inside: you will see it when you look through. So the tab lies outside.")
     if step.last is not None:
         words.append("Close the grey face last: nothing behind it has to be reached, press it on from outside.")
+    short = [t.number for t in piece.tabs if t.number in step.tabs and _seam(piece, t) and dist(*t.line) < SHORT]
+    if short:
+        one = len(short) == 1
+        words.append(
+            f"{'Tab' if one else 'Tabs'} {spans(short)} of its wall {'is' if one else 'are'} short: hold "
+            f"{'it until it stays' if one else 'them until they stay'}."
+        )
     if max(breadth(p) for p in piece.panels) < STICK:
         words.append("It is too small for a stick to press from behind: use tweezers and a pointed brush.")
     return words + tucked(step)
+
+
+def _seam(piece: Piece, tab: Tab) -> bool:
+    """Whether a tab closes a strip of walls."""
+    walls = {p.id for p in piece.panels if p.kind == "side"}
+    return tab.meets.piece == piece.id and {tab.panel, tab.meets.panel} <= walls
 
 
 def _join(book: Book, row: int, blocks: tuple[int, int]) -> tuple[str, list[str], Stage]:

@@ -12,7 +12,7 @@ from foldsketch.base.findings import Finding
 from foldsketch.base.tolerance import DEFAULT, Tolerance
 from foldsketch.base.units import plain
 from foldsketch.part.model import Cone, Cylinder, Feature, Part, Plate, PrismShape, Ring
-from foldsketch.solid.frame import Frame, frames, reference_direction, upright
+from foldsketch.solid.frame import Frame, frames, reference_direction, rotated, upright
 from foldsketch.solid.mating import resolve
 from foldsketch.solid.polygon import Polygon, circumfactor
 from foldsketch.solid.prism import Prism, loft
@@ -42,7 +42,7 @@ class Faceted:
 def facet(part: Part, scale: float, choice: FacetChoice, tolerance: Tolerance = DEFAULT) -> Faceted:
     """Prisms for every feature, at scale paper mm per part mm. Raises FoldsketchError when no prism is possible."""
     turned, turn = upright(part)
-    direction = reference_direction(turned)
+    direction = rotated(reference_direction(turned), choice.turned)
     roll = choice.walls == "rolled"
     crossed = crossing(turned) if roll else {}
     first = [plan_of(f, scale, choice, roll and f.name not in crossed) for f in turned.features]

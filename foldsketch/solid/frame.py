@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from math import atan2
+from math import atan2, cos, sin
 
 import numpy as np
 from numpy.typing import NDArray
@@ -57,6 +57,14 @@ def reference_direction(part: Part) -> Array:
         candidates += [(u + v) / abs(u + v) for v in units[i + 1 :] if abs(u + v) > 1e-6]
     best = next((c for c in candidates if _mirrors(offsets, c)), units[0])
     return np.array([best.real, best.imag, 0.0])
+
+
+def rotated(direction: Array, angle: float) -> Array:
+    """(3,) a direction across the datum axis, rotated about it by an angle, radians; by 0 it is the same array."""
+    if not angle:
+        return direction
+    way = complex(direction[0], direction[1]) * complex(cos(angle), sin(angle))
+    return np.array([way.real, way.imag, 0.0])
 
 
 def _mirrors(offsets: list[complex], line: complex) -> bool:

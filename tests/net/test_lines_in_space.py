@@ -2,19 +2,24 @@
 their words."""
 
 import functools
+import itertools
 import math
 import re
+from pathlib import Path
 
 import numpy as np
 import pytest
 import shapely
 
 import parts
-from foldsketch import job
+from foldsketch import job, quickest
 from foldsketch.base.lettering import width
 from foldsketch.net.centres import PIN
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, Plate, PrismShape
+from foldsketch.part.read import read_part
+from foldsketch.solid.sides import FacetChoice, quicker
 
+SAMPLES = Path(__file__).parents[2] / "samples"
 SCALES = [1.0, 0.5]
 
 
@@ -128,7 +133,7 @@ def test_an_offset_arrow_runs_from_the_datum_axis_to_the_axis_that_is_offset(par
         assert shape(panel).buffer(1e-6).contains(shapely.LineString([tail, tip]))
         text = said.get((panel.id, m.axis))
         if text:
-            distance, angle = re.fullmatch(r"([\d.]+) mm at ([\d.]+)°", text).groups()
+            distance, angle = re.fullmatch(rf"(?:{m.axis}: )?([\d.]+) mm at ([\d.]+)°", text).groups()
             assert float(distance) == pytest.approx(apart, abs=0.005)
             assert float(angle) == pytest.approx(math.degrees(math.atan2(u[1], u[0])) % 360, abs=0.005)
 
@@ -312,7 +317,7 @@ def test_a_number_that_finds_no_room_along_its_edge_stands_across_it():
 
 @pytest.mark.parametrize("scale", [1.0, 0.5, 0.3])
 @pytest.mark.parametrize("part", parts.ALL, ids=lambda p: p.name)
-def test_numbers_of_the_key_stand_in_circles_and_count_from_one(part, scale):
+def test_letters_of_the_key_stand_in_circles_and_run_from_a(part, scale):
     nets, every = marked(part, scale)
     seen = {p.id: set() for p in nets.pieces}
     for piece, panel, m in every:
@@ -326,11 +331,31 @@ def test_numbers_of_the_key_stand_in_circles_and_count_from_one(part, scale):
         assert m.text in dict(piece.key)
         seen[piece.id].add(m.text)
     for piece in nets.pieces:
-        numbers = [n for n, _ in piece.key if n]
-        assert sorted(numbers, key=int) == [str(k + 1) for k in range(len(numbers))]
+        letters = [n for n, _ in piece.key if n]
+        assert sorted(letters) == list("abcdefghjkmnpqrstuvwxyz"[: len(letters)])
         said = [text for _, text in piece.key]
         assert len(said) == len(set(said)), "nothing is said twice"
-        assert seen[piece.id] == set(numbers), "no number stands for something that is circled nowhere"
+        assert seen[piece.id] == set(letters), "no letter stands for something that is circled nowhere"
+
+
+@pytest.mark.parametrize("name", ["double-throw-crank", "bilge-pump-cover"])
+def test_no_ring_of_the_key_meets_a_frame_or_another_ring(name):
+    part = read_part(SAMPLES / f"{name}.toml")[0]
+    rings = 0
+    for quick in (False, True):
+        facets = quicker(FacetChoice()) if quick else FacetChoice()
+        made = quickest.model(part, job.Choices(quick=quick, facets=facets))
+        for piece in made.nets.pieces:
+            loops = [
+                (m.panel, shapely.LinearRing(path), len(path))
+                for m in piece.marks
+                for path in m.paths
+                if m.kind == "text" and len(path) in (5, 17) and path[0] == pytest.approx(path[-1])
+            ]
+            for (one, a, n), (two, b, _) in itertools.combinations(loops, 2):
+                rings += n == 17
+                assert one != two or not a.intersects(b), (piece.id, one)
+    assert rings
 
 
 def test_words_along_an_axis_that_slants_through_a_square_are_no_offset():

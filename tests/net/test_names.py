@@ -1,13 +1,22 @@
 """Names and offsets on paper: printed where there is room, a key where there is none, and never both."""
 
 import math
+from pathlib import Path
 
+import numpy as np
 import pytest
 
 import parts
 from foldsketch import job
+from foldsketch.base.lettering import width
+from foldsketch.net.model import Panel
+from foldsketch.net.numbers import _places
+from foldsketch.net.room import Room
 from foldsketch.net.words import title
 from foldsketch.part.model import Axis, Cylinder, Feature, Part
+from foldsketch.part.read import read_part
+
+SAMPLES = Path(__file__).parents[2] / "samples"
 
 
 @pytest.mark.parametrize("part", [*parts.ALL, parts.part([Feature("thin", "A", Cylinder(30), 0, 4)])], ids=str)
@@ -49,3 +58,31 @@ def test_an_offset_stands_beside_its_own_arrow():
             assert beside < 8
             checked += 1
     assert checked
+
+
+@pytest.mark.parametrize("name", ["hex-eccentric", "offset-bore-sleeve", "lessons/3-eccentric"])
+def test_an_offset_without_an_arrow_of_its_own_names_its_axis(name):
+    """Where two axes are too near for an arrow, or a centre lies in an opening, no arrow tells whose offset it is."""
+    made = job.model(read_part(SAMPLES / f"{name}.toml")[0], job.Choices())
+    named = 0
+    for piece in made.nets.pieces:
+        arrows = {(m.panel, m.axis) for m in piece.marks if m.kind == "offset" and m.paths}
+        for m in piece.marks:
+            if m.kind == "offset" and m.text and (m.panel, m.axis) not in arrows:
+                assert m.text.startswith(f"{m.axis}: ")
+                named += 1
+    assert named
+
+
+def test_what_is_all_ones_keeps_away_from_strokes():
+    """Beside a stroke 1 would read as 11: it moves along its edge, where a 7 stays in the middle."""
+    square = np.array([(-6.0, -6.0), (6.0, -6.0), (6.0, 6.0), (-6.0, 6.0)])
+    panel = Panel(0, square, (), "disc", "end", 0, np.eye(3), np.zeros(3))
+    found = {}
+    for text in ("1", "7"):
+        room = Room(panel)
+        room.bar(((1.2, -5.5), (1.2, 5.5)))
+        ((at, _),) = _places([room], [text], square[None, :2])
+        found[text] = at
+    assert found["7"] == pytest.approx((0.0, -4.25)), "in the middle"
+    assert abs(found["1"][0] - 1.2) > 0.9 + width("1", 1.8) / 2

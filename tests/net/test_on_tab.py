@@ -2,6 +2,7 @@
 
 from math import cos, sin
 
+import numpy as np
 import pytest
 import shapely
 from hypothesis import HealthCheck, given, settings
@@ -10,7 +11,7 @@ from hypothesis import strategies as st
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.base.lettering import UNDERLINE, width
 from foldsketch.net.build import build
-from foldsketch.net.on_tab import number_on
+from foldsketch.net.on_tab import CLEAR, number_on
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, Ring
 from foldsketch.solid.blocks import join
 from foldsketch.solid.facet import facet
@@ -35,6 +36,19 @@ def test_figures_are_never_smaller_than_can_be_read(number):
     for length in (2.0, 4.0, 6.0, 9.0, 20.0):
         for deep in (1.0, 2.0, 3.0, 7.0):
             assert number_on(number, length, (deep, 0.2 * length, 0.2 * length))[2] in (0.0, 1.8, 2.5)
+
+
+@pytest.mark.parametrize("number", [66, 68, 89, 99])
+def test_what_is_underlined_across_a_tab_stands_in_its_middle_together_with_its_line(number):
+    """Tabs just too short for it along the root: the figures and the line beside them are as far from both sides."""
+    seen = 0
+    for length in np.linspace(2.5, 4.0, 16):
+        x, _, size, turn = number_on(number, length, (8.0, 0.0, 0.0))
+        if turn:
+            seen += 1
+            bar = UNDERLINE * size + CLEAR
+            assert x - size / 2 == pytest.approx(length - (x + size / 2 + bar))
+    assert seen
 
 
 @settings(deadline=None, max_examples=20, suppress_health_check=[HealthCheck.too_slow])

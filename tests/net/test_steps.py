@@ -1,10 +1,15 @@
 """The order of building, told from small models whose order anyone can see."""
 
+from collections import Counter
+from math import cos, pi, sin
+
+import numpy as np
 import pytest
 
 import parts
 from foldsketch.net.build import build
-from foldsketch.net.steps import steps_of
+from foldsketch.net.model import Fold, Meets, Panel, Piece, Tab
+from foldsketch.net.steps import _cover, _lid, steps_of
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, Plate, PrismShape
 from foldsketch.solid.blocks import join
 from foldsketch.solid.facet import facet
@@ -115,6 +120,37 @@ def crank(quick=True):
     faceted = facet(Part("crank", axes, own), 1.0, FacetChoice(chord_error=2.5, fewest=6))
     nets = build(faceted, join(faceted, "fuse"), 1.0, sparse=quick)
     return nets, steps_of(nets)
+
+
+def box_of(ends, folds, tabs=()):
+    """A net of a wall, panel 0, and ends of so many corners; tabs: (the panel that carries it, the one it meets)."""
+    corners = {k: [(cos(2 * pi * i / n), sin(2 * pi * i / n)) for i in range(n)] for k, n in ends.items()}
+    panels = [Panel(0, np.zeros((4, 2)), (), "tube", "side", 0, np.eye(3), np.zeros(3))]
+    for k, outline in corners.items():
+        panels.append(Panel(k, np.array(outline) * 20, (), "tube", "end", k, np.eye(3), np.zeros(3)))
+    line = ((0.0, 0.0), (1.0, 0.0))
+    flaps = [Tab(n, own, np.zeros((4, 2)), line, Meets("1", met, line), 1.0) for n, (own, met) in enumerate(tabs, 1)]
+    return Piece("1", 0, tuple(panels), tuple(Fold(pair, line, 1.0) for pair in folds), tuple(flaps))
+
+
+def test_a_lid_is_an_end_with_nothing_hanging_on_it_and_no_tabs():
+    """Of two ends the one with more corners; not where something hangs on it, not where it carries a tab."""
+    alone = box_of({1: 8, 2: 6}, [(0, 1), (0, 2)])
+    hung = box_of({1: 8, 2: 6, 3: 4}, [(0, 1), (0, 2), (1, 3)], [(3, 0)])
+    carrying = box_of({1: 8, 2: 6}, [(0, 1), (0, 2)], [(1, 0)])
+    assert [_lid(p, Counter(), set()) for p in (alone, hung, carrying)] == [1, 2, 2]
+
+
+def test_nor_is_it_what_a_tube_swings_in_with_or_walls_stand_on_where_another_end_will_do():
+    alone = box_of({1: 8, 2: 6}, [(0, 1), (0, 2)])
+    assert _lid(alone, Counter(), {1}) == 2 and _lid(alone, Counter(), {1, 2}) is None
+    assert _lid(alone, Counter({("1", 1): 2, ("1", 2): 1}), set()) == 2
+
+
+def test_the_last_panel_of_a_block_is_rather_one_on_which_no_walls_stand():
+    both = box_of({1: 8, 2: 6}, [(0, 1), (0, 2)], [(0, 1), (0, 2)])
+    assert _cover([both], Counter()) == ("1", 1)
+    assert _cover([both], Counter({("1", 1): 1})) == ("1", 2)
 
 
 def test_a_step_names_only_what_is_glued_in_it_and_knows_what_was_apart():

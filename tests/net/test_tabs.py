@@ -79,6 +79,16 @@ def test_where_there_is_room_a_tab_is_seven_mm_wide_and_bevelled_to_62_degrees_o
     assert measures(seam)[1] == pytest.approx(7.0)
 
 
+def test_the_seam_of_a_low_strip_is_as_wide_as_its_bevels_let_it():
+    """5 mm high: nothing else is glued behind its corners, and ends bevelled to 62 degrees leave 3.3 mm; half the
+    corner would leave 1.7 mm."""
+    (piece,) = nets_of(one(PrismShape(6, 60.0), 5)).pieces
+    (seam,) = [t for t in piece.tabs if all(piece.panel(k).kind == "side" for k in (t.panel, t.meets.panel))]
+    _, wide, tail, head, top = measures(seam)
+    assert (tail, head, top) == pytest.approx((62.0, 62.0, 0.3 * 5))
+    assert wide == pytest.approx(0.35 * 5 * math.tan(math.radians(62)))
+
+
 def test_tabs_narrow_until_both_that_meet_behind_a_panel_have_room():
     """A strip of 8 mm is entered from both long edges: each tab takes less than half; on 4 mm less still."""
     for height, most in ((8.0, 4.0), (4.0, 2.0)):

@@ -51,6 +51,20 @@ def test_the_model_is_turned_to_the_line_about_which_its_offsets_are_symmetric(o
     assert direction(round_on(*axes)) == pytest.approx(angle, abs=1e-9)
 
 
+@pytest.mark.parametrize("angle", [0.3, -0.5])
+def test_sides_and_datum_line_are_turned_together(angle):
+    """Every corner of rounds along the datum goes round its own axis; the axes stay."""
+    part = round_on(polar("B", 20, 35), polar("C", 30, 160))
+    plain, turned = (facet(part, 1.0, FacetChoice(turned=a)) for a in (0.0, angle))
+    c, s = math.cos(angle), math.sin(angle)
+    turn = np.array([[c, -s], [s, c]])
+    assert turned.datum_direction[:2] == pytest.approx(turn @ plain.datum_direction[:2])
+    for p, q in zip(plain.prisms, turned.prisms, strict=True):
+        middle = np.array(part.axis(p.feature.axis).point[:2])
+        want = (p.corners[:, :2] - middle) @ turn.T + middle
+        assert q.corners[:, :2] == pytest.approx(want) and q.corners[:, 2] == pytest.approx(p.corners[:, 2])
+
+
 def test_axes_without_features_and_cross_axes_do_not_turn_the_model():
     spare, cross = polar("S", 30, 80), Axis("X", (0.0, 5.0, -5.0), (1.0, 0.0, 0.0))
     part = round_on(polar("B", 20, 35), more=(spare, cross))
