@@ -74,6 +74,20 @@ def test_an_offset_without_an_arrow_of_its_own_names_its_axis(name):
     assert named
 
 
+@pytest.mark.parametrize("name", ["double-throw-crank", "bilge-pump-cover", "lessons/4-two-spigots"])
+def test_words_that_could_be_of_two_arrows_name_their_axis(name):
+    """Words that found no room beside their arrow do, where there is another one."""
+    made = job.model(read_part(SAMPLES / f"{name}.toml")[0], job.Choices())
+    named = 0
+    for piece in made.nets.pieces:
+        drawn = [m.panel for m in piece.marks if m.kind == "offset" and m.paths]
+        for m in piece.marks:
+            if m.kind == "offset" and m.text.startswith(f"{m.axis}: "):
+                assert drawn.count(m.panel) != 1, "with one arrow there is nothing to confuse"
+                named += 1
+    assert named
+
+
 def test_what_is_all_ones_keeps_away_from_strokes():
     """Beside a stroke 1 would read as 11: it moves along its edge, where a 7 stays in the middle."""
     square = np.array([(-6.0, -6.0), (6.0, -6.0), (6.0, 6.0), (-6.0, 6.0)])

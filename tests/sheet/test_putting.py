@@ -74,6 +74,23 @@ def test_what_is_stood_on_a_lid_is_tried_dry_and_glued_before_the_lid_closes(nam
     assert stood and put
 
 
+@pytest.mark.parametrize("name", ["single-throw-crank", "double-throw-crank", "three-boss-rocker", "bilge-pump-cover"])
+@pytest.mark.parametrize("quick", [True, False])
+def test_numbers_are_pencilled_beside_an_opening_only_of_the_net_that_is_looked_into(name, quick):
+    """Of another net the printed side is looked at, and its numbers with it."""
+    facets = quicker(FacetChoice()) if quick else FacetChoice()
+    book = booklet_of(job.model(read_part(SAMPLES[name])[0], job.Choices(quick=quick, facets=facets, join="fuse")))
+    for step, _, text in rows_of(book):
+        if step.kind == "insert" and "go through it" in text:
+            into = {
+                t.meets.piece == step.piece
+                for p in book.nets.pieces
+                for t in p.tabs
+                if t.number in step.tabs and t.meets.piece != p.id
+            }
+            assert ("pencil them beside the opening" in text) == (into == {True})
+
+
 def test_a_short_seam_is_to_be_held():
     """The webs of the crank are 6 mm thick at half size; its journals are long enough."""
     book = booklet_of(quick_one("single-throw-crank"))
