@@ -50,6 +50,16 @@ PATTERN: dict[LineType, tuple[float, ...]] = {
 """Dash and gap lengths in line widths [references: ISO 128-20 table, quoted from memory]."""
 
 
+def has_round_ends(line: LineType) -> bool:
+    """Whether the strokes of a line end round: a dot of half a width is hardly seen on paper if they do not, and what
+    shows no dot is taken for dashes.
+
+    >>> [kind.value for kind in LineType if has_round_ends(kind)]
+    ['dash-dot', 'centre', 'phantom', 'dotted']
+    """
+    return any(length < 1 for length in PATTERN[line])
+
+
 class Stroke(NamedTuple):
     """A run of straight lines. points: mm; width: mm; fill: colour of the inside of a closed run or None."""
 

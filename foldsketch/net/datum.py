@@ -18,6 +18,10 @@ TICK = 3.0
 """Length of a datum tick, mm."""
 
 
+APART = 0.5
+"""A tick stays so far from an opening, mm: over its edge it would look like a cut."""
+
+
 def ticked(path: Sequence[Point]) -> bool:
     """Whether a datum line is a tick: so short that dots would not show it as a line.
 
@@ -63,6 +67,10 @@ def _tick(s: Sheeted, loop: Loop, centre: Point, datum: Array, axis: str) -> Non
     if far is None:
         return
     near = far - min(TICK, far * 0.5)
+    passed = [_leave(hole, centre, (dx, dy)) for hole in s.loops[1:]]
+    near = max([near, *(hole + APART for hole in passed if hole is not None and hole < far)])
+    if far - near < APART:
+        return
     x, y = centre
     _draw(s, axis, ((x + dx * near, y + dy * near), (x + dx * far, y + dy * far)), 1)
 

@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from math import cos, sin
 from typing import Any
 
-from foldsketch.base.drawing import PATTERN, Circle, Colour, Drawing, Stroke, Words, runs_of_one_pen
+from foldsketch.base.drawing import PATTERN, Circle, Colour, Drawing, Stroke, Words, has_round_ends, runs_of_one_pen
 from foldsketch.base.lettering import em_per_capital, font_path, runs
 from foldsketch.base.units import POINTS_PER_MM
 
@@ -81,6 +81,8 @@ class _Pen:
             self._tell("width", item.width, lambda: c.setLineWidth(item.width))
             dash = [round(k * item.width, 4) for k in PATTERN[item.line]]
             self._tell("dash", dash, lambda: c.setDash(dash))
+            cap = int(has_round_ends(item.line))  # as ISO 32000-1 numbers them, 8.4.3.3
+            self._tell("cap", cap, lambda: c.setLineCap(cap))
         if item.fill is not None:
             self.fill(item.fill)
 

@@ -4,7 +4,18 @@ from __future__ import annotations
 
 from typing import Any
 
-from foldsketch.base.drawing import PATTERN, Circle, Colour, Drawing, Layer, LineType, Stroke, Words, runs_of_one_pen
+from foldsketch.base.drawing import (
+    PATTERN,
+    Circle,
+    Colour,
+    Drawing,
+    Layer,
+    LineType,
+    Stroke,
+    Words,
+    has_round_ends,
+    runs_of_one_pen,
+)
 from foldsketch.base.lettering import em_per_capital, width
 
 FAMILY = "'Noto Sans', 'DejaVu Sans', 'Liberation Sans', Arial, sans-serif"
@@ -52,6 +63,8 @@ def _pen(item: Any) -> dict[str, str]:
         pen["stroke_linejoin"] = "round"
         if item.line is not LineType.SOLID:
             pen["stroke_dasharray"] = " ".join(_n(k * item.width) for k in PATTERN[item.line])
+        if has_round_ends(item.line):
+            pen["stroke_linecap"] = "round"
     return pen
 
 
