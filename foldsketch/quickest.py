@@ -22,8 +22,8 @@ TEN = 10
 WORTH = 1.0
 """Minutes that a change must save."""
 
-TURNS = tuple(radians(a) for a in (30, 15, -15, 22.5, -22.5, 7.5, -7.5))
-"""By how much sides may be turned: the eighths of what one of six takes up; halves and quarters first."""
+TURNS = tuple(radians(a) for a in (10, -10, 20, -20, 30))
+"""By how much sides may be turned: the sixths of what one of six takes up, least first."""
 
 MOST_PANELS = 300
 """Of a model with more panels nothing else is tried: that would keep the user waiting."""

@@ -132,24 +132,30 @@ def belt(graph: Graph, faces: Sequence[int], direction: Array, barred: frozenset
         ]
         if not options:
             return None
-        tree[f] = max(
-            options,
-            key=lambda h: (
-                round(graph.length[h], 6),
-                _room_to_hang(graph, h),
-                round(facing[graph.face[graph.twin[h]]], 6),
-                -h,
-            ),
-        )
+        tree[f] = _hung_on(graph, options, facing)
     return lay(graph, root, tree, up_of(graph, root))
 
 
-def _room_to_hang(graph: Graph, h: int) -> float:
-    """What a face that is hung on an edge has behind it, and behind the one opposite, which holds where few do; mm, as
-    far as a hand wants it."""
-    loop = graph.loops[graph.face[h]][0]
-    opposite = loop[(loop.index(h) + len(loop) // 2) % len(loop)]
-    return round(min(room_behind(graph, x, STRIP) for x in (h, opposite)), 3)
+def _hung_on(graph: Graph, options: Sequence[int], facing: dict[int, float]) -> int:
+    """The edge on which a face is hung: the longest; of these one with paper behind it, and behind the one opposite,
+    which holds where few do; of these the one on the side that faces most ahead."""
+
+    def key(h: int) -> tuple[float, float, int]:
+        return round(graph.length[h], 6), round(facing[graph.face[graph.twin[h]]], 6), -h
+
+    best, most = None, -1.0
+    for h in sorted(options, key=key, reverse=True):
+        if best is not None and round(graph.length[h], 6) < round(graph.length[best], 6):
+            break
+        loop = graph.loops[graph.face[h]][0]
+        opposite = loop[(loop.index(h) + len(loop) // 2) % len(loop)]
+        room = round(min(room_behind(graph, x, STRIP) for x in (h, opposite)), 3)
+        if room > most:
+            best, most = h, room
+        if room >= STRIP:
+            break
+    assert best is not None
+    return best
 
 
 def rows(graph: Graph, faces: Sequence[int], direction: Array, barred: frozenset[int] = frozenset()) -> Laid:
