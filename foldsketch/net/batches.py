@@ -9,6 +9,9 @@ from foldsketch.net.model import Piece
 Bent = frozenset[tuple[int, int]]
 """Folds, by the panels that they join."""
 
+FULL = 4
+"""A batch of so many tabs, or more, is joined by no others [common practice]."""
+
 MANY = 8
 """A net with fewer tabs of its own is glued in one go [common practice]."""
 
@@ -71,20 +74,37 @@ def batches_of(piece: Piece, numbers: Sequence[int]) -> list[tuple[int, ...]]:
 
 
 def _by_folds(needs: Mapping[int, Bent], done: Bent) -> list[tuple[int, ...]]:
-    """Tabs in batches, by the folds that each needs: a batch is begun by the one for which the fewest are still to be
-    bent, and joined by all for which one is, then by all for which one more is, and so on. A tab alone joins the batch
-    that follows."""
+    """Tabs in batches, in the order in which bending fold by fold brings them to their edges. A batch is joined by what
+    one more fold brings there, until it has as many as a hand keeps track of. A tab alone joins the batch that
+    follows."""
     batches: list[tuple[int, ...]] = []
+    full = True
+    for tabs, folds in _closings(needs, done):
+        if full or folds > 1:
+            batches.append(batches.pop() + tabs if batches and len(batches[-1]) == 1 else tabs)
+        else:
+            batches[-1] += tabs
+        full = len(batches[-1]) >= FULL
+    return batches
+
+
+def _closings(needs: Mapping[int, Bent], done: Bent) -> list[tuple[tuple[int, ...], int]]:
+    """Tabs that come to their edges together, in order, and how many folds are bent for that: those for which the
+    fewest are still to be bent come first."""
+    found = []
     left = list(needs)
     while left:
-        chosen: list[int] = []
-        more = [min(left, key=lambda n: len(needs[n] - done))]
-        while more:
-            chosen += more
-            done = done.union(*(needs[n] for n in more))
-            left = [n for n in left if n not in more]
-            more = [n for n in left if len(needs[n] - done) <= 1]
-        if batches and len(batches[-1]) == 1:
-            chosen = [*batches.pop(), *chosen]
-        batches.append(tuple(n for n in needs if n in chosen))
-    return batches
+        first = min(left, key=lambda n: len(needs[n] - done))
+        folds = needs[first] - done
+        done |= folds
+        found.append((tuple(n for n in left if needs[n] <= done), len(folds)))
+        left = [n for n in left if not needs[n] <= done]
+    return found
+
+
+def closing_together(piece: Piece, numbers: Sequence[int], before: Iterable[int]) -> list[tuple[int, ...]]:
+    """Of tabs of a net's own those that come to their edges at once, when those before are glued already: none can be
+    glued after another."""
+    loops = loops_of(piece)
+    needs = {n: bent(piece, [n], loops) for n in numbers if n in loops}
+    return [tabs for tabs, _ in _closings(needs, bent(piece, before, loops)) if len(tabs) > 1]

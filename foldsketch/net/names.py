@@ -17,8 +17,9 @@ from foldsketch.solid.facet import Faceted
 SIZES = (3.5, 2.5, 1.8)
 """Capital heights that are tried for words, mm [ISO 3098-1]."""
 
-LETTERS = "abcdefghjkmnpqrstuvwxyz"
-"""Letters of the key, which no tab and no axis has; without those that read as figures."""
+LETTERS = "krstvxyzcefgj"
+"""Letters of the key, which no tab has: without those that read as figures or, upside down, as another letter; what
+the first axes of a part are called comes last."""
 
 Keys = dict[int, list[tuple[str, str]]]
 """Piece -> letters printed on its panels, each with what it stands for; an empty letter is printed nowhere."""
@@ -96,8 +97,8 @@ def add_key(s: Sheeted, text: str, keys: Keys) -> None:
 def letter_of(k: int) -> str:
     """The letter of the key's entry k, from 0.
 
-    >>> [letter_of(k) for k in (0, 1, 8, 22, 23, 24)]
-    ['a', 'b', 'j', 'z', 'aa', 'ab']
+    >>> [letter_of(k) for k in (0, 1, 12, 13, 14, 26)]
+    ['k', 'r', 'j', 'kk', 'kr', 'rk']
     """
     more, last = divmod(k, len(LETTERS))
     return (letter_of(more - 1) if more else "") + LETTERS[last]

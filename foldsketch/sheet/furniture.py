@@ -242,7 +242,7 @@ def _sample(kind: str, x: float, y: float, length: float) -> list[Item]:
         case "datum":
             return [Stroke(Layer.FRAME, line, width=0.5, line=LineType.DOTTED)]
         case "ring":
-            return [Circle(Layer.FRAME, (middle, y), 1.5, width=0.18), _figure(middle, y, "a")]
+            return [Circle(Layer.FRAME, (middle, y), 1.5, width=0.18), _figure(middle, y, "k")]
         case "frame":
             box = ((middle - 1.3, y - 1.5), (middle + 1.3, y - 1.5), (middle + 1.3, y + 1.5), (middle - 1.3, y + 1.5))
             return [Stroke(Layer.FRAME, box, closed=True, width=0.18), _figure(middle, y, "1")]

@@ -12,12 +12,16 @@ from foldsketch.net.steps import Step
 from foldsketch.sheet.book import Book, listed, tabs_of, tucked, turned
 from foldsketch.sheet.scene import ELEVATION, hollow
 from foldsketch.sheet.stages import Stage, closing, setting_in, setting_on
+from foldsketch.sheet.tabless import spans
 
 THROUGH = "go through it and are glued behind the face"
 
 SPRUNG = "bend them in to pass the opening, let them spring out behind the face, and press them on from behind"
 
 DRY = "Try it dry first, numbers together: turned, it may fit as well."
+
+FEW = 4
+"""So many numbers are pencilled beside an opening, all of them."""
 
 MANY = 12
 """Tabs that can be glued at once before the first are dry [common practice]."""
@@ -37,7 +41,9 @@ def inserted(book: Book, row: int, piece: Piece, lid: int | None) -> tuple[str, 
         title = f"Set {to} into net {piece.id}"
         words = [f"Set {to} into net {piece.id} while it is open: glue on the {tabs}, numbers together."]
         if _behind_end(piece, others, step):
-            words.append("Pencil a number beside each opening on the blank side first, to see which way round.")
+            few = " and ".join(map(str, step.tabs)) if len(step.tabs) == 2 else spans(step.tabs)
+            which = f"{few} beside the opening" if len(step.tabs) <= FEW else "a number beside each opening"
+            words.append(f"Pencil {which} on the blank side first, to see which way round.")
             words.append("Press the tabs on with a stick.")
     else:
         one, two = ([piece], others) if stands[0] == f"net {piece.id}" else (others, [piece])

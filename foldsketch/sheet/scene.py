@@ -22,6 +22,9 @@ AZIMUTH, ELEVATION = -0.9, 0.62
 LARGEST = 2.0
 """Pictures are drawn no larger than so many times the size on the sheets."""
 
+APART = 4.2
+"""Numbers in pictures are so far apart, mm, or one is left out."""
+
 SMALL = 1.8
 """Capital height of numbers and letters in pictures, mm."""
 
@@ -105,7 +108,7 @@ def painted(things: Sequence[Face | Path], seen: Array, box: Box, largest: float
     k = min(*(np.array((box.width, box.height)) / np.maximum(high - low, 1e-9)), largest)
     shift = np.array((box.x + box.width / 2, box.y + box.height / 2)) - (low + high) / 2 * k
     items: list[Item] = []
-    numbers: list[tuple[Point, str, Colour]] = []
+    numbers: list[tuple[list[Point], str, Colour]] = []
     leaders: list[tuple[Point, Point, str, Colour]] = []
     order = sorted(range(len(things)), key=lambda i: (things[i].rank, float(flat[i][0][:, 2].mean())))
     for i in order:
@@ -124,23 +127,30 @@ def painted(things: Sequence[Face | Path], seen: Array, box: Box, largest: float
             items.append(Stroke(Layer.MARK, round_all, closed=True, colour=None, fill=thing.fill))
             items += [Stroke(Layer.MARK, tuple(loop), closed=True, width=thing.pen) for loop in loops]
         if thing.label:
-            x, y = np.mean(loops[0], axis=0).tolist()
-            numbers.append(((x, y), thing.label, BLACK))
+            numbers.append((_spots(loops[0]), thing.label, BLACK))
     taken: list[Point] = []
-    for (x, y), text, colour in numbers:
-        if all(hypot(x - u, y - v) > 4.2 for u, v in taken):
-            taken.append((x, y))
-            items += lettered((x, y - SMALL / 2), text, SMALL, colour=colour)
+    for spots, text, colour in numbers:
+        free = (p for p in spots if all(hypot(p[0] - u, p[1] - v) > APART for u, v in taken))
+        spot = next(free, None)
+        if spot is not None:
+            taken.append(spot)
+            items += lettered((spot[0], spot[1] - SMALL / 2), text, SMALL, colour=colour)
     for (u, v), (x, y), text, colour in leaders:
         length = max(hypot(x - u, y - v), 1e-9)
         dx, dy, out = (x - u) / length, (y - v) / length, 0.0
-        while any(hypot(x + dx * out - a, y + dy * out - b) < 4.2 for a, b in taken) and out < 30:
+        while any(hypot(x + dx * out - a, y + dy * out - b) < APART for a, b in taken) and out < 30:
             out += 1.0
         x, y = x + dx * out, y + dy * out
         taken.append((x, y))
         items.append(Stroke(Layer.MARK, ((u, v), (x, y)), width=0.18, line=LineType.CENTRE, colour=colour))
         items += lettered((x, y - 1.25), text, 2.5, colour=colour)
     return items
+
+
+def _spots(loop: Sequence[Point]) -> list[Point]:
+    """Where the number of a tab may stand in a picture: in its middle, else half way from there to a corner."""
+    x, y = np.mean(loop, axis=0).tolist()
+    return [(x, y), *(((x + u) / 2, (y + v) / 2) for u, v in loop)]
 
 
 def flat_net(piece: Piece, angle: float, box: Box, colours: Mapping[str, Colour]) -> list[Item]:

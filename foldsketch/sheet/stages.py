@@ -14,7 +14,7 @@ from foldsketch.net.model import Array, Fold, Panel, Piece
 from foldsketch.net.partly import Standing, standing
 from foldsketch.net.steps import Step
 from foldsketch.net.unkind import breadth
-from foldsketch.sheet.scene import ELEVATION, LIT, Face, Path, Rank, hollow, look, moved, normal
+from foldsketch.sheet.scene import ELEVATION, LIT, TAB, Face, Path, Rank, hollow, look, moved, normal
 
 AJAR = 0.3
 """How far a lid is bent while it stands open."""
@@ -107,11 +107,14 @@ def gluing(piece: Piece, step: Step, lid: int | None) -> Stage:
     seen = view_of(piece, lid)
     if len(step.only) == 1:
         base, seen = _table(piece, share, now)
+    # Of a net that is glued in batches the faces at the folds of this one are light grey.
+    turning = {k for pair in now - ready for k in pair} if step.only or ready else set()
     things: list[Face | Path] = []
     for s in _seen_tabs(standing(piece, share, base=base, tab_share=_due(step, 0.85)), step):
         glued = bool(s.tab) and s.tab in step.tabs
         closing = not s.tab and s.panel == step.last
-        fill = LIT if glued or closing else WHITE
+        moving = not s.tab and s.panel in turning
+        fill = LIT if glued or closing else TAB if moving else WHITE
         things.append(Face(s.loops, fill, (), str(s.tab) if glued else "", 0.18 if s.tab else 0.25))
     return Stage(things, seen)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from math import dist
 
-from foldsketch.net.batches import bent
+from foldsketch.net.batches import FULL, bent, closing_together
 from foldsketch.net.model import Nets, Piece, Tab
 from foldsketch.net.steps import STICK, Step
 from foldsketch.net.unkind import breadth
@@ -114,19 +114,28 @@ def _folds(count: int) -> str:
 def _batch_words(piece: Piece, step: Step) -> list[str]:
     """A net that is glued batch by batch."""
     one = len(step.tabs) == 1
-    tabs = f"tab {step.tabs[0]} behind its edge" if one else f"tabs {spans(step.tabs)} behind their edges"
+    tabs = f"tab {step.tabs[0]} behind its edge" if one else f"tabs {spans(step.tabs)} in this order behind their edges"
     now = bent(piece, step.tabs)
     do = "Roll" if any(f.rolled for f in piece.folds if f.panels in now) else "Fold"
     begun = _begun(piece, step)
     if len(step.only) == 1:
-        words = [f"{do} the walls of the {step.only[0]} {'too' if begun else 'only'}, and glue {tabs}."]
+        too = "too" if begun else "only"
+        words = [f"{do} the walls of the {step.only[0]} {too}, light grey in the picture, and glue {tabs}."]
     else:
-        words = [f"{do} it up {'further, ' if begun else ''}as shown, and glue {tabs}."]
+        further = "further " if begun else ""
+        words = [f"{do} it up {further}at the light grey faces, as shown, and glue {tabs}."]
+    words += _together(piece, step)
     if not begun:
         words.append("Leave the rest as it is for now.")
     if len(step.tabs) > MANY:
         words.append("With so many, glue a few at a time.")
     return words
+
+
+def _together(piece: Piece, step: Step) -> list[str]:
+    """What is said of tabs that come to their edges at once."""
+    groups = [g for g in closing_together(piece, step.tabs, step.before) if len(g) <= FULL]
+    return [f"Tabs {spans(g)} close together: put glue on all of them first." for g in groups]
 
 
 def _begun(piece: Piece, step: Step) -> bool:
@@ -141,6 +150,8 @@ def _glue_words(piece: Piece, step: Step) -> list[str]:
     words = [f"{up} {what} up and glue its tabs behind their edges, in this order: {tabs}."]
     if len(step.tabs) == 1:
         words = [f"{up} {what} up and glue tab {tabs} behind its edge."]
+    if _begun(piece, step):
+        words += _together(piece, step)
     if hollow(piece):
         words.append("Its printed side lies inside: you will see it when you look through. So the tab lies outside.")
     if step.last is not None:

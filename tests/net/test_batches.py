@@ -9,10 +9,10 @@ import numpy as np
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from foldsketch import model
+from foldsketch import model, quickest
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.job import Choices
-from foldsketch.net.batches import MANY, _by_folds, batches_of, bent, loops_of
+from foldsketch.net.batches import MANY, _by_folds, batches_of, bent, closing_together, loops_of
 from foldsketch.net.build import build
 from foldsketch.net.partly import standing
 from foldsketch.net.refold import folded
@@ -207,7 +207,7 @@ def test_a_lid_stays_open_while_the_rest_is_glued_in_batches():
 
 
 def test_batches_by_folds():
-    """Begun by the fewest folds, joined by what needs one more, and so on; a tab alone joins the next."""
+    """Begun by the fewest folds, joined by what needs one more, up to four; a tab alone joins the next."""
     a, b, c, d, e, f, g = ((k, k + 1) for k in range(7))
     needs = {
         1: frozenset((a, b, c)),
@@ -216,9 +216,30 @@ def test_batches_by_folds():
         4: frozenset((f, g, a)),
     }
     assert _by_folds(needs, frozenset()) == [(1, 2, 3), (4,)]
-    assert _by_folds(needs, frozenset((f,))) == [(1, 2, 3, 4)], "4 alone comes first"
+    assert _by_folds(needs, frozenset((f,))) == [(4, 1, 2, 3)], "4 alone comes first"
     assert _by_folds({5: frozenset((a, b)), 6: frozenset((c, d, e))}, frozenset()) == [(5, 6)]
     assert _by_folds({}, frozenset()) == []
+    more = {7: needs[3] | {f}, 8: needs[3] | {f, g}, 9: needs[2]}
+    assert _by_folds(needs | more, frozenset((f, g))) == [(4, 1, 2, 9), (3, 7, 8)], "two close with one fold"
+
+
+def test_what_one_fold_closes_is_glued_together():
+    """Of the rocker's last tabs two pairs come to their edges at once: with either of a pair glued and its folds bent
+    the other lies at its edge too."""
+    (part, *_) = read_part(SAMPLES / "three-boss-rocker.toml")
+    nets = quickest.model(part, Choices(quick=True, facets=quicker(FacetChoice()))).nets
+    (piece,) = nets.pieces
+    before, pairs = [], []
+    for step in steps_of(nets):
+        if step.kind == "cut":
+            continue
+        for group in closing_together(piece, step.tabs, before):
+            now = bent(piece, [*before, group[0]])
+            for n in group:
+                assert edges_apart(piece, n, lambda f, now=now: 1.0 if f.panels in now else 0.0) < 1e-6
+            pairs.append(group)
+        before += step.tabs
+    assert len(pairs) >= 2
 
 
 def test_a_net_of_two_features_and_seven_tabs_is_glued_in_one_go():

@@ -1,5 +1,6 @@
 """What is said where something is set in, stood on or put over something else, of short seams, and at the end."""
 
+import re
 from math import dist
 from pathlib import Path
 
@@ -44,8 +45,8 @@ def test_what_is_put_through_an_opening_is_tried_dry_and_pressed_from_behind():
             if step.kind == "insert":
                 assert ("Try it dry first" in text) == title.startswith(("Stand", "Put"))
                 assert ("press them on from behind" in text) == ("go through it" in text)
-                assert ("Pencil a number" in text) <= title.startswith("Set")
-    assert any("Pencil a number" in text for _, _, text in rows_of(sleeve))
+                assert ("Pencil" in text) <= title.startswith("Set")
+    assert any("Pencil" in text for _, _, text in rows_of(sleeve))
 
 
 def test_numbers_are_pencilled_through_only_for_tubes_behind_openings():
@@ -55,8 +56,16 @@ def test_numbers_are_pencilled_through_only_for_tubes_behind_openings():
     for step, _, text in rows_of(book):
         if step.kind == "insert":
             tubes = [all(q.kind == "side" for q in book.pieces[i].panels) for i in step.to]
-            said["Pencil a number" in text] = tubes
+            said["Pencil" in text] = tubes
     assert all(said[True]) and not any(said[False])
+
+
+def test_few_numbers_are_named_that_are_to_be_pencilled():
+    """Two hold the bore of the quick sleeve at each end; of six tubes at once one each will do."""
+    (text,) = [t for _, title, t in rows_of(booklet_of(quick_one("offset-bore-sleeve"))) if title.startswith("Set")]
+    assert re.search(r"Pencil (\d+) and (\d+) beside the opening on the blank side first", text)
+    cover = booklet_of(job.model(read_part(SAMPLES["bilge-pump-cover"])[0]))
+    assert any("Pencil a number beside each opening on" in t for _, _, t in rows_of(cover))
 
 
 @pytest.mark.parametrize("name", ["single-throw-crank", "double-throw-crank", "lessons/5-double-throw-crank"])

@@ -341,10 +341,10 @@ def test_a_net_glued_in_batches_says_what_is_folded_and_what_waits():
     assert titles[:2] == ["Glue net 1: left boss", "Glue net 1: right boss"]
     assert titles[2:-1] == ["Glue net 1: further"] * (len(titles) - 3) and titles[-1] == "Close net 1"
     first, second, third = (words for _, _, words in steps[:3])
-    assert first[0].startswith("Fold the walls of the left boss only, and glue tabs")
+    assert first[0].startswith("Fold the walls of the left boss only, light grey in the picture, and glue tabs")
     assert first[1] == "Leave the rest as it is for now."
-    assert second[0].startswith("Fold the walls of the right boss too, and glue tabs")
-    assert third[0].startswith("Fold it up further, as shown, and glue tabs")
+    assert second[0].startswith("Fold the walls of the right boss too, light grey in the picture, and glue tabs")
+    assert third[0].startswith("Fold it up further at the light grey faces, as shown, and glue tabs")
     assert not any("Leave the rest" in w for _, _, words in steps[1:] for w in words)
 
 
