@@ -23,7 +23,7 @@ WORTH = 1.0
 """Minutes that a change must save."""
 
 TURNS = tuple(radians(a) for a in (10, -10, 20, -20, 30))
-"""By how much sides may be turned: the sixths of what one of six takes up, least first."""
+"""By how much the sides of rounds may be turned: the sixths of what one of six takes up, least first."""
 
 MOST_PANELS = 300
 """Of a model with more panels nothing else is tried: that would keep the user waiting."""
@@ -31,8 +31,9 @@ MOST_PANELS = 300
 
 def model(part: Part, choices: Choices | None = None, listener: Listener = silent) -> Model:
     """The model of a part as job.model makes it, unless it is a quick one of more than ten minutes: then the first of
-    these that takes ten, or the quickest of them: in one body, at the next smaller scale, both, both with all sides
-    turned. Tried is only what the user left open; what makes trouble is not taken. Raises FoldsketchError."""
+    these that takes ten, or the quickest of them: in one body, at the next smaller scale, both; and the last of these
+    that would tear beside an opening, with the sides of its rounds turned. Tried is only what the user left open; what
+    makes trouble is not taken. Raises FoldsketchError."""
     chosen = choices or Choices()
     made = job.model(part, chosen, listener)
     if not chosen.quick:
@@ -41,17 +42,30 @@ def model(part: Part, choices: Choices | None = None, listener: Listener = silen
     if round(before) <= TEN or panels(made) > MOST_PANELS:
         return made
     best, least, turned = made, before, 0.0
-    for other in _changes(made, chosen):
-        try:
-            tried = job.model(part, other, listener)
-        except FoldsketchError:
-            continue
-        t = takes(tried, chosen)
-        if t <= least - WORTH and no_worse(tried, made):
-            best, least, turned = tried, t, other.facets.turned
-            if round(t) <= TEN:
-                break
+    tearing: Choices | None = None
+    ways = _changes(made, chosen)
+    while ways:
+        other = ways.pop(0)
+        tried = _tried(part, other, listener)
+        if tried is not None and (t := takes(tried, chosen)) <= least - WORTH:
+            if no_worse(tried, made):
+                best, least, turned = tried, t, other.facets.turned
+                if round(t) <= TEN:
+                    break
+            elif _tears(tried, made) and not other.facets.turned:
+                tearing = other
+        if not ways and tearing is not None:
+            ways = [replace(tearing, facets=replace(tearing.facets, turned=a)) for a in TURNS]
+            tearing = None
     return best if best is made else replace(best, findings=(*best.findings, _told(best, made, turned, before, least)))
+
+
+def _tried(part: Part, choices: Choices, listener: Listener) -> Model | None:
+    """A model with other choices, or None where there is none."""
+    try:
+        return job.model(part, choices, listener)
+    except FoldsketchError:
+        return None
 
 
 def takes(made: Model, chosen: Choices) -> float:
@@ -74,6 +88,11 @@ def no_worse(other: Model, made: Model) -> bool:
     return whole and all(a <= b for a, b in zip(_trouble(other), _trouble(made), strict=True))
 
 
+def _tears(other: Model, made: Model) -> bool:
+    """Whether another model has more bridges that tear."""
+    return len(bridges(other.nets.pieces)) > len(bridges(made.nets.pieces))
+
+
 def _trouble(made: Model) -> tuple[int, int, int, int]:
     taped = sum(not b.bare for p in made.nets.pieces for b in p.butts)
     return taped, len(bridges(made.nets.pieces)), sum(f.level == "warning" for f in made.findings), len(made.sheets)
@@ -87,9 +106,7 @@ def _changes(made: Model, chosen: Choices) -> list[Choices]:
     found = [replace(chosen, scale=scale, join="fuse")] if fuse else []
     if smaller is not None:
         found.append(replace(chosen, scale=smaller))
-        if fuse:
-            both = replace(chosen, scale=smaller, join="fuse")
-            found += [both, *(replace(both, facets=replace(both.facets, turned=a)) for a in TURNS)]
+        found += [replace(chosen, scale=smaller, join="fuse")] if fuse else []
     return found
 
 
@@ -99,7 +116,7 @@ def _told(best: Model, made: Model, turned: float, before: float, after: float) 
         ways.append(f"made at {scale_text(best.nets.scale)}")
     if best.join != made.join:
         ways.append("built as one body" if len(best.solids.blocks) == 1 else "built with all that touches in one")
-    sides = f", its sides turned by {plain(abs(degrees(turned)), 1)} degrees" if turned else ""
+    sides = f", the sides of its rounds turned by {plain(abs(degrees(turned)), 1)} degrees" if turned else ""
     what = f"is {' and '.join(ways)}{sides}, which takes about {after:.0f} minutes"
     # Both are named, for what is left open would be changed again.
     back = f"--scale {scale_text(made.nets.scale)} --join {made.join}"

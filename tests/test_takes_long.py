@@ -74,12 +74,29 @@ def test_sides_are_turned_where_else_little_would_be_left_beside_an_opening():
     assert len(bridges(straight.nets.pieces)) == 4 and bridges(made.nets.pieces) == []
     assert (made.nets.scale, made.join) == (0.5, "fuse")
     ((what, _),) = told(made)
-    assert what.startswith("is made at 1:2 and built as one body, its sides turned by 30 degrees, which takes about")
+    assert what.startswith(
+        "is made at 1:2 and built as one body, the sides of its rounds turned by 30 degrees, which takes about"
+    )
     off = np.angle(complex(*made.faceted.datum_direction[:2]) / complex(*straight.faceted.datum_direction[:2]))
     assert off == pytest.approx(np.pi / 6)
     webs = [p for p in made.faceted.prisms if p.feature.name == "web 1"]
     corners = webs[0].corners[:, :2]
     assert np.hypot(*corners.T)[np.argmax(corners[:, 1])] == pytest.approx(corners[:, 1].max()), "one points to the pin"
+
+
+def test_sides_are_turned_only_for_what_would_tear(monkeypatch):
+    """The single-throw crank in one body tears nowhere: nothing else is tried. At a given scale the double-throw crank
+    is turned too."""
+    tried = []
+    plain = job.model
+    monkeypatch.setattr(job, "model", lambda part, choices, listener: tried.append(choices) or plain(part, choices))
+    quickest.model(sample("single-throw-crank"), QUICK)
+    assert len(tried) == 4 and not any(c.facets.turned for c in tried)
+    tried.clear()
+    made = quickest.model(sample("double-throw-crank"), replace(QUICK, scale=0.5))
+    assert (made.nets.scale, made.join, bridges(made.nets.pieces)) == (0.5, "fuse", [])
+    assert "turned by 30 degrees" in told(made)[0][0]
+    assert [c.facets.turned for c in tried[:2]] == [0.0, 0.0] and all(c.facets.turned for c in tried[2:])
 
 
 def test_what_was_changed_is_told_and_taken_back_as_it_says():

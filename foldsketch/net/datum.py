@@ -18,8 +18,9 @@ TICK = 3.0
 """Length of a datum tick, mm."""
 
 
-APART = 0.5
-"""A tick stays so far from an opening, mm: over its edge it would look like a cut."""
+APART, SHORTEST = 0.5, 0.8
+"""A tick stays so far from an opening, mm, for over its edge it would look like a cut; unless less than the second is
+left of it then."""
 
 
 def ticked(path: Sequence[Point]) -> bool:
@@ -67,10 +68,10 @@ def _tick(s: Sheeted, loop: Loop, centre: Point, datum: Array, axis: str) -> Non
     if far is None:
         return
     near = far - min(TICK, far * 0.5)
-    passed = [_leave(hole, centre, (dx, dy)) for hole in s.loops[1:]]
-    near = max([near, *(hole + APART for hole in passed if hole is not None and hole < far)])
-    if far - near < APART:
-        return
+    edges = [t for own in s.loops for t in _crossings(own, centre, (dx, dy)) if t < far - 1e-6]
+    strip = far - max(edges, default=0.0)  # what is left of the panel there, beside an opening or a notch
+    if strip - APART >= SHORTEST:
+        near = max(near, far - strip + APART)
     x, y = centre
     _draw(s, axis, ((x + dx * near, y + dy * near), (x + dx * far, y + dy * far)), 1)
 
@@ -83,18 +84,23 @@ def _draw(s: Sheeted, axis: str, path: tuple[Point, Point], at: int) -> None:
 
 def _leave(loop: Loop, start: Point, toward: Point) -> float | None:
     """Distance, above 0.5 mm, along a ray at which it last crosses a loop; None when it never does."""
+    return max((t for t in _crossings(loop, start, toward) if t > 0.5), default=None)
+
+
+def _crossings(loop: Loop, start: Point, toward: Point) -> list[float]:
+    """Distances along a line, to both sides of its start, at which it crosses a loop."""
     x, y = start
     dx, dy = toward
-    far = 0.5
+    found = []
     ax, ay = loop[-1]
     u = dx * (ay - y) - dy * (ax - x)
     for bx, by in loop:
         v = dx * (by - y) - dy * (bx - x)
         if (u > 0) != (v > 0):
             a, b = (ax - x) * dx + (ay - y) * dy, (bx - x) * dx + (by - y) * dy
-            far = max(far, a + (b - a) * (u / (u - v)))
+            found.append(a + (b - a) * (u / (u - v)))
         ax, ay, u = bx, by, v
-    return far if far > 0.5 else None
+    return found
 
 
 def mark_datum(sheeted: Sequence[Sheeted], own: dict[str, Line], datum: Array) -> None:
@@ -133,12 +139,12 @@ def _datum_lines(sides: Sequence[tuple[Sheeted, Line]], datum: Array) -> None:
     for k in np.nonzero((low <= 0) & (high > 0) & (np.maximum.reduceat(facing, first) > 0))[0].tolist():
         part = slice(first[k], first[k] + size[k])
         s, line = sides[k]
-        ends = _crossings(s.loops[0], level[part].tolist(), facing[part].tolist())
+        ends = _through_plane(s.loops[0], level[part].tolist(), facing[part].tolist())
         if len(ends) == 2 and hypot(ends[0][0] - ends[1][0], ends[0][1] - ends[1][1]) >= 0.5:
             _draw(s, line.name, (ends[0], ends[1]), 0)
 
 
-def _crossings(loop: Loop, level: Sequence[float], facing: Sequence[float]) -> list[Point]:
+def _through_plane(loop: Loop, level: Sequence[float], facing: Sequence[float]) -> list[Point]:
     """Where an outline goes through the datum plane on the side that faces the datum; both are told of its corners."""
     ends: list[Point] = []
     for i, (x, y) in enumerate(loop):

@@ -23,7 +23,8 @@ TOOTH_BEVEL, TOOTH_WIDTH = 84.0, 5.0
 """Bevel and width of the teeth on the rim of a rolled wall: they stand close, and one snip parts them."""
 
 NARROW, WORTH = 5.0, 1.2
-"""A tab narrower than this, mm, is tried once more with corners of its own, if that makes it so many times as wide."""
+"""A tab narrower than this, mm, is tried once more when all are settled, with corners that are its own and from the
+widest, if that makes it so many times as wide."""
 
 SHORTEST = 1.6
 """An edge shorter than this, mm, is set butt: no scissors cut a tab on it."""
@@ -63,7 +64,8 @@ def find_tabs(ground: Ground, bare: frozenset[int] = frozenset()) -> list[CutEdg
     aimed = {e.target for e in edges if e.shape}
     before = {}
     for e in edges:
-        if e.shape is not None and e.shape[0] < NARROW:
+        # The teeth of one rim stay alike.
+        if e.shape is not None and e.shape[0] < NARROW and e.carry not in graph.teeth:
             shape, e.step = e.shape, 0
             _shape(ground, e, inner, free, room, carrying, aimed)
             if _holds(e.shape, shape):

@@ -147,8 +147,8 @@ def _hung_on(graph: Graph, options: Sequence[int], facing: dict[int, float]) -> 
     for h in sorted(options, key=key, reverse=True):
         if best is not None and round(graph.length[h], 6) < round(graph.length[best], 6):
             break
-        loop = graph.loops[graph.face[h]][0]
-        opposite = loop[(loop.index(h) + len(loop) // 2) % len(loop)]
+        middle = _middle(graph, h)
+        opposite = max(graph.loops[graph.face[h]][0], key=lambda x: round(abs(_middle(graph, x) - middle), 6))
         room = round(min(room_behind(graph, x, STRIP) for x in (h, opposite)), 3)
         if room > most:
             best, most = h, room
@@ -156,6 +156,10 @@ def _hung_on(graph: Graph, options: Sequence[int], facing: dict[int, float]) -> 
             break
     assert best is not None
     return best
+
+
+def _middle(graph: Graph, h: int) -> complex:
+    return (graph.flat[h] + graph.flat[graph.after[h]]) / 2
 
 
 def rows(graph: Graph, faces: Sequence[int], direction: Array, barred: frozenset[int] = frozenset()) -> Laid:

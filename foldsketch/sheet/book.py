@@ -42,6 +42,8 @@ def tucked(step: Step) -> list[str]:
     """What is said of tabs on the face that closes."""
     if not step.tucked:
         return []
+    if len(step.tucked) == 1:
+        return [f"Tab {step.tucked[0]} is on the closing face itself: slide it in first, behind its edge."]
     return [f"Tabs {spans(step.tucked)} are on the closing face itself: slide them in first, behind their edges."]
 
 

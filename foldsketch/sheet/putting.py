@@ -14,7 +14,7 @@ from foldsketch.sheet.scene import ELEVATION, hollow
 from foldsketch.sheet.stages import Stage, closing, setting_in, setting_on
 from foldsketch.sheet.tabless import spans
 
-THROUGH = "go through it and are glued behind the face"
+THROUGH = "through it, to be glued behind the face"
 
 SPRUNG = "bend them in to pass the opening, let them spring out behind the face, and press them on from behind"
 
@@ -51,7 +51,7 @@ def inserted(book: Book, row: int, piece: Piece, lid: int | None) -> tuple[str, 
         if _height(one, stage) < _height(two, stage):  # the open net is on top, so that hands reach into it
             title = f"Put {stands[1]} over {stands[0]}"
         words = [f"{title}, the opening and the tabs of the same numbers: {tabs} {_through(piece, others, step)}."]
-        if THROUGH in words[0] and two == [piece]:
+        if THROUGH in words[0] and two == [piece] and title.startswith("Put"):
             words.append("Its numbers are on the other side: pencil them beside the opening on the blank side first.")
     hold = "set it in place, and hold it until it stays"
     if stands is not None:
@@ -168,7 +168,7 @@ def _through(piece: Piece, others: Sequence[Piece], step: Step) -> str:
         for t in p.tabs
         if t.number in step.tabs and p.id != t.meets.piece and piece.id in (p.id, t.meets.piece)
     }
-    return THROUGH if kinds == {"side"} else "are glued, numbers together"
+    return THROUGH if kinds == {"side"} else "to be glued, numbers together"
 
 
 def _one_wall(pieces: Sequence[Piece]) -> bool:

@@ -6,7 +6,7 @@ from collections import Counter
 from math import dist
 
 from foldsketch.net.batches import FULL, bent, closing_together
-from foldsketch.net.model import Nets, Piece, Tab
+from foldsketch.net.model import Nets, Piece
 from foldsketch.net.steps import STICK, Step
 from foldsketch.net.unkind import breadth
 from foldsketch.sheet.book import Book, tucked, turned
@@ -37,9 +37,12 @@ def told(book: Book, row: int) -> tuple[str, list[str], Stage | None]:
 
 def _done(nets: Nets) -> list[str]:
     """What is said at the end."""
-    if any(m.dots for p in nets.pieces for m in p.marks):
-        return ["That is the model. Put the needle through the pin holes of an axis and spin it."]
-    return ["That is the model."]
+    pins = Counter(m.axis for p in nets.pieces for m in p.marks if m.dots)
+    axes = [axis for axis, holes in sorted(pins.items()) if holes > 1]
+    if not axes:
+        return ["That is the model."]
+    which = axes[0] if len(axes) == 1 else f"{', '.join(axes[:-1])} or {axes[-1]}"
+    return [f"That is the model. Put the needle through the pin holes of axis {which} and spin it."]
 
 
 def _unnumbered(book: Book, step: Step) -> list[str]:
@@ -127,6 +130,7 @@ def _batch_words(piece: Piece, step: Step) -> list[str]:
     words += _together(piece, step)
     if not begun:
         words.append("Leave the rest as it is for now.")
+    words += _short_seams(piece, step)
     if len(step.tabs) > MANY:
         words.append("With so many, glue a few at a time.")
     return words
@@ -156,22 +160,20 @@ def _glue_words(piece: Piece, step: Step) -> list[str]:
         words.append("Its printed side lies inside: you will see it when you look through. So the tab lies outside.")
     if step.last is not None:
         words.append("Close the grey face last: nothing behind it has to be reached, press it on from outside.")
-    short = [t.number for t in piece.tabs if t.number in step.tabs and _seam(piece, t) and dist(*t.line) < SHORT]
-    if short:
-        one = len(short) == 1
-        words.append(
-            f"{'Tab' if one else 'Tabs'} {spans(short)} of its wall {'is' if one else 'are'} short: hold "
-            f"{'it until it stays' if one else 'them until they stay'}."
-        )
+    words += _short_seams(piece, step)
     if max(breadth(p) for p in piece.panels) < STICK:
         words.append("It is too small for a stick to press from behind: use tweezers and a pointed brush.")
     return words + tucked(step)
 
 
-def _seam(piece: Piece, tab: Tab) -> bool:
-    """Whether a tab closes a strip of walls."""
-    walls = {p.id for p in piece.panels if p.kind == "side"}
-    return tab.meets.piece == piece.id and {tab.panel, tab.meets.panel} <= walls
+def _short_seams(piece: Piece, step: Step) -> list[str]:
+    """What is said of tabs that close the wall of a feature and are short."""
+    of = {p.id: p.feature for p in piece.panels if p.kind == "side"}
+    seams = [t for t in piece.tabs if t.number in step.tabs and t.meets.piece == piece.id and t.panel in of]
+    short = [t.number for t in seams if of.get(t.meets.panel) == of[t.panel] and dist(*t.line) < SHORT]
+    if len(short) == 1:
+        return [f"Tab {short[0]} of its wall is short: hold it until it stays."]
+    return [f"Tabs {spans(short)} of its wall are short: hold them until they stay."] if short else []
 
 
 def _join(book: Book, row: int, blocks: tuple[int, int]) -> tuple[str, list[str], Stage]:

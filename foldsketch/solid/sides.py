@@ -21,8 +21,8 @@ FEWEST, MOST = 3, 120
 class FacetChoice:
     """What the user chose. chord_error and smallest: mm on paper; sides: the same number for every round, or None;
     walls: rounds are folded as prisms, or rolled where they can be; fewest: sides of a round whatever the chord error,
-    where they are no narrower than the smallest; turned: radians, all sides and the datum line, away from the line
-    about which the offsets are symmetric."""
+    where they are no narrower than the smallest; turned: radians, the sides of rounds and the datum line, away from
+    the line about which the offsets are symmetric."""
 
     chord_error: float = 0.5
     smallest: float = 5.0

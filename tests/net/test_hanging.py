@@ -10,7 +10,7 @@ from foldsketch import job, quickest
 from foldsketch.net.build import build
 from foldsketch.net.trees import STRIP
 from foldsketch.net.unkind import reaches
-from foldsketch.part.model import Axis, Cylinder, Feature, Part
+from foldsketch.part.model import Axis, Cylinder, Feature, Part, PrismShape
 from foldsketch.part.read import read_part
 from foldsketch.solid.blocks import join
 from foldsketch.solid.facet import facet
@@ -85,3 +85,16 @@ def test_tabs_of_two_rims_do_not_share_a_narrow_strip_where_others_are_free(name
     made = quickest.model(read_part(SAMPLES / f"{name}.toml")[0], quick)
     assert min(reaches([t for p in made.nets.pieces for t in p.tabs])) > 2.5
     assert all(t.label_size for p in made.nets.pieces for t in p.tabs), "and all bear their numbers"
+
+
+def test_opposite_is_what_lies_farthest_away():
+    """On a triangle with an opening near one corner the face hangs on an edge that leaves it room, whichever is
+    counted as opposite."""
+    axes = (Axis("A"), Axis("B", (-9.0, 0.0, 0.0)))
+    body = Feature("body", "A", PrismShape(3, 60.0), 0, 30)
+    part = Part("p", axes, (body, Feature("bore", "B", Cylinder(16.0), -1, 31, cut=True, sides=6)))
+    nets = nets_of(part)
+    assert len(holed_ends(nets)) == 2 and nets.checks.passed()
+    for piece, p in holed_ends(nets):
+        (fold,) = [f for f in piece.folds if p.id in f.panels]
+        assert room_of(p, fold.line) > 2.0

@@ -4,6 +4,7 @@ their words."""
 import functools
 import itertools
 import math
+import random
 import re
 from pathlib import Path
 
@@ -18,6 +19,7 @@ from foldsketch.net.centres import PIN
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, Plate, PrismShape
 from foldsketch.part.read import read_part
 from foldsketch.solid.sides import FacetChoice, quicker
+from strategies import random_part
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 SCALES = [1.0, 0.5]
@@ -191,6 +193,38 @@ def test_a_tick_stays_on_the_strip_beside_an_opening():
                 assert all(g > 0.4 for g in gaps)
                 short += math.dist(*path) < 1.5
     assert short == 2
+
+
+def test_a_tick_is_drawn_even_where_next_to_nothing_is_left_of_the_panel():
+    """The bore of the body leaves 0.4 mm at half size: the booklet asks for the ticks of both blocks."""
+    axes = (Axis("A"), Axis("B", (20.0, 0.0, 0.0)))
+    own = (
+        Feature("body", "A", Cylinder(70.0), 0, 30),
+        Feature("disc", "A", Cylinder(70.0), 30, 60),
+        Feature("bore", "B", Cylinder(28.4), -1, 30, cut=True),
+    )
+    quick = job.Choices(quick=True, facets=quicker(FacetChoice()), join="faces")
+    nets = job.model(Part("p", axes, own), quick).nets
+    for piece in nets.pieces:
+        for p in piece.panels:
+            if p.kind == "end" and p.feature in ("body", "disc"):
+                assert [m for m in piece.marks if m.kind == "datum" and m.panel == p.id], (p.feature, piece.id)
+
+
+@pytest.mark.parametrize("seed", [44, 55])
+def test_a_tick_does_not_begin_beyond_a_notch(seed):
+    """The outline of a fused end may turn back under the ray; what is left of the panel begins there."""
+    quick = job.Choices(quick=True, facets=quicker(FacetChoice()), join="faces", scale=1.0)
+    nets = job.model(random_part(random.Random(seed)), quick).nets
+    ticks = 0
+    for piece in nets.pieces:
+        for m in piece.marks:
+            if m.kind == "datum" and piece.panel(m.panel).kind == "end":
+                line = shapely.LineString(m.paths[0])
+                inside = shape(piece.panel(m.panel)).buffer(1e-6).intersection(line).length
+                assert inside > line.length - 1e-5 or inside < 1.3, "unless next to nothing is left"
+                ticks += inside > 1.3
+    assert ticks
 
 
 def test_a_tick_ends_where_its_ray_leaves_the_panel_by_whichever_edge():
