@@ -10,6 +10,7 @@ from foldsketch.base.findings import Finding, FoldsketchError
 from foldsketch.base.progress import Listener, silent
 from foldsketch.base.units import plain
 from foldsketch.job import Choices, Model
+from foldsketch.net.batches import batches_of, loops_of
 from foldsketch.net.unkind import bridges
 from foldsketch.part.model import Part
 from foldsketch.sheet.paper import SCALES, scale_text
@@ -79,8 +80,9 @@ def panels(made: Model) -> int:
 
 
 def no_worse(other: Model, made: Model) -> bool:
-    """Whether another model has no more edges on which no tab fits, bridges that tear, warnings or sheets, lacks no
-    feature, and has no round of fewer sides than a quick one should have."""
+    """Whether another model has no more edges on which no tab fits, bridges that tear, warnings or sheets, no net that
+    is glued in more goes than any was, lacks no feature, and has no round of fewer sides than a quick one should
+    have."""
     sides = {p.feature.name: p.sides for p in other.faceted.prisms}
     whole = all(
         p.feature.name in sides and sides[p.feature.name] >= min(p.sides, QUICK[1]) for p in made.faceted.prisms
@@ -93,9 +95,12 @@ def _tears(other: Model, made: Model) -> bool:
     return len(bridges(other.nets.pieces)) > len(bridges(made.nets.pieces))
 
 
-def _trouble(made: Model) -> tuple[int, int, int, int]:
+def _trouble(made: Model) -> tuple[int, int, int, int, int]:
     taped = sum(not b.bare for p in made.nets.pieces for b in p.butts)
-    return taped, len(bridges(made.nets.pieces)), sum(f.level == "warning" for f in made.findings), len(made.sheets)
+    warned = sum(f.level == "warning" for f in made.findings)
+    # The minutes do not tell of a net of many features how much of it closes at once, where no finger reaches.
+    goes = max((len(batches_of(p, sorted(loops_of(p)))) for p in made.nets.pieces), default=0)
+    return taped, len(bridges(made.nets.pieces)), warned, len(made.sheets), goes
 
 
 def _changes(made: Model, chosen: Choices) -> list[Choices]:

@@ -69,8 +69,31 @@ def batches_of(piece: Piece, numbers: Sequence[int]) -> list[tuple[int, ...]]:
             batches.setdefault(own.pop(), []).append(n)
         else:
             rest.append(n)
-    done = bent(piece, (n for own in batches.values() for n in own), loops)
-    return [*map(tuple, batches.values()), *_by_folds({n: bent(piece, [n], loops) for n in rest}, done)]
+    needs = {n: bent(piece, [n], loops) for n in numbers}
+    done = frozenset[tuple[int, int]]().union(*(needs[n] for own in batches.values() for n in own))
+    own_ones = [_one_by_one(own, needs) for own in batches.values()]
+    return [*own_ones, *_by_folds({n: needs[n] for n in rest}, done)]
+
+
+def _one_by_one(numbers: Sequence[int], needs: Mapping[int, Bent]) -> tuple[int, ...]:
+    """The few tabs of a feature in their order, or in the order of their folds where only that lets each be glued by
+    itself."""
+    if len(numbers) <= FULL and len(_arrivals(numbers, needs, frozenset())) < len(numbers):
+        turns = [tabs for tabs, _ in _closings({n: needs[n] for n in numbers}, frozenset())]
+        if len(turns) == len(numbers):
+            return tuple(n for tabs in turns for n in tabs)
+    return tuple(numbers)
+
+
+def _arrivals(numbers: Sequence[int], needs: Mapping[int, Bent], done: Bent) -> list[tuple[int, ...]]:
+    """Tabs that come to their edges together when the folds of one after another are bent."""
+    found = []
+    left = list(numbers)
+    while left:
+        done |= needs[left[0]]
+        found.append(tuple(n for n in left if needs[n] <= done))
+        left = [n for n in left if not needs[n] <= done]
+    return found
 
 
 def _by_folds(needs: Mapping[int, Bent], done: Bent) -> list[tuple[int, ...]]:
@@ -103,8 +126,8 @@ def _closings(needs: Mapping[int, Bent], done: Bent) -> list[tuple[tuple[int, ..
 
 
 def closing_together(piece: Piece, numbers: Sequence[int], before: Iterable[int]) -> list[tuple[int, ...]]:
-    """Of tabs of a net's own those that come to their edges at once, when those before are glued already: none can be
-    glued after another."""
+    """Of tabs of a net's own, glued in their order, those that come to their edges at once, when those before are glued
+    already: none of these can be glued after another."""
     loops = loops_of(piece)
     needs = {n: bent(piece, [n], loops) for n in numbers if n in loops}
-    return [tabs for tabs, _ in _closings(needs, bent(piece, before, loops)) if len(tabs) > 1]
+    return [tabs for tabs in _arrivals(list(needs), needs, bent(piece, before, loops)) if len(tabs) > 1]

@@ -17,10 +17,9 @@ from foldsketch.solid.facet import Faceted
 TICK = 3.0
 """Length of a datum tick, mm."""
 
-
 APART, SHORTEST = 0.5, 0.8
-"""A tick stays so far from an opening, mm, for over its edge it would look like a cut; unless less than the second is
-left of it then."""
+"""A tick stays so far from an opening, mm, for over its edge it would look like a cut; unless less than so much of it
+would be left, mm: then it is drawn as ever."""
 
 
 def ticked(path: Sequence[Point]) -> bool:

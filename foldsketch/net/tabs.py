@@ -60,19 +60,7 @@ def find_tabs(ground: Ground, bare: frozenset[int] = frozenset()) -> list[CutEdg
         if not e.done:
             e.shape = None
             e.done = True
-    carrying = {e.carry for e in edges if e.shape}
-    aimed = {e.target for e in edges if e.shape}
-    before = {}
-    for e in edges:
-        # The teeth of one rim stay alike.
-        if e.shape is not None and e.shape[0] < NARROW and e.carry not in graph.teeth:
-            shape, e.step = e.shape, 0
-            _shape(ground, e, inner, free, room, carrying, aimed)
-            if _holds(e.shape, shape):
-                before[e] = shape
-            else:
-                e.shape = shape
-    _widen(graph, edges, before, field)
+    _widen(ground, edges, inner, free, room, field)
     return edges
 
 
@@ -83,15 +71,29 @@ def _holds(wider: Shape | None, shape: Shape) -> bool:
     return all(a / wider[0] <= b / shape[0] + 1e-9 for a, b in zip(wider[1:], shape[1:], strict=True))
 
 
-def _widen(graph: Graph, edges: list[CutEdge], before: dict[CutEdge, Shape], field: Field) -> None:
-    """Narrow tabs take the shapes that they were given if they clash with nothing there; else those of before. All are
-    settled: of two that clash both give way."""
+def _widen(
+    ground: Ground, edges: list[CutEdge], inner: list[float], free: Free, room: list[float], field: Field
+) -> None:
+    """Narrow tabs are tried once more, now that it is known where tabs are: those that clash with nothing as they are
+    then stay so. All are settled: of two that clash both give way. The teeth of one rim stay alike."""
+    graph = ground.graph
+    carrying = {e.carry for e in edges if e.shape}
+    aimed = {e.target for e in edges if e.shape}
+    before: dict[CutEdge, Shape] = {}
+    for e in edges:
+        shape = e.shape
+        if shape is None or shape[0] >= NARROW or e.carry in graph.teeth:
+            continue
+        e.step = 0
+        _shape(ground, e, inner, free, room, carrying, aimed)
+        if _holds(e.shape, shape):
+            before[e] = shape
+        else:
+            e.shape = shape
     live = [e for e in edges if e.shape is not None]
     new = [i for i, e in enumerate(live) if e in before]
-    bad = {id(live[i]) for i in clashing(graph, live, new, field)} if new else set()
-    for e, shape in before.items():
-        if id(e) in bad:
-            e.shape = shape
+    for i in clashing(graph, live, new, field) if new else ():
+        live[i].shape = before[live[i]]
 
 
 def _shape(

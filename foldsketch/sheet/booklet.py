@@ -84,7 +84,8 @@ def _first_page(book: Book, work: Amount, wanting: Sequence[str]) -> list[Item]:
         pins = ["Pierce the small circles with the needle before you glue: you will spin the model about them."]
     holed = any(q.holes for p in nets.pieces for q in p.panels)
     more = ", a needle" if pins else ""
-    more += ", a thin stick" if holed or (pins and nets.joints) else ""
+    pressed = any(s.only for s in book.steps)  # a net of many features is pressed together from inside
+    more += ", a thin stick" if holed or pressed or (pins and nets.joints) else ""
     if any(w < NARROW for w in reaches([t for p in nets.pieces for t in p.tabs])):
         more += ", tweezers and a pointed brush for small tabs"
     barred = any(reads_otherwise(str(t.number)) for p in nets.pieces for t in p.tabs)

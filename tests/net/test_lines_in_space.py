@@ -1,10 +1,8 @@
 """What is drawn at axes, folded up: crosses, arrows, ticks and the z arrow run where they should in space; frames hold
 their words."""
 
-import functools
 import itertools
 import math
-import random
 import re
 from pathlib import Path
 
@@ -16,28 +14,13 @@ import parts
 from foldsketch import job, quickest
 from foldsketch.base.lettering import width
 from foldsketch.net.centres import PIN
-from foldsketch.part.model import Axis, Cylinder, Feature, Part, Plate, PrismShape
+from foldsketch.part.model import Axis, Cylinder, Feature, Part, PrismShape
 from foldsketch.part.read import read_part
 from foldsketch.solid.sides import FacetChoice, quicker
-from strategies import random_part
+from on_paper import in_plane, in_space, lies_on, marked, shape
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 SCALES = [1.0, 0.5]
-
-
-@functools.cache
-def marked(part, scale=1.0):
-    """The nets, and every mark with its piece and panel."""
-    nets = job.model(part, job.Choices(scale=scale)).nets
-    return nets, [(p, p.panel(m.panel), m) for p in nets.pieces for m in p.marks if m.panel is not None]
-
-
-def shape(panel):
-    return shapely.Polygon(panel.outline, panel.holes)
-
-
-def in_space(panel, p):
-    return panel.origin + panel.to_space[:, :2] @ np.array(p)
 
 
 def along(panel, a, b):
@@ -138,112 +121,6 @@ def test_an_offset_arrow_runs_from_the_datum_axis_to_the_axis_that_is_offset(par
             distance, angle = re.fullmatch(rf"(?:{m.axis}: )?([\d.]+) mm at ([\d.]+)°", text).groups()
             assert float(distance) == pytest.approx(apart, abs=0.005)
             assert float(angle) == pytest.approx(math.degrees(math.atan2(u[1], u[0])) % 360, abs=0.005)
-
-
-@pytest.mark.parametrize("scale", SCALES)
-@pytest.mark.parametrize("part", [p for p in parts.ALL if p.name != "cross drilled"], ids=lambda p: p.name)
-def test_every_tick_ends_on_an_outline_in_the_datum_direction_from_its_axis(part, scale):
-    """The outline of the panel or that of a joint on it; it is 3 mm long, or half the way where that is less."""
-    nets, every = marked(part, scale)
-    seen = 0
-    looks = set()
-    for piece, panel, m in every:
-        if m.kind != "datum" or panel.kind != "end":
-            continue
-        ((near, far),) = m.paths
-        centre = np.array(part.axis(m.axis).point)[:2] * scale
-        a, b = (in_space(panel, p)[:2] - centre for p in (near, far))
-        assert m.at == far
-        gone = float(np.hypot(*b))
-        ray = shapely.LineString([in_plane(panel, np.array([*centre, 0.0])), far])
-        past = [math.dist(q, ray.coords[0]) for h in panel.holes for q in on_both(ray, shapely.LinearRing(h))]
-        room = gone - max(past) - 0.5 if past else gone
-        assert gone - float(np.hypot(*a)) == pytest.approx(min(3.0, gone / 2, room)), "outwards, off an opening"
-        looks.add(tuple(np.round(b / gone, 6) + 0.0))
-        loops = [shapely.LinearRing(panel.outline), *(shapely.LinearRing(h) for h in panel.holes)]
-        loops += [
-            shapely.LineString(path)
-            for o in piece.marks
-            if o.kind == "outline" and o.panel == panel.id
-            for path in o.paths
-        ]
-        beside = [shapely.LinearRing(in_plane(panel, j.outline)) for j in nets.joints if lies_on(panel, j)]
-        assert min(s.distance(shapely.Point(far)) for s in (*loops, *beside)) < 1e-6
-        seen += 1
-    assert seen
-    assert len(looks) == 1, "all the same way"
-
-
-def on_both(one, two):
-    """The points that two lines have in common."""
-    return [q for g in getattr(one.intersection(two), "geoms", [one.intersection(two)]) for q in g.coords]
-
-
-def test_a_tick_stays_on_the_strip_beside_an_opening():
-    """The nose of a crank's web at half size is 1.9 mm wide beside the opening for the pin."""
-    crank = read_part(SAMPLES / "single-throw-crank.toml")[0]
-    made = quickest.model(crank, job.Choices(quick=True, facets=quicker(FacetChoice())))
-    short = 0
-    for piece in made.nets.pieces:
-        for m in piece.marks:
-            if m.kind == "datum" and piece.panel(m.panel).kind == "end":
-                (path,) = m.paths
-                holes = [shapely.LinearRing(h) for h in piece.panel(m.panel).holes]
-                gaps = [h.distance(shapely.LineString(path)) for h in holes]
-                assert all(g > 0.4 for g in gaps)
-                short += math.dist(*path) < 1.5
-    assert short == 2
-
-
-def test_a_tick_is_drawn_even_where_next_to_nothing_is_left_of_the_panel():
-    """The bore of the body leaves 0.4 mm at half size: the booklet asks for the ticks of both blocks."""
-    axes = (Axis("A"), Axis("B", (20.0, 0.0, 0.0)))
-    own = (
-        Feature("body", "A", Cylinder(70.0), 0, 30),
-        Feature("disc", "A", Cylinder(70.0), 30, 60),
-        Feature("bore", "B", Cylinder(28.4), -1, 30, cut=True),
-    )
-    quick = job.Choices(quick=True, facets=quicker(FacetChoice()), join="faces")
-    nets = job.model(Part("p", axes, own), quick).nets
-    for piece in nets.pieces:
-        for p in piece.panels:
-            if p.kind == "end" and p.feature in ("body", "disc"):
-                assert [m for m in piece.marks if m.kind == "datum" and m.panel == p.id], (p.feature, piece.id)
-
-
-@pytest.mark.parametrize("seed", [44, 55])
-def test_a_tick_does_not_begin_beyond_a_notch(seed):
-    """The outline of a fused end may turn back under the ray; what is left of the panel begins there."""
-    quick = job.Choices(quick=True, facets=quicker(FacetChoice()), join="faces", scale=1.0)
-    nets = job.model(random_part(random.Random(seed)), quick).nets
-    ticks = 0
-    for piece in nets.pieces:
-        for m in piece.marks:
-            if m.kind == "datum" and piece.panel(m.panel).kind == "end":
-                line = shapely.LineString(m.paths[0])
-                inside = shape(piece.panel(m.panel)).buffer(1e-6).intersection(line).length
-                assert inside > line.length - 1e-5 or inside < 1.3, "unless next to nothing is left"
-                ticks += inside > 1.3
-    assert ticks
-
-
-def test_a_tick_ends_where_its_ray_leaves_the_panel_by_whichever_edge():
-    """A plate whose outline begins at the back and whose last edge, from (40, -25) to (-20, 35), lies in front: the ray
-    along x from (0, 0) leaves it at x = 15."""
-    plate = Plate(outline=((-20.0, 35.0), (-19.0, -24.0), (40.0, -25.0)))
-    _, every = marked(Part("p", (Axis("A"),), (Feature("plate", "A", plate, 0, 10),)))
-    ticks = [(panel, m) for _, panel, m in every if m.kind == "datum" and panel.kind == "end"]
-    assert len(ticks) == 2
-    for panel, m in ticks:
-        assert in_space(panel, m.at)[:2] == pytest.approx([15, 0], abs=1e-6)
-
-
-def in_plane(panel, points):
-    return (points - panel.origin) @ panel.to_space[:, :2]
-
-
-def lies_on(panel, joint):
-    return bool((np.abs((joint.outline - panel.origin) @ panel.to_space[:, 2]) < 1e-6).all())
 
 
 @pytest.mark.parametrize("scale", SCALES)

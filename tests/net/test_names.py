@@ -60,32 +60,28 @@ def test_an_offset_stands_beside_its_own_arrow():
     assert checked
 
 
+def offset_words(name):
+    """The words of offsets on a sample's sheets, each with how many arrows its panel bears, and whether its own."""
+    for piece in job.model(read_part(SAMPLES / f"{name}.toml")[0], job.Choices()).nets.pieces:
+        arrows = [(m.panel, m.axis) for m in piece.marks if m.kind == "offset" and m.paths]
+        for m in piece.marks:
+            if m.kind == "offset" and m.text:
+                there = [panel for panel, _ in arrows].count(m.panel)
+                yield m.text.startswith(f"{m.axis}: "), there, (m.panel, m.axis) in arrows
+
+
 @pytest.mark.parametrize("name", ["hex-eccentric", "offset-bore-sleeve", "lessons/3-eccentric"])
 def test_an_offset_without_an_arrow_of_its_own_names_its_axis(name):
     """Where two axes are too near for an arrow, or a centre lies in an opening, no arrow tells whose offset it is."""
-    made = job.model(read_part(SAMPLES / f"{name}.toml")[0], job.Choices())
-    named = 0
-    for piece in made.nets.pieces:
-        arrows = {(m.panel, m.axis) for m in piece.marks if m.kind == "offset" and m.paths}
-        for m in piece.marks:
-            if m.kind == "offset" and m.text and (m.panel, m.axis) not in arrows:
-                assert m.text.startswith(f"{m.axis}: ")
-                named += 1
-    assert named
+    bare = [named for named, _, own in offset_words(name) if not own]
+    assert bare and all(bare)
 
 
 @pytest.mark.parametrize("name", ["double-throw-crank", "bilge-pump-cover", "lessons/4-two-spigots"])
 def test_words_that_could_be_of_two_arrows_name_their_axis(name):
     """Words that found no room beside their arrow do, where there is another one."""
-    made = job.model(read_part(SAMPLES / f"{name}.toml")[0], job.Choices())
-    named = 0
-    for piece in made.nets.pieces:
-        drawn = [m.panel for m in piece.marks if m.kind == "offset" and m.paths]
-        for m in piece.marks:
-            if m.kind == "offset" and m.text.startswith(f"{m.axis}: "):
-                assert drawn.count(m.panel) != 1, "with one arrow there is nothing to confuse"
-                named += 1
-    assert named
+    arrows = [there for named, there, _ in offset_words(name) if named]
+    assert arrows and 1 not in arrows, "with one arrow there is nothing to confuse"
 
 
 def test_what_is_all_ones_keeps_away_from_strokes():

@@ -4,6 +4,7 @@ import math
 import random
 import re
 from collections import Counter
+from dataclasses import replace
 from math import dist
 from pathlib import Path
 
@@ -12,6 +13,7 @@ import pytest
 from foldsketch import job, quickest
 from foldsketch.base.drawing import Words
 from foldsketch.base.lettering import reads_otherwise
+from foldsketch.net.batches import closing_together
 from foldsketch.net.steps import steps_of
 from foldsketch.outputs import booklet_pages
 from foldsketch.part.read import read_part
@@ -165,7 +167,10 @@ def test_of_an_axis_with_one_pin_hole_no_spin_is_spoken():
 
 def test_short_seams_are_told_in_batches_too_and_only_of_the_wall_of_one_feature():
     """The right boss of the quick rocker is 6 mm high; where an arm meets a boss there is no seam of a wall."""
-    book = booklet_of(quick_one("three-boss-rocker"))
+    facets = replace(quicker(FacetChoice()), turned=math.radians(10))
+    one_net = job.Choices(quick=True, facets=facets, scale=0.5, join="fuse")
+    made = job.model(read_part(SAMPLES["three-boss-rocker"])[0], one_net)
+    book = booklet_of(made)
     (piece,) = book.pieces.values()
     feature = {p.id: p.feature for p in piece.panels}
     kind = {p.id: p.kind for p in piece.panels}
@@ -173,6 +178,13 @@ def test_short_seams_are_told_in_batches_too_and_only_of_the_wall_of_one_feature
     short = {t.number for t in walls if feature[t.panel] == feature[t.meets.panel]}
     said = {int(n) for _, _, text in rows_of(book) for n in re.findall(r"Tab (\d+) of its wall is short", text)}
     assert said == short and len(walls) > len(short) == 1
+    first = " ".join(i.text for i in booklet_pages(made)[0].items if isinstance(i, Words))
+    assert "a thin stick" in first, "what is folded up around itself is pressed on from inside"
+    together = [
+        re.findall(r"Tabs ([\d, ]+) close together: put glue on all of them first", t) for *_, t in rows_of(book)
+    ]
+    groups = [closing_together(piece, s.tabs, s.before) for s in book.steps]
+    assert [[", ".join(map(str, g)) for g in own] for own in groups if own] == [own for own in together if own] != []
 
 
 @pytest.mark.parametrize("name", ["single-throw-crank", "offset-bore-sleeve", "eccentric-shaft"])
