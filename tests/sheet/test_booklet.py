@@ -9,6 +9,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from booklets import booklet_of
 from foldsketch import job, quickest
 from foldsketch.base.drawing import Stroke, Words
 from foldsketch.base.findings import FoldsketchError
@@ -18,7 +19,6 @@ from foldsketch.net.partly import standing
 from foldsketch.net.steps import steps_of
 from foldsketch.net.unkind import breadth
 from foldsketch.part.read import read_part
-from foldsketch.sheet.book import Book
 from foldsketch.sheet.booklet import EDGE, PAGE, Amount, draw_booklet
 from foldsketch.sheet.joined import finished
 from foldsketch.sheet.scene import ELEVATION, LIT, Face
@@ -32,11 +32,6 @@ from foldsketch.worktime import Pace, minutes, work_of
 from strategies import parts
 
 SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[2] / "samples").glob("*.toml"))}
-
-
-def booklet_of(made):
-    pieces = {p.id: p for p in made.nets.pieces}
-    return Book(made.nets, pieces, {}, {}, steps_of(made.nets))
 
 
 @pytest.fixture(scope="module", params=[(name, quick) for name in SAMPLES for quick in (False, True)], ids=str)

@@ -10,14 +10,13 @@ from pathlib import Path
 
 import pytest
 
+from booklets import booklet_of
 from foldsketch import job, quickest
 from foldsketch.base.drawing import Words
 from foldsketch.base.lettering import reads_otherwise
 from foldsketch.net.batches import closing_together
-from foldsketch.net.steps import steps_of
 from foldsketch.outputs import booklet_pages
 from foldsketch.part.read import read_part
-from foldsketch.sheet.book import Book
 from foldsketch.sheet.scene import ELEVATION
 from foldsketch.sheet.telling import told
 from foldsketch.solid.sides import FacetChoice, quicker
@@ -27,10 +26,6 @@ ROOT = Path(__file__).parents[2] / "samples"
 SAMPLES = {
     str(p.relative_to(ROOT).with_suffix("")): p for p in sorted(ROOT.rglob("*.toml")) if "machines" not in p.parts
 }
-
-
-def booklet_of(made):
-    return Book(made.nets, {p.id: p for p in made.nets.pieces}, {}, {}, steps_of(made.nets))
 
 
 def quick_one(name):

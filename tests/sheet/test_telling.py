@@ -1,13 +1,13 @@
 """Telling: titles, words and pictures of the booklet's steps, held against the nets."""
 
 import math
-import random
 import re
 from pathlib import Path
 
 import numpy as np
 import pytest
 
+from booklets import booklet_of
 from foldsketch import job, quickest
 from foldsketch.base.drawing import LineType, Words
 from foldsketch.net.steps import steps_of
@@ -21,14 +21,8 @@ from foldsketch.sheet.scene import ELEVATION, LIT, Face, normal
 from foldsketch.sheet.scene import Path as Trace
 from foldsketch.sheet.telling import told
 from foldsketch.solid.sides import FacetChoice, quicker
-from strategies import random_part
 
 SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[2] / "samples").glob("*.toml"))}
-
-
-def booklet_of(made):
-    pieces = {p.id: p for p in made.nets.pieces}
-    return Book(made.nets, pieces, {}, {}, steps_of(made.nets))
 
 
 def rolled_words(*features):
@@ -327,45 +321,6 @@ def test_where_the_circles_are_pierced_is_said_when_their_net_is_cut_out():
         if step.kind == "cut":
             has = any(m.dots for m in book.pieces[step.piece].marks)
             assert ("pierce its small circles" in " ".join(told(book, row)[1])) == has
-
-
-def told_in_batches(name, **choice):
-    """Titles and first sentences of the steps that glue a sample in one body, batch by batch, with the steps."""
-    book = booklet_of(job.model(read_part(SAMPLES[name])[0], job.Choices(join="fuse", **choice)))
-    return [(s, *told(book, row)[:2]) for row, s in enumerate(book.steps) if s.only or s.kind == "close"]
-
-
-def test_a_net_glued_in_batches_says_what_is_folded_and_what_waits():
-    steps = told_in_batches("three-boss-rocker", quick=True, scale=0.5, facets=quicker(FacetChoice()))
-    titles = [title for _, title, _ in steps]
-    assert titles[:2] == ["Glue net 1: left boss", "Glue net 1: right boss"]
-    assert titles[2:-1] == ["Glue net 1: further"] * (len(titles) - 3) and titles[-1] == "Close net 1"
-    first, second, third = (words for _, _, words in steps[:3])
-    assert first[0].startswith("Fold the walls of the left boss only, light grey in the picture, and glue tabs")
-    assert first[1] == "Leave the rest as it is for now."
-    assert second[0].startswith("Fold the walls of the right boss too, light grey in the picture, and glue tabs")
-    assert third[0].startswith("Fold it up further at the light grey faces, as shown, and glue tabs")
-    assert not any("Leave the rest" in w for _, _, words in steps[1:] for w in words)
-
-
-def test_rolled_walls_are_rolled_in_batches_too():
-    steps = told_in_batches("three-boss-rocker", facets=FacetChoice(walls="rolled"))
-    said = {s.only[0]: words[0].split()[0] for s, _, words in steps if len(s.only) == 1}
-    assert said == {"left arm": "Fold", "left boss": "Roll", "right boss": "Roll"}, "as their cut steps have them"
-
-
-@pytest.mark.parametrize("seed", [27, 12, 59])
-def test_a_first_batch_of_several_features_is_not_called_further(seed):
-    quick = job.Choices(quick=True, join="fuse", facets=quicker(FacetChoice()))
-    book = booklet_of(job.model(random_part(random.Random(seed)), quick))
-    begun = set()
-    for row, step in enumerate(book.steps):
-        title, words, _ = told(book, row)
-        if step.only:
-            assert ("further" in " ".join((title, *words))) == (step.piece in begun and len(step.only) > 1)
-            assert ("Leave the rest as it is for now." in words) == (step.piece not in begun)
-        if step.kind == "glue":
-            begun.add(step.piece)
 
 
 def titles_of(name, **choice):

@@ -1,0 +1,103 @@
+"""A net of many features, glued feature by feature: what is said, and what its pictures show."""
+
+import math
+import random
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from booklets import booklet_of
+from foldsketch import job
+from foldsketch.base.drawing import WHITE, Words
+from foldsketch.net.batches import bent
+from foldsketch.part.read import read_part
+from foldsketch.sheet.scene import LIT, TAB, Box, Face, painted
+from foldsketch.sheet.telling import told
+from foldsketch.solid.sides import FacetChoice, quicker
+from strategies import random_part
+
+SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[2] / "samples").glob("*.toml"))}
+
+
+def told_in_batches(name, **choice):
+    """Titles and first sentences of the steps that glue a sample in one body, batch by batch, with the steps."""
+    book = booklet_of(job.model(read_part(SAMPLES[name])[0], job.Choices(join="fuse", **choice)))
+    return [(s, *told(book, row)[:2]) for row, s in enumerate(book.steps) if s.only or s.kind == "close"]
+
+
+def test_a_net_glued_in_batches_says_what_is_folded_and_what_waits():
+    steps = told_in_batches("three-boss-rocker", quick=True, scale=0.5, facets=quicker(FacetChoice()))
+    titles = [title for _, title, _ in steps]
+    assert titles[:2] == ["Glue net 1: left boss", "Glue net 1: right boss"]
+    assert titles[2:-1] == ["Glue net 1: further"] * (len(titles) - 3) and titles[-1] == "Close net 1"
+    first, second, third = (words for _, _, words in steps[:3])
+    assert first[0].startswith("Fold the walls of the left boss only, light grey in the picture, and glue tabs")
+    assert first[1] == "Leave the rest as it is for now."
+    assert second[0].startswith("Fold the walls of the right boss too, light grey in the picture, and glue tabs")
+    assert third[0].startswith("Fold it up further at the light grey faces, as shown, and glue tabs")
+    assert not any("Leave the rest" in w for _, _, words in steps[1:] for w in words)
+
+
+def test_rolled_walls_are_rolled_in_batches_too():
+    steps = told_in_batches("three-boss-rocker", facets=FacetChoice(walls="rolled"))
+    said = {s.only[0]: words[0].split()[0] for s, _, words in steps if len(s.only) == 1}
+    assert said == {"left arm": "Fold", "left boss": "Roll", "right boss": "Roll"}, "as their cut steps have them"
+
+
+@pytest.mark.parametrize("seed", [27, 12, 59])
+def test_a_first_batch_of_several_features_is_not_called_further(seed):
+    quick = job.Choices(quick=True, join="fuse", facets=quicker(FacetChoice()))
+    book = booklet_of(job.model(random_part(random.Random(seed)), quick))
+    begun = set()
+    for row, step in enumerate(book.steps):
+        title, words, _ = told(book, row)
+        if step.only:
+            assert ("further" in " ".join((title, *words))) == (step.piece in begun and len(step.only) > 1)
+            assert ("Leave the rest as it is for now." in words) == (step.piece not in begun)
+        if step.kind == "glue":
+            begun.add(step.piece)
+
+
+def test_what_is_folded_in_a_batch_is_light_grey():
+    """The faces on both sides of the folds that its tabs need and no earlier ones did; of any other net none."""
+    quick = job.Choices(quick=True, join="fuse", scale=0.5, facets=quicker(FacetChoice()))
+    book = booklet_of(job.model(read_part(SAMPLES["three-boss-rocker"])[0], quick))
+    (piece,) = book.pieces.values()
+    batches = 0
+    for row, step in enumerate(book.steps):
+        if step.kind != "glue":
+            continue
+        stage = told(book, row)[2]
+        faces = [t for t in stage.things if isinstance(t, Face) and t.pen == 0.25]
+        new = bent(piece, step.tabs) - bent(piece, step.before)
+        assert len(faces) == len(piece.panels)
+        assert sum(f.fill == TAB for f in faces) == len({k for pair in new for k in pair})
+        assert {f.fill for f in faces} <= {TAB, WHITE}
+        batches += 1
+    assert batches > 3
+    sleeve = booklet_of(job.model(read_part(SAMPLES["offset-bore-sleeve"])[0]))
+    for row, step in enumerate(sleeve.steps):
+        if step.kind == "glue":
+            faces = [t for t in told(sleeve, row)[2].things if isinstance(t, Face)]
+            assert {f.fill for f in faces} <= {WHITE, LIT}
+
+
+def test_numbers_in_a_picture_stand_apart_each_within_its_tab():
+    """Two tabs over each other: the second number moves towards a corner of its own; one too small to move is left
+    out."""
+
+    def tab(label, low, high, back):
+        return Face(
+            (np.array([(low, 0, back), (high, 0, back), (high, 0, back + 9), (low, 0, back + 9)], float),), label=label
+        )
+
+    box, eye = Box(0, 0, 60, 60), np.eye(3)[[0, 2, 1]] * [[1], [1], [-1]]
+    shown = {}
+    for wide in (40.0, 1.0):
+        things = [tab("1", -20, 20, 0), tab("2", -wide / 2, wide / 2, 0)]
+        words = [i for i in painted(things, eye, box, 1.0) if isinstance(i, Words)]
+        shown[wide] = {w.text: w.at for w in words}
+    assert set(shown[40.0]) == {"1", "2"} and math.dist(*shown[40.0].values()) > 4.2
+    assert abs(shown[40.0]["2"][0] - 30) <= 20
+    assert set(shown[1.0]) == {"1"}
