@@ -116,5 +116,5 @@ def _named(piece: Piece, placed: Placed, sheet: Sheet, put: Put) -> list[Item]:
         return []
     x, y, w, h = made.box
     text = next((t for t in (f"{piece.id}  back, lies inside", f"{piece.id}  back") if width(t, SIZE) <= w), piece.id)
-    at = put((x + width(text, SIZE), y + h - SIZE))
-    return [Words(Layer.MARK, at, text, SIZE, -placed.angle, bold=True)]
+    at, angle = made.upright((x + width(text, SIZE), y + h - SIZE), -placed.angle)
+    return [Words(Layer.MARK, put(at), text, SIZE, angle, bold=True)]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
-from math import ceil
+from math import ceil, cos, pi, sin
 
 import numpy as np
 
@@ -57,6 +57,14 @@ class Captioned:
             result.append(((x, top), text, size))
             top -= size * (LEADING - 1)
         return result
+
+    def upright(self, at: Point, angle: float) -> tuple[Point, float]:
+        """Where words of the caption begin, and their angle on the page: read from below or from the right, they are
+        turned by half a turn within their box where they would stand on their head."""
+        if cos(angle) > 1e-6 or (cos(angle) > -1e-6 and sin(angle) > 0):
+            return at, angle
+        x, y, w, h = self.box
+        return (2 * x + w - at[0], 2 * y + h - at[1]), angle + pi
 
 
 @lru_cache(maxsize=64)

@@ -145,8 +145,10 @@ def _piece(
         items += told_apart(words)
     for mark in piece.marks:
         items += _mark(mark, put, placed.angle, colours.get(mark.axis, BLACK))
-    for at, text, size in captioned(piece, page).baselines():
-        items.append(Words(Layer.MARK, put(at), text, size, placed.angle, bold=size > 2))
+    made = captioned(piece, page)
+    for start, text, size in made.baselines():
+        at, angle = made.upright(start, placed.angle)
+        items.append(Words(Layer.MARK, put(at), text, size, angle, bold=size > 2))
     return items
 
 

@@ -1,18 +1,25 @@
 """Backs: the page turned over lies true on its front, and tabs land where folding puts them."""
 
 import math
+from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
 import pytest
+import shapely
+from shapely.affinity import rotate, scale, translate
 
 from foldsketch import job
 from foldsketch.base.card import NO_CARD, parse_card
 from foldsketch.base.drawing import Circle, Layer, LineType, Stroke, Words
+from foldsketch.base.lettering import width
 from foldsketch.net.partly import standing
 from foldsketch.part.read import read_part
 from foldsketch.sheet.backs import draw_both, landed
+from foldsketch.sheet.caption import captioned
+from foldsketch.sheet.model import Placed
+from foldsketch.sheet.paper import parse_paper, printable
 from foldsketch.solid.facet import FacetChoice
 
 SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[2] / "samples").glob("*.toml"))}
@@ -40,6 +47,29 @@ def ends(items, across=None):
         found += [sorted((a, b), key=rounded) for a, b in pairwise(loop)]
     found.sort(key=lambda e: [rounded(p) for p in e])
     return np.array(found)
+
+
+@pytest.mark.parametrize("quarter", range(4))
+def test_no_caption_stands_on_its_head(made, quarter):
+    """However a net lies on the page, what stands beside it is read from below or from the right, in its own room."""
+    sheet = made.sheets[0]
+    piece = next(p for p in made.nets.pieces if p.id == sheet.placed[0].piece)
+    turn, shift = quarter * math.pi / 2, (400.0, 300.0)
+    alone = replace(sheet, placed=(Placed(piece.id, turn, shift),))
+    for side, page in enumerate(draw_both(made.nets, (alone,))):
+        x, y, w, h = captioned(piece, printable(parse_paper("A4"))).box
+        room = translate(rotate(shapely.box(x, y, x + w, y + h), quarter * 90, origin=(0, 0)), *shift)
+        if side:
+            room = translate(scale(room, -1, origin=(0, 0)), page.size[0])
+        begins = piece.id if side else f"{piece.id}  "
+        words = [i for i in page.items if isinstance(i, Words) and i.bold and i.text.startswith(begins)]
+        assert len(words) == 1
+        (name,) = words
+        along, up = (math.cos(name.angle), math.sin(name.angle)), (-math.sin(name.angle), math.cos(name.angle))
+        assert along[0] > 0.9 or along[1] > 0.9
+        n = width(name.text, name.size)
+        ends_ = [np.add(name.at, np.multiply(along, a)) + np.multiply(up, b) for a in (0, n) for b in (0, name.size)]
+        assert room.buffer(0.1).covers(shapely.MultiPoint(ends_))
 
 
 def test_cuts_and_folds_lie_on_those_of_the_front(made):
