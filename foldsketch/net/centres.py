@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import atan2, cos, hypot, pi, sin
+from math import atan2, cos, dist, hypot, pi, sin
 
 from foldsketch.base.units import degrees
 from foldsketch.net.loops import Loop, reach, within
@@ -110,17 +110,32 @@ _SPOTS = [
 ]
 """Where a letter is tried: distance beyond its centre's cross, and the direction."""
 
+OWN = 0.5
+"""A letter is nearer to its centre than to another one by so much of their distance, if it can."""
 
-def mark_letter(s: Sheeted, line: Line, p: Point, hole: Loop | None) -> None:
-    """The axis letter beside its centre."""
+_FAR = [(r, cos(k * pi / 12), sin(k * pi / 12)) for r in (0.0, 1.2, 2.5, 4.5, 6.0, 7.5) for k in range(24)]
+"""Where it is tried when none of those is free."""
+
+
+def mark_letter(s: Sheeted, line: Line, p: Point, hole: Loop | None, others: Sequence[Point] = ()) -> None:
+    """The axis letter beside its centre, and clearly nearer to it than to the others on the panel, if it can."""
     start = 2.6
     if hole:
         start = max(reach(hole, p, ray, 1e3) for ray in _RAYS) + 1.5
-    spots = [(p[0] + (start + r) * c, p[1] + (start + r) * t) for r, c, t in _SPOTS]
-    found = s.room.place([line.name], SIZES, 0.0, spots, clear=0.4)
+    near, far = ([(p[0] + (start + r) * c, p[1] + (start + r) * t) for r, c, t in ways] for ways in (_SPOTS, _FAR))
+    own, away = ([at for at in spots if _clearer(at, p, others) > OWN] for spots in (near, far))
+    rest = sorted(near + far, key=lambda at: -round(_clearer(at, p, others), 6))
+    found = None
+    for spots, sizes in ((own, SIZES[:2]), (away, SIZES[1:2]), (own, SIZES[2:]), (rest, SIZES[1:])):
+        found = found or (s.room.place([line.name], sizes, 0.0, spots, clear=0.4) if spots else None)
     if found:
         at, size = found
         s.marks.append(Mark("centre", s.panel.id, line.name, at, line.name, size))
+
+
+def _clearer(at: Point, p: Point, others: Sequence[Point]) -> float:
+    """How much nearer a place is to one centre than to any other, as a share of their distance: 1 to -1."""
+    return min((dist(at, q) - dist(at, p)) / dist(p, q) for q in others) if others else 1.0
 
 
 def mark_arrows(s: Sheeted, centres: Sequence[Centre], base: Line) -> list[Arrow]:
@@ -172,29 +187,39 @@ _BESIDE = [(k, m) for k in (2.2, -2.2, 3.0, -3.0, 4.5, -4.5, 6.5, -6.5) for m in
 """Where the words of an arrow are tried: to its left, and back along it."""
 
 
-def mark_offset(faceted: Faceted, s: Sheeted, arrow: Arrow, keys: Keys, alone: bool) -> None:
-    """Distance and angle beside their arrow, elsewhere on the panel, or in the key; with the axis's letter where they
-    are not beside it, unless it is the only one there. alone: no other arrow is drawn on the panel."""
+def mark_beside(s: Sheeted, arrow: Arrow, text: str) -> bool:
+    """Distance and angle beside their arrow; False where there is no room, or no arrow."""
     line, tip, tail = arrow
-    drawn = is_drawn(arrow)
-    text = f"{length_text(line.offset, faceted.part.units)} at {_angle_text(line.angle)}"
+    if not is_drawn(arrow):
+        return False
     along = atan2(tip[1] - tail[1], tip[0] - tail[0])
     c, t = cos(along), sin(along)
     upright = along if -pi / 2 < along <= pi / 2 else along + pi
     x, y = (tip[0] + tail[0]) / 2, (tip[1] + tail[1]) / 2
     near = [(x - k * t - m * c, y + k * c - m * t) for k, m in _BESIDE]
-    found = s.room.place([text], (2.5, 1.8), upright, near, clear=0.4) if drawn else None
+    found = s.room.place([text], (2.5, 1.8), upright, near, clear=0.4)
     if found:
         at, size = found
         s.marks.append(Mark("offset", s.panel.id, line.name, at, text, size, upright))
-        return
-    words = text if drawn and alone else f"{line.name}: {text}"
+    return found is not None
+
+
+def mark_elsewhere(s: Sheeted, arrow: Arrow, text: str, keys: Keys, alone: bool) -> None:
+    """Distance and angle anywhere on the panel, or in the key; with the axis's letter, unless it is the only arrow
+    there. alone: no other one is drawn on the panel."""
+    line = arrow[0]
+    words = text if is_drawn(arrow) and alone else f"{line.name}: {text}"
     level = s.room.place_level([words], (2.5, 1.8))
     if level:
         at, size, angle = level
         s.marks.append(Mark("offset", s.panel.id, line.name, at, words, size, angle))
     else:
         add_key(s, f"axis {line.name}: {text}", keys)
+
+
+def offset_text(faceted: Faceted, line: Line) -> str:
+    """How far an axis is from the datum axis, and where."""
+    return f"{length_text(line.offset, faceted.part.units)} at {_angle_text(line.angle)}"
 
 
 def _angle_text(angle: float) -> str:

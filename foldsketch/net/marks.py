@@ -9,7 +9,17 @@ from math import dist
 
 from foldsketch.base.findings import Finding
 from foldsketch.base.units import counted
-from foldsketch.net.centres import is_drawn, mark_arrows, mark_centres, mark_letter, mark_offset
+from foldsketch.net.centres import (
+    Arrow,
+    Centre,
+    is_drawn,
+    mark_arrows,
+    mark_beside,
+    mark_centres,
+    mark_elsewhere,
+    mark_letter,
+    offset_text,
+)
 from foldsketch.net.datum import mark_datum, mark_joint
 from foldsketch.net.marked import Sheeted, lines_of
 from foldsketch.net.model import Piece
@@ -46,11 +56,7 @@ def mark(
     skipped = mark_numbers(pieces, sheeted)
     keys: Keys = {}
     for s, own, drawn in zip(sheeted, centres, arrows, strict=True):
-        visible = sum(map(is_drawn, drawn))
-        for arrow in sorted(drawn, key=lambda a: -round(dist(*a[1:]), 6)):
-            mark_offset(faceted, s, arrow, keys, visible == 1)
-        for line, p, hole in own:
-            mark_letter(s, line, p, hole)
+        _name_centres(faceted, s, own, drawn, keys)
     printed: list[list[Sheeted]] = [[] for _ in pieces]
     for s in sheeted:
         printed[s.piece].append(s)
@@ -69,6 +75,19 @@ def mark(
     ]
     sparse = any(b.bare for p in pieces for b in p.butts)
     return marked, _told(skipped, sum(map(_bare, pieces)), sparse)
+
+
+def _name_centres(faceted: Faceted, s: Sheeted, own: Sequence[Centre], arrows: Sequence[Arrow], keys: Keys) -> None:
+    """Offsets beside their arrows, the letters of the axes, and what offsets are left, where there is room."""
+    left = []
+    for arrow in sorted(arrows, key=lambda a: -round(dist(*a[1:]), 6)):
+        text = offset_text(faceted, arrow[0])
+        if not mark_beside(s, arrow, text):
+            left.append((arrow, text))
+    for line, p, hole in own:
+        mark_letter(s, line, p, hole, [q for _, q, _ in own if q != p])
+    for arrow, text in left:
+        mark_elsewhere(s, arrow, text, keys, sum(map(is_drawn, arrows)) == 1)
 
 
 def _rooms(piece: Piece) -> list[Room]:

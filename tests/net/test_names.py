@@ -15,8 +15,10 @@ from foldsketch.net.room import Room
 from foldsketch.net.words import title
 from foldsketch.part.model import Axis, Cylinder, Feature, Part
 from foldsketch.part.read import read_part
+from foldsketch.solid.sides import FacetChoice, quicker
 
 SAMPLES = Path(__file__).parents[2] / "samples"
+PARTS = sorted(str(p.relative_to(SAMPLES))[:-5] for where in (".", "lessons") for p in (SAMPLES / where).glob("*.toml"))
 
 
 @pytest.mark.parametrize("part", [*parts.ALL, parts.part([Feature("thin", "A", Cylinder(30), 0, 4)])], ids=str)
@@ -82,6 +84,34 @@ def test_words_that_could_be_of_two_arrows_name_their_axis(name):
     """Words that found no room beside their arrow do, where there is another one."""
     arrows = [there for named, there, _ in offset_words(name) if named]
     assert arrows and 1 not in arrows, "with one arrow there is nothing to confuse"
+
+
+def letters(made):
+    """The letters on a model's panels: axis, distance to its own centre, and to the nearest other one of the panel."""
+    for piece in made.nets.pieces:
+        crosses = [m for m in piece.marks if m.kind == "centre" and not m.text]
+        for m in piece.marks:
+            if m.kind == "centre" and m.text:
+                there = [c for c in crosses if c.panel == m.panel]
+                own = min(math.dist(m.at, c.at) for c in there if c.axis == m.axis)
+                yield m.axis, own, min((math.dist(m.at, c.at) for c in there if c.axis != m.axis), default=math.inf)
+
+
+@pytest.mark.parametrize("name", PARTS)
+def test_a_letter_is_nearest_to_its_own_centre(name):
+    found = list(letters(job.model(read_part(SAMPLES / f"{name}.toml")[0], job.Choices())))
+    assert found
+    assert all(own < other for _, own, other in found)
+
+
+def test_a_letter_that_finds_no_room_at_its_centre_stands_farther_away():
+    """The arm of the quick rocker is narrow where its left boss stands: outline, tick and arrow leave no room."""
+    choices = job.Choices(quick=True, facets=quicker(FacetChoice()), scale=0.5, join="auto")
+    made = job.model(read_part(SAMPLES / "three-boss-rocker.toml")[0], choices)
+    arms = next(p for p in made.nets.pieces if "left arm" in {q.feature for q in p.panels})
+    ends = [p.id for p in arms.panels if p.kind == "end"]
+    for axis in "ABC":
+        assert sorted(m.panel for m in arms.marks if m.kind == "centre" and m.text == axis) == sorted(ends)
 
 
 def test_what_is_all_ones_keeps_away_from_strokes():
