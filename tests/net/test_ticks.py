@@ -88,7 +88,9 @@ def test_a_tick_is_drawn_even_where_next_to_nothing_is_left_of_the_panel():
     for piece in nets.pieces:
         for p in piece.panels:
             if p.kind == "end" and p.feature in ("body", "disc"):
-                assert [m for m in piece.marks if m.kind == "datum" and m.panel == p.id], (p.feature, piece.id)
+                ticks = [m for m in piece.marks if m.kind == "datum" and m.panel == p.id]
+                assert ticks, (p.feature, piece.id)
+                assert all(math.dist(*m.paths[0]) == pytest.approx(3.0) for m in ticks), "as long as ever"
 
 
 @pytest.mark.parametrize("seed", [44, 55])
