@@ -56,12 +56,16 @@ def clampings(part: Part, machine: Machine, mass: MassProperties) -> Held:
     made: list[Clamping] = []
     refused: dict[tuple[str, str], None] = {}
     unreached: dict[tuple[str, str], None] = {}
-    for line in dict.fromkeys(f.axis for f in wanted):
+    turning = {f.axis for f in wanted}
+    # Where spindles hand the part to each other one may hold it centred and turn nothing.
+    passing = {f.axis for f in part.features if part.axis(f.axis).along_z} if machine.kind == "twin" else set()
+    for line in (a.name for a in part.axes if a.name in turning | passing):
         at = (part.axis(line).point[0], part.axis(line).point[1])
         rings = sweeps(part, at)
         if swing(rings) > machine.swing:
             why = f"the part swings {swing(rings):.1f} mm, the machine takes {machine.swing:g}"
-            refused[f"axis {line} on the centreline", why] = None
+            if line in turning:
+                refused[f"axis {line} on the centreline", why] = None
             continue
         away = hypot(mass.centroid[0] - at[0], mass.centroid[1] - at[1])
         amount = unbalance(mass.mass, away) if mass.mass is not None else mass.volume * away
@@ -74,6 +78,8 @@ def clampings(part: Part, machine: Machine, mass: MassProperties) -> Held:
                         continue
                     axis = part.axis(h.axis)
                     offset = hypot(axis.point[0] - at[0], axis.point[1] - at[1])
+                    if line not in turning and offset >= SLACK:
+                        continue
                     way = _way(part, h, line, offset, spindle, machine)
                     if isinstance(way, tuple):
                         refused[f"{spindle.name} spindle on '{h.name}' with axis {line} on the centreline", way[0]] = (

@@ -92,6 +92,7 @@ def set_up(
         reach=reaches,
         findings=(
             *_findings(part, machine, c, shift, across, reaches, features),
+            *_hand_over(part, machine, before, c),
             *_orientation(machine, c, orient, shift if shift > SLACK else c.offset),
         ),
     )
@@ -142,6 +143,19 @@ def _findings(
             what = f"overhang is {r.ratio:.1f} times the bar: a {kind} bar"
             found.append(Finding("note", f"'{r.feature}'", what, "a shorter or thicker tool is stiffer"))
     return found
+
+
+def _hand_over(part: Part, machine: Machine, before: Clamping | None, c: Clamping) -> list[Finding]:
+    """Both chucks hold the part for a moment: jaws that close on the same length of one surface would meet."""
+    if machine.kind != "twin" or before is None or before.held_on != c.held_on:
+        return []
+    h = next(f for f in part.features if f.name == c.held_on)
+    both = min(before.held[1], c.held[1]) - max(before.held[0], c.held[0])
+    if isinstance(h.shape, Plate) or both <= SLACK:
+        return []
+    what = f"at the hand-over the jaws of both chucks close on the same {both:.1f} mm of its length"
+    cure = "turn one chuck so that its jaws come between the other's, or use jaws that grip less"
+    return [Finding("note", f"set-up on '{c.held_on}'", what, cure)]
 
 
 def _direction(a: tuple[float, float], b: tuple[float, float]) -> float:

@@ -286,3 +286,38 @@ def test_castings_are_the_turned_features_with_stock():
     assert "body" in made.setups[cast.set_up - 1].features
     assert (cast.worst.least, cast.worst.most) == pytest.approx((0.6, 3.4))
     assert cast.share.share == 1.0
+
+
+# A hand-over in which nothing is turned ------------------------------------------------------------------------------
+
+
+def two_spigots(thick, machine=INVENTED):
+    features = (
+        Feature("flange", "A", Cylinder(96), 0, thick, finish="cast"),
+        Feature("inlet", "B", Cylinder(30), thick, thick + 26),
+        Feature("outlet", "C", Cylinder(26), thick, thick + 22),
+    )
+    return planned(features, machine, B=(22.0, 0.0), C=(-22.0, 0.0))
+
+
+def test_a_spindle_that_only_takes_the_part_over_holds_it_centred():
+    """Between two spigots the sub-spindle turns nothing: it takes the flange on its own centre, 22 mm off the first
+    centreline, and gives it back 22 mm the other way; an indicator on it stands still. By hand, from the offsets."""
+    one, two, three = two_spigots(20).setups
+    assert [s.clamping.spindle for s in (one, two, three)] == ["main", "sub", "main"]
+    assert (two.clamping.on_centreline, two.clamping.way, two.features) == ("A", "centred", ())
+    assert [s.indicator for s in (one, two, three)] == pytest.approx([44, 0, 44])
+    assert [s.shift for s in (one, two, three)] == pytest.approx([0, 22, 22])
+    assert [s.features for s in (one, three)] == [("inlet",), ("outlet",)]
+
+
+def test_where_nothing_is_handed_over_nothing_is_held_for_it():
+    assert [s.features for s in two_spigots(20, SINGLE).setups] == [("inlet",), ("outlet",)]
+
+
+@pytest.mark.parametrize(("thick", "told"), [(14, "same 2.0 mm"), (15.5, "same 0.5 mm"), (16, None), (20, None)])
+def test_both_chucks_on_one_length_are_told(thick, told):
+    """Each needs 8 mm of the flange, from its own end."""
+    said = [t for t in texts(two_spigots(thick)) if "hand-over" in t]
+    assert (told is None) == (said == [])
+    assert all(told in t for t in said)
