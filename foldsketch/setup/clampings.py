@@ -60,12 +60,13 @@ def clampings(part: Part, machine: Machine, mass: MassProperties) -> Held:
     # Where spindles hand the part to each other one may hold it centred and turn nothing.
     passing = {f.axis for f in part.features if part.axis(f.axis).along_z} if machine.kind == "twin" else set()
     for line in (a.name for a in part.axes if a.name in turning | passing):
+        # Why a line on which nothing is turned cannot be held is no reason for anything.
+        why_not = refused if line in turning else dict[tuple[str, str], None]()
         at = (part.axis(line).point[0], part.axis(line).point[1])
         rings = sweeps(part, at)
         if swing(rings) > machine.swing:
             why = f"the part swings {swing(rings):.1f} mm, the machine takes {machine.swing:g}"
-            if line in turning:
-                refused[f"axis {line} on the centreline", why] = None
+            why_not[f"axis {line} on the centreline", why] = None
             continue
         away = hypot(mass.centroid[0] - at[0], mass.centroid[1] - at[1])
         amount = unbalance(mass.mass, away) if mass.mass is not None else mass.volume * away
@@ -74,7 +75,7 @@ def clampings(part: Part, machine: Machine, mass: MassProperties) -> Held:
                 for end in ENDS:
                     held = _grip(part, h, end, spindle)
                     if isinstance(held, str):
-                        refused[f"{spindle.name} spindle on '{h.name}', working {end}", held] = None
+                        why_not[f"{spindle.name} spindle on '{h.name}', working {end}", held] = None
                         continue
                     axis = part.axis(h.axis)
                     offset = hypot(axis.point[0] - at[0], axis.point[1] - at[1])
@@ -82,7 +83,7 @@ def clampings(part: Part, machine: Machine, mass: MassProperties) -> Held:
                         continue
                     way = _way(part, h, line, offset, spindle, machine)
                     if isinstance(way, tuple):
-                        refused[f"{spindle.name} spindle on '{h.name}' with axis {line} on the centreline", way[0]] = (
+                        why_not[f"{spindle.name} spindle on '{h.name}' with axis {line} on the centreline", way[0]] = (
                             None
                         )
                         continue
