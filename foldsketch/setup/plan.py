@@ -19,6 +19,9 @@ from foldsketch.setup.order import BestSequence, Rules, best_sequence
 ALTERNATIVES = 3
 """Other sequences that are told."""
 
+EQUAL = "as good; the other comes first in the part file"
+"""Why another sequence was not chosen that costs the same."""
+
 
 def plan(part: Part, machine: Machine, tolerance: Tolerance = DEFAULT, listener: Listener = silent) -> SetUpPlan:
     """The set-ups of a part on a machine. Raises FoldsketchError for a part with nothing to turn along z."""
@@ -117,7 +120,7 @@ def _why_not(other: BestSequence, chosen: BestSequence) -> str:
         return f"as many clampings, {100 * (a[2] / b[2] - 1):.0f} % more unbalance in all" if b[2] else "more unbalance"
     if a[3] > b[3]:
         return "as good, but with more to set"
-    return "as good; the other comes first in the part file"
+    return EQUAL
 
 
 def _findings(
