@@ -16,6 +16,9 @@ from foldsketch.solid.facet import Faceted
 PIN = 0.75
 """Radius of a pin hole, mm: a thin knitting needle or a cocktail stick pierces it to size."""
 
+EDGE, LEAST = 3.25, 1.7
+"""The rays of a cross end so far from the edge of the panel, mm, unless they would reach less far than that."""
+
 SHORTEST = 2.5
 """An arrow no longer than this, mm, is not drawn."""
 
@@ -64,7 +67,12 @@ def _cross(s: Sheeted, line: Line, p: Point, square: bool) -> None:
     rays = ((ux, uy), (-uy, ux), (-ux, -uy), (uy, -ux))
     near = PIN + 0.3
     for dx, dy in rays:
-        far = s.room.reach(p, (dx, dy), 5.0 if square else 2.0) - 0.4
+        most = 5.0 if square else 2.0
+        free = s.room.reach(p, (dx, dy), most + EDGE)
+        # Along the edge there is to be room for its number, unless too little of the ray would be left.
+        far = min(most - 0.4, free - EDGE)
+        if far < LEAST:
+            far = min(most, free) - 0.4
         # At the tip of a cone a ray may run off the panel at once.
         if far >= PIN + 0.6 and s.room.inside((p[0] + dx * near, p[1] + dy * near)):
             paths.append(((p[0] + dx * near, p[1] + dy * near), (p[0] + dx * far, p[1] + dy * far)))

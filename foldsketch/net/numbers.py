@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import atan2, hypot, pi
+from math import atan2, hypot
 
 import numpy as np
 
@@ -48,7 +48,7 @@ def _strokes(s: Sheeted, line: Line) -> Mark:
     length = hypot(x1 - x0, y1 - y0)
     start, u = complex(x0, y0), complex(x1 - x0, y1 - y0) / length
     half = u * min(1.0, length / 5)
-    spots = [start + u * length * share + 0.95j * u for share in SHARES]
+    spots = [start + u * length * share + 0.95j * u for share in (*SHARES, 0.2, 0.8)]
     at, angle = np.array([[(p.real, p.imag) for p in spots]]), np.array([[atan2(u.imag, u.real)]])
     found = place_each([s.room], ["="], 0.5, at, angle, clear=0.1)[0]
     middle = complex(*found[0]) - 0.95j * u if found else start + u * length / 2
@@ -98,20 +98,21 @@ def _wanted(pieces: Sequence[Piece], sheeted: Sequence[Sheeted]) -> list[tuple[S
 
 
 def _places(rooms: Sequence[Room], texts: Sequence[str], lines: Array) -> list[tuple[Point, float] | None]:
-    """Where each number goes and its angle: first all at the middle of their edges (n, 2, 2), then those that clash
-    elsewhere. What is all ones is placed before them, away from strokes: with one beside it, it has a figure more."""
+    """Where each number goes and its angle, its foot towards its edge: first all at the middle of their edges
+    (n, 2, 2), then those that clash elsewhere. What is all ones is placed before them, away from strokes: with one
+    beside it, it has a figure more."""
     start, ahead = lines[:, 0], lines[:, 1] - lines[:, 0]
     angles = np.arctan2(ahead[:, 1], ahead[:, 0])
     inward = np.column_stack((-np.sin(angles), np.cos(angles)))
     found: list[tuple[Point, float] | None] = [None] * len(texts)
 
-    def put(some: Sequence[int], spots: Sequence[tuple[float, float]], turns: Sequence[float], clear: float) -> None:
-        """Try spots, a share along the edge and how far inside each, for every turn."""
+    def put(some: Sequence[int], spots: Sequence[tuple[float, float]], clear: float) -> None:
+        """Try spots, a share along the edge and how far inside each."""
         if not some:
             return
-        u, d = np.array(list(spots) * len(turns)).T[:, :, None]
+        u, d = np.array(spots).T[:, :, None]
         at = start[some, None] + ahead[some, None] * u + inward[some, None] * d
-        turned = np.repeat(angles[some, None] + np.array([turns]), len(spots), axis=1)
+        turned = np.repeat(angles[some, None], len(spots), axis=1)
         new = place_each([rooms[k] for k in some], [texts[k] for k in some], SIZE, at, turned, clear)
         for k, spot in zip(some, new, strict=True):
             found[k] = spot
@@ -119,8 +120,8 @@ def _places(rooms: Sequence[Room], texts: Sequence[str], lines: Array) -> list[t
     def left() -> list[int]:
         return [k for k, spot in enumerate(found) if spot is None]
 
-    beside = [(u, d) for d in (1.75, 2.2) for u in SHARES]
-    put([k for k in left() if set(texts[k]) == {"1"}], beside, [0.0], AWAY)
-    put(left(), beside[:1], [0.0], NEAR)
-    put(left(), beside, [0.0, pi / 2], NEAR)
+    beside = [(u, d) for d in (1.75, 2.2, 2.7) for u in SHARES]
+    put([k for k in left() if set(texts[k]) == {"1"}], beside, AWAY)
+    put(left(), beside[:1], NEAR)
+    put(left(), beside, NEAR)
     return found

@@ -6,11 +6,16 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from foldsketch.base.drawing import Colour
-from foldsketch.net.model import Nets, Piece
+from foldsketch.net.model import Array, Nets, Piece
 from foldsketch.net.steps import Step
 from foldsketch.sheet.stages import Stage
 from foldsketch.sheet.tabless import spans
+
+NEEDLE = 35.0
+"""What a sewing needle reaches through, mm [common practice]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,6 +27,17 @@ class Book:
     colours: Mapping[str, Colour]
     place: dict[str, tuple[int, float]]
     steps: list[Step]
+
+
+def needs_stick(nets: Nets) -> bool:
+    """Whether a model is longer along an axis than a needle reaches, from pin hole to pin hole."""
+    ends: dict[str, list[Array]] = {}
+    for p in nets.pieces:
+        for m in p.marks:
+            if m.dots and m.panel is not None:
+                q = p.panel(m.panel)
+                ends.setdefault(m.axis, []).append(q.to_space[:, :2] @ np.array(m.at) + q.origin)
+    return any(float(np.linalg.norm(np.ptp(points, axis=0))) > NEEDLE for points in ends.values())
 
 
 def tabs_of(book: Book, numbers: Sequence[int]) -> str:

@@ -12,7 +12,7 @@ from foldsketch.base.units import counted
 from foldsketch.net.model import Nets
 from foldsketch.net.steps import steps_of
 from foldsketch.net.unkind import NARROW, reaches
-from foldsketch.sheet.book import Book
+from foldsketch.sheet.book import Book, needs_stick
 from foldsketch.sheet.draw import colours_of
 from foldsketch.sheet.joined import finished
 from foldsketch.sheet.model import Sheet
@@ -81,11 +81,11 @@ def _first_page(book: Book, work: Amount, wanting: Sequence[str]) -> list[Item]:
     sheets = len({k for k, _ in book.place.values()})
     pins = []
     if any(m.dots for p in nets.pieces for m in p.marks):
-        pins = ["Pierce the small circles with the needle before you glue: you will spin the model about them."]
+        pins = ["You will spin the model about its pin holes: the small circles, which are pierced with the needle."]
     holed = any(q.holes for p in nets.pieces for q in p.panels)
     more = ", a needle" if pins else ""
     pressed = any(s.only for s in book.steps)  # a net of many features is pressed together from inside
-    more += ", a thin stick" if holed or pressed or (pins and nets.joints) else ""
+    more += ", a thin stick" if holed or pressed or (pins and (nets.joints or needs_stick(nets))) else ""
     if any(w < NARROW for w in reaches([t for p in nets.pieces for t in p.tabs])):
         more += ", tweezers and a pointed brush for small tabs"
     barred = any(reads_otherwise(str(t.number)) for p in nets.pieces for t in p.tabs)
@@ -100,8 +100,9 @@ def _first_page(book: Book, work: Amount, wanting: Sequence[str]) -> list[Item]:
         f"Print the sheets at 100 % and check the 100 mm bars. {_card_words(nets.card)}",
         "Crease every fold along the ruler before you cut. Dash and dot: printed side out. Dashes: printed side in."
         + outlines,
-        "A number on a tab and the same number on an edge belong together: glue on the hatching, then the tab goes "
-        "behind the edge. The printed side of the model is its outside. Dashed in a picture: a tab behind a face.",
+        "A number on a tab and the same number at an edge, with its foot to that edge, belong together: glue on the "
+        "hatching, then the tab goes behind the edge. The printed side of the model is its outside. Dashed in a "
+        "picture: a tab behind a face.",
         *(["A line under a number is its foot: upside down it would read as another one."] if barred else []),
         "Bend a tab when its step comes, not before: what goes through an opening has to be slim.",
         "A net bears its own number in a frame, where that has room. Cut out only what a step asks for, or put each "

@@ -18,7 +18,7 @@ THROUGH = "through it, to be glued behind the face"
 
 SPRUNG = "bend them in to pass the opening, let them spring out behind the face, and press them on from behind"
 
-DRY = "Try it dry first, numbers together: turned, it may fit as well."
+DRY = "Try it dry first, numbers together: the wrong way round it may fit, too."
 
 FEW = 4
 """So many numbers are pencilled beside an opening, all of them."""
@@ -41,9 +41,7 @@ def inserted(book: Book, row: int, piece: Piece, lid: int | None) -> tuple[str, 
         title = f"Set {to} into net {piece.id}"
         words = [f"Set {to} into net {piece.id} while it is open: glue on the {tabs}, numbers together."]
         if _behind_end(piece, others, step):
-            few = " and ".join(map(str, step.tabs)) if len(step.tabs) == 2 else spans(step.tabs)
-            which = f"{few} beside the opening" if len(step.tabs) <= FEW else "a number beside each opening"
-            words.append(f"Pencil {which} on the blank side first, to see which way round.")
+            words.append("The numbers pencilled on the blank side tell which way round.")
             words.append("Press the tabs on with a stick.")
     else:
         one, two = ([piece], others) if stands[0] == f"net {piece.id}" else (others, [piece])
@@ -52,7 +50,7 @@ def inserted(book: Book, row: int, piece: Piece, lid: int | None) -> tuple[str, 
             title = f"Put {stands[1]} over {stands[0]}"
         words = [f"{title}, the opening and the tabs of the same numbers: {tabs} {_through(piece, others, step)}."]
         if THROUGH in words[0] and two == [piece] and title.startswith("Put"):
-            words.append("Its numbers are on the other side: pencil them beside the opening on the blank side first.")
+            words.append("Its numbers are on the other side: go by those pencilled beside the opening.")
     hold = "set it in place, and hold it until it stays"
     if stands is not None:
         words.append(DRY)
@@ -63,6 +61,30 @@ def inserted(book: Book, row: int, piece: Piece, lid: int | None) -> tuple[str, 
     if any(s.piece == piece.id and s.kind == "close" and set(s.to) & set(step.to) for s in rest):
         words.append("The other end is glued when the lid closes.")
     return title, [*words, *turned(stage, piece)], stage
+
+
+def pencilled(book: Book, piece: Piece) -> list[str]:
+    """What is pencilled on the blank side of a net while it is flat: numbers of openings that are looked at from there
+    when something is glued to it."""
+    first = steps_to_pencil(book, piece)
+    if not first:
+        return []
+    numbers = [n for step in first for n in step.tabs]
+    few = " and ".join(map(str, numbers)) if len(numbers) == 2 else spans(numbers)
+    which = few if len(numbers) <= FEW else "one number of each opening"
+    return [f"Pencil {which} on its blank side too, beside the opening where printed: later you will look from there."]
+
+
+def steps_to_pencil(book: Book, piece: Piece) -> list[Step]:
+    """The steps that need numbers on the blank side of a net."""
+    found = []
+    for row, step in enumerate(book.steps):
+        if step.kind == "insert" and step.piece == piece.id:
+            later = [s.last for s in book.steps[row:] if s.piece == piece.id and s.last is not None]
+            _, words, _ = inserted(book, row, piece, later[0] if later else None)
+            if any("pencilled" in w for w in words):
+                found.append(step)
+    return found
 
 
 def based(book: Book, step: Step, piece: Piece) -> tuple[str, list[str], Stage]:

@@ -8,7 +8,7 @@ from math import cos, hypot, sin
 
 import numpy as np
 
-from foldsketch.base.drawing import BLACK, WHITE, Colour, Item, Layer, LineType, Point, Stroke, Words
+from foldsketch.base.drawing import BLACK, WHITE, Circle, Colour, Item, Layer, LineType, Point, Stroke, Words
 from foldsketch.net.datum import ticked
 from foldsketch.net.model import Array, Piece
 from foldsketch.sheet.draw import PENS, cut_strokes
@@ -184,6 +184,9 @@ def flat_net(piece: Piece, angle: float, box: Box, colours: Mapping[str, Colour]
             run = tuple(points_of(place(np.array(path))))
             dots = LineType.SOLID if mark.kind == "datum" and ticked(path) else kind
             items.append(Stroke(Layer.MARK, run, width=max(0.13, pen * k), line=dots, colour=colour))
+        for x, y, r in mark.dots:
+            (at,) = points_of(place(np.array([(x, y)])))
+            items.append(Circle(Layer.MARK, at, max(r * k, 0.5), width=0.18, colour=colour))
         if mark.text:
             along = mark.angle + angle
             x, y = points_of(place(np.array([mark.at])))[0]

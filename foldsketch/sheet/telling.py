@@ -9,9 +9,9 @@ from foldsketch.net.batches import FULL, bent, closing_together
 from foldsketch.net.model import Nets, Piece
 from foldsketch.net.steps import STICK, Step
 from foldsketch.net.unkind import breadth
-from foldsketch.sheet.book import Book, tucked, turned
+from foldsketch.sheet.book import Book, needs_stick, tucked, turned
 from foldsketch.sheet.joined import joining
-from foldsketch.sheet.putting import MANY, based, closed, inserted
+from foldsketch.sheet.putting import MANY, based, closed, inserted, pencilled
 from foldsketch.sheet.scene import hollow
 from foldsketch.sheet.stages import Stage, gluing
 from foldsketch.sheet.tabless import spans, without_tabs
@@ -28,6 +28,7 @@ def told(book: Book, row: int) -> tuple[str, list[str], Stage | None]:
         [
             *words,
             *_unnumbered(book, book.steps[row]),
+            *_without_number(book, book.steps[row]),
             *without_tabs(book.nets, book.steps, row),
             *(_done(book.nets) if row + 1 == len(book.steps) else []),
         ],
@@ -42,7 +43,8 @@ def _done(nets: Nets) -> list[str]:
     if not axes:
         return ["That is the model."]
     which = axes[0] if len(axes) == 1 else f"{', '.join(axes[:-1])} or {axes[-1]}"
-    return [f"That is the model. Put the needle through the pin holes of axis {which} and spin it."]
+    with_ = "a thin stick" if needs_stick(nets) else "the needle"
+    return [f"That is the model. Put {with_} through the pin holes of axis {which} and spin it."]
 
 
 def _unnumbered(book: Book, step: Step) -> list[str]:
@@ -56,6 +58,24 @@ def _unnumbered(book: Book, step: Step) -> list[str]:
     if len(wanting) == 1:
         return [f"Tab {wanting[0]} is too small to bear its number."]
     return [f"Tabs {spans(wanting)} are too small to bear their numbers."]
+
+
+def _without_number(book: Book, step: Step) -> list[str]:
+    """What is said of edges at which the numbers of a step's tabs found no room."""
+    printed = {(p.id, m.panel, m.text) for p in book.nets.pieces for m in p.marks if m.kind == "text" and m.text}
+    rolled = {(p.id, k) for p in book.nets.pieces for f in p.folds if f.rolled for k in f.panels}
+    strokes = any(b.bare for p in book.nets.pieces for b in p.butts)
+    own = [t for p in book.nets.pieces for t in p.tabs if t.number in step.tabs]
+    wanting = [
+        t.number
+        for t in own
+        if (t.meets.piece, t.meets.panel, str(t.number)) not in printed and (t.meets.piece, t.meets.panel) not in rolled
+    ]
+    wanting = [n for n in step.tabs if n in wanting and sum(t.number == n for t in own) == 1]
+    if not wanting:
+        return []
+    edges = f"The edge of tab {wanting[0]} has" if len(wanting) == 1 else f"The edges of tabs {spans(wanting)} have"
+    return [f"{edges} no number{': two short strokes (=) stand there' if strokes else ', go by its neighbours'}."]
 
 
 def _told(book: Book, row: int) -> tuple[str, list[str], Stage | None]:
@@ -88,12 +108,17 @@ def _cut_words(book: Book, piece: Piece) -> list[str]:
     angles = [f.angle for f in piece.folds if not f.rolled] + list(rims.values())
     out, in_ = sum(a > 1e-9 for a in angles), sum(a < -1e-9 for a in angles)
     number = book.place.get(piece.id, (0, 0.0))[0]
-    where = f", on sheet {number}" if number else ""
-    words = [f"Cut net {piece.id} ({names_of(piece)}{where}) out along the full lines."]
-    if out or in_:
-        words = [f"Crease net {piece.id} ({names_of(piece)}{where}), then cut it out along the full lines."]
-        rest = f", {in_} {'has' if in_ == 1 else 'have'} it in." if in_ else "."
-        words.append(f"{_folds(out)} the printed side out{rest}")
+    net = f"net {piece.id} ({names_of(piece)}{f', on sheet {number}' if number else ''})"
+    rest = f", {in_} {'has' if in_ == 1 else 'have'} it in" if in_ else ""
+    words = [f"Crease {net}: {_folds(out)} the printed side out{rest}."] if out or in_ else []
+    pins = sum(len(m.dots) for m in piece.marks)
+    if pins:
+        wide = ", wide enough for the stick" if book.nets.joints else ""
+        words.append(f"Pierce its small {'circle' if pins == 1 else 'circles'} with the needle{wide}.")
+    holes = sum(len(p.holes) for p in piece.panels)
+    if holes:
+        words.append(f"Cut the {'opening' if holes == 1 else 'openings'} in it, before the outline.")
+    words.append("Then cut it out along the full lines." if words else f"Cut {net} out along the full lines.")
     bends = [f.angle for f in piece.folds if f.rolled]
     if bends:
         # A bore curls with its printed side in.
@@ -102,12 +127,9 @@ def _cut_words(book: Book, piece: Piece) -> list[str]:
             f"Its wall is rolled, not creased: draw the strip over the edge of a table, printed side {side}, until it "
             "curls as the round does. Snip its teeth apart down to their crease."
         )
-    if any(m.dots for m in piece.marks):
-        wide = ", wide enough for the stick" if book.nets.joints else ""
-        words.append(f"Before you cut, pierce its small circles with the needle{wide}.")
-    if any(p.holes for p in piece.panels):
-        words.append("Cut the openings in its faces before the outline, while the paper is flat.")
-    return words
+    if not (out or in_) and len(words) > 1:
+        words[0] = f"Of {net}: {words[0][0].lower()}{words[0][1:]}"
+    return words + pencilled(book, piece)
 
 
 def _folds(count: int) -> str:

@@ -46,13 +46,18 @@ def test_the_rays_of_a_cross_look_straight_away_from_its_pin_hole_and_stay_on_th
             assert PIN + 0.6 <= math.dist(far, m.at) <= 5.0
             assert math.dist(near, far) == pytest.approx(math.dist(far, m.at) - math.dist(near, m.at)), "outwards"
             assert shape(panel).buffer(1e-9).contains(shapely.LineString([near, far]))
+            # The strip along an edge is for its number, unless next to nothing would be left of the ray.
+            way = np.subtract(far, near) / math.dist(far, near)
+            ahead = shapely.LineString([far, np.add(far, way * 3.2)]).intersects(shape(panel).boundary)
+            beyond = shapely.LineString([m.at, np.add(m.at, way * 4.9)]).intersects(shape(panel).boundary)
+            assert not ahead or beyond or math.dist(far, m.at) == pytest.approx(1.6)
             bearings.append(math.degrees(math.atan2(near[1] - m.at[1], near[0] - m.at[0])) % 90)
             seen += 1
         assert all(abs((b - bearings[0] + 45) % 90 - 45) < 1e-6 for b in bearings), "a cross"
         if shape(panel).boundary.distance(shapely.Point(m.at)) > 6:
             assert len(m.paths) == 4
             square = abs(panel.to_space[2, 2]) > 0.99  # an axis along z on a level panel
-            if square and part.axis(m.axis).along_z:
+            if square and part.axis(m.axis).along_z and shape(panel).boundary.distance(shapely.Point(m.at)) > 8:
                 assert [math.dist(far, m.at) for _, far in m.paths] == pytest.approx([4.6] * 4)
     assert seen or not pins
 
@@ -204,7 +209,7 @@ def test_every_net_bears_its_own_number_once_in_a_frame(part):
 @pytest.mark.parametrize("scale", [1.0, 0.5])
 @pytest.mark.parametrize("part", parts.ALL, ids=lambda p: p.name)
 def test_an_edge_number_stands_just_inside_its_edge_between_its_quarters(part, scale):
-    """Its middle 1.75 or 2.2 mm from an edge that is glued under that number, along it or across it."""
+    """Its middle 1.75 to 2.7 mm from an edge that is glued under that number, its foot towards that edge."""
     nets, every = marked(part, scale)
     lines = {}
     for p in nets.pieces:
@@ -220,34 +225,20 @@ def test_an_edge_number_stands_just_inside_its_edge_between_its_quarters(part, s
             d = (b - a) / np.linalg.norm(b - a)
             share = (np.array(m.at) - a) @ d / np.linalg.norm(b - a)
             deep = (np.array(m.at) - a) @ (-d[1], d[0])
-            turn = (m.angle - math.atan2(d[1], d[0])) % (math.pi / 2)
-            quarter = min(turn, math.pi / 2 - turn) < 1e-6
-            ok |= bool(
-                0.25 - 1e-6 <= share <= 0.75 + 1e-6 and min(abs(deep - 1.75), abs(deep - 2.2)) < 1e-6 and quarter
-            )
+            foot = (math.sin(m.angle), -math.cos(m.angle))
+            down = abs(foot @ d) < 1e-6 and foot @ np.array((-d[1], d[0])) < 0
+            there = min(abs(deep - 1.75), abs(deep - 2.2), abs(deep - 2.7)) < 1e-6
+            ok |= bool(0.25 - 1e-6 <= share <= 0.75 + 1e-6 and there and down)
         assert ok, (piece.id, m)
         beside += all(abs(math.dist(m.at, a) - math.dist(m.at, b)) > 1e-6 for a, b in own)
     bare = [own for own in lines.values() if max(math.dist(a, b) for a, b in own) >= 1]
     told = re.search(r"(\d+) edge number", " ".join(f.what for f in nets.findings if f.where == "marks"))
     assert len(bare) == (int(told[1]) if told else 0)
     if part in (parts.ROCKER, parts.BORED) and scale == 0.5:
-        assert beside >= 4, "where the middle of an edge is taken they move along it"
+        assert beside >= 3, "where the middle of an edge is taken they move along it"
     if part in (parts.TWO_SPIGOTS, parts.HEX, parts.SLEEVE) and scale == 1.0:
         assert not bare, "there is room for all, beside what stands at the middle of an edge"
     assert len(bare) < (0.15 if scale == 1.0 else 0.4) * count
-
-
-def test_a_number_that_finds_no_room_along_its_edge_stands_across_it():
-    """The edges of a web of 5 mm are too short for three figures beside the marks of their corners."""
-    nets, every = marked(parts.ROCKER, 0.5)
-    lines = {(j.meets.piece, j.meets.panel, str(j.number)): j.meets.line for p in nets.pieces for j in p.tabs}
-    across = 0
-    for piece, panel, m in every:
-        line = lines.get((piece.id, panel.id, m.text))
-        if line and not m.paths:
-            (x0, y0), (x1, y1) = line
-            across += abs(math.cos(m.angle - math.atan2(y1 - y0, x1 - x0))) < 1e-6
-    assert across >= 2
 
 
 @pytest.mark.parametrize("scale", [1.0, 0.5, 0.3])

@@ -47,8 +47,8 @@ def test_what_is_put_through_an_opening_is_tried_dry_and_pressed_from_behind():
             if step.kind == "insert":
                 assert ("Try it dry first" in text) == title.startswith(("Stand", "Put"))
                 assert ("press them on from behind" in text) == ("through it, to be glued" in text)
-                assert ("Pencil" in text) <= title.startswith("Set")
-    assert any("Pencil" in text for _, _, text in rows_of(sleeve))
+                assert ("pencilled on the blank side" in text) <= title.startswith("Set")
+    assert any("pencilled on the blank side" in text for _, _, text in rows_of(sleeve))
 
 
 def test_numbers_are_pencilled_through_only_for_tubes_behind_openings():
@@ -58,16 +58,28 @@ def test_numbers_are_pencilled_through_only_for_tubes_behind_openings():
     for step, _, text in rows_of(book):
         if step.kind == "insert":
             tubes = [all(q.kind == "side" for q in book.pieces[i].panels) for i in step.to]
-            said["Pencil" in text] = tubes
+            said["pencilled" in text] = tubes
     assert all(said[True]) and not any(said[False])
 
 
 def test_few_numbers_are_named_that_are_to_be_pencilled():
     """Two hold the bore of the quick sleeve at each end; of six tubes at once one each will do."""
-    (text,) = [t for _, title, t in rows_of(booklet_of(quick_one("offset-bore-sleeve"))) if title.startswith("Set")]
-    assert re.search(r"Pencil (\d+) and (\d+) beside the opening on the blank side first", text)
+    sleeve = booklet_of(quick_one("offset-bore-sleeve"))
+    (needed,) = [step for step, title, _ in rows_of(sleeve) if title.startswith("Set")]
+    (told_,) = [t for step, _, t in rows_of(sleeve) if step.kind == "cut" and step.piece == needed.piece]
+    found = re.search(r"Pencil (\d+) and (\d+) on its blank side too", told_)
+    assert found and sorted(map(int, found.groups())) == sorted(needed.tabs)
     cover = booklet_of(job.model(read_part(SAMPLES["bilge-pump-cover"])[0]))
-    assert any("Pencil a number beside each opening on" in t for _, _, t in rows_of(cover))
+    assert any("Pencil one number of each opening on" in t for _, _, t in rows_of(cover))
+
+
+@pytest.mark.parametrize("name", ["single-throw-crank", "lessons/5-double-throw-crank", "offset-bore-sleeve"])
+def test_what_is_gone_by_later_is_pencilled_while_the_net_is_flat(name):
+    """Every net whose pencilled numbers a step goes by had them asked for when it was cut out, and no other."""
+    book = booklet_of(quick_one(name))
+    asked = {step.piece for step, _, text in rows_of(book) if step.kind == "cut" and "Pencil" in text}
+    gone_by = {step.piece for step, _, text in rows_of(book) if step.kind != "cut" and "pencilled" in text}
+    assert asked == gone_by != set()
 
 
 @pytest.mark.parametrize("name", ["single-throw-crank", "double-throw-crank", "lessons/5-double-throw-crank"])
@@ -81,7 +93,7 @@ def test_what_is_stood_on_a_lid_is_tried_dry_and_glued_before_the_lid_closes(nam
             assert text.index("Try it dry") < text.index("Put glue on these tabs only") < text.index("After that put")
         if title.startswith("Put net"):
             put += 1
-            assert "pencil them beside the opening on the blank side" in text, "its printed side is below"
+            assert "go by those pencilled beside the opening" in text, "its printed side is below"
     assert stood and put
 
 
@@ -113,7 +125,7 @@ def test_numbers_are_pencilled_beside_an_opening_only_where_they_are_below():
     seen = {"Put": 0, "Stand": 0}
     for one in made:
         for title, text, up in into_openings(booklet_of(one)):
-            assert ("pencil them beside the opening" in text) == (up == {False}), title
+            assert ("go by those pencilled" in text) == (up == {False}), title
             seen[title.split()[0]] += 1
     assert min(seen.values()) >= 2
 
@@ -140,15 +152,39 @@ def test_a_short_seam_is_to_be_held():
     assert seen == {False, True}
 
 
-def test_pins_are_pierced_before_openings_are_cut():
-    """Beside an opening the paper would give under the needle."""
-    both = 0
+def test_a_net_is_creased_pierced_opened_and_cut_out_in_this_order():
+    """As long as the sheet is whole it lies still; beside an opening the paper would give under the needle."""
+    every = 0
     for name in SAMPLES:
         for step, _, text in rows_of(booklet_of(quick_one(name))):
-            if step.kind == "cut" and "pierce" in text and "Cut the openings" in text:
-                assert text.index("pierce") < text.index("Cut the openings")
-                both += 1
-    assert both > 5
+            if step.kind == "cut":
+                said = [text.find(w) for w in ("Crease", "Pierce", "Cut the opening", "Then cut it out", "Pencil")]
+                there = [k for k in said if k >= 0]
+                assert there == sorted(there) and said[3] >= 0
+                every += min(said[:4]) >= 0
+    assert every > 5
+
+
+def test_edges_without_a_number_are_told_in_the_step_that_glues_them():
+    """Each edge of the quick crank that bears two strokes for its number, as its marks have it, once; no other."""
+    book = booklet_of(quick_one("single-throw-crank"))
+    wanting = {
+        t.number
+        for p in book.nets.pieces
+        for t in p.tabs
+        if not any(m.panel == t.meets.panel and m.text == str(t.number) for m in book.pieces[t.meets.piece].marks)
+    }
+    said = Counter(int(n) for _, _, t in rows_of(book) for n in re.findall(r"The edge of tab (\d+) has no number", t))
+    assert wanting and said == Counter(dict.fromkeys(wanting, 1))
+
+
+@pytest.mark.parametrize(("name", "long"), [("single-throw-crank", True), ("lessons/4-two-spigots", False)])
+def test_what_is_longer_than_a_needle_is_spun_on_a_stick(name, long):
+    """The crank is 116 mm long, 58 at half size; flange and spigot together are 40, and 20."""
+    pages = booklet_pages(quick_one(name))
+    words = " ".join(i.text for page in pages for i in page.items if isinstance(i, Words))
+    assert ("Put a thin stick through" in words, "Put the needle through" in words) == (long, not long)
+    assert ("a thin stick" in words.split("The nets")[0]) >= long
 
 
 def test_of_an_axis_with_one_pin_hole_no_spin_is_spoken():
