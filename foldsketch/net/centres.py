@@ -16,8 +16,9 @@ from foldsketch.solid.facet import Faceted
 PIN = 0.75
 """Radius of a pin hole, mm: a thin knitting needle or a cocktail stick pierces it to size."""
 
-EDGE, LEAST = 3.25, 1.7
-"""The rays of a cross end so far from the edge of the panel, mm, unless they would reach less far than that."""
+EDGE, LEAST, AIR = 3.25, 1.7, 1.2
+"""The rays of a cross end so far from the edge of the panel, mm; where they would reach less far than the second of
+these, the third: at the edge they would look like ticks."""
 
 SHORTEST = 2.5
 """An arrow no longer than this, mm, is not drawn."""
@@ -72,7 +73,7 @@ def _cross(s: Sheeted, line: Line, p: Point, square: bool) -> None:
         # Along the edge there is to be room for its number, unless too little of the ray would be left.
         far = min(most - 0.4, free - EDGE)
         if far < LEAST:
-            far = min(most, free) - 0.4
+            far = min(most - 0.4, free - AIR)
         # At the tip of a cone a ray may run off the panel at once.
         if far >= PIN + 0.6 and s.room.inside((p[0] + dx * near, p[1] + dy * near)):
             paths.append(((p[0] + dx * near, p[1] + dy * near), (p[0] + dx * far, p[1] + dy * far)))
@@ -195,8 +196,9 @@ _BESIDE = [(k, m) for k in (2.2, -2.2, 3.0, -3.0, 4.5, -4.5, 6.5, -6.5) for m in
 """Where the words of an arrow are tried: to its left, and back along it."""
 
 
-def mark_beside(s: Sheeted, arrow: Arrow, text: str) -> bool:
-    """Distance and angle beside their arrow; False where there is no room, or no arrow."""
+def mark_beside(s: Sheeted, arrow: Arrow, text: str, alone: bool) -> bool:
+    """Distance and angle beside their arrow; False where there is no room, or no arrow. alone: no other arrow is drawn
+    on the panel; else the axis is named, if there is room."""
     line, tip, tail = arrow
     if not is_drawn(arrow):
         return False
@@ -205,11 +207,13 @@ def mark_beside(s: Sheeted, arrow: Arrow, text: str) -> bool:
     upright = along if -pi / 2 < along <= pi / 2 else along + pi
     x, y = (tip[0] + tail[0]) / 2, (tip[1] + tail[1]) / 2
     near = [(x - k * t - m * c, y + k * c - m * t) for k, m in _BESIDE]
-    found = s.room.place([text], (2.5, 1.8), upright, near, clear=0.4)
-    if found:
-        at, size = found
-        s.marks.append(Mark("offset", s.panel.id, line.name, at, text, size, upright))
-    return found is not None
+    for words in (text,) if alone else (f"{line.name}: {text}", text):
+        found = s.room.place([words], (2.5, 1.8), upright, near, clear=0.4)
+        if found:
+            at, size = found
+            s.marks.append(Mark("offset", s.panel.id, line.name, at, words, size, upright))
+            return True
+    return False
 
 
 def mark_elsewhere(s: Sheeted, arrow: Arrow, text: str, keys: Keys, alone: bool) -> None:

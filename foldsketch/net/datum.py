@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import hypot
+from itertools import pairwise
+from math import dist, hypot
 
 import numpy as np
 
@@ -44,34 +45,69 @@ def mark_joint(
     one, two = (by_face[b, f] for b, f in zip(joint.blocks, joint.faces, strict=True))
     own, other = (one, two) if one.area >= two.area else (two, one)
     back = faceted.turn.T
+    outlined = abs(own.area - other.area) > 0.5
     loops: list[Loop] = [own.flat(ring @ back).tolist() for ring in (joint.outline, *joint.holes)]
     feature = faceted.prisms[solids.blocks[other.block].features[0]].feature
-    if abs(own.area - other.area) > 0.5:
+    if outlined:
         paths = tuple(tuple((x, y) for x, y in (*loop, loop[0])) for loop in loops)
         x, y = (sum(v) / len(loops[0]) for v in zip(*loops[0], strict=True))
-        own.marks.append(Mark("outline", own.panel.id, feature.axis, (x, y), paths=paths))
+        # What runs along an edge of the panel is cut or creased there, which a line on top of it would hide.
+        drawn = tuple(run for path in paths for run in _inside(path, own.loops))
+        own.marks.append(Mark("outline", own.panel.id, feature.axis, (x, y), paths=drawn))
         own.room.cover(paths[0][:-1])
-        for path in paths:
+        for path in drawn:
             own.room.bar(path)
     line = next((x for x in lines if x.name == feature.axis), None)
     if line is not None and line.parallel:
         centre = pierce(own, line)
         if centre is not None:
-            _tick(own, loops[0], centre, datum, line.name)
+            _tick(own, loops[0], centre, datum, line.name, outlined)
 
 
-def _tick(s: Sheeted, loop: Loop, centre: Point, datum: Array, axis: str) -> None:
-    """A short line at the edge of a loop where the datum line from its centre leaves it."""
+def _inside(path: Sequence[Point], loops: Sequence[Loop]) -> list[tuple[Point, ...]]:
+    """The parts of a closed line that do not run along the edges of loops."""
+    edges: list[tuple[Point, Point]] = [
+        ((loop[k - 1][0], loop[k - 1][1]), (loop[k][0], loop[k][1])) for loop in loops for k in range(len(loop))
+    ]
+    runs: list[list[Point]] = []
+    ahead = False
+    for p, q in pairwise(path):
+        if any(_beside(p, *e) and _beside(q, *e) for e in edges):
+            ahead = False
+            continue
+        if not ahead:
+            runs.append([p])
+        runs[-1].append(q)
+        ahead = True
+    if len(runs) > 1 and runs[0][0] == runs[-1][-1]:
+        runs[0] = runs.pop()[:-1] + runs[0]
+    return [tuple(run) for run in runs]
+
+
+def _beside(p: Point, a: Point, b: Point) -> bool:
+    """Whether a point lies on an edge."""
+    return dist(a, p) + dist(p, b) < dist(a, b) + 1e-9
+
+
+def _tick(s: Sheeted, loop: Loop, centre: Point, datum: Array, axis: str, beyond: bool = False) -> None:
+    """A short line at the edge of a loop where the datum line from its centre leaves it; beyond: outside the loop if
+    there is room, for what is glued onto it would hide it inside."""
     dx, dy = (datum @ s.panel.to_space[:, :2]).tolist()
     far = _leave(loop, centre, (dx, dy))
     if far is None:
         return
     near = far - min(TICK, far * 0.5)
-    edges = [t for own in s.loops for t in _crossings(own, centre, (dx, dy)) if t < far - 1e-6]
+    crossed = [t for own in s.loops for t in _crossings(own, centre, (dx, dy))]
+    x, y = centre
+    ahead = min((t for t in crossed if t > far + 1e-6), default=far) - far - APART
+    if beyond and ahead >= SHORTEST:
+        end = far + min(TICK, ahead)
+        _draw(s, axis, ((x + dx * far, y + dy * far), (x + dx * end, y + dy * end)), 0)
+        return
+    edges = [t for t in crossed if t < far - 1e-6]
     strip = far - max(edges, default=0.0)  # what is left of the panel there, beside an opening or a notch
     if strip - APART >= SHORTEST:
         near = max(near, far - strip + APART)
-    x, y = centre
     _draw(s, axis, ((x + dx * near, y + dy * near), (x + dx * far, y + dy * far)), 1)
 
 

@@ -80,14 +80,15 @@ def mark(
 def _name_centres(faceted: Faceted, s: Sheeted, own: Sequence[Centre], arrows: Sequence[Arrow], keys: Keys) -> None:
     """Offsets beside their arrows, the letters of the axes, and what offsets are left, where there is room."""
     left = []
+    alone = sum(map(is_drawn, arrows)) == 1
     for arrow in sorted(arrows, key=lambda a: -round(dist(*a[1:]), 6)):
         text = offset_text(faceted, arrow[0])
-        if not mark_beside(s, arrow, text):
+        if not mark_beside(s, arrow, text, alone):
             left.append((arrow, text))
     for line, p, hole in own:
         mark_letter(s, line, p, hole, [q for _, q, _ in own if q != p])
     for arrow, text in left:
-        mark_elsewhere(s, arrow, text, keys, sum(map(is_drawn, arrows)) == 1)
+        mark_elsewhere(s, arrow, text, keys, alone)
 
 
 def _rooms(piece: Piece) -> list[Room]:

@@ -237,8 +237,19 @@ def _hung(piece: Piece, own: Sequence[Piece], there: Collection[str]) -> set[int
 
 
 def _in_order(piece: Piece, numbers: Sequence[int], lid: int | None) -> list[int]:
-    """Tabs of the piece that meet the piece itself: the strip's own seam, then the ends, the lid's last."""
+    """Tabs of the piece that meet the piece itself: the strip's own seam, then end by end, the lid's last; at each end
+    from the fold on which it hangs round both sides, so that the next one lies open until it is glued."""
     kinds = {p.id: p.kind for p in piece.panels}
-    where = {t.number: t.meets.panel for t in piece.tabs}
     at_lid = {t.number for t in piece.tabs if lid in (t.panel, t.meets.panel)}
-    return sorted(numbers, key=lambda n: (n in at_lid, kinds[where[n]] == "end", n))
+    ends: dict[int, int] = {}
+    for t in (t for t in piece.tabs if t.meets.piece == piece.id):
+        ends.update((t.number, k) for k in (t.panel, t.meets.panel) if kinds[k] == "end")
+    first = {k: min(n for n, end in ends.items() if end == k) for k in ends.values()}
+    loops = loops_of(piece)
+
+    def turn(n: int) -> tuple[int, ...]:
+        if n in at_lid:
+            return (2, n)
+        return (1, first[ends[n]], len(loops.get(n, ())), n) if n in ends else (0, n)
+
+    return sorted(numbers, key=turn)

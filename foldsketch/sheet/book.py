@@ -69,3 +69,8 @@ def turned(stage: Stage, piece: Piece) -> list[str]:
         return []
     arrow = any(m.text == "z" for m in piece.marks)
     return [f"It is shown upside down{': the arrow z points to the table' if arrow else ''}."]
+
+
+def names_of(piece: Piece) -> str:
+    """The features that a net is of."""
+    return ", ".join(dict.fromkeys(p.feature for p in piece.panels))

@@ -5,20 +5,23 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from shapely import Point as ShapelyPoint
+from shapely import Polygon
+
 from foldsketch.base.card import Card
 from foldsketch.base.drawing import Drawing, Item, Layer, Stroke, Words
 from foldsketch.base.lettering import reads_otherwise, shortened, width, wrapped
 from foldsketch.base.units import counted
-from foldsketch.net.model import Nets
+from foldsketch.net.model import Nets, Panel, Point
 from foldsketch.net.steps import steps_of
 from foldsketch.net.unkind import NARROW, reaches
-from foldsketch.sheet.book import Book, needs_stick
+from foldsketch.sheet.book import Book, names_of, needs_stick
 from foldsketch.sheet.draw import colours_of
 from foldsketch.sheet.joined import finished
 from foldsketch.sheet.model import Sheet
 from foldsketch.sheet.paper import scale_text
 from foldsketch.sheet.scene import Box, flat_net, painted
-from foldsketch.sheet.telling import names_of, told
+from foldsketch.sheet.telling import told
 
 PAGE = (210.0, 297.0)
 EDGE = 14.0
@@ -103,6 +106,7 @@ def _first_page(book: Book, work: Amount, wanting: Sequence[str]) -> list[Item]:
         "A number on a tab and the same number at an edge, with its foot to that edge, belong together: glue on the "
         "hatching, then the tab goes behind the edge. The printed side of the model is its outside. Dashed in a "
         "picture: a tab behind a face.",
+        _letters(nets),
         *(["A line under a number is its foot: upside down it would read as another one."] if barred else []),
         "Bend a tab when its step comes, not before: what goes through an opening has to be slim.",
         "A net bears its own number in a frame, where that has room. Cut out only what a step asks for, or put each "
@@ -133,6 +137,28 @@ def _first_page(book: Book, work: Amount, wanting: Sequence[str]) -> list[Item]:
     if len(nets.pieces) > room:
         items.append(_words(EDGE, EDGE - 4, f"and {len(nets.pieces) - room} more", BODY))
     return items
+
+
+def _letters(nets: Nets) -> str:
+    """What the signs on the nets are that are not needed for folding."""
+    axes = sorted({m.axis for p in nets.pieces for m in p.marks if m.kind == "centre" and m.text})
+    named = (
+        f"{', '.join(axes)} are the part's axes" if len(axes) > 1 else f"{axes[0]} is the part's axis" if axes else ""
+    )
+    bored = any(
+        len(m.paths) > 2 and not m.text and _in_hole(p.panel(m.panel), m.at)
+        for p in nets.pieces
+        for m in p.marks
+        if m.kind == "centre" and m.panel is not None
+    )
+    signs = ["Arrow and z: the part's +z end."] if any(m.text == "z" for p in nets.pieces for m in p.marks) else []
+    if named:
+        signs.insert(0, f"{named}{'; short lines round an opening point to one in it' if bored else ''}.")
+    return " ".join(signs)
+
+
+def _in_hole(panel: Panel, at: Point) -> bool:
+    return any(Polygon(h).contains(ShapelyPoint(at)) for h in panel.holes)
 
 
 def _card_words(card: Card) -> str:

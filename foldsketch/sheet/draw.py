@@ -51,6 +51,12 @@ def draw_sheets(nets: Nets, sheets: Sequence[Sheet], duplex: bool = False, inset
     absent = set() if nets.joints else {"tick", "outline"}
     if not any(n for p in nets.pieces for n, _ in p.key):
         absent.add("ring")
+    kinds = {m.kind for p in nets.pieces for m in p.marks if m.paths}
+    absent |= {kind for kind in ("offset", "datum") if kind not in kinds}
+    if "pin" not in {m.kind for p in nets.pieces for m in p.marks}:
+        absent.add("centre")
+    if not any(m.text == "z" and m.paths for p in nets.pieces for m in p.marks):
+        absent.add("z")
     pages = []
     for number, sheet in enumerate(sheets, 1):
         items: list[Item] = []

@@ -24,7 +24,7 @@ CROSS = 2.6
 SAMPLE, PROFILE = 7.0, 5.0
 """Length in mm of a line's sample in the legend, and of the paper's profile behind it."""
 
-FIGURES, SHORT_SAMPLE = ("ring", "frame", "tick"), 3.2
+FIGURES, SHORT_SAMPLE = ("ring", "frame", "tick", "z"), 3.2
 """What needs less room, and how much, mm."""
 
 PROFILED = ("mountain", "valley", "glue")
@@ -38,12 +38,13 @@ LEGEND = (
     ("valley", "valley fold: printed side in"),
     ("glue", "glue tab: hatched side behind the edge of its number"),
     ("centre", "centre and pin hole"),
-    ("offset", "offset from datum axis"),
+    ("offset", "offset"),
     ("datum", "datum line"),
     ("tick", "tick where blocks meet"),
     ("outline", "a block is glued here"),
     ("ring", "see the key"),
     ("frame", "net number"),
+    ("z", "to the +z end"),
 )
 BACK_LEGEND = (
     ("valley", "valley fold seen from here, mountain on the front"),
@@ -241,6 +242,10 @@ def _sample(kind: str, x: float, y: float, length: float) -> list[Item]:
             return [Stroke(Layer.FRAME, ((middle - 1.5, y), (middle + 1.5, y)), width=0.5)]
         case "datum":
             return [Stroke(Layer.FRAME, line, width=0.5, line=LineType.DOTTED)]
+        case "z":
+            stem = ((middle - 1, y - 1.5), (middle - 1, y + 1.5))
+            head = ((middle - 1.5, y + 0.7), stem[1], (middle - 0.5, y + 0.7))
+            return [*(Stroke(Layer.FRAME, run, width=0.18) for run in (stem, head)), _figure(middle + 0.9, y, "z")]
         case "ring":
             return [Circle(Layer.FRAME, (middle, y), 1.5, width=0.18), _figure(middle, y, "k")]
         case "frame":

@@ -38,7 +38,7 @@ def joining(nets: Nets, joint: JointFacts, apart: set[int], whole: set[int], col
         things.append(Path(ring, colour, LineType.PHANTOM, rank=(order.index(base), 2.0)))
         for k in (0, len(joint.outline) // 3, 2 * len(joint.outline) // 3):
             p = joint.outline[k]
-            things.append(Path(np.array([p, p + lift]), colour, LineType.CENTRE, rank=(order.index(base), 3.0)))
+            things.append(Path(np.array([p, p + lift]), line=LineType.CENTRE, rank=(order.index(base), 3.0)))
     return Stage(things, seen)
 
 
@@ -112,8 +112,36 @@ def _outline_colour(nets: Nets, block: int, joint: JointFacts, colours: Mapping[
         if piece.block == block:
             for m in piece.marks:
                 if m.kind == "outline" and m.panel is not None and m.paths:
-                    middle = _space(piece.panel(m.panel), m.paths[0]).mean(axis=0)
+                    middle = _space(piece.panel(m.panel), [m.at])[0]
                     found.append((float(np.linalg.norm(middle - joint.outline.mean(axis=0))), m))
     if not found:
         return BLACK
     return colours.get(min(found, key=lambda f: f[0])[1].axis, BLACK)
+
+
+def printed(nets: Nets, joint: JointFacts) -> tuple[bool, bool]:
+    """Whether the outline of a joint is printed on one of its faces, and whether a datum tick begins at that outline
+    and lies outside it."""
+    outlined = ticked_ = False
+    rim = joint.outline
+    middle = rim.mean(axis=0)
+    for piece in nets.pieces:
+        if piece.block not in joint.blocks:
+            continue
+        for m in piece.marks:
+            if m.panel is None or not m.paths:
+                continue
+            points = _space(piece.panel(m.panel), m.paths[0])
+            if m.kind == "outline":
+                outlined |= all(float(np.linalg.norm(rim - p, axis=1).min()) < 1e-3 for p in points)
+            elif m.kind == "datum" and ticked(m.paths[0]) and abs(float((points[0] - middle) @ joint.normal)) < 1e-3:
+                inner, outer = (float(np.linalg.norm(p - middle)) for p in points)
+                ticked_ |= outer > inner and _on(rim, points[0])
+    return outlined, outlined and ticked_
+
+
+def _on(rim: Array, point: Array) -> bool:
+    """Whether a point lies on a closed line."""
+    a, b = rim, np.roll(rim, -1, axis=0)
+    along = np.clip(((point - a) * (b - a)).sum(axis=1) / ((b - a) ** 2).sum(axis=1), 0, 1)
+    return float(np.linalg.norm(a + along[:, None] * (b - a) - point, axis=1).min()) < 1e-3

@@ -37,9 +37,15 @@ def inserted(book: Book, row: int, piece: Piece, lid: int | None) -> tuple[str, 
         words = [f"They are parts of one wall, too long for a sheet: glue their ends together, {tabs}."]
         return f"Join net {piece.id} to {to}", [*words, *turned(stage, piece)], stage
     stands = _stands(piece, others, step)
-    if stands is None:
+    if stands is None and _walls_go_on(piece, others):
+        title = f"Fold net {piece.id} round {to}"
+        words = [f"Fold net {piece.id} up round {to}: the walls of one go on in the other."]
+        words.append(f"Glue the {tabs}, numbers together, from one end of net {piece.id} to the other.")
+        words.append("Press the tabs on with a stick.")
+    elif stands is None:
         title = f"Set {to} into net {piece.id}"
         words = [f"Set {to} into net {piece.id} while it is open: glue on the {tabs}, numbers together."]
+        words += _tab_by_net(book, piece, others, step)
         if _behind_end(piece, others, step):
             words.append("The numbers pencilled on the blank side tell which way round.")
             words.append("Press the tabs on with a stick.")
@@ -51,7 +57,7 @@ def inserted(book: Book, row: int, piece: Piece, lid: int | None) -> tuple[str, 
         words = [f"{title}, the opening and the tabs of the same numbers: {tabs} {_through(piece, others, step)}."]
         if THROUGH in words[0] and two == [piece] and title.startswith("Put"):
             words.append("Its numbers are on the other side: go by those pencilled beside the opening.")
-    hold = "set it in place, and hold it until it stays"
+    hold = "set it in place, and hold it until it stays" if not title.startswith("Fold") else "a few at a time"
     if stands is not None:
         words.append(DRY)
     if THROUGH in words[0]:
@@ -59,7 +65,7 @@ def inserted(book: Book, row: int, piece: Piece, lid: int | None) -> tuple[str, 
     words.append(f"Put glue on these tabs only, {hold}.")
     rest = book.steps[row + 1 :]
     if any(s.piece == piece.id and s.kind == "close" and set(s.to) & set(step.to) for s in rest):
-        words.append("The other end is glued when the lid closes.")
+        words.append("The edges of the lid are glued when it closes.")
     return title, [*words, *turned(stage, piece)], stage
 
 
@@ -191,6 +197,20 @@ def _through(piece: Piece, others: Sequence[Piece], step: Step) -> str:
         if t.number in step.tabs and p.id != t.meets.piece and piece.id in (p.id, t.meets.piece)
     }
     return THROUGH if kinds == {"side"} else "to be glued, numbers together"
+
+
+def _walls_go_on(piece: Piece, others: Sequence[Piece]) -> bool:
+    """Whether the wall of one feature is parted between a net and others, not all of them tubes."""
+    own = {p.feature for p in piece.panels if p.kind == "side"}
+    return any(not hollow(q) and own & {p.feature for p in q.panels if p.kind == "side"} for q in others)
+
+
+def _tab_by_net(book: Book, piece: Piece, others: Sequence[Piece], step: Step) -> list[str]:
+    """Which of several nets bears which numbers."""
+    if len(others) < 2:
+        return []
+    each = [(q.id, [n for n in step.tabs if _touch(piece, q, n)]) for q in others]
+    return [f"{'; '.join(f'net {i}: {spans(own)}' for i, own in each if own)}."]
 
 
 def _one_wall(pieces: Sequence[Piece]) -> bool:

@@ -9,6 +9,7 @@ from math import cos, hypot, sin
 import numpy as np
 
 from foldsketch.base.drawing import BLACK, WHITE, Circle, Colour, Item, Layer, LineType, Point, Stroke, Words
+from foldsketch.base.lettering import width
 from foldsketch.net.datum import ticked
 from foldsketch.net.model import Array, Piece
 from foldsketch.sheet.draw import PENS, cut_strokes
@@ -23,7 +24,10 @@ LARGEST = 2.0
 """Pictures are drawn no larger than so many times the size on the sheets."""
 
 APART = 4.2
-"""Numbers in pictures are so far apart, mm, or one is left out."""
+"""Letters in pictures are so far from the middle of anything that is written, mm."""
+
+BESIDE, ABOVE = 0.7, 0.7
+"""Numbers in pictures are so far apart, beside and above each other, mm, or one is left out."""
 
 SMALL = 1.8
 """Capital height of numbers and letters in pictures, mm."""
@@ -129,11 +133,19 @@ def painted(things: Sequence[Face | Path], seen: Array, box: Box, largest: float
         if thing.label:
             numbers.append((_spots(loops[0]), thing.label, BLACK))
     taken: list[Point] = []
-    for spots, text, colour in numbers:
-        free = (p for p in spots if all(hypot(p[0] - u, p[1] - v) > APART for u, v in taken))
+    boxes: list[tuple[float, float, float]] = []
+    # Those with the least room first: the others have more places to go to.
+    for spots, text, colour in sorted(numbers, key=lambda n: round(_size(n[0]), 3)):
+        half = width(text, SMALL) / 2
+        free = (
+            (x, y)
+            for x, y in spots
+            if all(abs(x - u) > half + w + BESIDE or abs(y - v) > SMALL + ABOVE for u, v, w in boxes)
+        )
         spot = next(free, None)
         if spot is not None:
             taken.append(spot)
+            boxes.append((*spot, half))
             items += lettered((spot[0], spot[1] - SMALL / 2), text, SMALL, colour=colour)
     for (u, v), (x, y), text, colour in leaders:
         length = max(hypot(x - u, y - v), 1e-9)
@@ -148,9 +160,15 @@ def painted(things: Sequence[Face | Path], seen: Array, box: Box, largest: float
 
 
 def _spots(loop: Sequence[Point]) -> list[Point]:
-    """Where the number of a tab may stand in a picture: in its middle, else half way from there to a corner."""
+    """Where the number of a tab may stand in a picture: in its middle, else half way from there to a corner, or
+    farther."""
     x, y = np.mean(loop, axis=0).tolist()
-    return [(x, y), *(((x + u) / 2, (y + v) / 2) for u, v in loop)]
+    return [(x, y), *((x + (u - x) * k, y + (v - y) * k) for k in (0.5, 0.8) for u, v in loop)]
+
+
+def _size(spots: Sequence[Point]) -> float:
+    """How far apart the spots of a number are."""
+    return max(hypot(u - spots[0][0], v - spots[0][1]) for u, v in spots)
 
 
 def flat_net(piece: Piece, angle: float, box: Box, colours: Mapping[str, Colour]) -> list[Item]:

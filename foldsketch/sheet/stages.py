@@ -10,6 +10,7 @@ import numpy as np
 
 from foldsketch.base.drawing import WHITE, Colour, LineType
 from foldsketch.net.batches import bent
+from foldsketch.net.datum import ticked
 from foldsketch.net.model import Array, Fold, Panel, Piece
 from foldsketch.net.partly import Standing, standing
 from foldsketch.net.steps import Step
@@ -150,7 +151,7 @@ def setting_in(piece: Piece, others: Sequence[Piece], step: Step, lid: int | Non
     behind = _set_behind(piece, others, step)
     if lid is None and behind is not None:
         seen = look(-behind.to_space[:, 2])  # from where it is open
-    rest = [f for p in others if not hollow(p) for f in _closed(p, step, seen)]
+    rest = [f for p in others if not hollow(p) for f in _closed(p, step, seen, TAB if p.id in step.to else WHITE)]
     return _held_over([*_standing_open(piece, step, lid, seen), *rest], others, step, seen, not rest)
 
 
@@ -236,21 +237,38 @@ def _capping(piece: Piece, others: Sequence[Piece], step: Step) -> Stage:
 
     cap = piece.panels[0]
     up = cap.to_space[:, 2]
-    seen = look(up)
+    ticks = [m.at for m in piece.marks if m.kind == "datum" and m.paths]
+    back = _middle(cap) - cap.to_space[:, :2] @ ticks[0] - cap.origin if ticks else None  # its tick is in front
+    seen = look(up, back)
     walls = [f for p in others for f in _closed(p, step, seen)]
     heights = [f.loops[0] @ up for f in walls] or [np.zeros(1)]
     tall = max(float(h.max()) for h in heights) - min(float(h.min()) for h in heights)
     lift = up * max(0.4 * tall, ABOVE)
-    rim = cap.outline @ cap.to_space[:, :2].T + cap.origin
-    lines: list[Face | Path] = [
-        Path(np.array([p, p + lift]), line=LineType.CENTRE, rank=(3.0,)) for p in rim[:: max(1, len(rim) // 3)][:3]
-    ]
+    lines: list[Face | Path] = []
     held = moved(_closed(piece, step, seen, LIT), lift)
+    lines += _datum_lines(piece, lift, 5.0)
+    for p in others:
+        lines += _datum_lines(p, np.zeros(3), 2.5, seen)
     hiding = Polygon(held[0].loops[0] @ seen[:2].T, [loop @ seen[:2].T for loop in held[0].loops[1:]])
     # All teeth of a rim bear one number: those that the face hides need not show it.
     hidden = [bool(f.label) and hiding.contains(Point(f.loops[0].mean(axis=0) @ seen[:2].T)) for f in walls]
     walls = [Face(f.loops, f.fill, f.rank, "" if h else f.label, f.pen) for f, h in zip(walls, hidden, strict=True)]
     return Stage([*walls, *lines, *(Face(f.loops, f.fill, (4.0,), f.label, f.pen) for f in held)], seen)
+
+
+def _datum_lines(piece: Piece, lift: Array, rank: float, seen: Array | None = None) -> list[Face | Path]:
+    """The datum lines printed on a net, lifted; seen: only those on panels that face the reader."""
+    lines: list[Face | Path] = []
+    for m in piece.marks:
+        if m.kind != "datum" or m.panel is None or not m.paths:
+            continue
+        panel = piece.panel(m.panel)
+        if seen is not None and float(panel.to_space[:, 2] @ seen[2]) <= 1e-6:
+            continue
+        line = LineType.SOLID if ticked(m.paths[0]) else LineType.DOTTED
+        there = np.array(m.paths[0]) @ panel.to_space[:, :2].T + panel.origin + lift
+        lines.append(Path(there, line=line, rank=(rank,)))
+    return lines
 
 
 OPEN_LID: Rank = (-1.0,)
@@ -291,13 +309,18 @@ def _face(piece: Piece, s: Standing, step: Step | None, seen: Array, fill: Colou
     if s.tab:
         fill = LIT if now else WHITE
     rank: Rank
+    facing = float(normal(s.loops[0]) @ seen[2]) > 1e-6
     if lid:
         rank = OPEN_LID
     elif hollow(piece):
         rank = (1.0,)
-    elif float(normal(s.loops[0]) @ seen[2]) > 1e-6:
+    elif now and facing:
+        rank = (1.5,)  # it goes behind the wall that it is glued to
+    elif facing:
         rank = (2.0,)
     else:
         kind = 2.0 if s.tab else 0.0 if piece.panel(s.panel).kind == "end" else 1.0
         rank = (0.0, kind)
-    return Face(s.loops, fill, rank, str(s.tab) if now else "", 0.18 if s.tab else 0.25)
+    bends = {k for f in piece.folds if f.rolled for k in f.panels}
+    pen = 0.18 if s.tab else 0.1 if s.panel in bends else 0.25
+    return Face(s.loops, fill, rank, str(s.tab) if now else "", pen)

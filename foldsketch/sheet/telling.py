@@ -5,13 +5,17 @@ from __future__ import annotations
 from collections import Counter
 from math import dist
 
+from shapely import Point, Polygon
+
 from foldsketch.net.batches import FULL, bent, closing_together
-from foldsketch.net.model import Nets, Piece
+from foldsketch.net.model import JointFacts, Nets, Piece
 from foldsketch.net.steps import STICK, Step
 from foldsketch.net.unkind import breadth
+from foldsketch.sheet.backs import landings
 from foldsketch.sheet.book import Book, needs_stick, tucked, turned
-from foldsketch.sheet.joined import joining
-from foldsketch.sheet.putting import MANY, based, closed, inserted, pencilled
+from foldsketch.sheet.cutting import cutting
+from foldsketch.sheet.joined import joining, printed
+from foldsketch.sheet.putting import MANY, based, closed, inserted
 from foldsketch.sheet.scene import hollow
 from foldsketch.sheet.stages import Stage, gluing
 from foldsketch.sheet.tabless import spans, without_tabs
@@ -43,8 +47,23 @@ def _done(nets: Nets) -> list[str]:
     if not axes:
         return ["That is the model."]
     which = axes[0] if len(axes) == 1 else f"{', '.join(axes[:-1])} or {axes[-1]}"
-    with_ = "a thin stick" if needs_stick(nets) else "the needle"
-    return [f"That is the model. Put {with_} through the pin holes of axis {which} and spin it."]
+    hidden = sorted(a for a in axes if a in _pins_behind_tabs(nets))
+    again = f"Pierce the pin holes of axis {' and '.join(hidden)} once more: tabs lie behind them. " if hidden else ""
+    axle = "a thin stick" if nets.joints or needs_stick(nets) else "the needle"
+    return [f"That is the model. {again}Put {axle} through the pin holes of axis {which} and spin it."]
+
+
+def _pins_behind_tabs(nets: Nets) -> set[str]:
+    """Axes whose pin holes are covered by tabs that are glued behind them."""
+    landing = landings(nets.pieces)
+    found = set()
+    for p in nets.pieces:
+        for m in p.marks:
+            for x, y, r in m.dots:
+                under = (Polygon(outline) for t, outline in landing[p.id] if t.meets.panel == m.panel)
+                if any(shape.distance(Point(x, y)) < r for shape in under):
+                    found.add(m.axis)
+    return found
 
 
 def _unnumbered(book: Book, step: Step) -> list[str]:
@@ -84,7 +103,7 @@ def _told(book: Book, row: int) -> tuple[str, list[str], Stage | None]:
         return _join(book, row, step.blocks)
     piece = book.pieces[step.piece]
     if step.kind == "cut":
-        return f"Cut out net {piece.id}", _cut_words(book, piece), None
+        return f"Cut out net {piece.id}", cutting(book, piece), None
     later = [s.last for s in book.steps[row:] if s.piece == piece.id and s.last is not None]
     lid = later[0] if later else None
     if step.kind == "glue":
@@ -101,39 +120,6 @@ def _told(book: Book, row: int) -> tuple[str, list[str], Stage | None]:
     if len(piece.panels) > 1 and step.to and not any(s.piece == piece.id and s.kind != "cut" for s in book.steps[:row]):
         return based(book, step, piece)
     return closed(book, step, piece)
-
-
-def _cut_words(book: Book, piece: Piece) -> list[str]:
-    rims = {t.number: t.angle for t in piece.tabs}  # the teeth of one rim have one number and one crease
-    angles = [f.angle for f in piece.folds if not f.rolled] + list(rims.values())
-    out, in_ = sum(a > 1e-9 for a in angles), sum(a < -1e-9 for a in angles)
-    number = book.place.get(piece.id, (0, 0.0))[0]
-    net = f"net {piece.id} ({names_of(piece)}{f', on sheet {number}' if number else ''})"
-    rest = f", {in_} {'has' if in_ == 1 else 'have'} it in" if in_ else ""
-    words = [f"Crease {net}: {_folds(out)} the printed side out{rest}."] if out or in_ else []
-    pins = sum(len(m.dots) for m in piece.marks)
-    if pins:
-        wide = ", wide enough for the stick" if book.nets.joints else ""
-        words.append(f"Pierce its small {'circle' if pins == 1 else 'circles'} with the needle{wide}.")
-    holes = sum(len(p.holes) for p in piece.panels)
-    if holes:
-        words.append(f"Cut the {'opening' if holes == 1 else 'openings'} in it, before the outline.")
-    words.append("Then cut it out along the full lines." if words else f"Cut {net} out along the full lines.")
-    bends = [f.angle for f in piece.folds if f.rolled]
-    if bends:
-        # A bore curls with its printed side in.
-        side = "up" if sum(bends) > 0 else "down"
-        words.append(
-            f"Its wall is rolled, not creased: draw the strip over the edge of a table, printed side {side}, until it "
-            "curls as the round does. Snip its teeth apart down to their crease."
-        )
-    if not (out or in_) and len(words) > 1:
-        words[0] = f"Of {net}: {words[0][0].lower()}{words[0][1:]}"
-    return words + pencilled(book, piece)
-
-
-def _folds(count: int) -> str:
-    return "1 fold has" if count == 1 else f"{count} folds have"
 
 
 def _batch_words(piece: Piece, step: Step) -> list[str]:
@@ -171,11 +157,13 @@ def _begun(piece: Piece, step: Step) -> bool:
 
 def _glue_words(piece: Piece, step: Step) -> list[str]:
     up = "Roll" if any(f.rolled for f in piece.folds) else "Fold"
-    tabs = spans(step.tabs)
     what = f"all the rest of net {piece.id}" if _begun(piece, step) else f"net {piece.id}"
-    words = [f"{up} {what} up and glue its tabs behind their edges, in this order: {tabs}."]
+    groups = _end_by_end(piece, step)
+    words = [f"{up} {what} up and glue its tabs behind their edges: {', then '.join(map(spans, groups))}."]
     if len(step.tabs) == 1:
-        words = [f"{up} {what} up and glue tab {tabs} behind its edge."]
+        words = [f"{up} {what} up and glue tab {step.tabs[0]} behind its edge."]
+    if max(map(len, groups)) > 2:
+        words.append("Round a face begin at the fold on which it hangs, and go on to both sides.")
     if _begun(piece, step):
         words += _together(piece, step)
     if hollow(piece):
@@ -183,9 +171,19 @@ def _glue_words(piece: Piece, step: Step) -> list[str]:
     if step.last is not None:
         words.append("Close the grey face last: nothing behind it has to be reached, press it on from outside.")
     words += _short_seams(piece, step)
-    if max(breadth(p) for p in piece.panels) < STICK:
+    if up == "Fold" and max(breadth(p) for p in piece.panels) < STICK:
         words.append("It is too small for a stick to press from behind: use tweezers and a pointed brush.")
     return words + tucked(step)
+
+
+def _end_by_end(piece: Piece, step: Step) -> list[list[int]]:
+    """The tabs of a step in their order: those of the wall, then those round each end, by their numbers."""
+    ends = {p.id for p in piece.panels if p.kind == "end"}
+    at = {t.number: k for t in piece.tabs for k in (t.panel, t.meets.panel) if k in ends and t.meets.piece == piece.id}
+    groups: dict[int | None, list[int]] = {}
+    for n in step.tabs:
+        groups.setdefault(at.get(n), []).append(n)
+    return [sorted(own) if end is not None else own for end, own in groups.items()]
 
 
 def _short_seams(piece: Piece, step: Step) -> list[str]:
@@ -213,8 +211,8 @@ def _join(book: Book, row: int, blocks: tuple[int, int]) -> tuple[str, list[str]
     a, b = _block_name(nets, onto), _block_name(nets, placed)
     words = [
         f"Glue the {b} onto the {a}, face to face.",
-        "Its outline is printed where it goes. Turn it so that the ticks at both edges come together: they are "
-        "the datum, where the dotted line of the wall ends.",
+        *_where(nets, joint),
+        *_which_end(nets, joint, placed),
         *_true(nets, blocks),
     ]
     if apart == whole:
@@ -222,6 +220,26 @@ def _join(book: Book, row: int, blocks: tuple[int, int]) -> tuple[str, list[str]
     if stage.upside_down:
         words.append("It is shown upside down.")
     return f"Join: {b} onto {a}", words, stage
+
+
+def _where(nets: Nets, joint: JointFacts) -> list[str]:
+    """Where a block goes, and how it is turned."""
+    outlined, tick = printed(nets, joint)
+    where = "Its outline is printed where it goes." if outlined else "Their edges lie flush all round."
+    turn = "Bring the dotted lines of both walls in line"
+    if tick:
+        turn = "Turn it so that the dotted line of its wall stands at the tick outside its outline"
+    return [f"{where} {turn}: that is the datum."]
+
+
+def _which_end(nets: Nets, joint: JointFacts, placed: int) -> list[str]:
+    """Which end of a block goes to a joint, by the arrow on its wall."""
+    if abs(float(joint.normal[2])) < 0.5 or not any(
+        m.text == "z" for p in nets.pieces if p.block == placed for m in p.marks
+    ):
+        return []
+    away = (float(joint.normal[2]) > 0) == (joint.blocks[1] == placed)
+    return [f"The arrow z on its wall points {'away from' if away else 'to'} what it is glued to."]
 
 
 def _true(nets: Nets, blocks: tuple[int, int]) -> list[str]:
@@ -232,8 +250,9 @@ def _true(nets: Nets, blocks: tuple[int, int]) -> list[str]:
         [{q.feature: None for p in nets.pieces if p.block == b and hollow(p) for q in p.panels} for b in blocks],
     )
     words = []
-    if pinned[0] & pinned[1]:
-        words.append("A stick through the pin holes keeps the centres true while the glue dries.")
+    shared_pins = sorted((pinned[0] & pinned[1]) - _pins_behind_tabs(nets))
+    if shared_pins:
+        words.append(f"A stick through the pin holes of axis {' or '.join(shared_pins)} keeps the centres true.")
     shared = [name for name in walls[0] if name in walls[1]]
     if shared:
         words.append(f"Look through the {shared[0]}: its wall runs on from one to the other.")
@@ -245,8 +264,3 @@ def _block_name(nets: Nets, block: int) -> str:
     if not names:
         return f"block {block}"
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
-
-
-def names_of(piece: Piece) -> str:
-    """The features that a net is of."""
-    return ", ".join(dict.fromkeys(p.feature for p in piece.panels))

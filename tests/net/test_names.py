@@ -72,7 +72,7 @@ def offset_words(name):
                 yield m.text.startswith(f"{m.axis}: "), there, (m.panel, m.axis) in arrows
 
 
-@pytest.mark.parametrize("name", ["hex-eccentric", "offset-bore-sleeve", "lessons/3-eccentric"])
+@pytest.mark.parametrize("name", ["lessons/2-offset-bore", "offset-bore-sleeve", "lessons/3-eccentric"])
 def test_an_offset_without_an_arrow_of_its_own_names_its_axis(name):
     """Where two axes are too near for an arrow, or a centre lies in an opening, no arrow tells whose offset it is."""
     bare = [named for named, _, own in offset_words(name) if not own]

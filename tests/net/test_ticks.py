@@ -25,7 +25,7 @@ SCALES = [1.0, 0.5]
 def test_every_tick_ends_on_an_outline_in_the_datum_direction_from_its_axis(part, scale):
     """The outline of the panel or that of a joint on it; it is 3 mm long, or half the way where that is less."""
     nets, every = marked(part, scale)
-    seen = 0
+    seen = beyond = 0
     looks = set()
     for piece, panel, m in every:
         if m.kind != "datum" or panel.kind != "end":
@@ -33,6 +33,18 @@ def test_every_tick_ends_on_an_outline_in_the_datum_direction_from_its_axis(part
         ((near, far),) = m.paths
         centre = np.array(part.axis(m.axis).point)[:2] * scale
         a, b = (in_space(panel, p)[:2] - centre for p in (near, far))
+        if m.at == near:
+            beyond += 1
+            joints = [j for j in nets.joints if lies_on(panel, j)]
+            rims = [shapely.LinearRing(in_plane(panel, j.outline)) for j in joints]
+            assert min(r.distance(shapely.Point(near)) for r in rims) < 1e-6, "from the outline of a joint outwards"
+            length = float(np.hypot(*b) - np.hypot(*a))
+            ahead = shapely.LineString([near, np.add(far, np.subtract(far, near) * 0.5 / length)])
+            inside = shape(panel).buffer(1e-6).covers(ahead)
+            assert inside and (length == pytest.approx(3.0) or length >= 0.8), "off the edge of the panel"
+            looks.add(tuple(np.round(b / np.hypot(*b), 6) + 0.0))
+            seen += 1
+            continue
         assert m.at == far
         gone = float(np.hypot(*b))
         ray = shapely.LineString([in_plane(panel, np.array([*centre, 0.0])), far])
@@ -52,6 +64,8 @@ def test_every_tick_ends_on_an_outline_in_the_datum_direction_from_its_axis(part
         seen += 1
     assert seen
     assert len(looks) == 1, "all the same way"
+    if part in (parts.TWO_SPIGOTS, parts.ROCKER) and scale == 1.0:
+        assert beyond, "what is glued on would hide it inside its outline"
 
 
 def on_both(one, two):

@@ -1,6 +1,5 @@
 """A net of many features, glued feature by feature: what is said, and what its pictures show."""
 
-import math
 import random
 from pathlib import Path
 
@@ -10,6 +9,7 @@ import pytest
 from booklets import booklet_of
 from foldsketch import job
 from foldsketch.base.drawing import WHITE, Words
+from foldsketch.base.lettering import width
 from foldsketch.net.batches import bent
 from foldsketch.part.read import read_part
 from foldsketch.sheet.scene import LIT, TAB, Box, Face, painted
@@ -84,20 +84,24 @@ def test_what_is_folded_in_a_batch_is_light_grey():
 
 
 def test_numbers_in_a_picture_stand_apart_each_within_its_tab():
-    """Two tabs over each other: the second number moves towards a corner of its own; one too small to move is left
-    out."""
+    """Two tabs over each other: the smaller has the first choice, the number of the other moves towards a corner of its
+    own; of two too small to move one is left out."""
 
-    def tab(label, low, high, back):
+    def tab(label, wide, high, back):
+        x = wide / 2
         return Face(
-            (np.array([(low, 0, back), (high, 0, back), (high, 0, back + 9), (low, 0, back + 9)], float),), label=label
+            (np.array([(-x, 0, back), (x, 0, back), (x, 0, back + high), (-x, 0, back + high)], float),), label=label
         )
 
     box, eye = Box(0, 0, 60, 60), np.eye(3)[[0, 2, 1]] * [[1], [1], [-1]]
-    shown = {}
-    for wide in (40.0, 1.0):
-        things = [tab("1", -20, 20, 0), tab("2", -wide / 2, wide / 2, 0)]
-        words = [i for i in painted(things, eye, box, 1.0) if isinstance(i, Words)]
-        shown[wide] = {w.text: w.at for w in words}
-    assert set(shown[40.0]) == {"1", "2"} and math.dist(*shown[40.0].values()) > 4.2
-    assert abs(shown[40.0]["2"][0] - 30) <= 20
-    assert set(shown[1.0]) == {"1"}
+
+    def shown(*tabs):
+        words = [
+            i for i in painted([*tabs, Face((tab("", 60, 60, -30).loops[0],))], eye, box, 1.0) if isinstance(i, Words)
+        ]
+        return {w.text: w.at for w in words}
+
+    both = shown(tab("1", 40, 9, 0), tab("2", 1, 1, 4))
+    assert both["2"][0] == pytest.approx(30) and 1.5 < abs(both["1"][0] - 30) <= 20
+    assert abs(both["1"][0] - both["2"][0]) > width("1", 1.8) + 0.7 - 1e-9
+    assert set(shown(tab("1", 1, 1, 0), tab("2", 1, 1, 0))) == {"1"}

@@ -16,6 +16,7 @@ from foldsketch.base.drawing import Words
 from foldsketch.base.lettering import reads_otherwise
 from foldsketch.net.batches import closing_together
 from foldsketch.outputs import booklet_pages
+from foldsketch.part.model import Axis, Cylinder, Feature, Part
 from foldsketch.part.read import read_part
 from foldsketch.sheet.scene import ELEVATION
 from foldsketch.sheet.telling import told
@@ -178,13 +179,16 @@ def test_edges_without_a_number_are_told_in_the_step_that_glues_them():
     assert wanting and said == Counter(dict.fromkeys(wanting, 1))
 
 
-@pytest.mark.parametrize(("name", "long"), [("single-throw-crank", True), ("lessons/4-two-spigots", False)])
-def test_what_is_longer_than_a_needle_is_spun_on_a_stick(name, long):
-    """The crank is 116 mm long, 58 at half size; flange and spigot together are 40, and 20."""
-    pages = booklet_pages(quick_one(name))
-    words = " ".join(i.text for page in pages for i in page.items if isinstance(i, Words))
-    assert ("Put a thin stick through" in words, "Put the needle through" in words) == (long, not long)
-    assert ("a thin stick" in words.split("The nets")[0]) >= long
+def test_what_is_longer_than_a_needle_or_pierced_for_a_stick_is_spun_on_a_stick():
+    """The crank is 116 mm long, 58 at half size; a disc of 10 mm has no joints; the spigots are joined on a stick."""
+    disc = job.model(Part("disc", (Axis("A"),), (Feature("disc", "A", Cylinder(60.0), 0, 10),)))
+    crank, spigots = quick_one("single-throw-crank"), quick_one("lessons/4-two-spigots")
+    assert not crank.nets.joints and spigots.nets.joints
+    for made, stick in ((disc, False), (crank, True), (spigots, True)):
+        pages = booklet_pages(made)
+        words = " ".join(i.text for page in pages for i in page.items if isinstance(i, Words))
+        assert ("Put a thin stick through" in words, "Put the needle through" in words) == (stick, not stick)
+        assert ("a thin stick" in words.split("The nets")[0]) == stick
 
 
 def test_of_an_axis_with_one_pin_hole_no_spin_is_spoken():
