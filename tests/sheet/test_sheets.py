@@ -365,3 +365,12 @@ def test_a_net_narrower_than_a_cell_is_kept_clear_too(width, length):
     sheets = pack([*alone, body], A4)
     nets = SimpleNamespace(pieces=[*alone, body])
     check_placement(nets, sheets)
+
+
+@pytest.mark.parametrize("part", SAMPLES, ids=lambda p: p.name)
+def test_a_caption_stands_near_its_own_net(part):
+    """With nets nested into each other it would else be taken for that of a neighbour."""
+    for piece in nets_of(part).pieces:
+        x, y, w, h = captioned(piece, printable(A4)).box
+        net = shapely.union_all([shapely.Polygon(p.outline) for p in piece.panels], grid_size=1e-6)
+        assert net.distance(shapely.box(x, y, x + w, y + h)) < 16
