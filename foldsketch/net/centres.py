@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import atan2, cos, dist, hypot, pi, sin
+from math import atan2, cos, hypot, pi, sin
+
+import numpy as np
 
 from foldsketch.base.units import degrees
 from foldsketch.net.loops import Loop, reach, within
@@ -131,20 +133,32 @@ def mark_letter(s: Sheeted, line: Line, p: Point, hole: Loop | None, others: Seq
     start = 2.6
     if hole:
         start = max(reach(hole, p, ray, 1e3) for ray in _RAYS) + 1.5
-    near, far = ([(p[0] + (start + r) * c, p[1] + (start + r) * t) for r, c, t in ways] for ways in (_SPOTS, _FAR))
-    own, away = ([at for at in spots if _clearer(at, p, others) > OWN] for spots in (near, far))
-    rest = sorted(near + far, key=lambda at: -round(_clearer(at, p, others), 6))
-    found = None
-    for spots, sizes in ((own, SIZES[:2]), (away, SIZES[1:2]), (own, SIZES[2:]), (rest, SIZES[1:])):
-        found = found or (s.room.place([line.name], sizes, 0.0, spots, clear=0.4) if spots else None)
+    near = [(p[0] + (start + r) * c, p[1] + (start + r) * t) for r, c, t in _SPOTS]
+    clear = _clearer(near, p, others)
+    own = [at for at, share in zip(near, clear, strict=True) if share > OWN]
+    found = s.room.place([line.name], SIZES[:2], 0.0, own, clear=0.4) if own else None
+    if found is None:
+        far = [(p[0] + (start + r) * c, p[1] + (start + r) * t) for r, c, t in _FAR]
+        every = near + far
+        shares = dict(zip(every, clear + _clearer(far, p, others), strict=True))
+        away = [at for at in far if shares[at] > OWN]
+        rest = sorted(every, key=lambda at: -round(shares[at], 6))
+        for spots, sizes in ((away, SIZES[1:2]), (own, SIZES[2:]), (rest, SIZES[1:])):
+            found = found or (s.room.place([line.name], sizes, 0.0, spots, clear=0.4) if spots else None)
     if found:
         at, size = found
         s.marks.append(Mark("centre", s.panel.id, line.name, at, line.name, size))
 
 
-def _clearer(at: Point, p: Point, others: Sequence[Point]) -> float:
-    """How much nearer a place is to one centre than to any other, as a share of their distance: 1 to -1."""
-    return min((dist(at, q) - dist(at, p)) / dist(p, q) for q in others) if others else 1.0
+def _clearer(spots: Sequence[Point], p: Point, others: Sequence[Point]) -> list[float]:
+    """How much nearer each place is to one centre than to any other, as a share of their distance: 1 to -1."""
+    if not others:
+        return [1.0] * len(spots)
+    at, q = np.array(spots), np.array(others)
+    own = np.hypot(*(at - p).T)[:, None]
+    other = np.hypot(at[:, None, 0] - q[:, 0], at[:, None, 1] - q[:, 1])
+    shares: list[float] = ((other - own) / np.hypot(*(q - p).T)).min(axis=1).tolist()
+    return shares
 
 
 def mark_arrows(s: Sheeted, centres: Sequence[Centre], base: Line) -> list[Arrow]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import pairwise
-from math import dist, hypot
+from math import hypot
 
 import numpy as np
 
@@ -66,27 +66,22 @@ def mark_joint(
 
 def _inside(path: Sequence[Point], loops: Sequence[Loop]) -> list[tuple[Point, ...]]:
     """The parts of a closed line that do not run along the edges of loops."""
-    edges: list[tuple[Point, Point]] = [
-        ((loop[k - 1][0], loop[k - 1][1]), (loop[k][0], loop[k][1])) for loop in loops for k in range(len(loop))
-    ]
+    points = np.array(path)
+    a = np.concatenate([np.array(loop, dtype=float) for loop in loops])
+    b = np.concatenate([np.roll(np.array(loop, dtype=float), -1, axis=0) for loop in loops])
+    apart = (np.hypot(*(points[:, None] - end).transpose(2, 0, 1)) for end in (a, b))
+    beside = sum(apart) < np.hypot(*(b - a).T) + 1e-9
+    edged = (beside[:-1] & beside[1:]).any(axis=1).tolist()
     runs: list[list[Point]] = []
-    ahead = False
-    for p, q in pairwise(path):
-        if any(_beside(p, *e) and _beside(q, *e) for e in edges):
-            ahead = False
+    for k, (p, q) in enumerate(pairwise(path)):
+        if edged[k]:
             continue
-        if not ahead:
+        if k == 0 or edged[k - 1]:
             runs.append([p])
         runs[-1].append(q)
-        ahead = True
     if len(runs) > 1 and runs[0][0] == runs[-1][-1]:
         runs[0] = runs.pop()[:-1] + runs[0]
     return [tuple(run) for run in runs]
-
-
-def _beside(p: Point, a: Point, b: Point) -> bool:
-    """Whether a point lies on an edge."""
-    return dist(a, p) + dist(p, b) < dist(a, b) + 1e-9
 
 
 def _tick(s: Sheeted, loop: Loop, centre: Point, datum: Array, axis: str, beyond: bool = False) -> None:

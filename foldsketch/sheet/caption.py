@@ -110,14 +110,12 @@ def captioned(piece: Piece, page: tuple[float, float]) -> Captioned:
     inside = [(x0, y1 - h), (x1 - w, y1 - h), (x0, y0), (x1 - w, y0)]
     inside += [(x0 + (x1 - x0 - w) * k / 8, y) for k in range(9) for y in (y1 - h, y0)]
     inside += [(x, y0 + (y1 - y0 - h) * k / 8) for k in range(1, 8) for x in (x0, x1 - w)]
-    corners = np.concatenate((starts, (starts + ends) / 2))
-
-    def away(at: Point) -> float:
-        """How far the caption there is from its net, mm: too far, and it would be taken for that of another one."""
-        dx, dy = np.abs(corners - (at[0] + w / 2, at[1] + h / 2)).T
-        return float(np.hypot(np.maximum(dx - w / 2, 0), np.maximum(dy - h / 2, 0)).min())
-
-    inside = sorted(inside, key=lambda at: max(0, round(away(at) - NEAR)))
+    # Too far away it would be taken for the caption of another net.
+    corners, at = np.concatenate((starts, (starts + ends) / 2)), np.add(inside, (w / 2, h / 2))
+    dx = np.maximum(np.abs(corners[:, 0] - at[:, :1]) - w / 2, 0)
+    dy = np.maximum(np.abs(corners[:, 1] - at[:, 1:]) - h / 2, 0)
+    away = np.maximum(0, np.round(np.sqrt((dx * dx + dy * dy).min(axis=1)) - NEAR))
+    inside = [inside[k] for k in np.argsort(away, kind="stable").tolist()]
     around = [(x0, y1 + GAP), (x1 + GAP, y1 - h), (x0, y0 - GAP - h)]
     for x, y in [s for s in inside if x1 - x0 >= w and y1 - y0 >= h] + around:
         if not _fits(max(x1, x + w) - min(x0, x), max(y1, y + h) - min(y0, y), page):
