@@ -116,8 +116,20 @@ def gluing(piece: Piece, step: Step, lid: int | None) -> Stage:
         closing = not s.tab and s.panel == step.last
         moving = not s.tab and s.panel in turning
         fill = LIT if glued or closing else TAB if moving else WHITE
-        things.append(Face(s.loops, fill, (), str(s.tab) if glued else "", 0.18 if s.tab else 0.25))
+        # Of what stands already the floor is painted before its walls, however near its middle is.
+        rank = _depth(piece, s, seen, s.panel == lid) if ready and not step.only else ()
+        things.append(Face(s.loops, fill, rank, str(s.tab) if glued else "", 0.18 if s.tab else 0.25))
     return Stage(things, seen)
+
+
+def _depth(piece: Piece, s: Standing, seen: Array, lid: bool) -> Rank:
+    """When a face of an open net is painted: an open lid, the floor seen from its blank side, walls seen from theirs,
+    and what faces the reader."""
+    if lid:
+        return OPEN_LID
+    if float(normal(s.loops[0]) @ seen[2]) > 1e-6:
+        return (2.0,)
+    return (0.0, 2.0 if s.tab else 0.0 if piece.panel(s.panel).kind == "end" else 1.0)
 
 
 def _table(piece: Piece, share: Callable[[Fold], float], now: Collection[tuple[int, int]]) -> tuple[int, Array]:
@@ -308,19 +320,11 @@ def _face(piece: Piece, s: Standing, step: Step | None, seen: Array, fill: Colou
     now = step is not None and bool(s.tab) and s.tab in step.tabs
     if s.tab:
         fill = LIT if now else WHITE
-    rank: Rank
-    facing = float(normal(s.loops[0]) @ seen[2]) > 1e-6
-    if lid:
-        rank = OPEN_LID
-    elif hollow(piece):
+    rank = _depth(piece, s, seen, lid)
+    if hollow(piece) and not lid:
         rank = (1.0,)
-    elif now and facing:
+    elif now and rank == (2.0,):
         rank = (1.5,)  # it goes behind the wall that it is glued to
-    elif facing:
-        rank = (2.0,)
-    else:
-        kind = 2.0 if s.tab else 0.0 if piece.panel(s.panel).kind == "end" else 1.0
-        rank = (0.0, kind)
     bends = {k for f in piece.folds if f.rolled for k in f.panels}
     pen = 0.18 if s.tab else 0.1 if s.panel in bends else 0.25
     return Face(s.loops, fill, rank, str(s.tab) if now else "", pen)
