@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from math import atan2, cos, hypot, pi, sin
 
 import numpy as np
@@ -133,21 +133,30 @@ def mark_letter(s: Sheeted, line: Line, p: Point, hole: Loop | None, others: Seq
     start = 2.6
     if hole:
         start = max(reach(hole, p, ray, 1e3) for ray in _RAYS) + 1.5
-    near = [(p[0] + (start + r) * c, p[1] + (start + r) * t) for r, c, t in _SPOTS]
-    clear = _clearer(near, p, others)
-    own = [at for at, share in zip(near, clear, strict=True) if share > OWN]
-    found = s.room.place([line.name], SIZES[:2], 0.0, own, clear=0.4) if own else None
-    if found is None:
-        far = [(p[0] + (start + r) * c, p[1] + (start + r) * t) for r, c, t in _FAR]
-        every = near + far
-        shares = dict(zip(every, clear + _clearer(far, p, others), strict=True))
-        away = [at for at in far if shares[at] > OWN]
-        rest = sorted(every, key=lambda at: -round(shares[at], 6))
-        for spots, sizes in ((away, SIZES[1:2]), (own, SIZES[2:]), (rest, SIZES[1:])):
-            found = found or (s.room.place([line.name], sizes, 0.0, spots, clear=0.4) if spots else None)
-    if found:
-        at, size = found
-        s.marks.append(Mark("centre", s.panel.id, line.name, at, line.name, size))
+    for spots, sizes in _letter_spots(p, start, others):
+        found = s.room.place([line.name], sizes, 0.0, spots, clear=0.4) if spots else None
+        if found:
+            at, size = found
+            s.marks.append(Mark("centre", s.panel.id, line.name, at, line.name, size))
+            return
+
+
+def _letter_spots(
+    p: Point, start: float, others: Sequence[Point]
+) -> Iterator[tuple[Sequence[Point], tuple[float, ...]]]:
+    """Where a letter is tried and how large, one after another: beside its own centre, farther away, small, and then
+    wherever it is nearer to its own centre than elsewhere."""
+    large, middle, small = SIZES
+    near, far = ([(p[0] + (start + r) * c, p[1] + (start + r) * t) for r, c, t in ways] for ways in (_SPOTS, _FAR))
+    shares = dict(zip(near, _clearer(near, p, others), strict=True))
+    own = [at for at in near if shares[at] > OWN]
+    yield own, (large, middle)
+    shares |= zip(far, _clearer(far, p, others), strict=True)
+    yield [at for at in far if shares[at] > OWN], (middle,)
+    yield own, (small,)
+    rest = sorted(near + far, key=lambda at: -round(shares[at], 6)) if others else near + far
+    yield [at for at in rest if shares[at] <= OWN], (middle,)
+    yield rest, (small,)
 
 
 def _clearer(spots: Sequence[Point], p: Point, others: Sequence[Point]) -> list[float]:

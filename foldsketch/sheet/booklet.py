@@ -5,14 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from shapely import Point as ShapelyPoint
-from shapely import Polygon
-
 from foldsketch.base.card import Card
 from foldsketch.base.drawing import Drawing, Item, Layer, Stroke, Words
 from foldsketch.base.lettering import reads_otherwise, shortened, width, wrapped
 from foldsketch.base.units import counted
-from foldsketch.net.model import Nets, Panel, Point
+from foldsketch.net.loops import within
+from foldsketch.net.model import Nets
 from foldsketch.net.steps import steps_of
 from foldsketch.net.unkind import NARROW, reaches
 from foldsketch.sheet.book import Book, names_of, needs_stick
@@ -106,7 +104,7 @@ def _first_page(book: Book, work: Amount, wanting: Sequence[str]) -> list[Item]:
         "A number on a tab and the same number at an edge, with its foot to that edge, belong together: glue on the "
         "hatching, then the tab goes behind the edge. The printed side of the model is its outside. Dashed in a "
         "picture: a tab behind a face.",
-        _letters(nets),
+        *_letters(nets),
         *(["A line under a number is its foot: upside down it would read as another one."] if barred else []),
         "Bend a tab when its step comes, not before: what goes through an opening has to be slim.",
         "A net bears its own number in a frame, where that has room. Cut out only what a step asks for, or put each "
@@ -139,26 +137,22 @@ def _first_page(book: Book, work: Amount, wanting: Sequence[str]) -> list[Item]:
     return items
 
 
-def _letters(nets: Nets) -> str:
+def _letters(nets: Nets) -> list[str]:
     """What the signs on the nets are that are not needed for folding."""
     axes = sorted({m.axis for p in nets.pieces for m in p.marks if m.kind == "centre" and m.text})
-    named = (
-        f"{', '.join(axes)} are the part's axes" if len(axes) > 1 else f"{axes[0]} is the part's axis" if axes else ""
-    )
     bored = any(
-        len(m.paths) > 2 and not m.text and _in_hole(p.panel(m.panel), m.at)
+        not m.text and any(within(h.tolist(), m.at) for h in p.panel(m.panel).holes)
         for p in nets.pieces
         for m in p.marks
         if m.kind == "centre" and m.panel is not None
     )
-    signs = ["Arrow and z: the part's +z end."] if any(m.text == "z" for p in nets.pieces for m in p.marks) else []
-    if named:
-        signs.insert(0, f"{named}{'; short lines round an opening point to one in it' if bored else ''}.")
-    return " ".join(signs)
-
-
-def _in_hole(panel: Panel, at: Point) -> bool:
-    return any(Polygon(h).contains(ShapelyPoint(at)) for h in panel.holes)
+    signs = []
+    if axes:
+        named = f"{', '.join(axes)} {'are axes' if len(axes) > 1 else 'is the axis'} of the part"
+        signs.append(f"{named}{'; short lines round an opening point to one in it' if bored else ''}.")
+    if any(m.text == "z" for p in nets.pieces for m in p.marks):
+        signs.append("Arrow and z: the part's +z end.")
+    return [" ".join(signs)] if signs else []
 
 
 def _card_words(card: Card) -> str:

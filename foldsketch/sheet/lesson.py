@@ -129,6 +129,8 @@ class _Tasks:
         ]
         least, why = plan.bound
         notes = [f"{least} clampings at least: {why}. No order with fewer than {len(plan.setups)} turns it all."]
+        if plan.left:
+            notes = [f"Not turned on this machine: {', '.join(name for name, _ in plan.left)}."]
         notes += [f"As good: {' | '.join(a.steps)}." for a in plan.alternatives if a.why == EQUAL]
         heads = ("", "spindle", "held on, how", "axis", "turned")
         self.writer.task("Order the set-ups", words, len(plan.setups) + len(given) + 2, notes=notes)

@@ -32,7 +32,8 @@ def inserted(book: Book, row: int, piece: Piece, lid: int | None) -> tuple[str, 
     step = book.steps[row]
     to, tabs = listed(step.to), tabs_of(book, step.tabs)
     others = [book.pieces[i] for i in step.to]
-    stage = setting_in(piece, [book.pieces[i] for i in (*step.to, *step.along, *step.brought)], step, lid)
+    stage = _open_stage(book, step, piece, lid)
+    blank = _from_behind(piece, others, step, stage)
     if _one_wall([piece, *others]):
         words = [f"They are parts of one wall, too long for a sheet: glue their ends together, {tabs}."]
         return f"Join net {piece.id} to {to}", [*words, *turned(stage, piece)], stage
@@ -46,16 +47,15 @@ def inserted(book: Book, row: int, piece: Piece, lid: int | None) -> tuple[str, 
         title = f"Set {to} into net {piece.id}"
         words = [f"Set {to} into net {piece.id} while it is open: glue on the {tabs}, numbers together."]
         words += _tab_by_net(book, piece, others, step)
-        if _behind_end(piece, others, step):
+        if blank:
             words.append("The numbers pencilled on the blank side tell which way round.")
             words.append("Press the tabs on with a stick.")
     else:
-        one, two = ([piece], others) if stands[0] == f"net {piece.id}" else (others, [piece])
         title = f"Stand {stands[0]} on {stands[1]}"
-        if _height(one, stage) < _height(two, stage):  # the open net is on top, so that hands reach into it
+        if _put_over(piece, others, stands, stage):  # the open net is on top, so that hands reach into it
             title = f"Put {stands[1]} over {stands[0]}"
         words = [f"{title}, the opening and the tabs of the same numbers: {tabs} {_through(piece, others, step)}."]
-        if THROUGH in words[0] and two == [piece] and title.startswith("Put"):
+        if blank:
             words.append("Its numbers are on the other side: go by those pencilled beside the opening.")
     hold = "set it in place, and hold it until it stays" if not title.startswith("Fold") else "a few at a time"
     if stands is not None:
@@ -86,11 +86,33 @@ def steps_to_pencil(book: Book, piece: Piece) -> list[Step]:
     found = []
     for row, step in enumerate(book.steps):
         if step.kind == "insert" and step.piece == piece.id:
-            later = [s.last for s in book.steps[row:] if s.piece == piece.id and s.last is not None]
-            _, words, _ = inserted(book, row, piece, later[0] if later else None)
-            if any("pencilled" in w for w in words):
+            lid = next((s.last for s in book.steps[row:] if s.piece == piece.id and s.last is not None), None)
+            others = [book.pieces[i] for i in step.to]
+            if _from_behind(piece, others, step, _open_stage(book, step, piece, lid)):
                 found.append(step)
     return found
+
+
+def _open_stage(book: Book, step: Step, piece: Piece, lid: int | None) -> Stage:
+    """A net that stands open with all that is glued to it or hangs on that."""
+    return setting_in(piece, [book.pieces[i] for i in (*step.to, *step.along, *step.brought)], step, lid)
+
+
+def _from_behind(piece: Piece, others: Sequence[Piece], step: Step, stage: Stage) -> bool:
+    """Whether the face of a net behind which tabs go is looked at from its blank side, where no number is printed."""
+    if _one_wall([piece, *others]):
+        return False
+    stands = _stands(piece, others, step)
+    if stands is None:
+        return not _walls_go_on(piece, others) and _behind_end(piece, others, step)
+    through = _through(piece, others, step) == THROUGH
+    return through and stands[1] == f"net {piece.id}" and _put_over(piece, others, stands, stage)
+
+
+def _put_over(piece: Piece, others: Sequence[Piece], stands: tuple[str, str], stage: Stage) -> bool:
+    """Whether what stands on something is below it in the picture: then that is put over it."""
+    one, two = ([piece], others) if stands[0] == f"net {piece.id}" else (others, [piece])
+    return _height(one, stage) < _height(two, stage)
 
 
 def based(book: Book, step: Step, piece: Piece) -> tuple[str, list[str], Stage]:
