@@ -2,6 +2,7 @@
 
 import math
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -195,6 +196,16 @@ def test_answers_say_how_they_come_about_and_what_is_as_good():
     # The offset of 22 mm is below 0.2887 x 96 = 27.7 mm, but this machine packs to 10 mm.
     assert full.count("no, this machine to 10 mm") == 2
     assert "nothing is turned" in full and full.count("26.0 mm") == 2, "the tool stands out past the other spigot"
+
+
+def test_what_no_clamping_turns_is_told_and_not_proved_least():
+    """With 1 mm of swing too little for the spigot nothing is said of the least number of clampings."""
+    part, _ = read_part(LESSONS[3])
+    small = replace(INVENTED, swing=139.0)
+    planned = plan(part, small)
+    left = [name for name, _ in planned.left]
+    full = " ".join(words(lesson(part, small, planned, 1.0).answers))
+    assert left and f"Not turned on this machine: {', '.join(left)}." in full and "turns it all" not in full
 
 
 def test_on_a_single_spindle_nothing_is_handed_over():
