@@ -7,9 +7,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from booklets import booklet_of
+from booklets import booklet_of, words_of
 from foldsketch import job, quickest
-from foldsketch.base.drawing import LineType, Words
+from foldsketch.base.drawing import Words
 from foldsketch.net.steps import steps_of
 from foldsketch.net.unkind import reaches
 from foldsketch.outputs import booklet_pages
@@ -18,7 +18,6 @@ from foldsketch.part.read import read_part
 from foldsketch.sheet.book import Book
 from foldsketch.sheet.booklet import Amount, draw_booklet
 from foldsketch.sheet.scene import ELEVATION, LIT, Face, normal
-from foldsketch.sheet.scene import Path as Trace
 from foldsketch.sheet.telling import told
 from foldsketch.solid.sides import FacetChoice, quicker
 
@@ -90,64 +89,6 @@ def test_a_quick_models_bare_edges_are_told_once_and_never_taped(name):
                 glued = [(p.id, t) for p in pieces for t in p.tabs if t.number in numbers]
                 met = {x for i, t in glued for x in ((i, t.panel), (t.meets.piece, t.meets.panel))}
                 assert bool(met & ends) == (k == row)
-
-
-def words_of(name, kind):
-    """The words of every step of one kind of a sample's booklet, by its title."""
-    made = job.model(read_part(SAMPLES[name])[0], job.Choices(scale=1.0))
-    book = booklet_of(made)
-    return {
-        title: " ".join(words)
-        for row, step in enumerate(book.steps)
-        if step.kind == kind
-        for title, words, _ in [told(book, row)]
-    }
-
-
-def test_a_stick_is_asked_for_only_where_both_blocks_have_a_pin_hole():
-    """A bored spigot has none: there one looks through the bore instead."""
-    rocker = words_of("three-boss-rocker", "join")
-    assert {
-        ("A stick through" in words, "Look through" in words) for title, words in rocker.items() if "pivot" in title
-    } == {(False, True)}
-    assert all("A stick through" in words for title, words in rocker.items() if "pivot" not in title)
-    cover = words_of("bilge-pump-cover", "join")
-    assert len(cover) == 2
-    assert all("A stick through" not in words for words in cover.values())
-    assert "Look through the inlet bore" in cover["Join: inlet spigot onto flange"]
-
-
-def test_a_block_is_turned_by_what_is_seen_when_it_stands():
-    """What lies between the glued faces is out of sight: by the tick outside the outline where the face is wider there,
-    by the walls' dotted lines elsewhere; and by the arrow z, for both ends of a boss may fit."""
-    words = words_of("three-boss-rocker", "join")
-    tick = {title: "the tick outside its outline" in said for title, said in words.items()}
-    arm = " onto left arm and right arm"
-    assert tick == {f"Join: pivot boss{arm}": True, f"Join: left boss{arm}": False, f"Join: right boss{arm}": True}
-    assert all(("dotted lines of both walls" in said) != tick[title] for title, said in words.items())
-    assert all("The arrow z on its wall points away from what" in said for said in words.values())
-    taper = words_of("tapered-spigot", "join")
-    assert {title: "outline is printed" in said for title, said in taper.items()} == {
-        "Join: taper onto foot": True,
-        "Join: lip onto taper": False,
-    }
-
-
-@pytest.mark.parametrize(
-    ("name", "walls", "again"), [("tapered-spigot", "rolled", True), ("three-boss-rocker", "folded", False)]
-)
-def test_pin_holes_behind_which_a_tab_lies_are_pierced_again(name, walls, again):
-    """The teeth of the rolled taper are 5 mm deep, axis A is 3 mm from its upper rim; the rocker's pins are 13 mm from
-    the rims of their bosses and 10 from that of the arm."""
-    book = booklet_of(job.model(read_part(SAMPLES[name])[0], job.Choices(facets=FacetChoice(walls=walls))))
-    last = " ".join(told(book, len(book.steps) - 1)[1])
-    assert ("Pierce the pin holes of axis A once more" in last) == ("once more" in last) == again
-    sticks = [t for k, s in enumerate(book.steps) for t in told(book, k)[1] if t.startswith("A stick through")]
-    assert sticks and not (again and any("A" in t.split("axis ")[1].split(" keeps")[0] for t in sticks))
-
-
-def test_a_block_of_two_features_is_called_by_both():
-    assert "Join: right boss onto left arm and right arm" in words_of("three-boss-rocker", "join")
 
 
 def test_a_needle_is_asked_for_only_where_there_is_something_to_pierce():
@@ -377,35 +318,6 @@ def test_a_bore_is_set_into_what_is_open_and_never_hung_on_a_lid(quick):
     ]
 
 
-def test_what_is_set_in_is_shown_from_where_the_net_is_open():
-    """The tube is held on the blank side of the end behind which it goes."""
-    book = booklet_of(job.model(read_part(SAMPLES["offset-bore-sleeve"])[0], job.Choices(join="fuse")))
-    row = next(k for k in range(len(book.steps)) if told(book, k)[0].startswith("Set "))
-    step, stage = book.steps[row], told(book, row)[2]
-    end = next(p for p in book.pieces[step.piece].panels if p.kind == "end")
-    up = stage.seen[1] * math.cos(ELEVATION) + stage.seen[2] * math.sin(ELEVATION)
-    assert float(end.to_space[:, 2] @ up) == pytest.approx(-1.0)
-    held = [t for t in stage.things if isinstance(t, Face) and t.rank and t.rank[0] == 3.0]
-    assert held and min(float((t.loops[0] @ up).min()) for t in held) > max(
-        float((t.loops[0] @ up).max()) for t in stage.things if isinstance(t, Face) and t not in held
-    )
-
-
-@pytest.mark.parametrize("name", ["single-throw-crank", "offset-bore-sleeve"])
-def test_every_numbered_tab_of_a_picture_has_its_outline_over_all(name):
-    book = booklet_of(job.model(read_part(SAMPLES[name])[0], job.Choices(join="fuse")))
-    for row in range(len(book.steps)):
-        stage = told(book, row)[2]
-        if stage is None:
-            continue
-        tabs = [t.loops[0] for t in stage.things if isinstance(t, Face) and t.label]
-        dashed = [t.points for t in stage.things if isinstance(t, Trace) and t.line is LineType.DASHED]
-        assert len(tabs) == len(dashed)
-        assert all(any(np.allclose(d[:-1], loop) for d in dashed) for loop in tabs)
-        top = max(t.rank for t in stage.things)
-        assert all(t.rank == top for t in stage.things if isinstance(t, Trace) and t.line is LineType.DASHED)
-
-
 def test_a_net_is_said_to_point_its_arrow_down_only_if_it_has_one():
     for name in ("offset-bore-sleeve", "bilge-pump-cover", "single-throw-crank"):
         quick = job.Choices(quick=True, scale=0.5, facets=quicker(FacetChoice()), join="fuse")
@@ -415,28 +327,3 @@ def test_a_net_is_said_to_point_its_arrow_down_only_if_it_has_one():
             if said and step.kind != "join":
                 has = any(m.text == "z" for m in book.pieces[step.piece].marks)
                 assert ("arrow z" in said[0]) == has
-
-
-@pytest.mark.parametrize("name", ["single-throw-crank", "offset-bore-sleeve"])
-def test_tabs_wait_straight_until_their_step(name):
-    """In every picture: a tab of the step is bent out of the plane of its panel, one that is not yet due lies in it."""
-    book = booklet_of(job.model(read_part(SAMPLES[name])[0], job.Choices(join="fuse")))
-    straight = bent = 0
-    for row, step in enumerate(book.steps):
-        stage = told(book, row)[2]
-        if stage is None:
-            continue
-        faces = [t for t in stage.things if isinstance(t, Face)]
-        planes = [(normal(f.loops[0]), f.loops[0][0]) for f in faces if f.pen == 0.25]
-        for f in faces:
-            if f.pen != 0.18:
-                continue
-            root = f.loops[0][[0, -1]]
-            own = [(n, o) for n, o in planes if np.abs((root - o) @ n).max() < 1e-6]
-            flat = any(np.abs((f.loops[0] - o) @ n).max() < 1e-6 for n, o in own)
-            if not f.label:
-                assert flat, (row, step)
-                straight += 1
-            else:
-                bent += 1
-    assert straight > 5 and bent > 5

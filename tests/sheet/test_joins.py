@@ -1,0 +1,59 @@
+"""Joins: what is said where one block is glued onto another."""
+
+from pathlib import Path
+
+import pytest
+
+from booklets import booklet_of, words_of
+from foldsketch import job
+from foldsketch.part.read import read_part
+from foldsketch.sheet.telling import told
+from foldsketch.solid.sides import FacetChoice
+
+SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[2] / "samples").glob("*.toml"))}
+
+
+def test_a_stick_is_asked_for_only_where_both_blocks_have_a_pin_hole():
+    """A bored spigot has none: there one looks through the bore instead."""
+    rocker = words_of("three-boss-rocker", "join")
+    assert {
+        ("A stick through" in words, "Look through" in words) for title, words in rocker.items() if "pivot" in title
+    } == {(False, True)}
+    assert all("A stick through" in words for title, words in rocker.items() if "pivot" not in title)
+    cover = words_of("bilge-pump-cover", "join")
+    assert len(cover) == 2
+    assert all("A stick through" not in words for words in cover.values())
+    assert "Look through the inlet bore" in cover["Join: inlet spigot onto flange"]
+
+
+def test_a_block_is_turned_by_what_is_seen_when_it_stands():
+    """What lies between the glued faces is out of sight: by the tick outside the outline where the face is wider there,
+    by the walls' dotted lines elsewhere; and by the arrow z, for both ends of a boss may fit."""
+    words = words_of("three-boss-rocker", "join")
+    tick = {title: "the tick outside its outline" in said for title, said in words.items()}
+    arm = " onto left arm and right arm"
+    assert tick == {f"Join: pivot boss{arm}": True, f"Join: left boss{arm}": False, f"Join: right boss{arm}": True}
+    assert all(("dotted lines of both walls" in said) != tick[title] for title, said in words.items())
+    assert all("The arrow z on its wall points away from what" in said for said in words.values())
+    taper = words_of("tapered-spigot", "join")
+    assert {title: "outline is printed" in said for title, said in taper.items()} == {
+        "Join: taper onto foot": True,
+        "Join: lip onto taper": False,
+    }
+
+
+@pytest.mark.parametrize(
+    ("name", "walls", "again"), [("tapered-spigot", "rolled", True), ("three-boss-rocker", "folded", False)]
+)
+def test_pin_holes_behind_which_a_tab_lies_are_pierced_again(name, walls, again):
+    """The teeth of the rolled taper are 5 mm deep, axis A is 3 mm from its upper rim; the rocker's pins are 13 mm from
+    the rims of their bosses and 10 from that of the arm."""
+    book = booklet_of(job.model(read_part(SAMPLES[name])[0], job.Choices(facets=FacetChoice(walls=walls))))
+    last = " ".join(told(book, len(book.steps) - 1)[1])
+    assert ("Pierce the pin holes of axis A once more" in last) == ("once more" in last) == again
+    sticks = [t for k, s in enumerate(book.steps) for t in told(book, k)[1] if t.startswith("A stick through")]
+    assert sticks and not (again and any("A" in t.split("axis ")[1].split(" keeps")[0] for t in sticks))
+
+
+def test_a_block_of_two_features_is_called_by_both():
+    assert "Join: right boss onto left arm and right arm" in words_of("three-boss-rocker", "join")
