@@ -150,16 +150,16 @@ Five more, for teaching, lie in `samples/lessons` ([Lessons](lessons.md)), machi
 
 def samples_page() -> str:
     """The page of all samples: what each shows, and what it takes to build it in three ways."""
-    from foldsketch import job, quickest
-    from foldsketch.part.read import read_part
-    from foldsketch.sheet.paper import scale_text
-    from foldsketch.solid.sides import FacetChoice, quicker
-    from foldsketch.worktime import minutes, work_of
+    from foldsketch.assembly.work_time import minutes, work_of
+    from foldsketch.job import pipeline, quick_model
+    from foldsketch.part.file.read import read_part
+    from foldsketch.sheet.layout.paper import scale_text
+    from foldsketch.solid.faceting.sides import FacetChoice, quicker
 
     ways = {
-        "as it comes": job.Choices(),
-        "quick": job.Choices(quick=True, facets=quicker(FacetChoice())),
-        "rolled": job.Choices(facets=FacetChoice(walls="rolled")),
+        "as it comes": pipeline.Choices(),
+        "quick": pipeline.Choices(quick=True, facets=quicker(FacetChoice())),
+        "rolled": pipeline.Choices(facets=FacetChoice(walls="rolled")),
     }
     about, rows, pictures = [], [], []
     for stem, words in ABOUT.items():
@@ -167,7 +167,7 @@ def samples_page() -> str:
         about.append(f"| [{part.name}](../samples/{stem}.toml) | {words} |")
         pictures.append(f"## {part.name}\n\n![{part.name}](pictures/{stem}.png)\n")
         for way, choices in ways.items():
-            made = quickest.model(part, choices)
+            made = quick_model.model(part, choices)
             w = work_of(made.nets)
             sheets = f"{len(made.sheets)} ({made.bound})"
             counts = f"{len(made.nets.pieces)} | {sheets} | {w.cut / 1000:.1f} m | {w.folds} | {w.glued}"

@@ -74,8 +74,8 @@ def check_of(target: str) -> Check:
 
     if target in ("part-toml", "part-json"):
         from foldsketch.part.check import check_part
-        from foldsketch.part.read import parse_part
-        from foldsketch.part.write import part_to_toml
+        from foldsketch.part.file.read import parse_part
+        from foldsketch.part.file.write import part_to_toml
 
         kind = target.partition("-")[2]
 
@@ -93,9 +93,9 @@ def check_of(target: str) -> Check:
         return lambda data: parse_machine(data.decode("utf-8", "surrogatepass"), "toml", "a machine") and None
     if target == "page":
         return _page()
-    from foldsketch.mesh.clean import clean
-    from foldsketch.mesh.load import load_mesh
-    from foldsketch.mesh.recognise import read_mesh
+    from foldsketch.mesh.features.recognise import read_mesh
+    from foldsketch.mesh.files.load import load_mesh
+    from foldsketch.mesh.repair.clean import clean
 
     folder = Path(tempfile.mkdtemp())
 
@@ -121,7 +121,7 @@ def _page() -> Check:
     from asgi import Client
 
     from foldsketch.web.app import make_app
-    from foldsketch.web.work import Worker, answer
+    from foldsketch.web.worker import Worker, answer
 
     class Direct(Worker):
         def run(self, task: dict) -> dict:  # type: ignore[type-arg]
@@ -232,7 +232,7 @@ def run(target: str, seconds: int, folder: Path) -> None:
     include = ["foldsketch", "tomllib", "json.decoder", "trimesh.exchange"]
     with atheris.instrument_imports(include=include, enable_loader_override=False):
         check = check_of(target)
-        for module in ("foldsketch.mesh.recognise", "foldsketch.job", "foldsketch.setup.plan"):
+        for module in ("foldsketch.mesh.features.recognise", "foldsketch.job.pipeline", "foldsketch.setup.plan.plan"):
             if target in (*MESHES, "page"):
                 __import__(module)
     from foldsketch.base.findings import FoldsketchError

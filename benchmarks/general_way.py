@@ -19,15 +19,15 @@ import numpy as np
 import trimesh
 from fast_simplification import simplify as collapse
 
-from foldsketch.mesh.recognise import read_mesh
+from foldsketch.mesh.features.recognise import read_mesh
 from foldsketch.mesh.simplify import simplify
 from foldsketch.net.build import build
-from foldsketch.net.graph import graph_of
 from foldsketch.net.model import Nets
 from foldsketch.net.refold import check
-from foldsketch.net.unfold import unfold
-from foldsketch.sheet.paper import parse_paper, printable
-from foldsketch.solid.lump import lump
+from foldsketch.net.unfolding.face_graph import graph_of
+from foldsketch.net.unfolding.unfold import unfold
+from foldsketch.sheet.layout.paper import parse_paper, printable
+from foldsketch.solid.joining.from_polyhedron import lump
 
 
 def free_form() -> trimesh.Trimesh:

@@ -30,14 +30,14 @@ IN_PROCESS = """
 import json, sys, time
 from pathlib import Path
 import trimesh, foldsketch
-from foldsketch import job
-from foldsketch.mesh.recognise import read_mesh
-from foldsketch.part.read import read_part
-from foldsketch.sheet.draw import draw_sheets
+from foldsketch.job import pipeline
+from foldsketch.mesh.features.recognise import read_mesh
+from foldsketch.part.file.read import read_part
+from foldsketch.sheet.page.draw import draw_sheets
 try:
-    from foldsketch.solid.kernel import solid_of
+    from foldsketch.solid.joining.kernel import solid_of
 except ImportError:  # a tree from before that module
-    from foldsketch.solid.skin import solid_of
+    from foldsketch.solid.joining.skin import solid_of
 tree, small, large = map(Path, sys.argv[1:])
 assert Path(foldsketch.__file__).is_relative_to(tree), foldsketch.__file__
 
@@ -49,8 +49,8 @@ def best(work, times):
     return min(t[0] for t in took), min(t[1] for t in took)
 
 part, _ = read_part(tree / "samples" / "bilge-pump-cover.toml")
-first = job.model(part)
-choices = job.Choices(scale=first.nets.scale)
+first = pipeline.model(part)
+choices = pipeline.Choices(scale=first.nets.scale)
 
 def union():
     made = None
@@ -60,11 +60,11 @@ def union():
     made.num_tri()
 
 def main():
-    made = job.model(part, choices)
+    made = pipeline.model(part, choices)
     draw_sheets(made.nets, made.sheets)
 
 print(json.dumps({
-    "main": best(main, 9)[1], "union": best(union, 25)[1], "job by the clock": best(lambda: job.model(part), 5)[1],
+    "main": best(main, 9)[1], "union": best(union, 25)[1], "job by the clock": best(lambda: pipeline.model(part), 5)[1],
     "small": best(lambda: read_mesh(small, "mm"), 5)[0], "load small": best(lambda: trimesh.load(small), 15)[0],
     "large": best(lambda: read_mesh(large, "mm"), 1)[0], "load large": best(lambda: trimesh.load(large), 3)[0],
 }))

@@ -31,7 +31,7 @@ def best(work, repeat=7):
 
 
 def union_of(prisms):
-    from foldsketch.solid.kernel import solid_of
+    from foldsketch.solid.joining.kernel import solid_of
 
     made = None
     for k, p in enumerate(prisms):
@@ -42,18 +42,18 @@ def union_of(prisms):
 
 
 def main_against_union():
-    from foldsketch import job
-    from foldsketch.part.read import read_part
-    from foldsketch.sheet.draw import draw_sheets
-    from foldsketch.solid.facet import facet
-    from foldsketch.solid.sides import FacetChoice
+    from foldsketch.job import pipeline
+    from foldsketch.part.file.read import read_part
+    from foldsketch.sheet.page.draw import draw_sheets
+    from foldsketch.solid.faceting.facet import facet
+    from foldsketch.solid.faceting.sides import FacetChoice
 
     part, _ = read_part(SAMPLE)
-    scale = job.model(part).nets.scale
+    scale = pipeline.model(part).nets.scale
     prisms = facet(part, scale, FacetChoice()).prisms
 
     def main():
-        made = job.model(part, job.Choices(scale=scale))
+        made = pipeline.model(part, pipeline.Choices(scale=scale))
         draw_sheets(made.nets, made.sheets)
 
     # In turn, so that a machine which is shared slows both: the ratio of the least times, and the middle one of all.
@@ -90,9 +90,9 @@ def cold_against_imports():
 def growth():
     from foldsketch.net.build import build
     from foldsketch.part.model import Axis, Cylinder, Feature, Part
-    from foldsketch.solid.blocks import join
-    from foldsketch.solid.facet import facet
-    from foldsketch.solid.sides import FacetChoice
+    from foldsketch.solid.faceting.facet import facet
+    from foldsketch.solid.faceting.sides import FacetChoice
+    from foldsketch.solid.joining.blocks import join
 
     times = []
     for count in (50, 100, 200, 400, 800, 1600):

@@ -27,9 +27,9 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "write"))
 from test_second_oracle import verdict
 
 from foldsketch.base.findings import FoldsketchError
-from foldsketch.job import Choices
-from foldsketch.job_general import general_model
-from foldsketch.mesh.recognise import read_mesh
+from foldsketch.job.mesh_pipeline import general_model
+from foldsketch.job.pipeline import Choices
+from foldsketch.mesh.features.recognise import read_mesh
 from foldsketch.mesh.simplify import simplify
 from foldsketch.write.net_json import net_json
 

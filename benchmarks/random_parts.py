@@ -24,9 +24,9 @@ from test_sparse import hold_to_the_rules
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.net.build import build
 from foldsketch.net.model import Nets
-from foldsketch.solid.blocks import join
-from foldsketch.solid.facet import facet
-from foldsketch.solid.sides import FacetChoice, quicker
+from foldsketch.solid.faceting.facet import facet
+from foldsketch.solid.faceting.sides import FacetChoice, quicker
+from foldsketch.solid.joining.blocks import join
 from foldsketch.write.net_json import net_json
 from rigid import flexes
 from strategies import random_part

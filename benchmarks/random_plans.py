@@ -16,11 +16,11 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
 
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.setup.machine import INVENTED, read_machine
-from foldsketch.setup.outlook import times
-from foldsketch.setup.plan import plan
-from foldsketch.setup.report import report_json
-from foldsketch.setup.words import explain, table
-from foldsketch.sheet.talk import draw_talk
+from foldsketch.setup.plan.castings_and_time import times
+from foldsketch.setup.plan.plan import plan
+from foldsketch.setup.plan.plan_text import explain, table
+from foldsketch.setup.plan.report import report_json
+from foldsketch.sheet.setup_sheets.talk_sheets import draw_talk
 from strategies import random_part
 
 ROOT = Path(__file__).parents[1]

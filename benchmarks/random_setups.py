@@ -12,7 +12,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
 
-from foldsketch.setup.order import Rules, best_sequence
+from foldsketch.setup.plan.search import Rules, best_sequence
 from setup_problems import brute, random_problem
 
 

@@ -20,7 +20,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 ONE = """
 import json, resource, sys, time
 import trimesh
-from foldsketch.mesh.recognise import read_mesh
+from foldsketch.mesh.features.recognise import read_mesh
 load, read = [], []
 for _ in range(3):
     t = time.perf_counter(); trimesh.load(sys.argv[1]); load.append(time.perf_counter() - t)

@@ -13,26 +13,26 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from foldsketch.account import summary as summary
-    from foldsketch.job import Choices as Choices
-    from foldsketch.job import Model as Model
-    from foldsketch.outputs import write_model as write_model
-    from foldsketch.part.read import read_part as read_part
-    from foldsketch.quickest import model as model
+    from foldsketch.job.outputs import write_model as write_model
+    from foldsketch.job.pipeline import Choices as Choices
+    from foldsketch.job.pipeline import Model as Model
+    from foldsketch.job.quick_model import model as model
+    from foldsketch.job.summary import summary as summary
+    from foldsketch.part.file.read import read_part as read_part
     from foldsketch.setup.machine import read_machine as read_machine
-    from foldsketch.setup.plan import plan as plan
-    from foldsketch.solid.sides import FacetChoice as FacetChoice
+    from foldsketch.setup.plan.plan import plan as plan
+    from foldsketch.solid.faceting.sides import FacetChoice as FacetChoice
 
 _WHERE = {
-    "Choices": "foldsketch.job",
-    "Model": "foldsketch.job",
-    "model": "foldsketch.quickest",
-    "write_model": "foldsketch.outputs",
-    "read_part": "foldsketch.part.read",
+    "Choices": "foldsketch.job.pipeline",
+    "Model": "foldsketch.job.pipeline",
+    "model": "foldsketch.job.quick_model",
+    "write_model": "foldsketch.job.outputs",
+    "read_part": "foldsketch.part.file.read",
     "read_machine": "foldsketch.setup.machine",
-    "plan": "foldsketch.setup.plan",
-    "FacetChoice": "foldsketch.solid.sides",
-    "summary": "foldsketch.account",
+    "plan": "foldsketch.setup.plan.plan",
+    "FacetChoice": "foldsketch.solid.faceting.sides",
+    "summary": "foldsketch.job.summary",
 }
 
 

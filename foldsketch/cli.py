@@ -10,7 +10,7 @@ from importlib import import_module
 
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.base.interrupt import patient_interrupt
-from foldsketch.commands.common import Parser, report
+from foldsketch.commands.arguments import Parser, report
 
 COMMANDS = ("make", "read", "setups", "lesson", "share", "serve")
 """The modules of foldsketch.commands that add commands, in the order in which help shows them. They are imported

@@ -2,11 +2,11 @@
 
 from pathlib import Path
 
-from foldsketch import job
-from foldsketch.net.steps import steps_of
-from foldsketch.part.read import read_part
-from foldsketch.sheet.book import Book
-from foldsketch.sheet.telling import told
+from foldsketch.assembly.sequence import steps_of
+from foldsketch.job import pipeline
+from foldsketch.part.file.read import read_part
+from foldsketch.sheet.booklet.context import Book
+from foldsketch.sheet.booklet.step_text import told
 
 SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[1] / "samples").glob("*.toml"))}
 
@@ -17,7 +17,7 @@ def booklet_of(made):
 
 def words_of(name, kind):
     """The words of every step of one kind of a sample's booklet, by its title."""
-    made = job.model(read_part(SAMPLES[name])[0], job.Choices(scale=1.0))
+    made = pipeline.model(read_part(SAMPLES[name])[0], pipeline.Choices(scale=1.0))
     book = booklet_of(made)
     return {
         title: " ".join(words)

@@ -5,13 +5,13 @@ import functools
 import numpy as np
 import shapely
 
-from foldsketch import job
+from foldsketch.job import pipeline
 
 
 @functools.cache
 def marked(part, scale=1.0):
     """The nets, and every mark with its piece and panel."""
-    nets = job.model(part, job.Choices(scale=scale)).nets
+    nets = pipeline.model(part, pipeline.Choices(scale=scale)).nets
     return nets, [(p, p.panel(m.panel), m) for p in nets.pieces for m in p.marks if m.panel is not None]
 
 

@@ -7,7 +7,7 @@ import sys
 
 import pytest
 
-from foldsketch.part.read import read_part
+from foldsketch.part.file.read import read_part
 
 
 def run(*arguments):

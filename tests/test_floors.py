@@ -13,17 +13,32 @@ HOUSE = Path(foldsketch.__file__).parent
 
 BELOW = {
     "base": set(),
+    "geometry": {"base"},
     "part": {"base"},
     "mesh": {"base", "part"},
     "solid": {"base", "part"},
     "setup": {"base", "part"},
-    "net": {"base", "part", "solid"},
-    "sheet": {"base", "part", "solid", "net", "setup"},
+    "net": {"base", "geometry", "part", "solid"},
+    "assembly": {"base", "geometry", "net"},
+    "sheet": {"base", "geometry", "part", "solid", "net", "assembly", "setup"},
     "write": {"base"},
+    "job": {"base", "part", "mesh", "solid", "net", "assembly", "setup", "sheet", "write"},
+    "web": {"base", "part", "mesh", "solid", "net", "setup", "sheet", "write", "job"},
+    "commands": {"base", "part", "mesh", "solid", "setup", "assembly", "sheet", "write", "job", "web"},
 }
 """What each floor may import. setup is a sibling of solid and net and knows neither."""
 
-KNOWS_MODELS = {("write", "net_json"): {"net.model", "sheet.model"}}
+ROOMS = {
+    "part": ["model", "material", "mass", "file", "quick", "tiny", "check"],
+    "mesh": ["geometry", "files", "repair", "segmentation", "features", "rebuild", "report", "simplify"],
+    "solid": ["faceting", "joining", "card"],
+    "net": ["model", "labels", "rolled_strips", "unfolding", "refold", "tabs", "marks", "build"],
+    "setup": ["formulas", "model", "machine", "access", "plan"],
+    "sheet": ["layout", "page", "booklet", "setup_sheets", "lessons"],
+}
+"""The rooms of a floor, folders and modules, from below: each imports only those before it."""
+
+KNOWS_MODELS = {("write", "net_json"): {"net.model", "sheet.layout"}}
 """write sees Drawings only; the net file's writer also sees the frozen models it writes down."""
 
 ONLY_USER = {
@@ -49,20 +64,34 @@ def imports(path):
             yield node.module, node
 
 
+def targets(path):
+    """Every module of ours that a module imports, as parts of its name below foldsketch."""
+    for name, node in imports(path):
+        if not name.startswith("foldsketch."):
+            continue
+        parts = name.split(".")[1:]
+        if isinstance(node, ast.ImportFrom) and HOUSE.joinpath(*parts).is_dir():
+            yield from ([*parts, a.name] for a in node.names)
+        else:
+            yield parts
+
+
 @pytest.mark.parametrize("path", modules(), ids=lambda p: str(p.relative_to(HOUSE)))
 def test_imports_point_down(path):
-    floor = path.relative_to(HOUSE).parts[0]
-    if floor not in BELOW:
-        pytest.skip("above the floors")
-    for name, _ in imports(path):
-        if not name.startswith("foldsketch"):
-            continue
-        parts = name.split(".")
-        target = parts[1] if len(parts) > 1 else ""
-        if target == floor or target in BELOW[floor]:
-            continue
-        extra = KNOWS_MODELS.get((floor, path.stem), set())
-        assert ".".join(parts[1:3]) in extra, f"{path.relative_to(HOUSE)} imports {name}"
+    own = path.relative_to(HOUSE).with_suffix("").parts
+    floor, rooms = own[0], ROOMS.get(own[0], [])
+    for parts in targets(path):
+        if parts[0] != floor:
+            known = KNOWS_MODELS.get((floor, path.stem), set())
+            assert parts[0] in BELOW[floor] or ".".join(parts[:2]) in known, f"{path} imports {'.'.join(parts)}"
+        elif rooms and own[1] != "__init__" and parts[1] in rooms and parts[1] != own[1]:
+            assert rooms.index(parts[1]) < rooms.index(own[1]), f"{path} imports {'.'.join(parts)}"
+
+
+def test_every_room_is_named():
+    for floor, rooms in ROOMS.items():
+        found = {p.stem for p in (HOUSE / floor).iterdir() if p.suffix == ".py" or (p / "__init__.py").exists()}
+        assert found - {"__init__"} == set(rooms)
 
 
 @pytest.mark.parametrize("library", ONLY_USER)
@@ -85,7 +114,7 @@ def test_importing_the_package_is_light():
 
 def test_a_part_file_needs_no_mesh_library():
     code = (
-        "import sys, foldsketch.job, foldsketch.cli; "
+        "import sys, foldsketch.job.pipeline, foldsketch.cli; "
         "print([m for m in ('trimesh','scipy','networkx') if m in sys.modules])"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

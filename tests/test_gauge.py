@@ -5,10 +5,10 @@ from pathlib import Path
 import pytest
 from shapely import LineString, Polygon, box
 
-from foldsketch.gauge import AIR, gauge
-from foldsketch.part.read import read_part
+from foldsketch.job.swing_gauge import AIR, gauge
+from foldsketch.part.file.read import read_part
 from foldsketch.setup.machine import INVENTED
-from foldsketch.setup.plan import plan
+from foldsketch.setup.plan.plan import plan
 
 SAMPLES = Path(__file__).parents[1] / "samples"
 
@@ -31,7 +31,7 @@ def test_stand_and_gauges(name):
         assert card.is_valid
         assert pair.cards.checks.overlap_area == 0
         # The swept outline, laid where the notch is: its left end lies RIM from the card's edge.
-        from foldsketch.gauge import RIM
+        from foldsketch.job.swing_gauge import RIM
 
         low = min(w.start for w in s.sweep)
         for w in s.sweep:

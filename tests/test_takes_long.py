@@ -7,18 +7,18 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from foldsketch import job, quickest
+from foldsketch.assembly.build_warnings import bridges
+from foldsketch.assembly.work_time import Pace, minutes, work_of
 from foldsketch.cli import main
-from foldsketch.commands import long
-from foldsketch.net.unkind import bridges
+from foldsketch.commands import time_warning
+from foldsketch.job import pipeline, quick_model
+from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Cylinder, Feature, Part
-from foldsketch.part.read import read_part
-from foldsketch.sheet.paper import parse_scale
-from foldsketch.solid.sides import FacetChoice, quicker
-from foldsketch.worktime import Pace, minutes, work_of
+from foldsketch.sheet.layout.paper import parse_scale
+from foldsketch.solid.faceting.sides import FacetChoice, quicker
 
 SAMPLES = Path(__file__).parents[1] / "samples"
-QUICK = job.Choices(quick=True, facets=quicker(FacetChoice()))
+QUICK = pipeline.Choices(quick=True, facets=quicker(FacetChoice()))
 
 TEN_MINUTES = [
     "bilge-pump-cover",
@@ -53,18 +53,18 @@ def told(made):
 
 @pytest.mark.parametrize("name", TEN_MINUTES)
 def test_the_quick_model_of_a_sample_takes_ten_minutes_at_an_ordinary_pace(name):
-    made = quickest.model(sample(name), QUICK)
+    made = quick_model.model(sample(name), QUICK)
     assert round(minutes(work_of(made.nets))) <= 10
     assert made.nets.scale >= 0.5 and len(made.sheets) <= 2
     assert not any(not b.bare for p in made.nets.pieces for b in p.butts)
-    assert long.takes_long(made, QUICK) == ()
+    assert time_warning.takes_long(made, QUICK) == ()
 
 
 @pytest.mark.parametrize("name", LONGER)
 def test_that_of_a_crank_or_rocker_takes_longer_and_says_so(name):
     """Five or seven rounds, each with its strip and its two rims, two to three minutes each; three bosses on arms."""
-    made = quickest.model(sample(name), QUICK)
-    (note,) = long.takes_long(made, QUICK)
+    made = quick_model.model(sample(name), QUICK)
+    (note,) = time_warning.takes_long(made, QUICK)
     assert 10 < round(minutes(work_of(made.nets))) <= LONGER[name]
     assert note.what.startswith("building it takes about")
 
@@ -73,8 +73,8 @@ def test_sides_are_turned_where_else_little_would_be_left_beside_an_opening():
     """The pins of a double-throw crank are 2 mm from the rims of its webs, and on paper half of that at most: less,
     where flats lie along flats. Where corners point towards the rim there is more."""
     part = sample("double-throw-crank")
-    made = quickest.model(part, QUICK)
-    straight = quickest.model(part, replace(QUICK, scale=0.5, join="fuse"))
+    made = quick_model.model(part, QUICK)
+    straight = quick_model.model(part, replace(QUICK, scale=0.5, join="fuse"))
     assert len(bridges(straight.nets.pieces)) == 4 and bridges(made.nets.pieces) == []
     assert (made.nets.scale, made.join) == (0.5, "fuse")
     ((what, _),) = told(made)
@@ -92,13 +92,13 @@ def test_a_net_that_is_glued_in_more_goes_is_no_gain():
     """The rocker in one net at half size would take ten minutes by the count, with its arms closing all at once; two
     who followed its booklet would rather have had the four blocks."""
     rocker = sample("three-boss-rocker")
-    blocks = job.model(rocker, replace(QUICK, scale=0.5, join="faces"))
+    blocks = pipeline.model(rocker, replace(QUICK, scale=0.5, join="faces"))
     facets = replace(QUICK.facets, turned=np.pi / 18)
-    one = job.model(rocker, replace(QUICK, scale=0.5, join="fuse", facets=facets))
+    one = pipeline.model(rocker, replace(QUICK, scale=0.5, join="fuse", facets=facets))
     assert round(minutes(work_of(one.nets))) <= 10 and bridges(one.nets.pieces) == []
     assert not any(not b.bare for p in one.nets.pieces for b in p.butts) and len(one.sheets) <= len(blocks.sheets)
-    assert not quickest.no_worse(one, blocks)
-    made = quickest.model(rocker, QUICK)
+    assert not quick_model.no_worse(one, blocks)
+    made = quick_model.model(rocker, QUICK)
     assert (made.nets.scale, made.join, len(made.nets.pieces)) == (0.5, "faces", 4)
 
 
@@ -106,23 +106,25 @@ def test_sides_are_turned_only_for_what_would_tear(monkeypatch):
     """The single-throw crank in one body tears nowhere: nothing else is tried. At a given scale the double-throw crank
     is turned too."""
     tried = []
-    plain = job.model
-    monkeypatch.setattr(job, "model", lambda part, choices, listener: tried.append(choices) or plain(part, choices))
-    quickest.model(sample("single-throw-crank"), QUICK)
+    plain = pipeline.model
+    monkeypatch.setattr(
+        pipeline, "model", lambda part, choices, listener: tried.append(choices) or plain(part, choices)
+    )
+    quick_model.model(sample("single-throw-crank"), QUICK)
     assert len(tried) == 4 and not any(c.facets.turned for c in tried)
     tried.clear()
-    made = quickest.model(sample("double-throw-crank"), replace(QUICK, scale=0.5))
+    made = quick_model.model(sample("double-throw-crank"), replace(QUICK, scale=0.5))
     assert (made.nets.scale, made.join, bridges(made.nets.pieces)) == (0.5, "fuse", [])
     assert "turned by 30 degrees" in told(made)[0][0]
     assert [c.facets.turned for c in tried[:2]] == [0.0, 0.0] and all(c.facets.turned for c in tried[2:])
 
 
 def test_what_was_changed_is_told_and_taken_back_as_it_says():
-    made = quickest.model(sample("offset-bore-sleeve"), QUICK)
+    made = quick_model.model(sample("offset-bore-sleeve"), QUICK)
     ((what, cure),) = told(made)
     after = minutes(work_of(made.nets))
     assert what == f"is made at 1:2 and built as one body, which takes about {after:.0f} minutes"
-    back = quickest.model(sample("offset-bore-sleeve"), replace(QUICK, scale=1.0, join="faces"))
+    back = quick_model.model(sample("offset-bore-sleeve"), replace(QUICK, scale=1.0, join="faces"))
     assert cure == f"--scale 1:1 --join faces takes about {minutes(work_of(back.nets)):.0f}"
     assert (made.nets.scale, made.join, back.nets.scale, back.join) == (0.5, "fuse", 1.0, "faces")
     assert told(back) == []
@@ -130,58 +132,58 @@ def test_what_was_changed_is_told_and_taken_back_as_it_says():
 
 def test_the_kindest_change_that_comes_down_to_ten_is_taken(monkeypatch):
     """Smaller alone does it for the boss; in one body at full size it would take longer."""
-    made = quickest.model(sample("cross-drilled-boss"), QUICK)
+    made = quick_model.model(sample("cross-drilled-boss"), QUICK)
     assert (made.nets.scale, made.join) == (0.5, "faces") and len(made.nets.joints) == 1
-    fused = quickest.model(sample("cross-drilled-boss"), replace(QUICK, scale=1.0, join="fuse"))
+    fused = quick_model.model(sample("cross-drilled-boss"), replace(QUICK, scale=1.0, join="fuse"))
     assert round(minutes(work_of(fused.nets))) > 10
-    both = quickest.model(sample("cross-drilled-boss"), replace(QUICK, scale=0.5, join="fuse"))
-    monkeypatch.setattr(quickest, "WORTH", 0.1)
+    both = quick_model.model(sample("cross-drilled-boss"), replace(QUICK, scale=0.5, join="fuse"))
+    monkeypatch.setattr(quick_model, "WORTH", 0.1)
     assert minutes(work_of(both.nets)) < minutes(work_of(made.nets)) - 0.1, "both changes would save a little more"
-    again = quickest.model(sample("cross-drilled-boss"), QUICK)
+    again = quick_model.model(sample("cross-drilled-boss"), QUICK)
     assert (again.nets.scale, again.join) == (0.5, "faces"), "but one will do"
 
 
 @pytest.mark.parametrize(("own", "wanted"), [({"scale": 1.0}, (1.0, "fuse")), ({"join": "faces"}, (0.5, "faces"))])
 def test_what_the_user_chose_stays(own, wanted):
-    made = quickest.model(sample("double-throw-crank"), replace(QUICK, **own))
+    made = quick_model.model(sample("double-throw-crank"), replace(QUICK, **own))
     assert (made.nets.scale, made.join) == wanted
-    both = quickest.model(sample("double-throw-crank"), replace(QUICK, scale=1.0, join="faces"))
+    both = quick_model.model(sample("double-throw-crank"), replace(QUICK, scale=1.0, join="faces"))
     assert (both.nets.scale, both.join) == (1.0, "faces") and told(both) == []
 
 
 def test_only_a_quick_model_is_changed_and_only_when_it_takes_longer_than_ten_minutes():
-    plain = quickest.model(sample("double-throw-crank"), job.Choices())
+    plain = quick_model.model(sample("double-throw-crank"), pipeline.Choices())
     assert plain.join == "faces" and told(plain) == []
-    swift = quickest.model(sample("double-throw-crank"), replace(QUICK, pace=Pace(0.0, 0.1, 1.0, 1.0)))
+    swift = quick_model.model(sample("double-throw-crank"), replace(QUICK, pace=Pace(0.0, 0.1, 1.0, 1.0)))
     assert (swift.nets.scale, swift.join) == (1.0, "faces") and told(swift) == [], "ten minutes at the user's own pace"
-    first = quickest.model(sample("lessons/1-one-offset-spigot"), QUICK)
+    first = quick_model.model(sample("lessons/1-one-offset-spigot"), QUICK)
     assert first.nets.scale == 1.0 and told(first) == []
 
 
 def test_a_change_that_makes_trouble_or_saves_no_minute_is_not_taken(monkeypatch):
-    at_first = quickest.model(sample("eccentric-shaft"), replace(QUICK, scale=1.0, join="faces"))
-    monkeypatch.setattr(quickest, "no_worse", lambda other, made: False)
-    made = quickest.model(sample("eccentric-shaft"), QUICK)
+    at_first = quick_model.model(sample("eccentric-shaft"), replace(QUICK, scale=1.0, join="faces"))
+    monkeypatch.setattr(quick_model, "no_worse", lambda other, made: False)
+    made = quick_model.model(sample("eccentric-shaft"), QUICK)
     assert (made.nets.scale, made.join, told(made)) == (at_first.nets.scale, "faces", [])
     monkeypatch.undo()
-    monkeypatch.setattr(quickest, "WORTH", 100.0)
-    assert told(quickest.model(sample("eccentric-shaft"), QUICK)) == []
+    monkeypatch.setattr(quick_model, "WORTH", 100.0)
+    assert told(quick_model.model(sample("eccentric-shaft"), QUICK)) == []
     monkeypatch.undo()
-    monkeypatch.setattr(quickest, "MOST_PANELS", 3)
-    assert told(quickest.model(sample("eccentric-shaft"), QUICK)) == []
+    monkeypatch.setattr(quick_model, "MOST_PANELS", 3)
+    assert told(quick_model.model(sample("eccentric-shaft"), QUICK)) == []
 
 
 def test_no_worse_counts_taped_edges_warnings_and_sheets():
-    made = quickest.model(sample("eccentric-shaft"), replace(QUICK, scale=1.0))
+    made = quick_model.model(sample("eccentric-shaft"), replace(QUICK, scale=1.0))
     warned = replace(made, findings=(*made.findings, replace(made.findings[0], level="warning")))
     more = replace(made, sheets=(*made.sheets, *made.sheets))
     first = made.nets.pieces[0]
     bare = next(b for p in made.nets.pieces for b in p.butts)
     taped = replace(first, butts=(*first.butts, replace(bare, bare=False)))
     untabbed = replace(made, nets=replace(made.nets, pieces=(taped, *made.nets.pieces[1:])))
-    assert quickest.no_worse(made, made)
+    assert quick_model.no_worse(made, made)
     for worse in (warned, more, untabbed):
-        assert not quickest.no_worse(worse, made) and quickest.no_worse(made, worse)
+        assert not quick_model.no_worse(worse, made) and quick_model.no_worse(made, worse)
 
 
 def test_the_command_takes_the_pace_that_it_was_given(tmp_path, capsys):
@@ -200,19 +202,19 @@ def test_the_command_takes_the_pace_that_it_was_given(tmp_path, capsys):
 def test_only_what_was_not_asked_for_is_named_and_nothing_is_tried_on_a_giant(monkeypatch):
     part, slow = sample("bilge-pump-cover"), Pace(glue=60)
     facets = quicker(FacetChoice(walls="rolled"))
-    choices = job.Choices(quick=True, facets=facets, join="fuse", scale=1.0, pace=slow)
-    made = quickest.model(part, choices)
-    (note,) = long.takes_long(made, choices)
+    choices = pipeline.Choices(quick=True, facets=facets, join="fuse", scale=1.0, pace=slow)
+    made = quick_model.model(part, choices)
+    (note,) = time_warning.takes_long(made, choices)
     assert note.cure.startswith("--scale 1:2 --join fuse takes about")
     assert "rolled" not in note.cure and "faces" not in note.cure
     assert note.what.endswith("at your pace")
-    assert long.takes_long(made, replace(choices, pace=Pace()))[0].what.endswith("at an ordinary pace")
-    monkeypatch.setattr(long, "PATIENCE", -1.0)
-    assert long.takes_long(made, choices)[0].cure == "a part with less on it is quicker"
-    monkeypatch.setattr(long, "PATIENCE", 60.0)
-    monkeypatch.setattr(long, "MOST_PANELS", 3)
+    assert time_warning.takes_long(made, replace(choices, pace=Pace()))[0].what.endswith("at an ordinary pace")
+    monkeypatch.setattr(time_warning, "PATIENCE", -1.0)
+    assert time_warning.takes_long(made, choices)[0].cure == "a part with less on it is quicker"
+    monkeypatch.setattr(time_warning, "PATIENCE", 60.0)
+    monkeypatch.setattr(time_warning, "MOST_PANELS", 3)
     cure = "with more than 3 panels none is tried; a smaller --scale or another --join may be quicker"
-    assert long.takes_long(made, choices)[0].cure == cure
+    assert time_warning.takes_long(made, choices)[0].cure == cure
 
 
 def test_what_leaves_more_edges_to_tape_is_no_cure():
@@ -220,39 +222,41 @@ def test_what_leaves_more_edges_to_tape_is_no_cure():
     they are not named."""
     facets, pace = quicker(FacetChoice()), Pace(cut=0.01, fold=20.0)
     folded, rolled = (
-        job.Choices(quick=True, facets=replace(facets, walls=w), scale=0.5, join="faces", pace=pace)
+        pipeline.Choices(quick=True, facets=replace(facets, walls=w), scale=0.5, join="faces", pace=pace)
         for w in ("folded", "rolled")
     )
     made, other = (
-        quickest.model(sample("double-throw-crank"), folded),
-        quickest.model(sample("double-throw-crank"), rolled),
+        quick_model.model(sample("double-throw-crank"), folded),
+        quick_model.model(sample("double-throw-crank"), rolled),
     )
     assert minutes(work_of(other.nets), pace) < minutes(work_of(made.nets), pace) - 10
     assert any("no tab fits" in f.what for f in other.findings) and not any(
         "no tab fits" in f.what for f in made.findings
     )
-    cure = long.takes_long(made, folded)[0].cure
+    cure = time_warning.takes_long(made, folded)[0].cure
     assert "rolled" not in cure
 
 
 def test_flat_panels_all_round_are_told_of_panels():
-    from foldsketch.job_general import general_model
-    from foldsketch.mesh.recognise import read_mesh
+    from foldsketch.job.mesh_pipeline import general_model
+    from foldsketch.mesh.features.recognise import read_mesh
     from foldsketch.mesh.simplify import simplify
 
     reading = read_mesh(SAMPLES / "pipe-bracket.stl", "mm", False, None)[0]
     for quick in (False, True):
-        choices = job.Choices(quick=quick)
+        choices = pipeline.Choices(quick=quick)
         made = general_model(simplify(reading, 120), "bracket", choices)
-        assert long.takes_long(made, choices) == (), "ten minutes or so are not long for what knows no quicker way"
-        (note,) = long.takes_long(made, replace(choices, pace=Pace(glue=600)))
+        assert time_warning.takes_long(made, choices) == (), (
+            "ten minutes or so are not long for what knows no quicker way"
+        )
+        (note,) = time_warning.takes_long(made, replace(choices, pace=Pace(glue=600)))
         assert note.cure == "fewer --panels give a quicker one"
 
 
 def test_of_two_options_that_take_the_same_the_one_that_asks_for_less_is_named():
-    assert long._less((8.2, "--scale 1:5"), (7.9, "--join fuse --scale 1:5"))
-    assert not long._less((9.4, "--scale 1:5"), (7.9, "--join fuse --scale 1:5"))
-    assert not long._less((8.0, "--scale 1:5"), (8.0, "--walls rolled"))
+    assert time_warning._less((8.2, "--scale 1:5"), (7.9, "--join fuse --scale 1:5"))
+    assert not time_warning._less((9.4, "--scale 1:5"), (7.9, "--join fuse --scale 1:5"))
+    assert not time_warning._less((8.0, "--scale 1:5"), (8.0, "--walls rolled"))
 
 
 def shaft(*more):
@@ -262,21 +266,21 @@ def shaft(*more):
 
 
 def test_a_smaller_model_that_lacks_a_feature_or_makes_a_round_a_bar_is_worse():
-    whole = quickest.model(shaft(Feature("pin", "B", Cylinder(9), 40, 50)), replace(QUICK, scale=1.0))
-    assert quickest.no_worse(whole, whole)
-    less = quickest.model(shaft(), replace(QUICK, scale=1.0))
-    assert not quickest.no_worse(less, whole), "the pin and its axis would be lost"
+    whole = quick_model.model(shaft(Feature("pin", "B", Cylinder(9), 40, 50)), replace(QUICK, scale=1.0))
+    assert quick_model.no_worse(whole, whole)
+    less = quick_model.model(shaft(), replace(QUICK, scale=1.0))
+    assert not quick_model.no_worse(less, whole), "the pin and its axis would be lost"
     bar = replace(
         whole, faceted=replace(whole.faceted, prisms=tuple(replace(p, sides=4) for p in whole.faceted.prisms))
     )
-    assert not quickest.no_worse(bar, whole)
+    assert not quick_model.no_worse(bar, whole)
 
 
 @pytest.mark.parametrize("name", ["eccentric-shaft", "valve-lever", "three-boss-rocker", "lessons/3-eccentric"])
 @pytest.mark.parametrize("walls", ["folded", "rolled"])
 def test_what_takes_a_change_back_takes_the_time_that_is_named(name, walls):
     choices = replace(QUICK, facets=replace(QUICK.facets, walls=walls))
-    for _, cure in told(quickest.model(sample(name), choices)):
+    for _, cure in told(quick_model.model(sample(name), choices)):
         scale, rule, takes = re.fullmatch(r"--scale (\S+) --join (\w+) takes about (\d+)", cure).groups()
-        back = quickest.model(sample(name), replace(choices, scale=parse_scale(scale), join=rule))
+        back = quick_model.model(sample(name), replace(choices, scale=parse_scale(scale), join=rule))
         assert round(minutes(work_of(back.nets))) == int(takes)

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
+Point = tuple[float, float]
 
 _flat = chain.from_iterable
 

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 from foldsketch.base.findings import refuse
 
 if TYPE_CHECKING:
-    from foldsketch.job import Choices
-    from foldsketch.solid.sides import FacetChoice
+    from foldsketch.job.pipeline import Choices
+    from foldsketch.solid.faceting.sides import FacetChoice
 
 
 def add_choices(command: argparse.ArgumentParser) -> None:
@@ -61,16 +61,16 @@ def add_choices(command: argparse.ArgumentParser) -> None:
 
 def choices_of(options: argparse.Namespace) -> Choices:
     """What the user chose. Raises FoldsketchError."""
-    from foldsketch import job
+    from foldsketch.assembly.work_time import parse_pace
     from foldsketch.base.card import parse_card
-    from foldsketch.sheet.paper import parse_scale
-    from foldsketch.worktime import parse_pace
+    from foldsketch.job import pipeline
+    from foldsketch.sheet.layout.paper import parse_scale
 
     if not 0 <= options.least_step <= 20:
         raise refuse("--least-step", f"{options.least_step:g} mm is out of range", "give 0 to 20 mm")
     if not 1 <= options.sheets <= 200:
         raise refuse("--sheets", f"{options.sheets} is out of range", "give 1 to 200")
-    return job.Choices(
+    return pipeline.Choices(
         paper=options.paper,
         scale=parse_scale(options.scale),
         sheets=options.sheets,
@@ -85,7 +85,7 @@ def choices_of(options: argparse.Namespace) -> Choices:
 
 def _facets(options: argparse.Namespace) -> FacetChoice:
     """How rounds are faceted: coarser for the quick model, unless the user said otherwise."""
-    from foldsketch.solid.sides import FacetChoice, quicker
+    from foldsketch.solid.faceting.sides import FacetChoice, quicker
 
     chosen = FacetChoice(options.chord_error, options.smallest, options.sides, options.radius, options.walls)
     return quicker(chosen) if options.quick else chosen

@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 
 from foldsketch.base.findings import Finding, refuse
-from foldsketch.commands.common import Commands, Progress, add_command, add_machine, report
+from foldsketch.commands.arguments import Commands, Progress, add_command, add_machine, report
 from foldsketch.commands.sources import machine_of
 
 EXAMPLE = """\
@@ -28,12 +28,12 @@ def add(commands: Commands) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Plan each part and write its two sheets."""
-    from foldsketch import job
     from foldsketch.base.files import write_together
-    from foldsketch.part.read import read_part
-    from foldsketch.setup.plan import plan
-    from foldsketch.sheet.lesson import lesson
-    from foldsketch.sheet.paper import parse_scale
+    from foldsketch.job import pipeline
+    from foldsketch.part.file.read import read_part
+    from foldsketch.setup.plan.plan import plan
+    from foldsketch.sheet.layout.paper import parse_scale
+    from foldsketch.sheet.lessons.lesson import lesson
     from foldsketch.write.pdf import pdf
 
     names = [Path(p).stem for p in options.parts]
@@ -48,7 +48,7 @@ def run(options: argparse.Namespace) -> int:
     for k, (path, part, findings) in enumerate(parts):
         progress("lessons", k / len(parts))
         made = plan(part, machine)
-        nets = job.model(part, job.Choices(scale=parse_scale(options.scale))).nets
+        nets = pipeline.model(part, pipeline.Choices(scale=parse_scale(options.scale))).nets
         sheets = lesson(part, machine, made, nets.scale, nets)
         for what, pages in (("worksheet", sheets.worksheet), ("answers", sheets.answers)):
             out = Path(options.out) / f"{path.stem}-{what}.pdf"

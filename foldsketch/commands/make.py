@@ -6,14 +6,14 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from foldsketch.commands.arguments import Commands, Progress, add_command, add_part, report
 from foldsketch.commands.choices import add_choices, choices_of
-from foldsketch.commands.common import Commands, Progress, add_command, add_part, report
-from foldsketch.commands.long import takes_long
 from foldsketch.commands.sources import model_of
+from foldsketch.commands.time_warning import takes_long
 
 if TYPE_CHECKING:
-    from foldsketch.job import Model
-    from foldsketch.worktime import Pace
+    from foldsketch.assembly.work_time import Pace
+    from foldsketch.job.pipeline import Model
 
 EXAMPLE = """\
 example:
@@ -57,8 +57,8 @@ def add(commands: Commands) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Make the model, write it when asked, print the summary."""
-    from foldsketch import outputs
-    from foldsketch.account import summary
+    from foldsketch.job import outputs
+    from foldsketch.job.summary import summary
 
     if options.write and options.dxf:
         outputs.need_dxf()  # before the work, not after it
@@ -82,7 +82,7 @@ def run(options: argparse.Namespace) -> int:
 
 def _more(options: argparse.Namespace, made: Model, stem: str, pace: Pace) -> dict[str, bytes]:
     """The files that are written only when asked for."""
-    from foldsketch import outputs
+    from foldsketch.job import outputs
 
     more: dict[str, bytes] = {}
     if options.booklet:

@@ -8,7 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from foldsketch.base.findings import Finding, refuse
-from foldsketch.commands.common import Commands, Progress, add_command, add_mesh_options, report
+from foldsketch.commands.arguments import Commands, Progress, add_command, add_mesh_options, report
 
 
 def add(commands: Commands) -> None:
@@ -30,11 +30,11 @@ def add(commands: Commands) -> None:
 def run(options: argparse.Namespace) -> int:
     """Read the mesh, print what was found, write the part file."""
     from foldsketch.base.files import write_together
-    from foldsketch.job_general import held_against
-    from foldsketch.mesh.rebuild import rebuild
-    from foldsketch.mesh.recognise import read_mesh
+    from foldsketch.job.mesh_pipeline import held_against
+    from foldsketch.mesh.features.recognise import read_mesh
+    from foldsketch.mesh.rebuild.rebuild import rebuild
     from foldsketch.mesh.report import reading_json, reading_table
-    from foldsketch.part.write import part_to_toml
+    from foldsketch.part.file.write import part_to_toml
 
     path = Path(options.part)
     progress = Progress()

@@ -8,7 +8,7 @@ import sys
 from pathlib import Path
 
 from foldsketch.base.findings import refuse
-from foldsketch.commands.common import Commands, add_command
+from foldsketch.commands.arguments import Commands, add_command
 
 EXAMPLE = """\
 example:

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from foldsketch.base.findings import Finding, refuse
-from foldsketch.commands.common import Commands, Progress, add_command, add_machine, add_part, report
+from foldsketch.commands.arguments import Commands, Progress, add_command, add_machine, add_part, report
 from foldsketch.commands.sources import machine_of, part_of
 
 if TYPE_CHECKING:
@@ -52,12 +52,12 @@ def add(commands: Commands) -> None:
 def run(options: argparse.Namespace) -> int:
     """Plan, print, write."""
     from foldsketch.base.files import write_together
-    from foldsketch.setup.outlook import Casting, castings, times
-    from foldsketch.setup.plan import plan
-    from foldsketch.setup.report import report_json
-    from foldsketch.setup.words import explain, outlook, table
-    from foldsketch.sheet.paper import parse_paper, parse_scale
-    from foldsketch.sheet.talk import draw_talk
+    from foldsketch.setup.plan.castings_and_time import Casting, castings, times
+    from foldsketch.setup.plan.plan import plan
+    from foldsketch.setup.plan.plan_text import explain, outlook, table
+    from foldsketch.setup.plan.report import report_json
+    from foldsketch.sheet.layout.paper import parse_paper, parse_scale
+    from foldsketch.sheet.setup_sheets.talk_sheets import draw_talk
     from foldsketch.write.pdf import pdf
 
     scale = parse_scale(options.scale)
@@ -106,12 +106,12 @@ def _gauge(
     options: argparse.Namespace, part: Part, made: SetUpPlan, wanted: float | None, progress: Progress
 ) -> tuple[bytes, str, tuple[Finding, ...]]:
     """The sheets of the stand and the swing gauges, the scale of the model they are for, and what there is to tell."""
-    from foldsketch import job
-    from foldsketch.gauge import gauge
-    from foldsketch.sheet.paper import scale_text
+    from foldsketch.job import pipeline
+    from foldsketch.job.swing_gauge import gauge
+    from foldsketch.sheet.layout.paper import scale_text
     from foldsketch.write.pdf import pdf
 
-    scale = wanted or job.model(part, job.Choices(paper=options.paper), progress).nets.scale
+    scale = wanted or pipeline.model(part, pipeline.Choices(paper=options.paper), progress).nets.scale
     try:
         pair = gauge(made, scale, options.paper, progress)
     finally:

@@ -5,8 +5,8 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from foldsketch.commands.arguments import Commands, Progress, add_command, add_machine, add_part, report
 from foldsketch.commands.choices import add_choices, choices_of
-from foldsketch.commands.common import Commands, Progress, add_command, add_machine, add_part, report
 from foldsketch.commands.sources import machine_of, part_of
 
 EXAMPLE = """\
@@ -28,10 +28,10 @@ def add(commands: Commands) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Make the model and its set-ups, write the page."""
-    from foldsketch import quickest
     from foldsketch.base.files import write_whole
     from foldsketch.base.findings import Finding, FoldsketchError
-    from foldsketch.setup.plan import plan
+    from foldsketch.job import quick_model
+    from foldsketch.setup.plan.plan import plan
     from foldsketch.web.share import share_html
 
     progress = Progress()
@@ -39,7 +39,7 @@ def run(options: argparse.Namespace) -> int:
     machine = machine_of(options)
     choices = choices_of(options)
     try:
-        made = quickest.model(part, choices, progress)
+        made = quick_model.model(part, choices, progress)
         try:
             planned = plan(part, machine, listener=progress)
         except FoldsketchError as why:

@@ -7,12 +7,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from foldsketch.base.findings import Finding, refuse
-from foldsketch.commands.common import Progress
+from foldsketch.commands.arguments import Progress
 from foldsketch.mesh import ENDINGS
 
 if TYPE_CHECKING:
-    from foldsketch.job import Choices, Model
-    from foldsketch.mesh.reading import Reading
+    from foldsketch.job.pipeline import Choices, Model
+    from foldsketch.mesh.features.result import Reading
     from foldsketch.mesh.simplify import Simplified
     from foldsketch.part.model import Part
     from foldsketch.setup.machine import Machine
@@ -37,10 +37,10 @@ def part_of(options: argparse.Namespace, progress: Progress) -> tuple[Part, tupl
     """The part of a part file, or the part found on a mesh."""
     path = Path(options.part)
     if not is_mesh(path):
-        from foldsketch.part.read import read_part
+        from foldsketch.part.file.read import read_part
 
         return read_part(path)
-    from foldsketch.mesh.rebuild import rebuild
+    from foldsketch.mesh.rebuild.rebuild import rebuild
 
     reading, findings = reading_of(options, progress)
     part, told = rebuild(reading, options.keep)
@@ -49,7 +49,7 @@ def part_of(options: argparse.Namespace, progress: Progress) -> tuple[Part, tupl
 
 def reading_of(options: argparse.Namespace, progress: Progress) -> tuple[Reading, tuple[Finding, ...]]:
     """The reading of a mesh's largest body, or of the one that was named, and the findings about it."""
-    from foldsketch.mesh.recognise import read_mesh
+    from foldsketch.mesh.features.recognise import read_mesh
 
     path = Path(options.part)
     readings = read_mesh(path, options.units, options.keep, options.body, progress)
@@ -65,7 +65,7 @@ def reading_of(options: argparse.Namespace, progress: Progress) -> tuple[Reading
 def model_of(options: argparse.Namespace, choices: Choices, progress: Progress) -> tuple[Model, tuple[Finding, ...]]:
     """The paper model of a part file or a mesh: by its features, or the general way where it has no round ones or
     --panels asks for it."""
-    from foldsketch import quickest
+    from foldsketch.job import quick_model
 
     panels: int | None = options.panels
     if panels is not None and not is_mesh(Path(options.part)):
@@ -74,9 +74,9 @@ def model_of(options: argparse.Namespace, choices: Choices, progress: Progress) 
         raise refuse("--panels", f"{panels} is out of range", f"give 4 to {MOST_PANELS}")
     if not is_mesh(Path(options.part)):
         part, findings = part_of(options, progress)
-        return quickest.model(part, choices, progress), findings
-    from foldsketch import job_general
-    from foldsketch.mesh.rebuild import rebuild
+        return quick_model.model(part, choices, progress), findings
+    from foldsketch.job import mesh_pipeline
+    from foldsketch.mesh.rebuild.rebuild import rebuild
     from foldsketch.mesh.simplify import simplify
     from foldsketch.part.model import Part
 
@@ -88,15 +88,15 @@ def model_of(options: argparse.Namespace, choices: Choices, progress: Progress) 
         described, told = rebuild(reading, options.keep)
         findings = (*findings, *told, *_held(reading, described))
     else:
-        described, told = job_general.plates_or_panels(reading)
+        described, told = mesh_pipeline.plates_or_panels(reading)
         findings = (*findings, *told)
     if isinstance(described, Part):
-        return quickest.model(described, choices, progress), findings
-    return job_general.general_model(described, reading.name, choices, progress), findings
+        return quick_model.model(described, choices, progress), findings
+    return mesh_pipeline.general_model(described, reading.name, choices, progress), findings
 
 
 def _held(reading: Reading, part: Part) -> tuple[Finding, ...]:
     """The rebuilt part held against its mesh, as a finding."""
-    from foldsketch.job_general import held_against
+    from foldsketch.job.mesh_pipeline import held_against
 
     return (held_against(reading, part).finding(reading.name),)

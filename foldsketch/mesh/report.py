@@ -7,8 +7,8 @@ from collections.abc import Iterable
 from typing import Any
 
 from foldsketch.base.units import plain
-from foldsketch.mesh.compare import Comparison
-from foldsketch.mesh.reading import Measured, Reading
+from foldsketch.mesh.features.result import Measured, Reading
+from foldsketch.mesh.rebuild.compare import Comparison
 
 FORMAT = "foldsketch-reading 1"
 

@@ -9,12 +9,12 @@ import numpy as np
 from foldsketch.base.arrays import Array, Ints
 from foldsketch.base.findings import Finding, refuse
 from foldsketch.base.units import plain
-from foldsketch.mesh.compare import spread
-from foldsketch.mesh.connected import connected
-from foldsketch.mesh.crossing import crossings
-from foldsketch.mesh.measure import signed_volume, spans
-from foldsketch.mesh.nearest import distances
-from foldsketch.mesh.reading import Reading
+from foldsketch.mesh.features.result import Reading
+from foldsketch.mesh.geometry.components import connected
+from foldsketch.mesh.geometry.measure import signed_volume, spans
+from foldsketch.mesh.geometry.point_to_mesh import distances
+from foldsketch.mesh.geometry.self_intersection import crossings
+from foldsketch.mesh.rebuild.compare import spread
 
 Polygon = tuple[tuple[int, ...], ...]
 

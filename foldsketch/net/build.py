@@ -13,19 +13,19 @@ from foldsketch.base.findings import Finding
 from foldsketch.base.progress import Listener, silent
 from foldsketch.base.units import counted
 from foldsketch.base.vector import cross
-from foldsketch.net.cut_edges import CutEdge, Ground, flaps, ground_of
-from foldsketch.net.graph import Array, Graph, graph_of
-from foldsketch.net.layout import Complexes, all_folds
-from foldsketch.net.marks import mark
+from foldsketch.net.marks.mark_panels import mark
 from foldsketch.net.model import BlockFacts, Butt, Fold, JointFacts, Line, Meets, Nets, Panel, Piece, Tab
-from foldsketch.net.on_tab import number_on
 from foldsketch.net.refold import check
-from foldsketch.net.sparse import sparse_tabs
-from foldsketch.net.tabs import find_tabs
-from foldsketch.net.unfold import unfold
-from foldsketch.solid.blocks import Block, Solids
-from foldsketch.solid.facet import Faceted
-from foldsketch.solid.skin import together
+from foldsketch.net.tabs.cut_edges import CutEdge, Ground, flaps, ground_of
+from foldsketch.net.tabs.reduced_tabs import sparse_tabs
+from foldsketch.net.tabs.tab_numbers import number_on
+from foldsketch.net.tabs.tab_search import find_tabs
+from foldsketch.net.unfolding.face_graph import Array, Graph, graph_of
+from foldsketch.net.unfolding.flatten import Complexes, all_folds
+from foldsketch.net.unfolding.unfold import unfold
+from foldsketch.solid.faceting.facet import Faceted
+from foldsketch.solid.joining.blocks import Block, Solids
+from foldsketch.solid.joining.skin import together
 
 LABELLED = 8
 """Of the teeth on a rolled rim one in so many bears its number."""

@@ -5,14 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal, NamedTuple
 
-import numpy as np
-from numpy.typing import NDArray
-
+from foldsketch.base.arrays import Array as Array
+from foldsketch.base.arrays import Point as Point
 from foldsketch.base.card import NO_CARD, Card
 from foldsketch.base.findings import Finding
 
-Array = NDArray[np.float64]
-Point = tuple[float, float]
 Line = tuple[Point, Point]
 PanelKind = Literal["side", "end", "other"]
 MarkKind = Literal["centre", "datum", "outline", "pin", "offset", "text"]

@@ -10,10 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from foldsketch.base.arrays import segments
-from foldsketch.net.layout import NOTHING, common_area, crossing
+from foldsketch.geometry.ragged_polygons import Rings
+from foldsketch.geometry.rasterize import edges_of
 from foldsketch.net.model import Array, Butt, Checks, Fold, Nets, Panel, Piece, Tab
-from foldsketch.net.raster import edges_of
-from foldsketch.net.rings import Rings
+from foldsketch.net.unfolding.flatten import NOTHING, common_area, crossing
 
 
 def rotations(lines: Array, angles: Array) -> tuple[Array, Array]:

@@ -9,10 +9,10 @@ from typing import Any
 
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.base.units import MM_PER
-from foldsketch.part.reader import Reader, nearest, show
-from foldsketch.part.text import Kind, Place, load, parse
+from foldsketch.part.file.reader import Reader, nearest, show
+from foldsketch.part.file.text import Kind, Place, load, parse
+from foldsketch.setup.formulas.cycle_time import Times
 from foldsketch.setup.model import Way
-from foldsketch.setup.timing import Times
 
 WAYS: dict[str, Way] = {
     "packed_three_jaw": "packed three-jaw",

@@ -7,8 +7,8 @@ from typing import Literal
 
 from foldsketch.base.findings import Finding
 from foldsketch.base.tolerance import DEFAULT
-from foldsketch.setup.centres import CentreHole
-from foldsketch.setup.jaws import JawSetting, Packing, frictionless_limit
+from foldsketch.setup.formulas.centre_holes import CentreHole
+from foldsketch.setup.formulas.jaws import JawSetting, Packing, frictionless_limit
 
 SLACK = DEFAULT.length
 """mm below which a length or an offset is none."""

@@ -15,7 +15,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from foldsketch.web.downloads import DOWNLOADS
 from foldsketch.web.share import file_text, page_style
-from foldsketch.web.work import Worker, Workers
+from foldsketch.web.worker import Worker, Workers
 from foldsketch.write.dxf import at_hand
 
 LARGEST = 64 * 1024 * 1024

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from foldsketch.base.drawing import Drawing
-    from foldsketch.web.kept import Kept
+    from foldsketch.web.session_cache import Kept
 
 DOWNLOADS = {
     "sheets.pdf": "application/pdf",
@@ -25,9 +25,9 @@ DOWNLOADS = {
 
 def drawn(kept: Kept, task: dict[str, Any], which: str) -> tuple[Drawing, ...]:
     """The pages of one kind: sheets (with their backs when asked for), booklet, or talk sheets."""
-    from foldsketch.outputs import booklet_pages, sheet_pages
+    from foldsketch.job.outputs import booklet_pages, sheet_pages
     from foldsketch.setup.machine import INVENTED
-    from foldsketch.sheet.talk import draw_talk
+    from foldsketch.sheet.setup_sheets.talk_sheets import draw_talk
 
     part, made = kept.model(task)
     if which == "talk":
@@ -57,7 +57,7 @@ def download(kept: Kept, task: dict[str, Any], what: str) -> bytes:
 
 def _file(kept: Kept, task: dict[str, Any], what: str) -> bytes:
     from foldsketch.base.findings import refuse
-    from foldsketch.outputs import need_dxf
+    from foldsketch.job.outputs import need_dxf
     from foldsketch.web.share import share_html
     from foldsketch.write.net_json import net_json
     from foldsketch.write.pdf import pdf
@@ -92,7 +92,7 @@ def _svgs(kept: Kept, task: dict[str, Any]) -> dict[str, bytes]:
 
 
 def _dxfs(kept: Kept, task: dict[str, Any]) -> dict[str, bytes]:
-    from foldsketch.outputs import dxf_pages
+    from foldsketch.job.outputs import dxf_pages
 
     return {f"sheet-{k}.dxf": data for k, data in enumerate(dxf_pages(kept.model(task)[1]), 1)}
 

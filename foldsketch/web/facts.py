@@ -9,15 +9,15 @@ from typing import Any
 import numpy as np
 
 from foldsketch.base.units import MM_PER, degrees
-from foldsketch.job import Model
-from foldsketch.net.datum import ticked
+from foldsketch.job.pipeline import Model
+from foldsketch.net.marks.datum_lines import ticked
+from foldsketch.net.marks.dimension_text import length_text, size_text
 from foldsketch.net.model import Array, Mark, Piece, Tab
-from foldsketch.net.rolled import strips
-from foldsketch.net.words import length_text, size_text
+from foldsketch.net.rolled_strips import strips
 from foldsketch.setup.model import SetUp, SetUpPlan
-from foldsketch.setup.words import CAUTIONS, figures
-from foldsketch.sheet.colours import axis_numbers
-from foldsketch.sheet.paper import scale_text
+from foldsketch.setup.plan.plan_text import CAUTIONS, figures
+from foldsketch.sheet.layout.paper import scale_text
+from foldsketch.sheet.page.axis_colours import axis_numbers
 
 MOST_PANELS = 400
 """Panels up to which a browser folds smoothly; above, a still picture stands in."""

@@ -9,10 +9,10 @@ import json
 from importlib.resources import files
 from typing import Any
 
-from foldsketch.job import Model
+from foldsketch.job.pipeline import Model
 from foldsketch.setup.model import SetUpPlan
+from foldsketch.web.axis_colours import paints
 from foldsketch.web.facts import MOST_PANELS, facts
-from foldsketch.web.paints import paints
 
 PAGE = """<!doctype html>
 <html lang="en">
@@ -63,7 +63,7 @@ def shown(made: Model, plan: SetUpPlan | None) -> dict[str, Any]:
     """What the stage shows: the facts, or a still picture in place of more panels than a browser can move."""
     values = facts(made, plan)
     if values["panels"] > MOST_PANELS:
-        from foldsketch.picture import preview_of
+        from foldsketch.job.preview import preview_of
 
         picture = preview_of(made.part, made.faceted, made.solids, made.nets.scale)
         values["pieces"] = []

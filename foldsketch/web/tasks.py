@@ -11,7 +11,7 @@ from typing import Any
 
 from foldsketch.base.progress import Listener, silent
 from foldsketch.web.downloads import download, drawn
-from foldsketch.web.kept import Kept
+from foldsketch.web.session_cache import Kept
 
 _kept = Kept()
 
@@ -62,7 +62,7 @@ def _told(text: str) -> dict[str, Any]:
 
 def _make(task: dict[str, Any]) -> dict[str, Any]:
     """The model for the stage; its set-ups are asked for apart, so that the nets are seen the sooner."""
-    from foldsketch.account import summary
+    from foldsketch.job.summary import summary
     from foldsketch.web.share import shown
 
     _, made = _kept.model(task)
@@ -89,9 +89,9 @@ def _read(task: dict[str, Any]) -> dict[str, Any]:
     """A mesh's bytes to a part file's text. The client's name never becomes a path: only its ending is looked at."""
     from foldsketch.base.units import MM_PER
     from foldsketch.mesh import ENDINGS
-    from foldsketch.mesh.rebuild import rebuild
-    from foldsketch.mesh.recognise import read_mesh
-    from foldsketch.part.write import part_to_toml
+    from foldsketch.mesh.features.recognise import read_mesh
+    from foldsketch.mesh.rebuild.rebuild import rebuild
+    from foldsketch.part.file.write import part_to_toml
 
     ending, units = str(task.get("ending", "")).lower(), task.get("units")
     if ending not in ENDINGS:

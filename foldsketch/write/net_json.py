@@ -8,7 +8,7 @@ from math import degrees
 from typing import Any
 
 from foldsketch.net.model import Butt, Fold, Mark, Nets, Panel, Piece, Tab
-from foldsketch.sheet.model import Sheet
+from foldsketch.sheet.layout.model import Sheet
 
 FORMAT = "foldsketch-net 1"
 

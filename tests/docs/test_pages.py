@@ -109,9 +109,9 @@ def example(page):
 
 
 def test_the_part_file_of_the_page_is_one():
-    from foldsketch.part.axes import KEYS
-    from foldsketch.part.features import COMMON, SIZES
-    from foldsketch.part.read import TOP, parse_part
+    from foldsketch.part.file.axes import KEYS
+    from foldsketch.part.file.features import COMMON, SIZES
+    from foldsketch.part.file.read import TOP, parse_part
 
     part, findings = parse_part(example("part-file.md"), "toml", "part-file.md")
     assert [f.name for f in part.features] == ["flange"]

@@ -6,14 +6,14 @@ import sys
 import zlib
 from pathlib import Path
 
-from foldsketch.job import Choices
-from foldsketch.mesh.gates import MOST_TRIANGLES
-from foldsketch.mesh.load import LARGEST_COORDINATE, LARGEST_FILE
-from foldsketch.mesh.threemf import LARGEST_RATIO, LARGEST_UNPACKED
-from foldsketch.part.features import MOST_CORNERS
-from foldsketch.part.read import MOST_AXES, MOST_FEATURES
-from foldsketch.part.text import DEEPEST, LARGEST
-from foldsketch.web import app, work
+from foldsketch.job.pipeline import Choices
+from foldsketch.mesh.files.load import LARGEST_COORDINATE, LARGEST_FILE
+from foldsketch.mesh.files.precheck import MOST_TRIANGLES
+from foldsketch.mesh.files.read_3mf import LARGEST_RATIO, LARGEST_UNPACKED
+from foldsketch.part.file.features import MOST_CORNERS
+from foldsketch.part.file.read import MOST_AXES, MOST_FEATURES
+from foldsketch.part.file.text import DEEPEST, LARGEST
+from foldsketch.web import app, worker
 
 ROOT = Path(__file__).parents[2]
 PAGE = (ROOT / "docs" / "security.md").read_text("utf-8")
@@ -30,10 +30,10 @@ def test_the_bounds_are_those_of_the_code():
     assert row("mesh file") == [LARGEST_FILE, MOST_TRIANGLES, LARGEST_COORDINATE]
     assert row("3MF") == [LARGEST_UNPACKED, LARGEST_RATIO]
     assert row("one run of `make`") == [Choices().seconds]
-    assert row("one run on the page") == [work.SECONDS, work.MEMORY]
+    assert row("one run on the page") == [worker.SECONDS, worker.MEMORY]
     assert row("body of a request") == [app.LARGEST]
     assert "four tabs" in PAGE
-    assert work.Workers().most == 4
+    assert worker.Workers().most == 4
 
 
 def test_what_is_written_tells_nothing_of_the_machine(tmp_path):

@@ -5,8 +5,8 @@ from pathlib import Path
 import pytest
 
 from foldsketch.base.findings import FoldsketchError
-from foldsketch.mesh.recognise import read_mesh
-from foldsketch.part.read import read_part
+from foldsketch.mesh.features.recognise import read_mesh
+from foldsketch.part.file.read import read_part
 
 FOUND = sorted((Path(__file__).parent / "found").iterdir())
 

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from foldsketch.web.app import LARGEST, make_app
-from foldsketch.web.work import Worker, answer
+from foldsketch.web.worker import Worker, answer
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "web"))
 from asgi import Client

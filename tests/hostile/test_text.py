@@ -9,8 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from foldsketch.base.findings import FoldsketchError
-from foldsketch.part.read import parse_part, read_part
-from foldsketch.part.text import LARGEST
+from foldsketch.part.file.read import parse_part, read_part
+from foldsketch.part.file.text import LARGEST
 from foldsketch.setup.machine import parse_machine, read_machine
 
 ROOT = Path(__file__).parents[2]

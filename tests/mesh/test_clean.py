@@ -8,9 +8,9 @@ import trimesh
 from numpy.typing import NDArray
 
 from foldsketch.base.findings import FoldsketchError
-from foldsketch.mesh.clean import Body, clean
-from foldsketch.mesh.grain import grain_of
-from foldsketch.mesh.load import RawMesh
+from foldsketch.mesh.files.load import RawMesh
+from foldsketch.mesh.geometry.coordinate_resolution import grain_of
+from foldsketch.mesh.repair.clean import Body, clean
 
 Array = NDArray[np.float64]
 

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 from scipy.spatial.transform import Rotation
 
-from foldsketch.mesh.fit import Shape, fit_circle, fit_cylinder, fit_plane, fit_sphere, refine
+from foldsketch.mesh.geometry.surface_fit import Shape, fit_circle, fit_cylinder, fit_plane, fit_sphere, refine
 
 Array = NDArray[np.float64]
 

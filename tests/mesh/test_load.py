@@ -17,8 +17,8 @@ import pytest
 import trimesh
 
 from foldsketch.base.findings import FoldsketchError
-from foldsketch.mesh.gates_text import obj
-from foldsketch.mesh.load import load_mesh
+from foldsketch.mesh.files.load import load_mesh
+from foldsketch.mesh.files.precheck_text import obj
 
 BOX = trimesh.creation.box((10, 20, 30))
 

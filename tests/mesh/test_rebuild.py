@@ -13,11 +13,11 @@ from numpy.typing import NDArray
 from scipy.spatial import ConvexHull
 from scipy.spatial.transform import Rotation
 
-from foldsketch.mesh.compare import compare, spread, to_mesh
-from foldsketch.mesh.nearest import distances
-from foldsketch.mesh.reading import Reading
-from foldsketch.mesh.rebuild import rebuild
-from foldsketch.mesh.recognise import read_mesh
+from foldsketch.mesh.features.recognise import read_mesh
+from foldsketch.mesh.features.result import Reading
+from foldsketch.mesh.geometry.point_to_mesh import distances
+from foldsketch.mesh.rebuild.compare import compare, spread, to_mesh
+from foldsketch.mesh.rebuild.rebuild import rebuild
 from foldsketch.part.model import Cone, Cylinder, Feature, Part, Plate, PrismShape, Ring
 
 Array = NDArray[np.float64]

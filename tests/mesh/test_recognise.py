@@ -11,8 +11,8 @@ import trimesh
 from scipy.spatial.transform import Rotation
 
 from foldsketch.base.findings import FoldsketchError
-from foldsketch.mesh.reading import Measured, Reading
-from foldsketch.mesh.recognise import read_mesh
+from foldsketch.mesh.features.recognise import read_mesh
+from foldsketch.mesh.features.result import Measured, Reading
 from foldsketch.mesh.report import reading_json, reading_table
 
 

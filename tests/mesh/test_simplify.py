@@ -9,8 +9,8 @@ import pytest
 import trimesh
 
 from foldsketch.base.findings import FoldsketchError
-from foldsketch.mesh.reading import Reading
-from foldsketch.mesh.recognise import read_mesh
+from foldsketch.mesh.features.recognise import read_mesh
+from foldsketch.mesh.features.result import Reading
 from foldsketch.mesh.simplify import Simplified, simplify
 
 pytest.importorskip("fast_simplification")
@@ -69,7 +69,7 @@ def runs_through_itself(s: Simplified) -> bool:
 
 def test_crossings_are_seen() -> None:
     """A small tetrahedron beside a cube, with a face on it, half in it, and wholly inside."""
-    from foldsketch.mesh.crossing import crossings
+    from foldsketch.mesh.geometry.self_intersection import crossings
 
     cube = trimesh.creation.box((2, 2, 2))
     tetra = np.array([[0.0, 0, 0], [0.8, 0, 0], [0, 0.8, 0], [0, 0, 0.8]])

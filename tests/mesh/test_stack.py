@@ -2,9 +2,9 @@
 
 import pytest
 
-from foldsketch.mesh.figure import Figure
-from foldsketch.mesh.layers import Layer
-from foldsketch.mesh.stack import joined
+from foldsketch.mesh.rebuild.merge_slabs import joined
+from foldsketch.mesh.rebuild.section_shapes import Figure
+from foldsketch.mesh.rebuild.slabs import Layer
 
 
 def disc(low, high, x=0.0, y=0.0, r=10.0, piece=-1, r_high=None):

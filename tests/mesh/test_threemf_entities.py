@@ -6,7 +6,7 @@ import zipfile
 import pytest
 
 from foldsketch.base.findings import FoldsketchError
-from foldsketch.mesh.threemf import read_threemf
+from foldsketch.mesh.files.read_3mf import read_threemf
 
 MODEL = """<?xml version="1.0" encoding="{encoding}"?>
 {declared}<model unit="millimeter" xmlns="http://schemas.microsoft.com/3dmanufacturing/core/2015/02">

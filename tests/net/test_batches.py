@@ -10,20 +10,20 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from foldsketch import model
+from foldsketch.assembly.glue_batches import MANY, _by_folds, batches_of, bent, closing_together, loops_of
+from foldsketch.assembly.partial_fold import standing
+from foldsketch.assembly.sequence import steps_of
 from foldsketch.base.findings import FoldsketchError
-from foldsketch.job import Choices
-from foldsketch.net.batches import MANY, _by_folds, batches_of, bent, closing_together, loops_of
+from foldsketch.job.pipeline import Choices
 from foldsketch.net.build import build
-from foldsketch.net.partly import standing
 from foldsketch.net.refold import folded
-from foldsketch.net.steps import steps_of
+from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, PrismShape
-from foldsketch.part.read import read_part
-from foldsketch.sheet.scene import normal
-from foldsketch.sheet.stages import gluing
-from foldsketch.solid.blocks import join
-from foldsketch.solid.facet import facet
-from foldsketch.solid.sides import FacetChoice, quicker
+from foldsketch.sheet.booklet.scene import normal
+from foldsketch.sheet.booklet.step_views import gluing
+from foldsketch.solid.faceting.facet import facet
+from foldsketch.solid.faceting.sides import FacetChoice, quicker
+from foldsketch.solid.joining.blocks import join
 from strategies import parts, random_part
 
 SAMPLES = Path(__file__).parents[2] / "samples"

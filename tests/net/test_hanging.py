@@ -6,15 +6,15 @@ from pathlib import Path
 import pytest
 import shapely
 
-from foldsketch import job, quickest
+from foldsketch.assembly.build_warnings import reaches
+from foldsketch.job import pipeline, quick_model
 from foldsketch.net.build import build
-from foldsketch.net.trees import STRIP
-from foldsketch.net.unkind import reaches
+from foldsketch.net.unfolding.spanning_trees import STRIP
+from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, PrismShape
-from foldsketch.part.read import read_part
-from foldsketch.solid.blocks import join
-from foldsketch.solid.facet import facet
-from foldsketch.solid.sides import FacetChoice, quicker
+from foldsketch.solid.faceting.facet import facet
+from foldsketch.solid.faceting.sides import FacetChoice, quicker
+from foldsketch.solid.joining.blocks import join
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 
@@ -81,8 +81,8 @@ CRANKS = ["double-throw-crank", "single-throw-crank", "lessons/5-double-throw-cr
 def test_tabs_of_two_rims_do_not_share_a_narrow_strip_where_others_are_free(name):
     """From both sides of a rim of 4 mm two tabs would have less than 2 mm each, and their numbers stand side by
     side."""
-    quick = job.Choices(quick=True, facets=quicker(FacetChoice()))
-    made = quickest.model(read_part(SAMPLES / f"{name}.toml")[0], quick)
+    quick = pipeline.Choices(quick=True, facets=quicker(FacetChoice()))
+    made = quick_model.model(read_part(SAMPLES / f"{name}.toml")[0], quick)
     assert min(reaches([t for p in made.nets.pieces for t in p.tabs])) > 2.5
     assert all(t.label_size for p in made.nets.pieces for t in p.tabs), "and all bear their numbers"
 

@@ -10,15 +10,15 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 import parts
-from foldsketch import job, model
+from foldsketch import model
 from foldsketch.base.findings import FoldsketchError
-from foldsketch.job import Choices
+from foldsketch.job.pipeline import Choices, pipeline
 from foldsketch.net.build import build
+from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Feature, Part, Ring
-from foldsketch.part.read import read_part
-from foldsketch.solid.blocks import join
-from foldsketch.solid.facet import facet
-from foldsketch.solid.sides import FacetChoice, quicker
+from foldsketch.solid.faceting.facet import facet
+from foldsketch.solid.faceting.sides import FacetChoice, quicker
+from foldsketch.solid.joining.blocks import join
 from rigid import flexes
 from strategies import parts as any_part
 from strategies import random_part
@@ -69,7 +69,7 @@ def test_walls_that_once_swung_on_one_fold(seed, rule):
     r = random.Random(seed)
     part = random_part(r)
     assert r.choice(["faces", "fuse"]) == rule
-    nets = job.model(part, Choices(quick=True, join=rule, facets=quicker(FacetChoice()))).nets
+    nets = pipeline.model(part, Choices(quick=True, join=rule, facets=quicker(FacetChoice()))).nets
     assert {flexes(nets, b.id) for b in nets.blocks} == {0}
 
 

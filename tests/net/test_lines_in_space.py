@@ -11,12 +11,12 @@ import pytest
 import shapely
 
 import parts
-from foldsketch import job, quickest
 from foldsketch.base.lettering import width
-from foldsketch.net.centres import PIN
+from foldsketch.job import pipeline, quick_model
+from foldsketch.net.marks.axis_centres import PIN
+from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, PrismShape
-from foldsketch.part.read import read_part
-from foldsketch.solid.sides import FacetChoice, quicker
+from foldsketch.solid.faceting.sides import FacetChoice, quicker
 from on_paper import in_plane, in_space, lies_on, marked, shape
 
 SAMPLES = Path(__file__).parents[2] / "samples"
@@ -272,7 +272,7 @@ def test_no_ring_of_the_key_meets_a_frame_or_another_ring(name):
     rings = 0
     for quick in (False, True):
         facets = quicker(FacetChoice()) if quick else FacetChoice()
-        made = quickest.model(part, job.Choices(quick=quick, facets=facets))
+        made = quick_model.model(part, pipeline.Choices(quick=quick, facets=facets))
         for piece in made.nets.pieces:
             loops = [
                 (m.panel, shapely.LinearRing(path), len(path))

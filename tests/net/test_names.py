@@ -7,15 +7,15 @@ import numpy as np
 import pytest
 
 import parts
-from foldsketch import job
 from foldsketch.base.lettering import width
+from foldsketch.job import pipeline
+from foldsketch.net.labels.panel_space import Room
+from foldsketch.net.marks.dimension_text import title
+from foldsketch.net.marks.edge_numbers import _places
 from foldsketch.net.model import Panel
-from foldsketch.net.numbers import _places
-from foldsketch.net.room import Room
-from foldsketch.net.words import title
+from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Cylinder, Feature, Part
-from foldsketch.part.read import read_part
-from foldsketch.solid.sides import FacetChoice, quicker
+from foldsketch.solid.faceting.sides import FacetChoice, quicker
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 PARTS = sorted(str(p.relative_to(SAMPLES))[:-5] for where in (".", "lessons") for p in (SAMPLES / where).glob("*.toml"))
@@ -23,7 +23,7 @@ PARTS = sorted(str(p.relative_to(SAMPLES))[:-5] for where in (".", "lessons") fo
 
 @pytest.mark.parametrize("part", [*parts.ALL, parts.part([Feature("thin", "A", Cylinder(30), 0, 4)])], ids=str)
 def test_a_strip_bears_its_name_or_a_number_of_the_key(part):
-    made = job.model(part, job.Choices(scale=1.0))
+    made = pipeline.model(part, pipeline.Choices(scale=1.0))
     for piece in made.nets.pieces:
         sides = {p.id: p.feature for p in piece.panels if p.kind != "end"}
         for name in sorted(set(sides.values())):
@@ -43,7 +43,7 @@ def test_an_offset_stands_beside_its_own_arrow():
     their ends."""
     flange = Feature("flange", "A", Cylinder(120), 0, 10)
     part = Part("p", (Axis("A"), Axis("B", (30.0, 10.0, 0.0))), (flange, Feature("boss", "B", Cylinder(20), 10, 30)))
-    made = job.model(part, job.Choices(scale=1.0))
+    made = pipeline.model(part, pipeline.Choices(scale=1.0))
     checked = 0
     for piece in made.nets.pieces:
         for m in piece.marks:
@@ -64,7 +64,7 @@ def test_an_offset_stands_beside_its_own_arrow():
 
 def offset_words(name):
     """The words of offsets on a sample's sheets, each with how many arrows its panel bears, and whether its own."""
-    for piece in job.model(read_part(SAMPLES / f"{name}.toml")[0], job.Choices()).nets.pieces:
+    for piece in pipeline.model(read_part(SAMPLES / f"{name}.toml")[0], pipeline.Choices()).nets.pieces:
         arrows = [(m.panel, m.axis) for m in piece.marks if m.kind == "offset" and m.paths]
         for m in piece.marks:
             if m.kind == "offset" and m.text:
@@ -99,15 +99,15 @@ def letters(made):
 
 @pytest.mark.parametrize("name", PARTS)
 def test_a_letter_is_nearest_to_its_own_centre(name):
-    found = list(letters(job.model(read_part(SAMPLES / f"{name}.toml")[0], job.Choices())))
+    found = list(letters(pipeline.model(read_part(SAMPLES / f"{name}.toml")[0], pipeline.Choices())))
     assert found
     assert all(own < other for _, own, other in found)
 
 
 def test_a_letter_that_finds_no_room_at_its_centre_stands_farther_away():
     """The arm of the quick rocker is narrow where its left boss stands: outline, tick and arrow leave no room."""
-    choices = job.Choices(quick=True, facets=quicker(FacetChoice()), scale=0.5, join="auto")
-    made = job.model(read_part(SAMPLES / "three-boss-rocker.toml")[0], choices)
+    choices = pipeline.Choices(quick=True, facets=quicker(FacetChoice()), scale=0.5, join="auto")
+    made = pipeline.model(read_part(SAMPLES / "three-boss-rocker.toml")[0], choices)
     arms = next(p for p in made.nets.pieces if "left arm" in {q.feature for q in p.panels})
     ends = [p.id for p in arms.panels if p.kind == "end"]
     for axis in "ABC":

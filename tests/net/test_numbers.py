@@ -12,9 +12,9 @@ import parts
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.net.build import build
 from foldsketch.part.model import Axis, Feature, Part, Ring
-from foldsketch.solid.blocks import join
-from foldsketch.solid.facet import facet
-from foldsketch.solid.sides import FacetChoice
+from foldsketch.solid.faceting.facet import facet
+from foldsketch.solid.faceting.sides import FacetChoice
+from foldsketch.solid.joining.blocks import join
 from strategies import parts as any_part
 
 

@@ -11,11 +11,11 @@ from hypothesis import strategies as st
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.base.lettering import UNDERLINE, width
 from foldsketch.net.build import build
-from foldsketch.net.on_tab import CLEAR, number_on
+from foldsketch.net.tabs.tab_numbers import CLEAR, number_on
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, Ring
-from foldsketch.solid.blocks import join
-from foldsketch.solid.facet import facet
-from foldsketch.solid.sides import FacetChoice
+from foldsketch.solid.faceting.facet import facet
+from foldsketch.solid.faceting.sides import FacetChoice
+from foldsketch.solid.joining.blocks import join
 from strategies import parts as any_part
 
 

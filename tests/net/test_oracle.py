@@ -9,9 +9,9 @@ import pytest
 import parts
 from foldsketch.net.build import build
 from foldsketch.net.refold import check
-from foldsketch.solid.blocks import join
-from foldsketch.solid.facet import facet
-from foldsketch.solid.sides import FacetChoice
+from foldsketch.solid.faceting.facet import facet
+from foldsketch.solid.faceting.sides import FacetChoice
+from foldsketch.solid.joining.blocks import join
 
 
 def nets_of(part, rule="faces", page=None, scale=1.0, **choice):

@@ -8,11 +8,11 @@ import pytest
 import shapely
 
 import parts
+from foldsketch.assembly.partial_fold import standing
 from foldsketch.net.build import build
-from foldsketch.net.partly import standing
-from foldsketch.solid.blocks import join
-from foldsketch.solid.facet import facet
-from foldsketch.solid.sides import FacetChoice
+from foldsketch.solid.faceting.facet import facet
+from foldsketch.solid.faceting.sides import FacetChoice
+from foldsketch.solid.joining.blocks import join
 
 SOME = [parts.TWO_SPIGOTS, parts.SLEEVE, parts.TAPER, parts.BLIND]
 

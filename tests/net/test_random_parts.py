@@ -8,11 +8,11 @@ from hypothesis import strategies as st
 
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.net.build import build
-from foldsketch.solid import kernel
-from foldsketch.solid.blocks import join
-from foldsketch.solid.facet import facet
-from foldsketch.solid.sides import FacetChoice
-from foldsketch.solid.skin import closed
+from foldsketch.solid.faceting.facet import facet
+from foldsketch.solid.faceting.sides import FacetChoice
+from foldsketch.solid.joining import kernel
+from foldsketch.solid.joining.blocks import join
+from foldsketch.solid.joining.skin import closed
 from strategies import parts, random_part
 
 SLOW = settings(deadline=None, max_examples=60, suppress_health_check=[HealthCheck.too_slow])

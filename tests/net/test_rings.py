@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 import shapely
 
-from foldsketch.net.rings import HAIR, Rings
+from foldsketch.geometry.ragged_polygons import HAIR, Rings
 
 SQUARE = np.array([(0.0, 0.0), (40.0, 0.0), (40.0, 40.0), (0.0, 40.0)])
 INNER = np.array([(10.0, 10.0), (10.0, 30.0), (30.0, 30.0), (30.0, 10.0)])

@@ -10,15 +10,15 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 import parts
-from foldsketch import job
 from foldsketch.base.findings import FoldsketchError
+from foldsketch.job import pipeline
 from foldsketch.net.build import build
 from foldsketch.net.model import Panel
-from foldsketch.net.rolled import strips, whole
+from foldsketch.net.rolled_strips import strips, whole
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Plate, Ring
-from foldsketch.solid.blocks import join
-from foldsketch.solid.facet import facet
-from foldsketch.solid.sides import FacetChoice
+from foldsketch.solid.faceting.facet import facet
+from foldsketch.solid.faceting.sides import FacetChoice
+from foldsketch.solid.joining.blocks import join
 from strategies import parts as any_part
 
 
@@ -155,7 +155,7 @@ def test_sides_that_are_given_are_folded():
 
 
 def test_words_run_along_the_strip_and_stay_on_it():
-    made = job.model(parts.OFFSET_SLEEVE, job.Choices(facets=FacetChoice(walls="rolled")))
+    made = pipeline.model(parts.OFFSET_SLEEVE, pipeline.Choices(facets=FacetChoice(walls="rolled")))
     words = 0
     for piece in made.nets.pieces:
         for own in strips(piece):
@@ -170,7 +170,7 @@ def test_words_run_along_the_strip_and_stay_on_it():
 
 
 def test_the_sheets_draw_no_crease_on_a_rolled_wall():
-    from foldsketch.sheet.lines import fold_lines
+    from foldsketch.sheet.layout.net_lines import fold_lines
 
     strip = strip_of(nets_of(one(Cylinder(40))))
     lines = fold_lines(strip, lambda p: p)

@@ -9,13 +9,13 @@ import shapely
 from shapely import affinity
 
 from foldsketch.base.lettering import width
-from foldsketch.net import bits, raster
-from foldsketch.net.boxes import crossed_pairs, free_spots, is_free, near, pairs_near, rows_of, spans
-from foldsketch.net.cells import Cells
-from foldsketch.net.each import place_each
-from foldsketch.net.loops import area, around, reach, within
+from foldsketch.geometry import bit_grid, rasterize
+from foldsketch.geometry.box_clearance import crossed_pairs, free_spots, is_free, near, pairs_near, rows_of, spans
+from foldsketch.geometry.polygon_loops import area, around, reach, within
+from foldsketch.net.labels.grid_search import Cells
+from foldsketch.net.labels.panel_space import CLEAR, Room, baselines, block_height
+from foldsketch.net.labels.place_labels import place_each
 from foldsketch.net.model import Panel
-from foldsketch.net.room import CLEAR, Room, baselines, block_height
 
 
 def panel(outline, *holes):
@@ -74,19 +74,19 @@ def test_spread_bits_are_those_with_a_set_bit_among_the_next_ones(seed):
     r = random.Random(seed)
     number, n, step = r.getrandbits(60), r.randint(1, 9), r.randint(1, 7)
     own = {k for k in range(60) if number >> k & 1}
-    got = bits.spread(number, n, step)
+    got = bit_grid.spread(number, n, step)
     assert {k for k in range(60) if got >> k & 1} == {k - m * step for k in own for m in range(n) if k >= m * step}
-    got = bits.spread(number, n, -step)
+    got = bit_grid.spread(number, n, -step)
     assert {k for k in range(200) if got >> k & 1} == {k + m * step for k in own for m in range(n)}
 
 
 @pytest.mark.parametrize(("columns", "rows"), [(1, 1), (5, 1), (1, 6), (8, 3), (13, 7)])
 def test_a_block_of_bits_is_its_rectangle_of_cells(columns, rows):
-    stride = bits.stride_of(columns)
+    stride = bit_grid.stride_of(columns)
     assert stride % 8 == 0 and columns <= stride < columns + 8
-    number = bits.block(columns, rows, stride)
+    number = bit_grid.block(columns, rows, stride)
     assert cells_of(number, columns, rows + 3, stride) == {(i, j) for i in range(columns) for j in range(rows)}
-    flags = bits.unpacked(number, rows, stride)
+    flags = bit_grid.unpacked(number, rows, stride)
     assert flags.shape == (rows, stride)
     assert {(int(i), int(j)) for j, i in np.argwhere(flags)} == {(i, j) for i in range(columns) for j in range(rows)}
 
@@ -98,14 +98,14 @@ def test_cells_inside_are_those_whose_middle_lies_on_the_panel(name):
     cell = 1.7
     edges = np.array([e for loop in (p.outline, *p.holes) for e in around(loop.tolist())])
     columns, rows = 48, 50
-    number = raster.filled((edges - np.tile(low, 2)) / cell, columns, rows)
+    number = rasterize.filled((edges - np.tile(low, 2)) / cell, columns, rows)
     own = {
         (i, j)
         for i in range(columns)
         for j in range(rows)
         if shape(p).contains(shapely.Point(low[0] + (i + 0.5) * cell, low[1] + (j + 0.5) * cell))
     }
-    assert cells_of(number, columns, rows, bits.stride_of(columns)) == own
+    assert cells_of(number, columns, rows, bit_grid.stride_of(columns)) == own
 
 
 @pytest.mark.parametrize("seed", range(10))
@@ -113,8 +113,8 @@ def test_cells_that_a_line_runs_through_are_hit_but_for_clipped_corners(seed):
     r = random.Random(seed)
     columns, rows = 21, 17
     lines = lines_of(r, 4, 25)
-    number = raster.crossed(np.array(lines), columns, rows)
-    got = cells_of(number, columns, rows, bits.stride_of(columns))
+    number = rasterize.crossed(np.array(lines), columns, rows)
+    got = cells_of(number, columns, rows, bit_grid.stride_of(columns))
     shapes = [shapely.LineString([line[:2], line[2:]]) for line in lines]
     for i in range(columns):
         for j in range(rows):

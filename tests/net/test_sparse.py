@@ -13,20 +13,19 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 import parts
-from foldsketch import job
 from foldsketch.base.findings import FoldsketchError
-from foldsketch.net import sparse
+from foldsketch.job import pipeline
 from foldsketch.net.build import build
-from foldsketch.net.cut_edges import ground_of
-from foldsketch.net.graph import graph_of
-from foldsketch.net.layout import all_folds
-from foldsketch.net.sparse import sparse_tabs
-from foldsketch.net.tabs import find_tabs
-from foldsketch.net.unfold import unfold
+from foldsketch.net.tabs.cut_edges import ground_of
+from foldsketch.net.tabs.reduced_tabs import sparse_tabs
+from foldsketch.net.tabs.tab_search import find_tabs, reduced_tabs
+from foldsketch.net.unfolding.face_graph import graph_of
+from foldsketch.net.unfolding.flatten import all_folds
+from foldsketch.net.unfolding.unfold import unfold
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, Plate, PrismShape, Ring
-from foldsketch.solid.blocks import join
-from foldsketch.solid.facet import facet
-from foldsketch.solid.sides import FacetChoice
+from foldsketch.solid.faceting.facet import facet
+from foldsketch.solid.faceting.sides import FacetChoice
+from foldsketch.solid.joining.blocks import join
 from foldsketch.write.net_json import net_json
 from strategies import parts as any_part
 from strategies import random_part
@@ -291,7 +290,7 @@ def test_where_one_tab_finds_no_room_its_neighbours_get_theirs(monkeypatch):
                 e.shape = None
         return edges
 
-    monkeypatch.setattr(sparse, "find_tabs", failing)
+    monkeypatch.setattr(reduced_tabs, "find_tabs", failing)
     assert turned(state(sparse_tabs(ground))) == [None, "bare", "bare", "tab", "tab", "tab", "butt", "tab"]
     assert len([h for own in ground.pieces for h in all_folds(graph, own)]) == 9
 
@@ -315,7 +314,7 @@ def test_the_numbers_that_are_printed_have_no_gaps_and_bare_edges_have_none(part
 @pytest.mark.parametrize("part", [parts.BORED, parts.HEX, parts.ROCKER], ids=lambda p: p.name)
 def test_only_a_quick_model_has_bare_edges_and_its_net_file_says_which(part):
     def flags(quick):
-        made = job.model(part, job.Choices(scale=1.0, quick=quick))
+        made = pipeline.model(part, pipeline.Choices(scale=1.0, quick=quick))
         return [b.get("bare") for p in json.loads(net_json(made.nets, made.sheets))["pieces"] for b in p["butts"]]
 
     assert True in flags(True)

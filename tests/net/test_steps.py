@@ -7,13 +7,13 @@ import numpy as np
 import pytest
 
 import parts
+from foldsketch.assembly.sequence import _cover, _lid, steps_of
 from foldsketch.net.build import build
 from foldsketch.net.model import Fold, Meets, Panel, Piece, Tab
-from foldsketch.net.steps import _cover, _lid, steps_of
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, Plate, PrismShape
-from foldsketch.solid.blocks import join
-from foldsketch.solid.facet import facet
-from foldsketch.solid.sides import FacetChoice
+from foldsketch.solid.faceting.facet import facet
+from foldsketch.solid.faceting.sides import FacetChoice
+from foldsketch.solid.joining.blocks import join
 
 
 def built(part, rule="faces", **choice):

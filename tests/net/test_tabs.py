@@ -9,9 +9,9 @@ import shapely
 import parts
 from foldsketch.net.build import build
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, PrismShape, Ring
-from foldsketch.solid.blocks import join
-from foldsketch.solid.facet import facet
-from foldsketch.solid.sides import FacetChoice
+from foldsketch.solid.faceting.facet import facet
+from foldsketch.solid.faceting.sides import FacetChoice
+from foldsketch.solid.joining.blocks import join
 
 
 def nets_of(part, rule="faces", scale=1.0, **choice):

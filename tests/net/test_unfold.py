@@ -8,18 +8,18 @@ import shapely
 
 import parts
 from foldsketch.net.build import build
-from foldsketch.net.cut_edges import ground_of
-from foldsketch.net.graph import graph_of
-from foldsketch.net.layout import all_folds, lay, overlaps, polygons
-from foldsketch.net.mend import below, hanging_on, mend
-from foldsketch.net.tab_room import corner_angles
-from foldsketch.net.trees import components, hinges, rows, steepest, tube_rims
-from foldsketch.net.unfold import unfold
+from foldsketch.net.tabs.cut_edges import ground_of
+from foldsketch.net.tabs.tab_limits import corner_angles
+from foldsketch.net.unfolding.face_graph import graph_of
+from foldsketch.net.unfolding.flatten import all_folds, lay, overlaps, polygons
+from foldsketch.net.unfolding.overlap_repair import below, hanging_on, mend
+from foldsketch.net.unfolding.spanning_trees import components, hinges, rows, steepest, tube_rims
+from foldsketch.net.unfolding.unfold import unfold
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Plate, PrismShape, Ring
-from foldsketch.solid.blocks import join
-from foldsketch.solid.facet import facet
-from foldsketch.solid.sides import FacetChoice
-from foldsketch.solid.skin import together
+from foldsketch.solid.faceting.facet import facet
+from foldsketch.solid.faceting.sides import FacetChoice
+from foldsketch.solid.joining.blocks import join
+from foldsketch.solid.joining.skin import together
 
 
 def nets_of(part, rule="faces", page=None, **choice):

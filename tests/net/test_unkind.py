@@ -6,12 +6,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from foldsketch import job, quickest
+from foldsketch.assembly.build_warnings import breadth, bridges, unkind
+from foldsketch.job import pipeline, quick_model
 from foldsketch.net.model import Fold, Meets, Panel, Piece, Tab
-from foldsketch.net.unkind import breadth, bridges, unkind
+from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Cylinder, Feature, Part
-from foldsketch.part.read import read_part
-from foldsketch.solid.sides import FacetChoice, quicker
+from foldsketch.solid.faceting.sides import FacetChoice, quicker
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 
@@ -83,7 +83,7 @@ def test_a_ring_of_folds_is_no_neck():
 def test_a_rolled_wall_is_not_called_narrow():
     """Its flat sides are for the oracle alone; no one folds them."""
     part = Part("p", (Axis("A"),), (Feature("pin", "A", Cylinder(12), 0, 30),))
-    made = job.model(part, job.Choices(facets=FacetChoice(walls="rolled")))
+    made = pipeline.model(part, pipeline.Choices(facets=FacetChoice(walls="rolled")))
     assert not [f for f in made.findings if f.where == "panels"]
 
 
@@ -91,7 +91,7 @@ def test_merging_small_steps_makes_the_note_go():
     part = Part(
         "p", (Axis("A"),), (Feature("shaft", "A", Cylinder(40), 0, 40), Feature("lip", "A", Cylinder(42), 40, 42))
     )
-    before, after = (job.model(part, job.Choices(least_step=v)) for v in (0.0, 1.5))
+    before, after = (pipeline.model(part, pipeline.Choices(least_step=v)) for v in (0.0, 1.5))
     assert any(f.where == "panels" for f in before.findings)
     assert not any(f.where == "panels" for f in after.findings)
     assert any("merged into 'shaft'" in f.what for f in after.findings)
@@ -135,9 +135,9 @@ def test_a_neck_between_two_notches_is_a_bridge(width):
 def test_a_quick_model_has_no_bridge_that_tears():
     """The eccentric in one body has one of 0.7 mm; so it stays in blocks and is made smaller."""
     part = read_part(SAMPLES / "eccentric-shaft.toml")[0]
-    quick = job.Choices(quick=True, facets=quicker(FacetChoice()))
-    assert bridges(job.model(part, replace(quick, join="fuse", scale=1.0)).nets.pieces)
-    made = quickest.model(part, quick)
+    quick = pipeline.Choices(quick=True, facets=quicker(FacetChoice()))
+    assert bridges(pipeline.model(part, replace(quick, join="fuse", scale=1.0)).nets.pieces)
+    made = quick_model.model(part, quick)
     assert not bridges(made.nets.pieces) and (made.join, made.nets.scale) == ("faces", 0.5)
 
 

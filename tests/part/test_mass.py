@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from foldsketch.part.mass import mass_properties
+from foldsketch.part.mass.mass_properties import mass_properties
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Ring
 
 lengths = st.floats(1, 100)

@@ -4,12 +4,12 @@ from pathlib import Path
 
 import pytest
 
-from foldsketch import job
+from foldsketch.assembly.work_time import minutes, work_of
+from foldsketch.job import pipeline
+from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Ring
 from foldsketch.part.quick import quick
-from foldsketch.part.read import read_part
-from foldsketch.solid.sides import FacetChoice, quicker
-from foldsketch.worktime import minutes, work_of
+from foldsketch.solid.faceting.sides import FacetChoice, quicker
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 
@@ -56,7 +56,7 @@ def test_no_gap_is_left_where_a_taper_stood(parts):
     less, told = quick(shaft(*tapers))
     assert [(f.name, f.start, f.end) for f in less.features] == [("thick", 0, 105), ("thin", 105, 205)]
     assert ", ".join(f"'{t.name}'" for t in tapers) in told[0].text
-    assert not [f for f in job.model(less).findings if "no flat face in common" in f.text]
+    assert not [f for f in pipeline.model(less).findings if "no flat face in common" in f.text]
 
 
 def test_a_taper_that_nothing_can_replace_stays():
@@ -112,8 +112,8 @@ def test_the_small_bore_of_a_ring_is_filled():
 
 def test_the_cover_is_quicker():
     part, _ = read_part(SAMPLES / "bilge-pump-cover.toml")
-    whole = job.model(part)
-    less = job.model(part, job.Choices(quick=True, facets=quicker(FacetChoice())))
+    whole = pipeline.model(part)
+    less = pipeline.model(part, pipeline.Choices(quick=True, facets=quicker(FacetChoice())))
     assert less.nets.checks.passed()
     assert minutes(work_of(less.nets)) < 0.2 * minutes(work_of(whole.nets))
     assert any("leaves out" in f.text for f in less.findings)
@@ -125,6 +125,9 @@ PARTS = [p for p in sorted(SAMPLES.rglob("*.toml")) if p.parent.name != "machine
 @pytest.mark.parametrize("path", PARTS, ids=lambda p: p.stem)
 def test_a_quick_model_takes_less_than_half_the_time(path):
     part, _ = read_part(path)
-    whole, less = job.model(part), job.model(part, job.Choices(quick=True, facets=quicker(FacetChoice())))
+    whole, less = (
+        pipeline.model(part),
+        pipeline.model(part, pipeline.Choices(quick=True, facets=quicker(FacetChoice()))),
+    )
     assert minutes(work_of(less.nets)) < 0.5 * minutes(work_of(whole.nets))
     assert not [f for f in less.findings if "no tab fits" in f.text]

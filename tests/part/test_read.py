@@ -10,10 +10,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from foldsketch.base.findings import FoldsketchError
+from foldsketch.part.file.outline import outline_fault
+from foldsketch.part.file.read import parse_part, read_part
 from foldsketch.part.material import DENSITY
 from foldsketch.part.model import Cone, Cylinder, Plate, PrismShape, Ring
-from foldsketch.part.outline import outline_fault
-from foldsketch.part.read import parse_part, read_part
 from part_files import GOOD
 
 SAMPLES = sorted((Path(__file__).parents[2] / "samples").glob("*.toml"))

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from foldsketch.base.findings import FoldsketchError
-from foldsketch.part.read import read_part
+from foldsketch.part.file.read import read_part
 from part_files import GOOD
 
 

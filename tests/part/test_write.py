@@ -7,10 +7,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from foldsketch.part.file.read import parse_part, read_part
+from foldsketch.part.file.reader import plain
+from foldsketch.part.file.write import part_to_toml
 from foldsketch.part.model import Axis, Cylinder, Feature, Part
-from foldsketch.part.read import parse_part, read_part
-from foldsketch.part.reader import plain
-from foldsketch.part.write import part_to_toml
 from strategies import parts
 
 SAMPLES = sorted((Path(__file__).parents[2] / "samples").glob("*.toml"))

@@ -3,7 +3,7 @@
 import pytest
 
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, Ring
-from foldsketch.setup.centres import HOLES, WALL, centre_holes, misfits
+from foldsketch.setup.formulas.centre_holes import HOLES, WALL, centre_holes, misfits
 
 
 def shaft(offset, diameter=50.0):

@@ -4,10 +4,10 @@ import dataclasses
 
 import pytest
 
-from foldsketch.part.mass import mass_properties
+from foldsketch.part.mass.mass_properties import mass_properties
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Plate, PrismShape, Ring
-from foldsketch.setup.clampings import clampings, to_turn
 from foldsketch.setup.machine import INVENTED
+from foldsketch.setup.plan.clampings import clampings, to_turn
 
 # The invented machine: chucks from 15 mm, main to 210 and sub to 165, 8 mm of grip, jaws 30 (main) and 25 (sub) high,
 # 80 and 70 mm of room behind them; offsets: packed to 10, four jaws to 40, bored jaws to 30, fixture to 60.

@@ -8,15 +8,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, PrismShape
-from foldsketch.setup.cantilever import deflection
+from foldsketch.setup.access.sweep import profile, sweep_of, sweeps, swing
+from foldsketch.setup.formulas.bar_deflection import deflection
+from foldsketch.setup.formulas.casting_stock import Cast, thrown
+from foldsketch.setup.formulas.cycle_time import Times, compare
 from foldsketch.setup.machine import INVENTED
-from foldsketch.setup.outlook import castings
-from foldsketch.setup.plan import plan
-from foldsketch.setup.report import report
-from foldsketch.setup.stock import Cast, thrown
-from foldsketch.setup.sweep import profile, sweep_of, sweeps, swing
-from foldsketch.setup.timing import Times, compare
-from foldsketch.setup.words import table
+from foldsketch.setup.plan.castings_and_time import castings
+from foldsketch.setup.plan.plan import plan
+from foldsketch.setup.plan.plan_text import table
+from foldsketch.setup.plan.report import report
 
 SINGLE = dataclasses.replace(INVENTED, kind="single", spindles=INVENTED.spindles[:1])
 ECCENTRIC = (Feature("body", "A", Cylinder(60), 0, 40), Feature("pin", "B", Cylinder(20), 40, 60))

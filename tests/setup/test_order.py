@@ -5,7 +5,7 @@ import random
 
 import pytest
 
-from foldsketch.setup.order import Rules, best_sequence, may_follow
+from foldsketch.setup.plan.search import Rules, best_sequence, may_follow
 from setup_problems import brute, random_problem
 
 

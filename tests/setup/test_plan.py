@@ -10,12 +10,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from foldsketch.base.findings import FoldsketchError
+from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Cylinder, Feature, Part
-from foldsketch.part.read import read_part
 from foldsketch.setup.machine import INVENTED, read_machine
-from foldsketch.setup.plan import plan
-from foldsketch.setup.report import report, report_json
-from foldsketch.setup.words import CAUTIONS, explain, figures, table
+from foldsketch.setup.plan.plan import plan
+from foldsketch.setup.plan.plan_text import CAUTIONS, explain, figures, table
+from foldsketch.setup.plan.report import report, report_json
 
 ROOT = Path(__file__).parents[2]
 SAMPLES = sorted((ROOT / "samples").glob("*.toml"))

@@ -5,9 +5,9 @@ import dataclasses
 import pytest
 
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Ring
+from foldsketch.setup.access.sweep import sweeps
+from foldsketch.setup.access.tool_access import reach_of
 from foldsketch.setup.machine import INVENTED
-from foldsketch.setup.reach import reach_of
-from foldsketch.setup.sweep import sweeps
 
 TOOLS = INVENTED.tools
 FREE = {"+z": (-1000.0, -999.0), "-z": (999.0, 1000.0)}

@@ -3,11 +3,11 @@
 import pytest
 
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, Ring
-from foldsketch.setup.jaws import four_jaw, packing_narrow
+from foldsketch.setup.access.sweep import sweeps
+from foldsketch.setup.access.tool_access import reach_of
+from foldsketch.setup.formulas.jaws import four_jaw, packing_narrow
 from foldsketch.setup.machine import INVENTED
-from foldsketch.setup.plan import plan
-from foldsketch.setup.reach import reach_of
-from foldsketch.setup.sweep import sweeps
+from foldsketch.setup.plan.plan import plan
 
 TOOLS = INVENTED.tools  # 6 mm of room, 90 mm of overhang, a driven shank of 12 mm
 BODY = Feature("body", "A", Cylinder(60), 0, 50)

@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from foldsketch.part.mass.region import hull_of_circles
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, Plate, PrismShape
-from foldsketch.part.region import hull_of_circles
-from foldsketch.setup.sweep import profile, sweep_of, sweeps, swing
+from foldsketch.setup.access.sweep import profile, sweep_of, sweeps, swing
 
 
 def one(shape, x=0.0, y=0.0):
@@ -55,7 +55,7 @@ def test_a_hull_reaches_as_far_as_its_circles(circles):
     for k in range(24):
         t = k * math.pi / 12 + 0.01
         far = max(x * math.cos(t) + y * math.sin(t) + r for x, y, r in circles)
-        from foldsketch.sheet.views import Frame, band
+        from foldsketch.sheet.setup_sheets.setup_views import Frame, band
 
         assert band(region, Frame(t, 1.0, (0.0, 0.0)))[1] == pytest.approx(far, abs=1e-7)
 

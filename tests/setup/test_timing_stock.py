@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from foldsketch.setup.stock import Cast, thrown, worst_case
-from foldsketch.setup.timing import Times, compare
+from foldsketch.setup.formulas.casting_stock import Cast, thrown, worst_case
+from foldsketch.setup.formulas.cycle_time import Times, compare
 
 TIMES = Times(cut=2.0, load=1.5, transfer=0.25, queue=240.0, setting=30.0, batch=40)
 

@@ -8,8 +8,8 @@ import pytest
 
 from foldsketch.part.model import Axis, Cylinder, Feature, Part
 from foldsketch.setup.machine import INVENTED
-from foldsketch.setup.plan import _why_not, plan
-from foldsketch.setup.words import explain, table
+from foldsketch.setup.plan.plan import _why_not, plan
+from foldsketch.setup.plan.plan_text import explain, table
 
 OFFSET = Part(
     "eccentric",

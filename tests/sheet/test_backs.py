@@ -10,17 +10,17 @@ import pytest
 import shapely
 from shapely.affinity import rotate, scale, translate
 
-from foldsketch import job
+from foldsketch.assembly.partial_fold import standing
 from foldsketch.base.card import NO_CARD, parse_card
 from foldsketch.base.drawing import Circle, Layer, LineType, Stroke, Words
 from foldsketch.base.lettering import width
-from foldsketch.net.partly import standing
-from foldsketch.part.read import read_part
-from foldsketch.sheet.backs import draw_both, landed
-from foldsketch.sheet.caption import captioned
-from foldsketch.sheet.model import Placed
-from foldsketch.sheet.paper import parse_paper, printable
-from foldsketch.solid.facet import FacetChoice
+from foldsketch.job import pipeline
+from foldsketch.part.file.read import read_part
+from foldsketch.sheet.layout.caption import captioned
+from foldsketch.sheet.layout.model import Placed
+from foldsketch.sheet.layout.paper import parse_paper, printable
+from foldsketch.sheet.page.backs import draw_both, landed
+from foldsketch.solid.faceting.facet import FacetChoice
 
 SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[2] / "samples").glob("*.toml"))}
 
@@ -30,8 +30,8 @@ SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[2] / "samples").glo
 )
 def made(request):
     name, walls, card = request.param
-    choices = job.Choices(facets=FacetChoice(walls=walls), card=parse_card(card) if card else NO_CARD)
-    return job.model(read_part(SAMPLES[name])[0], choices)
+    choices = pipeline.Choices(facets=FacetChoice(walls=walls), card=parse_card(card) if card else NO_CARD)
+    return pipeline.model(read_part(SAMPLES[name])[0], choices)
 
 
 def rounded(p):

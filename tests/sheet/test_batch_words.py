@@ -7,14 +7,14 @@ import numpy as np
 import pytest
 
 from booklets import booklet_of
-from foldsketch import job
+from foldsketch.assembly.glue_batches import bent
 from foldsketch.base.drawing import WHITE, Words
 from foldsketch.base.lettering import width
-from foldsketch.net.batches import bent
-from foldsketch.part.read import read_part
-from foldsketch.sheet.scene import LIT, TAB, Box, Face, painted
-from foldsketch.sheet.telling import told
-from foldsketch.solid.sides import FacetChoice, quicker
+from foldsketch.job import pipeline
+from foldsketch.part.file.read import read_part
+from foldsketch.sheet.booklet.scene import LIT, TAB, Box, Face, painted
+from foldsketch.sheet.booklet.step_text import told
+from foldsketch.solid.faceting.sides import FacetChoice, quicker
 from strategies import random_part
 
 SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[2] / "samples").glob("*.toml"))}
@@ -22,7 +22,7 @@ SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[2] / "samples").glo
 
 def told_in_batches(name, **choice):
     """Titles and first sentences of the steps that glue a sample in one body, batch by batch, with the steps."""
-    book = booklet_of(job.model(read_part(SAMPLES[name])[0], job.Choices(join="fuse", **choice)))
+    book = booklet_of(pipeline.model(read_part(SAMPLES[name])[0], pipeline.Choices(join="fuse", **choice)))
     return [(s, *told(book, row)[:2]) for row, s in enumerate(book.steps) if s.only or s.kind == "close"]
 
 
@@ -47,8 +47,8 @@ def test_rolled_walls_are_rolled_in_batches_too():
 
 @pytest.mark.parametrize("seed", [27, 12, 59])
 def test_a_first_batch_of_several_features_is_not_called_further(seed):
-    quick = job.Choices(quick=True, join="fuse", facets=quicker(FacetChoice()))
-    book = booklet_of(job.model(random_part(random.Random(seed)), quick))
+    quick = pipeline.Choices(quick=True, join="fuse", facets=quicker(FacetChoice()))
+    book = booklet_of(pipeline.model(random_part(random.Random(seed)), quick))
     begun = set()
     for row, step in enumerate(book.steps):
         title, words, _ = told(book, row)
@@ -61,8 +61,8 @@ def test_a_first_batch_of_several_features_is_not_called_further(seed):
 
 def test_what_is_folded_in_a_batch_is_light_grey():
     """The faces on both sides of the folds that its tabs need and no earlier ones did; of any other net none."""
-    quick = job.Choices(quick=True, join="fuse", scale=0.5, facets=quicker(FacetChoice()))
-    book = booklet_of(job.model(read_part(SAMPLES["three-boss-rocker"])[0], quick))
+    quick = pipeline.Choices(quick=True, join="fuse", scale=0.5, facets=quicker(FacetChoice()))
+    book = booklet_of(pipeline.model(read_part(SAMPLES["three-boss-rocker"])[0], quick))
     (piece,) = book.pieces.values()
     batches = 0
     for row, step in enumerate(book.steps):
@@ -76,7 +76,7 @@ def test_what_is_folded_in_a_batch_is_light_grey():
         assert {f.fill for f in faces} <= {TAB, WHITE}
         batches += 1
     assert batches > 3
-    sleeve = booklet_of(job.model(read_part(SAMPLES["offset-bore-sleeve"])[0]))
+    sleeve = booklet_of(pipeline.model(read_part(SAMPLES["offset-bore-sleeve"])[0]))
     for row, step in enumerate(sleeve.steps):
         if step.kind == "glue":
             faces = [t for t in told(sleeve, row)[2].things if isinstance(t, Face)]

@@ -10,25 +10,25 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from booklets import booklet_of
-from foldsketch import job, quickest
+from foldsketch.assembly.build_warnings import breadth
+from foldsketch.assembly.partial_fold import standing
+from foldsketch.assembly.sequence import steps_of
+from foldsketch.assembly.work_time import Pace, minutes, work_of
 from foldsketch.base.drawing import Stroke, Words
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.base.lettering import width
+from foldsketch.job import pipeline, quick_model
 from foldsketch.net.build import build
-from foldsketch.net.partly import standing
-from foldsketch.net.steps import steps_of
-from foldsketch.net.unkind import breadth
-from foldsketch.part.read import read_part
-from foldsketch.sheet.booklet import EDGE, PAGE, Amount, draw_booklet
-from foldsketch.sheet.joined import finished
-from foldsketch.sheet.scene import ELEVATION, LIT, Face
-from foldsketch.sheet.stages import closing
-from foldsketch.sheet.tabless import spans
-from foldsketch.sheet.telling import told
-from foldsketch.solid.blocks import join
-from foldsketch.solid.facet import facet
-from foldsketch.solid.sides import FacetChoice, quicker
-from foldsketch.worktime import Pace, minutes, work_of
+from foldsketch.part.file.read import read_part
+from foldsketch.sheet.booklet.joint_views import finished
+from foldsketch.sheet.booklet.pages import EDGE, PAGE, Amount, draw_booklet
+from foldsketch.sheet.booklet.scene import ELEVATION, LIT, Face
+from foldsketch.sheet.booklet.step_text import told
+from foldsketch.sheet.booklet.step_views import closing
+from foldsketch.sheet.booklet.untabbed_edges import spans
+from foldsketch.solid.faceting.facet import facet
+from foldsketch.solid.faceting.sides import FacetChoice, quicker
+from foldsketch.solid.joining.blocks import join
 from strategies import parts
 
 SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[2] / "samples").glob("*.toml"))}
@@ -38,7 +38,7 @@ SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[2] / "samples").glo
 def made(request):
     name, quick = request.param
     facets = quicker(FacetChoice()) if quick else FacetChoice()
-    return quickest.model(read_part(SAMPLES[name])[0], job.Choices(quick=quick, facets=facets))
+    return quick_model.model(read_part(SAMPLES[name])[0], pipeline.Choices(quick=quick, facets=facets))
 
 
 def test_every_tab_once_and_in_order(made):
@@ -117,7 +117,7 @@ def out_of_reach(nets, steps=None):
 @pytest.mark.parametrize("rule", ["faces", "fuse"])
 @pytest.mark.parametrize("name", SAMPLES)
 def test_nothing_is_glued_out_of_reach(name, rule, walls):
-    made = job.model(read_part(SAMPLES[name])[0], job.Choices(join=rule, facets=FacetChoice(walls=walls)))
+    made = pipeline.model(read_part(SAMPLES[name])[0], pipeline.Choices(join=rule, facets=FacetChoice(walls=walls)))
     assert not out_of_reach(made.nets)
     assert not any(s.tucked for s in steps_of(made.nets)), "every sample has a lid that is pressed on"
 
@@ -135,7 +135,7 @@ def test_nothing_of_any_part_is_glued_out_of_reach(part, rule):
 
 def test_it_finds_a_lid_closed_too_early():
     """The check itself: the same steps in the wrong order."""
-    nets = job.model(read_part(SAMPLES["offset-bore-sleeve"])[0]).nets
+    nets = pipeline.model(read_part(SAMPLES["offset-bore-sleeve"])[0]).nets
     steps = steps_of(nets)
     last = next(s for s in reversed(steps) if s.kind == "close")
     early = [last, *(s for s in steps if s is not last)]

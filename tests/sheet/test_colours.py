@@ -13,15 +13,15 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from foldsketch import job
 from foldsketch.base.drawing import Words
-from foldsketch.part.read import read_part
+from foldsketch.job import pipeline
+from foldsketch.part.file.read import read_part
 from foldsketch.setup.machine import INVENTED
-from foldsketch.setup.plan import plan
-from foldsketch.sheet.booklet import Amount, draw_booklet
-from foldsketch.sheet.colours import axis_colours, palette
-from foldsketch.sheet.draw import draw_sheets
-from foldsketch.sheet.talk import draw_talk
+from foldsketch.setup.plan.plan import plan
+from foldsketch.sheet.booklet.pages import Amount, draw_booklet
+from foldsketch.sheet.page.axis_colours import axis_colours, palette
+from foldsketch.sheet.page.draw import draw_sheets
+from foldsketch.sheet.setup_sheets.talk_sheets import draw_talk
 
 SEEN = {
     "all colours": np.eye(3),
@@ -95,7 +95,7 @@ def test_nets_booklet_and_talk_sheets_agree():
     """A letter that is the name of an axis has that axis's colour wherever it is drawn."""
     samples = Path(__file__).parents[2] / "samples"
     part = read_part(samples / "three-boss-rocker.toml")[0]
-    made = job.model(part)
+    made = pipeline.model(part)
     pages = [*draw_sheets(made.nets, made.sheets), *draw_booklet(made.nets, made.sheets, Amount(1.0, 1.0, 1, 1))]
     pages += draw_talk(part, INVENTED, plan(part, INVENTED))
     expected = axis_colours("ABC")

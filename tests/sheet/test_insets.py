@@ -8,21 +8,21 @@ import numpy as np
 import pytest
 import shapely
 
-from foldsketch import job
 from foldsketch.base.drawing import Layer, Words
-from foldsketch.part.read import read_part
-from foldsketch.sheet.caption import captioned
-from foldsketch.sheet.draw import draw_sheets
-from foldsketch.sheet.free import free_places
-from foldsketch.sheet.insets import AZIMUTH, ELEVATION, figure
-from foldsketch.sheet.paper import FOOT, MARGIN, corner, parse_paper, printable
+from foldsketch.job import pipeline
+from foldsketch.part.file.read import read_part
+from foldsketch.sheet.layout.caption import captioned
+from foldsketch.sheet.layout.inset_spots import free_places
+from foldsketch.sheet.layout.paper import FOOT, MARGIN, corner, parse_paper, printable
+from foldsketch.sheet.page.draw import draw_sheets
+from foldsketch.sheet.page.thumbnails import AZIMUTH, ELEVATION, figure
 
 SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[2] / "samples").glob("*.toml"))}
 
 
 @pytest.fixture(scope="module", params=SAMPLES)
 def made(request):
-    return job.model(read_part(SAMPLES[request.param])[0])
+    return pipeline.model(read_part(SAMPLES[request.param])[0])
 
 
 def placed_shapes(nets, sheet, page):
@@ -96,7 +96,7 @@ def numbers_over_pictures(pages):
 
 
 def test_one_net_alone_needs_no_picture():
-    made = job.model(read_part(SAMPLES["eccentric-shaft"])[0])
+    made = pipeline.model(read_part(SAMPLES["eccentric-shaft"])[0])
     all_pages = draw_sheets(made.nets, made.sheets)
     assert set(numbers_over_pictures(all_pages)) <= {p.id for p in made.nets.pieces}
     assert len(numbers_over_pictures(all_pages)) >= 2

@@ -5,10 +5,10 @@ from pathlib import Path
 import pytest
 
 from booklets import booklet_of, words_of
-from foldsketch import job
-from foldsketch.part.read import read_part
-from foldsketch.sheet.telling import told
-from foldsketch.solid.sides import FacetChoice
+from foldsketch.job import pipeline
+from foldsketch.part.file.read import read_part
+from foldsketch.sheet.booklet.step_text import told
+from foldsketch.solid.faceting.sides import FacetChoice
 
 SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[2] / "samples").glob("*.toml"))}
 
@@ -48,7 +48,7 @@ def test_a_block_is_turned_by_what_is_seen_when_it_stands():
 def test_pin_holes_behind_which_a_tab_lies_are_pierced_again(name, walls, again):
     """The teeth of the rolled taper are 5 mm deep, axis A is 3 mm from its upper rim; the rocker's pins are 13 mm from
     the rims of their bosses and 10 from that of the arm."""
-    book = booklet_of(job.model(read_part(SAMPLES[name])[0], job.Choices(facets=FacetChoice(walls=walls))))
+    book = booklet_of(pipeline.model(read_part(SAMPLES[name])[0], pipeline.Choices(facets=FacetChoice(walls=walls))))
     last = " ".join(told(book, len(book.steps) - 1)[1])
     assert ("Pierce the pin holes of axis A once more" in last) == ("once more" in last) == again
     sticks = [t for k, s in enumerate(book.steps) for t in told(book, k)[1] if t.startswith("A stick through")]

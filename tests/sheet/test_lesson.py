@@ -8,16 +8,16 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from foldsketch import job
 from foldsketch.base.drawing import Layer, Stroke, Words
 from foldsketch.base.lettering import width
+from foldsketch.job import pipeline
+from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Cylinder, Feature, Part
-from foldsketch.part.read import read_part
 from foldsketch.setup.machine import INVENTED, read_machine
-from foldsketch.setup.plan import EQUAL, plan
-from foldsketch.setup.words import CAUTIONS
-from foldsketch.sheet.lesson import lesson
-from foldsketch.sheet.worksheet import EDGE, PAGE
+from foldsketch.setup.plan.plan import EQUAL, plan
+from foldsketch.setup.plan.plan_text import CAUTIONS
+from foldsketch.sheet.lessons.lesson import lesson
+from foldsketch.sheet.lessons.worksheet import EDGE, PAGE
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 LESSONS = sorted((SAMPLES / "lessons").glob("*.toml"))
@@ -106,7 +106,7 @@ def test_an_inch_part_is_taught_in_inches():
 def test_the_model_is_shown_and_the_worksheet_signed():
     part, _ = read_part(LESSONS[0])
     planned = plan(part, INVENTED)
-    nets = job.model(part, job.Choices(scale=1.0)).nets
+    nets = pipeline.model(part, pipeline.Choices(scale=1.0)).nets
     shown, bare = lesson(part, INVENTED, planned, 1.0, nets), lesson(part, INVENTED, planned, 1.0)
     for one, other in ((shown.worksheet, bare.worksheet), (shown.answers, bare.answers)):
         more = [i for i in one[0].items if isinstance(i, Stroke) and i.layer is Layer.MARK]
@@ -125,7 +125,7 @@ def test_the_model_is_shown_and_the_worksheet_signed():
 @pytest.mark.parametrize("path", LESSONS, ids=lambda p: p.stem)
 def test_a_lesson_is_one_leaf_with_the_figures_on_its_back(path):
     part, _ = read_part(path)
-    sheets = lesson(part, INVENTED, plan(part, INVENTED), 1.0, job.model(part).nets)
+    sheets = lesson(part, INVENTED, plan(part, INVENTED), 1.0, pipeline.model(part).nets)
     for pages in (sheets.worksheet, sheets.answers):
         numbers = [[int(m[1]) for t in words([p]) if (m := re.match(r"(\d)  [A-Z]", t))] for p in pages]
         assert len(pages) == 2 and numbers[0] == [1, 2, 3] and numbers[1][0] == 4
@@ -136,7 +136,7 @@ def test_what_is_measured_on_the_paper_is_what_the_answers_say(path):
     """With rule and protractor on the nets: from the cross of A to the other one, and from the tick of A to there,
     anticlockwise on an end that faces +z, clockwise on one that faces -z."""
     part, _ = read_part(path)
-    nets = job.model(part, job.Choices(scale=1.0)).nets
+    nets = pipeline.model(part, pipeline.Choices(scale=1.0)).nets
     answers = lines_of(lesson(part, INVENTED, plan(part, INVENTED), 1.0).answers[0])
     rows = {row[0]: row[1:] for row in answers if len(row) == 5 and row[0] in {"B", "C"}}
     measured = 0
@@ -220,7 +220,7 @@ def test_an_axis_with_many_features_has_the_whole_width():
     """Five discs on one axis: their names fit no column beside the picture, so the task begins below it."""
     discs = tuple(Feature(f"bearing seat {k}", "A", Cylinder(40 + k), 10.0 * k, 10.0 * k + 10) for k in range(5))
     part = Part("many", (Axis("A"), Axis("B", (5.0, 0.0, 0.0))), (*discs, Feature("pin", "B", Cylinder(20), 50, 70)))
-    nets = job.model(part).nets
+    nets = pipeline.model(part).nets
     answers = lesson(part, INVENTED, plan(part, INVENTED), 1.0, nets).answers
     assert ", ".join(f.name for f in discs) in words(answers)
     first = next(i.at[1] for i in answers[0].items if isinstance(i, Words) and i.text.startswith("1  "))
@@ -231,7 +231,7 @@ def test_an_axis_with_many_features_has_the_whole_width():
 @pytest.mark.parametrize("path", LESSONS, ids=lambda p: p.stem)
 def test_no_letter_of_the_picture_stands_on_the_rule_below_the_title(path):
     part, _ = read_part(path)
-    nets = job.model(part).nets
+    nets = pipeline.model(part).nets
     page = lesson(part, INVENTED, plan(part, INVENTED), 0.5, nets).worksheet[0]
     rule = next(i for i in page.items if isinstance(i, Stroke) and i.width == 0.5)
     level = rule.points[0][1]

@@ -7,19 +7,19 @@ import numpy as np
 import pytest
 
 from booklets import booklet_of
-from foldsketch import job
 from foldsketch.base.drawing import LineType
-from foldsketch.part.read import read_part
-from foldsketch.sheet.scene import ELEVATION, Face, normal
-from foldsketch.sheet.scene import Path as Trace
-from foldsketch.sheet.telling import told
+from foldsketch.job import pipeline
+from foldsketch.part.file.read import read_part
+from foldsketch.sheet.booklet.scene import ELEVATION, Face, normal
+from foldsketch.sheet.booklet.scene import Path as Trace
+from foldsketch.sheet.booklet.step_text import told
 
 SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[2] / "samples").glob("*.toml"))}
 
 
 def test_what_is_set_in_is_shown_from_where_the_net_is_open():
     """The tube is held on the blank side of the end behind which it goes."""
-    book = booklet_of(job.model(read_part(SAMPLES["offset-bore-sleeve"])[0], job.Choices(join="fuse")))
+    book = booklet_of(pipeline.model(read_part(SAMPLES["offset-bore-sleeve"])[0], pipeline.Choices(join="fuse")))
     row = next(k for k in range(len(book.steps)) if told(book, k)[0].startswith("Set "))
     step, stage = book.steps[row], told(book, row)[2]
     end = next(p for p in book.pieces[step.piece].panels if p.kind == "end")
@@ -33,7 +33,7 @@ def test_what_is_set_in_is_shown_from_where_the_net_is_open():
 
 @pytest.mark.parametrize("name", ["single-throw-crank", "offset-bore-sleeve"])
 def test_every_numbered_tab_of_a_picture_has_its_outline_over_all(name):
-    book = booklet_of(job.model(read_part(SAMPLES[name])[0], job.Choices(join="fuse")))
+    book = booklet_of(pipeline.model(read_part(SAMPLES[name])[0], pipeline.Choices(join="fuse")))
     for row in range(len(book.steps)):
         stage = told(book, row)[2]
         if stage is None:
@@ -49,7 +49,7 @@ def test_every_numbered_tab_of_a_picture_has_its_outline_over_all(name):
 @pytest.mark.parametrize("name", ["single-throw-crank", "offset-bore-sleeve"])
 def test_tabs_wait_straight_until_their_step(name):
     """In every picture: a tab of the step is bent out of the plane of its panel, one that is not yet due lies in it."""
-    book = booklet_of(job.model(read_part(SAMPLES[name])[0], job.Choices(join="fuse")))
+    book = booklet_of(pipeline.model(read_part(SAMPLES[name])[0], pipeline.Choices(join="fuse")))
     straight = bent = 0
     for row, step in enumerate(book.steps):
         stage = told(book, row)[2]

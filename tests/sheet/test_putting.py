@@ -11,16 +11,16 @@ from pathlib import Path
 import pytest
 
 from booklets import booklet_of
-from foldsketch import job, quickest
+from foldsketch.assembly.glue_batches import closing_together
 from foldsketch.base.drawing import Words
 from foldsketch.base.lettering import reads_otherwise
-from foldsketch.net.batches import closing_together
-from foldsketch.outputs import booklet_pages
+from foldsketch.job import pipeline, quick_model
+from foldsketch.job.outputs import booklet_pages
+from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Cylinder, Feature, Part
-from foldsketch.part.read import read_part
-from foldsketch.sheet.scene import ELEVATION
-from foldsketch.sheet.telling import told
-from foldsketch.solid.sides import FacetChoice, quicker
+from foldsketch.sheet.booklet.scene import ELEVATION
+from foldsketch.sheet.booklet.step_text import told
+from foldsketch.solid.faceting.sides import FacetChoice, quicker
 from strategies import random_part
 
 ROOT = Path(__file__).parents[2] / "samples"
@@ -30,7 +30,7 @@ SAMPLES = {
 
 
 def quick_one(name):
-    return quickest.model(read_part(SAMPLES[name])[0], job.Choices(quick=True, facets=quicker(FacetChoice())))
+    return quick_model.model(read_part(SAMPLES[name])[0], pipeline.Choices(quick=True, facets=quicker(FacetChoice())))
 
 
 def rows_of(book):
@@ -41,8 +41,8 @@ def rows_of(book):
 
 
 def test_what_is_put_through_an_opening_is_tried_dry_and_pressed_from_behind():
-    crank = booklet_of(job.model(read_part(SAMPLES["single-throw-crank"])[0], job.Choices(join="fuse")))
-    sleeve = booklet_of(job.model(read_part(SAMPLES["offset-bore-sleeve"])[0], job.Choices(join="fuse")))
+    crank = booklet_of(pipeline.model(read_part(SAMPLES["single-throw-crank"])[0], pipeline.Choices(join="fuse")))
+    sleeve = booklet_of(pipeline.model(read_part(SAMPLES["offset-bore-sleeve"])[0], pipeline.Choices(join="fuse")))
     for book in (crank, sleeve):
         for step, title, text in rows_of(book):
             if step.kind == "insert":
@@ -54,7 +54,7 @@ def test_what_is_put_through_an_opening_is_tried_dry_and_pressed_from_behind():
 
 def test_numbers_are_pencilled_through_only_for_tubes_behind_openings():
     """The pump cover sets bores into ends, and one half of its flange to the other, which has its numbers in sight."""
-    book = booklet_of(job.model(read_part(SAMPLES["bilge-pump-cover"])[0]))
+    book = booklet_of(pipeline.model(read_part(SAMPLES["bilge-pump-cover"])[0]))
     said = {}
     for step, _, text in rows_of(book):
         if step.kind == "insert":
@@ -70,7 +70,7 @@ def test_few_numbers_are_named_that_are_to_be_pencilled():
     (told_,) = [t for step, _, t in rows_of(sleeve) if step.kind == "cut" and step.piece == needed.piece]
     found = re.search(r"Pencil (\d+) and (\d+) on its blank side too", told_)
     assert found and sorted(map(int, found.groups())) == sorted(needed.tabs)
-    cover = booklet_of(job.model(read_part(SAMPLES["bilge-pump-cover"])[0]))
+    cover = booklet_of(pipeline.model(read_part(SAMPLES["bilge-pump-cover"])[0]))
     assert any("Pencil one number of each opening on" in t for _, _, t in rows_of(cover))
 
 
@@ -121,8 +121,8 @@ def into_openings(book):
 def test_numbers_are_pencilled_beside_an_opening_only_where_they_are_below():
     """A net put over another is looked into: its numbers are below. What something is stood on shows them."""
     made = [quick_one(name) for name in ("single-throw-crank", "double-throw-crank")]
-    fused = job.Choices(join="fuse", facets=FacetChoice(sides=8), scale=1.0)
-    made += [job.model(random_part(random.Random(seed)), fused) for seed in (62, 66, 156)]
+    fused = pipeline.Choices(join="fuse", facets=FacetChoice(sides=8), scale=1.0)
+    made += [pipeline.model(random_part(random.Random(seed)), fused) for seed in (62, 66, 156)]
     seen = {"Put": 0, "Stand": 0}
     for one in made:
         for title, text, up in into_openings(booklet_of(one)):
@@ -181,7 +181,7 @@ def test_edges_without_a_number_are_told_in_the_step_that_glues_them():
 
 def test_what_is_longer_than_a_needle_or_pierced_for_a_stick_is_spun_on_a_stick():
     """The crank is 116 mm long, 58 at half size; a disc of 10 mm has no joints; the spigots are joined on a stick."""
-    disc = job.model(Part("disc", (Axis("A"),), (Feature("disc", "A", Cylinder(60.0), 0, 10),)))
+    disc = pipeline.model(Part("disc", (Axis("A"),), (Feature("disc", "A", Cylinder(60.0), 0, 10),)))
     crank, spigots = quick_one("single-throw-crank"), quick_one("lessons/4-two-spigots")
     assert not crank.nets.joints and spigots.nets.joints
     for made, stick in ((disc, False), (crank, True), (spigots, True)):
@@ -193,7 +193,7 @@ def test_what_is_longer_than_a_needle_or_pierced_for_a_stick_is_spun_on_a_stick(
 
 def test_of_an_axis_with_one_pin_hole_no_spin_is_spoken():
     """A needle through one hole is no axle."""
-    lone = job.model(random_part(random.Random(3)), job.Choices(scale=1.0))
+    lone = pipeline.model(random_part(random.Random(3)), pipeline.Choices(scale=1.0))
     pins = Counter(m.axis for p in lone.nets.pieces for m in p.marks if m.dots)
     assert pins and max(pins.values()) == 1
     *_, (_, _, text) = rows_of(booklet_of(lone))
@@ -203,8 +203,8 @@ def test_of_an_axis_with_one_pin_hole_no_spin_is_spoken():
 def test_short_seams_are_told_in_batches_too_and_only_of_the_wall_of_one_feature():
     """The right boss of the quick rocker is 6 mm high; where an arm meets a boss there is no seam of a wall."""
     facets = replace(quicker(FacetChoice()), turned=math.radians(10))
-    one_net = job.Choices(quick=True, facets=facets, scale=0.5, join="fuse")
-    made = job.model(read_part(SAMPLES["three-boss-rocker"])[0], one_net)
+    one_net = pipeline.Choices(quick=True, facets=facets, scale=0.5, join="fuse")
+    made = pipeline.model(read_part(SAMPLES["three-boss-rocker"])[0], one_net)
     book = booklet_of(made)
     (piece,) = book.pieces.values()
     feature = {p.id: p.feature for p in piece.panels}

@@ -11,23 +11,23 @@ import shapely
 from hypothesis import given, settings
 
 import parts
-from foldsketch import job
 from foldsketch.base.drawing import PATTERN, WHITE, Circle, Layer, LineType, Stroke, Words
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.base.lettering import width
+from foldsketch.job import pipeline
 from foldsketch.net.build import build
 from foldsketch.net.model import Panel, Piece
-from foldsketch.part.read import read_part
-from foldsketch.sheet.caption import captioned
-from foldsketch.sheet.draw import draw_sheets, told_apart
-from foldsketch.sheet.furniture import back_furniture, fold_pen, furniture
-from foldsketch.sheet.lines import cut_paths
-from foldsketch.sheet.model import Sheet
-from foldsketch.sheet.pack import area_bound, net_area, pack
-from foldsketch.sheet.paper import SCALES, corner, parse_paper, parse_scale, printable, scale_text
-from foldsketch.solid.blocks import join
-from foldsketch.solid.facet import facet
-from foldsketch.solid.sides import FacetChoice
+from foldsketch.part.file.read import read_part
+from foldsketch.sheet.layout.caption import captioned
+from foldsketch.sheet.layout.model import Sheet
+from foldsketch.sheet.layout.net_lines import cut_paths
+from foldsketch.sheet.layout.pack import area_bound, net_area, pack
+from foldsketch.sheet.layout.paper import SCALES, corner, parse_paper, parse_scale, printable, scale_text
+from foldsketch.sheet.page.draw import draw_sheets, told_apart
+from foldsketch.sheet.page.legend import back_furniture, fold_pen, furniture
+from foldsketch.solid.faceting.facet import facet
+from foldsketch.solid.faceting.sides import FacetChoice
+from foldsketch.solid.joining.blocks import join
 from strategies import parts as random_parts
 
 A4 = parse_paper("A4")
@@ -129,7 +129,7 @@ def test_scissors_follow_the_outline_once(part):
 
 
 def pages_of(part, **choice):
-    made = job.model(part, job.Choices(scale=1.0, **choice))
+    made = pipeline.model(part, pipeline.Choices(scale=1.0, **choice))
     return made, draw_sheets(made.nets, made.sheets)
 
 
@@ -258,7 +258,7 @@ def test_every_net_bears_its_number(part):
 
 @pytest.mark.parametrize("quick", [True, False])
 def test_the_sheets_of_a_quick_model_say_where_no_glue_goes(quick):
-    made = job.model(parts.TWO_SPIGOTS, job.Choices(scale=1.0, quick=quick))
+    made = pipeline.model(parts.TWO_SPIGOTS, pipeline.Choices(scale=1.0, quick=quick))
     pages = draw_sheets(made.nets, made.sheets)
     assert pages and all(
         any(isinstance(i, Words) and "number or = : no glue" in i.text for i in page.items) == quick for page in pages
@@ -269,7 +269,7 @@ def test_the_legend_explains_what_the_nets_have():
     """Blocks are joined in one, numbers stand in rings in the other: only there is it said."""
     said = {}
     for name, rule in (("joined", "faces"), ("one body", "fuse")):
-        made = job.model(parts.ROCKER, job.Choices(scale=0.5, join=rule))
+        made = pipeline.model(parts.ROCKER, pipeline.Choices(scale=0.5, join=rule))
         (page, *_) = draw_sheets(made.nets, made.sheets)
         said[name] = {i.text for i in page.on([Layer.FRAME]) if isinstance(i, Words)}
         assert ("see the key" in said[name]) == any(n for p in made.nets.pieces for n, _ in p.key)
@@ -315,7 +315,7 @@ def test_on_the_sheets_of_a_quick_model_no_glued_edge_looks_bare():
     """Every edge that a tab goes behind has its number on its panel or, in its place, two strokes along it;
     bare edges have neither."""
     crank = next(p for p in SAMPLES if p.name == "Single-throw crank")
-    made = job.model(crank, job.Choices(scale=0.5, quick=True, join="fuse"))
+    made = pipeline.model(crank, pipeline.Choices(scale=0.5, quick=True, join="fuse"))
     pieces = {p.id: p for p in made.nets.pieces}
     printed = {(p.id, m.panel, m.text) for p in made.nets.pieces for m in p.marks if m.kind == "text" and m.size}
     strokes = [(p.id, m.panel, m.at) for p in made.nets.pieces for m in p.marks if m.kind == "text" and not m.text]
@@ -338,7 +338,7 @@ def test_on_the_sheets_of_a_quick_model_no_glued_edge_looks_bare():
                 assert all((low <= q).all() and (q <= high).all() for path in m.paths for q in np.array(path))
     (note,) = [f for f in made.nets.findings if f.where == "marks"]
     assert note.what.startswith(f"{len(lost)} edge number") and "two short strokes" in note.cure
-    whole = job.model(crank, job.Choices(scale=0.5))
+    whole = pipeline.model(crank, pipeline.Choices(scale=0.5))
     assert not any(m.kind == "text" and not m.text for p in whole.nets.pieces for m in p.marks)
 
 

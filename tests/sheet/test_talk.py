@@ -6,12 +6,12 @@ import pytest
 
 from foldsketch.base.drawing import Circle, Layer, Stroke, Words
 from foldsketch.base.lettering import width
-from foldsketch.part.read import read_part
+from foldsketch.part.file.read import read_part
 from foldsketch.setup.machine import INVENTED
-from foldsketch.setup.outlook import castings, times
-from foldsketch.setup.plan import plan
-from foldsketch.setup.words import CAUTIONS
-from foldsketch.sheet.talk import EDGE, PAGE, draw_talk, fitting
+from foldsketch.setup.plan.castings_and_time import castings, times
+from foldsketch.setup.plan.plan import plan
+from foldsketch.setup.plan.plan_text import CAUTIONS
+from foldsketch.sheet.setup_sheets.talk_sheets import EDGE, PAGE, draw_talk, fitting
 from foldsketch.write.pdf import pdf
 
 SAMPLES = sorted((Path(__file__).parents[2] / "samples").glob("*.toml"))

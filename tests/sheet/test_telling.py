@@ -8,18 +8,18 @@ import numpy as np
 import pytest
 
 from booklets import booklet_of, words_of
-from foldsketch import job, quickest
+from foldsketch.assembly.build_warnings import reaches
+from foldsketch.assembly.sequence import steps_of
 from foldsketch.base.drawing import Words
-from foldsketch.net.steps import steps_of
-from foldsketch.net.unkind import reaches
-from foldsketch.outputs import booklet_pages
+from foldsketch.job import pipeline, quick_model
+from foldsketch.job.outputs import booklet_pages
+from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, Ring
-from foldsketch.part.read import read_part
-from foldsketch.sheet.book import Book
-from foldsketch.sheet.booklet import Amount, draw_booklet
-from foldsketch.sheet.scene import ELEVATION, LIT, Face, normal
-from foldsketch.sheet.telling import told
-from foldsketch.solid.sides import FacetChoice, quicker
+from foldsketch.sheet.booklet.context import Book
+from foldsketch.sheet.booklet.pages import Amount, draw_booklet
+from foldsketch.sheet.booklet.scene import ELEVATION, LIT, Face, normal
+from foldsketch.sheet.booklet.step_text import told
+from foldsketch.solid.faceting.sides import FacetChoice, quicker
 
 SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[2] / "samples").glob("*.toml"))}
 
@@ -27,7 +27,7 @@ SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[2] / "samples").glo
 def rolled_words(*features):
     """The words of every step of a part with rolled walls, by the title."""
     part = Part("p", (Axis("A"),), features)
-    made = job.model(part, job.Choices(scale=1.0, facets=FacetChoice(walls="rolled")))
+    made = pipeline.model(part, pipeline.Choices(scale=1.0, facets=FacetChoice(walls="rolled")))
     book = booklet_of(made)
     return made, [(step, *told(book, row)[:2]) for row, step in enumerate(book.steps)]
 
@@ -55,7 +55,7 @@ def test_halves_of_a_wall_are_joined_and_not_put_into_each_other():
 
 def test_edges_without_tabs_are_told():
     """A cut edge on which no tab fits is taped: every step that ends a net says which."""
-    nets = job.model(read_part(SAMPLES["cross-drilled-boss"])[0], job.Choices(scale=0.2)).nets
+    nets = pipeline.model(read_part(SAMPLES["cross-drilled-boss"])[0], pipeline.Choices(scale=0.2)).nets
     told_of = set()
     book = Book(nets, {p.id: p for p in nets.pieces}, {}, {}, steps_of(nets))
     for row in range(len(book.steps)):
@@ -75,7 +75,7 @@ def test_a_quick_models_bare_edges_are_told_once_and_never_taped(name):
     part = read_part(SAMPLES[name])[0]
     for quick in (True, False):
         facets = quicker(FacetChoice()) if quick else FacetChoice()
-        book = booklet_of(job.model(part, job.Choices(scale=1.0, quick=quick, facets=facets)))
+        book = booklet_of(pipeline.model(part, pipeline.Choices(scale=1.0, quick=quick, facets=facets)))
         pages = [told(book, row)[1] for row in range(len(book.steps))]
         assert not any(re.search(r"\btape\b", text) for words in pages for text in words)
         rows = [row for row, words in enumerate(pages) if any("neither tab nor number" in text for text in words)]
@@ -93,7 +93,7 @@ def test_a_quick_models_bare_edges_are_told_once_and_never_taped(name):
 
 def test_a_needle_is_asked_for_only_where_there_is_something_to_pierce():
     for name, pierced in (("offset-bore-sleeve", False), ("eccentric-shaft", True)):
-        made = job.model(read_part(SAMPLES[name])[0], job.Choices(scale=1.0))
+        made = pipeline.model(read_part(SAMPLES[name])[0], pipeline.Choices(scale=1.0))
         assert any(m.dots for p in made.nets.pieces for m in p.marks) == pierced
         first = draw_booklet(made.nets, made.sheets, Amount(10, 100, 1, 1))[0]
         assert ("needle" in " ".join(i.text for i in first.items if isinstance(i, Words))) == pierced
@@ -132,8 +132,8 @@ def test_teeth_are_called_teeth_and_edges_named_once():
     assert not any("too small to bear" in w for _, _, words in steps for w in words), "a rim's number is on its wall"
     closing = [" ".join(words) for s, _, words in steps if s.kind == "close"]
     assert closing and all("on the teeth" in words and "tabs" not in words for words in closing)
-    rolled = job.Choices(scale=1.0, facets=FacetChoice(walls="rolled"))
-    rocker = job.model(read_part(SAMPLES["three-boss-rocker"])[0], rolled)
+    rolled = pipeline.Choices(scale=1.0, facets=FacetChoice(walls="rolled"))
+    rocker = pipeline.model(read_part(SAMPLES["three-boss-rocker"])[0], rolled)
     book = booklet_of(rocker)
     taped = [w for row in range(len(book.steps)) for w in told(book, row)[1] if "tape" in w]
     assert taped
@@ -149,7 +149,9 @@ def test_every_sentence_is_whole_and_names_its_tabs(name, quick, rule):
     """None ends before its numbers, and the words of a step name all of its tabs and no others."""
     broken = r"((?<!no )tabs?|teeth|nets?|numbers?:|order:) *[.,:]|  |\btab \d+(, \d| to)"
     facets = quicker(FacetChoice()) if quick else FacetChoice()
-    book = booklet_of(job.model(read_part(SAMPLES[name])[0], job.Choices(quick=quick, facets=facets, join=rule)))
+    book = booklet_of(
+        pipeline.model(read_part(SAMPLES[name])[0], pipeline.Choices(quick=quick, facets=facets, join=rule))
+    )
     for row, step in enumerate(book.steps):
         title, words, _ = told(book, row)
         for text in (title, *words):
@@ -172,8 +174,8 @@ def test_every_sentence_is_whole_and_names_its_tabs(name, quick, rule):
 def test_what_stands_on_a_face_is_stood_on_it_and_what_lies_inside_is_set_in():
     """The single-throw crank as one body: pin and second journal go on the lids of the webs before these close, and are
     shown there; a bore is set into its sleeve."""
-    quick = job.Choices(quick=True, facets=quicker(FacetChoice()))
-    book = booklet_of(quickest.model(read_part(SAMPLES["single-throw-crank"])[0], quick))
+    quick = pipeline.Choices(quick=True, facets=quicker(FacetChoice()))
+    book = booklet_of(quick_model.model(read_part(SAMPLES["single-throw-crank"])[0], quick))
     of = {"net " + p.id: next(iter({q.feature for q in p.panels})) for p in book.nets.pieces}
     titles = [told(book, row)[0] for row in range(len(book.steps))]
     named = [re.sub(r"net \d+", lambda m: of[m[0]], t) for t in titles if not t.startswith("Cut out")]
@@ -207,7 +209,9 @@ def test_a_wall_stands_where_the_crease_is_hollow_and_its_tabs_go_through_only_w
     """One body. Read from the nets alone: what is stood on a face meets it at a hollow crease, what is set in does not;
     tabs that go through an opening are on walls; the other end is promised to the lid only where it is glued then."""
     facets = quicker(FacetChoice()) if quick else FacetChoice()
-    book = booklet_of(job.model(read_part(SAMPLES[name])[0], job.Choices(quick=quick, facets=facets, join="fuse")))
+    book = booklet_of(
+        pipeline.model(read_part(SAMPLES[name])[0], pipeline.Choices(quick=quick, facets=facets, join="fuse"))
+    )
     tabs = {t.number: (p, t) for p in book.nets.pieces for t in p.tabs}
     for row, step in enumerate(book.steps):
         if step.kind != "insert":
@@ -241,8 +245,8 @@ def test_a_wall_stands_where_the_crease_is_hollow_and_its_tabs_go_through_only_w
 def test_what_goes_behind_a_face_is_glued_while_that_net_is_open(name, rule):
     """A wall that stands on an end, or is set into it, is glued in the step of the net that has the end, before its
     own lid has closed; a net's ends wait for all that stands on them."""
-    quick = job.Choices(quick=True, scale=0.5, facets=quicker(FacetChoice()), join=rule)
-    book = booklet_of(job.model(read_part(SAMPLES[name])[0], quick))
+    quick = pipeline.Choices(quick=True, scale=0.5, facets=quicker(FacetChoice()), join=rule)
+    book = booklet_of(pipeline.model(read_part(SAMPLES[name])[0], quick))
     kinds = {(p.id, q.id): q.kind for p in book.nets.pieces for q in p.panels}
     carrying = {(p.id, t.panel) for p in book.nets.pieces for t in p.tabs}
     waits = {}
@@ -260,7 +264,7 @@ def test_what_goes_behind_a_face_is_glued_while_that_net_is_open(name, rule):
 
 def test_a_tab_without_a_number_is_told():
     """In the words of its own step and of no other."""
-    made = job.model(read_part(SAMPLES["cross-drilled-boss"])[0], job.Choices(scale=0.5, join="faces"))
+    made = pipeline.model(read_part(SAMPLES["cross-drilled-boss"])[0], pipeline.Choices(scale=0.5, join="faces"))
     book = booklet_of(made)
     bare = {t.number for p in book.nets.pieces for t in p.tabs if not t.label_size}
     assert bare
@@ -273,20 +277,24 @@ def test_a_tab_without_a_number_is_told():
 
 
 def test_the_first_page_says_what_a_quick_model_lacks_and_what_small_tabs_want():
-    quick = job.Choices(quick=True, facets=quicker(FacetChoice()), scale=0.5)
-    rocker, boss = (job.model(read_part(SAMPLES[n])[0], quick) for n in ("three-boss-rocker", "cross-drilled-boss"))
+    quick = pipeline.Choices(quick=True, facets=quicker(FacetChoice()), scale=0.5)
+    rocker, boss = (
+        pipeline.model(read_part(SAMPLES[n])[0], quick) for n in ("three-boss-rocker", "cross-drilled-boss")
+    )
     first = [" ".join(i.text for i in booklet_pages(m)[0].items if isinstance(i, Words)) for m in (rocker, boss)]
     assert "The quick model leaves out 'pivot bore'." in first[0]
     shallow = [min(reaches([t for p in m.nets.pieces for t in p.tabs])) for m in (rocker, boss)]
     assert shallow[0] > 3 > shallow[1]
     assert ["tweezers" in words for words in first] == [False, True]
-    plain = job.model(read_part(SAMPLES["hex-eccentric"])[0], job.Choices(scale=2.0, facets=FacetChoice(sides=6)))
+    plain = pipeline.model(
+        read_part(SAMPLES["hex-eccentric"])[0], pipeline.Choices(scale=2.0, facets=FacetChoice(sides=6))
+    )
     words = " ".join(i.text for i in booklet_pages(plain)[0].items if isinstance(i, Words))
     assert "leaves out" not in words and "tweezers" not in words
 
 
 def test_where_the_circles_are_pierced_is_said_when_their_net_is_cut_out():
-    book = booklet_of(job.model(read_part(SAMPLES["bilge-pump-cover"])[0]))
+    book = booklet_of(pipeline.model(read_part(SAMPLES["bilge-pump-cover"])[0]))
     for row, step in enumerate(book.steps):
         if step.kind == "cut":
             pins = sum(len(m.dots) for m in book.pieces[step.piece].marks)
@@ -297,7 +305,7 @@ def test_where_the_circles_are_pierced_is_said_when_their_net_is_cut_out():
 
 def titles_of(name, **choice):
     """Titles of the steps of a sample that glue nets to each other, by the features of the nets."""
-    book = booklet_of(job.model(read_part(SAMPLES[name])[0], job.Choices(**choice)))
+    book = booklet_of(pipeline.model(read_part(SAMPLES[name])[0], pipeline.Choices(**choice)))
     of = {"net " + p.id: next(iter({q.feature for q in p.panels})) for p in book.nets.pieces}
     titles = [told(book, row)[0] for row in range(len(book.steps))]
     return [re.sub(r"net \d+", lambda m: of[m[0]], t) for t in titles if not t.startswith("Cut out")]
@@ -320,8 +328,8 @@ def test_a_bore_is_set_into_what_is_open_and_never_hung_on_a_lid(quick):
 
 def test_a_net_is_said_to_point_its_arrow_down_only_if_it_has_one():
     for name in ("offset-bore-sleeve", "bilge-pump-cover", "single-throw-crank"):
-        quick = job.Choices(quick=True, scale=0.5, facets=quicker(FacetChoice()), join="fuse")
-        book = booklet_of(job.model(read_part(SAMPLES[name])[0], quick))
+        quick = pipeline.Choices(quick=True, scale=0.5, facets=quicker(FacetChoice()), join="fuse")
+        book = booklet_of(pipeline.model(read_part(SAMPLES[name])[0], quick))
         for row, step in enumerate(book.steps):
             said = [w for w in told(book, row)[1] if "upside down" in w]
             if said and step.kind != "join":

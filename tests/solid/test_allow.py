@@ -8,17 +8,17 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 import parts
-from foldsketch import job
 from foldsketch.base.card import NO_CARD, Card
 from foldsketch.base.findings import FoldsketchError
+from foldsketch.job import pipeline
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, PrismShape, Ring
-from foldsketch.sheet.draw import draw_sheets
-from foldsketch.sheet.lines import cut_paths, fold_lines
-from foldsketch.solid.allow import allow
-from foldsketch.solid.blocks import join
-from foldsketch.solid.facet import facet
-from foldsketch.solid.inset import drawn_in
-from foldsketch.solid.sides import FacetChoice
+from foldsketch.sheet.layout.net_lines import cut_paths, fold_lines
+from foldsketch.sheet.page.draw import draw_sheets
+from foldsketch.solid.card.allowance import allow
+from foldsketch.solid.card.offset_skin import drawn_in
+from foldsketch.solid.faceting.facet import facet
+from foldsketch.solid.faceting.sides import FacetChoice
+from foldsketch.solid.joining.blocks import join
 from foldsketch.write.net_json import net_json
 from foldsketch.write.pdf import pdf
 from strategies import parts as any_part
@@ -43,7 +43,7 @@ def one(shape, length=20.0):
 @pytest.mark.parametrize("part", parts.ALL, ids=lambda p: p.name)
 @pytest.mark.parametrize("rule", ["faces", "fuse"])
 def test_every_part_still_folds_right(part, rule):
-    made = job.model(part, job.Choices(card=THICK, join=rule))
+    made = pipeline.model(part, pipeline.Choices(card=THICK, join=rule))
     assert made.nets.checks.passed()
 
 
@@ -122,7 +122,7 @@ def test_two_faces_of_a_wall_never_change_places(name, walls):
     assert [b.skin.volume for b in after.blocks] == [b.skin.volume for b in before.blocks]
     assert any("without allowance" in f.what for f in after.findings)
     assert drawn_in(before.blocks[0].skin, 0.02) is not None, "thin enough card goes in"
-    made = job.model(part, job.Choices(scale=1.0, card=Card(0.5), facets=FacetChoice(walls=walls)))
+    made = pipeline.model(part, pipeline.Choices(scale=1.0, card=Card(0.5), facets=FacetChoice(walls=walls)))
     assert made.nets.checks.passed()
 
 
@@ -157,14 +157,17 @@ def test_the_outside_of_the_built_model_is_the_skin_itself(part, rule, walls):
 
 
 def test_nothing_changes_without_card():
-    a, b = job.model(parts.TWO_SPIGOTS, job.Choices()), job.model(parts.TWO_SPIGOTS, job.Choices(card=NO_CARD))
+    a, b = (
+        pipeline.model(parts.TWO_SPIGOTS, pipeline.Choices()),
+        pipeline.model(parts.TWO_SPIGOTS, pipeline.Choices(card=NO_CARD)),
+    )
     assert net_json(a.nets, a.sheets) == net_json(b.nets, b.sheets)
     assert b"card" not in net_json(b.nets, b.sheets)
     assert pdf(draw_sheets(a.nets, a.sheets), "p") == pdf(draw_sheets(b.nets, b.sheets), "p")
 
 
 def test_tabs_lie_one_card_under_their_targets():
-    made = job.model(one(Cylinder(40), 30), job.Choices(card=THICK))
+    made = pipeline.model(one(Cylinder(40), 30), pipeline.Choices(card=THICK))
     piece = made.nets.pieces[0]
     lids = [t for t in piece.tabs if abs(t.angle - math.pi / 2) < 1e-9]
     assert lids and {t.under for t in lids} == {0.25}
@@ -195,7 +198,7 @@ def depths(nets):
 @pytest.mark.parametrize("rule", ["faces", "fuse"])
 def test_how_deep_tabs_lie_under_their_targets(part, rule):
     """One thickness at right angles, mountain or valley, and at sharper ones; 1 - cos of the angle at flatter ones."""
-    for angle, depth in depths(job.model(part, job.Choices(card=THICK, join=rule)).nets):
+    for angle, depth in depths(pipeline.model(part, pipeline.Choices(card=THICK, join=rule)).nets):
         flat = abs(angle) < math.pi / 2 - 1e-6
         assert depth == pytest.approx(1 - math.cos(angle) if flat else 1.0, abs=1e-6), math.degrees(angle)
 
@@ -204,7 +207,7 @@ def test_how_deep_tabs_lie_under_their_targets(part, rule):
 def test_a_tab_is_shorter_by_what_its_crease_moves_in(card):
     """So that the flap from crease to rim is as broad as without card: 7 mm, the broadest, where there is room."""
     block = one(PrismShape(4, 60.0), 40)
-    piece = job.model(block, job.Choices(scale=1.0, card=card)).nets.pieces[0]
+    piece = pipeline.model(block, pipeline.Choices(scale=1.0, card=card)).nets.pieces[0]
     lids = [t for t in piece.tabs if abs(t.angle - math.pi / 2) < 1e-9]
     assert len(lids) == len(piece.tabs) == 7
     for t in lids:
@@ -215,7 +218,7 @@ def test_a_tab_is_shorter_by_what_its_crease_moves_in(card):
 
 
 def test_pin_holes_let_the_needle_through():
-    thin, thick = (job.model(one(Cylinder(40), 30), job.Choices(card=c)) for c in (NO_CARD, THICK))
+    thin, thick = (pipeline.model(one(Cylinder(40), 30), pipeline.Choices(card=c)) for c in (NO_CARD, THICK))
 
     def pins(made):
         return {d[2] for p in made.nets.pieces for m in p.marks if m.kind == "pin" for d in m.dots}
@@ -253,7 +256,9 @@ def test_a_shaft_pressed_into_its_bore_has_no_thin_wall():
 
 def test_thick_card_is_slit_down_to_the_creases():
     """Between two tabs on one edge the cut goes on to the crease; thin card gives without."""
-    thin, thick = (job.model(one(Cylinder(40), 30), job.Choices(card=Card(t))).nets.pieces[0] for t in (0.25, 0.5))
+    thin, thick = (
+        pipeline.model(one(Cylinder(40), 30), pipeline.Choices(card=Card(t))).nets.pieces[0] for t in (0.25, 0.5)
+    )
     lengths = []
     for piece in (thin, thick):
         paths = [p for p in cut_paths(piece, lambda p: p) if len(p) == 2]

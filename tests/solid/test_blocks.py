@@ -8,10 +8,10 @@ import pytest
 import parts
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, Ring
-from foldsketch.solid.blocks import join
-from foldsketch.solid.facet import facet
-from foldsketch.solid.polygon import Polygon
-from foldsketch.solid.sides import FacetChoice
+from foldsketch.solid.faceting.facet import facet
+from foldsketch.solid.faceting.polygon import Polygon
+from foldsketch.solid.faceting.sides import FacetChoice
+from foldsketch.solid.joining.blocks import join
 
 
 def solids(part, rule="faces", **choice):

@@ -10,15 +10,15 @@ import pytest
 import parts
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Plate, PrismShape, Ring
-from foldsketch.solid.blocks import join
-from foldsketch.solid.facet import facet
-from foldsketch.solid.kernel import triangles
-from foldsketch.solid.lump import lump
-from foldsketch.solid.pierced import pierced
-from foldsketch.solid.polyhedron import skin_of_polygons
-from foldsketch.solid.sides import FacetChoice
-from foldsketch.solid.skin import closed, plane_axes, skin_of_prism, together, upright_frame
-from foldsketch.solid.whole import whole
+from foldsketch.solid.card.self_intersection import pierced
+from foldsketch.solid.faceting.facet import facet
+from foldsketch.solid.faceting.sides import FacetChoice
+from foldsketch.solid.joining.blocks import join
+from foldsketch.solid.joining.from_polyhedron import lump
+from foldsketch.solid.joining.kernel import triangles
+from foldsketch.solid.joining.polyhedron import skin_of_polygons
+from foldsketch.solid.joining.reference_mesh import whole
+from foldsketch.solid.joining.skin import closed, plane_axes, skin_of_prism, together, upright_frame
 from volumes import enclosed
 
 

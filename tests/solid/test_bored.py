@@ -7,11 +7,11 @@ from hypothesis import strategies as st
 
 from foldsketch.base.tolerance import DEFAULT
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Plate, PrismShape, Ring
-from foldsketch.solid import blocks
-from foldsketch.solid.blocks import join
-from foldsketch.solid.bored import bored
-from foldsketch.solid.facet import facet
-from foldsketch.solid.sides import FacetChoice
+from foldsketch.solid.faceting.facet import facet
+from foldsketch.solid.faceting.sides import FacetChoice
+from foldsketch.solid.joining import blocks
+from foldsketch.solid.joining.blocks import join
+from foldsketch.solid.joining.through_bores import bored
 
 L_SHAPE = Plate(outline=((-30.0, -30.0), (30.0, -30.0), (30.0, -5.0), (0.0, -5.0), (0.0, 30.0), (-30.0, 30.0)))
 MIDWAY = Plate(outline=((-30.0, -30.0), (0.0, -30.0), (30.0, -30.0), (30.0, 30.0), (-30.0, 30.0)))

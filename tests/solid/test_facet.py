@@ -8,12 +8,12 @@ import shapely
 
 from foldsketch.base.card import Card
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Plate, PrismShape, Ring
-from foldsketch.solid.allow import allow
-from foldsketch.solid.blocks import join
-from foldsketch.solid.facet import facet
-from foldsketch.solid.inset import drawn_in
-from foldsketch.solid.pierced import pierced
-from foldsketch.solid.sides import FacetChoice
+from foldsketch.solid.card.allowance import allow
+from foldsketch.solid.card.offset_skin import drawn_in
+from foldsketch.solid.card.self_intersection import pierced
+from foldsketch.solid.faceting.facet import facet
+from foldsketch.solid.faceting.sides import FacetChoice
+from foldsketch.solid.joining.blocks import join
 
 A = Axis("A")
 

@@ -9,9 +9,9 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from foldsketch.part.model import Axis, Cylinder, Feature, Part
-from foldsketch.solid.facet import facet
-from foldsketch.solid.polygon import Polygon
-from foldsketch.solid.sides import FacetChoice, quicker
+from foldsketch.solid.faceting.facet import facet
+from foldsketch.solid.faceting.polygon import Polygon
+from foldsketch.solid.faceting.sides import FacetChoice, quicker
 
 sides = st.integers(3, 24)
 angles = st.floats(-7, 7)

@@ -13,13 +13,13 @@ from foldsketch.base.card import parse_card
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.part.check import check_part
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, PrismShape
-from foldsketch.solid.allow import allow
-from foldsketch.solid.blocks import join
-from foldsketch.solid.facet import facet
-from foldsketch.solid.inset import drawn_in
-from foldsketch.solid.remade import remade
-from foldsketch.solid.sides import FacetChoice
-from foldsketch.solid.skin import closed
+from foldsketch.solid.card.allowance import allow
+from foldsketch.solid.card.offset_by_features import remade
+from foldsketch.solid.card.offset_skin import drawn_in
+from foldsketch.solid.faceting.facet import facet
+from foldsketch.solid.faceting.sides import FacetChoice
+from foldsketch.solid.joining.blocks import join
+from foldsketch.solid.joining.skin import closed
 
 DEPTH = 0.15
 

@@ -6,9 +6,9 @@ import pytest
 
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Plate, PrismShape, Ring
-from foldsketch.solid.facet import facet
-from foldsketch.solid.roll import rollable, round_radii
-from foldsketch.solid.sides import FacetChoice, plan_of, quicker, sides_for
+from foldsketch.solid.faceting.facet import facet
+from foldsketch.solid.faceting.rolled_walls import rollable, round_radii
+from foldsketch.solid.faceting.sides import FacetChoice, plan_of, quicker, sides_for
 
 A = Axis("A")
 

@@ -8,10 +8,10 @@ import shapely
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, Plate
-from foldsketch.part.read import read_part
-from foldsketch.solid.facet import facet
-from foldsketch.solid.sides import FacetChoice, quicker
+from foldsketch.solid.faceting.facet import facet
+from foldsketch.solid.faceting.sides import FacetChoice, quicker
 
 QUICK = quicker(FacetChoice())
 CRANK = Path(__file__).parents[2] / "samples" / "single-throw-crank.toml"

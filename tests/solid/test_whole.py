@@ -9,7 +9,7 @@ import pytest
 
 import parts
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, Plate, PrismShape
-from foldsketch.solid.whole import whole
+from foldsketch.solid.joining.reference_mesh import whole
 from volumes import enclosed
 
 

@@ -5,7 +5,7 @@ import math
 
 import pytest
 
-from foldsketch.setup.balance import centrifugal_force, counterweight, speed_at_grade, unbalance
+from foldsketch.setup.formulas.balance import centrifugal_force, counterweight, speed_at_grade, unbalance
 
 SPEEDS = (300, 500, 600, 1000, 1500, 1800, 3000, 3600, 10000, 15000)
 TABLE = {

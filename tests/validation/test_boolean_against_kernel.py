@@ -7,9 +7,9 @@ import gmsh
 import pytest
 
 import parts
-from foldsketch.solid.blocks import join
-from foldsketch.solid.facet import facet
-from foldsketch.solid.sides import FacetChoice
+from foldsketch.solid.faceting.facet import facet
+from foldsketch.solid.faceting.sides import FacetChoice
+from foldsketch.solid.joining.blocks import join
 
 CASES = [parts.BORED, parts.OFFSET_SLEEVE, parts.INTERLOCKED, parts.CROSS, parts.BLIND, parts.ROCKER, parts.OVERHUNG]
 

@@ -12,10 +12,10 @@ import pytest
 from foldsketch.base import card as c
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.part.model import Axis, Feature, Part, PrismShape
-from foldsketch.solid.blocks import join
-from foldsketch.solid.facet import facet
-from foldsketch.solid.inset import drawn_in
-from foldsketch.solid.sides import FacetChoice
+from foldsketch.solid.card.offset_skin import drawn_in
+from foldsketch.solid.faceting.facet import facet
+from foldsketch.solid.faceting.sides import FacetChoice
+from foldsketch.solid.joining.blocks import join
 
 
 def prism(sides, across):

@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from foldsketch.setup.cantilever import bar_for, deflection, second_moment
+from foldsketch.setup.formulas.bar_deflection import bar_for, deflection, second_moment
 
 IN, LBF, PSI = 25.4, 4.4482216152605, 0.006894757293168
 

@@ -11,9 +11,9 @@ import pytest
 
 from foldsketch.net.build import build
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, PrismShape
-from foldsketch.solid.blocks import join
-from foldsketch.solid.facet import facet
-from foldsketch.solid.sides import FacetChoice
+from foldsketch.solid.faceting.facet import facet
+from foldsketch.solid.faceting.sides import FacetChoice
+from foldsketch.solid.joining.blocks import join
 
 N = 120
 

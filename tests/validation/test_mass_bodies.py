@@ -11,10 +11,10 @@ import pytest
 from scipy.integrate import quad
 
 import parts
-from foldsketch.part.mass import mass_properties
+from foldsketch.part.file.read import read_part
+from foldsketch.part.mass.mass_properties import mass_properties
 from foldsketch.part.material import DENSITY
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Plate, PrismShape, Ring
-from foldsketch.part.read import read_part
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 

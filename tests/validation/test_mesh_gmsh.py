@@ -15,8 +15,8 @@ from types import ModuleType
 import numpy as np
 import pytest
 
-from foldsketch.mesh.rebuild import rebuild
-from foldsketch.mesh.recognise import read_mesh
+from foldsketch.mesh.features.recognise import read_mesh
+from foldsketch.mesh.rebuild.rebuild import rebuild
 
 pytest.importorskip("gmsh")
 BENCH = Path(__file__).parents[2] / "benchmarks"

@@ -21,12 +21,12 @@ import numpy as np
 import pytest
 from scipy.spatial import ConvexHull
 
-from foldsketch.job import Choices
-from foldsketch.job_general import general_model, held_against, plates_or_panels
-from foldsketch.mesh.rebuild import rebuild
-from foldsketch.mesh.recognise import read_mesh
+from foldsketch.assembly.work_time import work_of
+from foldsketch.job.mesh_pipeline import general_model, held_against, plates_or_panels
+from foldsketch.job.pipeline import Choices
+from foldsketch.mesh.features.recognise import read_mesh
+from foldsketch.mesh.rebuild.rebuild import rebuild
 from foldsketch.mesh.simplify import Simplified, simplify
-from foldsketch.worktime import work_of
 
 pytest.importorskip("fast_simplification")
 

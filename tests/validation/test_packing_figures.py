@@ -8,8 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from foldsketch.base.findings import FoldsketchError
-from foldsketch.setup.indicator import full_reading, point_stylus, stroke
-from foldsketch.setup.jaws import (
+from foldsketch.setup.formulas.indicator import full_reading, point_stylus, stroke
+from foldsketch.setup.formulas.jaws import (
     corrected_packing,
     four_jaw,
     frictionless_limit,

@@ -11,12 +11,12 @@ import numpy as np
 import pytest
 from scipy.spatial import ConvexHull
 
-from foldsketch.net.cut_edges import ground_of
-from foldsketch.net.graph import graph_of
-from foldsketch.net.layout import overlaps, polygons
-from foldsketch.net.tabs import find_tabs
-from foldsketch.net.unfold import unfold
-from foldsketch.solid.polyhedron import skin_of_polygons
+from foldsketch.net.tabs.cut_edges import ground_of
+from foldsketch.net.tabs.tab_search import find_tabs
+from foldsketch.net.unfolding.face_graph import graph_of
+from foldsketch.net.unfolding.flatten import overlaps, polygons
+from foldsketch.net.unfolding.unfold import unfold
+from foldsketch.solid.joining.polyhedron import skin_of_polygons
 
 PHI = (1 + math.sqrt(5)) / 2
 
@@ -104,9 +104,9 @@ def test_known_solids(name):
 def test_prism_counts(n):
     """Right n-prism: V 2n, E 3n, F n+2; n+1 folds and 2n-1 cuts [D]; fold angles 360/n and 90 degrees."""
     from foldsketch.part.model import Axis, Cylinder, Feature, Part
-    from foldsketch.solid.blocks import join
-    from foldsketch.solid.facet import facet
-    from foldsketch.solid.sides import FacetChoice
+    from foldsketch.solid.faceting.facet import facet
+    from foldsketch.solid.faceting.sides import FacetChoice
+    from foldsketch.solid.joining.blocks import join
 
     part = Part("p", (Axis("A"),), (Feature("p", "A", Cylinder(120), 0, 30),))
     skin = join(facet(part, 1.0, FacetChoice(sides=n))).blocks[0].skin

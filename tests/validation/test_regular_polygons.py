@@ -10,8 +10,8 @@ from decimal import Decimal, localcontext
 
 import pytest
 
-from foldsketch.solid.polygon import Polygon
-from foldsketch.solid.sides import FacetChoice, sides_for
+from foldsketch.solid.faceting.polygon import Polygon
+from foldsketch.solid.faceting.sides import FacetChoice, sides_for
 
 COLUMNS = ("A/S2", "A/R2", "A/r2", "R/S", "R/r", "S/R", "S/r", "r/R", "r/S")
 PRINTED = """
@@ -102,8 +102,8 @@ def test_sides_from_chord_error(radius, error, fewest):
 def test_handbook_worked_hexagonal_prism():
     """Machinery's Handbook 31, p. 88: hexagonal prism, s = 7.5 cm, h = 25 cm: end 146.14 cm2, volume 3653.5 cm3."""
     from foldsketch.part.model import Axis, Feature, Part, PrismShape
-    from foldsketch.solid.blocks import join
-    from foldsketch.solid.facet import facet
+    from foldsketch.solid.faceting.facet import facet
+    from foldsketch.solid.joining.blocks import join
 
     across = 75 * math.sqrt(3)
     part = Part("hex", (Axis("A"),), (Feature("hex", "A", PrismShape(6, across), 0, 250),))

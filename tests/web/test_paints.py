@@ -9,8 +9,8 @@ import pytest
 sys.path.insert(0, str(Path(__file__).parent))
 from browser import listened, made, until
 
-from foldsketch.sheet.colours import axis_numbers
-from foldsketch.web.paints import paints
+from foldsketch.sheet.page.axis_colours import axis_numbers
+from foldsketch.web.axis_colours import paints
 from foldsketch.web.share import file_text
 
 PART = """name = "Pins of the harbour workshop"

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from foldsketch.web.app import LARGEST, make_app
-from foldsketch.web.work import Worker, Workers, answer
+from foldsketch.web.worker import Worker, Workers, answer
 
 sys.path.insert(0, str(Path(__file__).parent))
 from asgi import Client

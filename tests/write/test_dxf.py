@@ -6,17 +6,17 @@ from pathlib import Path
 import ezdxf
 import pytest
 
-from foldsketch import job, outputs
 from foldsketch.base.drawing import Layer
-from foldsketch.part.read import read_part
-from foldsketch.sheet.lines import cut_paths
+from foldsketch.job import outputs, pipeline
+from foldsketch.part.file.read import read_part
+from foldsketch.sheet.layout.net_lines import cut_paths
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 
 
 @pytest.fixture(scope="module")
 def made():
-    return job.model(read_part(SAMPLES / "eccentric-shaft.toml")[0])
+    return pipeline.model(read_part(SAMPLES / "eccentric-shaft.toml")[0])
 
 
 @pytest.fixture(scope="module")

@@ -6,13 +6,13 @@ import pytest
 from PIL import Image, ImageChops
 
 import parts
-from foldsketch import job
-from foldsketch.picture import preview_of
+from foldsketch.job import pipeline
+from foldsketch.job.preview import preview_of
 
 
 @pytest.mark.parametrize("part", [parts.BORED, parts.ROCKER, parts.TWO_SPIGOTS], ids=lambda p: p.name)
 def test_the_model_stands_in_the_middle_of_the_picture(part):
-    made = job.model(part, job.Choices(scale=1.0))
+    made = pipeline.model(part, pipeline.Choices(scale=1.0))
     image = Image.open(io.BytesIO(preview_of(part, made.faceted, made.solids, 1.0)))
     left, top, right, foot = ImageChops.invert(image.convert("L")).getbbox()
     assert abs(left - (image.width - right)) <= 1

@@ -10,7 +10,7 @@ import math
 import pytest
 
 import parts
-from foldsketch import job
+from foldsketch.job import pipeline
 from foldsketch.write.net_json import net_json
 
 
@@ -95,7 +95,7 @@ def verdict(tree):
 
 
 def tree_of(part, scale=1.0, **choice):
-    made = job.model(part, job.Choices(scale=scale, **choice))
+    made = pipeline.model(part, pipeline.Choices(scale=scale, **choice))
     return json.loads(net_json(made.nets, made.sheets))
 
 

@@ -15,8 +15,8 @@ import pypdfium2.raw as raw
 import pytest
 import shapely
 
-from foldsketch import job, outputs
-from foldsketch.part.read import read_part
+from foldsketch.job import outputs, pipeline
+from foldsketch.part.file.read import read_part
 
 ROOT = Path(__file__).parents[2]
 SAMPLES = sorted((ROOT / "samples").glob("*.toml"))
@@ -139,7 +139,7 @@ def missing(told, drawn):
 
 @pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)
 def test_what_is_cut_and_folded_is_drawn_and_nothing_else(path, tmp_path):
-    made = job.model(read_part(path)[0])
+    made = pipeline.model(read_part(path)[0])
     outputs.write_model(made, tmp_path, "x")
     tree = json.loads((tmp_path / "x.net.json").read_bytes())
     document = pdfium.PdfDocument((tmp_path / "x.pdf").read_bytes())
@@ -158,7 +158,7 @@ def test_what_is_cut_and_folded_is_drawn_and_nothing_else(path, tmp_path):
 
 def test_it_would_notice(tmp_path):
     """A sheet with a cut less, a cut more, and a fold of the other sign."""
-    made = job.model(read_part(ROOT / "samples" / "eccentric-shaft.toml")[0])
+    made = pipeline.model(read_part(ROOT / "samples" / "eccentric-shaft.toml")[0])
     outputs.write_model(made, tmp_path, "x")
     tree = json.loads((tmp_path / "x.net.json").read_bytes())
     told = by_the_net_file(tree, 0)

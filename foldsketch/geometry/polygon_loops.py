@@ -1,0 +1,55 @@
+"""Closed loops of a few corners as plain numbers: what lies inside, how far a ray goes, area."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from foldsketch.base.arrays import Point
+from foldsketch.geometry.box_clearance import Segment
+
+Loop = list[list[float]]
+"""Corners x, y of a closed loop, mm."""
+
+
+def around(loop: Sequence[Sequence[float]]) -> list[Segment]:
+    """The edges of a closed loop of corners."""
+    return [(a[0], a[1], b[0], b[1]) for a, b in zip(loop, (*loop[1:], loop[0]), strict=True)]
+
+
+def within(loop: Loop, p: Point) -> bool:
+    """True when a point lies inside a loop."""
+    x, y = p
+    odd = False
+    ax, ay = loop[-1]
+    for bx, by in loop:
+        if (ay > y) != (by > y) and x < ax + (y - ay) * (bx - ax) / (by - ay):
+            odd = not odd
+        ax, ay = bx, by
+    return odd
+
+
+def reach(loop: Loop, p: Point, direction: Point, limit: float) -> float:
+    """How far one can go from a point in a direction (of length 1) before a loop, at most limit mm."""
+    x, y = p
+    dx, dy = direction
+    ax, ay = loop[-1]
+    u = (ay - y) * dx - (ax - x) * dy
+    for bx, by in loop:
+        v = (by - y) * dx - (bx - x) * dy  # distance of the corner from the line of the ray
+        if (u > 0) != (v > 0):
+            a, b = (ax - x) * dx + (ay - y) * dy, (bx - x) * dx + (by - y) * dy
+            along = a + (b - a) * (u / (u - v))
+            if 1e-9 < along < limit:
+                limit = along
+        ax, ay, u = bx, by, v
+    return limit
+
+
+def area(loop: Loop) -> float:
+    """Area of a loop, mm2; anticlockwise is positive."""
+    total = 0.0
+    ax, ay = loop[-1]
+    for bx, by in loop:
+        total += ax * by - ay * bx
+        ax, ay = bx, by
+    return total / 2

@@ -1,0 +1,1 @@
+"""One run: from the choices to a checked model and its files."""

@@ -1,0 +1,123 @@
+"""The files of a model: sheets, net file, picture, and what is asked for beside them; all take their names at once."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from contextlib import suppress
+from glob import escape
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from foldsketch.assembly.work_time import USUAL, Pace, minutes, work_of
+from foldsketch.base.files import write_together
+from foldsketch.base.findings import refuse
+from foldsketch.base.progress import Listener, silent
+
+if TYPE_CHECKING:
+    from foldsketch.base.drawing import Drawing
+    from foldsketch.job.pipeline import Model
+
+
+def write_model(
+    made: Model,
+    out: Path | str,
+    stem: str,
+    listener: Listener = silent,
+    backs: bool = False,
+    more: Mapping[str, bytes] | None = None,
+) -> list[Path]:
+    """Write the sheets (PDF, one SVG a page), the net file and the preview; returns the paths written.
+
+    backs: with the back of every sheet, in the PDF behind its front; more: further files, name to bytes. Either all of
+    them are new or all are as they were. Raises FoldsketchError.
+    """
+    from foldsketch.job.preview import preview_of
+    from foldsketch.write.net_json import net_json
+    from foldsketch.write.pdf import pdf
+    from foldsketch.write.svg import svg
+
+    pages = sheet_pages(made, backs)
+    files: dict[str, bytes] = {f"{stem}.pdf": pdf(pages, made.part.name)}
+    sides = 2 if backs else 1
+    for k, page in enumerate(pages):
+        behind = "-back" if k % sides else ""
+        files[f"{stem}-{k // sides + 1}{behind}.svg"] = svg(page)
+        listener("write", (k + 1) / len(pages))
+    files[f"{stem}.net.json"] = net_json(made.nets, made.sheets)
+    files[f"{stem}.png"] = preview_of(made.part, made.faceted, made.solids, made.nets.scale)
+    files |= more or {}
+    folder = Path(out)
+    write_together({folder / name: data for name, data in files.items()})
+    for stale in _stale(folder, stem, files):
+        with suppress(OSError):
+            stale.unlink(missing_ok=True)
+    return [folder / name for name in files]
+
+
+def sheet_pages(made: Model, backs: bool = False) -> tuple[Drawing, ...]:
+    """The sheets as they are printed; backs: each followed by its back."""
+    from foldsketch.sheet.page.backs import draw_both
+    from foldsketch.sheet.page.draw import draw_sheets
+
+    return draw_both(made.nets, made.sheets) if backs else draw_sheets(made.nets, made.sheets)
+
+
+def booklet_pages(made: Model, pace: Pace = USUAL) -> tuple[Drawing, ...]:
+    """The booklet: how the model is built, step by step; pace: how fast."""
+    from foldsketch.sheet.booklet.pages import Amount, draw_booklet
+
+    work = work_of(made.nets)
+    amount = Amount(minutes(work, pace), work.cut, work.folds, work.glued, pace.whose)
+    wanting = [f"The quick model {f.what}." for f in made.findings if f.where == "the quick model" and "'" in f.what]
+    return draw_booklet(made.nets, made.sheets, amount, wanting)
+
+
+def booklet(made: Model, pace: Pace = USUAL) -> bytes:
+    """The booklet as PDF."""
+    from foldsketch.write.pdf import pdf
+
+    return pdf(booklet_pages(made, pace), f"{made.part.name}, booklet")
+
+
+def need_dxf(where: str = "--dxf") -> None:
+    """Raise FoldsketchError when the extra `dxf` is not installed. where: what asks for it."""
+    from foldsketch.write.dxf import at_hand
+
+    if not at_hand():
+        raise refuse(where, "needs the dxf extra", "pip install 'foldsketch[dxf]'")
+
+
+def dxf_pages(made: Model) -> list[bytes]:
+    """The sheets as DXF, one a page. Raises FoldsketchError without the extra `dxf`."""
+    from foldsketch.sheet.page.draw import draw_sheets
+    from foldsketch.write.dxf import dxf
+
+    need_dxf()
+    return [dxf(page) for page in draw_sheets(made.nets, made.sheets, insets=False)]
+
+
+def piece_drawings(made: Model) -> dict[str, bytes]:
+    """Every piece alone on a page of its own size, as SVG: its number -> the file's bytes."""
+    from foldsketch.sheet.page.draw import draw_piece
+    from foldsketch.write.svg import svg
+
+    return {p.id: svg(draw_piece(p, made.nets.part)) for p in made.nets.pieces}
+
+
+SERIES = tuple(re.compile(p, re.ASCII) for p in (r"[1-9]\d{0,2}(-back)?\.svg", r"[1-9]\d{0,2}\.dxf", r"net-\d+\.svg"))
+"""What follows the stem and a hyphen in the names of numbered files: pages, pages as DXF, single nets."""
+
+
+def _stale(out: Path, stem: str, written: Iterable[str]) -> list[Path]:
+    """Numbered files of an earlier run that would be taken for some of this one: of a series that was written now, and
+    not written now."""
+    names = frozenset(written)
+    now = {_series(name, stem) for name in names} - {None}
+    found = [p for p in out.glob(f"{escape(stem)}-*") if _series(p.name, stem) in now]
+    return [p for p in found if p.name not in names and p.is_file()]
+
+
+def _series(name: str, stem: str) -> re.Pattern[str] | None:
+    rest = name.removeprefix(f"{stem}-")
+    return next((s for s in SERIES if s.fullmatch(rest)), None)

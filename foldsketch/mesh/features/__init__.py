@@ -1,0 +1,1 @@
+"""Surfaces to features on axes, with names, places and roles."""

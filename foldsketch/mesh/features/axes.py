@@ -1,0 +1,191 @@
+"""Axes: lines that features share, the datum among them, bolt circles, and a letter for each."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from foldsketch.base.arrays import Array
+from foldsketch.mesh.features.merge_rounds import Piece, same_line
+from foldsketch.mesh.geometry.surface_fit import Shape, across
+from foldsketch.mesh.segmentation.segment import Surfaces
+
+LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
+"""I and O are passed over: they read as figures."""
+
+
+@dataclass(slots=True, eq=False)
+class Line:
+    """An axis in the making: pieces (indices), its line, and how much round surface it carries, mm2."""
+
+    pieces: list[int]
+    point: Array
+    direction: Array
+    weight: float
+    letter: str = ""
+
+
+def letter(n: int) -> str:
+    """The n-th axis name: A, B, … Z, AA, AB, …
+
+    >>> letter(0), letter(8), letter(24)
+    ('A', 'J', 'AA')
+    """
+    if n < len(LETTERS):
+        return LETTERS[n]
+    return letter(n // len(LETTERS) - 1) + LETTERS[n % len(LETTERS)]
+
+
+def lines_of(surfaces: Surfaces, pieces: list[Piece], wanted: list[int]) -> list[Line]:
+    """Lines through the wanted pieces, the datum first, then those parallel to it, then the others."""
+    body = surfaces.body
+    area = {k: float(body.areas[pieces[k].found.triangles].sum()) for k in wanted}
+    order = sorted(wanted, key=lambda k: -_grip(pieces[k]))
+    lines: list[Line] = []
+    for k in order:
+        shape = pieces[k].found.shape
+        home = None
+        for line in lines:
+            if _on_line(surfaces, pieces[k], line):
+                home = line
+                break
+        if home is None:
+            lines.append(Line([k], shape.point, shape.direction, 0.0))
+        else:
+            home.pieces.append(k)
+    for line in lines:
+        line.weight = sum(area[k] * _girth(pieces[k]) * min(1.0, pieces[k].found.wrap / 300) ** 2 for k in line.pieces)
+        line.point, line.direction = joint_axis(surfaces, [pieces[k] for k in line.pieces], line)
+    lines.sort(key=lambda line: -line.weight)
+    if lines:
+        datum = lines[0]
+        parallel = [n for n in lines[1:] if abs(float(n.direction @ datum.direction)) > 1 - 1e-8]
+        others = [n for n in lines[1:] if not any(n is p for p in parallel)]
+        for n in parallel:
+            if n.direction @ datum.direction < 0:
+                n.direction = -n.direction
+        lines = [datum, *parallel, *others]
+    for i, line in enumerate(lines):
+        line.letter = letter(i)
+    return lines
+
+
+def _girth(piece: Piece) -> float:
+    """Radius in the middle of a piece: the datum is where most of the part turns, and stout counts more than long."""
+    f = piece.found
+    if f.shape.kind == "sphere":
+        return 1e-6
+    return abs(f.shape.radius + f.shape.slope * (f.low + f.high) / 2)
+
+
+def _grip(piece: Piece) -> float:
+    """How well a piece holds its axis: by length and by how much of the turn it covers."""
+    f = piece.found
+    if f.shape.kind == "sphere":
+        return 0.0
+    return (f.high - f.low) * f.shape.radius * f.wrap**2 + 1e-9 * len(f.triangles)
+
+
+def _on_line(surfaces: Surfaces, piece: Piece, line: Line) -> bool:
+    f = piece.found
+    if f.shape.kind == "sphere":
+        off = f.shape.point - line.point
+        off = off - line.direction * float(off @ line.direction)
+        return bool(np.linalg.norm(off) < 10 * surfaces.reach)
+    loose = 1.0 if f.wrap > 150 else 6.0
+    length = max(f.high - f.low, 1e-9)
+    tilt = max(1e-6, loose * 2 * surfaces.reach / length)
+    here = f.shape.point + f.shape.direction * (f.low + f.high) / 2
+    line_shape = Shape("cylinder", line.point, line.direction)
+    return same_line(
+        line_shape, Shape("cylinder", here, f.shape.direction), loose * 5 * surfaces.reach, min(tilt, 0.02), 0.0
+    )
+
+
+def joint_axis(surfaces: Surfaces, pieces: list[Piece], line: Line) -> tuple[Array, Array]:
+    """The line nearest to all corners of coaxial cylinders at once, each with a radius of its own.
+
+    Gauss-Newton; cones and tori keep no say where there is a cylinder.
+    """
+    chosen = [p for p in pieces if p.found.shape.kind == "cylinder" and p.found.wrap > 60]
+    first = max(pieces, key=_grip)
+    if len(chosen) < 2:
+        return first.found.shape.point, first.found.shape.direction
+    clouds = [surfaces.points_of(p.found.triangles) for p in chosen]
+    clouds = [c[:: 1 + len(c) // 4000] for c in clouds]
+    points = np.concatenate(clouds)
+    group = np.repeat(np.arange(len(clouds)), [len(c) for c in clouds])
+    count = np.bincount(group)
+    p, d = line.point, line.direction
+    p = p + d * float(((points - p) @ d).mean())
+    for _ in range(5):
+        u, v = across(d)
+        q = points - p
+        x, y, z = q @ u, q @ v, q @ d
+        r = np.sqrt(x * x + y * y)
+        misfit = r - (np.bincount(group, weights=r) / count)[group]
+        columns = np.column_stack((-x / r, -y / r, -z * x / r, -z * y / r))
+        mean = np.column_stack([np.bincount(group, weights=columns[:, k]) / count for k in range(4)])
+        jacobian = columns - mean[group]
+        scale = np.maximum(np.sqrt((jacobian**2).sum(axis=0)), 1e-300)
+        step = np.linalg.lstsq(jacobian / scale, -misfit, rcond=1e-12)[0] / scale
+        p = p + step[0] * u + step[1] * v
+        d = d + step[2] * u + step[3] * v
+        d = d / np.linalg.norm(d)
+    return p, d
+
+
+@dataclass(frozen=True, slots=True)
+class Circle:
+    """Equal holes about a line: index of the line they turn about, diameter, hole diameter, indices of their lines."""
+
+    about: int
+    diameter: float
+    hole: float
+    members: tuple[int, ...]
+
+
+def bolt_circles(lines: list[Line], pieces: list[Piece], slack: float) -> list[Circle]:
+    """Three or more equal bores, evenly spaced about one of the parallel lines (the datum first)."""
+    if not lines:
+        return []
+    datum = lines[0].direction
+    u, v = across(datum)
+    parallel = [i for i, n in enumerate(lines) if abs(float(n.direction @ datum)) > 1 - 1e-8]
+    at = {i: np.array([lines[i].point @ u, lines[i].point @ v]) for i in parallel}
+    holes: dict[tuple[float, ...], list[int]] = {}
+    for i in parallel:
+        inner = [pieces[k].found for k in lines[i].pieces if pieces[k].found.inner and pieces[k].found.wrap > 250]
+        if inner and len(inner) == len(lines[i].pieces):
+            sizes = sorted({round(2 * f.shape.radius, 2) for f in inner if f.shape.kind == "cylinder"})
+            holes.setdefault(tuple(sizes), []).append(i)
+    out: list[Circle] = []
+    for bores, members in holes.items():
+        left = set(members)
+        for centre in [*parallel, -1]:
+            if len(left) < 3 or not bores:
+                break
+            middle = at[centre] if centre >= 0 else np.mean([at[i] for i in left], axis=0)
+            for ring in _rings([i for i in sorted(left) if i != centre], at, middle, slack):
+                radius = float(np.mean([np.hypot(*(at[i] - middle)) for i in ring]))
+                out.append(Circle(max(centre, 0), 2 * radius, bores[0], tuple(ring)))
+                left -= set(ring)
+    return out
+
+
+def _rings(members: list[int], at: dict[int, Array], middle: Array, slack: float) -> list[list[int]]:
+    distance = {i: float(np.hypot(*(at[i] - middle))) for i in members}
+    found = []
+    todo = sorted(members, key=lambda i: distance[i])
+    while todo:
+        ring = [i for i in todo if distance[i] - distance[todo[0]] < max(4 * slack, 1e-4 * distance[todo[0]] + 1e-3)]
+        todo = [i for i in todo if i not in ring]
+        if len(ring) < 3 or distance[ring[0]] < 10 * slack:
+            continue
+        angle = {i: float(np.arctan2(*(at[i] - middle)[::-1])) for i in ring}
+        ring.sort(key=lambda i: angle[i])
+        steps = np.diff([*(angle[i] for i in ring), angle[ring[0]] + 2 * np.pi])
+        if np.ptp(steps) < 2e-3:
+            found.append(ring)
+    return found

@@ -1,0 +1,145 @@
+"""Place: the frame of the part in the mesh — datum axis along z through the origin — and the part's axes in it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import hypot
+
+import numpy as np
+
+from foldsketch.base.arrays import Array
+from foldsketch.mesh.features.axes import letter
+from foldsketch.mesh.features.result import Measured, Reading
+from foldsketch.mesh.geometry.measure import box_of
+from foldsketch.part.model import Axis, Vec3
+
+
+@dataclass(slots=True, eq=False)
+class Place:
+    """turn: (3, 3), rows are the part's x, y, z in the mesh's frame; origin: (3,) of the part in the mesh's frame;
+    digits: decimals of a mm that the mesh is good for."""
+
+    turn: Array
+    origin: Array
+    axes: list[Axis]
+    digits: int
+
+    def local(self, point: Vec3) -> Array:
+        """A point of the mesh in the part's frame."""
+        out: Array = self.turn @ (np.array(point) - self.origin)
+        return out
+
+    def height(self, point: Vec3) -> float:
+        """Its z in the part's frame."""
+        return float(self.local(point)[2])
+
+    def flat(self, point: Vec3) -> tuple[float, float]:
+        """Its x and y in the part's frame, those of the axis that it lies on where there is one."""
+        x, y, _ = (float(c) for c in self.local(point))
+        near = self._nearest(x, y)
+        return (near.point[0], near.point[1]) if near is not None else (x, y)
+
+    def parallel(self, m: Measured) -> bool:
+        """Whether a feature's axis runs along the part's z."""
+        return abs(float(np.array(m.direction) @ self.turn[2])) > 1 - 1e-6
+
+    def _nearest(self, x: float, y: float) -> Axis | None:
+        slack = 2.0 * 10.0**-self.digits
+        for a in self.axes:
+            if a.along_z and hypot(a.point[0] - x, a.point[1] - y) <= slack:
+                return a
+        return None
+
+    def axis_near(self, x: float, y: float) -> str | None:
+        """Letter of the parallel axis at a place, if there is one."""
+        near = self._nearest(x, y)
+        return near.name if near is not None else None
+
+    def axis_round(self, x: float, y: float, r: float) -> str:
+        """Letter of the parallel axis next to the centre of a roughly measured round, or a new one."""
+        for a in self.axes:
+            if a.along_z and hypot(a.point[0] - x, a.point[1] - y) <= 0.02 * r:
+                return a.name
+        return self.axis_at(x, y)
+
+    def axis_at(self, x: float, y: float) -> str:
+        """Letter of the parallel axis at a place; a new one where there is none."""
+        name = self.axis_near(x, y)
+        if name is None:
+            name = letter(len(self.axes))
+            self.axes.append(Axis(name, (round(x, self.digits) + 0.0, round(y, self.digits) + 0.0, 0.0)))
+        return name
+
+
+def place_of(reading: Reading) -> Place:
+    """The frame: the mesh's own axes where the main direction is one of them, else x towards the first offset axis."""
+    main = np.array(reading.main)
+    main = main / np.linalg.norm(main)
+    body = reading.surfaces.body
+    k = int(np.argmax(np.abs(main)))
+    if abs(main[k]) > 1 - 1e-10:
+        z = np.zeros(3)
+        z[k] = np.sign(main[k])
+        x = np.zeros(3)
+        x[(k + 1) % 3] = 1.0
+    else:
+        z = main
+        x = _towards(reading, z)
+    turn = np.array([x, np.cross(z, x), z])
+    low, high = box_of(body.corners)
+    middle = (low + high) / 2 + body.shift
+    datum = np.array(reading.axes[0].point) if reading.axes else middle
+    own = (body.corners + body.shift) @ z
+    bottom = float(own.min())
+    keeps = abs(main[k]) > 1 - 1e-10 and own.min() - 1e-6 <= 0.0 <= own.max() + 1e-6
+    origin = datum - z * float(datum @ z) + z * (0.0 if keeps else bottom)
+    digits = int(np.clip(np.floor(-np.log10(max(reading.surfaces.reach, 1e-12))), 1, 4))
+    place = Place(turn, origin, [], digits)
+    if not reading.axes:
+        place.axes.append(Axis("A"))
+    for a in reading.axes:
+        place.axes.append(_axis(a.name, np.array(a.point), np.array(a.direction), place, first=not place.axes))
+    return place
+
+
+def _towards(reading: Reading, z: Array) -> Array:
+    """A unit vector across z: towards the first offset axis, or along the first cross axis, or any."""
+    datum = reading.axes[0] if reading.axes else None
+    for a in reading.axes[1:]:
+        if datum is not None and a.offset is not None and a.offset > 1e-6:
+            off = np.array(a.point) - np.array(datum.point)
+            return _unit(off - z * float(off @ z))
+    for a in reading.axes[1:]:
+        d = np.array(a.direction)
+        d = d - z * float(d @ z)
+        if np.linalg.norm(d) > 0.1:
+            return _unit(d)
+    faces = [np.array(m.direction) for m in reading.features if m.kind == "plane"]
+    for n in faces:
+        if abs(float(n @ z)) < 1e-4:
+            return _unit(n - z * float(n @ z))
+    helper = np.eye(3)[int(np.argmin(np.abs(z)))]
+    return _unit(helper - z * float(helper @ z))
+
+
+def _unit(v: Array) -> Array:
+    out: Array = v / np.linalg.norm(v)
+    return out
+
+
+def _axis(name: str, point: Array, direction: Array, place: Place, first: bool) -> Axis:
+    d = place.turn @ direction
+    p = place.turn @ (point - place.origin)
+    n = place.digits
+    if first:
+        return Axis(name)
+    if abs(d[2]) > 1 - 1e-7:
+        return Axis(name, (round(float(p[0]), n) + 0.0, round(float(p[1]), n) + 0.0, 0.0))
+    d[np.abs(d) < 1e-6] = 0.0
+    d = d / np.linalg.norm(d)
+    p = p - d * float(p @ d)
+    return Axis(
+        name,
+        (round(float(p[0]), n) + 0.0, round(float(p[1]), n) + 0.0, round(float(p[2]), n) + 0.0),
+        (float(d[0]), float(d[1]), float(d[2])),
+    )

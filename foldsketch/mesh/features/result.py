@@ -1,0 +1,110 @@
+"""Reading: what was found on a mesh, in numbers, frozen."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+from foldsketch.base.findings import Finding
+from foldsketch.mesh.segmentation.segment import Surfaces
+from foldsketch.part.model import Vec3
+
+FeatureKind = Literal["cylinder", "cone", "plane", "sphere", "torus"]
+Role = Literal["feature", "fillet", "rounding", "chamfer", "draft", "face"]
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """One surface, or several pieces of one, as measured. Lengths mm, in the mesh's own frame.
+
+    diameter: of a cylinder, a sphere, a torus's centre circle, a cone at start; end_diameter: a cone's at end;
+    tube: diameter of a torus's tube. point, direction: a point of the axis and its unit direction (of a plane: a point
+    and its outward normal); start, end: along direction from point. wrap: degrees of the round that the mesh covers;
+    sides: facets that the mesh has on a full turn. role: what it is on the part; surfaces: indices of its pieces.
+    """
+
+    name: str
+    kind: FeatureKind
+    inner: bool
+    diameter: float
+    end_diameter: float
+    point: Vec3
+    direction: Vec3
+    start: float
+    end: float
+    misfit_max: float
+    misfit_rms: float
+    wrap: float
+    area: float
+    sides: float = 0.0
+    tube: float = 0.0
+    role: Role = "feature"
+    axis: str = ""
+    surfaces: tuple[int, ...] = ()
+
+    @property
+    def left_out(self) -> bool:
+        """True for what the paper model goes without unless it is asked for."""
+        return self.role in ("fillet", "rounding", "chamfer", "draft")
+
+    @property
+    def length(self) -> float:
+        """Extent along the axis, mm."""
+        return self.end - self.start
+
+
+@dataclass(frozen=True, slots=True)
+class MeasuredAxis:
+    """A line that features share. offset: mm from the datum axis, None unless parallel to it."""
+
+    name: str
+    point: Vec3
+    direction: Vec3
+    features: tuple[str, ...]
+    offset: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class BoltCircle:
+    """Equal holes, evenly spaced about an axis. diameter: mm, of the circle through their axes."""
+
+    axis: str
+    diameter: float
+    hole: float
+    count: int
+    features: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Reading:
+    """All that was found on one body of a mesh. Lengths mm; surfaces keeps the arrays for slicing and comparing."""
+
+    source: str
+    name: str
+    units: str | None
+    triangles: int
+    watertight: bool
+    volume: float
+    area: float
+    size: Vec3
+    features: tuple[Measured, ...]
+    axes: tuple[MeasuredAxis, ...]
+    bolt_circles: tuple[BoltCircle, ...]
+    explained_area: float
+    findings: tuple[Finding, ...]
+    surfaces: Surfaces
+    main: Vec3 = (0.0, 0.0, 1.0)
+    keep: bool = False
+    left_out: tuple[Measured, ...] = field(default=())
+
+    @property
+    def turned(self) -> bool:
+        """True when there is a round feature to turn."""
+        return any(f.kind != "plane" and f.role in ("feature", "draft") and f.wrap > 180 for f in self.features)
+
+    def feature(self, name: str) -> Measured:
+        """The feature of that name. Raises KeyError."""
+        for f in self.features + self.left_out:
+            if f.name == name:
+                return f
+        raise KeyError(name)

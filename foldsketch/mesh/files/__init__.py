@@ -1,0 +1,1 @@
+"""Mesh files: checked before they are parsed, then read as triangles."""

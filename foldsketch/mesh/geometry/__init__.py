@@ -1,0 +1,1 @@
+"""Measures, fits and searches on triangles and points; knows nothing of features."""

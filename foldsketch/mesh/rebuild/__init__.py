@@ -1,0 +1,1 @@
+"""Features and slices to a part, and the part compared with its mesh."""

@@ -1,0 +1,114 @@
+"""Slices: sections of a body across its main direction, each stretch of them knowing the surface that it lies on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from foldsketch.base.arrays import Array, Ints
+from foldsketch.mesh.repair.clean import Body
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Run:
+    """A stretch of a section on one surface. owner: number of the surface's piece, -1 for none; points: (n, 2) mm."""
+
+    owner: int
+    points: Array
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Loop:
+    """A closed border of a section: points (n, 2) mm, material on the left; runs in order round it."""
+
+    points: Array
+    runs: tuple[Run, ...]
+    area: float
+
+    @property
+    def hole(self) -> bool:
+        """True when it encloses emptiness."""
+        return self.area < 0
+
+
+class Slicer:
+    """Cuts a body at heights along a frame's z. frame: (3, 3) rows x, y, z; origin: (3,)."""
+
+    def __init__(self, body: Body, owner: Ints, frame: Array, origin: Array) -> None:
+        self.points = (body.corners - origin) @ frame.T
+        self.triangles = body.triangles
+        self.owner = owner
+        self.z = self.points[:, 2]
+        corner_z = self.z[body.triangles]
+        self.low, self.high = corner_z.min(axis=1), corner_z.max(axis=1)
+        self.scale = float(np.ptp(self.points, axis=0).max())
+
+    def loops(self, height: float) -> list[Loop]:
+        """The borders of the section at a height; pieces that do not close are dropped."""
+        rows = np.flatnonzero((self.low <= height) & (self.high > height))
+        if len(rows) == 0:
+            return []
+        t = self.triangles[rows]
+        above = self.z[t] > height
+        lone = np.where(above.sum(axis=1) == 1, np.argmax(above, axis=1), np.argmin(above, axis=1))
+        i = np.arange(len(t))
+        a, b, c = t[i, lone], t[i, (lone + 1) % 3], t[i, (lone + 2) % 3]
+        first, second = self._cross(a, b, height), self._cross(a, c, height)
+        key_first, key_second = self._key(a, b), self._key(a, c)
+        # material on the left: from the edge after the lone corner to the one before it where that is above
+        turn = ~above[i, lone]
+        start, stop = np.where(turn, key_second, key_first), np.where(turn, key_first, key_second)
+        head = np.where(turn[:, None], second, first)
+        return self._chain(start, stop, head, self.owner[rows])
+
+    def _cross(self, a: Ints, b: Ints, height: float) -> Array:
+        low, high = np.minimum(a, b), np.maximum(a, b)  # the same numbers from both sides of an edge
+        za, zb = self.z[low], self.z[high]
+        share = (height - za) / (zb - za)
+        out: Array = self.points[low, :2] + share[:, None] * (self.points[high, :2] - self.points[low, :2])
+        return out
+
+    def _key(self, a: Ints, b: Ints) -> Ints:
+        return np.minimum(a, b) * len(self.points) + np.maximum(a, b)
+
+    def _chain(self, start: Ints, stop: Ints, head: Array, owner: Ints) -> list[Loop]:
+        after: dict[int, list[int]] = {}
+        for i, s in enumerate(start.tolist()):
+            after.setdefault(s, []).append(i)
+        stops = stop.tolist()
+        starts = start.tolist()
+        used = [False] * len(starts)
+        loops = []
+        for first in range(len(starts)):
+            if used[first]:
+                continue
+            chain = [first]
+            used[first] = True
+            while stops[chain[-1]] != starts[first]:
+                ahead = [k for k in after.get(stops[chain[-1]], []) if not used[k]]
+                if not ahead:
+                    break
+                used[ahead[0]] = True
+                chain.append(ahead[0])
+            gap = 0.0
+            if stops[chain[-1]] != starts[first]:
+                gap = float(np.linalg.norm(head[chain[-1]] - head[first]))
+            if len(chain) >= 3 and gap < 0.02 * self.scale:
+                loops.append(_loop(head[chain], owner[chain]))
+        return [loop for loop in loops if abs(loop.area) > 1e-9 * self.scale**2]
+
+
+def _loop(points: Array, owner: Ints) -> Loop:
+    """Runs of one owner each, starting where the owner changes."""
+    change = np.flatnonzero(owner != np.roll(owner, 1))
+    if len(change):
+        points, owner = np.roll(points, -change[0], axis=0), np.roll(owner, -change[0])
+        starts = (change - change[0]).tolist()
+    else:
+        starts = [0]
+    closed = np.vstack((points, points[:1]))
+    runs = tuple(Run(int(owner[a]), closed[a : b + 1]) for a, b in zip(starts, [*starts[1:], len(points)], strict=True))
+    x, y = points.T
+    area = float((x * np.roll(y, -1) - y * np.roll(x, -1)).sum()) / 2
+    return Loop(points, runs, area)

@@ -1,0 +1,1 @@
+"""A closed, consistently turned mesh from what the file holds."""

@@ -1,0 +1,169 @@
+"""Clean: triangles as a file has them become closed, rightly wound bodies, and every mend is told."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from foldsketch.base.arrays import Array, Ints
+from foldsketch.base.findings import Finding, refuse
+from foldsketch.base.units import plain
+from foldsketch.mesh.files.load import RawMesh
+from foldsketch.mesh.geometry.components import connected
+from foldsketch.mesh.geometry.coordinate_resolution import grain_of
+from foldsketch.mesh.geometry.measure import box_of, signed_volume, spans
+from foldsketch.mesh.repair.mesh_repair import Edges, close_seams, drop_bad, edges_of, merge_equal, rewind
+from foldsketch.mesh.repair.shells import group_bodies
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Body:
+    """One body, ready to be measured.
+
+    corners: (n, 3) mm, with shift (3,) taken off so that they lie about the origin; triangles: (m, 3), outward;
+    normals: (m, 3) unit, zero for slivers; areas: (m,) mm2; pairs: (k, 2) triangles that share an edge of two;
+    edges: (k, 2) the corners of that edge; grain: mm, the step to which the coordinates are rounded; size: mm, the
+    diagonal of the box around it.
+    """
+
+    name: str
+    corners: Array
+    triangles: Ints
+    shift: Array
+    normals: Array
+    areas: Array
+    pairs: Ints
+    edges: Ints
+    grain: float
+    watertight: bool
+    findings: tuple[Finding, ...] = ()
+    size: float = field(init=False)
+
+    def __post_init__(self) -> None:
+        low, high = box_of(self.corners)
+        object.__setattr__(self, "size", float(np.linalg.norm(high - low)))
+
+    @property
+    def volume(self) -> float:
+        """Signed volume, mm3 (divergence theorem)."""
+        return signed_volume(self.corners, self.triangles)
+
+    @property
+    def area(self) -> float:
+        """Surface, mm2."""
+        return float(self.areas.sum())
+
+
+def clean(raw: RawMesh, factor: float = 1.0) -> tuple[Body, ...]:
+    """Bodies of a mesh, the largest first; factor: mm per unit of the file.
+
+    Merges corners, drops doubled and degenerate triangles, turns wrongly wound ones, joins what overlaps, leaves out
+    dirt. Raises FoldsketchError when nothing is left that encloses a space.
+    """
+    where = raw.source
+    grain = grain_of(raw.corners, raw.single) * factor
+    low, high = (bound * factor for bound in box_of(raw.corners))
+    shift = (low + high) / 2
+    size = float(np.linalg.norm(high - low))
+    corners, triangles = merge_equal(raw.corners, raw.triangles)
+    corners = corners * factor - shift
+    findings = list(raw.findings)
+    if float(np.abs(shift).max()) > 100 * size:
+        findings.append(
+            Finding(
+                "warning",
+                where,
+                f"lies {plain(float(np.abs(shift).max()), 0)} from the origin, so its coordinates are only good to "
+                f"{grain:.2g}",
+                "move it to the origin before exporting for full precision",
+            )
+        )
+    triangles = drop_bad(where, corners, triangles, findings)
+    edges = edges_of(triangles, len(corners))
+    if len(edges.open_ends):
+        corners, triangles, edges = close_seams(where, corners, triangles, edges, grain, size, findings)
+    if not len(triangles):
+        raise refuse(where, "encloses no space: all its triangles are needles", "export a closed surface mesh")
+    if not edges.agree.all():
+        triangles, edges = rewind(where, corners, triangles, edges, findings)
+    # Triangles that hang together over edges; those about crowded edges hang together too.
+    shell = connected(edges.pairs, len(triangles))
+    body_of, triangles, notes = group_bodies(where, corners, triangles, shell, edges.open_ends, grain)
+    findings += notes
+    if edges.crowded:
+        findings.append(
+            Finding("warning", where, f"{edges.crowded} edges have more than two faces", "check that it is one solid")
+        )
+    return _bodies(where, corners, triangles, edges, body_of, shift, grain, findings)
+
+
+def _bodies(
+    where: str,
+    corners: Array,
+    triangles: Ints,
+    whole: Edges,
+    body_of: Ints,
+    shift: Array,
+    grain: float,
+    findings: list[Finding],
+) -> tuple[Body, ...]:
+    count = int(body_of.max()) + 1
+    stem = where.rsplit(".", 1)[0] or "part"
+    made = []
+    for k in range(count):
+        if count == 1 and (body_of >= 0).all():
+            own, mine, edges = corners, triangles, whole
+        else:
+            mine = triangles[body_of == k]
+            used = np.zeros(len(corners), dtype=bool)
+            used[mine.ravel()] = True
+            own, mine = corners[used], (np.cumsum(used) - 1)[mine]
+            edges = edges_of(mine, len(own))
+        unit, area, sliver = _weigh(own, mine, grain)
+        name = stem if count == 1 else f"{stem} {k + 1}"
+        made.append(
+            Body(
+                name,
+                own,
+                mine,
+                shift,
+                unit,
+                area,
+                edges.pairs,
+                edges.ends,
+                grain,
+                len(edges.open_ends) == 0 and edges.crowded == 0,
+                tuple(findings) + _sliver_note(where, sliver),
+            )
+        )
+    made.sort(key=lambda body: -abs(body.volume))
+    if count > 1:
+        made = [replace(body, name=f"{stem} {k + 1}") for k, body in enumerate(made)]
+    thin = [b for b in made if abs(b.volume) <= 1e-6 * b.area**1.5]
+    if len(thin) == len(made):
+        raise refuse(where, "encloses no space: it is a sheet, not a solid", "give it a thickness")
+    return tuple(made)
+
+
+def _weigh(corners: Array, triangles: Ints, grain: float) -> tuple[Array, Array, int]:
+    """Unit normals (zero for slivers), areas (likewise) and the number of slivers."""
+    _, cross = spans(corners, triangles)
+    length = np.sqrt(np.einsum("ij,ij->i", cross, cross))
+    narrow = np.flatnonzero(length < 1e3 * grain * max(np.abs(corners).max(), 1e-9))
+    if len(narrow):
+        t = corners[triangles[narrow]]
+        longest = np.sqrt(((t - np.roll(t, 1, axis=1)) ** 2).sum(axis=2).max(axis=1))
+        narrow = narrow[length[narrow] <= longest * max(grain, 1e-9)]
+    length[narrow] = 1.0
+    unit = cross / length[:, None]
+    unit[narrow] = 0.0
+    area = length / 2
+    area[narrow] = 0.0
+    return unit, area, len(narrow)
+
+
+def _sliver_note(where: str, count: int) -> tuple[Finding, ...]:
+    if count == 0:
+        return ()
+    return (Finding("note", where, f"{count} slivers (triangles no wider than the rounding) carry no weight"),)

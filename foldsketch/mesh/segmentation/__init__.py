@@ -1,0 +1,1 @@
+"""Triangles to surfaces of revolution and planes."""

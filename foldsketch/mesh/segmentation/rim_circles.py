@@ -1,0 +1,159 @@
+"""Rims: circles on the borders of flat patches, each of which points at an axis."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from foldsketch.base.arrays import Array, Bools, Ints
+from foldsketch.mesh.geometry.components import connected
+from foldsketch.mesh.geometry.surface_fit import across, fit_circle
+from foldsketch.mesh.segmentation.edge_classes import Facets, patch_planes
+
+FEWEST = 5
+"""Corners that a circle needs before it is believed."""
+
+TRIED = 8
+"""Circles through three corners that are fitted to all corners near them, those with most corners first."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Rim:
+    """A circle on a flat patch. centre (3,), normal (3,): mm in the body's frame; corners: how many lie on it;
+    triangles: those on the far side of its edges."""
+
+    centre: Array
+    normal: Array
+    radius: float
+    corners: int
+    triangles: Ints
+
+
+def rims_of(facets: Facets, most: int = 4000) -> list[Rim]:
+    """Circles and arcs on the borders of the patches that are surely flat, the ones with most corners first."""
+    body, patch, sure = facets.body, facets.patch, facets.sure
+    one, other = body.pairs[:, 0], body.pairs[:, 1]
+    border = patch[one] != patch[other]
+    rows = np.flatnonzero(border & (sure[one] | sure[other]))
+    left, right = one[rows], other[rows]
+    inside = np.r_[left[sure[left]], right[sure[right]]]
+    beyond = np.r_[right[sure[left]], left[sure[right]]]
+    ends = np.concatenate((body.edges[rows][sure[left]], body.edges[rows][sure[right]]))
+    owner = patch[inside]
+    order = np.argsort(owner, kind="stable")
+    owner, ends, beyond = owner[order], ends[order], beyond[order]
+    starts = np.flatnonzero(np.r_[True, owner[1:] != owner[:-1]]) if len(owner) else np.empty(0, dtype=np.int64)
+    stops = np.r_[starts[1:], len(owner)] if len(owner) else starts
+    normals, _ = patch_planes(body, patch)
+    rims: list[Rim] = []
+    for a, b in zip(starts[:most].tolist(), stops[:most].tolist(), strict=True):
+        if b - a >= FEWEST:
+            rims += _on_patch(facets, normals[owner[a]], ends[a:b], beyond[a:b])
+    rims.sort(key=lambda rim: -rim.corners)
+    return rims
+
+
+def _on_patch(facets: Facets, normal: Array, ends: Ints, beyond: Ints) -> list[Rim]:
+    if float(normal @ normal) < 0.25:  # a patch of slivers only
+        return []
+    corners = facets.body.corners
+    used, local = np.unique(ends, return_inverse=True)
+    local = local.reshape(-1, 2)
+    u, v = across(normal)
+    xy = np.column_stack((corners[used] @ u, corners[used] @ v))
+    loop = connected(local, len(used))
+    height = float((corners[used] @ normal).mean())
+    found = []
+    for k in range(int(loop.max()) + 1):
+        edges = np.flatnonzero(loop[local[:, 0]] == k)
+        if len(edges) < FEWEST:
+            continue
+        for centre, radius, on in _circles(xy, local[edges], 3 * facets.reach):
+            mine = edges[on]
+            place = centre[0] * u + centre[1] * v + height * normal
+            found.append(Rim(place, normal, radius, int(on.sum()) + 1, beyond[mine]))
+    return found
+
+
+def _circles(xy: Array, edges: Ints, reach: float) -> list[tuple[Array, float, Bools]]:
+    """Circles through the corners of a border; for each, which edges lie on it."""
+    points = np.unique(edges)
+    if len(points) == len(edges):
+        centre, radius, misfit = fit_circle(xy[points])
+        if misfit <= reach:
+            return [(centre, radius, np.ones(len(edges), dtype=bool))]
+    chain = np.asarray(_walk(edges) or _by_angle(xy, points))
+    found = []
+    free = np.ones(len(chain), dtype=bool)
+    for _ in range(12):
+        best = _best_arc(xy[chain], free, reach)
+        if best is None:
+            break
+        centre, radius, on = best
+        free &= ~on
+        mine = np.zeros(len(xy), dtype=bool)
+        mine[chain[on]] = True
+        hit: Bools = mine[edges[:, 0]] & mine[edges[:, 1]]
+        if hit.sum() >= FEWEST - 1:
+            found.append((centre, radius, hit))
+    return found
+
+
+def _by_angle(xy: Array, points: Ints) -> list[int]:
+    """Corners of a border that is torn or branches, in order round their middle."""
+    q = xy[points] - xy[points].mean(axis=0)
+    order: list[int] = points[np.argsort(np.arctan2(q[:, 1], q[:, 0]))].tolist()
+    return order
+
+
+def _walk(edges: Ints) -> list[int]:
+    """Corners along a closed border, in order; empty when it branches."""
+    after: dict[int, list[int]] = {}
+    for a, b in edges.tolist():
+        after.setdefault(a, []).append(b)
+        after.setdefault(b, []).append(a)
+    if any(len(n) != 2 for n in after.values()):
+        return []
+    start = edges[0, 0].item()
+    chain, last, here = [start], start, after[start][0]
+    while here != start and len(chain) <= len(edges):
+        chain.append(here)
+        one, two = after[here]
+        last, here = here, (two if one == last else one)
+    return chain
+
+
+def _best_arc(xy: Array, free: Bools, reach: float) -> tuple[Array, float, Bools] | None:
+    """The circle with most free corners among those through three corners, evenly spaced along the border."""
+    n = len(xy)
+    best: tuple[int, Array, float, Bools] | None = None
+    for stride in sorted({1, 2, max(1, n // 40), max(1, n // 12)}):
+        at = np.arange(0, n, max(1, stride // 2))
+        i, j, k = at, (at + stride) % n, (at + 2 * stride) % n
+        ok = free[i] & free[j] & free[k]
+        i, j, k = i[ok], j[ok], k[ok]
+        if len(i) == 0:
+            continue
+        a, b, c = xy[i], xy[j] - xy[i], xy[k] - xy[i]
+        cross = 2 * (b[:, 0] * c[:, 1] - b[:, 1] * c[:, 0])
+        good = np.abs(cross) > 1e-9 * (np.einsum("ij,ij->i", b, b) + np.einsum("ij,ij->i", c, c))
+        a, b, c, cross = a[good], b[good], c[good], cross[good]
+        if len(a) == 0:
+            continue
+        bb, cc = np.einsum("ij,ij->i", b, b), np.einsum("ij,ij->i", c, c)
+        centre = a + np.column_stack((c[:, 1] * bb - b[:, 1] * cc, b[:, 0] * cc - c[:, 0] * bb)) / cross[:, None]
+        radius = np.linalg.norm(a - centre, axis=1)
+        step = max(1, len(centre) // 64)
+        centre, radius = centre[::step], radius[::step]
+        away = np.hypot(xy[:, 0] - centre[:, :1], xy[:, 1] - centre[:, 1:]) - radius[:, None]
+        near = free & (np.abs(away) < 30 * reach)
+        many = near.sum(axis=1)
+        for row in np.argsort(-many, kind="stable")[:TRIED].tolist():
+            if many[row] < FEWEST or (best is not None and many[row] <= best[0]):
+                break
+            o, r, _ = fit_circle(xy[near[row]])
+            on = free & (np.abs(np.hypot(xy[:, 0] - o[0], xy[:, 1] - o[1]) - r) < reach)
+            if on.sum() >= FEWEST and (best is None or on.sum() > best[0]):
+                best = (int(on.sum()), o, r, on)
+    return None if best is None else best[1:]

@@ -1,0 +1,270 @@
+"""Surfaces: the skin of a body told apart into planes, cylinders, cones, spheres and tori."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from foldsketch.base.arrays import Array, Bools, Ints
+from foldsketch.base.progress import Listener, silent
+from foldsketch.mesh.geometry.components import connected
+from foldsketch.mesh.geometry.measure import corners_used
+from foldsketch.mesh.geometry.surface_fit import Shape, fit_plane
+from foldsketch.mesh.repair.clean import Body
+from foldsketch.mesh.segmentation.angular_coverage import counted
+from foldsketch.mesh.segmentation.edge_classes import Facets, facets_of, patch_planes, reach_of
+from foldsketch.mesh.segmentation.noise import noise_of
+from foldsketch.mesh.segmentation.region_growing import Field, Found, mark_loose
+from foldsketch.mesh.segmentation.reject_weak import give_up
+from foldsketch.mesh.segmentation.revolve import revolve
+from foldsketch.mesh.segmentation.rim_circles import Rim, rims_of
+from foldsketch.mesh.segmentation.seed_growing import grow_from_seeds
+
+TRIES, FEW_TRIES = 10, 3
+"""Seeds tried in vain before a region is given up; the few where nothing at all is flat."""
+
+LOUDEST = 2e-3
+"""Noise over size above which a mesh is not taken as noisy."""
+
+LADDER = (3e-5, 1e-4, 3e-4, 1e-3)
+"""Noise over size that is tried where it cannot be estimated; WELL: the share that must then be explained."""
+
+WELL = 0.8
+
+FAR = 0.08
+"""Reach over size of the corners looked at together above which an estimate of noise is worth nothing."""
+
+LITTLE = 0.01
+"""A region of most of the body from whose seeds no more than this share of the body grew is a free form."""
+
+ENOUGH = 0.6
+"""With less of its area explained by exact surfaces a mesh is looked at again as a noisy one."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Surfaces:
+    """found: the surfaces, each with its triangles; owner: (m,) number of the surface of every triangle, -1 for none;
+    refused: rounds that turned out to be polygons; reach: mm that corners may lie off; noise: mm, standard deviation
+    of the corners where the mesh is noisy, else 0."""
+
+    body: Body
+    found: tuple[Found, ...]
+    owner: Ints
+    refused: tuple[tuple[str, Shape, Ints], ...]
+    reach: float
+    noise: float = 0.0
+    loose: Bools | None = None
+
+    def points_of(self, triangles: Ints) -> Array:
+        """Corners (n, 3) of triangles, without those that only lie on a flat side of a round."""
+        return counted(self.body, self.loose, triangles)
+
+    @property
+    def explained(self) -> float:
+        """Share of the area that lies on a surface found."""
+        return float(self.body.areas[self.owner >= 0].sum() / max(self.body.area, 1e-300))
+
+
+def surfaces_of(body: Body, progress: Listener = silent, reach: float | None = None) -> Surfaces:
+    """Tell the skin of a body apart.
+
+    Flat patches beyond doubt come first; circles on their borders name axes; about each axis everything that turns is
+    found in the half-plane; what is left is tried from seeds; the rest of the flat patches are planes.
+    """
+    exact = reach_of(body) if reach is None else reach
+    facets = facets_of(body, exact)
+    found = _told_apart(facets, False, progress, FEW_TRIES if _bare(facets) else TRIES)
+    if reach is None and found.explained < ENOUGH and not _has_flats(found):
+        return _as_noisy(body, found, exact, progress)
+    return found
+
+
+def _as_noisy(body: Body, found: Surfaces, exact: float, progress: Listener) -> Surfaces:
+    """The surfaces of a mesh whose corners stray, or those that were found without that where it explains no more.
+
+    The noise is estimated from the mesh; where its corners lie too far apart for that, a few values are tried. What
+    the surfaces found then show of the noise is better than the estimate: where it is much less, they are sought again.
+    """
+    sigma, far = noise_of(body)
+    ladder = [sigma] if 0.5 * exact < sigma < LOUDEST * body.size else []
+    if sigma >= LOUDEST * body.size and far > FAR * body.size:
+        ladder = [step * body.size for step in LADDER if step * body.size > exact]
+    best, noise = found, 0.0
+    for sigma in ladder:
+        tries = TRIES if len(ladder) == 1 else FEW_TRIES
+        rough = _told_apart(facets_of(body, 3.6 * sigma), True, progress, tries)
+        if rough.explained > best.explained + (0.1 if best is found else 0.01):
+            best, noise = rough, sigma
+        elif best is not found:
+            break
+    if best is found or (len(ladder) > 1 and best.explained < WELL):
+        return found
+    shown = 1.15 * _misfit(best)
+    if exact < shown < 0.6 * noise:
+        finer = _told_apart(facets_of(body, 3.6 * shown), True, progress, TRIES)
+        if finer.explained > best.explained - 0.02:
+            best, noise = finer, shown
+    return replace(best, noise=noise)
+
+
+def _misfit(surfaces: Surfaces) -> float:
+    """Root mean square distance of corners from their surfaces, weighted with the surfaces' areas, mm."""
+    area = [float(surfaces.body.areas[f.triangles].sum()) for f in surfaces.found]
+    total = sum(a * f.misfit_rms**2 for a, f in zip(area, surfaces.found, strict=True))
+    return float(np.sqrt(total / max(sum(area), 1e-300)))
+
+
+def _has_flats(surfaces: Surfaces) -> bool:
+    """Whether there are planes of many triangles that are exactly flat: noise leaves none."""
+    area = surfaces.body.areas
+    flat = sum(
+        float(area[f.triangles].sum()) for f in surfaces.found if f.shape.kind == "plane" and len(f.triangles) > 4
+    )
+    return flat > 0.02 * surfaces.body.area
+
+
+def _bare(facets: Facets) -> bool:
+    """Whether nothing is exactly flat: noise, a free form, or a body of rounds alone, which few tries show."""
+    many = np.bincount(facets.patch)[facets.patch] > 4
+    return float(facets.body.areas[many].sum()) < 0.02 * facets.body.area
+
+
+def _told_apart(facets: Facets, noisy: bool, progress: Listener, tries: int) -> Surfaces:
+    body = facets.body
+    field = Field(facets, noisy)
+    rims = rims_of(facets)
+    progress("surfaces", 0.2)
+    regions = _regions(facets)
+    by_triangle = _rims_by_region(rims, regions, len(body.triangles))
+    for k, pool in enumerate(regions):
+        _one_region(field, pool, [rims[i] for i in by_triangle.get(k, [])], tries)
+        if k % 16 == 0:
+            progress("surfaces", 0.2 + 0.6 * k / len(regions))
+    for k, pool in enumerate(regions):
+        left = field.free(pool)
+        if len(left) >= 8 and body.areas[left].sum() > 0.3 * body.areas[pool].sum() and mark_loose(field, pool):
+            _one_region(field, pool, [rims[i] for i in by_triangle.get(k, [])], tries)
+    _planes(field)
+    give_up(field)
+    progress("surfaces", 0.9)
+    return Surfaces(body, tuple(field.found), field.owner, tuple(field.refused), field.reach, 0.0, field.loose)
+
+
+def _regions(facets: Facets) -> list[Ints]:
+    """Triangles that are no sure planes, in pieces that hang together over smooth edges, the largest first."""
+    body = facets.body
+    candidate = ~facets.sure & (body.areas > 0)
+    one, other = body.pairs[:, 0], body.pairs[:, 1]
+    link = (facets.smooth | facets.flat) & candidate[one] & candidate[other]
+    label = connected(body.pairs[link], len(body.triangles))
+    rows = np.flatnonzero(candidate)
+    if len(rows) == 0:
+        return []
+    order = rows[np.argsort(label[rows], kind="stable")]
+    breaks = np.flatnonzero(np.diff(label[order])) + 1
+    pieces = [p for p in np.split(order, breaks) if len(p) >= 4]
+    pieces.sort(key=lambda p: -float(body.areas[p].sum()))
+    return pieces
+
+
+def _rims_by_region(rims: list[Rim], regions: list[Ints], count: int) -> dict[int, list[int]]:
+    home = np.full(count, -1, dtype=np.int64)
+    for k, pool in enumerate(regions):
+        home[pool] = k
+    out: dict[int, list[int]] = {}
+    for i, rim in enumerate(rims):
+        for k in np.unique(home[rim.triangles]).tolist():
+            if k >= 0:
+                out.setdefault(k, []).append(i)
+    return out
+
+
+def _one_region(field: Field, pool: Ints, rims: list[Rim], tries: int) -> None:
+    axes: list[tuple[Array, Array]] = []
+    wide = float(field.body.areas[pool].sum()) > 0.5 * field.body.area
+    first = len(field.found)
+    for rim in rims:
+        if any(_same_axis(rim, axis, field.reach) for axis in axes):
+            continue
+        axes.append((rim.centre, rim.normal))
+        revolve(field, pool, rim.centre, rim.normal)
+        if len(field.free(pool)) < 4:
+            break
+    for _ in range(6):
+        for number in range(first, len(field.found)):
+            field.absorb(number)
+        first = len(field.found)
+        if len(field.free(pool)) < 4:
+            return
+        made = grow_from_seeds(field, pool, tries)
+        gained = sum(float(field.body.areas[f.triangles].sum()) for f in made)
+        if not made or (wide and gained < LITTLE * field.body.area):
+            return
+        for found in made:
+            if found.shape.kind != "sphere":
+                revolve(field, pool, found.shape.point, found.shape.direction)
+
+
+def _same_axis(rim: Rim, axis: tuple[Array, Array], reach: float) -> bool:
+    point, direction = axis
+    if abs(float(direction @ rim.normal)) < 1 - 1e-10:
+        return False
+    off = rim.centre - point
+    off = off - direction * float(off @ direction)
+    return float(np.linalg.norm(off)) < 4 * reach
+
+
+def _bends_on(field: Field, free: Ints, patch: Ints, count: int) -> Bools:
+    """Patches that run on smoothly into another patch that nobody has: facets of something that is not known."""
+    facets = field.facets
+    number = np.full(len(field.owner), -1, dtype=np.int64)
+    number[free] = patch
+    for _, _, triangles in field.refused:
+        number[triangles] = -1
+    one, other = number[field.body.pairs[:, 0]], number[field.body.pairs[:, 1]]
+    rows = (one >= 0) & (other >= 0) & (one != other) & facets.smooth & (np.abs(facets.bend) < np.radians(31.0))
+    rows &= ~facets.sure[field.body.pairs].any(axis=1)
+    out = np.zeros(count, dtype=bool)
+    out[one[rows]] = True
+    out[other[rows]] = True
+    return out
+
+
+def _planes(field: Field) -> None:
+    """Flat patches that no round has claimed, patches of one plane together; strips of one triangle stay free."""
+    body, facets = field.body, field.facets
+    free = np.flatnonzero((field.owner < 0) & (body.areas > 0))
+    if len(free) == 0:
+        return
+    normal, centre = patch_planes(body, facets.patch)
+    patches, inverse = np.unique(facets.patch[free], return_inverse=True)
+    size = np.bincount(inverse)
+    area = np.bincount(inverse, weights=body.areas[free])
+    sure = np.zeros(len(patches), dtype=bool)
+    sure[inverse[facets.sure[free]]] = True
+    good = sure | ((size >= 2) | (area > 1e-3 * body.area)) & ~_bends_on(field, free, inverse, len(patches))
+    order = np.argsort(inverse, kind="stable")
+    pieces = np.split(free[order], np.cumsum(np.bincount(inverse))[:-1])
+    table = np.column_stack((normal[patches], np.einsum("ij,ij->i", normal[patches], centre[patches])))
+    todo = [int(i) for i in np.argsort(-area) if good[i]]
+    taken = np.zeros(len(patches), dtype=bool)
+    for i in todo:
+        if taken[i]:
+            continue
+        same = good & ~taken & (table[:, :3] @ table[i, :3] > 1 - 1e-8) & (np.abs(table[:, 3] - table[i, 3]) < 0.1)
+        if same.sum() > 1:
+            off = np.abs((centre[patches[same]] - centre[patches[i]]) @ table[i, :3])
+            same[np.flatnonzero(same)[off > 3 * field.reach]] = False
+            same[i] = True
+        same[i] = True
+        taken |= same
+        mine = np.concatenate([pieces[k] for k in np.flatnonzero(same)])
+        corners = body.corners[corners_used(len(body.corners), body.triangles[mine])]
+        shape = fit_plane(corners)
+        if shape.direction @ table[i, :3] < 0:
+            shape = Shape("plane", shape.point, -shape.direction)
+        if len(corners) < 4 or np.abs(shape.distance(corners)).max() > 4 * field.reach:
+            shape = Shape("plane", centre[patches[i]], table[i, :3].copy())
+        misfit = np.abs(shape.distance(corners))
+        field.claim(Found(shape, mine, False, 0.0, 0.0, float(misfit.max()), float(np.sqrt((misfit**2).mean()))))

@@ -1,0 +1,1 @@
+"""Where words, letters and numbers fit on a panel."""

@@ -1,0 +1,127 @@
+"""A panel as cells of a level grid, to find the best place for level words."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from functools import cached_property
+from math import ceil
+
+import numpy as np
+
+from foldsketch.geometry.bit_grid import block, spread, stride_of, unpacked
+from foldsketch.geometry.box_clearance import Segment, rows_of
+from foldsketch.geometry.rasterize import crossed, filled
+from foldsketch.net.model import Array, Point
+
+LEVEL = 1e-6
+"""A line that rises by less, mm, is level."""
+
+
+class Cells:
+    """Cells as bits. covered: those where another block will stand; taken: those that a line runs through; holed: the
+    panel has holes, so that every cell is asked beforehand whether it lies on the panel."""
+
+    def __init__(
+        self,
+        low: Point,
+        high: Point,
+        edges: Sequence[Segment],
+        covered: Sequence[Sequence[Segment]],
+        holed: bool,
+    ) -> None:
+        self.low = low
+        self.size = (high[0] - low[0], high[1] - low[1])
+        self.cell = max(0.5, max(self.size) / 128)
+        self.columns, self.rows = (int(v / self.cell) + 1 for v in self.size)
+        self.stride = stride_of(self.columns)
+        self.edges = edges
+        self.holed = holed
+        self.covered = 0
+        for loop in covered:
+            self.covered |= filled(self._in_cells(loop), self.columns, self.rows)
+        self.taken = 0
+        self._wide: dict[int, int] = {}
+
+    @cached_property
+    def _column(self) -> int:
+        """The first column."""
+        return block(1, self.rows, self.stride)
+
+    @cached_property
+    def inside(self) -> int:
+        """Cells whose centre lies on the panel."""
+        return filled(self._in_cells(self.edges), self.columns, self.rows)
+
+    def _in_cells(self, lines: Sequence[Segment]) -> Array:
+        moved: Array = (rows_of(lines) - self.low * 2) / self.cell
+        return moved
+
+    def bar(self, lines: Sequence[Segment]) -> None:
+        """Take the cells that lines run through."""
+        slanted = []
+        for line in lines:
+            if abs(line[0] - line[2]) < LEVEL or abs(line[1] - line[3]) < LEVEL:
+                self.taken |= self._level(line)
+            else:
+                slanted.append(line)
+        if slanted:
+            self.taken |= crossed(self._in_cells(slanted), self.columns, self.rows)
+        self._wide = {}
+
+    def _level(self, line: Segment) -> int:
+        """The cells of a level or upright line: of the box around it."""
+        (x, y), cell, stride = self.low, self.cell, self.stride
+        ax, ay, bx, by = line
+        if ax > bx:
+            ax, bx = bx, ax
+        if ay > by:
+            ay, by = by, ay
+        i, beyond = max(int((ax - x) / cell), 0), min(int((bx - x) / cell) + 1, self.columns)
+        j, above = max(int((ay - y) / cell), 0), min(int((by - y) / cell) + 1, self.rows)
+        if i >= beyond or j >= above:
+            return 0
+        if above - j == 1:
+            return ((1 << (beyond - i)) - 1) << (i + j * stride)
+        if beyond - i == 1:
+            return (self._column & ((1 << ((above - j) * stride)) - 1)) << (i + j * stride)
+        return block(beyond - i, above - j, stride) << (i + j * stride)
+
+    def _free(self, ka: int, kb: int) -> int:
+        """Where a level box may stand that no line runs through, as bits of the cell at its lower left corner; ka, kb:
+        cells on either side of the one in its middle. Places off a panel without holes are among them."""
+        columns, rows = self.columns - 2 * ka, self.rows - 2 * kb
+        if columns < 1 or rows < 1:
+            return 0
+        if ka not in self._wide:
+            self._wide[ka] = spread(self.taken, 2 * ka + 1, 1)
+        free = block(columns, rows, self.stride) & ~spread(self._wide[ka], 2 * kb + 1, self.stride)
+        return free & (self.inside >> (ka + kb * self.stride)) if self.holed else free
+
+    def may_hold(self, a: float, b: float) -> bool:
+        """False where there is no place for a level box of half sides a, b mm."""
+        return self._free(ceil(a / self.cell), ceil(b / self.cell)) > 0
+
+    def best(self, a: float, b: float, holds: Callable[[Point], bool]) -> Point | None:
+        """Centre of a level box of half sides a, b mm that no line runs through: the nearest to the middle, if it may
+        be where no other block will stand; None where there is none. holds: told a point, whether it lies on the
+        panel."""
+        ka, kb = ceil(a / self.cell), ceil(b / self.cell)
+        free = self._free(ka, kb)
+        if not free:
+            return None
+        # The nearest place lies on the panel as a rule; only where it does not is every cell asked.
+        spot = self._nearest(free, ka, kb)
+        if self.holed or holds(spot):
+            return spot
+        free &= self.inside >> (ka + kb * self.stride)
+        return self._nearest(free, ka, kb) if free else None
+
+    def _nearest(self, free: int, ka: int, kb: int) -> Point:
+        free = free & ~(self.covered >> (ka + kb * self.stride)) or free
+        cells = np.flatnonzero(unpacked(free, self.rows - 2 * kb, self.stride))
+        row, column = np.divmod(cells, self.stride)
+        x = (column + (ka + 0.5)) * self.cell - self.size[0] / 2
+        y = (row + (kb + 0.5)) * self.cell - self.size[1] / 2
+        # A hair of slope makes the choice between equal places always the same one.
+        k = int((x * x + y * y + 1e-4 * x - 2e-4 * y).argmin())
+        return float(self.low[0] + self.size[0] / 2 + x[k]), float(self.low[1] + self.size[1] / 2 + y[k])

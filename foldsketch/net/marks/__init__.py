@@ -1,0 +1,1 @@
+"""What is printed on panels: centres, datum lines, names, numbers, offsets."""

@@ -1,0 +1,186 @@
+"""What ties features together on paper: the datum line and its ticks, and the outlines of joints."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+from math import hypot
+
+import numpy as np
+
+from foldsketch.base.vector import cross
+from foldsketch.geometry.polygon_loops import Loop
+from foldsketch.net.marks.panel_view import Line, Sheeted, pierce
+from foldsketch.net.model import Array, Mark, Point
+from foldsketch.solid.faceting.facet import Faceted
+from foldsketch.solid.joining.blocks import Joint, Solids
+
+TICK = 3.0
+"""Length of a datum tick, mm."""
+
+APART, SHORTEST = 0.5, 0.8
+"""A tick stays so far from an opening, mm, for over its edge it would look like a cut; unless less than so much of it
+would be left, mm: then it is drawn as ever."""
+
+
+def ticked(path: Sequence[Point]) -> bool:
+    """Whether a datum line is a tick: so short that dots would not show it as a line.
+
+    >>> ticked([(0, 0), (0, 3)]), ticked([(0, 0), (0, 8)])
+    (True, False)
+    """
+    (x0, y0), (x1, y1) = path[0], path[-1]
+    return hypot(x1 - x0, y1 - y0) <= TICK + 1e-6
+
+
+def mark_joint(
+    faceted: Faceted,
+    solids: Solids,
+    joint: Joint,
+    by_face: dict[tuple[int, int], Sheeted],
+    lines: Sequence[Line],
+    datum: Array,
+) -> None:
+    """The outline of the smaller face on the larger one that receives it, with its datum tick."""
+    one, two = (by_face[b, f] for b, f in zip(joint.blocks, joint.faces, strict=True))
+    own, other = (one, two) if one.area >= two.area else (two, one)
+    back = faceted.turn.T
+    outlined = abs(own.area - other.area) > 0.5
+    loops: list[Loop] = [own.flat(ring @ back).tolist() for ring in (joint.outline, *joint.holes)]
+    feature = faceted.prisms[solids.blocks[other.block].features[0]].feature
+    if outlined:
+        paths = tuple(tuple((x, y) for x, y in (*loop, loop[0])) for loop in loops)
+        x, y = (sum(v) / len(loops[0]) for v in zip(*loops[0], strict=True))
+        # What runs along an edge of the panel is cut or creased there, which a line on top of it would hide.
+        drawn = tuple(run for path in paths for run in _inside(path, own.loops))
+        own.marks.append(Mark("outline", own.panel.id, feature.axis, (x, y), paths=drawn))
+        own.room.cover(paths[0][:-1])
+        for path in drawn:
+            own.room.bar(path)
+    line = next((x for x in lines if x.name == feature.axis), None)
+    if line is not None and line.parallel:
+        centre = pierce(own, line)
+        if centre is not None:
+            _tick(own, loops[0], centre, datum, line.name, outlined)
+
+
+def _inside(path: Sequence[Point], loops: Sequence[Loop]) -> list[tuple[Point, ...]]:
+    """The parts of a closed line that do not run along the edges of loops."""
+    points = np.array(path)
+    a = np.concatenate([np.array(loop, dtype=float) for loop in loops])
+    b = np.concatenate([np.roll(np.array(loop, dtype=float), -1, axis=0) for loop in loops])
+    apart = (np.hypot(*(points[:, None] - end).transpose(2, 0, 1)) for end in (a, b))
+    beside = sum(apart) < np.hypot(*(b - a).T) + 1e-9
+    edged = (beside[:-1] & beside[1:]).any(axis=1).tolist()
+    runs: list[list[Point]] = []
+    for k, (p, q) in enumerate(pairwise(path)):
+        if edged[k]:
+            continue
+        if k == 0 or edged[k - 1]:
+            runs.append([p])
+        runs[-1].append(q)
+    if len(runs) > 1 and runs[0][0] == runs[-1][-1]:
+        runs[0] = runs.pop()[:-1] + runs[0]
+    return [tuple(run) for run in runs]
+
+
+def _tick(s: Sheeted, loop: Loop, centre: Point, datum: Array, axis: str, beyond: bool = False) -> None:
+    """A short line at the edge of a loop where the datum line from its centre leaves it; beyond: outside the loop if
+    there is room, for what is glued onto it would hide it inside."""
+    dx, dy = (datum @ s.panel.to_space[:, :2]).tolist()
+    far = _leave(loop, centre, (dx, dy))
+    if far is None:
+        return
+    near = far - min(TICK, far * 0.5)
+    crossed = [t for own in s.loops for t in _crossings(own, centre, (dx, dy))]
+    x, y = centre
+    ahead = min((t for t in crossed if t > far + 1e-6), default=far) - far - APART
+    if beyond and ahead >= SHORTEST:
+        end = far + min(TICK, ahead)
+        _draw(s, axis, ((x + dx * far, y + dy * far), (x + dx * end, y + dy * end)), 0)
+        return
+    edges = [t for t in crossed if t < far - 1e-6]
+    strip = far - max(edges, default=0.0)  # what is left of the panel there, beside an opening or a notch
+    if strip - APART >= SHORTEST:
+        near = max(near, far - strip + APART)
+    _draw(s, axis, ((x + dx * near, y + dy * near), (x + dx * far, y + dy * far)), 1)
+
+
+def _draw(s: Sheeted, axis: str, path: tuple[Point, Point], at: int) -> None:
+    s.marks.append(Mark("datum", s.panel.id, axis, path[at], paths=(path,)))
+    s.room.bar(path)
+    s.dated = True
+
+
+def _leave(loop: Loop, start: Point, toward: Point) -> float | None:
+    """Distance, above 0.5 mm, along a ray at which it last crosses a loop; None when it never does."""
+    return max((t for t in _crossings(loop, start, toward) if t > 0.5), default=None)
+
+
+def _crossings(loop: Loop, start: Point, toward: Point) -> list[float]:
+    """Distances along a line, to both sides of its start, at which it crosses a loop."""
+    x, y = start
+    dx, dy = toward
+    found = []
+    ax, ay = loop[-1]
+    u = dx * (ay - y) - dy * (ax - x)
+    for bx, by in loop:
+        v = dx * (by - y) - dy * (bx - x)
+        if (u > 0) != (v > 0):
+            a, b = (ax - x) * dx + (ay - y) * dy, (bx - x) * dx + (by - y) * dy
+            found.append(a + (b - a) * (u / (u - v)))
+        ax, ay, u = bx, by, v
+    return found
+
+
+def mark_datum(sheeted: Sequence[Sheeted], own: dict[str, Line], datum: Array) -> None:
+    """The datum line: along the middle of the sides that face the datum direction, and a tick on the ends.
+
+    own: feature -> the axis it is on.
+    """
+    sides: list[tuple[Sheeted, Line]] = []
+    for s in sheeted:
+        line = own.get(s.panel.feature)
+        if line is None or not line.parallel:
+            continue
+        if s.panel.kind != "end":
+            sides.append((s, line))
+            continue
+        p = pierce(s, line)
+        if p is not None and not any(m.kind == "datum" and m.axis == line.name for m in s.marks):
+            _tick(s, s.loops[0], p, datum, line.name)
+    if sides:
+        _datum_lines(sides, datum)
+
+
+def _datum_lines(sides: Sequence[tuple[Sheeted, Line]], datum: Array) -> None:
+    """The datum lines on side panels, each with its axis."""
+    across = cross(np.broadcast_to(datum, (len(sides), 3)), np.array([line.direction for _, line in sides]))
+    turn = np.array([s.panel.to_space[:, :2] for s, _ in sides])
+    place = np.array([s.panel.origin for s, _ in sides]) - np.array([line.point for _, line in sides])
+    # Level above the datum plane and distance toward the datum, for every corner of every panel.
+    size = np.array([len(s.panel.outline) for s, _ in sides])
+    which = np.repeat(np.arange(len(sides)), size)
+    corners = np.concatenate([s.panel.outline for s, _ in sides])
+    level = (corners * (across[:, None] @ turn)[which, 0]).sum(axis=1) + (place * across).sum(axis=1)[which]
+    facing = (corners * (datum @ turn)[which]).sum(axis=1) + (place @ datum)[which]
+    first = np.cumsum(size) - size
+    low, high = np.minimum.reduceat(level, first), np.maximum.reduceat(level, first)
+    for k in np.nonzero((low <= 0) & (high > 0) & (np.maximum.reduceat(facing, first) > 0))[0].tolist():
+        part = slice(first[k], first[k] + size[k])
+        s, line = sides[k]
+        ends = _through_plane(s.loops[0], level[part].tolist(), facing[part].tolist())
+        if len(ends) == 2 and hypot(ends[0][0] - ends[1][0], ends[0][1] - ends[1][1]) >= 0.5:
+            _draw(s, line.name, (ends[0], ends[1]), 0)
+
+
+def _through_plane(loop: Loop, level: Sequence[float], facing: Sequence[float]) -> list[Point]:
+    """Where an outline goes through the datum plane on the side that faces the datum; both are told of its corners."""
+    ends: list[Point] = []
+    for i, (x, y) in enumerate(loop):
+        j = (i + 1) % len(loop)
+        if (level[i] > 0) != (level[j] > 0):
+            k = level[i] / (level[i] - level[j])
+            if facing[i] + (facing[j] - facing[i]) * k > 0:
+                ends.append((x + (loop[j][0] - x) * k, y + (loop[j][1] - y) * k))
+    return ends

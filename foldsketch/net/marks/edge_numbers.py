@@ -1,0 +1,127 @@
+"""Edge numbers: the number of every glued edge, small, just inside the panel that receives it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import atan2, hypot
+
+import numpy as np
+
+from foldsketch.base.arrays import segments
+from foldsketch.net.labels.panel_space import Room
+from foldsketch.net.labels.place_labels import place_each
+from foldsketch.net.marks.panel_view import Sheeted
+from foldsketch.net.model import Array, Butt, Line, Mark, Piece, Point, Tab
+
+SHARES = (0.5, 0.35, 0.65, 0.25, 0.75)
+"""Where along its edge a number is tried."""
+
+NEAR, AWAY = 0.25, 0.9
+"""Clear paper around a number, mm; and around one that is all ones."""
+
+SIZE = 1.8
+"""Capital height of the numbers, mm."""
+
+
+def mark_numbers(pieces: Sequence[Piece], sheeted: Sequence[Sheeted]) -> int:
+    """Print the edge numbers; returns how many found no room. Where other edges are bare, two short strokes stand for
+    each of those, so that it is not taken for one that gets no glue."""
+    wanted = _wanted(pieces, sheeted)
+    if not wanted:
+        return 0
+    bare = any(b.bare for p in pieces for b in p.butts)
+    lines = segments([own[len(own) // 2] for _, _, own in wanted])
+    found = _places([s.room for s, _, _ in wanted], [text for _, text, _ in wanted], lines)
+    for k, (s, text, own) in enumerate(wanted):
+        spot = found[k] or (_along(s.room, text, own) if len(own) > 1 else None)
+        if spot is not None:
+            s.marks.append(Mark("text", s.panel.id, "", spot[0], text, SIZE, spot[1]))
+        elif bare:
+            s.marks.append(_strokes(s, own[len(own) // 2]))
+        found[k] = spot
+    return sum(spot is None for spot in found)
+
+
+def _strokes(s: Sheeted, line: Line) -> Mark:
+    """Two short strokes along an edge, just inside: at its middle, or beside that where something else is there."""
+    (x0, y0), (x1, y1) = line
+    length = hypot(x1 - x0, y1 - y0)
+    start, u = complex(x0, y0), complex(x1 - x0, y1 - y0) / length
+    half = u * min(1.0, length / 5)
+    spots = [start + u * length * share + 0.95j * u for share in (*SHARES, 0.2, 0.8)]
+    at, angle = np.array([[(p.real, p.imag) for p in spots]]), np.array([[atan2(u.imag, u.real)]])
+    found = place_each([s.room], ["="], 0.5, at, angle, clear=0.1)[0]
+    middle = complex(*found[0]) - 0.95j * u if found else start + u * length / 2
+    ends = [(p - half, p + half) for p in (middle + 0.7j * u, middle + 1.2j * u)]
+    paths = tuple([tuple([(p.real, p.imag) for p in pair]) for pair in ends])
+    return Mark("text", s.panel.id, "", (middle.real, middle.imag), paths=paths)
+
+
+def _along(room: Room, text: str, own: Sequence[Line]) -> tuple[Point, float] | None:
+    """Where a rim's number goes when there is no room at its middle tooth: at the nearest one where there is."""
+    middle = len(own) // 2
+    lines = np.array([own[k] for k in sorted(range(len(own)), key=lambda k: (abs(k - middle), k))])
+    start, ahead = lines[:, 0], lines[:, 1] - lines[:, 0]
+    angles = np.arctan2(ahead[:, 1], ahead[:, 0])
+    inward = np.column_stack((-np.sin(angles), np.cos(angles)))
+    spots = np.concatenate([start + ahead / 2 + inward * d for d in (1.75, 2.2)])
+    return place_each([room], [text], SIZE, spots[None], np.tile(angles, 2)[None], clear=0.25)[0]
+
+
+def _wanted(pieces: Sequence[Piece], sheeted: Sequence[Sheeted]) -> list[tuple[Sheeted, str, list[Line]]]:
+    """The numbers to be printed, each with its panel and its edges, in the order of the panels: the edge that a tab
+    goes behind, and the rims of rolled walls whose teeth are too small to bear their number."""
+    names = {piece.id: k for k, piece in enumerate(pieces)}
+    by_panel = {(s.piece, s.panel.id): s for s in sheeted}
+    # Panels of a rolled strip share their room, and so the numbers on it.
+    first: dict[int, Sheeted] = {}
+    on: dict[int, dict[str, list[Line]]] = {}
+    for piece in pieces:
+        joined: list[Tab | Butt] = [*piece.tabs, *(b for b in piece.butts if not b.bare)]
+        for t in joined:
+            (x0, y0), (x1, y1) = t.meets.line
+            if hypot(x1 - x0, y1 - y0) >= 1:
+                s = by_panel[names[t.meets.piece], t.meets.panel]
+                s = first.setdefault(id(s.room), s)
+                on.setdefault(id(s), {}).setdefault(str(t.number), []).append(t.meets.line)
+    for k, piece in enumerate(pieces):
+        rims: dict[int, list[Tab]] = {}
+        for t in piece.tabs:
+            rims.setdefault(t.number, []).append(t)
+        for number, teeth in rims.items():
+            if len(teeth) > 1 and not any(t.label_size for t in teeth):
+                s = by_panel[k, teeth[0].panel]
+                s = first.setdefault(id(s.room), s)
+                on.setdefault(id(s), {}).setdefault(str(number), []).extend(t.line for t in teeth)
+    # The teeth of a rim bear one number, which stands at the middle one of them.
+    return [(s, text, own) for s in sheeted for text, own in on.get(id(s), {}).items()]
+
+
+def _places(rooms: Sequence[Room], texts: Sequence[str], lines: Array) -> list[tuple[Point, float] | None]:
+    """Where each number goes and its angle, its foot towards its edge: first all at the middle of their edges
+    (n, 2, 2), then those that clash elsewhere. What is all ones is placed before them, away from strokes: with one
+    beside it, it has a figure more."""
+    start, ahead = lines[:, 0], lines[:, 1] - lines[:, 0]
+    angles = np.arctan2(ahead[:, 1], ahead[:, 0])
+    inward = np.column_stack((-np.sin(angles), np.cos(angles)))
+    found: list[tuple[Point, float] | None] = [None] * len(texts)
+
+    def put(some: Sequence[int], spots: Sequence[tuple[float, float]], clear: float) -> None:
+        """Try spots, a share along the edge and how far inside each."""
+        if not some:
+            return
+        u, d = np.array(spots).T[:, :, None]
+        at = start[some, None] + ahead[some, None] * u + inward[some, None] * d
+        turned = np.repeat(angles[some, None], len(spots), axis=1)
+        new = place_each([rooms[k] for k in some], [texts[k] for k in some], SIZE, at, turned, clear)
+        for k, spot in zip(some, new, strict=True):
+            found[k] = spot
+
+    def left() -> list[int]:
+        return [k for k, spot in enumerate(found) if spot is None]
+
+    beside = [(u, d) for d in (1.75, 2.2, 2.7) for u in SHARES]
+    put([k for k in left() if set(texts[k]) == {"1"}], beside, AWAY)
+    put(left(), beside[:1], NEAR)
+    put(left(), beside, NEAR)
+    return found

@@ -1,0 +1,127 @@
+"""Names: each feature's name and size on its ends and its strip, keys for what finds no room, and the z arrow."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import atan2, cos, hypot, pi, sin
+
+import numpy as np
+
+from foldsketch.base.lettering import width
+from foldsketch.net.labels.panel_space import baselines
+from foldsketch.net.marks.dimension_text import title
+from foldsketch.net.marks.panel_view import Sheeted
+from foldsketch.net.model import Mark, Point
+from foldsketch.solid.faceting.facet import Faceted
+
+SIZES = (3.5, 2.5, 1.8)
+"""Capital heights that are tried for words, mm [ISO 3098-1]."""
+
+LETTERS = "krstvxyzcefgj"
+"""Letters of the key, which no tab has: without those that read as figures or, upside down, as another letter; what
+the first axes of a part are called comes last."""
+
+Keys = dict[int, list[tuple[str, str]]]
+"""Piece -> letters printed on its panels, each with what it stands for; an empty letter is printed nowhere."""
+
+
+def mark_names(faceted: Faceted, sheeted: Sequence[Sheeted], keys: Keys) -> None:
+    """Names on the panels of one block; a letter with a key where they find no room."""
+    by_feature: dict[str, list[Sheeted]] = {}
+    for s in sheeted:
+        by_feature.setdefault(s.panel.feature, []).append(s)
+    for name, own in by_feature.items():
+        feature = faceted.prisms_by_name[name].feature
+        words = title(feature, faceted.part.units)
+        for s in own:
+            if s.panel.kind == "end" and not _write(s, words):
+                add_key(s, " ".join(words), keys)
+        sides = [s for s in own if s.panel.kind != "end"]
+        _up_arrow(sides)
+        for piece in sorted({s.piece for s in sides}):
+            choice = sorted((s for s in sides if s.piece == piece), key=lambda s: (s.dated, -round(s.area, 3), s.face))
+            if not any(_write(s, words) for s in choice[:4]):
+                add_key(choice[0], " ".join(words), keys)
+
+
+def mark_net(sheeted: Sequence[Sheeted], number: str) -> None:
+    """The net's own number in a frame on one of its large panels: once it is cut out nothing else tells which it is."""
+    for s in sorted(sheeted, key=lambda s: (-round(s.area, 3), s.face))[:4]:
+        for text in (f"net {number}", number):
+            found = s.room.place_level([text], (2.5, 1.8), clear=0.9)
+            if found:
+                at, size, angle = found
+                s.marks.append(Mark("text", s.panel.id, "", at, text, size, angle, paths=(_frame(text, *found),)))
+                return
+
+
+def _frame(text: str, at: Point, size: float, angle: float) -> tuple[Point, ...]:
+    """A box round words."""
+    w, h = width(text, size) / 2 + 0.6, size / 2 + 0.6
+    c, t = cos(angle), sin(angle)
+    corners = ((-w, -h), (w, -h), (w, h), (-w, h), (-w, -h))
+    return tuple((at[0] + u * c - v * t, at[1] + u * t + v * c) for u, v in corners)
+
+
+def _write(s: Sheeted, words: tuple[str, ...]) -> bool:
+    options = [(words[0] + " " + words[1],), words] if len(words) > 1 and words[1] else [words[:1]]
+    for lines in options:
+        found = s.room.place_level(lines, SIZES)
+        if found:
+            at, size, angle = found
+            for text, p in zip(lines, baselines(at, len(lines), size, angle), strict=True):
+                s.marks.append(Mark("text", s.panel.id, "", p, text, size, angle))
+            return True
+    return False
+
+
+def add_key(s: Sheeted, text: str, keys: Keys) -> None:
+    """A circled letter on the panel where there is room for it, and what it means beside the net. What is circled
+    nowhere on the net stands there without a letter."""
+    own = keys.setdefault(s.piece, [])
+    at_row = next((k for k, (_, t) in enumerate(own) if t == text), None)
+    if at_row is None:
+        at_row = len(own)
+        own.append(("", text))
+    letter = own[at_row][0] or letter_of(sum(bool(n) for n, _ in own))
+    found = s.room.place_level([letter], (1.8,), clear=0.9)
+    if found:
+        at, size, angle = found
+        r = 1.75
+        ring = tuple((at[0] + r * cos(t), at[1] + r * sin(t)) for t in np.linspace(0, 2 * pi, 17).tolist())
+        s.marks.append(Mark("text", s.panel.id, "", at, letter, size, angle, paths=(ring,)))
+        s.room.bar(ring)
+        own[at_row] = (letter, text)
+
+
+def letter_of(k: int) -> str:
+    """The letter of the key's entry k, from 0.
+
+    >>> [letter_of(k) for k in (0, 1, 12, 13, 14, 26)]
+    ['k', 'r', 'j', 'kk', 'kr', 'rk']
+    """
+    more, last = divmod(k, len(LETTERS))
+    return (letter_of(more - 1) if more else "") + LETTERS[last]
+
+
+def _up_arrow(sides: Sequence[Sheeted]) -> None:
+    """A small arrow with the letter z on one side panel of the strip, pointing to the part's +z end."""
+    for s in sorted(sides, key=lambda s: (not s.dated, -round(s.area, 3))):
+        up = s.panel.to_space[2, :2].tolist()
+        if hypot(*up) < 0.9:
+            continue
+        angle = atan2(up[1], up[0]) - pi / 2
+        found = s.room.place_level(["z"], (1.8,), clear=2.0) or s.room.place_level(["z"], (1.8,), clear=1.3)
+        if not found:
+            continue
+        at, size, _ = found
+        c, t = cos(angle), sin(angle)
+
+        def put(x: float, y: float, at: Point = at, c: float = c, t: float = t) -> Point:
+            return (at[0] + x * c - y * t, at[1] + x * t + y * c)
+
+        paths = ((put(-1.0, -1.8), put(-1.0, 1.8)), (put(-1.6, 0.7), put(-1.0, 1.8), put(-0.4, 0.7)))
+        for path in paths:
+            s.room.bar(path)
+        s.marks.append(Mark("text", s.panel.id, "", put(0.7, 0.0), "z", size, angle, paths=paths))
+        return

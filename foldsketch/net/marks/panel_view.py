@@ -1,0 +1,128 @@
+"""A panel while it is being marked, and an axis as the panels see it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from math import atan2, hypot
+
+import numpy as np
+
+from foldsketch.geometry.polygon_loops import Loop, area, within
+from foldsketch.net.labels.panel_space import Room
+from foldsketch.net.model import Array, Mark, Panel, Point
+from foldsketch.solid.faceting.facet import Faceted
+
+
+@dataclass(slots=True, eq=False)
+class Sheeted:
+    """A panel while it is being marked. face: number of its face in the block's skin; dated: it bears a datum mark."""
+
+    piece: int
+    block: int
+    face: int
+    panel: Panel
+    room: Room
+    marks: list[Mark] = field(default_factory=list)
+    dated: bool = False
+    _area: float | None = None
+    _loops: list[Loop] | None = None
+
+    @property
+    def loops(self) -> list[Loop]:
+        """Corners of the outline and of the holes of the panel itself."""
+        if self.room.panel is self.panel:
+            return self.room.loops
+        if self._loops is None:
+            self._loops = [loop.tolist() for loop in (self.panel.outline, *self.panel.holes)]
+        return self._loops
+
+    def flat(self, p: Array) -> Array:
+        """Points in space, (3,) or (n, 3), part frame, onto the panel's paper, (2,) or (n, 2)."""
+        return (p - self.panel.origin) @ self.panel.to_space[:, :2]
+
+    @property
+    def box(self) -> tuple[float, ...]:
+        """Lowest x and y, highest x and y of the panel itself."""
+        x, y = zip(*self.loops[0], strict=True)
+        return (min(x), min(y), max(x), max(y))
+
+    def holds(self, p: Point) -> bool:
+        """True when a point on paper lies on the panel itself and not in a hole."""
+        outline, *holes = self.loops
+        return within(outline, p) and not any(within(h, p) for h in holes)
+
+    @property
+    def area(self) -> float:
+        """Area of the panel, mm2, to six places."""
+        if self._area is None:
+            self._area = round(sum(map(area, self.loops)), 6)
+        return self._area
+
+    @property
+    def normal(self) -> Array:
+        """Outward normal, part frame."""
+        return self.panel.to_space[:, 2]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Line:
+    """An axis of the part at paper scale, part frame. offset, angle: from the datum axis, part mm and radians;
+    carries: it has a feature that adds material; parallel: to the datum axis."""
+
+    name: str
+    point: Array
+    direction: Array
+    offset: float
+    angle: float
+    carries: bool
+    parallel: bool
+
+
+def lines_of(faceted: Faceted, scale: float) -> list[Line]:
+    """The axes that features use, and the datum axis, at paper scale."""
+    part = faceted.part
+    carries = {f.axis for f in part.features if not f.cut}
+    used = {f.axis for f in part.features}
+    origin, along = np.array(part.datum.point), np.array(part.datum.direction)
+    ex, ey, _ = (np.array(v) for v in part.datum.frame)
+    result = []
+    for a in part.axes:
+        if a.name not in used and a.name != part.datum.name:
+            continue
+        p, d = np.array(a.point), np.array(a.direction)
+        w = p - origin
+        x, y = float(w @ ex), float(w @ ey)
+        result.append(
+            Line(a.name, p * scale, d, hypot(x, y), atan2(y, x), a.name in carries, abs(abs(d @ along) - 1) < 1e-9)
+        )
+    return result
+
+
+def pierce(s: Sheeted, line: Line) -> Point | None:
+    """Where an axis goes through the plane of a panel, on its paper; None for an axis in that plane."""
+    slope = float(line.direction @ s.normal)
+    if abs(slope) < 1e-6:
+        return None
+    k = float((s.panel.origin - line.point) @ s.normal) / slope
+    x, y = s.flat(line.point + k * line.direction).tolist()
+    return (x, y)
+
+
+def pierced(sheeted: Sequence[Sheeted], lines: Sequence[Line]) -> list[list[tuple[Line, Point]]]:
+    """For every panel the axes that go through the plane of it within its bounding box, and where."""
+    normal = np.array([s.normal for s in sheeted])
+    origin = np.array([s.panel.origin for s in sheeted])
+    across = np.array([s.panel.to_space[:, :2] for s in sheeted])
+    box = np.array([s.box for s in sheeted])
+    result: list[list[tuple[Line, Point]]] = [[] for _ in sheeted]
+    for line in lines:
+        slope = normal @ line.direction
+        steep = np.abs(slope) > 1e-6
+        away = ((origin - line.point) * normal).sum(axis=1) / np.where(steep, slope, 1.0)
+        at = ((line.point + away[:, None] * line.direction - origin)[:, None, :] @ across)[:, 0]
+        near = steep & (at > box[:, :2] - 1e-6).all(axis=1) & (at < box[:, 2:] + 1e-6).all(axis=1)
+        for k in np.nonzero(near)[0].tolist():
+            x, y = at[k].tolist()
+            result[k].append((line, (x, y)))
+    return result

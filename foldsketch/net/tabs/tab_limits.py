@@ -1,0 +1,95 @@
+"""What bounds a tab before it is tried: the free paper beside its root, and the depth behind its target."""
+
+from __future__ import annotations
+
+from math import pi
+
+import numpy as np
+
+from foldsketch.net.tabs.cut_edges import Ground
+from foldsketch.net.unfolding.face_graph import Array, Graph
+from foldsketch.net.unfolding.flatten import Complexes
+
+Free = dict[tuple[int, bool], tuple[float, int]]
+"""At the tail (False) or head (True) of a cut half-edge: the angle of free paper beside it, radians, and the cut
+half-edge on the far side of that paper."""
+
+
+def corner_angles(ground: Ground) -> tuple[list[float], Free]:
+    """The interior angle of its face at every half-edge's tail, and the free paper at both ends of every cut edge."""
+    graph = ground.graph
+    flat = np.array(graph.flat)
+    turn = np.angle((flat[graph.before] - flat) / (flat[graph.after] - flat))
+    inner: list[float] = np.where(turn > 0, turn, turn + 2 * pi).tolist()
+    free: Free = {}
+    for h in range(len(graph.face)):
+        if h in ground.folded:
+            continue
+        total, g = inner[h], h
+        while True:
+            g = graph.before[g]
+            if g not in ground.folded:
+                break
+            g = graph.twin[g]
+            total += inner[g]
+        free[h, False] = (2 * pi - total, g)
+        free[g, True] = (2 * pi - total, h)
+    return inner, free
+
+
+def depths(graph: Graph, targets: set[int], deepest: float) -> list[float]:
+    """Depth in mm behind every half-edge that a tab may take: up to the next edge of the face that lies opposite,
+    or half of that when a tab is likely to come from there too; deepest at most."""
+    room = np.full(len(graph.face), deepest)
+    flat = np.array(graph.flat)
+    after = np.array(graph.after)
+    aimed = np.zeros(len(room), dtype=bool)
+    aimed[list(targets)] = True
+    shares = np.array([0.25, 0.5, 0.75])[:, None]
+    alike: dict[int, list[list[int]]] = {}
+    for loops in graph.loops:
+        ids = [h for loop in loops for h in loop]
+        if any(aimed[h] for h in ids):
+            alike.setdefault(len(ids), []).append(ids)
+    for group in alike.values():
+        ids_of = np.array(group)  # (faces, edges)
+        a, b = flat[ids_of], flat[after[ids_of]]
+        w = b - a
+        d = 1j * w / np.abs(w)
+        p = a[:, None, :] + w[:, None, :] * shares
+        # The ray p + s * d into the face, from three points of every edge, meets the edge a + u * w: two real
+        # equations for s and u. With the cross product x of complex numbers s = (a - p) x w / d x w and u = (a - p) x d
+        # / d x w; all are (faces, points, edges from, edges to).
+        cross = _crossed(d, w)
+        solved = np.where(np.abs(cross) > 1e-9, cross, np.nan)[:, None]
+        own = a.real * w.imag - a.imag * w.real  # a x w
+        beside = p.real * d.imag[:, None] - p.imag * d.real[:, None]  # p x d
+        s = (own[:, None, None, :] - _crossed(p, w[:, None])) / solved
+        u = (-_crossed(d, a)[:, None] - beside[..., None]) / solved
+        s = np.where((s > 1e-6) & (u > -1e-9) & (u < 1 + 1e-9), s, np.inf)
+        near = s.argmin(axis=3)
+        depth = np.take_along_axis(s, near[..., None], axis=3)[..., 0]
+        both = aimed[ids_of][np.arange(len(ids_of))[:, None, None], near]
+        room[ids_of] = np.minimum(room[ids_of], (depth * np.where(both, 0.47, 0.9)).min(axis=1))
+    result: list[float] = room.tolist()
+    return result
+
+
+def _crossed(one: Complexes, two: Complexes) -> Array:
+    """Cross products of each of one with each of two, along their last axes."""
+    left = np.stack((one.real, -one.imag), axis=-1)
+    right = np.stack((two.imag, two.real), axis=-2)
+    crossed: Array = left @ right
+    return crossed
+
+
+def behind(corner: float, shared: bool) -> float:
+    """The angle that a tab may open to behind a corner of its target: half of it where a tab comes from the next edge
+    too."""
+    return corner / 2 - 0.03 if shared else corner - 0.1
+
+
+def beside_root(free: tuple[float, int], carrying: set[int]) -> float:
+    """The angle that a tab may open to beside its root: half of the free paper where a tab comes from there too."""
+    angle, neighbour = free
+    return angle / 2 - 0.01 if neighbour in carrying else angle - 0.03

@@ -1,0 +1,167 @@
+"""Tabs: every cut edge gets one glue flap that lies wholly behind its target panel and clear of every other."""
+
+from __future__ import annotations
+
+from collections.abc import Container
+from math import pi, tan
+
+from foldsketch.net.tabs.cut_edges import CutEdge, Ground
+from foldsketch.net.tabs.tab_collisions import Field, clashing, field_of
+from foldsketch.net.tabs.tab_limits import Free, behind, beside_root, corner_angles, depths
+from foldsketch.net.unfolding.face_graph import Graph
+
+Shape = tuple[float, float, float]
+"""Width of a tab and its two slants along the root, mm."""
+
+WIDTHS = (7.0, 6.0, 5.0, 4.2, 3.5, 3.0, 2.5, 2.0, 1.5)
+"""Tab widths that are tried, mm, the most comfortable first [common practice: 5 to 8 mm, less on small panels]."""
+
+BEVEL = 62.0
+"""Steepest bevel of a tab's ends against its root, degrees."""
+
+TOOTH_BEVEL, TOOTH_WIDTH = 84.0, 5.0
+"""Bevel and width of the teeth on the rim of a rolled wall: they stand close, and one snip parts them."""
+
+NARROW, WORTH = 5.0, 1.2
+"""A tab narrower than this, mm, is tried once more when all are settled, with corners that are its own and from the
+widest, if that makes it so many times as wide."""
+
+SHORTEST = 1.6
+"""An edge shorter than this, mm, is set butt: no scissors cut a tab on it."""
+
+
+def find_tabs(ground: Ground, bare: frozenset[int] = frozenset()) -> list[CutEdge]:
+    """A tab, or a butt joint, for every cut edge of a block, in the order in which the edges are met; bare: half-edges,
+    one of each edge that is to have none."""
+    graph = ground.graph
+    edges = []
+    for h in range(len(graph.face)):
+        g = graph.twin[h]
+        if h < g and h not in ground.folded:
+            first, second = graph.face[h], graph.face[g]
+            # An edge in a hole cannot carry well; otherwise the panel that is closed earlier carries.
+            holed = (not graph.outer[h], not graph.outer[g])
+            swap = holed[0] > holed[1] or (holed[0] == holed[1] and ground.rank[first] > ground.rank[second])
+            edge = CutEdge(g, h) if swap else CutEdge(h, g)
+            edge.bare = edge.done = h in bare or g in bare
+            edges.append(edge)
+    inner, free = corner_angles(ground)
+    room = depths(graph, {e.target for e in edges if not e.bare}, WIDTHS[0])
+    field = field_of(ground)
+    for _ in range(3 * len(WIDTHS)):
+        pending = [e for e in edges if not e.done]
+        if not pending:
+            break
+        carrying = {e.carry for e in edges if not e.bare}
+        for e in pending:
+            _shape(ground, e, inner, free, room, carrying)
+        _settle(graph, edges, field)
+    for e in edges:
+        if not e.done:
+            e.shape = None
+            e.done = True
+    _widen(ground, edges, inner, free, room, field)
+    return edges
+
+
+def _holds(wider: Shape | None, shape: Shape) -> bool:
+    """Whether a tab is worth its change and covers what it was, so that it clashes wherever that would."""
+    if wider is None or wider[0] < WORTH * shape[0]:
+        return False
+    return all(a / wider[0] <= b / shape[0] + 1e-9 for a, b in zip(wider[1:], shape[1:], strict=True))
+
+
+def _widen(
+    ground: Ground, edges: list[CutEdge], inner: list[float], free: Free, room: list[float], field: Field
+) -> None:
+    """Narrow tabs are tried once more, now that it is known where tabs are: those that clash with nothing as they are
+    then stay so. All are settled: of two that clash both give way. The teeth of one rim stay alike."""
+    graph = ground.graph
+    carrying = {e.carry for e in edges if e.shape}
+    aimed = {e.target for e in edges if e.shape}
+    before: dict[CutEdge, Shape] = {}
+    for e in edges:
+        shape = e.shape
+        if shape is None or shape[0] >= NARROW or e.carry in graph.teeth:
+            continue
+        e.step = 0
+        _shape(ground, e, inner, free, room, carrying, aimed)
+        if _holds(e.shape, shape):
+            before[e] = shape
+        else:
+            e.shape = shape
+    live = [e for e in edges if e.shape is not None]
+    new = [i for i, e in enumerate(live) if e in before]
+    for i in clashing(graph, live, new, field) if new else ():
+        live[i].shape = before[live[i]]
+
+
+def _shape(
+    ground: Ground,
+    e: CutEdge,
+    inner: list[float],
+    free: Free,
+    room: list[float],
+    carrying: set[int],
+    aimed: Container[int] | None = None,
+) -> None:
+    """Corners of the tab at its present width, on paper; none where the corner angles leave no room. aimed: edges with
+    tabs behind them, if that is known; else every corner is shared with a tab at the next edge."""
+    graph = ground.graph
+    length = graph.length[e.carry]
+    width = WIDTHS[e.step]
+    e.shape = None
+    if length < SHORTEST:
+        return
+    tooth = e.carry in graph.teeth
+    steep = (TOOTH_BEVEL if tooth else BEVEL) * pi / 180
+    if tooth:
+        width = min(width, TOOTH_WIDTH)
+    # The tail of the carrying edge is the head of the target edge.
+    after, before = graph.after[e.target], graph.before[e.target]
+    at_tail = min(
+        steep, behind(inner[after], aimed is None or after in aimed), beside_root(free[e.carry, False], carrying)
+    )
+    at_head = min(
+        steep, behind(inner[e.target], aimed is None or before in aimed), beside_root(free[e.carry, True], carrying)
+    )
+    if min(at_tail, at_head) < 0.12:
+        return
+    cot = 1 / tan(at_tail) + 1 / tan(at_head)
+    top = max(0.3 * length, min(1.0, 0.5 * length))
+    width = min(width, (length - top) / cot, room[e.target])
+    if width >= 0.9:
+        e.shape = (width, width / tan(at_tail), width / tan(at_head))
+
+
+def _settle(graph: Graph, edges: list[CutEdge], field: Field) -> None:
+    """Test the tabs that are not settled; those that clash shrink, then change sides, then give up."""
+    live = [e for e in edges if e.shape is not None]
+    pending = [e for e in edges if not e.done]
+    new = [i for i, e in enumerate(live) if not e.done]
+    bad = clashing(graph, live, new, field) if new else set()
+    failing = {id(live[i]) for i in bad}
+    for e in pending:
+        if e.shape is not None and id(e) not in failing:
+            e.done = True
+        else:
+            _next(e)
+
+
+def _next(e: CutEdge) -> None:
+    """A narrower tab; when there is none, the other side; when that fails too, butt."""
+    if e.shape is not None:
+        width = e.shape[0]
+        while e.step < len(WIDTHS) and WIDTHS[e.step] >= width - 1e-9:
+            e.step += 1
+    else:
+        e.step = len(WIDTHS)
+    if e.step < len(WIDTHS):
+        return
+    if not e.flipped:
+        e.flipped = True
+        e.step = 0
+        e.carry, e.target = e.target, e.carry
+        return
+    e.shape = None
+    e.done = True

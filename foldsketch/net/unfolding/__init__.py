@@ -1,0 +1,1 @@
+"""Which edges are folded and which are cut, and the flat layout that follows."""

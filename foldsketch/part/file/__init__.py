@@ -1,0 +1,1 @@
+"""The part file: text to Part and back, with findings that name the line."""

@@ -1,0 +1,1 @@
+"""What an off-centre part sweeps, and whether a tool gets there."""

@@ -1,0 +1,1 @@
+"""The closed forms of workshop practice, each with its source."""

@@ -1,0 +1,1 @@
+"""Clampings, the search over their order, figures and words of the plan."""

@@ -1,0 +1,1 @@
+"""How the model is built, step by step, with a picture each."""

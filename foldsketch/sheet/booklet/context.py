@@ -1,0 +1,76 @@
+"""Book: what every page of a booklet draws on, and the phrases that its steps share."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from foldsketch.assembly.sequence import Step
+from foldsketch.base.drawing import Colour
+from foldsketch.net.model import Array, Nets, Piece
+from foldsketch.sheet.booklet.step_views import Stage
+from foldsketch.sheet.booklet.untabbed_edges import spans
+
+NEEDLE = 35.0
+"""What a sewing needle reaches through, mm [common practice]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Book:
+    """What every page of a booklet draws on. place: of every net the number of its sheet and how it is turned there."""
+
+    nets: Nets
+    pieces: dict[str, Piece]
+    colours: Mapping[str, Colour]
+    place: dict[str, tuple[int, float]]
+    steps: list[Step]
+
+
+def needs_stick(nets: Nets) -> bool:
+    """Whether a model is longer along an axis than a needle reaches, from pin hole to pin hole."""
+    ends: dict[str, list[Array]] = {}
+    for p in nets.pieces:
+        for m in p.marks:
+            if m.dots and m.panel is not None:
+                q = p.panel(m.panel)
+                ends.setdefault(m.axis, []).append(q.to_space[:, :2] @ np.array(m.at) + q.origin)
+    return any(float(np.linalg.norm(np.ptp(points, axis=0))) > NEEDLE for points in ends.values())
+
+
+def tabs_of(book: Book, numbers: Sequence[int]) -> str:
+    """Tabs, or the teeth of rims, by their numbers."""
+    rims = {n for p in book.nets.pieces for n, many in Counter(t.number for t in p.tabs).items() if many > 1}
+    toothed = rims & set(numbers)
+    one = "tab" if len(numbers) == 1 else "tabs"
+    word = one if not toothed else "teeth" if toothed == set(numbers) else "teeth and tabs"
+    return f"{word} {spans(numbers)}"
+
+
+def listed(ids: Sequence[str]) -> str:
+    """Nets by their numbers."""
+    return f"net {ids[0]}" if len(ids) == 1 else f"nets {', '.join(ids[:-1])} and {ids[-1]}"
+
+
+def tucked(step: Step) -> list[str]:
+    """What is said of tabs on the face that closes."""
+    if not step.tucked:
+        return []
+    if len(step.tucked) == 1:
+        return [f"Tab {step.tucked[0]} is on the closing face itself: slide it in first, behind its edge."]
+    return [f"Tabs {spans(step.tucked)} are on the closing face itself: slide them in first, behind their edges."]
+
+
+def turned(stage: Stage, piece: Piece) -> list[str]:
+    """What is said of a picture of a net in which the part stands on its head."""
+    if not stage.upside_down:
+        return []
+    arrow = any(m.text == "z" for m in piece.marks)
+    return [f"It is shown upside down{': the arrow z points to the table' if arrow else ''}."]
+
+
+def names_of(piece: Piece) -> str:
+    """The features that a net is of."""
+    return ", ".join(dict.fromkeys(p.feature for p in piece.panels))

@@ -1,0 +1,53 @@
+"""Cutting: what the booklet says of a net as long as it is flat."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from foldsketch.net.model import Piece
+from foldsketch.sheet.booklet.assembly_text import pencilled
+from foldsketch.sheet.booklet.context import Book, names_of
+
+
+def cutting(book: Book, piece: Piece) -> list[str]:
+    """What is done with a net while it is flat, in the order in which it is done."""
+    rims = {t.number: t.angle for t in piece.tabs}  # the teeth of one rim have one number and one crease
+    angles = [f.angle for f in piece.folds if not f.rolled] + list(rims.values())
+    out, in_ = sum(a > 1e-9 for a in angles), sum(a < -1e-9 for a in angles)
+    number = book.place.get(piece.id, (0, 0.0))[0]
+    net = f"net {piece.id} ({names_of(piece)}{f', on sheet {number}' if number else ''})"
+    rest = f", {in_} {'has' if in_ == 1 else 'have'} it in" if in_ else ""
+    words = [f"Crease {net}: {_folds(out)} the printed side out{rest}."] if out or in_ else []
+    pins = sum(len(m.dots) for m in piece.marks)
+    if pins:
+        wide = ", wide enough for the stick" if book.nets.joints else ""
+        words.append(f"Pierce its small {'circle' if pins == 1 else 'circles'} with the needle{wide}.")
+    holes = sum(len(p.holes) for p in piece.panels)
+    if holes:
+        words.append(f"Cut the {'opening' if holes == 1 else 'openings'} in it, before the outline.")
+    words.append("Then cut it out along the full lines." if words else f"Cut {net} out along the full lines.")
+    bends = [f.angle for f in piece.folds if f.rolled]
+    if bends:
+        # A bore curls with its printed side in.
+        side = "up" if sum(bends) > 0 else "down"
+        fan = ", the edge always along a line to the middle of the fan" if _fanned(piece) else ""
+        words.append(
+            f"Its wall is rolled, not creased: draw the strip over the edge of a table, printed side {side}{fan}, "
+            "until it curls as the round does. Snip its teeth apart down to their crease."
+        )
+        if fan:
+            words.append("Crease the curved roots of its teeth tooth by tooth.")
+    if not (out or in_) and len(words) > 1:
+        words[0] = f"Of {net}: {words[0][0].lower()}{words[0][1:]}"
+    return words + pencilled(book, piece)
+
+
+def _fanned(piece: Piece) -> bool:
+    """Whether the wall of a net that is rolled is that of a cone: its bends are not parallel."""
+    ways = [np.subtract(f.line[1], f.line[0]) for f in piece.folds if f.rolled]
+    first = ways[0]
+    return any(abs(first[0] * w[1] - first[1] * w[0]) > 1e-3 * float(np.hypot(*first) * np.hypot(*w)) for w in ways)
+
+
+def _folds(count: int) -> str:
+    return "1 fold has" if count == 1 else f"{count} folds have"

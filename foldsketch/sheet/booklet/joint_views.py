@@ -1,0 +1,147 @@
+"""Joined: what the booklet shows of blocks: one held over the place where it is glued, and the whole model."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+
+from foldsketch.base.drawing import BLACK, WHITE, Colour, LineType
+from foldsketch.net.marks.datum_lines import ticked
+from foldsketch.net.model import Array, JointFacts, Mark, Nets, Panel, Piece
+from foldsketch.sheet.booklet.scene import TAB, Face, Path, hollow, look
+from foldsketch.sheet.booklet.step_views import Stage
+from foldsketch.sheet.page.thumbnails import far_first
+
+LEADER = 16.0
+"""Length of the line from a centre to its letter on a model of 90 mm."""
+
+
+def joining(nets: Nets, joint: JointFacts, apart: set[int], whole: set[int], colours: Mapping[str, Colour]) -> Stage:
+    """Blocks apart held over those that stand already (whole), with the outline on which they go and the datum ticks.
+
+    apart, whole: blocks that are glued to one side and the other of the joint before now; the same when the joint
+    closes a ring.
+    """
+    lifted = apart - whole
+    away = joint.normal if joint.blocks[1] in lifted else -joint.normal
+    up = away if lifted and float(away[2]) < -0.5 else None
+    seen = look(up, None if up is None else np.array([0.0, 1.0, 0.0]))
+    corners = np.concatenate([_corners(p) for p in nets.pieces if p.block in lifted] or [joint.outline])
+    lift = away * (4 + 0.3 * float(np.ptp(corners @ away))) if lifted else np.zeros(3)
+    things = _bodies(nets, apart | whole, seen, colours, dict.fromkeys(lifted, lift), lifted)
+    order = far_first(nets, seen[2])
+    base = next((b for b in joint.blocks if b not in lifted), joint.blocks[0])
+    if lifted and float(away @ seen[2]) > 0:
+        colour = _outline_colour(nets, base, joint, colours)
+        ring = np.concatenate((joint.outline, joint.outline[:1]))
+        things.append(Path(ring, colour, LineType.PHANTOM, rank=(order.index(base), 2.0)))
+        for k in (0, len(joint.outline) // 3, 2 * len(joint.outline) // 3):
+            p = joint.outline[k]
+            things.append(Path(np.array([p, p + lift]), line=LineType.CENTRE, rank=(order.index(base), 3.0)))
+    return Stage(things, seen)
+
+
+def finished(nets: Nets, colours: Mapping[str, Colour]) -> Stage:
+    """The whole model with the letters of its axes."""
+    seen = look()
+    blocks = {b.id for b in nets.blocks}
+    return Stage(_bodies(nets, blocks, seen, colours, {}, set(), True), seen)
+
+
+def _bodies(
+    nets: Nets,
+    blocks: set[int],
+    seen: Array,
+    colours: Mapping[str, Colour],
+    lift: Mapping[int, Array],
+    grey: set[int],
+    letters: bool = False,
+) -> list[Face | Path]:
+    """Closed blocks, only what faces the reader, with their datum lines, or with the letters of their axes."""
+    order = far_first(nets, seen[2])
+    things: list[Face | Path] = []
+    best: dict[str, tuple[float, Path]] = {}
+    for piece in nets.pieces:
+        if piece.block not in blocks:
+            continue
+        place, inside = float(order.index(piece.block)), hollow(piece)
+        by = lift.get(piece.block, np.zeros(3))
+        facing = {p.id: p for p in piece.panels if float(p.to_space[:, 2] @ seen[2]) > 1e-6}
+        for p in facing.values():
+            loops = tuple(loop @ p.to_space[:, :2].T + p.origin + by for loop in (p.outline, *p.holes))
+            fill = TAB if piece.block in grey else WHITE
+            things.append(Face(loops, fill, (place, 0.0 if inside else 1.0)))
+        for m in piece.marks:
+            if m.panel not in facing or m.panel is None:
+                continue
+            panel = facing[m.panel]
+            colour = colours.get(m.axis, BLACK)
+            if m.kind == "datum" and not inside and not letters:
+                for path in m.paths:
+                    line = LineType.SOLID if ticked(path) else LineType.DOTTED
+                    things.append(Path(_space(panel, path) + by, colour, line, rank=(place, 1.5)))
+            if letters and m.kind == "centre" and not m.text:
+                foot = _space(panel, [m.at])[0]
+                near = float(foot @ seen[2])
+                if m.axis not in best or near > best[m.axis][0]:
+                    leader = np.array([foot, foot + panel.to_space[:, 2] * LEADER / _stretch(nets)])
+                    best[m.axis] = (near, Path(leader, colour, LineType.CENTRE, m.axis, (1e6,)))
+    return [*things, *(path for _, path in best.values())]
+
+
+def _stretch(nets: Nets) -> float:
+    """A leader is as long on small models as on large ones."""
+    size = max(float(np.ptp(_corners(p), axis=0).max()) for p in nets.pieces)
+    return max(0.4, 90 / max(size, 1e-9))
+
+
+def _corners(piece: Piece) -> Array:
+    return np.concatenate([p.outline @ p.to_space[:, :2].T + p.origin for p in piece.panels])
+
+
+def _space(panel: Panel, points: Sequence[Sequence[float]]) -> Array:
+    there: Array = np.array(points) @ panel.to_space[:, :2].T + panel.origin
+    return there
+
+
+def _outline_colour(nets: Nets, block: int, joint: JointFacts, colours: Mapping[str, Colour]) -> Colour:
+    """The colour of the joint's outline as it is printed on the block that receives it."""
+    found: list[tuple[float, Mark]] = []
+    for piece in nets.pieces:
+        if piece.block == block:
+            for m in piece.marks:
+                if m.kind == "outline" and m.panel is not None and m.paths:
+                    middle = _space(piece.panel(m.panel), [m.at])[0]
+                    found.append((float(np.linalg.norm(middle - joint.outline.mean(axis=0))), m))
+    if not found:
+        return BLACK
+    return colours.get(min(found, key=lambda f: f[0])[1].axis, BLACK)
+
+
+def printed(nets: Nets, joint: JointFacts) -> tuple[bool, bool]:
+    """Whether the outline of a joint is printed on one of its faces, and whether a datum tick begins at that outline
+    and lies outside it."""
+    outlined = ticked_ = False
+    rim = joint.outline
+    middle = rim.mean(axis=0)
+    for piece in nets.pieces:
+        if piece.block not in joint.blocks:
+            continue
+        for m in piece.marks:
+            if m.panel is None or not m.paths:
+                continue
+            points = _space(piece.panel(m.panel), m.paths[0])
+            if m.kind == "outline":
+                outlined |= all(float(np.linalg.norm(rim - p, axis=1).min()) < 1e-3 for p in points)
+            elif m.kind == "datum" and ticked(m.paths[0]) and abs(float((points[0] - middle) @ joint.normal)) < 1e-3:
+                inner, outer = (float(np.linalg.norm(p - middle)) for p in points)
+                ticked_ |= outer > inner and _on(rim, points[0])
+    return outlined, outlined and ticked_
+
+
+def _on(rim: Array, point: Array) -> bool:
+    """Whether a point lies on a closed line."""
+    a, b = rim, np.roll(rim, -1, axis=0)
+    along = np.clip(((point - a) * (b - a)).sum(axis=1) / ((b - a) ** 2).sum(axis=1), 0, 1)
+    return float(np.linalg.norm(a + along[:, None] * (b - a) - point, axis=1).min()) < 1e-3

@@ -1,0 +1,60 @@
+"""Tabless: what the booklet says of edges without a tab, those on which none fits and those that were left bare."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from foldsketch.assembly.sequence import Step
+from foldsketch.net.model import Nets
+
+
+def without_tabs(nets: Nets, steps: Sequence[Step], row: int) -> list[str]:
+    """What a step says of edges without a tab."""
+    return [*_bare(nets, steps, row), *_taped(nets, steps, row)]
+
+
+def _bare(nets: Nets, steps: Sequence[Step], row: int) -> list[str]:
+    """At the first step that glues a rim with bare edges: what to do there, once for the whole model."""
+    bare = {(p.id, b.panel) for p in nets.pieces for b in p.butts if b.bare}
+    bare |= {(b.meets.piece, b.meets.panel) for p in nets.pieces for b in p.butts if b.bare}
+    ends = {(p.id, q.id) for p in nets.pieces for q in p.panels if q.kind == "end"} & bare
+    rims = {t.number for p in nets.pieces for t in p.tabs if {(p.id, t.panel), (t.meets.piece, t.meets.panel)} & ends}
+    if row != next((k for k, step in enumerate(steps) if rims & set(step.tabs)), None):
+        return []
+    return [
+        "Here and on all nets of this quick model: an edge with neither tab nor number gets no glue. It lies against "
+        "its neighbour; the folds and tabs beside it hold. Two short strokes (=) stand where a number found no room: "
+        "there a tab is glued."
+    ]
+
+
+def _taped(nets: Nets, steps: Sequence[Step], row: int) -> list[str]:
+    """At the last step of a block: its edges on which no tab fits."""
+    step = steps[row]
+    block_of = {p.id: p.block for p in nets.pieces}
+    block = None if step.kind == "join" else block_of[step.piece]
+    rest = [s for s in steps[row + 1 :] if s.kind != "join" and block_of[s.piece] == block]
+    own = [p for p in nets.pieces if p.block == block]
+    numbers = list(dict.fromkeys(b.number for p in own for b in p.butts if not b.bare))
+    if rest or not numbers:
+        return []
+    edges = f"Edge {numbers[0]}" if len(numbers) == 1 else f"Edges {spans(sorted(numbers))}"
+    if any(t.number in numbers for p in own for t in p.tabs):
+        return [f"{edges}: where a tab is wanting, set edge against edge and put tape on from outside, last of all."]
+    edges += " has" if len(numbers) == 1 else " have"
+    return [f"{edges} no tab: set edge against edge and put tape on from outside, last of all."]
+
+
+def spans(numbers: Sequence[int]) -> str:
+    """Numbers in their order, runs shortened.
+
+    >>> spans([7, 1, 2, 3, 9])
+    '7, 1 to 3, 9'
+    """
+    runs: list[list[int]] = []
+    for n in numbers:
+        if runs and n == runs[-1][-1] + 1:
+            runs[-1].append(n)
+        else:
+            runs.append([n])
+    return ", ".join(f"{run[0]} to {run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in runs)

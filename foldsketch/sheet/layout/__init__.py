@@ -1,0 +1,1 @@
+"""Paper, the packing of nets on it, and free places beside them."""

@@ -1,0 +1,1 @@
+"""Exercises for apprentices: worksheet and answers."""

@@ -1,0 +1,1 @@
+"""What is drawn on a sheet: nets, legend, small pictures, backs."""

@@ -1,0 +1,120 @@
+"""Backs: the second side of every sheet, for printing on both sides: folds as seen from behind, and where tabs land."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from math import atan2, cos, sin
+
+import numpy as np
+
+from foldsketch.base.drawing import Drawing, Item, Layer, LineType, Point, Stroke, Words
+from foldsketch.base.lettering import width
+from foldsketch.net.model import Array, Nets, Piece, Tab
+from foldsketch.sheet.layout.caption import SIZE, captioned
+from foldsketch.sheet.layout.model import Placed, Sheet
+from foldsketch.sheet.layout.net_lines import fold_lines, hatches, points_of
+from foldsketch.sheet.layout.paper import FOOT, MARGIN, SIDE
+from foldsketch.sheet.page.draw import Put, boxed, cut_strokes, draw_sheets, titled
+from foldsketch.sheet.page.legend import GREY, THIN, back_furniture, fold_pen
+
+
+def draw_both(nets: Nets, sheets: Sequence[Sheet]) -> tuple[Drawing, ...]:
+    """Front and back of every sheet by turns; the backs are those of `draw_backs`."""
+    fronts = draw_sheets(nets, sheets, duplex=True)
+    return tuple(page for pair in zip(fronts, draw_backs(nets, sheets), strict=True) for page in pair)
+
+
+def draw_backs(nets: Nets, sheets: Sequence[Sheet]) -> tuple[Drawing, ...]:
+    """The back of every sheet as it lies before the reader once the page is turned over about an upright edge: what
+    is at x on the front is at page width - x here."""
+    pieces = {p.id: p for p in nets.pieces}
+    landing = landings(nets.pieces)
+    pages = []
+    for number, sheet in enumerate(sheets, 1):
+        items: list[Item] = []
+        for placed in sheet.placed:
+            items += _back(pieces[placed.piece], placed, sheet, landing[placed.piece])
+        items += back_furniture(titled(nets), nets.scale, sheet, number, len(sheets))
+        pages.append(Drawing(sheet.size, tuple(items), f"{nets.part}, back of sheet {number} of {len(sheets)}"))
+    return tuple(pages)
+
+
+def landings(pieces: Sequence[Piece]) -> Mapping[str, list[tuple[Tab, Array]]]:
+    """The tabs that are glued behind panels of every piece, each with its outline (n, 2) where it comes to lie, mm in
+    that piece's own frame as seen from its printed side."""
+    found: dict[str, list[tuple[Tab, Array]]] = {p.id: [] for p in pieces}
+    for piece in pieces:
+        for t in piece.tabs:
+            found[t.meets.piece].append((t, landed(t, t.outline)))
+    return found
+
+
+def landed(tab: Tab, points: Array) -> Array:
+    """Points (n, 2) of a tab's flat paper where they come to lie behind the panel that receives it.
+
+    The tab is bent round at the edge, so its printed side stays up: root laid on edge, the other way round.
+    """
+    (ax, ay), (bx, by) = tab.line
+    (cx, cy), (dx, dy) = tab.meets.line
+    turn = atan2(cy - dy, cx - dx) - atan2(by - ay, bx - ax)
+    c, s = cos(turn), sin(turn)
+    middle = np.array([(ax + bx) / 2, (ay + by) / 2])
+    moved: Array = (points - middle) @ np.array([(c, s), (-s, c)]) + ((cx + dx) / 2, (cy + dy) / 2)
+    return moved
+
+
+def _back(piece: Piece, placed: Placed, sheet: Sheet, landing: Sequence[tuple[Tab, Array]]) -> list[Item]:
+    c, s = cos(placed.angle), sin(placed.angle)
+    across = sheet.size[0]
+    # Turned and moved as on the front, then mirrored in the page's upright middle line.
+    turn = np.array([(-c, s), (s, c)])
+    shift = np.array([across - placed.shift[0], placed.shift[1]])
+
+    def place(points: Array) -> Array:
+        mirrored: Array = points @ turn + shift
+        return mirrored
+
+    def put(p: Point) -> Point:
+        return points_of(place(np.array([p])))[0]
+
+    items: list[Item] = []
+    if landing:
+        for slant in hatches(np.array([outline for _, outline in landing])):
+            if len(slant):
+                run = tuple(points_of(place(slant)))
+                items.append(Stroke(Layer.GLUE, run, width=THIN, colour=GREY))
+        for _, outline in landing:
+            items.append(Stroke(Layer.GLUE, tuple(points_of(place(outline))), closed=True, width=THIN, colour=GREY))
+    numbers = []
+    for tab, _ in landing:
+        if tab.label_size:
+            at = landed(tab, np.array([tab.label_at, _ahead(tab)]))
+            (x, y), (u, v) = points_of(place(at))
+            numbers.append(boxed((x, y), str(tab.number), tab.label_size, atan2(v - y, u - x)))
+    items += [ground for ground, _ in numbers]
+    items += cut_strokes(piece, place, THIN, GREY)
+    for line, angle in sorted(fold_lines(piece, place), key=lambda f: f[1] > 0):
+        if abs(angle) < 1e-9:
+            continue
+        layer, kind = (Layer.VALLEY, LineType.DASHED) if angle > 0 else (Layer.MOUNTAIN, LineType.DASH_DOT)
+        items.append(Stroke(layer, line, width=fold_pen(line, kind), line=kind))
+    items += [words for _, words in numbers]
+    return items + _named(piece, placed, sheet, put)
+
+
+def _ahead(tab: Tab) -> Point:
+    """A point before the label's middle on its line. Seen from behind it is the next one: lines are mirrored and
+    letters are not."""
+    return (tab.label_at[0] - cos(tab.label_angle), tab.label_at[1] - sin(tab.label_angle))
+
+
+def _named(piece: Piece, placed: Placed, sheet: Sheet, put: Put) -> list[Item]:
+    """The net's number where its caption stands on the front."""
+    page = (sheet.size[0] - 2 * MARGIN - SIDE, sheet.size[1] - 2 * MARGIN - FOOT)
+    made = captioned(piece, page)
+    if not made.lines:
+        return []
+    x, y, w, h = made.box
+    text = next((t for t in (f"{piece.id}  back, lies inside", f"{piece.id}  back") if width(t, SIZE) <= w), piece.id)
+    at, angle = made.upright((x + width(text, SIZE), y + h - SIZE), -placed.angle)
+    return [Words(Layer.MARK, put(at), text, SIZE, angle, bold=True)]

@@ -1,0 +1,1 @@
+"""Set-up sheets to leave on the table."""

@@ -1,0 +1,258 @@
+"""Views of a set-up: the part as held, from the side and from the worked end, with jaws, centreline and sweep.
+
+Line types after ISO 128: wide for visible edges, narrow dashed for hidden ones, long-dashed dotted for axes.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import cos, pi, sin
+
+from foldsketch.base.drawing import WHITE, Circle, Colour, Item, Layer, LineType, Point, Stroke, Words
+from foldsketch.part.mass.region import Arc, Region, Segment
+from foldsketch.part.mass.section import section
+from foldsketch.part.model import Cone, Feature, Part, Ring
+from foldsketch.setup.access.sweep import extent, profile
+from foldsketch.setup.machine import Machine
+from foldsketch.setup.model import SetUp
+from foldsketch.sheet.page.symbols import arrow, lettered, part_colours
+from foldsketch.sheet.setup_sheets.workholding import (
+    CHUCK,
+    NARROW,
+    SHADE,
+    WIDE,
+    Frame,
+    Put,
+    frame_of,
+    holder,
+    jaw_edge,
+    jaws_from_end,
+)
+
+TURNED: Colour = (0.74, 0.74, 0.74)
+
+
+def band(region: Region, frame: Frame) -> tuple[float, float]:
+    """Lowest and highest level of a region above the centreline."""
+    found: list[float] = []
+    for e in region.edges:
+        if isinstance(e, Segment):
+            found += [frame.level(*e.a), frame.level(*e.b)]
+            continue
+        middle = frame.level(*e.centre)
+        for t in (e.start, e.start + e.sweep):
+            found.append(middle + e.radius * cos(t - frame.up))
+        for t in (frame.up, frame.up + pi):
+            if (t - e.start) % (2 * pi) <= e.sweep + 1e-12:
+                found.append(middle + e.radius * cos(t - frame.up))
+    return min(found), max(found)
+
+
+def outline(part: Part, f: Feature, frame: Frame) -> list[Point]:
+    """A feature from the side as (z, level) corners; empty for one that cannot be cut level."""
+    low, high = extent(part, f)
+    if f.cut:  # a cut that runs past the faces is shown as far as there is material
+        ends = [extent(part, g) for g in part.features if not g.cut]
+        low, high = max(low, min(e[0] for e in ends)), min(high, max(e[1] for e in ends))
+        if high <= low:
+            return []
+    step = (high - low) * 1e-6
+    upright = part.axis(f.axis).along_z
+    levels = [low + step, high - step] if upright else [low + (high - low) * (k + 0.5) / 16 for k in range(16)]
+    bands = [(z, band(r, frame)) for z in levels if (r := section(part, f, z)) is not None]
+    if not bands:
+        return []
+    if upright and not isinstance(f.shape, Cone):
+        b = bands[0][1]
+        return [(low, b[0]), (high, b[0]), (high, b[1]), (low, b[1])]
+    return [(z, b[0]) for z, b in bands] + [(z, b[1]) for z, b in reversed(bands)]
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """Room on the page for a view: lower left corner and size, mm."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+
+    @property
+    def middle(self) -> Point:
+        """The middle of the room."""
+        return (self.x + self.width / 2, self.y + self.height / 2)
+
+
+def side_size(part: Part, s: SetUp, machine: Machine) -> tuple[float, float, float, float]:
+    """What the side view takes, mm of the part: lowest and highest z, lowest and highest level."""
+    c = s.clamping
+    ends = [extent(part, f) for f in part.features if not f.cut]
+    low, high = min(e[0] for e in ends), max(e[1] for e in ends)
+    if c.from_end == "+z":
+        low = min(low, c.held[0]) - CHUCK - 2
+    else:
+        high = max(high, c.held[1]) + CHUCK + 2
+    reach = max(s.swing / 2, jaw_edge(part, s, machine)[1])
+    return low, high, -reach, reach
+
+
+def side_view(part: Part, s: SetUp, machine: Machine, box: Box, scale: float, letters: float = 3.5) -> list[Item]:
+    """The part as held, from the side."""
+    frame = frame_of(s)
+    low, high, bottom, top = side_size(part, s, machine)
+    cx, cy = box.middle
+    # The free end has letters and figures beside it.
+    cx += -8.0 if s.clamping.spindle == "main" else 8.0
+
+    def put(z: float, level: float) -> Point:
+        return (cx + frame.right * (z - (low + high) / 2) * scale, cy + (level - (bottom + top) / 2) * scale)
+
+    items: list[Item] = []
+    # The space that the part sweeps, shaded.
+    for z0, z1, r in profile(s.sweep):
+        corners = (put(z0, -r), put(z1, -r), put(z1, r), put(z0, r))
+        items.append(Stroke(Layer.MARK, corners, closed=True, colour=None, fill=SHADE))
+    items += holder(part, s, machine, frame, put)
+    shapes = [(f, outline(part, f, frame)) for f in part.features]
+    solid = sorted((p for p in shapes if p[1] and not p[0].cut), key=lambda p: _depth(part, p[0], frame))
+    for f, corners_ in solid:
+        fill = TURNED if f.name in s.features else WHITE
+        items.append(Stroke(Layer.MARK, tuple(put(*p) for p in corners_), closed=True, width=WIDE, fill=fill))
+    for f, corners_ in shapes:
+        if f.cut and corners_ and not isinstance(f.shape, Ring):
+            pen = WIDE if f.name in s.features else NARROW
+            items.append(
+                Stroke(Layer.MARK, tuple(put(*p) for p in corners_), closed=True, width=pen, line=LineType.DASHED)
+            )
+    items += _outer_profile(s, put)
+    items += _axes_side(part, s, frame, put, low, high, letters)
+    return items
+
+
+def _depth(part: Part, f: Feature, frame: Frame) -> float:
+    """How near to the viewer a feature reaches, for painting the far ones first."""
+    low, high = extent(part, f)
+    region = section(part, f, (low + high) / 2)
+    # The page's right times its up points to the viewer.
+    across = Frame(frame.up + frame.right * pi / 2, frame.right, frame.at)
+    return band(region, across)[1] if region is not None else 0.0
+
+
+def _outer_profile(s: SetUp, put: Put) -> list[Item]:
+    """The edge of the swept space: no fixed tool may pass it."""
+    items: list[Item] = []
+    for side in (1.0, -1.0):
+        line: list[Point] = []
+        for z0, z1, r in profile(s.sweep):
+            line += [put(z0, side * r), put(z1, side * r)]
+        if line:
+            items.append(Stroke(Layer.MARK, tuple(line), width=NARROW, line=LineType.PHANTOM))
+    return items
+
+
+def _axes_side(part: Part, s: SetUp, frame: Frame, put: Put, low: float, high: float, letters: float) -> list[Item]:
+    """The centreline, the held axis where it is another one, and the offset between them with its figure."""
+    c = s.clamping
+    items: list[Item] = []
+    left, right = sorted((put(low, 0.0), put(high, 0.0)))
+    main = c.spindle == "main"
+    # Beyond the free end: the letter of each axis, and the arrow with its figure.
+    sign, end = (1.0, right) if main else (-1.0, left)
+    back = left if main else right
+    out = end[0] + sign * (12 if c.offset > 1e-6 else 6)
+    on, held = part_colours(part, c.on_centreline, c.held_axis)
+    centreline = (back[0] - sign * 4, back[1]), (out, end[1])
+    items.append(Stroke(Layer.MARK, centreline, width=NARROW, line=LineType.CENTRE, colour=on))
+    anchor = "start" if main else "end"
+    middle = -letters / 2
+    level = end[1]
+    if c.offset > 1e-6:
+        axis = part.axis(c.held_axis)
+        level = put(low, frame.level(axis.point[0], axis.point[1]))[1]
+    close = 0 < end[1] - level < 2.8 * letters
+    upper = end[1] + (0.5 if close else middle)
+    at = (out + sign * 1.5, upper)
+    items.append(Words(Layer.MARK, at, c.on_centreline, letters, anchor=anchor, colour=on, bold=True))
+    if c.offset > 1e-6:
+        far = (back[0] - sign * 4, level), (out, level)
+        items.append(Stroke(Layer.MARK, far, width=NARROW, line=LineType.CENTRE, colour=held))
+        lower = level - letters - 0.5 if close else level + middle
+        at = (out + sign * 1.5, lower)
+        items.append(Words(Layer.MARK, at, c.held_axis, letters, anchor=anchor, colour=held))
+        x = end[0] + sign * 8.0
+        items += arrow((x, level), (x, end[1]))
+        aside = out + sign * (3.0 + 1.2 * letters) if close else x + sign * 5.5
+        figure = (aside, (level + end[1]) / 2 + middle * 0.8)
+        items.append(Words(Layer.MARK, figure, f"{c.offset:.2f}", letters * 0.8, anchor=anchor))
+    return items
+
+
+def end_view(part: Part, s: SetUp, machine: Machine, box: Box, scale: float, letters: float = 3.5) -> list[Item]:
+    """The part as seen from the worked end, with jaws around the held feature and the swing circle."""
+    c = s.clamping
+    frame = frame_of(s)
+    cx, cy = box.middle
+    mirror = 1.0 if c.from_end == "+z" else -1.0
+
+    def put(x: float, y: float) -> Point:
+        u = (x - c.at[0]) * cos(frame.up) + (y - c.at[1]) * sin(frame.up)
+        v = (x - c.at[0]) * sin(frame.up) - (y - c.at[1]) * cos(frame.up)
+        return (cx + mirror * v * scale, cy + u * scale)
+
+    items: list[Item] = [
+        Circle(Layer.MARK, (cx, cy), s.swing / 2 * scale, colour=None, fill=SHADE),
+        Circle(Layer.MARK, (cx, cy), s.swing / 2 * scale, width=NARROW, line=LineType.PHANTOM),
+    ]
+    items += jaws_from_end(part, s, machine, put, scale)
+    order = sorted(
+        part.features,
+        key=lambda f: extent(part, f)[1] if c.from_end == "+z" else -extent(part, f)[0],
+    )
+    for f in order:
+        low, high = extent(part, f)
+        step = (high - low) * 1e-6
+        region = section(part, f, high - step if c.from_end == "+z" else low + step)
+        if region is None or not part.axis(f.axis).along_z or (f.cut and isinstance(f.shape, Ring)):
+            continue
+        fill = WHITE if f.cut or f.name not in s.features else TURNED
+        items += _shape(region, put, scale, WIDE, fill)
+    reach = s.swing / 2 * scale + 4
+    on, other = part_colours(part, c.on_centreline, c.held_axis)
+    items += [
+        Stroke(Layer.MARK, ((cx - reach, cy), (cx + reach, cy)), width=NARROW, line=LineType.CENTRE, colour=on),
+        Stroke(Layer.MARK, ((cx, cy - reach), (cx, cy + reach)), width=NARROW, line=LineType.CENTRE, colour=on),
+        *lettered((cx + letters, cy + 1.4), c.on_centreline, letters, bold=True, colour=on),
+    ]
+    if c.offset > 1e-6:
+        held = put(*part.axis(c.held_axis).point[:2])
+        items += arrow(held, (cx, cy))
+        items += [
+            Stroke(Layer.MARK, ((held[0] - 3, held[1]), (held[0] + 3, held[1])), width=NARROW, colour=other),
+            *lettered((held[0] + letters, held[1] - letters - 1.4), c.held_axis, letters, colour=other),
+        ]
+    return items
+
+
+def _shape(region: Region, put: Put, scale: float, width: float, fill: Colour) -> list[Item]:
+    """A region as one closed line, or a circle."""
+    if len(region.edges) == 1 and isinstance(region.edges[0], Arc):
+        e = region.edges[0]
+        items: list[Item] = [Circle(Layer.MARK, put(*e.centre), e.radius * scale, width=width, fill=fill)]
+    else:
+        points: list[Point] = []
+        for edge in region.edges:
+            if isinstance(edge, Segment):
+                points.append(edge.a)
+            else:
+                n = max(4, round(edge.sweep / 0.1))
+                points += [
+                    (
+                        edge.centre[0] + edge.radius * cos(edge.start + edge.sweep * k / n),
+                        edge.centre[1] + edge.radius * sin(edge.start + edge.sweep * k / n),
+                    )
+                    for k in range(n)
+                ]
+        items = [Stroke(Layer.MARK, tuple(put(*p) for p in points), closed=True, width=width, fill=fill)]
+    for hole in region.holes:
+        items += _shape(hole, put, scale, width, WHITE)
+    return items

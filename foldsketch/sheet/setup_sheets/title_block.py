@@ -1,0 +1,85 @@
+"""What every talk sheet has around its views: border, title block, projection symbol, cautions, and its lettering."""
+
+from __future__ import annotations
+
+from foldsketch.base.drawing import Circle, Item, Layer, LineType, Stroke, Words
+from foldsketch.base.lettering import shortened
+from foldsketch.setup.plan.plan_text import CAUTIONS
+from foldsketch.sheet.layout.paper import scale_text
+from foldsketch.sheet.setup_sheets.workholding import NARROW
+
+BODY, SMALL = 2.5, 1.8
+"""Capital heights, mm [ISO 3098-1]."""
+
+PAGE = (297.0, 210.0)
+"""A4 lying, mm."""
+
+
+EDGE = 8.0
+
+
+TITLE = (180.0, 20.0)
+"""Title block, mm [ISO 7200: 180 wide]."""
+
+
+def frame(part: str, what: str, number: int, count: int, scale: float | None) -> list[Item]:
+    """The border and the title block with the fields of ISO 7200, and the projection symbol of ISO 5456-2."""
+    w, h = PAGE
+    items: list[Item] = [
+        Stroke(
+            Layer.FRAME,
+            ((EDGE, EDGE), (w - EDGE, EDGE), (w - EDGE, h - EDGE), (EDGE, h - EDGE)),
+            closed=True,
+            width=0.7,
+        )
+    ]
+    x0, y0 = w - EDGE - TITLE[0], EDGE
+    x1, y1 = w - EDGE, EDGE + TITLE[1]
+    items.append(Stroke(Layer.FRAME, ((x0, y0), (x0, y1), (x1, y1)), width=0.5))
+    cuts = [(x0 + 60, y0, y1), (x0 + 132, y0, y1), (x0 + 156, y0, y1)]
+    for x, a, b in cuts:
+        items.append(Stroke(Layer.FRAME, ((x, a), (x, b)), width=NARROW))
+    middle = y0 + TITLE[1] / 2
+    items.append(Stroke(Layer.FRAME, ((x0, middle), (x1, middle)), width=NARROW))
+
+    def field(x: float, y: float, label: str, value: str, room: float, size: float = BODY) -> None:
+        items.append(words(x + 1.2, y + 6.6, label, SMALL))
+        items.append(words(x + 1.2, y + 1.8, shortened(value, size, room - 2.4), size))
+
+    field(x0, middle, "workshop", "", 60)
+    field(x0, y0, "drawn, date", "", 60)
+    field(x0 + 60, middle, "title", part, 72, 3.5)
+    field(x0 + 60, y0, "what", what, 72)
+    field(x0 + 132, middle, "scale", scale_text(scale) if scale else "none", 24)
+    field(x0 + 132, y0, "sheet", f"{number} / {count}", 24)
+    field(x0 + 156, y0, "approved", "", 24)
+    items += _projection(x0 + 168, middle + TITLE[1] / 4)
+    return items
+
+
+def _projection(x: float, y: float) -> list[Item]:
+    """The first-angle symbol: a frustum from the side, and to its right what is seen from its left."""
+    r, q = 3.2, 1.6
+    cone = ((x - 8, y - q), (x - 2, y - r), (x - 2, y + r), (x - 8, y + q))
+    return [
+        Stroke(Layer.FRAME, cone, closed=True, width=0.35),
+        Circle(Layer.FRAME, (x + 5, y), r, width=0.35),
+        Circle(Layer.FRAME, (x + 5, y), q, width=0.35),
+        Stroke(Layer.FRAME, ((x - 9.5, y), (x - 0.5, y)), width=0.13, line=LineType.CENTRE),
+        Stroke(Layer.FRAME, ((x + 0.8, y), (x + 9.2, y)), width=0.13, line=LineType.CENTRE),
+        Stroke(Layer.FRAME, ((x + 5, y - 4.2), (x + 5, y + 4.2)), width=0.13, line=LineType.CENTRE),
+    ]
+
+
+def words(x: float, y: float, text: str, size: float, anchor: str = "start", bold: bool = False) -> Words:
+    """A line of words on the page."""
+    return Words(Layer.FRAME, (x, y), text, size, 0.0, anchor, bold=bold)
+
+
+def cautions(x: float, y: float) -> list[Item]:
+    """The cautions, one below the other from a point on."""
+    items: list[Item] = []
+    for line in CAUTIONS:
+        items.append(words(x, y, line, SMALL))
+        y -= 3.2
+    return items

@@ -1,0 +1,142 @@
+"""What holds the part in a view of a set-up: jaws, chuck or fixture; and how the set-up is looked at."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from math import cos, pi, sin
+
+from foldsketch.base.drawing import Colour, Item, Layer, Point, Stroke
+from foldsketch.part.model import Part
+from foldsketch.setup.access.sweep import extent
+from foldsketch.setup.machine import Machine
+from foldsketch.setup.model import SetUp
+
+WIDE, NARROW = 0.5, 0.25
+"""Line widths, mm [ISO 128: two widths in the ratio 2 to 1]."""
+
+SHADE: Colour = (0.88, 0.88, 0.88)
+
+
+JAW: Colour = (0.95, 0.95, 0.95)
+
+
+Put = Callable[[float, float], Point]
+"""Places (z, level), or a point of the part, on the page."""
+
+
+CHUCK = 14.0
+"""Depth in mm, part scale, of the piece of chuck that is drawn behind the jaws."""
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """How a set-up is looked at: up: the direction in the part, radians, that points up the page; right: +1 when the
+    part's z runs to the right; at: the centreline in the part."""
+
+    up: float
+    right: float
+    at: Point
+
+    def level(self, x: float, y: float) -> float:
+        """Height above the centreline of a point of the part."""
+        return (x - self.at[0]) * cos(self.up) + (y - self.at[1]) * sin(self.up)
+
+
+def frame_of(s: SetUp) -> Frame:
+    """The frame of a set-up: the chuck of the main spindle on the left, that of the sub-spindle on the right; the
+    offset points up."""
+    c = s.clamping
+    left = c.spindle == "main"
+    right = 1.0 if (c.from_end == "+z") == left else -1.0
+    return Frame(s.angle, right, c.at)
+
+
+def jaw_edge(part: Part, s: SetUp, machine: Machine) -> tuple[float, float]:
+    """Radius of the held surface, and farthest level of jaw or fixture from the centreline."""
+    c = s.clamping
+    held = next(f for f in part.features if f.name == c.held_on)
+    if c.way == "offset fixture":
+        return held.radius, s.swing / 2
+    return held.radius, held.radius + c.offset + machine.spindle(c.spindle).jaw_height * 0.6
+
+
+def holder(part: Part, s: SetUp, machine: Machine, frame: Frame, put: Put) -> list[Item]:
+    """Jaws and a piece of the chuck, or the face of a fixture."""
+    c = s.clamping
+    held = next(f for f in part.features if f.name == c.held_on)
+    axis = part.axis(c.held_axis)
+    middle = frame.level(axis.point[0], axis.point[1])
+    spindle = machine.spindle(c.spindle)
+    near, far = (c.held[1], c.held[0] - 3) if c.from_end == "+z" else (c.held[0], c.held[1] + 3)
+    ends = [extent(part, f) for f in part.features if not f.cut]
+    back = min(e[0] for e in ends) if c.from_end == "+z" else max(e[1] for e in ends)
+    sign = -1.0 if c.from_end == "+z" else 1.0
+    items: list[Item] = []
+
+    def block(z0: float, z1: float, l0: float, l1: float) -> None:
+        corners = (put(z0, l0), put(z1, l0), put(z1, l1), put(z0, l1))
+        items.append(Stroke(Layer.MARK, corners, closed=True, width=NARROW, fill=JAW))
+        if abs(z1 - z0) > 0 and abs(l1 - l0) > 0:
+            items.extend(_hatched(corners))
+
+    if c.way == "offset fixture":
+        r = s.swing / 2
+        block(back, back + sign * CHUCK, -r, r)
+        if held.cut:
+            half = held.radius
+            block(near, back, middle - half, middle + half)
+        return items
+    height = spindle.jaw_height * 0.6
+    start = back if sign * (back - far) > 0 else far
+    body = start + sign * CHUCK
+    if held.cut:
+        block(near, start, middle, middle + held.radius)
+        block(near, start, middle - held.radius, middle)
+    else:
+        block(near, start, middle + held.radius, middle + held.radius + height)
+        block(near, start, middle - held.radius - height, middle - held.radius)
+    edge = held.radius + c.offset + height
+    block(start, body, -edge, edge)
+    return items
+
+
+def _hatched(corners: Sequence[Point]) -> list[Item]:
+    """Narrow slanted lines over a level box."""
+    x0, x1 = min(p[0] for p in corners), max(p[0] for p in corners)
+    y0, y1 = min(p[1] for p in corners), max(p[1] for p in corners)
+    items: list[Item] = []
+    step = 3.0
+    k = x0 - (y1 - y0)
+    while k < x1:
+        a = (max(k, x0), y0 + max(0.0, x0 - k))
+        b = (min(k + (y1 - y0), x1), y0 + min(y1 - y0, x1 - k))
+        if b[0] - a[0] > 0.2:
+            items.append(Stroke(Layer.MARK, (a, b), width=0.13, colour=(0.4, 0.4, 0.4)))
+        k += step
+    return items
+
+
+def jaws_from_end(part: Part, s: SetUp, machine: Machine, put: Put, scale: float) -> list[Item]:
+    """Jaws from the end: three or four boxes around the held feature; none for a fixture."""
+    c = s.clamping
+    if c.way == "offset fixture" or c.way == "between centres":
+        return []
+    held = next(f for f in part.features if f.name == c.held_on)
+    axis = part.axis(c.held_axis)
+    spindle = machine.spindle(c.spindle)
+    count = 4 if c.way == "four-jaw" else 3
+    # One jaw stands where the packing goes: on the side away from the offset's direction of travel.
+    first = s.angle + pi if c.offset > 1e-6 else s.angle + pi / 2
+    half, height = min(spindle.jaw_width / 2, held.radius), spindle.jaw_height * 0.6
+    items: list[Item] = []
+    for k in range(count):
+        t = first + 2 * pi * k / count
+        d, n = (cos(t), sin(t)), (-sin(t), cos(t))
+        r0, r1 = (held.radius, held.radius + height) if not held.cut else (0.0, held.radius)
+        corners = tuple(
+            put(axis.point[0] + d[0] * r + n[0] * w, axis.point[1] + d[1] * r + n[1] * w)
+            for r, w in ((r0, -half), (r1, -half), (r1, half), (r0, half))
+        )
+        items.append(Stroke(Layer.MARK, corners, closed=True, width=NARROW, fill=JAW))
+    return items

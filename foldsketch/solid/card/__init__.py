@@ -1,0 +1,1 @@
+"""Card thickness: faces drawn in by half of it."""

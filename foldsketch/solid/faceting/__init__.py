@@ -1,0 +1,1 @@
+"""Round features to prisms."""

@@ -1,0 +1,1 @@
+"""Prisms to blocks and their skins; the only user of the boolean kernel."""
