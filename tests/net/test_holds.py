@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 import parts
 from foldsketch import model
 from foldsketch.base.findings import FoldsketchError
-from foldsketch.job.pipeline import Choices, pipeline
+from foldsketch.job import pipeline
+from foldsketch.job.pipeline import Choices
 from foldsketch.net.build import build
 from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Feature, Part, Ring

@@ -16,9 +16,10 @@ import parts
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.job import pipeline
 from foldsketch.net.build import build
+from foldsketch.net.tabs import reduced_tabs
 from foldsketch.net.tabs.cut_edges import ground_of
 from foldsketch.net.tabs.reduced_tabs import sparse_tabs
-from foldsketch.net.tabs.tab_search import find_tabs, reduced_tabs
+from foldsketch.net.tabs.tab_search import find_tabs
 from foldsketch.net.unfolding.face_graph import graph_of
 from foldsketch.net.unfolding.flatten import all_folds
 from foldsketch.net.unfolding.unfold import unfold
