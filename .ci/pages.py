@@ -33,9 +33,9 @@ a finding. 1: our fault. 130: stopped with Ctrl-C. With `--json` nothing but the
 
 def commands_page() -> str:
     """The page of all commands, as Markdown."""
-    from foldsketch.cli import parser
+    from foldsketch.cli import build_parser
 
-    top = parser()
+    top = build_parser()
     sub = next(a for a in top._actions if isinstance(a, argparse._SubParsersAction))
     short = {a.dest: a.help for a in sub._choices_actions}
     lines = [HEAD]
@@ -150,15 +150,15 @@ Five more, for teaching, lie in `samples/lessons` ([Lessons](lessons.md)), machi
 
 def samples_page() -> str:
     """The page of all samples: what each shows, and what it takes to build it in three ways."""
-    from foldsketch.assembly.work_time import minutes, work_of
+    from foldsketch.assembly.work_time import measure_work, work_minutes
     from foldsketch.job import pipeline, quick_model
     from foldsketch.part.file.read import read_part
     from foldsketch.sheet.layout.paper import scale_text
-    from foldsketch.solid.faceting.sides import FacetChoice, quicker
+    from foldsketch.solid.faceting.sides import FacetChoice, coarsen_facets
 
     ways = {
         "as it comes": pipeline.Choices(),
-        "quick": pipeline.Choices(quick=True, facets=quicker(FacetChoice())),
+        "quick": pipeline.Choices(quick=True, facets=coarsen_facets(FacetChoice())),
         "rolled": pipeline.Choices(facets=FacetChoice(walls="rolled")),
     }
     about, rows, pictures = [], [], []
@@ -168,11 +168,11 @@ def samples_page() -> str:
         pictures.append(f"## {part.name}\n\n![{part.name}](pictures/{stem}.png)\n")
         for way, choices in ways.items():
             made = quick_model.model(part, choices)
-            w = work_of(made.nets)
+            w = measure_work(made.nets)
             sheets = f"{len(made.sheets)} ({made.bound})"
             counts = f"{len(made.nets.pieces)} | {sheets} | {w.cut / 1000:.1f} m | {w.folds} | {w.glued}"
             scale = scale_text(made.nets.scale) + (", one body" if made.join == "fuse" else "")
-            rows.append(f"| {part.name} | {way} | {scale} | {counts} | {minutes(w):.0f} |")
+            rows.append(f"| {part.name} | {way} | {scale} | {counts} | {work_minutes(w):.0f} |")
     return SAMPLES.format(about="\n".join(about), ways="\n".join(rows), pictures="\n".join(pictures))
 
 

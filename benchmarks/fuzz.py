@@ -95,7 +95,7 @@ def check_of(target: str) -> Check:
         return _page()
     from foldsketch.mesh.features.recognise import read_mesh
     from foldsketch.mesh.files.load import load_mesh
-    from foldsketch.mesh.repair.clean import clean
+    from foldsketch.mesh.repair.clean import clean_mesh
 
     folder = Path(tempfile.mkdtemp())
 
@@ -105,7 +105,7 @@ def check_of(target: str) -> Check:
         try:
             # The whole reading is slow, so only one file in eight goes through it; all are loaded and cleaned.
             if crc32(data) % 8:
-                clean(load_mesh(path), 1.0)
+                clean_mesh(load_mesh(path), 1.0)
             else:
                 read_mesh(path, "mm", False, None, lambda stage, done: None)
         except FoldsketchError as why:
@@ -121,11 +121,12 @@ def _page() -> Check:
     from asgi import Client
 
     from foldsketch.web.app import make_app
-    from foldsketch.web.worker import Worker, answer
+    from foldsketch.web.tasks import run_task
+    from foldsketch.web.worker import Worker
 
     class Direct(Worker):
         def run(self, task: dict) -> dict:  # type: ignore[type-arg]
-            return answer(task)
+            return run_task(task)
 
     client = Client(make_app(1, None, Direct()), "127.0.0.1:1")
 

@@ -21,13 +21,13 @@ from fast_simplification import simplify as collapse
 
 from foldsketch.mesh.features.recognise import read_mesh
 from foldsketch.mesh.simplify import simplify
-from foldsketch.net.build import build
+from foldsketch.net.build import build_nets
 from foldsketch.net.model import Nets
-from foldsketch.net.refold import check
-from foldsketch.net.unfolding.face_graph import graph_of
+from foldsketch.net.refold import check_nets
+from foldsketch.net.unfolding.face_graph import build_face_graph
 from foldsketch.net.unfolding.unfold import unfold
-from foldsketch.sheet.layout.paper import parse_paper, printable
-from foldsketch.solid.joining.from_polyhedron import lump
+from foldsketch.sheet.layout.paper import parse_paper, printable_size
+from foldsketch.solid.joining.from_polyhedron import block_from_polyhedron
 
 
 def free_form() -> trimesh.Trimesh:
@@ -65,13 +65,13 @@ def main() -> None:
         a.times, lambda: collapse(body.corners, body.triangles.astype(np.int32), target_count=a.panels, agg=7)
     )
     whole, simplified = best(a.times, lambda: simplify(reading, a.panels))
-    faceted, solids = lump("lump", simplified.corners, simplified.polygons, 1.0)  # type: ignore[attr-defined]
-    graph = graph_of(solids.blocks[0].skin)
-    page = printable(parse_paper("A3"))
+    faceted, solids = block_from_polyhedron("lump", simplified.corners, simplified.polygons, 1.0)  # type: ignore[attr-defined]
+    graph = build_face_graph(solids.blocks[0].skin)
+    page = printable_size(parse_paper("A3"))
     flat, pieces = best(a.times, lambda: unfold(graph, faceted.datum_direction, page))
-    nets, made = best(a.times, lambda: build(faceted, solids, 1.0, page))
+    nets, made = best(a.times, lambda: build_nets(faceted, solids, 1.0, page))
     assert isinstance(made, Nets)
-    oracle, checks = best(a.times, lambda: check(made))
+    oracle, checks = best(a.times, lambda: check_nets(made))
     print(f"{len(body.triangles)} triangles, {len(solids.blocks[0].skin.faces)} panels, {len(pieces)} pieces")  # type: ignore[arg-type]
     print(f"checks passed: {checks.passed()}")  # type: ignore[attr-defined]
     for name, seconds in (

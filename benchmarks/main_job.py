@@ -31,11 +31,11 @@ def best(work, repeat=7):
 
 
 def union_of(prisms):
-    from foldsketch.solid.joining.kernel import solid_of
+    from foldsketch.solid.joining.kernel import to_manifold
 
     made = None
     for k, p in enumerate(prisms):
-        one = solid_of(p, 10_000 + k)
+        one = to_manifold(p, 10_000 + k)
         made = one if made is None else made - one if p.cut else made + one
     made.num_tri()
     return made.volume()
@@ -49,11 +49,11 @@ def main_against_union():
     from foldsketch.solid.faceting.sides import FacetChoice
 
     part, _ = read_part(SAMPLE)
-    scale = pipeline.model(part).nets.scale
+    scale = pipeline.make_model(part).nets.scale
     prisms = facet(part, scale, FacetChoice()).prisms
 
     def main():
-        made = pipeline.model(part, pipeline.Choices(scale=scale))
+        made = pipeline.make_model(part, pipeline.Choices(scale=scale))
         draw_sheets(made.nets, made.sheets)
 
     # In turn, so that a machine which is shared slows both: the ratio of the least times, and the middle one of all.
@@ -88,7 +88,7 @@ def cold_against_imports():
 
 
 def growth():
-    from foldsketch.net.build import build
+    from foldsketch.net.build import build_nets
     from foldsketch.part.model import Axis, Cylinder, Feature, Part
     from foldsketch.solid.faceting.facet import facet
     from foldsketch.solid.faceting.sides import FacetChoice
@@ -103,7 +103,7 @@ def growth():
 
         def work(part=part):
             faceted = facet(part, 1.0, FacetChoice(sides=12))
-            return build(faceted, join(faceted), 1.0)
+            return build_nets(faceted, join(faceted), 1.0)
 
         panels = sum(len(p.panels) for p in work().pieces)
         times.append((panels, best(work, 3)))

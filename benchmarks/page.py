@@ -88,7 +88,7 @@ def edits(browser: Browser) -> None:
             assert edited != text
             shown.append(page.evaluate(EDIT, edited))
             start = time.perf_counter()
-            pipeline.model(parse_part(edited, "toml", "x")[0])
+            pipeline.make_model(parse_part(edited, "toml", "x")[0])
             own.append((time.perf_counter() - start) * 1e3)
         ratio = min(shown) / min(own)
         print(f"{sample.stem}: {min(shown):.0f} ms, the job alone {min(own):.0f} ms: ratio {ratio:.1f}", flush=True)
@@ -102,7 +102,7 @@ def frames(browser: Browser) -> None:
     for n in (8, 14, 28):
         discs = tuple(Feature(f"disc {k}", "AB"[k % 2], Cylinder(60), 10.0 * k, 10.0 * k + 10) for k in range(n))
         part = Part("stack", (Axis("A"), Axis("B", (8.0, 0.0, 0.0))), discs)
-        made = pipeline.model(part, pipeline.Choices(facets=FacetChoice(sides=12), sheets=30))
+        made = pipeline.make_model(part, pipeline.Choices(facets=FacetChoice(sides=12), sheets=30))
         panels = sum(len(x.panels) for x in made.nets.pieces)
         with tempfile.TemporaryDirectory() as folder:
             path = Path(folder) / "stack.html"

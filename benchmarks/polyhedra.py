@@ -27,7 +27,7 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "write"))
 from test_second_oracle import verdict
 
 from foldsketch.base.findings import FoldsketchError
-from foldsketch.job.mesh_pipeline import general_model
+from foldsketch.job.mesh_pipeline import model_from_panels
 from foldsketch.job.pipeline import Choices
 from foldsketch.mesh.features.recognise import read_mesh
 from foldsketch.mesh.simplify import simplify
@@ -89,7 +89,7 @@ def main(first: int, last: int) -> int:
         begun = time.monotonic()
         try:
             reading = read_mesh(path, "mm")[0]
-            made = general_model(simplify(reading, r.choice([40, 80, 160])), "body", Choices(paper="A3", scale=1.0))
+            made = model_from_panels(simplify(reading, r.choice([40, 80, 160])), "body", Choices(paper="A3", scale=1.0))
         except FoldsketchError as why:
             count["refused"] += 1
             reasons[f"{kind}: {why.findings[0].what}"[:110]] += 1

@@ -22,10 +22,10 @@ from test_second_oracle import verdict
 from test_sparse import hold_to_the_rules
 
 from foldsketch.base.findings import FoldsketchError
-from foldsketch.net.build import build
+from foldsketch.net.build import build_nets
 from foldsketch.net.model import Nets
 from foldsketch.solid.faceting.facet import facet
-from foldsketch.solid.faceting.sides import FacetChoice, quicker
+from foldsketch.solid.faceting.sides import FacetChoice, coarsen_facets
 from foldsketch.solid.joining.blocks import join
 from foldsketch.write.net_json import net_json
 from rigid import flexes
@@ -54,8 +54,8 @@ def main(first: int, last: int, quick: bool) -> int:
         page = r.choice([None, (190.0, 264.0)])
         begun = time.monotonic()
         try:
-            faceted = facet(part, 1.0, quicker(choice) if quick else choice)
-            nets = build(faceted, join(faceted, rule), 1.0, page, sparse=quick)
+            faceted = facet(part, 1.0, coarsen_facets(choice) if quick else choice)
+            nets = build_nets(faceted, join(faceted, rule), 1.0, page, sparse=quick)
             if quick:
                 count["bare edges"] += hold_to_the_rules(nets)
                 give = [b.id for b in nets.blocks if _panels(nets, b.id) <= MANY and flexes(nets, b.id)]

@@ -15,19 +15,19 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
 
 from foldsketch.base.findings import FoldsketchError
-from foldsketch.setup.machine import INVENTED, read_machine
-from foldsketch.setup.plan.castings_and_time import times
+from foldsketch.setup.machine import DEFAULT_MACHINE, read_machine
+from foldsketch.setup.plan.castings_and_time import time_comparison
 from foldsketch.setup.plan.plan import plan
-from foldsketch.setup.plan.plan_text import explain, table
-from foldsketch.setup.plan.report import report_json
-from foldsketch.sheet.setup_sheets.talk_sheets import draw_talk
+from foldsketch.setup.plan.plan_text import explain_figures, plan_table
+from foldsketch.setup.plan.report import plan_report_json
+from foldsketch.sheet.setup_sheets.talk_sheets import draw_talk_sheets
 from strategies import random_part
 
 ROOT = Path(__file__).parents[1]
 
 
 def main(first: int, last: int) -> int:
-    machines = [INVENTED, read_machine(ROOT / "samples" / "machines" / "single-spindle.toml")]
+    machines = [DEFAULT_MACHINE, read_machine(ROOT / "samples" / "machines" / "single-spindle.toml")]
     count: Counter[str] = Counter()
     slowest = (0.0, -1)
     for seed in range(first, last):
@@ -37,10 +37,10 @@ def main(first: int, last: int) -> int:
             start = time.monotonic()
             try:
                 made = plan(part, machine)
-                report_json(made, (), times(made, machine))
-                table(made)
-                explain(made)
-                draw_talk(part, machine, made, (), times(made, machine))
+                plan_report_json(made, (), time_comparison(made, machine))
+                plan_table(made)
+                explain_figures(made)
+                draw_talk_sheets(part, machine, made, (), time_comparison(made, machine))
                 count["complete" if not made.left else "with features left, and why"] += 1
             except FoldsketchError:
                 count["refused with a reason"] += 1

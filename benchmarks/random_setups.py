@@ -12,7 +12,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
 
-from foldsketch.setup.plan.search import Rules, best_sequence
+from foldsketch.setup.plan.search import SequenceRules, best_sequence
 from setup_problems import brute, random_problem
 
 
@@ -22,7 +22,7 @@ def main(first: int, last: int) -> int:
     for seed in range(first, last):
         clampings, needed, twin, travel = random_problem(random.Random(seed))
         t0 = time.perf_counter()
-        found = best_sequence(clampings, needed, Rules(twin, travel))
+        found = best_sequence(clampings, needed, SequenceRules(twin, travel))
         t1 = time.perf_counter()
         expected = brute(clampings, needed, twin, travel)
         exact, forced = exact + t1 - t0, forced + time.perf_counter() - t1

@@ -23,7 +23,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.mesh.features.recognise import read_mesh
-from foldsketch.mesh.features.result import Measured, Reading
+from foldsketch.mesh.features.result import MeasuredFeature, MeshReading
 from reading_parts import PARTS, Drawn, Round, draw, kernel
 
 Array = np.ndarray
@@ -172,7 +172,7 @@ class Score:
         return self.drawn - self.found
 
 
-def error(truth: Round, pose: Pose, m: Measured, factor: float) -> tuple[float, float, float]:
+def error(truth: Round, pose: Pose, m: MeasuredFeature, factor: float) -> tuple[float, float, float]:
     """Diameter (mm), axis position at the feature's middle (mm) and direction (degrees) off the truth."""
     d = pose.turn @ np.array(truth.direction)
     p = pose.turn @ np.array(truth.point) + pose.shift
@@ -187,7 +187,7 @@ def error(truth: Round, pose: Pose, m: Measured, factor: float) -> tuple[float, 
     )
 
 
-def score(drawn: Drawn, pose: Pose, readings: tuple[Reading, ...], loose: float) -> Score:
+def score(drawn: Drawn, pose: Pose, readings: tuple[MeshReading, ...], loose: float) -> Score:
     """Hold cylinders against the truth. loose: mm within which a cylinder counts as the one that was drawn."""
     s = Score()
     truths = [r for r in drawn.truth if r.kind == "cylinder"]

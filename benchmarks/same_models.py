@@ -87,7 +87,9 @@ def write_all(tree: Path, out: Path) -> dict[str, Any]:
         listed = out / "list" / f"{k}.json"
         listed.write_text(json.dumps(halves[k]))
         words = [sys.executable, "-c", RUN, str(listed)]
-        return subprocess.run(words, cwd=tree, env={"PYTHONPATH": str(tree)}, stdout=subprocess.PIPE, text=True).stdout
+        return subprocess.run(
+            words, cwd=tree, env={"PYTHONPATH": str(tree), "PYTHONHASHSEED": "0"}, stdout=subprocess.PIPE, text=True
+        ).stdout
 
     with ThreadPoolExecutor(2) as pool:
         for text in pool.map(run, range(2)):

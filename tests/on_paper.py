@@ -11,7 +11,7 @@ from foldsketch.job import pipeline
 @functools.cache
 def marked(part, scale=1.0):
     """The nets, and every mark with its piece and panel."""
-    nets = pipeline.model(part, pipeline.Choices(scale=scale)).nets
+    nets = pipeline.make_model(part, pipeline.Choices(scale=scale)).nets
     return nets, [(p, p.panel(m.panel), m) for p in nets.pieces for m in p.marks if m.panel is not None]
 
 

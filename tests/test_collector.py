@@ -5,7 +5,7 @@ import weakref
 
 import pytest
 
-from foldsketch.base.collector import collector_at_rest
+from foldsketch.base.collector import pause_garbage_collection
 
 
 @pytest.mark.parametrize("awake", [True, False])
@@ -13,13 +13,13 @@ def test_it_is_left_as_it_was_found(awake):
     before = gc.isenabled()
     (gc.enable if awake else gc.disable)()
     try:
-        with collector_at_rest():
+        with pause_garbage_collection():
             assert not gc.isenabled()
-            with collector_at_rest():
+            with pause_garbage_collection():
                 assert not gc.isenabled()
             assert not gc.isenabled()
         assert gc.isenabled() is awake
-        with pytest.raises(KeyError), collector_at_rest():
+        with pytest.raises(KeyError), pause_garbage_collection():
             raise KeyError
         assert gc.isenabled() is awake
     finally:
@@ -35,7 +35,7 @@ def awake():
 
 
 def test_what_was_made_at_rest_counts_as_long_lived(awake):
-    with collector_at_rest():
+    with pause_garbage_collection():
         made = [[k] for k in range(3)]
     assert any(o is made for o in gc.get_objects(generation=2))
     assert gc.get_freeze_count() == 0
@@ -45,7 +45,7 @@ def test_what_somebody_froze_stays_frozen(awake):
     gc.freeze()
     try:
         many = gc.get_freeze_count()
-        with collector_at_rest():
+        with pause_garbage_collection():
             pass
         assert gc.get_freeze_count() == many
     finally:
@@ -56,7 +56,7 @@ def test_circles_are_still_found(awake):
     class Node:
         pass
 
-    with collector_at_rest():
+    with pause_garbage_collection():
         one = Node()
         one.own = one
         gone = weakref.ref(one)

@@ -7,7 +7,7 @@ import time
 
 import pytest
 
-from foldsketch.base.interrupt import patient_interrupt
+from foldsketch.base.interrupt import defer_interrupt_during_import
 
 
 @pytest.fixture(autouse=True)
@@ -27,7 +27,7 @@ def test_it_comes_at_once_outside_of_imports():
     reached = []
 
     def run():
-        with patient_interrupt():
+        with defer_interrupt_during_import():
             ctrl_c()
             reached.append("the line after it")
 
@@ -43,7 +43,7 @@ def test_it_comes_after_the_import_that_it_met(tmp_path, monkeypatch):
     monkeypatch.syspath_prepend(tmp_path)
 
     def run():
-        with patient_interrupt():
+        with defer_interrupt_during_import():
             assert importlib.import_module("met_by_ctrl_c").whole
             for _ in range(500):
                 time.sleep(0.01)
@@ -55,7 +55,7 @@ def test_it_comes_after_the_import_that_it_met(tmp_path, monkeypatch):
 
 def test_an_error_that_a_library_makes_of_it_is_ctrl_c_still():
     def run():
-        with patient_interrupt():
+        with defer_interrupt_during_import():
             try:
                 ctrl_c()
             except BaseException:
@@ -66,14 +66,14 @@ def test_an_error_that_a_library_makes_of_it_is_ctrl_c_still():
 
 
 def test_any_other_error_stays_what_it_is():
-    with pytest.raises(ValueError, match="own"), patient_interrupt():
+    with pytest.raises(ValueError, match="own"), defer_interrupt_during_import():
         raise ValueError("own")
 
 
 def test_whoever_has_a_handler_keeps_it():
     seen = []
     signal.signal(signal.SIGINT, lambda number, frame: seen.append(number))
-    with patient_interrupt():
+    with defer_interrupt_during_import():
         ctrl_c()
     assert seen == [signal.SIGINT]
     signal.signal(signal.SIGINT, signal.default_int_handler)

@@ -8,11 +8,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from foldsketch.net.model import Array, Fold, Piece
-from foldsketch.net.refold import folded, rotations
+from foldsketch.net.refold import fold_piece, fold_transforms
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Standing:
+class FoldedFace:
     """One flat thing in space. loops: each (n, 3) mm, the outer first; panel: its panel; tab: number of the tab, or 0
     for a panel."""
 
@@ -21,13 +21,13 @@ class Standing:
     tab: int
 
 
-def standing(
+def fold_partially(
     piece: Piece,
     share: float | Callable[[Fold], float],
     tabs: bool = True,
     base: int | None = None,
     tab_share: float | Callable[[int], float] | None = None,
-) -> list[Standing]:
+) -> list[FoldedFace]:
     """Panels and tabs of a piece, its folds bent by a share (0 flat, 1 folded), one for all or one for each.
 
     base: the panel that keeps its place in the model, the first one by default; tab_share: how far tabs are bent, as
@@ -35,7 +35,7 @@ def standing(
     """
     each = share if callable(share) else lambda _: share
     bent = replace(piece, folds=tuple(f._replace(angle=f.angle * each(f)) for f in piece.folds))
-    places = folded(bent)
+    places = fold_piece(bent)
     if base is not None:
         panel = piece.panel(base)
         m, o = places[base]
@@ -45,14 +45,14 @@ def standing(
     found = []
     for p in piece.panels:
         m, o = places[p.id]
-        found.append(Standing(tuple(loop @ m[:, :2].T + o for loop in (p.outline, *p.holes)), p.id, 0))
+        found.append(FoldedFace(tuple(loop @ m[:, :2].T + o for loop in (p.outline, *p.holes)), p.id, 0))
     if not tabs:
         return found
     usual = tab_share if isinstance(tab_share, int | float) else share if not callable(share) else 1.0
     for t in piece.tabs:
         m, o = places[t.panel]
         bend = tab_share(t.number) if callable(tab_share) else usual
-        r, shift = rotations(np.array([t.line]), np.array([t.angle * bend]))
+        r, shift = fold_transforms(np.array([t.line]), np.array([t.angle * bend]))
         flat = np.column_stack((t.outline, np.zeros(len(t.outline))))
-        found.append(Standing(((flat @ r[0].T + shift[0]) @ m.T + o,), t.panel, t.number))
+        found.append(FoldedFace(((flat @ r[0].T + shift[0]) @ m.T + o,), t.panel, t.number))
     return found

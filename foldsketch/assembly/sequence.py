@@ -7,19 +7,19 @@ from collections.abc import Collection, Container, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from foldsketch.assembly.build_warnings import breadth
-from foldsketch.assembly.glue_batches import batches_of, loops_of
+from foldsketch.assembly.build_warnings import equivalent_width
+from foldsketch.assembly.glue_batches import batch_tabs, tab_loops
 from foldsketch.net.model import Nets, Piece
 
-Kind = Literal["cut", "glue", "insert", "close", "join"]
+StepKind = Literal["cut", "glue", "insert", "close", "join"]
 
 
-STICK = 4.0
+MIN_STICK_OPENING_MM = 4.0
 """An opening narrower than this, mm, lets no stick in to press a tab from behind [common practice]."""
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class AssemblyStep:
     """One thing to do. piece: the piece in hand; tabs: numbers to be glued, in order; last: the panel that is closed
     last, or None; to: pieces that it is glued to; fresh: those of them that were apart from it until now; along: what
     else of its block hung together with it before; brought: what else hung together with the fresh ones; blocks: of a
@@ -27,7 +27,7 @@ class Step:
     before: tabs of the block that are glued already; only: the features that are folded in this batch
     while the rest stays flat, none where all of the piece is."""
 
-    kind: Kind
+    kind: StepKind
     piece: str
     tabs: tuple[int, ...] = ()
     last: int | None = None
@@ -41,54 +41,56 @@ class Step:
     only: tuple[str, ...] = ()
 
 
-def steps_of(nets: Nets) -> list[Step]:
+def assembly_steps(nets: Nets) -> list[AssemblyStep]:
     """The order: block by block, inner tubes before what closes over them, joints when both their blocks stand.
 
     Within a block its lid is searched first, the panel that can be pressed on from outside when all else is glued; its
     piece comes last. Within a piece its own tabs come first, then what is put into it, then its lid.
     """
-    steps: list[Step] = []
+    steps: list[AssemblyStep] = []
     built: set[int] = set()
     for block in nets.blocks:
         own = [p for p in nets.pieces if p.block == block.id]
-        order = _order(own)
-        stood = _stood_on(own)
-        last, cover = _cover(order, stood)
+        order = _order_pieces(own)
+        stood = _tabs_standing_on(own)
+        last, cover = _block_lid(order, stood)
         together: dict[str, set[str]] = {}
         done: list[int] = []
         for piece in sorted(order, key=lambda p: p.id == last):
-            steps.append(Step("cut", piece.id))
-            lid = cover if piece.id == last else _lid(piece, stood, _hung(piece, own, together))
-            for step in _glued(piece, own, together, lid):
+            steps.append(AssemblyStep("cut", piece.id))
+            lid = cover if piece.id == last else _piece_lid(piece, stood, _ends_carrying_tube(piece, own, together))
+            for step in _glue_steps(piece, own, together, lid):
                 steps.append(replace(step, before=tuple(done)))
                 done += step.tabs
         built.add(block.id)
         for joint in nets.joints:
             if block.id in joint.blocks and all(b in built for b in joint.blocks):
-                steps.append(Step("join", own[0].id if own else "", blocks=joint.blocks))
+                steps.append(AssemblyStep("join", own[0].id if own else "", blocks=joint.blocks))
     return steps
 
 
-def _glued(piece: Piece, own: Sequence[Piece], together: dict[str, set[str]], lid: int | None) -> list[Step]:
+def _glue_steps(
+    piece: Piece, own: Sequence[Piece], together: dict[str, set[str]], lid: int | None
+) -> list[AssemblyStep]:
     """What is glued when a piece joins those of its block that stand already. together: for each of these what hangs
     together with it, itself included; kept up to date."""
-    inner = _in_order(piece, list(dict.fromkeys(t.number for t in piece.tabs if t.meets.piece == piece.id)), lid)
-    across = _across(piece, own, together)
+    inner = _order_own_tabs(piece, list(dict.fromkeys(t.number for t in piece.tabs if t.meets.piece == piece.id)), lid)
+    across = _tabs_to_attached(piece, own, together)
     together[piece.id] = {piece.id}
     tucked = tuple(dict.fromkeys(t.number for t in piece.tabs if t.panel == lid))
     at_lid = {t.number for t in piece.tabs if lid in (t.panel, t.meets.panel) and t.meets.piece == piece.id}
-    batches = _batches(piece, [n for n in inner if n not in at_lid], lid)
+    batches = _batch_steps(piece, [n for n in inner if n not in at_lid], lid)
     if not across:
         closing = tuple(n for n in inner if n in at_lid)
         if len(batches) > 1:
-            return [*batches, *([Step("close", piece.id, closing, lid, tucked=tucked)] if closing else [])]
-        return [Step("glue", piece.id, tuple(inner), lid, tucked=tucked)] if inner else []
+            return [*batches, *([AssemblyStep("close", piece.id, closing, lid, tucked=tucked)] if closing else [])]
+        return [AssemblyStep("glue", piece.id, tuple(inner), lid, tucked=tucked)] if inner else []
     # What is put in is glued to the open side first; then the lid closes over all of it.
     at_lid |= {n for n, (_, panel) in across.items() if panel == lid}
     put_in = tuple(n for n in sorted(across) if n not in at_lid)
     last = (*(n for n in inner if n in at_lid), *(n for n in sorted(across) if n in at_lid))
     steps = batches
-    kinds: tuple[Kind, ...] = ("insert", "close")
+    kinds: tuple[StepKind, ...] = ("insert", "close")
     for kind, numbers, closed in zip(kinds, (put_in, last), (None, lid), strict=True):
         if numbers:
             to = {across[n][0] for n in numbers if n in across}
@@ -97,39 +99,39 @@ def _glued(piece: Piece, own: Sequence[Piece], together: dict[str, set[str]], li
             joined = before.union(*(together[i] for i in to))
             together |= dict.fromkeys(joined, joined)
             steps.append(
-                Step(
+                AssemblyStep(
                     kind,
                     piece.id,
                     numbers,
                     closed,
-                    _sorted(to),
-                    fresh=_sorted(fresh),
-                    along=_sorted(before - to - {piece.id}),
-                    brought=_sorted(joined - before - to),
+                    _sort_ids(to),
+                    fresh=_sort_ids(fresh),
+                    along=_sort_ids(before - to - {piece.id}),
+                    brought=_sort_ids(joined - before - to),
                     tucked=tucked if kind == "close" else (),
                 )
             )
     return steps
 
 
-def _batches(piece: Piece, numbers: Sequence[int], lid: int | None) -> list[Step]:
+def _batch_steps(piece: Piece, numbers: Sequence[int], lid: int | None) -> list[AssemblyStep]:
     """The piece's own tabs but those of its lid, in one step or, if the lid can stay open that long, in batches."""
     feature = {p.id: p.feature for p in piece.panels}
-    loops = loops_of(piece)
+    loops = tab_loops(piece)
     shut = any(lid in loops[n] for n in numbers)
-    batches = [tuple(numbers)] if shut else batches_of(piece, numbers)
-    steps: list[Step] = []
+    batches = [tuple(numbers)] if shut else batch_tabs(piece, numbers)
+    steps: list[AssemblyStep] = []
     for number, tabs in enumerate(batches, 1):
         features = tuple(dict.fromkeys(feature[k] for n in tabs for k in sorted(loops[n])))
-        steps.append(Step("glue", piece.id, tabs, only=features if number < len(batches) else ()))
+        steps.append(AssemblyStep("glue", piece.id, tabs, only=features if number < len(batches) else ()))
     return steps
 
 
-def _sorted(ids: set[str]) -> tuple[str, ...]:
+def _sort_ids(ids: set[str]) -> tuple[str, ...]:
     return tuple(sorted(ids, key=lambda i: i.zfill(4)))
 
 
-def _cover(own: Sequence[Piece], stood: Counter[tuple[str, int]]) -> tuple[str, int | None]:
+def _block_lid(own: Sequence[Piece], stood: Counter[tuple[str, int]]) -> tuple[str, int | None]:
     """The panel of a block that is closed last and its piece: one that leaves an opening for a stick and carries no tab
     if there is such a one, best with nothing hanging on it, else one that leaves an opening; of these one with the
     fewest tabs, an end before a side, in the piece that comes late, one on which little stands, the widest."""
@@ -138,27 +140,35 @@ def _cover(own: Sequence[Piece], stood: Counter[tuple[str, int]]) -> tuple[str, 
     best: tuple[tuple[float, ...], str, int] | None = None
     for k, piece in enumerate(own):
         carried = Counter(t.panel for t in piece.tabs)
-        hinges = _hinges(piece)
-        hung = _hung(piece, own, [q.id for q in own if q is not piece])
+        hinges = _count_neighbours(piece)
+        hung = _ends_carrying_tube(piece, own, [q.id for q in own if q is not piece])
         for p in piece.panels:
             if (piece.id, p.id) not in glued:
                 continue
-            wide = breadth(p) >= STICK
+            wide = equivalent_width(p) >= MIN_STICK_OPENING_MM
             free = wide and not carried[p.id]
             rank = (free and hinges[p.id] <= 1, free, wide, -carried[p.id], p.kind == "end")
-            score = (*rank, k, p.id not in hung, -stood[piece.id, p.id], len(p.outline), round(breadth(p), 6), p.id)
+            score = (
+                *rank,
+                k,
+                p.id not in hung,
+                -stood[piece.id, p.id],
+                len(p.outline),
+                round(equivalent_width(p), 6),
+                p.id,
+            )
             if best is None or score > best[0]:
                 best = (score, piece.id, p.id)
     return (best[1], best[2]) if best else (own[-1].id if own else "", None)
 
 
-def _hinges(piece: Piece) -> Counter[int]:
+def _count_neighbours(piece: Piece) -> Counter[int]:
     """With how many others each panel hangs together."""
     pairs = {pair for f in piece.folds for pair in (f.panels, f.panels[::-1])}
     return Counter(k for k, _ in pairs)
 
 
-def _across(piece: Piece, own: Sequence[Piece], done: Container[str]) -> dict[int, tuple[str, int]]:
+def _tabs_to_attached(piece: Piece, own: Sequence[Piece], done: Container[str]) -> dict[int, tuple[str, int]]:
     """Tabs between a piece and those that stand already: number -> which it is, and the piece's own panel at it."""
     found = {t.number: (t.meets.piece, t.panel) for t in piece.tabs if t.meets.piece in done}
     for p in own:
@@ -167,7 +177,7 @@ def _across(piece: Piece, own: Sequence[Piece], done: Container[str]) -> dict[in
     return found
 
 
-def _stood_on(own: Sequence[Piece]) -> Counter[tuple[str, int]]:
+def _tabs_standing_on(own: Sequence[Piece]) -> Counter[tuple[str, int]]:
     """How many tabs of walls that rise from a panel, at a hollow crease, each panel of each piece has."""
     found: Counter[tuple[str, int]] = Counter()
     for p in own:
@@ -177,7 +187,7 @@ def _stood_on(own: Sequence[Piece]) -> Counter[tuple[str, int]]:
     return found
 
 
-def _order(own: Sequence[Piece]) -> list[Piece]:
+def _order_pieces(own: Sequence[Piece]) -> list[Piece]:
     """The pieces of a block so that walls come before the faces that they stand on or are set into: those are still
     open then, so that what goes behind them can be reached."""
     kinds = {(p.id, q.id): q.kind for p in own for q in p.panels}
@@ -189,7 +199,7 @@ def _order(own: Sequence[Piece]) -> list[Piece]:
                 pair = (p.id, other[0]) if kinds[other] != "side" else (other[0], p.id)
                 before[pair] += 1
                 before[pair[::-1]] -= 1
-    left = sorted(own, key=_late)
+    left = sorted(own, key=_build_priority)
     found: list[Piece] = []
     while left:
         # Where they wait for each other in a ring, the one that waits for the fewest begins.
@@ -199,18 +209,18 @@ def _order(own: Sequence[Piece]) -> list[Piece]:
     return found
 
 
-def _late(piece: Piece) -> tuple[bool, bool, str]:
+def _build_priority(piece: Piece) -> tuple[bool, bool, str]:
     """Tubes come first, then walls without ends, then what carries the ends."""
     ends = any(p.kind == "end" for p in piece.panels)
     return (ends, len(piece.panels) == 1, piece.id.zfill(4))
 
 
-def _lid(piece: Piece, stood: Counter[tuple[str, int]], hung: Container[int]) -> int | None:
+def _piece_lid(piece: Piece, stood: Counter[tuple[str, int]], hung: Container[int]) -> int | None:
     """The end panel without tabs of its own that receives most tabs: the last to be closed. Nothing but the panel that
     it is hinged to hangs on it, for that could not be glued before it closes; and no tube that would swing in with
     it."""
     carrying = {t.panel for t in piece.tabs}
-    hinges = _hinges(piece)
+    hinges = _count_neighbours(piece)
     ends = [p for p in piece.panels if p.kind == "end" and p.id not in carrying and hinges[p.id] <= 1]
     free = [p for p in ends if p.id not in hung]
     if not free:
@@ -218,7 +228,7 @@ def _lid(piece: Piece, stood: Counter[tuple[str, int]], hung: Container[int]) ->
     return max(free, key=lambda p: (-stood[piece.id, p.id], len(p.outline), p.id)).id
 
 
-def _hung(piece: Piece, own: Sequence[Piece], there: Collection[str]) -> set[int]:
+def _ends_carrying_tube(piece: Piece, own: Sequence[Piece], there: Collection[str]) -> set[int]:
     """The ends of a piece into which a tube is set that touches nothing else of what is there. Were such an end the
     lid, the tube would hang on it and swing in with it, and its far edge would come against the walls."""
     kinds = {p.id: p.kind for p in piece.panels}
@@ -236,7 +246,7 @@ def _hung(piece: Piece, own: Sequence[Piece], there: Collection[str]) -> set[int
     return {panel for tube, panel in set_in if walls and touched[tube] == {(piece.id, panel)}}
 
 
-def _in_order(piece: Piece, numbers: Sequence[int], lid: int | None) -> list[int]:
+def _order_own_tabs(piece: Piece, numbers: Sequence[int], lid: int | None) -> list[int]:
     """Tabs of the piece that meet the piece itself: the strip's own seam, then end by end, the lid's last; at each end
     from the fold on which it hangs round both sides, so that the next one lies open until it is glued."""
     kinds = {p.id: p.kind for p in piece.panels}
@@ -245,7 +255,7 @@ def _in_order(piece: Piece, numbers: Sequence[int], lid: int | None) -> list[int
     for t in (t for t in piece.tabs if t.meets.piece == piece.id):
         ends.update((t.number, k) for k in (t.panel, t.meets.panel) if kinds[k] == "end")
     first = {k: min(n for n, end in ends.items() if end == k) for k in ends.values()}
-    loops = loops_of(piece)
+    loops = tab_loops(piece)
 
     def turn(n: int) -> tuple[int, ...]:
         if n in at_lid:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, fields
 from math import hypot, isfinite
 from typing import TYPE_CHECKING
 
-from foldsketch.base.findings import refuse
+from foldsketch.base.findings import input_error
 
 if TYPE_CHECKING:
     from foldsketch.net.model import Nets
@@ -44,23 +44,23 @@ class Pace:
     @property
     def whose(self) -> str:
         """Whose pace it is, as said before the word pace."""
-        return "an ordinary" if self == USUAL else "your"
+        return "an ordinary" if self == DEFAULT_PACE else "your"
 
 
-USUAL = Pace()
+DEFAULT_PACE = Pace()
 """An ordinary pace [common practice]."""
 
 
-def work_of(nets: Nets) -> Work:
+def measure_work(nets: Nets) -> Work:
     """The work in a model. The teeth of a rolled rim, which bear one number, are one fold and one tab."""
     cut = 0.0
     for piece in nets.pieces:
         edges = {f.line for f in piece.folds}
-        total = sum(_around(p.outline.tolist()) + sum(_around(h.tolist()) for h in p.holes) for p in piece.panels)
+        total = sum(_perimeter(p.outline.tolist()) + sum(_perimeter(h.tolist()) for h in p.holes) for p in piece.panels)
         total -= 2 * sum(hypot(b[0] - a[0], b[1] - a[1]) for a, b in edges)
         for t in piece.tabs:
             root = hypot(t.line[1][0] - t.line[0][0], t.line[1][1] - t.line[0][1])
-            total += _around(t.outline.tolist()) - 2 * root
+            total += _perimeter(t.outline.tolist()) - 2 * root
         cut += total
     tabs = sum(len(p.tabs) for p in nets.pieces)
     numbers = sum(len({t.number for t in p.tabs}) for p in nets.pieces)
@@ -68,14 +68,14 @@ def work_of(nets: Nets) -> Work:
     return Work(cut, creased + numbers, numbers, len(nets.joints), tabs - numbers)
 
 
-def _around(loop: Sequence[Sequence[float]]) -> float:
+def _perimeter(loop: Sequence[Sequence[float]]) -> float:
     return sum(hypot(b[0] - a[0], b[1] - a[1]) for a, b in zip(loop, [*loop[1:], loop[0]], strict=True))
 
 
-def minutes(work: Work, pace: Pace = USUAL) -> float:
+def work_minutes(work: Work, pace: Pace = DEFAULT_PACE) -> float:
     """How long the work takes, minutes.
 
-    >>> minutes(Work(cut=600, folds=12, tabs=10, joints=1))
+    >>> work_minutes(Work(cut=600, folds=12, tabs=10, joints=1))
     6.2
     """
     glued = work.tabs * pace.glue + work.joints * pace.joint + work.teeth * pace.tooth
@@ -96,10 +96,10 @@ def parse_pace(text: str) -> Pace:
         try:
             value = float(number)
         except ValueError:
-            raise refuse("--pace", f"{word!r} is no pace", cure) from None
+            raise input_error("--pace", f"{word!r} is no pace", cure) from None
         if name not in known:
-            raise refuse("--pace", f"{name!r} is not known", cure)
+            raise input_error("--pace", f"{name!r} is not known", cure)
         if not (isfinite(value) and 0 <= value <= 3600):
-            raise refuse("--pace", f"{name} = {number} is out of range", "give 0 to 3600 seconds")
+            raise input_error("--pace", f"{name} = {number} is out of range", "give 0 to 3600 seconds")
         values[name] = value
     return Pace(**values)

@@ -13,13 +13,13 @@ Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 Point = tuple[float, float]
 
-_flat = chain.from_iterable
+_flatten = chain.from_iterable
 
 
-def segments(lines: Sequence[Sequence[Sequence[float]]]) -> Array:
+def segments_to_array(lines: Sequence[Sequence[Sequence[float]]]) -> Array:
     """Lines between two points of the plane as an array (n, 2, 2): what numpy.array makes of them, in half its time.
 
-    >>> segments([((0, 1), (2, 3))]).tolist()
+    >>> segments_to_array([((0, 1), (2, 3))]).tolist()
     [[[0.0, 1.0], [2.0, 3.0]]]
     """
-    return np.fromiter(_flat(_flat(lines)), dtype=float, count=4 * len(lines)).reshape(-1, 2, 2)
+    return np.fromiter(_flatten(_flatten(lines)), dtype=float, count=4 * len(lines)).reshape(-1, 2, 2)

@@ -6,20 +6,20 @@ import re
 from dataclasses import dataclass
 from math import pi, sin, tan
 
-from foldsketch.base.findings import refuse
-from foldsketch.base.units import MM_PER, plain
+from foldsketch.base.findings import input_error
+from foldsketch.base.units import MM_PER_UNIT, format_number
 
-BULK = 1.25
+BULK_CM3_PER_G = 1.25
 """cm3/g of uncoated card: thickness in um is grammage times bulk [common practice; makers give 0.9 to 1.4]."""
 
-THINNEST, THICKEST = 0.05, 1.0
+MIN_THICKNESS_MM, MAX_THICKNESS_MM = 0.05, 1.0
 """Bounds for what a hand folds along a score, mm."""
 
-NEUTRAL = 0.5
+K_FACTOR = 0.5
 """Share of the thickness at which a scored sheet neither stretches nor shrinks: its middle."""
 
-_THICKNESS = re.compile(r"([0-9]*[.,]?[0-9]+) ?(mm|in|um)")
-_GRAMMAGE = re.compile(r"([0-9]*[.,]?[0-9]+) ?(gsm|g|g/m2|g/m²)")
+_THICKNESS_PATTERN = re.compile(r"([0-9]*[.,]?[0-9]+) ?(mm|in|um)")
+_GRAMMAGE_PATTERN = re.compile(r"([0-9]*[.,]?[0-9]+) ?(gsm|g|g/m2|g/m²)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,8 +39,8 @@ class Card:
         >>> parse_card("160gsm").text
         '160 g/m2 (about 0.2 mm)'
         """
-        thick = f"{plain(self.thickness, 3)} mm"
-        return f"{plain(self.grammage, 0)} g/m2 (about {thick})" if self.grammage else thick
+        thick = f"{format_number(self.thickness, 3)} mm"
+        return f"{format_number(self.grammage, 0)} g/m2 (about {thick})" if self.grammage else thick
 
     @property
     def advice(self) -> str:
@@ -63,21 +63,25 @@ def parse_card(text: str) -> Card:
     """
     cure = "give a thickness such as 0.25mm, or a grammage such as 160gsm"
     words = text.strip().lower()
-    if found := _THICKNESS.fullmatch(words):
-        thickness, grammage = float(found[1].replace(",", ".")) * MM_PER[found[2]], None
-    elif found := _GRAMMAGE.fullmatch(words):
+    if found := _THICKNESS_PATTERN.fullmatch(words):
+        thickness, grammage = float(found[1].replace(",", ".")) * MM_PER_UNIT[found[2]], None
+    elif found := _GRAMMAGE_PATTERN.fullmatch(words):
         grammage = float(found[1].replace(",", "."))
-        thickness = grammage * BULK / 1000
+        thickness = grammage * BULK_CM3_PER_G / 1000
     else:
-        raise refuse("--card", f"{text!r} is no card", cure)
+        raise input_error("--card", f"{text!r} is no card", cure)
     if thickness == 0:
         return NO_CARD
-    if not THINNEST <= thickness <= THICKEST:
-        raise refuse("--card", f"{plain(thickness, 3)} mm cannot be folded", f"give {THINNEST:g} to {THICKEST:g} mm")
+    if not MIN_THICKNESS_MM <= thickness <= MAX_THICKNESS_MM:
+        raise input_error(
+            "--card",
+            f"{format_number(thickness, 3)} mm cannot be folded",
+            f"give {MIN_THICKNESS_MM:g} to {MAX_THICKNESS_MM:g} mm",
+        )
     return Card(thickness, grammage)
 
 
-def bend_allowance(angle: float, radius: float, thickness: float, neutral: float = NEUTRAL) -> float:
+def bend_allowance(angle: float, radius: float, thickness: float, neutral: float = K_FACTOR) -> float:
     """Length of the neutral line in a bend: angle (R + k T), R the inner radius [Machinery's Handbook 31, p. 1421].
 
     >>> round(bend_allowance(pi / 2, 0.0, 0.25), 3)
@@ -86,19 +90,19 @@ def bend_allowance(angle: float, radius: float, thickness: float, neutral: float
     return angle * (radius + neutral * thickness)
 
 
-def crease_error(angle: float, thickness: float) -> float:
+def crease_length_error(angle: float, thickness: float) -> float:
     """How much longer than drawn on the sheet's middle two panels come out across one scored crease."""
     return thickness * tan(angle / 2) - bend_allowance(angle, 0.0, thickness)
 
 
-def under(angle: float, thickness: float) -> float:
+def tab_crease_shift(angle: float, thickness: float) -> float:
     """How far a tab's crease is moved into its panel, mm; at a valley (angle below 0) as far the other way.
 
     From a right angle on so far that the tab lies one thickness under its target: T / sin(angle), at most 2 T. At a
     flatter fold that would leave a gap wider than the tab is thick, and the two are lapped instead: T tan(angle/2),
     which is a thickness times 1 - cos(angle) under the target, and nothing where paper is not folded at all.
 
-    >>> under(pi / 2, 0.25), under(-pi / 2, 0.25), round(under(2 * pi / 3, 0.25), 4)
+    >>> tab_crease_shift(pi / 2, 0.25), tab_crease_shift(-pi / 2, 0.25), round(tab_crease_shift(2 * pi / 3, 0.25), 4)
     (0.25, -0.25, 0.2887)
     """
     steep = abs(angle)

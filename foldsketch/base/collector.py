@@ -8,7 +8,7 @@ from contextlib import contextmanager
 
 
 @contextmanager
-def collector_at_rest() -> Iterator[None]:
+def pause_garbage_collection() -> Iterator[None]:
     """Within it, or within a function that it decorates, nothing looks for circles; afterwards all is as before, but
     that whatever is alive counts as long-lived: it is looked through with the next full search, not at once."""
     if not gc.isenabled():

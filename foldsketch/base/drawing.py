@@ -39,7 +39,7 @@ class LineType(StrEnum):
     DOTTED = "dotted"
 
 
-PATTERN: dict[LineType, tuple[float, ...]] = {
+DASH_PATTERNS: dict[LineType, tuple[float, ...]] = {
     LineType.SOLID: (),
     LineType.DASHED: (12, 3),
     LineType.DASH_DOT: (12, 3, 0.5, 3),
@@ -57,7 +57,7 @@ def has_round_ends(line: LineType) -> bool:
     >>> [kind.value for kind in LineType if has_round_ends(kind)]
     ['dash-dot', 'centre', 'phantom', 'dotted']
     """
-    return any(length < 1 for length in PATTERN[line])
+    return any(length < 1 for length in DASH_PATTERNS[line])
 
 
 class Stroke(NamedTuple):
@@ -84,7 +84,7 @@ class Circle(NamedTuple):
     fill: Colour | None = None
 
 
-class Words(NamedTuple):
+class Text(NamedTuple):
     """A line of text that stays text. at: mm, on the base line; size: capital height in mm; angle: radians,
     anticlockwise; anchor: which point of the text sits at `at`."""
 
@@ -98,7 +98,7 @@ class Words(NamedTuple):
     bold: bool = False
 
 
-Item = Stroke | Circle | Words
+Item = Stroke | Circle | Text
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +115,7 @@ class Drawing:
         return tuple(i for i in self.items if i.layer in wanted)
 
 
-def runs_of_one_pen(items: Iterable[Item]) -> Iterator[list[Stroke] | Circle | Words]:
+def group_strokes_by_pen(items: Iterable[Item]) -> Iterator[list[Stroke] | Circle | Text]:
     """The items in order, with open and closed lines that follow each other in one pen gathered into one list."""
     run: list[Stroke] = []
     for item in items:

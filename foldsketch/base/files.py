@@ -9,18 +9,18 @@ from collections.abc import Mapping
 from contextlib import suppress
 from pathlib import Path
 
-from foldsketch.base.findings import FoldsketchError, refuse
+from foldsketch.base.findings import FoldsketchError, input_error
 
 
-def write_whole(path: Path, data: bytes) -> None:
+def write_atomically(path: Path, data: bytes) -> None:
     """Put data at path in one step; an older file stays whole until the new one is complete.
 
     Raises FoldsketchError when the folder cannot be written.
     """
-    write_together({path: data})
+    write_all_atomically({path: data})
 
 
-def write_together(files: Mapping[Path, bytes]) -> None:
+def write_all_atomically(files: Mapping[Path, bytes]) -> None:
     """Put several files in place; no name changes hands before all of them are complete on the disk.
 
     So a disk that fills up, or a name that is taken by a folder, leaves the whole older set. Raises FoldsketchError.
@@ -29,24 +29,24 @@ def write_together(files: Mapping[Path, bytes]) -> None:
     try:
         for path, data in files.items():
             try:
-                ready.append((_beside(path), path))
+                ready.append((_create_temporary_file(path), path))
                 with open(ready[-1][0], "wb") as out:
                     out.write(data)
                     out.flush()
                     os.fsync(out.fileno())
             except OSError as why:
-                raise _cannot(path, why) from why
+                raise _write_error(path, why) from why
         for name, path in ready:
             try:
                 os.replace(name, path)
             except OSError as why:
-                raise _cannot(path, why) from why
+                raise _write_error(path, why) from why
     finally:
         for name, _ in ready:
             Path(name).unlink(missing_ok=True)
 
 
-def _beside(path: Path) -> str:
+def _create_temporary_file(path: Path) -> str:
     """The name of a new empty file in path's folder, with the permissions that any new file has."""
     path.parent.mkdir(parents=True, exist_ok=True)
     with suppress(FileNotFoundError):
@@ -60,8 +60,8 @@ def _beside(path: Path) -> str:
     return name
 
 
-def _cannot(path: Path, why: OSError) -> FoldsketchError:
+def _write_error(path: Path, why: OSError) -> FoldsketchError:
     what = why.strerror or str(why)
     if isinstance(why, FileExistsError | NotADirectoryError):
         what = "its folder is a file"
-    return refuse(str(path), f"cannot be written ({what[:1].lower()}{what[1:]})", "choose another --out folder")
+    return input_error(str(path), f"cannot be written ({what[:1].lower()}{what[1:]})", "choose another --out folder")

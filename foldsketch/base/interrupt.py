@@ -10,14 +10,14 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from types import FrameType
 
-IMPORTING = "<frozen importlib._bootstrap>"
+IMPORT_FRAME_FILE = "<frozen importlib._bootstrap>"
 
-AGAIN = 0.02
+IMPORT_RETRY_SECONDS = 0.02
 """Seconds after which it is asked again whether an import is over."""
 
 
 @contextmanager
-def patient_interrupt() -> Iterator[None]:
+def defer_interrupt_during_import() -> Iterator[None]:
     """Within it Ctrl-C raises KeyboardInterrupt as ever, but not in the middle of an import: then it comes right after.
     An error that follows it counts as KeyboardInterrupt too, for it is what somebody made of that."""
     mine = threading.current_thread() is threading.main_thread()
@@ -29,8 +29,8 @@ def patient_interrupt() -> Iterator[None]:
     def stop(_number: int, frame: FrameType | None) -> None:
         nonlocal asked
         while frame is not None:
-            if frame.f_code.co_filename == IMPORTING:
-                again = threading.Timer(AGAIN, _thread.interrupt_main)
+            if frame.f_code.co_filename == IMPORT_FRAME_FILE:
+                again = threading.Timer(IMPORT_RETRY_SECONDS, _thread.interrupt_main)
                 again.daemon = True
                 again.start()
                 return

@@ -20,7 +20,7 @@ def font_path() -> Path:
 
 
 @lru_cache(maxsize=1)
-def _tables() -> tuple[dict[int, str], Any, float, float]:
+def _font_tables() -> tuple[dict[int, str], Any, float, float]:
     from fontTools.ttLib import TTFont
 
     with TTFont(font_path(), lazy=True) as font:
@@ -28,59 +28,59 @@ def _tables() -> tuple[dict[int, str], Any, float, float]:
         return font.getBestCmap(), font["hmtx"].metrics, float(font["head"].unitsPerEm), cap
 
 
-def em_per_capital() -> float:
+def em_per_cap_height() -> float:
     """Font size over capital height."""
-    _, _, em, cap = _tables()
+    _, _, em, cap = _font_tables()
     return em / cap
 
 
 @lru_cache(maxsize=4096)
-def width(text: str, size: float) -> float:
+def text_width(text: str, size: float) -> float:
     """Width in mm of one line of text at a capital height of size mm."""
-    cmap, metrics, em, cap = _tables()
+    cmap, metrics, em, cap = _font_tables()
     # A character from another font is taken as an em wide, which is what most of those are.
     total = sum(metrics[cmap[ord(c)]][0] if ord(c) in cmap else em for c in text)
     return float(total) * size / cap
 
 
-UNDERLINE = 0.18
+UNDERLINE_DROP_SHARE = 0.18
 """How far below its foot a number is underlined, as a share of its capital height."""
 
-_TURNED = str.maketrans("69", "96")
+_UPSIDE_DOWN_DIGITS = str.maketrans("69", "96")
 
 
-def reads_otherwise(text: str) -> bool:
+def is_ambiguous_upside_down(text: str) -> bool:
     """Whether a number reads as another one upside down.
 
-    >>> [n for n in ("6", "8", "10", "16", "69", "81") if reads_otherwise(n)]
+    >>> [n for n in ("6", "8", "10", "16", "69", "81") if is_ambiguous_upside_down(n)]
     ['6', '16', '81']
     """
-    return set(text) <= set("01689") and text != text[::-1].translate(_TURNED) and not text.endswith("0")
+    return set(text) <= set("01689") and text != text[::-1].translate(_UPSIDE_DOWN_DIGITS) and not text.endswith("0")
 
 
-def shortened(text: str, size: float, room: float) -> str:
+def truncate_text(text: str, size: float, room: float) -> str:
     """A line of text cut to a width in mm, with an ellipsis where something is left out."""
-    if width(text, size) <= room:
+    if text_width(text, size) <= room:
         return text
-    while text and width(text + "…", size) > room:
+    while text and text_width(text + "…", size) > room:
         text = text[:-1]
     return text + "…"
 
 
-def wrapped(text: str, size: float, room: float) -> list[str]:
+def wrap_text(text: str, size: float, room: float) -> list[str]:
     """Text in lines no wider than room, broken at blanks; a longer word stands alone."""
     lines: list[str] = []
     for word in text.split():
-        if lines and width(f"{lines[-1]} {word}", size) <= room:
+        if lines and text_width(f"{lines[-1]} {word}", size) <= room:
             lines[-1] += f" {word}"
         else:
             lines.append(word)
     return lines
 
 
-def missing(text: str) -> tuple[str, ...]:
+def missing_characters(text: str) -> tuple[str, ...]:
     """The characters of text that the font cannot show, each once, in order."""
-    cmap = _tables()[0]
+    cmap = _font_tables()[0]
     seen: dict[str, None] = {}
     for c in unicodedata.normalize("NFC", text):
         if ord(c) not in cmap and not c.isspace():
@@ -88,7 +88,7 @@ def missing(text: str) -> tuple[str, ...]:
     return tuple(seen)
 
 
-FALLBACKS = (
+FALLBACK_FONT_FILES = (
     "DejaVuSans.ttf",
     "NotoSansCJK-Regular.ttc",
     "NotoSansSC-Regular.ttf",
@@ -99,18 +99,24 @@ FALLBACKS = (
 )
 """Fonts that may lie on a machine and hold what the sheet font lacks, by file name."""
 
-FOLDERS = ("/usr/share/fonts", "/usr/local/share/fonts", "/Library/Fonts", "/System/Library/Fonts", "C:/Windows/Fonts")
+FONT_FOLDERS = (
+    "/usr/share/fonts",
+    "/usr/local/share/fonts",
+    "/Library/Fonts",
+    "/System/Library/Fonts",
+    "C:/Windows/Fonts",
+)
 
 
 @lru_cache(maxsize=64)
-def fallback_for(character: str) -> Path | None:
+def find_fallback_font(character: str) -> Path | None:
     """A font on this machine that can show a character which the sheet font lacks; looked for only then."""
     from fontTools.ttLib import TTFont
 
-    for folder in FOLDERS:
+    for folder in FONT_FOLDERS:
         if not Path(folder).is_dir():
             continue
-        for name in FALLBACKS:
+        for name in FALLBACK_FONT_FILES:
             for path in sorted(Path(folder).rglob(name)):
                 try:
                     with path.open("rb") as file, TTFont(file, lazy=True, fontNumber=0) as font:
@@ -123,16 +129,16 @@ def fallback_for(character: str) -> Path | None:
 
 
 @lru_cache(maxsize=4096)
-def runs(text: str) -> tuple[tuple[str, str], ...]:
+def font_runs(text: str) -> tuple[tuple[str, str], ...]:
     """The text cut into runs of one font each: (font file, characters). What no font has becomes a question mark."""
-    absent = set(missing(text))
+    absent = set(missing_characters(text))
     if not absent:
         return ((str(font_path()), text),)
     result: list[tuple[str, str]] = []
     for c in text:
         path = font_path()
         if c in absent:
-            found = fallback_for(c)
+            found = find_fallback_font(c)
             path, c = (found, c) if found else (font_path(), "?")
         if result and result[-1][0] == str(path):
             result[-1] = (str(path), result[-1][1] + c)
@@ -141,11 +147,11 @@ def runs(text: str) -> tuple[tuple[str, str], ...]:
     return tuple(result)
 
 
-def unprintable(texts: Iterable[str]) -> tuple[str, ...]:
+def unprintable_characters(texts: Iterable[str]) -> tuple[str, ...]:
     """The characters of texts that no font on this machine can show, each once."""
     seen: dict[str, None] = {}
     for text in texts:
-        for c in missing(text):
-            if fallback_for(c) is None:
+        for c in missing_characters(text):
+            if find_fallback_font(c) is None:
                 seen[c] = None
     return tuple(seen)

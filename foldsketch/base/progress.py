@@ -6,7 +6,7 @@ import time
 from dataclasses import dataclass, field
 from typing import Protocol
 
-from foldsketch.base.findings import refuse
+from foldsketch.base.findings import input_error
 
 
 class Listener(Protocol):
@@ -16,7 +16,7 @@ class Listener(Protocol):
         """stage: its verb in a word or two. done: share of it from 0 to 1."""
 
 
-def silent(stage: str, done: float) -> None:
+def ignore_progress(stage: str, done: float) -> None:
     """The listener that says nothing."""
 
 
@@ -30,4 +30,4 @@ class Deadline:
     def check(self, what: str) -> None:
         """Raise FoldsketchError when the time is over."""
         if time.monotonic() - self.started > self.seconds:
-            raise refuse(what, f"took longer than {self.seconds:g} s", "simplify the part or allow more time")
+            raise input_error(what, f"took longer than {self.seconds:g} s", "simplify the part or allow more time")

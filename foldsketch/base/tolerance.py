@@ -21,4 +21,4 @@ class Tolerance:
     gap: float = 1e-6
 
 
-DEFAULT = Tolerance()
+DEFAULT_TOLERANCE = Tolerance()

@@ -10,7 +10,7 @@ from typing import Protocol
 from foldsketch.base.findings import Finding
 
 
-class Parser(argparse.ArgumentParser):
+class CommandParser(argparse.ArgumentParser):
     """Options at fault are findings like any other: one line, exit code 2."""
 
     def error(self, message: str) -> None:  # type: ignore[override]
@@ -19,14 +19,14 @@ class Parser(argparse.ArgumentParser):
         raise SystemExit(2)
 
 
-class Commands(Protocol):
+class Subparsers(Protocol):
     """Where a command adds its parser."""
 
-    def add_parser(self, name: str, **kwargs: object) -> Parser:
+    def add_parser(self, name: str, **kwargs: object) -> CommandParser:
         """A new command's parser."""
 
 
-def add_command(commands: Commands, name: str, help: str, description: str, example: str) -> Parser:
+def add_command(commands: Subparsers, name: str, help: str, description: str, example: str) -> CommandParser:
     """A command's parser, with an example below its options."""
     return commands.add_parser(
         name,
@@ -37,7 +37,7 @@ def add_command(commands: Commands, name: str, help: str, description: str, exam
     )
 
 
-def add_part(command: argparse.ArgumentParser) -> None:
+def add_part_argument(command: argparse.ArgumentParser) -> None:
     """The argument PART, a part file or a mesh, and the options of meshes."""
     command.add_argument("part", metavar="PART", help="part file (TOML or JSON) or mesh (STL, PLY, OBJ, OFF, 3MF, GLB)")
     add_mesh_options(command)
@@ -50,12 +50,12 @@ def add_mesh_options(command: argparse.ArgumentParser) -> None:
     command.add_argument("--keep", action="store_true", help="keep fillets, chamfers and draft of a mesh")
 
 
-def add_machine(command: argparse.ArgumentParser) -> None:
+def add_machine_option(command: argparse.ArgumentParser) -> None:
     """The option that names a machine file."""
     command.add_argument("--machine", metavar="FILE", help="machine file (default: an invented twin-spindle lathe)")
 
 
-def report(findings: Iterable[Finding]) -> None:
+def print_findings(findings: Iterable[Finding]) -> None:
     """Every finding once, a line each, on standard error."""
     for f in dict.fromkeys(findings):
         # A file may be named so that it moves the cursor or breaks the line: such signs are shown, not done.

@@ -5,14 +5,14 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
-from foldsketch.base.findings import refuse
+from foldsketch.base.findings import input_error
 
 if TYPE_CHECKING:
     from foldsketch.job.pipeline import Choices
     from foldsketch.solid.faceting.sides import FacetChoice
 
 
-def add_choices(command: argparse.ArgumentParser) -> None:
+def add_model_options(command: argparse.ArgumentParser) -> None:
     """Paper, scale, sides, walls, card and how features join."""
     command.add_argument(
         "--paper", default="A4", metavar="SIZE", help="A4, A3, Letter, Tabloid, 210x297 (mm) or 8x10in"
@@ -59,7 +59,7 @@ def add_choices(command: argparse.ArgumentParser) -> None:
     )
 
 
-def choices_of(options: argparse.Namespace) -> Choices:
+def choices_from_options(options: argparse.Namespace) -> Choices:
     """What the user chose. Raises FoldsketchError."""
     from foldsketch.assembly.work_time import parse_pace
     from foldsketch.base.card import parse_card
@@ -67,14 +67,14 @@ def choices_of(options: argparse.Namespace) -> Choices:
     from foldsketch.sheet.layout.paper import parse_scale
 
     if not 0 <= options.least_step <= 20:
-        raise refuse("--least-step", f"{options.least_step:g} mm is out of range", "give 0 to 20 mm")
+        raise input_error("--least-step", f"{options.least_step:g} mm is out of range", "give 0 to 20 mm")
     if not 1 <= options.sheets <= 200:
-        raise refuse("--sheets", f"{options.sheets} is out of range", "give 1 to 200")
+        raise input_error("--sheets", f"{options.sheets} is out of range", "give 1 to 200")
     return pipeline.Choices(
         paper=options.paper,
         scale=parse_scale(options.scale),
         sheets=options.sheets,
-        facets=_facets(options),
+        facets=_facet_choice(options),
         join=options.join,
         quick=options.quick,
         pace=parse_pace(getattr(options, "pace", "")),
@@ -83,9 +83,9 @@ def choices_of(options: argparse.Namespace) -> Choices:
     )
 
 
-def _facets(options: argparse.Namespace) -> FacetChoice:
+def _facet_choice(options: argparse.Namespace) -> FacetChoice:
     """How rounds are faceted: coarser for the quick model, unless the user said otherwise."""
-    from foldsketch.solid.faceting.sides import FacetChoice, quicker
+    from foldsketch.solid.faceting.sides import FacetChoice, coarsen_facets
 
     chosen = FacetChoice(options.chord_error, options.smallest, options.sides, options.radius, options.walls)
-    return quicker(chosen) if options.quick else chosen
+    return coarsen_facets(chosen) if options.quick else chosen

@@ -5,9 +5,9 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from foldsketch.base.findings import Finding, refuse
-from foldsketch.commands.arguments import Commands, Progress, add_command, add_machine, report
-from foldsketch.commands.sources import machine_of
+from foldsketch.base.findings import Finding, input_error
+from foldsketch.commands.arguments import Progress, Subparsers, add_command, add_machine_option, print_findings
+from foldsketch.commands.sources import machine_from_options
 
 EXAMPLE = """\
 example:
@@ -16,11 +16,11 @@ example:
 """
 
 
-def add(commands: Commands) -> None:
+def add_parser(commands: Subparsers) -> None:
     """The command lesson."""
     lesson = add_command(commands, "lesson", "worksheets and answers", "Write lessons for apprentices.", EXAMPLE)
     lesson.add_argument("parts", nargs="+", metavar="PART", help="part files (TOML or JSON)")
-    add_machine(lesson)
+    add_machine_option(lesson)
     lesson.add_argument("--scale", default="auto", metavar="N:M", help="scale of the paper model (default: as make)")
     lesson.add_argument("--out", default=".", metavar="DIR", help="folder for the files (default: here)")
     lesson.set_defaults(run=run)
@@ -28,7 +28,7 @@ def add(commands: Commands) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Plan each part and write its two sheets."""
-    from foldsketch.base.files import write_together
+    from foldsketch.base.files import write_all_atomically
     from foldsketch.job import pipeline
     from foldsketch.part.file.read import read_part
     from foldsketch.setup.plan.plan import plan
@@ -39,8 +39,8 @@ def run(options: argparse.Namespace) -> int:
     names = [Path(p).stem for p in options.parts]
     for name in dict.fromkeys(names):
         if names.count(name) > 1:
-            raise refuse(name, "is the name of two part files: one lesson would overwrite the other", "rename one")
-    machine = machine_of(options)
+            raise input_error(name, "is the name of two part files: one lesson would overwrite the other", "rename one")
+    machine = machine_from_options(options)
     progress = Progress()
     parts = [(Path(p), *read_part(Path(p))) for p in options.parts]
     files: dict[Path, bytes] = {}
@@ -48,15 +48,15 @@ def run(options: argparse.Namespace) -> int:
     for k, (path, part, findings) in enumerate(parts):
         progress("lessons", k / len(parts))
         made = plan(part, machine)
-        nets = pipeline.model(part, pipeline.Choices(scale=parse_scale(options.scale))).nets
+        nets = pipeline.make_model(part, pipeline.Choices(scale=parse_scale(options.scale))).nets
         sheets = lesson(part, machine, made, nets.scale, nets)
         for what, pages in (("worksheet", sheets.worksheet), ("answers", sheets.answers)):
             out = Path(options.out) / f"{path.stem}-{what}.pdf"
             files[out] = pdf(pages, f"{part.name}, {what}")
         told += (*findings, *made.findings)
     progress.clear()
-    write_together(files)
+    write_all_atomically(files)
     for out in files:
         print(f"wrote {out}")
-    report(told)
+    print_findings(told)
     return 0

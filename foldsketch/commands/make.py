@@ -6,10 +6,10 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from foldsketch.commands.arguments import Commands, Progress, add_command, add_part, report
-from foldsketch.commands.choices import add_choices, choices_of
-from foldsketch.commands.sources import model_of
-from foldsketch.commands.time_warning import takes_long
+from foldsketch.commands.arguments import Progress, Subparsers, add_command, add_part_argument, print_findings
+from foldsketch.commands.choices import add_model_options, choices_from_options
+from foldsketch.commands.sources import model_from_options
+from foldsketch.commands.time_warning import build_time_findings
 
 if TYPE_CHECKING:
     from foldsketch.assembly.work_time import Pace
@@ -23,7 +23,7 @@ example:
 """
 
 
-def add(commands: Commands) -> None:
+def add_parser(commands: Subparsers) -> None:
     """The commands make and check."""
     make = add_command(
         commands, "make", "part file to sheets, net file and picture", "Make the sheets of a paper model.", EXAMPLE
@@ -36,8 +36,8 @@ def add(commands: Commands) -> None:
         "example:\n  foldsketch check samples/eccentric-shaft.toml\n",
     )
     for command, write in ((make, True), (check, False)):
-        add_part(command)
-        add_choices(command)
+        add_part_argument(command)
+        add_model_options(command)
         command.add_argument(
             "--panels",
             type=int,
@@ -61,26 +61,26 @@ def run(options: argparse.Namespace) -> int:
     from foldsketch.job.summary import summary
 
     if options.write and options.dxf:
-        outputs.need_dxf()  # before the work, not after it
+        outputs.require_dxf()  # before the work, not after it
     path = Path(options.part)
     progress = Progress()
-    choices = choices_of(options)
+    choices = choices_from_options(options)
     try:
-        made, findings = model_of(options, choices, progress)
+        made, findings = model_from_options(options, choices, progress)
         written: list[Path] = []
         if options.write:
-            more = _more(options, made, path.stem, choices.pace)
+            more = _optional_files(options, made, path.stem, choices.pace)
             written = outputs.write_model(made, options.out, path.stem, progress, options.backs, more)
     finally:
         progress.clear()
     print(summary(made, choices.pace))
     for file in written:
         print(f"wrote {file}")
-    report((*findings, *made.findings, *takes_long(made, choices)))
+    print_findings((*findings, *made.findings, *build_time_findings(made, choices)))
     return 0
 
 
-def _more(options: argparse.Namespace, made: Model, stem: str, pace: Pace) -> dict[str, bytes]:
+def _optional_files(options: argparse.Namespace, made: Model, stem: str, pace: Pace) -> dict[str, bytes]:
     """The files that are written only when asked for."""
     from foldsketch.job import outputs
 
@@ -90,5 +90,5 @@ def _more(options: argparse.Namespace, made: Model, stem: str, pace: Pace) -> di
     if options.dxf:
         more |= {f"{stem}-{k}.dxf": data for k, data in enumerate(outputs.dxf_pages(made), 1)}
     if options.pieces:
-        more |= {f"{stem}-net-{number}.svg": data for number, data in outputs.piece_drawings(made).items()}
+        more |= {f"{stem}-net-{number}.svg": data for number, data in outputs.piece_svgs(made).items()}
     return more

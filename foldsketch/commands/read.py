@@ -7,11 +7,11 @@ import sys
 from dataclasses import replace
 from pathlib import Path
 
-from foldsketch.base.findings import Finding, refuse
-from foldsketch.commands.arguments import Commands, Progress, add_command, add_mesh_options, report
+from foldsketch.base.findings import Finding, input_error
+from foldsketch.commands.arguments import Progress, Subparsers, add_command, add_mesh_options, print_findings
 
 
-def add(commands: Commands) -> None:
+def add_parser(commands: Subparsers) -> None:
     """The command read."""
     read = add_command(
         commands,
@@ -29,8 +29,8 @@ def add(commands: Commands) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Read the mesh, print what was found, write the part file."""
-    from foldsketch.base.files import write_together
-    from foldsketch.job.mesh_pipeline import held_against
+    from foldsketch.base.files import write_all_atomically
+    from foldsketch.job.mesh_pipeline import compare_rebuilt_part
     from foldsketch.mesh.features.recognise import read_mesh
     from foldsketch.mesh.rebuild.rebuild import rebuild
     from foldsketch.mesh.report import reading_json, reading_table
@@ -47,10 +47,10 @@ def run(options: argparse.Namespace) -> int:
         held = None
         if reading.turned:
             part, told = rebuild(reading, options.keep)
-            held = held_against(reading, part)
+            held = compare_rebuilt_part(reading, part)
             reading = replace(reading, findings=(*reading.findings, *told, held.finding(reading.name)))
         sys.stdout.write(reading_json(reading, held).decode())
-        report(reading.findings)
+        print_findings(reading.findings)
         return 0
     findings: list[Finding] = []  # those of the readings stand in the table
     shown, turned = [], []
@@ -59,7 +59,7 @@ def run(options: argparse.Namespace) -> int:
             part, told = rebuild(reading, options.keep)
             findings += told
             turned.append(part)
-            note = held_against(reading, part).finding(reading.name)
+            note = compare_rebuilt_part(reading, part).finding(reading.name)
             reading = replace(reading, findings=(*reading.findings, note))
         shown.append(reading)
     print(reading_table(shown))
@@ -69,11 +69,11 @@ def run(options: argparse.Namespace) -> int:
         if k:
             out = out.with_name(f"{out.stem}-{k + 1}{out.suffix}")
         if not options.out and out.exists() and not out.read_bytes().startswith(b"# Read from "):
-            raise refuse(str(out), "is there already and was not written by read", "name another file with --out")
+            raise input_error(str(out), "is there already and was not written by read", "name another file with --out")
         comment = f"Read from {path.name}; lengths are its own numbers times the factor asked for. Edit freely."
         files[out] = part_to_toml(part, comment).encode("utf-8", "replace")
-    write_together(files)
+    write_all_atomically(files)
     for out in files:
         print(f"wrote {out}")
-    report(findings)
+    print_findings(findings)
     return 0

@@ -7,9 +7,16 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from foldsketch.base.findings import Finding, refuse
-from foldsketch.commands.arguments import Commands, Progress, add_command, add_machine, add_part, report
-from foldsketch.commands.sources import machine_of, part_of
+from foldsketch.base.findings import Finding, input_error
+from foldsketch.commands.arguments import (
+    Progress,
+    Subparsers,
+    add_command,
+    add_machine_option,
+    add_part_argument,
+    print_findings,
+)
+from foldsketch.commands.sources import machine_from_options, part_from_options
 
 if TYPE_CHECKING:
     from foldsketch.part.model import Part
@@ -22,13 +29,13 @@ example:
 """
 
 
-def add(commands: Commands) -> None:
+def add_parser(commands: Subparsers) -> None:
     """The command setups."""
     setups = add_command(
         commands, "setups", "which centre on which centreline", "Plan the set-ups of a part on a machine.", EXAMPLE
     )
-    add_part(setups)
-    add_machine(setups)
+    add_part_argument(setups)
+    add_machine_option(setups)
     setups.add_argument("--out", default=".", metavar="DIR", help="folder for the talk sheets (default: here)")
     setups.add_argument("--json", action="store_true", help="print the set-up report instead, and write nothing")
     setups.add_argument("--explain", action="store_true", help="print every figure with its formula")
@@ -51,69 +58,69 @@ def add(commands: Commands) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Plan, print, write."""
-    from foldsketch.base.files import write_together
-    from foldsketch.setup.plan.castings_and_time import Casting, castings, times
+    from foldsketch.base.files import write_all_atomically
+    from foldsketch.setup.plan.castings_and_time import CastingCheck, check_castings, time_comparison
     from foldsketch.setup.plan.plan import plan
-    from foldsketch.setup.plan.plan_text import explain, outlook, table
-    from foldsketch.setup.plan.report import report_json
+    from foldsketch.setup.plan.plan_text import castings_and_time_text, explain_figures, plan_table
+    from foldsketch.setup.plan.report import plan_report_json
     from foldsketch.sheet.layout.paper import parse_paper, parse_scale
-    from foldsketch.sheet.setup_sheets.talk_sheets import draw_talk
+    from foldsketch.sheet.setup_sheets.talk_sheets import draw_talk_sheets
     from foldsketch.write.pdf import pdf
 
     scale = parse_scale(options.scale)
     parse_paper(options.paper)
     progress = Progress()
-    part, findings = part_of(options, progress)
-    machine = machine_of(options)
+    part, findings = part_from_options(options, progress)
+    machine = machine_from_options(options)
     for name, value in (("--location", options.location or 0.0), ("--cast-size", options.cast_size)):
         if not 0 <= value <= 1000:
-            raise refuse(name, f"{value:g} is out of range", "give 0 to 1000 mm")
+            raise input_error(name, f"{value:g} is out of range", "give 0 to 1000 mm")
     try:
         made = plan(part, machine, listener=progress)
-        cast: tuple[Casting, ...] = ()
+        cast: tuple[CastingCheck, ...] = ()
         if options.location is not None:
-            cast = castings(part, made, options.location, options.cast_size, progress)
+            cast = check_castings(part, made, options.location, options.cast_size, progress)
     finally:
         progress.clear()
-    time = times(made, machine)
+    time = time_comparison(made, machine)
     told = (*findings, *made.findings, *(f for s in made.setups for f in s.findings))
     if options.json:
-        sys.stdout.write(report_json(made, cast, time).decode())
-        report(told)
+        sys.stdout.write(plan_report_json(made, cast, time).decode())
+        print_findings(told)
         return 0
-    print(table(made))
+    print(plan_table(made))
     batch = machine.times.batch if machine.times else 0
     if cast or time:
-        print("\n" + outlook(cast, time, batch))
+        print("\n" + castings_and_time_text(cast, time, batch))
     if options.explain:
-        print("\n" + explain(made))
+        print("\n" + explain_figures(made))
     stem = Path(options.out) / Path(options.part).stem
     talk = stem.with_name(f"{stem.name}-setups.pdf")
-    files = {talk: pdf(draw_talk(part, machine, made, cast, time), f"{part.name}, set-ups")}
+    files = {talk: pdf(draw_talk_sheets(part, machine, made, cast, time), f"{part.name}, set-ups")}
     notes = [f"wrote {talk}"]
     if options.gauge:
         out = stem.with_name(f"{stem.name}-gauge.pdf")
-        files[out], size, more = _gauge(options, part, made, scale, progress)
+        files[out], size, more = _gauge_sheets(options, part, made, scale, progress)
         notes.append(f"wrote {out} (for the model at {size})")
         told = (*told, *more)
-    write_together(files)
+    write_all_atomically(files)
     print("\n".join(notes))
-    report(told)
+    print_findings(told)
     return 0
 
 
-def _gauge(
+def _gauge_sheets(
     options: argparse.Namespace, part: Part, made: SetUpPlan, wanted: float | None, progress: Progress
 ) -> tuple[bytes, str, tuple[Finding, ...]]:
     """The sheets of the stand and the swing gauges, the scale of the model they are for, and what there is to tell."""
     from foldsketch.job import pipeline
-    from foldsketch.job.swing_gauge import gauge
+    from foldsketch.job.swing_gauge import make_swing_gauge
     from foldsketch.sheet.layout.paper import scale_text
     from foldsketch.write.pdf import pdf
 
-    scale = wanted or pipeline.model(part, pipeline.Choices(paper=options.paper), progress).nets.scale
+    scale = wanted or pipeline.make_model(part, pipeline.Choices(paper=options.paper), progress).nets.scale
     try:
-        pair = gauge(made, scale, options.paper, progress)
+        pair = make_swing_gauge(made, scale, options.paper, progress)
     finally:
         progress.clear()
     return pdf(pair.pages, f"{part.name}, stand and swing gauges"), scale_text(scale), pair.stand.findings

@@ -5,9 +5,16 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from foldsketch.commands.arguments import Commands, Progress, add_command, add_machine, add_part, report
-from foldsketch.commands.choices import add_choices, choices_of
-from foldsketch.commands.sources import machine_of, part_of
+from foldsketch.commands.arguments import (
+    Progress,
+    Subparsers,
+    add_command,
+    add_machine_option,
+    add_part_argument,
+    print_findings,
+)
+from foldsketch.commands.choices import add_model_options, choices_from_options
+from foldsketch.commands.sources import machine_from_options, part_from_options
 
 EXAMPLE = """\
 example:
@@ -16,28 +23,28 @@ example:
 """
 
 
-def add(commands: Commands) -> None:
+def add_parser(commands: Subparsers) -> None:
     """The command share."""
     share = add_command(commands, "share", "one HTML file to send", "Write a page that folds and spins.", EXAMPLE)
-    add_part(share)
-    add_choices(share)
-    add_machine(share)
+    add_part_argument(share)
+    add_model_options(share)
+    add_machine_option(share)
     share.add_argument("--out", default=".", metavar="DIR", help="folder for the file (default: here)")
     share.set_defaults(run=run)
 
 
 def run(options: argparse.Namespace) -> int:
     """Make the model and its set-ups, write the page."""
-    from foldsketch.base.files import write_whole
+    from foldsketch.base.files import write_atomically
     from foldsketch.base.findings import Finding, FoldsketchError
     from foldsketch.job import quick_model
     from foldsketch.setup.plan.plan import plan
     from foldsketch.web.share import share_html
 
     progress = Progress()
-    part, findings = part_of(options, progress)
-    machine = machine_of(options)
-    choices = choices_of(options)
+    part, findings = part_from_options(options, progress)
+    machine = machine_from_options(options)
+    choices = choices_from_options(options)
     try:
         made = quick_model.model(part, choices, progress)
         try:
@@ -49,7 +56,7 @@ def run(options: argparse.Namespace) -> int:
         progress.clear()
     out = Path(options.out) / f"{Path(options.part).stem}.html"
     page = share_html(made, planned)
-    write_whole(out, page)
+    write_atomically(out, page)
     print(f"wrote {out} ({len(page) / 1000:.0f} KB)")
-    report((*findings, *made.findings))
+    print_findings((*findings, *made.findings))
     return 0

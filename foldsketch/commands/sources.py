@@ -6,26 +6,26 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from foldsketch.base.findings import Finding, refuse
+from foldsketch.base.findings import Finding, input_error
 from foldsketch.commands.arguments import Progress
 from foldsketch.mesh import ENDINGS
 
 if TYPE_CHECKING:
     from foldsketch.job.pipeline import Choices, Model
-    from foldsketch.mesh.features.result import Reading
-    from foldsketch.mesh.simplify import Simplified
+    from foldsketch.mesh.features.result import MeshReading
+    from foldsketch.mesh.simplify import SimplifiedMesh
     from foldsketch.part.model import Part
     from foldsketch.setup.machine import Machine
 
-MOST_PANELS = 2000
+MAX_MESH_PANELS = 2000
 """More would be work for a winter."""
 
 
-def machine_of(options: argparse.Namespace) -> Machine:
+def machine_from_options(options: argparse.Namespace) -> Machine:
     """The machine of the file that was named, or the invented one that stands in."""
-    from foldsketch.setup.machine import INVENTED, read_machine
+    from foldsketch.setup.machine import DEFAULT_MACHINE, read_machine
 
-    return read_machine(Path(options.machine)) if options.machine else INVENTED
+    return read_machine(Path(options.machine)) if options.machine else DEFAULT_MACHINE
 
 
 def is_mesh(path: Path) -> bool:
@@ -33,7 +33,7 @@ def is_mesh(path: Path) -> bool:
     return path.suffix.lower() in ENDINGS
 
 
-def part_of(options: argparse.Namespace, progress: Progress) -> tuple[Part, tuple[Finding, ...]]:
+def part_from_options(options: argparse.Namespace, progress: Progress) -> tuple[Part, tuple[Finding, ...]]:
     """The part of a part file, or the part found on a mesh."""
     path = Path(options.part)
     if not is_mesh(path):
@@ -42,12 +42,12 @@ def part_of(options: argparse.Namespace, progress: Progress) -> tuple[Part, tupl
         return read_part(path)
     from foldsketch.mesh.rebuild.rebuild import rebuild
 
-    reading, findings = reading_of(options, progress)
+    reading, findings = reading_from_options(options, progress)
     part, told = rebuild(reading, options.keep)
-    return part, (*findings, *told, *_held(reading, part))
+    return part, (*findings, *told, *_comparison_findings(reading, part))
 
 
-def reading_of(options: argparse.Namespace, progress: Progress) -> tuple[Reading, tuple[Finding, ...]]:
+def reading_from_options(options: argparse.Namespace, progress: Progress) -> tuple[MeshReading, tuple[Finding, ...]]:
     """The reading of a mesh's largest body, or of the one that was named, and the findings about it."""
     from foldsketch.mesh.features.recognise import read_mesh
 
@@ -62,41 +62,43 @@ def reading_of(options: argparse.Namespace, progress: Progress) -> tuple[Reading
     return readings[0], findings
 
 
-def model_of(options: argparse.Namespace, choices: Choices, progress: Progress) -> tuple[Model, tuple[Finding, ...]]:
+def model_from_options(
+    options: argparse.Namespace, choices: Choices, progress: Progress
+) -> tuple[Model, tuple[Finding, ...]]:
     """The paper model of a part file or a mesh: by its features, or the general way where it has no round ones or
     --panels asks for it."""
     from foldsketch.job import quick_model
 
     panels: int | None = options.panels
     if panels is not None and not is_mesh(Path(options.part)):
-        raise refuse("--panels", "goes with a mesh, and this is a part file", "leave it out")
-    if panels is not None and not 4 <= panels <= MOST_PANELS:
-        raise refuse("--panels", f"{panels} is out of range", f"give 4 to {MOST_PANELS}")
+        raise input_error("--panels", "goes with a mesh, and this is a part file", "leave it out")
+    if panels is not None and not 4 <= panels <= MAX_MESH_PANELS:
+        raise input_error("--panels", f"{panels} is out of range", f"give 4 to {MAX_MESH_PANELS}")
     if not is_mesh(Path(options.part)):
-        part, findings = part_of(options, progress)
+        part, findings = part_from_options(options, progress)
         return quick_model.model(part, choices, progress), findings
     from foldsketch.job import mesh_pipeline
     from foldsketch.mesh.rebuild.rebuild import rebuild
     from foldsketch.mesh.simplify import simplify
     from foldsketch.part.model import Part
 
-    reading, findings = reading_of(options, progress)
-    described: Simplified | Part
+    reading, findings = reading_from_options(options, progress)
+    described: SimplifiedMesh | Part
     if panels is not None:
         described = simplify(reading, panels)
     elif reading.turned:
         described, told = rebuild(reading, options.keep)
-        findings = (*findings, *told, *_held(reading, described))
+        findings = (*findings, *told, *_comparison_findings(reading, described))
     else:
-        described, told = mesh_pipeline.plates_or_panels(reading)
+        described, told = mesh_pipeline.choose_plates_or_panels(reading)
         findings = (*findings, *told)
     if isinstance(described, Part):
         return quick_model.model(described, choices, progress), findings
-    return mesh_pipeline.general_model(described, reading.name, choices, progress), findings
+    return mesh_pipeline.model_from_panels(described, reading.name, choices, progress), findings
 
 
-def _held(reading: Reading, part: Part) -> tuple[Finding, ...]:
+def _comparison_findings(reading: MeshReading, part: Part) -> tuple[Finding, ...]:
     """The rebuilt part held against its mesh, as a finding."""
-    from foldsketch.job.mesh_pipeline import held_against
+    from foldsketch.job.mesh_pipeline import compare_rebuilt_part
 
-    return (held_against(reading, part).finding(reading.name),)
+    return (compare_rebuilt_part(reading, part).finding(reading.name),)

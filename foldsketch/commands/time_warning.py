@@ -7,54 +7,64 @@ from time import monotonic
 from typing import TYPE_CHECKING
 
 from foldsketch.base.findings import Finding, FoldsketchError
-from foldsketch.job.quick_model import MOST_PANELS, TEN, WORTH, no_worse, panels, takes
+from foldsketch.job.quick_model import (
+    MAX_PANELS_FOR_VARIANTS,
+    MIN_SAVING_MINUTES,
+    TARGET_MINUTES,
+    build_minutes,
+    is_acceptable,
+    panel_count,
+)
 
 if TYPE_CHECKING:
     from foldsketch.job.pipeline import Choices, Model
     from foldsketch.solid.joining.blocks import JoinRule
 
-LONG = 30
+LONG_BUILD_MINUTES = 30
 """Minutes of work above which the user is told, of any model but a quick one, which should take ten."""
 
-NAMED = 3
+MAX_SUGGESTIONS = 3
 """Cures that are named, no more."""
 
-PATIENCE = 2.0
+MAX_SEARCH_SECONDS = 2.0
 """Seconds after which nothing more is tried."""
 
 
-def takes_long(made: Model, choices: Choices) -> tuple[Finding, ...]:
+def build_time_findings(made: Model, choices: Choices) -> tuple[Finding, ...]:
     """A note for a model that takes long to build, with what is left to be tried."""
-    minutes = takes(made, choices)
+    minutes = build_minutes(made, choices)
     quick = choices.quick and made.part.features  # flat panels all round know no quicker way
-    if round(minutes) <= (TEN if quick else LONG):
+    if round(minutes) <= (TARGET_MINUTES if quick else LONG_BUILD_MINUTES):
         return ()
     what = f"building it takes about {minutes:.0f} minutes at {choices.pace.whose} pace"
-    return (Finding("note", "work", what, _cure(made, choices, minutes)),)
+    return (Finding("note", "work", what, _suggestion(made, choices, minutes)),)
 
 
-def _cure(made: Model, choices: Choices, minutes: float) -> str:
+def _suggestion(made: Model, choices: Choices, minutes: float) -> str:
     if not made.part.features:
         return "fewer --panels give a quicker one"
     if not choices.quick:
         return "--quick gives a quicker one"
-    if panels(made) > MOST_PANELS:
-        return f"with more than {MOST_PANELS} panels none is tried; a smaller --scale or another --join may be quicker"
-    found = quicker_still(made, choices, minutes - WORTH)
+    if panel_count(made) > MAX_PANELS_FOR_VARIANTS:
+        return (
+            f"with more than {MAX_PANELS_FOR_VARIANTS} panels none is tried; a smaller --scale or "
+            f"another --join may be quicker"
+        )
+    found = find_quicker_choices(made, choices, minutes - MIN_SAVING_MINUTES)
     if not found:
         return "a part with less on it is quicker"
     return ", ".join(f"{words} {'takes ' if k == 0 else ''}about {t:.0f}" for k, (t, words) in enumerate(found))
 
 
-def quicker_still(made: Model, choices: Choices, most: float) -> list[tuple[float, str]]:
+def find_quicker_choices(made: Model, choices: Choices, most: float) -> list[tuple[float, str]]:
     """Options with which the same part takes no more than so many minutes and makes no more trouble: the minutes and
     the words to add, the quickest first."""
     from foldsketch.job import pipeline
-    from foldsketch.sheet.layout.paper import SCALES, scale_text
+    from foldsketch.sheet.layout.paper import STANDARD_SCALES, scale_text
 
     as_now = replace(choices, scale=made.nets.scale, join=made.join)
     rules: tuple[JoinRule, ...] = ("faces", "fuse") if made.nets.joints else (made.join,)
-    smaller = max((s for s in SCALES if s < made.nets.scale), default=made.nets.scale)
+    smaller = max((s for s in STANDARD_SCALES if s < made.nets.scale), default=made.nets.scale)
     others: dict[str, Choices] = {}
     # Scale and joints are always named: what is left open would be changed again.
     for scale in dict.fromkeys((made.nets.scale, smaller)):
@@ -68,20 +78,20 @@ def quicker_still(made: Model, choices: Choices, most: float) -> list[tuple[floa
     found = []
     began = monotonic()
     for words, other in others.items():
-        if monotonic() - began > PATIENCE:
+        if monotonic() - began > MAX_SEARCH_SECONDS:
             break
         try:
-            tried = pipeline.model(made.part, other)
+            tried = pipeline.make_model(made.part, other)
         except FoldsketchError:
             continue
-        minutes = takes(tried, choices)
-        if minutes <= most and no_worse(tried, made):
+        minutes = build_minutes(tried, choices)
+        if minutes <= most and is_acceptable(tried, made):
             found.append((minutes, words))
     # Of two that take the same only the shorter is named.
-    found = [f for f in found if not any(g is not f and _less(g, f) for g in found)]
-    return sorted(found)[:NAMED]
+    found = [f for f in found if not any(g is not f and _asks_less(g, f) for g in found)]
+    return sorted(found)[:MAX_SUGGESTIONS]
 
 
-def _less(one: tuple[float, str], other: tuple[float, str]) -> bool:
+def _asks_less(one: tuple[float, str], other: tuple[float, str]) -> bool:
     """Whether one option takes no longer than another that asks for it and for more."""
     return set(one[1].split()) < set(other[1].split()) and round(one[0]) <= round(other[0])

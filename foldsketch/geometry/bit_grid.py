@@ -10,15 +10,15 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-Flags = NDArray[np.bool_]
+Bools = NDArray[np.bool_]
 
 
-def stride_of(columns: int) -> int:
+def row_stride(columns: int) -> int:
     """Bits from row to row: whole bytes."""
     return -(-columns // 8) * 8
 
 
-def unpacked(bits: int, rows: int, stride: int) -> Flags:
+def unpack_bits(bits: int, rows: int, stride: int) -> Bools:
     """The first rows of bits as cells (rows, stride)."""
     size = rows * stride
     raw = np.frombuffer((bits & ((1 << size) - 1)).to_bytes(size // 8, "little"), dtype=np.uint8)
@@ -26,20 +26,20 @@ def unpacked(bits: int, rows: int, stride: int) -> Flags:
 
 
 @lru_cache(maxsize=256)
-def block(columns: int, rows: int, stride: int) -> int:
+def rectangle_mask(columns: int, rows: int, stride: int) -> int:
     """So many columns of so many rows set, from the first cell on.
 
-    >>> bin(block(2, 2, 4))
+    >>> bin(rectangle_mask(2, 2, 4))
     '0b110011'
     """
-    return spread((1 << columns) - 1, rows, -stride)
+    return dilate((1 << columns) - 1, rows, -stride)
 
 
-def spread(bits: int, n: int, step: int) -> int:
+def dilate(bits: int, n: int, step: int) -> int:
     """Bits that have one of themselves among the n that begin there and lie step apart; a negative step: that end
     there.
 
-    >>> bin(spread(0b1000, 3, 1)), bin(spread(0b1, 3, -1))
+    >>> bin(dilate(0b1000, 3, 1)), bin(dilate(0b1, 3, -1))
     ('0b1110', '0b111')
     """
     have = 1

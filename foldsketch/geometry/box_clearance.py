@@ -13,19 +13,21 @@ from numpy.typing import NDArray
 from foldsketch.base.arrays import Array, Point
 from foldsketch.geometry.rasterize import Ints
 
-Segment = tuple[float, float, float, float]
+SegmentCoords = tuple[float, float, float, float]
 """A line from x, y to x, y, mm."""
 
-Spans = list[tuple[float, float, float, float, float, float, float]]
+BoxFrameLines = list[tuple[float, float, float, float, float, float, float]]
 """Lines in the frame of the boxes: bounds in x, bounds in y, run in x and in y, and the moment about the origin."""
 
 
-def rows_of(lines: Sequence[Segment]) -> Array:
+def segment_rows(lines: Sequence[SegmentCoords]) -> Array:
     """Lines as an array (n, 4)."""
     return np.fromiter(chain.from_iterable(lines), dtype=float, count=4 * len(lines)).reshape(-1, 4)
 
 
-def near(lines: Sequence[Segment], low_x: float, low_y: float, high_x: float, high_y: float) -> list[Segment]:
+def lines_near_box(
+    lines: Sequence[SegmentCoords], low_x: float, low_y: float, high_x: float, high_y: float
+) -> list[SegmentCoords]:
     """The lines whose own level bounds meet the level box between two corners."""
     return [
         (ax, ay, bx, by)
@@ -37,7 +39,7 @@ def near(lines: Sequence[Segment], low_x: float, low_y: float, high_x: float, hi
     ]
 
 
-def spans(lines: Sequence[Segment], angle: float) -> Spans:
+def lines_in_box_frame(lines: Sequence[SegmentCoords], angle: float) -> BoxFrameLines:
     """Lines as boxes turned by an angle, radians, see them."""
     made = []
     c, s = cos(angle), sin(angle)
@@ -51,7 +53,7 @@ def spans(lines: Sequence[Segment], angle: float) -> Spans:
     return made
 
 
-def free_spots(spots: Sequence[Point], w: float, h: float, angle: float, lines: Spans) -> Iterator[Point]:
+def free_spots(spots: Sequence[Point], w: float, h: float, angle: float, lines: BoxFrameLines) -> Iterator[Point]:
     """Those of the spots, in order, where a box of half sides w, h, turned by an angle, meets none of the lines."""
     c, s = cos(angle), sin(angle)
     tried = lines.copy()
@@ -73,7 +75,7 @@ def free_spots(spots: Sequence[Point], w: float, h: float, angle: float, lines: 
             yield spot
 
 
-def is_free(lines: Sequence[Segment], x: float, y: float, w: float, h: float, angle: float = 0.0) -> bool:
+def is_box_free(lines: Sequence[SegmentCoords], x: float, y: float, w: float, h: float, angle: float = 0.0) -> bool:
     """Whether a box of half sides w, h about a point, turned by an angle, meets none of the lines."""
     c, s = cos(angle), sin(angle)
     across, up = w * abs(c) + h * abs(s), w * abs(s) + h * abs(c)
@@ -102,7 +104,7 @@ def is_free(lines: Sequence[Segment], x: float, y: float, w: float, h: float, an
     return True
 
 
-def pairs_near(low: Array, high: Array, lines: Array, region: Ints, line: Ints) -> tuple[Ints, Ints]:
+def filter_pairs_by_bounds(low: Array, high: Array, lines: Array, region: Ints, line: Ints) -> tuple[Ints, Ints]:
     """Those of the pairs of a level region, between corners (n, 2), and a line (m, 4) whose level bounds meet."""
     for k in (0, 1):
         one, two = lines[:, k], lines[:, k + 2]
@@ -112,7 +114,7 @@ def pairs_near(low: Array, high: Array, lines: Array, region: Ints, line: Ints) 
     return region, line
 
 
-def crossed_pairs(
+def boxes_hit_by_lines(
     spots: Array, w: Array, h: float, angles: Array, lines: Array, box: Ints, line: Ints
 ) -> NDArray[np.bool_]:
     """Which of the centres (n, 2) have a box, of its own half width (n,) and angle (n,) radians and of the same half

@@ -5,18 +5,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from foldsketch.base.arrays import Point
-from foldsketch.geometry.box_clearance import Segment
+from foldsketch.geometry.box_clearance import SegmentCoords
 
-Loop = list[list[float]]
+PolygonLoop = list[list[float]]
 """Corners x, y of a closed loop, mm."""
 
 
-def around(loop: Sequence[Sequence[float]]) -> list[Segment]:
+def loop_segments(loop: Sequence[Sequence[float]]) -> list[SegmentCoords]:
     """The edges of a closed loop of corners."""
     return [(a[0], a[1], b[0], b[1]) for a, b in zip(loop, (*loop[1:], loop[0]), strict=True)]
 
 
-def within(loop: Loop, p: Point) -> bool:
+def point_in_polygon(loop: PolygonLoop, p: Point) -> bool:
     """True when a point lies inside a loop."""
     x, y = p
     odd = False
@@ -28,7 +28,7 @@ def within(loop: Loop, p: Point) -> bool:
     return odd
 
 
-def reach(loop: Loop, p: Point, direction: Point, limit: float) -> float:
+def ray_distance(loop: PolygonLoop, p: Point, direction: Point, limit: float) -> float:
     """How far one can go from a point in a direction (of length 1) before a loop, at most limit mm."""
     x, y = p
     dx, dy = direction
@@ -45,7 +45,7 @@ def reach(loop: Loop, p: Point, direction: Point, limit: float) -> float:
     return limit
 
 
-def area(loop: Loop) -> float:
+def signed_area(loop: PolygonLoop) -> float:
     """Area of a loop, mm2; anticlockwise is positive."""
     total = 0.0
     ax, ay = loop[-1]

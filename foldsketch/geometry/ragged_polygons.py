@@ -12,12 +12,12 @@ import numpy as np
 from foldsketch.base.arrays import Array
 from foldsketch.geometry.rasterize import Ints
 
-HAIR = 1e-4
+TOUCH_TOLERANCE_MM = 1e-4
 """mm by which shapes are drawn in before they are asked whether they meet, so that neighbours do not count."""
 
 
 @dataclass(frozen=True, eq=False)
-class Rings:
+class RaggedPolygons:
     """Shapes, each an outline and perhaps holes. points: (n, 2) mm, ring after ring; size: corners of every ring;
     count: rings of every shape, the outline first and anticlockwise, holes clockwise."""
 
@@ -26,10 +26,12 @@ class Rings:
     count: Ints
 
     @staticmethod
-    def of(loops: Sequence[Sequence[Array]]) -> Rings:
+    def of(loops: Sequence[Sequence[Array]]) -> RaggedPolygons:
         """loops: for each shape its outline and its holes, (n, 2) mm."""
         flat = [a for own in loops for a in own]
-        return Rings(np.concatenate(flat), np.array([len(a) for a in flat]), np.array([len(own) for own in loops]))
+        return RaggedPolygons(
+            np.concatenate(flat), np.array([len(a) for a in flat]), np.array([len(own) for own in loops])
+        )
 
     @cached_property
     def shapes(self) -> Any:
@@ -37,7 +39,7 @@ class Rings:
         it."""
         made = self._polygons(self.points)
         for k in self._spoilt:
-            made[k] = areas(made[k])
+            made[k] = make_valid_polygons(made[k])
         return made
 
     @cached_property
@@ -68,15 +70,15 @@ class Rings:
         """The shape of every point."""
         return np.repeat(np.repeat(np.arange(len(self.count)), self.count), self.size)
 
-    def moved(self, shift: Array) -> Rings:
+    def moved(self, shift: Array) -> RaggedPolygons:
         """Every shape moved to the right by a shift of its own, mm."""
         points = self.points.copy()
         points[:, 0] += shift[self.shape_of]
-        return Rings(points, self.size, self.count)
+        return RaggedPolygons(points, self.size, self.count)
 
-    def joined(self, other: Rings) -> Rings:
+    def joined(self, other: RaggedPolygons) -> RaggedPolygons:
         """These shapes and then the other ones."""
-        return Rings(
+        return RaggedPolygons(
             np.concatenate((self.points, other.points)),
             np.concatenate((self.size, other.size)),
             np.concatenate((self.count, other.count)),
@@ -92,18 +94,18 @@ class Rings:
         before[end - self.size] = end - 1
         d = self.points - self.points[before]  # along the edge that arrives at every corner
         length = np.sqrt(d[:, 0] ** 2 + d[:, 1] ** 2)
-        if length.min() < 100 * HAIR or self._spoilt:
-            return shapely.buffer(self.shapes, -HAIR, join_style="mitre", quad_segs=1)
+        if length.min() < 100 * TOUCH_TOLERANCE_MM or self._spoilt:
+            return shapely.buffer(self.shapes, -TOUCH_TOLERANCE_MM, join_style="mitre", quad_segs=1)
         d /= length[:, None]
         after = np.arange(len(self.points)) + 1
         after[end - 1] = end - self.size
         e = d[after]
         # Both edges move to their left by a hair; the corner goes where they meet then, never far at a spike.
-        far = HAIR / np.maximum(1 + d[:, 0] * e[:, 0] + d[:, 1] * e[:, 1], 0.05)
+        far = TOUCH_TOLERANCE_MM / np.maximum(1 + d[:, 0] * e[:, 0] + d[:, 1] * e[:, 1], 0.05)
         return self._polygons(self.points + np.column_stack((-d[:, 1] - e[:, 1], d[:, 0] + e[:, 0])) * far[:, None])
 
 
-def areas(shape: Any) -> Any:
+def make_valid_polygons(shape: Any) -> Any:
     """A shape made valid, its areas alone: lines that it collapses to are left out."""
     import shapely
 

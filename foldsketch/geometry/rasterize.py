@@ -8,12 +8,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from foldsketch.base.arrays import Array
-from foldsketch.geometry.bit_grid import stride_of
+from foldsketch.geometry.bit_grid import row_stride
 
 Ints = NDArray[np.int64]
 
 
-def filled(lines: Array, columns: int, rows: int) -> int:
+def rasterize_loops(lines: Array, columns: int, rows: int) -> int:
     """Cells whose centre lies inside an odd number of loops.
 
     lines: (n, 4) x, y, x, y in cells from the corner of the grid, the edges of the loops in any order. Every edge
@@ -26,15 +26,15 @@ def filled(lines: Array, columns: int, rows: int) -> int:
     which = np.repeat(np.arange(len(n)), n)
     column = np.arange(len(which)) + (begin - (np.cumsum(n) - n))[which]
     row = np.ceil((ay - ax * slope)[which] + column * slope[which]).astype(np.int64)
-    stride = stride_of(columns)
+    stride = row_stride(columns)
     # A row more for what begins above the grid.
     toggles = np.zeros((rows + 1) * stride, dtype=np.uint8)
     np.add.at(toggles, row.clip(0, rows) * stride + column, np.uint8(1))
     packed = np.packbits(toggles.reshape(-1, stride)[:rows] & 1, axis=1, bitorder="little")
-    return _bits(np.bitwise_xor.accumulate(packed, axis=0))
+    return _packed_to_int(np.bitwise_xor.accumulate(packed, axis=0))
 
 
-def crossed(lines: Array, columns: int, rows: int) -> int:
+def rasterize_lines(lines: Array, columns: int, rows: int) -> int:
     """Cells that lines run through, (n, 4) x, y, x, y in cells from the corner of the grid. A corner of a cell that is
     cut off less than half a cell deep may be left out."""
     ax, ay, bx, by = lines.T
@@ -45,16 +45,16 @@ def crossed(lines: Array, columns: int, rows: int) -> int:
     share = (np.arange(len(which)) - first[which]) / (n - 1)[which]
     x, y = ax[which] + dx[which] * share, ay[which] + dy[which] * share
     on = (x >= 0) & (x < columns) & (y >= 0) & (y < rows)
-    hit = np.zeros((rows, stride_of(columns)), dtype=np.uint8)
+    hit = np.zeros((rows, row_stride(columns)), dtype=np.uint8)
     hit[y[on].astype(np.int64), x[on].astype(np.int64)] = 1
-    return _bits(np.packbits(hit, axis=1, bitorder="little"))
+    return _packed_to_int(np.packbits(hit, axis=1, bitorder="little"))
 
 
-def _bits(packed: NDArray[np.uint8]) -> int:
+def _packed_to_int(packed: NDArray[np.uint8]) -> int:
     return int.from_bytes(packed.tobytes(), "little")
 
 
-def corners_of(loops: Sequence[Array]) -> tuple[Array, Ints]:
+def corners_and_successors(loops: Sequence[Array]) -> tuple[Array, Ints]:
     """All corners (n, 2) of closed loops, and the row of the one that follows each."""
     corners = np.concatenate(loops)
     size = np.array([len(a) for a in loops])
@@ -63,7 +63,7 @@ def corners_of(loops: Sequence[Array]) -> tuple[Array, Ints]:
     return corners, following
 
 
-def edges_of(loops: Sequence[Array]) -> tuple[Array, Array]:
+def edge_starts_and_ends(loops: Sequence[Array]) -> tuple[Array, Array]:
     """Starts and ends, each (n, 2), of the edges of closed loops."""
-    corners, following = corners_of(loops)
+    corners, following = corners_and_successors(loops)
     return corners, corners[following]

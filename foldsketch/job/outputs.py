@@ -9,10 +9,10 @@ from glob import escape
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from foldsketch.assembly.work_time import USUAL, Pace, minutes, work_of
-from foldsketch.base.files import write_together
-from foldsketch.base.findings import refuse
-from foldsketch.base.progress import Listener, silent
+from foldsketch.assembly.work_time import DEFAULT_PACE, Pace, measure_work, work_minutes
+from foldsketch.base.files import write_all_atomically
+from foldsketch.base.findings import input_error
+from foldsketch.base.progress import Listener, ignore_progress
 
 if TYPE_CHECKING:
     from foldsketch.base.drawing import Drawing
@@ -23,7 +23,7 @@ def write_model(
     made: Model,
     out: Path | str,
     stem: str,
-    listener: Listener = silent,
+    listener: Listener = ignore_progress,
     backs: bool = False,
     more: Mapping[str, bytes] | None = None,
 ) -> list[Path]:
@@ -32,7 +32,7 @@ def write_model(
     backs: with the back of every sheet, in the PDF behind its front; more: further files, name to bytes. Either all of
     them are new or all are as they were. Raises FoldsketchError.
     """
-    from foldsketch.job.preview import preview_of
+    from foldsketch.job.preview import preview_png
     from foldsketch.write.net_json import net_json
     from foldsketch.write.pdf import pdf
     from foldsketch.write.svg import svg
@@ -45,11 +45,11 @@ def write_model(
         files[f"{stem}-{k // sides + 1}{behind}.svg"] = svg(page)
         listener("write", (k + 1) / len(pages))
     files[f"{stem}.net.json"] = net_json(made.nets, made.sheets)
-    files[f"{stem}.png"] = preview_of(made.part, made.faceted, made.solids, made.nets.scale)
+    files[f"{stem}.png"] = preview_png(made.part, made.faceted, made.solids, made.nets.scale)
     files |= more or {}
     folder = Path(out)
-    write_together({folder / name: data for name, data in files.items()})
-    for stale in _stale(folder, stem, files):
+    write_all_atomically({folder / name: data for name, data in files.items()})
+    for stale in _stale_files(folder, stem, files):
         with suppress(OSError):
             stale.unlink(missing_ok=True)
     return [folder / name for name in files]
@@ -57,35 +57,35 @@ def write_model(
 
 def sheet_pages(made: Model, backs: bool = False) -> tuple[Drawing, ...]:
     """The sheets as they are printed; backs: each followed by its back."""
-    from foldsketch.sheet.page.backs import draw_both
+    from foldsketch.sheet.page.backs import draw_duplex
     from foldsketch.sheet.page.draw import draw_sheets
 
-    return draw_both(made.nets, made.sheets) if backs else draw_sheets(made.nets, made.sheets)
+    return draw_duplex(made.nets, made.sheets) if backs else draw_sheets(made.nets, made.sheets)
 
 
-def booklet_pages(made: Model, pace: Pace = USUAL) -> tuple[Drawing, ...]:
+def booklet_pages(made: Model, pace: Pace = DEFAULT_PACE) -> tuple[Drawing, ...]:
     """The booklet: how the model is built, step by step; pace: how fast."""
-    from foldsketch.sheet.booklet.pages import Amount, draw_booklet
+    from foldsketch.sheet.booklet.pages import WorkEstimate, draw_booklet
 
-    work = work_of(made.nets)
-    amount = Amount(minutes(work, pace), work.cut, work.folds, work.glued, pace.whose)
+    work = measure_work(made.nets)
+    amount = WorkEstimate(work_minutes(work, pace), work.cut, work.folds, work.glued, pace.whose)
     wanting = [f"The quick model {f.what}." for f in made.findings if f.where == "the quick model" and "'" in f.what]
     return draw_booklet(made.nets, made.sheets, amount, wanting)
 
 
-def booklet(made: Model, pace: Pace = USUAL) -> bytes:
+def booklet(made: Model, pace: Pace = DEFAULT_PACE) -> bytes:
     """The booklet as PDF."""
     from foldsketch.write.pdf import pdf
 
     return pdf(booklet_pages(made, pace), f"{made.part.name}, booklet")
 
 
-def need_dxf(where: str = "--dxf") -> None:
+def require_dxf(where: str = "--dxf") -> None:
     """Raise FoldsketchError when the extra `dxf` is not installed. where: what asks for it."""
-    from foldsketch.write.dxf import at_hand
+    from foldsketch.write.dxf import dxf_available
 
-    if not at_hand():
-        raise refuse(where, "needs the dxf extra", "pip install 'foldsketch[dxf]'")
+    if not dxf_available():
+        raise input_error(where, "needs the dxf extra", "pip install 'foldsketch[dxf]'")
 
 
 def dxf_pages(made: Model) -> list[bytes]:
@@ -93,11 +93,11 @@ def dxf_pages(made: Model) -> list[bytes]:
     from foldsketch.sheet.page.draw import draw_sheets
     from foldsketch.write.dxf import dxf
 
-    need_dxf()
+    require_dxf()
     return [dxf(page) for page in draw_sheets(made.nets, made.sheets, insets=False)]
 
 
-def piece_drawings(made: Model) -> dict[str, bytes]:
+def piece_svgs(made: Model) -> dict[str, bytes]:
     """Every piece alone on a page of its own size, as SVG: its number -> the file's bytes."""
     from foldsketch.sheet.page.draw import draw_piece
     from foldsketch.write.svg import svg
@@ -105,19 +105,21 @@ def piece_drawings(made: Model) -> dict[str, bytes]:
     return {p.id: svg(draw_piece(p, made.nets.part)) for p in made.nets.pieces}
 
 
-SERIES = tuple(re.compile(p, re.ASCII) for p in (r"[1-9]\d{0,2}(-back)?\.svg", r"[1-9]\d{0,2}\.dxf", r"net-\d+\.svg"))
+NUMBERED_FILE_PATTERNS = tuple(
+    re.compile(p, re.ASCII) for p in (r"[1-9]\d{0,2}(-back)?\.svg", r"[1-9]\d{0,2}\.dxf", r"net-\d+\.svg")
+)
 """What follows the stem and a hyphen in the names of numbered files: pages, pages as DXF, single nets."""
 
 
-def _stale(out: Path, stem: str, written: Iterable[str]) -> list[Path]:
+def _stale_files(out: Path, stem: str, written: Iterable[str]) -> list[Path]:
     """Numbered files of an earlier run that would be taken for some of this one: of a series that was written now, and
     not written now."""
     names = frozenset(written)
-    now = {_series(name, stem) for name in names} - {None}
-    found = [p for p in out.glob(f"{escape(stem)}-*") if _series(p.name, stem) in now]
+    now = {_file_series(name, stem) for name in names} - {None}
+    found = [p for p in out.glob(f"{escape(stem)}-*") if _file_series(p.name, stem) in now]
     return [p for p in found if p.name not in names and p.is_file()]
 
 
-def _series(name: str, stem: str) -> re.Pattern[str] | None:
+def _file_series(name: str, stem: str) -> re.Pattern[str] | None:
     rest = name.removeprefix(f"{stem}-")
-    return next((s for s in SERIES if s.fullmatch(rest)), None)
+    return next((s for s in NUMBERED_FILE_PATTERNS if s.fullmatch(rest)), None)

@@ -7,25 +7,25 @@ from dataclasses import dataclass, field, replace
 from math import hypot, pi
 from typing import Literal
 
-from foldsketch.assembly.build_warnings import unkind
-from foldsketch.assembly.work_time import USUAL, Pace
+from foldsketch.assembly.build_warnings import find_build_warnings
+from foldsketch.assembly.work_time import DEFAULT_PACE, Pace
 from foldsketch.base.card import NO_CARD, Card
-from foldsketch.base.collector import collector_at_rest
-from foldsketch.base.findings import Finding, FoldsketchError, refuse
-from foldsketch.base.lettering import unprintable
-from foldsketch.base.progress import Deadline, Listener, silent
-from foldsketch.base.tolerance import DEFAULT, Tolerance
-from foldsketch.net.build import build
+from foldsketch.base.collector import pause_garbage_collection
+from foldsketch.base.findings import Finding, FoldsketchError, input_error
+from foldsketch.base.lettering import unprintable_characters
+from foldsketch.base.progress import Deadline, Listener, ignore_progress
+from foldsketch.base.tolerance import DEFAULT_TOLERANCE, Tolerance
+from foldsketch.net.build import build_nets
 from foldsketch.net.model import Nets
 from foldsketch.part.check import check_part
 from foldsketch.part.model import Part
-from foldsketch.part.quick import quick
-from foldsketch.part.tiny import without_tiny
+from foldsketch.part.quick import remove_details
+from foldsketch.part.tiny import remove_tiny_steps
 from foldsketch.sheet.layout.model import Sheet
-from foldsketch.sheet.layout.pack import area_bound, pack
-from foldsketch.sheet.layout.paper import SCALES, Paper, parse_paper, printable
-from foldsketch.solid.card.allowance import allow
-from foldsketch.solid.faceting.facet import Faceted, facet
+from foldsketch.sheet.layout.pack import min_sheets_by_area, pack
+from foldsketch.sheet.layout.paper import STANDARD_SCALES, Paper, parse_paper, printable_size
+from foldsketch.solid.card.allowance import apply_card_allowance
+from foldsketch.solid.faceting.facet import FacetedPart, facet
 from foldsketch.solid.faceting.sides import FacetChoice
 from foldsketch.solid.joining.blocks import JoinRule, Solids, join
 
@@ -46,11 +46,11 @@ class Choices:
     facets: FacetChoice = field(default_factory=FacetChoice)
     join: JoinRule | Literal["auto"] = "auto"
     quick: bool = False
-    pace: Pace = USUAL
+    pace: Pace = DEFAULT_PACE
     card: Card = NO_CARD
     least_step: float = 0.0
     seconds: float = 120.0
-    tolerance: Tolerance = DEFAULT
+    tolerance: Tolerance = DEFAULT_TOLERANCE
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -58,7 +58,7 @@ class Model:
     """Every stage of one paper model, from the part to the sheets. join: how its features were joined."""
 
     part: Part
-    faceted: Faceted
+    faceted: FacetedPart
     solids: Solids
     nets: Nets
     sheets: tuple[Sheet, ...]
@@ -68,8 +68,8 @@ class Model:
     join: JoinRule = "faces"
 
 
-@collector_at_rest()
-def model(part: Part, choices: Choices | None = None, listener: Listener = silent) -> Model:
+@pause_garbage_collection()
+def make_model(part: Part, choices: Choices | None = None, listener: Listener = ignore_progress) -> Model:
     """The checked paper model of a part. Raises FoldsketchError when it cannot be built or fails the oracle."""
     chosen = choices or Choices()
     paper = parse_paper(chosen.paper)
@@ -78,23 +78,23 @@ def model(part: Part, choices: Choices | None = None, listener: Listener = silen
     if any(f.level == "error" for f in findings):
         raise FoldsketchError([f for f in findings if f.level == "error"])
     if chosen.quick:
-        part, told = quick(part)
+        part, told = remove_details(part)
         findings += told
-    findings += unprintable_names(part)
-    scales = [chosen.scale] if chosen.scale else scales_to_try(part, paper, chosen.sheets)
+    findings += unprintable_name_findings(part)
+    scales = [chosen.scale] if chosen.scale else scales_for_part(part, paper, chosen.sheets)
     rule = "faces" if chosen.join == "auto" else chosen.join
 
     def at(scale: float) -> Model:
         listener("facet", 0.0)
-        own, merged = without_tiny(part, chosen.least_step, scale) if chosen.least_step else (part, ())
+        own, merged = remove_tiny_steps(part, chosen.least_step, scale) if chosen.least_step else (part, ())
         faceted = facet(own, scale, chosen.facets, chosen.tolerance)
-        made = finished(faceted, join(faceted, rule, chosen.tolerance), scale, chosen, paper, listener)
+        made = finish_model(faceted, join(faceted, rule, chosen.tolerance), scale, chosen, paper, listener)
         return replace(made, findings=(*merged, *made.findings), join=rule)
 
-    return first_that_fits(scales, at, chosen.sheets, findings, deadline)
+    return first_fitting_model(scales, at, chosen.sheets, findings, deadline)
 
 
-def first_that_fits(
+def first_fitting_model(
     scales: Sequence[float],
     at: Callable[[float], Model],
     sheets: int,
@@ -109,19 +109,19 @@ def first_that_fits(
         try:
             made = at(scale)
         except FoldsketchError as why:
-            if k + 1 == len(scales) or not _too_large(why):
+            if k + 1 == len(scales) or not _is_too_large(why):
                 raise
             last = why
             continue
         if len(made.sheets) <= sheets or k + 1 == len(scales):
             return replace(made, findings=(*findings, *made.findings))
-    raise last or refuse("scale", "no scale fits", "give --scale or a larger --paper")
+    raise last or input_error("scale", "no scale fits", "give --scale or a larger --paper")
 
 
-def unprintable_names(part: Part) -> tuple[Finding, ...]:
+def unprintable_name_findings(part: Part) -> tuple[Finding, ...]:
     """A note for characters that no font on this machine has: they are printed as question marks."""
     names = [part.name, *(a.name for a in part.axes), *(f.name for f in part.features)]
-    absent = unprintable(names)
+    absent = unprintable_characters(names)
     if not absent:
         return ()
     shown = " ".join(absent[:10])
@@ -129,20 +129,25 @@ def unprintable_names(part: Part) -> tuple[Finding, ...]:
     return (Finding("warning", "names", what, "install a font that has them, or spell the names otherwise"),)
 
 
-def _too_large(why: FoldsketchError) -> bool:
+def _is_too_large(why: FoldsketchError) -> bool:
     return any("fits no page" in f.what or "does not fit" in f.what for f in why.findings)
 
 
-def finished(
-    faceted: Faceted, solids: Solids, scale: float, chosen: Choices, paper: Paper, listener: Listener = silent
+def finish_model(
+    faceted: FacetedPart,
+    solids: Solids,
+    scale: float,
+    chosen: Choices,
+    paper: Paper,
+    listener: Listener = ignore_progress,
 ) -> Model:
     """Nets, checks and sheets of blocks. Raises FoldsketchError when the nets do not fold back."""
     part = faceted.part
-    solids = allow(faceted, solids, chosen.card, scale)
-    nets = build(faceted, solids, scale, printable(paper), listener, chosen.card, chosen.quick)
+    solids = apply_card_allowance(faceted, solids, chosen.card, scale)
+    nets = build_nets(faceted, solids, scale, printable_size(paper), listener, chosen.card, chosen.quick)
     checks = nets.checks
     if checks is None or not checks.passed(chosen.tolerance.gap):
-        raise refuse(
+        raise input_error(
             f"part '{part.name}'",
             f"the nets do not fold back to the model (edges {checks.refold_gap if checks else 0:.2g} mm apart, "
             f"overlap {checks.overlap_area if checks else 0:.2g} mm2), so no sheets are written",
@@ -150,28 +155,28 @@ def finished(
         )
     listener("pack", 0.0)
     sheets = pack(nets.pieces, paper)
-    told = (*nets.findings, *unkind(nets.pieces))
-    return Model(part, faceted, solids, nets, tuple(sheets), area_bound(nets.pieces, paper), paper, told)
+    told = (*nets.findings, *find_build_warnings(nets.pieces))
+    return Model(part, faceted, solids, nets, tuple(sheets), min_sheets_by_area(nets.pieces, paper), paper, told)
 
 
-def scales_to_try(part: Part, paper: Paper, sheets: int) -> list[float]:
+def scales_for_part(part: Part, paper: Paper, sheets: int) -> list[float]:
     """Scales of the ISO 5455 series, largest first, that a rough area estimate allows on so many sheets.
 
     Parts are shown at full size where they fit; only what is smaller than 40 mm is enlarged.
     """
-    surface = sum(_surface(f.radius, f.length) for f in part.features)
+    surface = sum(_cylinder_area(f.radius, f.length) for f in part.features)
     size = max((hypot(2 * f.radius, f.length) for f in part.features), default=1.0)
-    return scales_for(surface, size, paper, sheets)
+    return scales_for_area(surface, size, paper, sheets)
 
 
-def scales_for(surface: float, size: float, paper: Paper, sheets: int) -> list[float]:
+def scales_for_area(surface: float, size: float, paper: Paper, sheets: int) -> list[float]:
     """The same for a surface in mm2 and the longest measure in mm."""
-    w, h = printable(paper)
+    w, h = printable_size(paper)
     room = w * h * sheets * 0.62
     largest = 1.0 if size > 40 else 2.0 if size > 16 else 5.0
-    fitting = [s for s in SCALES if s <= largest and surface * s * s <= room and 1.3 * size * s < max(w, h)]
-    return fitting[:4] or [min(SCALES)]
+    fitting = [s for s in STANDARD_SCALES if s <= largest and surface * s * s <= room and 1.3 * size * s < max(w, h)]
+    return fitting[:4] or [min(STANDARD_SCALES)]
 
 
-def _surface(radius: float, length: float) -> float:
+def _cylinder_area(radius: float, length: float) -> float:
     return 2 * pi * radius * radius + 2 * pi * radius * length

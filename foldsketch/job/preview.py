@@ -8,20 +8,20 @@ from math import inf, pi
 import numpy as np
 
 from foldsketch.part.model import Axis, Part
-from foldsketch.solid.faceting.facet import Faceted
+from foldsketch.solid.faceting.facet import FacetedPart
 from foldsketch.solid.joining.blocks import Solids
 from foldsketch.write.labels import Array
-from foldsketch.write.png import AxisLine, Face3, picture, view
+from foldsketch.write.png import AxisLine, ShadedFace, render_png, view_matrix
 
-SHADES = (0.98, 0.86, 0.92, 0.8, 0.95, 0.83)
+BLOCK_SHADES = (0.98, 0.86, 0.92, 0.8, 0.95, 0.83)
 """Shades that neighbouring blocks take in turn."""
 
-ELEVATION = 0.6
-AZIMUTHS = tuple(-pi / 3 + k * pi / 12 for k in (0, 1, -1, 2, -2, 3, -3, 4, -4, 5, -5))
+PREVIEW_ELEVATION_RAD = 0.6
+PREVIEW_AZIMUTHS_RAD = tuple(-pi / 3 + k * pi / 12 for k in (0, 1, -1, 2, -2, 3, -3, 4, -4, 5, -5))
 """Where the viewer may stand, the usual place first."""
 
 
-def preview_of(part: Part, faceted: Faceted, solids: Solids, scale: float) -> bytes:
+def preview_png(part: Part, faceted: FacetedPart, solids: Solids, scale: float) -> bytes:
     """A PNG of the folded model as it stands on the table, its axes drawn through it."""
     back = faceted.turn.T
     faces = []
@@ -30,18 +30,20 @@ def preview_of(part: Part, faceted: Faceted, solids: Solids, scale: float) -> by
         corners = block.skin.corners @ back
         skins.append(corners)
         for f in block.skin.faces:
-            faces.append(Face3(tuple(corners[list(loop)] for loop in f.loops), SHADES[block.id % len(SHADES)]))
+            faces.append(
+                ShadedFace(tuple(corners[list(loop)] for loop in f.loops), BLOCK_SHADES[block.id % len(BLOCK_SHADES)])
+            )
     everything = np.concatenate(skins)
     spans: dict[str, tuple[float, float]] = {}
     for g in part.features:
         low, high = spans.get(g.axis, (inf, -inf))
         spans[g.axis] = (min(low, g.start, g.end), max(high, g.start, g.end))
     used = [a for a in part.axes if a.name in spans]
-    lines = [_line(a, spans[a.name], scale, everything) for a in used]
-    return picture(faces, lines, azimuth=_azimuth(used), elevation=ELEVATION)
+    lines = [_axis_line(a, spans[a.name], scale, everything) for a in used]
+    return render_png(faces, lines, azimuth=_choose_azimuth(used), elevation=PREVIEW_ELEVATION_RAD)
 
 
-def _line(axis: Axis, span: tuple[float, float], scale: float, everything: Array) -> AxisLine:
+def _axis_line(axis: Axis, span: tuple[float, float], scale: float, everything: Array) -> AxisLine:
     """The axis from end to end of its own features, sticking out on both sides; it may go on to the end of the part.
 
     A bore may be given longer than the body, so the body's own reach bounds it. everything: (n, 3) corners, mm.
@@ -58,15 +60,15 @@ def _line(axis: Axis, span: tuple[float, float], scale: float, everything: Array
     )
 
 
-def _azimuth(axes: list[Axis]) -> float:
+def _choose_azimuth(axes: list[Axis]) -> float:
     """Where to stand so that no axis hides the next: the first place whose narrowest gap is near the widest."""
     if len(axes) < 2:
-        return AZIMUTHS[0]
+        return PREVIEW_AZIMUTHS_RAD[0]
 
     def gap(azimuth: float) -> float:
-        right = view(azimuth, ELEVATION)[0]
+        right = view_matrix(azimuth, PREVIEW_ELEVATION_RAD)[0]
         places = sorted(float(np.array(a.point) @ right) for a in axes)
         return min(b - a for a, b in pairwise(places))
 
-    gaps = [gap(a) for a in AZIMUTHS]
-    return next(a for a, g in zip(AZIMUTHS, gaps, strict=True) if g >= 0.6 * max(gaps))
+    gaps = [gap(a) for a in PREVIEW_AZIMUTHS_RAD]
+    return next(a for a, g in zip(PREVIEW_AZIMUTHS_RAD, gaps, strict=True) if g >= 0.6 * max(gaps))

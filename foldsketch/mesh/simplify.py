@@ -7,33 +7,33 @@ from dataclasses import dataclass
 import numpy as np
 
 from foldsketch.base.arrays import Array, Ints
-from foldsketch.base.findings import Finding, refuse
-from foldsketch.base.units import plain
-from foldsketch.mesh.features.result import Reading
-from foldsketch.mesh.geometry.components import connected
-from foldsketch.mesh.geometry.measure import signed_volume, spans
-from foldsketch.mesh.geometry.point_to_mesh import distances
-from foldsketch.mesh.geometry.self_intersection import crossings
-from foldsketch.mesh.rebuild.compare import spread
+from foldsketch.base.findings import Finding, input_error
+from foldsketch.base.units import format_number
+from foldsketch.mesh.features.result import MeshReading
+from foldsketch.mesh.geometry.components import label_components
+from foldsketch.mesh.geometry.measure import signed_volume, triangle_cross_products
+from foldsketch.mesh.geometry.point_to_mesh import distances_to_mesh
+from foldsketch.mesh.geometry.self_intersection import count_self_intersections
+from foldsketch.mesh.rebuild.compare import sample_surface
 
-Polygon = tuple[tuple[int, ...], ...]
+PanelLoops = tuple[tuple[int, ...], ...]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Simplified:
+class SimplifiedMesh:
     """corners: (n, 3) mm in the mesh's own frame; polygons: for every panel its loops of corner numbers, the first
     anticlockwise seen from outside, holes clockwise; area: mm2; out, back: farthest distance in mm from the mesh to
     the panels and from the panels to the mesh."""
 
     corners: Array
-    polygons: tuple[Polygon, ...]
+    polygons: tuple[PanelLoops, ...]
     area: float
     out: float
     back: float
     findings: tuple[Finding, ...] = ()
 
 
-def simplify(reading: Reading, panels: int = 300) -> Simplified:
+def simplify(reading: MeshReading, panels: int = 300) -> SimplifiedMesh:
     """At most so many flat panels that stand for the mesh; a body of few plane faces keeps exactly these.
 
     Edges are collapsed by quadric error (fast-simplification); triangles of one plane become one panel. Raises
@@ -42,54 +42,56 @@ def simplify(reading: Reading, panels: int = 300) -> Simplified:
     body = reading.surfaces.body
     where = reading.name
     if panels < 4:
-        raise refuse("panels", f"{panels} panels close no space", "allow at least 4")
+        raise input_error("panels", f"{panels} panels close no space", "allow at least 4")
     if not body.watertight:
-        raise refuse(where, "is not closed, so it has no nets", "close the holes first")
-    if body.triangles.shape[0] > 3 and _plane_faces(reading) <= panels and reading.explained_area > 1 - 1e-9:
-        label = connected(_same_plane(reading), len(body.triangles))
-        corners, polygons = _merged(body.corners, body.triangles, label, 20 * reading.surfaces.reach)
+        raise input_error(where, "is not closed, so it has no nets", "close the holes first")
+    if body.triangles.shape[0] > 3 and _count_plane_faces(reading) <= panels and reading.explained_area > 1 - 1e-9:
+        label = label_components(_coplanar_adjacency(reading), len(body.triangles))
+        corners, polygons = _merge_into_panels(body.corners, body.triangles, label, 20 * reading.surfaces.reach)
     else:
-        corners, polygons = _decimated(where, body.corners, body.triangles, panels)
-    fans = _fans(corners, polygons)
-    out = distances(spread(body.corners, body.triangles, 2000), corners, fans)
-    back = distances(spread(corners, fans, 2000), body.corners, body.triangles)
+        corners, polygons = _decimate(where, body.corners, body.triangles, panels)
+    fans = _triangulate(corners, polygons)
+    out = distances_to_mesh(sample_surface(body.corners, body.triangles, 2000), corners, fans)
+    back = distances_to_mesh(sample_surface(corners, fans, 2000), body.corners, body.triangles)
     volume = signed_volume(corners, fans)
     note = Finding(
         "note",
         where,
         f"{len(body.triangles)} triangles became {len(polygons)} panels; the mesh strays at most "
-        f"{plain(float(out.max()))} mm from them and they {plain(float(back.max()))} mm from it; "
+        f"{format_number(float(out.max()))} mm from them and they {format_number(float(back.max()))} mm from it; "
         f"volume {100 * volume / reading.volume:.2f} %",
     )
-    area = float(np.linalg.norm(spans(corners, fans)[1], axis=1).sum() / 2)
-    return Simplified(corners + body.shift, polygons, area, float(out.max()), float(back.max()), (note,))
+    area = float(np.linalg.norm(triangle_cross_products(corners, fans)[1], axis=1).sum() / 2)
+    return SimplifiedMesh(corners + body.shift, polygons, area, float(out.max()), float(back.max()), (note,))
 
 
-def _plane_faces(reading: Reading) -> int:
+def _count_plane_faces(reading: MeshReading) -> int:
     """Flat faces, each counted once for every separate piece; a large number where something is not flat."""
     if any(f.shape.kind != "plane" for f in reading.surfaces.found):
         return 1 << 30
-    return int(connected(_same_plane(reading), len(reading.surfaces.body.triangles)).max()) + 1
+    return int(label_components(_coplanar_adjacency(reading), len(reading.surfaces.body.triangles)).max()) + 1
 
 
-def _same_plane(reading: Reading) -> Ints:
+def _coplanar_adjacency(reading: MeshReading) -> Ints:
     """Pairs of triangles on one plane."""
     owner, pairs = reading.surfaces.owner, reading.surfaces.body.pairs
     out: Ints = pairs[(owner[pairs[:, 0]] == owner[pairs[:, 1]]) & (owner[pairs[:, 0]] >= 0)]
     return out
 
 
-def _decimated(where: str, corners: Array, triangles: Ints, panels: int) -> tuple[Array, tuple[Polygon, ...]]:
+def _decimate(where: str, corners: Array, triangles: Ints, panels: int) -> tuple[Array, tuple[PanelLoops, ...]]:
     """Collapse edges until the panels are few enough; a result that is not closed, or runs through itself, is tried
     again, a little finer."""
     try:
         from fast_simplification import simplify as collapse  # type: ignore[import-untyped, unused-ignore]
     except ImportError as why:
-        raise refuse(where, "needs the library fast-simplification to be simplified", "install it with pip") from why
+        raise input_error(
+            where, "needs the library fast-simplification to be simplified", "install it with pip"
+        ) from why
     size = float(np.ptp(corners, axis=0).max())
     goal = panels
     crossed = 0
-    best: tuple[Array, tuple[Polygon, ...]] | None = None
+    best: tuple[Array, tuple[PanelLoops, ...]] | None = None
     for attempt in range(14):
         if goal >= len(triangles):
             points, faces = corners, triangles
@@ -98,11 +100,11 @@ def _decimated(where: str, corners: Array, triangles: Ints, panels: int) -> tupl
                 corners, triangles.astype(np.int32), target_count=int(goal), agg=(7, 7, 8, 6)[attempt % 4]
             )
             points, faces = np.asarray(moved, dtype=np.float64), np.asarray(made, dtype=np.int64)
-        if len(faces) >= 4 and _closed(faces, len(points)):
-            label = connected(_flat_pairs(points, faces, 1e-6 * size), len(faces))
-            found = _merged(points, faces, label, 1e-4 * size)
+        if len(faces) >= 4 and _is_closed_manifold(faces, len(points)):
+            label = label_components(_nearly_coplanar_pairs(points, faces, 1e-6 * size), len(faces))
+            found = _merge_into_panels(points, faces, label, 1e-4 * size)
             if len(found[1]) <= panels and (best is None or len(found[1]) > len(best[1])):
-                if crossings(found[0], _fans(*found)):
+                if count_self_intersections(found[0], _triangulate(*found)):
                     crossed += 1
                 else:
                     best = found
@@ -114,7 +116,7 @@ def _decimated(where: str, corners: Array, triangles: Ints, panels: int) -> tupl
         goal = max(goal, 4)
     if best is None:
         how = f"{crossed} that were found run through themselves" if crossed else "none was found"
-        raise refuse(where, f"no closed surface of {panels} panels: {how}", "allow more panels")
+        raise input_error(where, f"no closed surface of {panels} panels: {how}", "allow more panels")
     return best
 
 
@@ -122,7 +124,7 @@ def _half_edges(faces: Ints) -> tuple[Ints, Ints]:
     return faces.ravel(), np.roll(faces, -1, axis=1).ravel()
 
 
-def _closed(faces: Ints, n: int) -> bool:
+def _is_closed_manifold(faces: Ints, n: int) -> bool:
     """Every edge in exactly two triangles, once each way, and no triangle twice."""
     start, end = _half_edges(faces)
     forward, backward = np.sort(start * n + end), np.sort(end * n + start)
@@ -130,7 +132,7 @@ def _closed(faces: Ints, n: int) -> bool:
     return bool(alone and np.array_equal(forward, backward) and (start != end).all())
 
 
-def _pairs(faces: Ints, n: int) -> Ints:
+def _face_adjacency(faces: Ints, n: int) -> Ints:
     start, end = _half_edges(faces)
     forward = start * n + end
     order = np.argsort(forward)
@@ -140,10 +142,10 @@ def _pairs(faces: Ints, n: int) -> Ints:
     return out
 
 
-def _flat_pairs(points: Array, faces: Ints, slack: float) -> Ints:
+def _nearly_coplanar_pairs(points: Array, faces: Ints, slack: float) -> Ints:
     """Neighbouring triangles whose corners lie on one plane within slack."""
-    pairs = _pairs(faces, len(points))
-    _, cross = spans(points, faces)
+    pairs = _face_adjacency(faces, len(points))
+    _, cross = triangle_cross_products(points, faces)
     normal = cross / np.maximum(np.linalg.norm(cross, axis=1), 1e-300)[:, None]
     off = np.zeros(len(pairs))
     for a, b in ((0, 1), (1, 0)):
@@ -154,9 +156,11 @@ def _flat_pairs(points: Array, faces: Ints, slack: float) -> Ints:
     return out
 
 
-def _merged(corners: Array, triangles: Ints, label: Ints, slack: float) -> tuple[Array, tuple[Polygon, ...]]:
+def _merge_into_panels(
+    corners: Array, triangles: Ints, label: Ints, slack: float
+) -> tuple[Array, tuple[PanelLoops, ...]]:
     """Panels of triangles with one label; corners on merged panels are set exactly onto their planes."""
-    corners, label = _onto_planes(corners, triangles, label, slack)
+    corners, label = _snap_to_planes(corners, triangles, label, slack)
     n = len(corners)
     start, end = _half_edges(triangles)
     forward = start * n + end
@@ -186,7 +190,7 @@ def _merged(corners: Array, triangles: Ints, label: Ints, slack: float) -> tuple
         kept = [[v for v in loop if len(panels_at[v]) > 2] for loop in loops[k]]
         whole = [short if len(short) >= 3 else loop for short, loop in zip(kept, loops[k], strict=True)]
         if len(whole) > 1:
-            whole.sort(key=lambda loop: -float(np.linalg.norm(_area(corners, loop))))
+            whole.sort(key=lambda loop: -float(np.linalg.norm(_area_vector(corners, loop))))
         polygons.append(tuple(tuple(loop) for loop in whole))
     used = sorted({v for p in polygons for loop in p for v in loop})
     new = {v: i for i, v in enumerate(used)}
@@ -194,19 +198,19 @@ def _merged(corners: Array, triangles: Ints, label: Ints, slack: float) -> tuple
     return corners[used], renamed
 
 
-def _area(corners: Array, loop: list[int]) -> Array:
+def _area_vector(corners: Array, loop: list[int]) -> Array:
     p = corners[loop]
     out: Array = np.cross(p[1:-1] - p[0], p[2:] - p[0]).sum(axis=0) / 2
     return out
 
 
-def _onto_planes(corners: Array, triangles: Ints, label: Ints, slack: float) -> tuple[Array, Ints]:
+def _snap_to_planes(corners: Array, triangles: Ints, label: Ints, slack: float) -> tuple[Array, Ints]:
     """Corners moved by the least that sets them onto the planes of all merged panels about them, so that paper panels
     are flat to the last digit. Where that would move one by more than slack, its panels stay triangles."""
     label = label.copy()
     for _ in range(4):
         size = np.bincount(label)
-        _, cross = spans(corners, triangles)
+        _, cross = triangle_cross_products(corners, triangles)
         total = np.column_stack([np.bincount(label, weights=cross[:, k]) for k in range(3)])
         normal: Array = np.asarray(total / np.maximum(np.linalg.norm(total, axis=1), 1e-300)[:, None], np.float64)
         weight = np.linalg.norm(cross, axis=1)
@@ -238,7 +242,7 @@ def _onto_planes(corners: Array, triangles: Ints, label: Ints, slack: float) -> 
     return corners, np.arange(len(triangles))
 
 
-def _fans(corners: Array, polygons: tuple[Polygon, ...]) -> Ints:
+def _triangulate(corners: Array, polygons: tuple[PanelLoops, ...]) -> Ints:
     """Triangles (m, 3) of polygons for measuring: ears cut by a general library where there are holes or bends."""
     from shapely import Polygon as Flat
     from shapely import constrained_delaunay_triangles, get_coordinates
@@ -248,7 +252,7 @@ def _fans(corners: Array, polygons: tuple[Polygon, ...]) -> Ints:
         if len(loops) == 1 and len(loops[0]) == 3:
             rows.append((loops[0][0], loops[0][1], loops[0][2]))
             continue
-        normal = _area(corners, list(loops[0]))
+        normal = _area_vector(corners, list(loops[0]))
         k = int(np.argmax(np.abs(normal)))
         keep = [(k + 1) % 3, (k + 2) % 3]
         every = [v for loop in loops for v in loop]

@@ -8,35 +8,35 @@ from math import atan2, cos, hypot, pi, sin
 
 import numpy as np
 
-from foldsketch.base.card import NO_CARD, Card, under
+from foldsketch.base.card import NO_CARD, Card, tab_crease_shift
 from foldsketch.base.findings import Finding
-from foldsketch.base.progress import Listener, silent
-from foldsketch.base.units import counted
+from foldsketch.base.progress import Listener, ignore_progress
+from foldsketch.base.units import format_count
 from foldsketch.base.vector import cross
-from foldsketch.net.marks.mark_panels import mark
-from foldsketch.net.model import BlockFacts, Butt, Fold, JointFacts, Line, Meets, Nets, Panel, Piece, Tab
-from foldsketch.net.refold import check
-from foldsketch.net.tabs.cut_edges import CutEdge, Ground, flaps, ground_of
-from foldsketch.net.tabs.reduced_tabs import sparse_tabs
-from foldsketch.net.tabs.tab_numbers import number_on
+from foldsketch.net.marks.mark_panels import mark_panels
+from foldsketch.net.model import BlockFacts, ButtEdge, Fold, JointFacts, MatingEdge, Nets, Panel, PaperLine, Piece, Tab
+from foldsketch.net.refold import check_nets
+from foldsketch.net.tabs.cut_edges import CutEdge, UnfoldedLayout, build_unfolded_layout, tab_corners_on_paper
+from foldsketch.net.tabs.reduced_tabs import find_reduced_tabs
+from foldsketch.net.tabs.tab_numbers import place_tab_number
 from foldsketch.net.tabs.tab_search import find_tabs
-from foldsketch.net.unfolding.face_graph import Array, Graph, graph_of
-from foldsketch.net.unfolding.flatten import Complexes, all_folds
+from foldsketch.net.unfolding.face_graph import Array, FaceGraph, build_face_graph
+from foldsketch.net.unfolding.flatten import ComplexPoints, all_folds
 from foldsketch.net.unfolding.unfold import unfold
-from foldsketch.solid.faceting.facet import Faceted
+from foldsketch.solid.faceting.facet import FacetedPart
 from foldsketch.solid.joining.blocks import Block, Solids
-from foldsketch.solid.joining.skin import together
+from foldsketch.solid.joining.skin import combine_skins
 
-LABELLED = 8
+TEETH_PER_NUMBER = 8
 """Of the teeth on a rolled rim one in so many bears its number."""
 
 
-def build(
-    faceted: Faceted,
+def build_nets(
+    faceted: FacetedPart,
     solids: Solids,
     scale: float,
     page: tuple[float, float] | None = None,
-    listener: Listener = silent,
+    listener: Listener = ignore_progress,
     card: Card = NO_CARD,
     sparse: bool = False,
 ) -> Nets:
@@ -47,13 +47,13 @@ def build(
     """
     # All blocks are one graph, so that whatever is looked at face by face is looked at once for all of them.
     rolled = frozenset(p.index for p in faceted.prisms if p.rolled)
-    graph = graph_of(together([b.skin for b in solids.blocks]), rolled)
+    graph = build_face_graph(combine_skins([b.skin for b in solids.blocks]), rolled)
     laid = unfold(graph, faceted.datum_direction, page, listener=listener)
-    ground = ground_of(graph, laid)
-    edges = sparse_tabs(ground) if sparse else find_tabs(ground)
-    _number(ground, edges)
+    ground = build_unfolded_layout(graph, laid)
+    edges = find_reduced_tabs(ground) if sparse else find_tabs(ground)
+    _number_edges(ground, edges)
     if card:
-        _shortened(edges, graph, card)
+        _shorten_tabs(edges, graph, card)
     place = [(b, k) for b in solids.blocks for k in range(len(b.skin.faces))]  # block of every face, and its number
     pieces = _pieces(faceted, [place[own.root][0] for own in laid], ground, edges)
     faces_of = [{i: place[f][1] for i, f in enumerate(own.place)} for own in laid]
@@ -63,10 +63,10 @@ def build(
         for butt in ([e for e in edges if e.shape is None and not e.bare and place[graph.face[e.carry]][0] is block],)
         if butt
     ]
-    findings += _bare_finding(edges)
-    pieces, more = mark(faceted, solids, pieces, faces_of, scale)
+    findings += _untabbed_finding(edges)
+    pieces, more = mark_panels(faceted, solids, pieces, faces_of, scale)
     if card:
-        pieces = [_for_card(p, card) for p in pieces]
+        pieces = [_allow_for_card(p, card) for p in pieces]
     nets = Nets(
         faceted.part.name,
         scale,
@@ -74,36 +74,36 @@ def build(
             BlockFacts(b.id, tuple(faceted.prisms[f].feature.name for f in b.features), b.skin.volume, b.skin.euler)
             for b in solids.blocks
         ),
-        tuple(_joint(faceted, j.blocks, j.outline, j.holes, j.normal) for j in solids.joints),
+        tuple(_joint_facts(faceted, j.blocks, j.outline, j.holes, j.normal) for j in solids.joints),
         tuple(pieces),
         findings=(*faceted.findings, *solids.findings, *findings, *more),
         card=card,
     )
     listener("refold", 0.0)
-    return replace(nets, checks=check(nets))
+    return replace(nets, checks=check_nets(nets))
 
 
-def _shortened(edges: Sequence[CutEdge], graph: Graph, card: Card) -> None:
+def _shorten_tabs(edges: Sequence[CutEdge], graph: FaceGraph, card: Card) -> None:
     """Tabs whose crease moves into the panel end that much sooner behind their targets."""
     for e in edges:
-        more = under(graph.angle[e.carry], card.thickness)
+        more = tab_crease_shift(graph.angle[e.carry], card.thickness)
         if e.shape is not None and more > 0 and e.shape[0] - more >= 0.9:
             width, a, b = e.shape
             left = (width - more) / width
             e.shape = (width - more, a * left, b * left)
 
 
-def _for_card(piece: Piece, card: Card) -> Piece:
+def _allow_for_card(piece: Piece, card: Card) -> Piece:
     """The creases of tabs one thickness in, and pin holes wide enough for the needle to pass the card."""
     marks = tuple(
         m._replace(dots=tuple((x, y, r + card.thickness / 2) for x, y, r in m.dots)) if m.kind == "pin" else m
         for m in piece.marks
     )
-    tabs = tuple(t._replace(under=under(t.angle, card.thickness)) for t in piece.tabs)
+    tabs = tuple(t._replace(under=tab_crease_shift(t.angle, card.thickness)) for t in piece.tabs)
     return replace(piece, tabs=tabs, marks=marks)
 
 
-def _number(ground: Ground, edges: Sequence[CutEdge]) -> None:
+def _number_edges(ground: UnfoldedLayout, edges: Sequence[CutEdge]) -> None:
     """Number the cut edges, the teeth of one rim alike; those that are bare come last, for nobody glues by them."""
     graph = ground.graph
     number = 1
@@ -121,7 +121,9 @@ def _number(ground: Ground, edges: Sequence[CutEdge]) -> None:
         number += 1
 
 
-def _joint(faceted: Faceted, blocks: tuple[int, int], ring: Array, holes: Sequence[Array], normal: Array) -> JointFacts:
+def _joint_facts(
+    faceted: FacetedPart, blocks: tuple[int, int], ring: Array, holes: Sequence[Array], normal: Array
+) -> JointFacts:
     back = faceted.turn.T
     middle = _centroid(ring)
     return JointFacts(blocks, middle @ back, normal @ back, ring @ back, tuple(h @ back for h in holes))
@@ -136,7 +138,7 @@ def _centroid(ring: Array) -> Array:
     return middle
 
 
-def _butt_finding(faceted: Faceted, block: Block, butt: Sequence[CutEdge]) -> Finding:
+def _butt_finding(faceted: FacetedPart, block: Block, butt: Sequence[CutEdge]) -> Finding:
     name = faceted.prisms[block.features[0]].feature.name
     named = [str(n) for n in dict.fromkeys(e.number for e in butt)]  # the teeth of a rim bear one number
     numbers = ", ".join(named[:8]) + (" …" if len(named) > 8 else "")
@@ -144,27 +146,29 @@ def _butt_finding(faceted: Faceted, block: Block, butt: Sequence[CutEdge]) -> Fi
     return Finding(
         "warning",
         f"block of '{name}'",
-        f"no tab fits on {counted(len(butt), 'edge')} ({numbers})",
+        f"no tab fits on {format_count(len(butt), 'edge')} ({numbers})",
         f"set {what} with a drop of glue or tape, or print larger",
     )
 
 
-def _bare_finding(edges: Sequence[CutEdge]) -> list[Finding]:
+def _untabbed_finding(edges: Sequence[CutEdge]) -> list[Finding]:
     """A note that counts the edges which were left without a tab."""
     bare = sum(e.bare for e in edges)
     if not bare:
         return []
     one = bare == 1
-    what = f"{counted(bare, 'edge')} around its ends and holes {'has' if one else 'have'} no tab: without glue "
+    what = f"{format_count(bare, 'edge')} around its ends and holes {'has' if one else 'have'} no tab: without glue "
     what += "it lies against its neighbour" if one else "they lie against their neighbours"
     return [Finding("note", "the quick model", what, "leave --quick out to have tabs there")]
 
 
-def _pieces(faceted: Faceted, blocks: Sequence[Block], ground: Ground, edges: Sequence[CutEdge]) -> list[Piece]:
+def _pieces(
+    faceted: FacetedPart, blocks: Sequence[Block], ground: UnfoldedLayout, edges: Sequence[CutEdge]
+) -> list[Piece]:
     """The pieces, each moved so that its panels and tabs begin at x = 0 and y = 0. blocks: the block of every piece."""
     graph, laid = ground.graph, ground.pieces
     tabbed = [e for e in edges if e.shape is not None]
-    corners = flaps(tabbed, graph, ground.at) if tabbed else np.empty((0, 4), dtype=complex)
+    corners = tab_corners_on_paper(tabbed, graph, ground.at) if tabbed else np.empty((0, 4), dtype=complex)
     piece = np.array([ground.piece_of[f] for f in range(graph.count)])
     on = piece[np.array(graph.face)]
     carried = piece[[graph.face[e.carry] for e in tabbed]] if tabbed else np.empty(0, dtype=np.int64)
@@ -179,26 +183,26 @@ def _pieces(faceted: Faceted, blocks: Sequence[Block], ground: Ground, edges: Se
     names = [str(k + 1) for k in range(len(laid))]
     ends = list(zip(at.real.tolist(), at.imag.tolist(), strict=True))
 
-    def line(h: int) -> Line:
+    def line(h: int) -> PaperLine:
         return (ends[h], ends[graph.after[h]])
 
     panels = _panels(faceted, graph, at, where)
     tabs: list[list[Tab]] = [[] for _ in laid]
-    butts: list[list[Butt]] = [[] for _ in laid]
+    butts: list[list[ButtEdge]] = [[] for _ in laid]
     flat = np.stack((corners.real, corners.imag), axis=-1)
     rows = iter(flat)
     met: dict[int, int] = {}
     for e in edges:
         k, panel = where[graph.face[e.carry]]
         target = where[graph.face[e.target]]
-        meets = Meets(names[target[0]], target[1], line(e.target))
+        meets = MatingEdge(names[target[0]], target[1], line(e.target))
         if e.shape is None:
-            butts[k].append(Butt(e.number, panel, line(e.carry), meets, e.bare))
+            butts[k].append(ButtEdge(e.number, panel, line(e.carry), meets, e.bare))
         else:
             tab = _tab(e, panel, next(rows), line(e.carry), meets, graph.angle[e.carry])
             if e.carry in graph.teeth:
                 met[e.number] = met.get(e.number, -1) + 1
-                tab = tab._replace(label_size=0.0) if met[e.number] % LABELLED else tab
+                tab = tab._replace(label_size=0.0) if met[e.number] % TEETH_PER_NUMBER else tab
             tabs[k].append(tab)
     made = []
     for k, own in enumerate(laid):
@@ -216,16 +220,18 @@ def _pieces(faceted: Faceted, blocks: Sequence[Block], ground: Ground, edges: Se
     return made
 
 
-def _tab(e: CutEdge, panel: int, corners: Array, root: Line, meets: Meets, angle: float) -> Tab:
+def _tab(e: CutEdge, panel: int, corners: Array, root: PaperLine, meets: MatingEdge, angle: float) -> Tab:
     (x0, y0), (x1, y1) = root
     along = atan2(y1 - y0, x1 - x0)
-    x, y, size, turn = number_on(e.number, hypot(x1 - x0, y1 - y0), e.shape or (1.0, 0.0, 0.0))
+    x, y, size, turn = place_tab_number(e.number, hypot(x1 - x0, y1 - y0), e.shape or (1.0, 0.0, 0.0))
     c, s = cos(along), sin(along)
     at = (x0 + c * x + s * y, y0 + s * x - c * y)
     return Tab(e.number, panel, corners, root, meets, angle, at, size, along + pi + turn)
 
 
-def _panels(faceted: Faceted, graph: Graph, at: Complexes, where: dict[int, tuple[int, int]]) -> list[Panel]:
+def _panels(
+    faceted: FacetedPart, graph: FaceGraph, at: ComplexPoints, where: dict[int, tuple[int, int]]
+) -> list[Panel]:
     """Every face as a panel of its piece, in the order of the faces. at: tails of half-edges on paper."""
     flat = np.array(graph.flat)
     first = np.array([loops[0][0] for loops in graph.loops])

@@ -10,7 +10,7 @@ from foldsketch.base.arrays import Point as Point
 from foldsketch.base.card import NO_CARD, Card
 from foldsketch.base.findings import Finding
 
-Line = tuple[Point, Point]
+PaperLine = tuple[Point, Point]
 PanelKind = Literal["side", "end", "other"]
 MarkKind = Literal["centre", "datum", "outline", "pin", "offset", "text"]
 
@@ -38,17 +38,17 @@ class Fold(NamedTuple):
     bent there and not creased."""
 
     panels: tuple[int, int]
-    line: Line
+    line: PaperLine
     angle: float
     rolled: bool = False
 
 
-class Meets(NamedTuple):
+class MatingEdge(NamedTuple):
     """The edge that a tab is glued behind: the panel of a piece and the line on it."""
 
     piece: str
     panel: int
-    line: Line
+    line: PaperLine
 
 
 class Tab(NamedTuple):
@@ -59,8 +59,8 @@ class Tab(NamedTuple):
     number: int
     panel: int
     outline: Array
-    line: Line
-    meets: Meets
+    line: PaperLine
+    meets: MatingEdge
     angle: float
     label_at: Point = (0.0, 0.0)
     label_size: float = 0.0
@@ -69,14 +69,14 @@ class Tab(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class Butt:
+class ButtEdge:
     """A cut edge without a tab: the two lines are set against each other and, where none fits, joined with tape or
     glue; bare: it was left without one, because the edges beside it hold."""
 
     number: int
     panel: int
-    line: Line
-    meets: Meets
+    line: PaperLine
+    meets: MatingEdge
     bare: bool = False
 
 
@@ -107,7 +107,7 @@ class Piece:
     panels: tuple[Panel, ...]
     folds: tuple[Fold, ...]
     tabs: tuple[Tab, ...] = ()
-    butts: tuple[Butt, ...] = ()
+    butts: tuple[ButtEdge, ...] = ()
     marks: tuple[Mark, ...] = ()
     key: tuple[tuple[str, str], ...] = ()  # number printed on a panel -> what it stands for
 

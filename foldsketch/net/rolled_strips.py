@@ -7,11 +7,11 @@ from dataclasses import replace
 
 import numpy as np
 
-from foldsketch.geometry.ragged_polygons import Rings
+from foldsketch.geometry.ragged_polygons import RaggedPolygons
 from foldsketch.net.model import Array, Mark, Panel, Piece
 
 
-def strips(piece: Piece) -> list[list[int]]:
+def rolled_strips(piece: Piece) -> list[list[int]]:
     """Ids of the panels of every rolled strip of a piece, in rising order; none for a piece that is folded only."""
     parent: dict[int, int] = {}
 
@@ -30,38 +30,38 @@ def strips(piece: Piece) -> list[list[int]]:
     return list(found.values())
 
 
-def whole(panels: list[Panel]) -> Panel:
+def merge_panels(panels: list[Panel]) -> Panel:
     """Panels that lie side by side on paper as one; it stands where the middle one does."""
     import shapely
 
-    united = shapely.union_all(Rings.of([(p.outline, *p.holes) for p in panels]).shapes, grid_size=1e-6)
+    united = shapely.union_all(RaggedPolygons.of([(p.outline, *p.holes) for p in panels]).shapes, grid_size=1e-6)
     largest = max(shapely.get_parts(united), key=lambda s: float(s.area))
     shape = shapely.normalize(shapely.simplify(largest, 1e-6))
     outer, *holes = (shapely.get_coordinates(r)[:-1] for r in (shape.exterior, *shape.interiors))
     middle = panels[len(panels) // 2]
-    return replace(middle, outline=_turned(outer, 1.0), holes=tuple(_turned(h, -1.0) for h in holes))
+    return replace(middle, outline=_orient_loop(outer, 1.0), holes=tuple(_orient_loop(h, -1.0) for h in holes))
 
 
-def _turned(loop: Array, sense: float) -> Array:
+def _orient_loop(loop: Array, sense: float) -> Array:
     """The loop anticlockwise (sense 1) or clockwise (-1)."""
     x, y = loop.T
     area = float(x @ np.roll(y, -1) - y @ np.roll(x, -1))
     return loop if area * sense > 0 else loop[::-1]
 
 
-def owned(marks: Sequence[Mark], piece: Piece) -> tuple[Mark, ...]:
+def assign_marks_to_panels(marks: Sequence[Mark], piece: Piece) -> tuple[Mark, ...]:
     """Marks on a rolled strip, each given to the panel of the strip that its anchor lies on."""
     import shapely
 
     panels = {p.id: p for p in piece.panels}
-    owner = {k: own for own in strips(piece) for k in own}
+    owner = {k: own for own in rolled_strips(piece) for k in own}
     if not owner:
         return tuple(marks)
     result = []
     for m in marks:
         own = owner.get(-1 if m.panel is None else m.panel)
         if own:
-            shapes = Rings.of([(panels[k].outline, *panels[k].holes) for k in own]).shapes
+            shapes = RaggedPolygons.of([(panels[k].outline, *panels[k].holes) for k in own]).shapes
             away = shapely.distance(shapes, shapely.points(*m.at))
             m = m._replace(panel=own[int(away.argmin())])
         result.append(m)

@@ -6,21 +6,21 @@ from itertools import combinations
 from math import hypot
 
 from foldsketch.base.findings import Finding
-from foldsketch.base.tolerance import DEFAULT, Tolerance
+from foldsketch.base.tolerance import DEFAULT_TOLERANCE, Tolerance
 from foldsketch.part.model import Cone, Cylinder, Feature, Part, Ring, Vec3
 
 
-def check_part(part: Part, tolerance: Tolerance = DEFAULT) -> tuple[Finding, ...]:
+def check_part(part: Part, tolerance: Tolerance = DEFAULT_TOLERANCE) -> tuple[Finding, ...]:
     """Notes, warnings and errors about a part, in the order of its axes and features."""
     return (
-        *_axes(part, tolerance),
-        *_sizes(part),
-        *(f for feature in part.features if feature.cut for f in _cut(part, feature, tolerance)),
-        *_hidden(part, tolerance),
+        *_check_axes(part, tolerance),
+        *_check_overall_size(part),
+        *(f for feature in part.features if feature.cut for f in _check_cut(part, feature, tolerance)),
+        *_check_hidden_cylinders(part, tolerance),
     )
 
 
-def _axes(part: Part, tolerance: Tolerance) -> list[Finding]:
+def _check_axes(part: Part, tolerance: Tolerance) -> list[Finding]:
     found = []
     used = {f.axis for f in part.features}
     for a in part.axes[1:]:
@@ -42,7 +42,7 @@ def _same_line(p: Vec3, u: Vec3, q: Vec3, v: Vec3, tolerance: Tolerance) -> bool
     return hypot(*(a - along * b for a, b in zip(w, u, strict=True))) < tolerance.length
 
 
-def _sizes(part: Part) -> list[Finding]:
+def _check_overall_size(part: Part) -> list[Finding]:
     largest = max(max(2 * f.radius, f.length) for f in part.features)
     units = part.units
     if largest > 2000:
@@ -54,7 +54,7 @@ def _sizes(part: Part) -> list[Finding]:
     return []
 
 
-def _span(part: Part, f: Feature) -> tuple[float, float]:
+def _extent_along_datum(part: Part, f: Feature) -> tuple[float, float]:
     """Extent along the datum's direction of a feature whose axis is parallel to it."""
     a, d = part.axis(f.axis), part.datum.direction
     level = sum(x * y for x, y in zip(a.point, d, strict=True))
@@ -63,13 +63,13 @@ def _span(part: Part, f: Feature) -> tuple[float, float]:
     return low, high
 
 
-def _parallel(part: Part, f: Feature) -> bool:
+def _is_parallel_to_datum(part: Part, f: Feature) -> bool:
     return (
         abs(abs(sum(x * y for x, y in zip(part.axis(f.axis).direction, part.datum.direction, strict=True))) - 1) < 1e-12
     )
 
 
-def _apart(part: Part, f: Feature, g: Feature) -> float:
+def _axis_distance(part: Part, f: Feature, g: Feature) -> float:
     """Distance of the axes of two features that are both parallel to the datum."""
     a, b, d = part.axis(f.axis), part.axis(g.axis), part.datum.direction
     w = [y - x for x, y in zip(a.point, b.point, strict=True)]
@@ -77,29 +77,29 @@ def _apart(part: Part, f: Feature, g: Feature) -> float:
     return hypot(*(x - along * y for x, y in zip(w, d, strict=True)))
 
 
-def _cut(part: Part, cut: Feature, tolerance: Tolerance) -> list[Finding]:
+def _check_cut(part: Part, cut: Feature, tolerance: Tolerance) -> list[Finding]:
     """A cut must be able to reach material written before it."""
     before = part.features[: part.features.index(cut)]
     materials = [f for f in before if not f.cut]
     where = f"feature '{cut.name}'"
     if not materials:
         return [Finding("warning", where, "cuts before there is any material", "write it below the material it cuts")]
-    if not _parallel(part, cut):
+    if not _is_parallel_to_datum(part, cut):
         return []
     found = []
     reached = False
     for m in materials:
-        if not _parallel(part, m):
+        if not _is_parallel_to_datum(part, m):
             reached = True
             continue
-        (a, b), (c, d) = _span(part, cut), _span(part, m)
+        (a, b), (c, d) = _extent_along_datum(part, cut), _extent_along_datum(part, m)
         if b <= c + tolerance.length or d <= a + tolerance.length:
             continue
-        if _apart(part, cut, m) >= cut.radius + m.radius - tolerance.length:
+        if _axis_distance(part, cut, m) >= cut.radius + m.radius - tolerance.length:
             continue
         reached = True
         swallows = isinstance(cut.shape, Cylinder) and isinstance(m.shape, Cylinder | Cone | Ring)
-        if swallows and _apart(part, cut, m) + m.radius <= cut.radius + tolerance.length and a <= c and d <= b:
+        if swallows and _axis_distance(part, cut, m) + m.radius <= cut.radius + tolerance.length and a <= c and d <= b:
             cure = "make it smaller or shorter"
             found.append(Finding("error", where, f"the cut swallows '{m.name}' whole", cure))
     if not reached:
@@ -107,19 +107,19 @@ def _cut(part: Part, cut: Feature, tolerance: Tolerance) -> list[Finding]:
     return found
 
 
-def _hidden(part: Part, tolerance: Tolerance) -> list[Finding]:
+def _check_hidden_cylinders(part: Part, tolerance: Tolerance) -> list[Finding]:
     """A cylinder wholly inside another on parallel axes adds nothing, unless a cut stands between them in the file."""
     found = []
     for k, inner in enumerate(part.features):
-        if inner.cut or not isinstance(inner.shape, Cylinder) or not _parallel(part, inner):
+        if inner.cut or not isinstance(inner.shape, Cylinder) or not _is_parallel_to_datum(part, inner):
             continue
         for outer in part.features[:k]:
-            if outer.cut or not isinstance(outer.shape, Cylinder) or not _parallel(part, outer):
+            if outer.cut or not isinstance(outer.shape, Cylinder) or not _is_parallel_to_datum(part, outer):
                 continue
             if any(f.cut for f in part.features[part.features.index(outer) : k]):
                 continue
-            (a, b), (c, d) = _span(part, inner), _span(part, outer)
-            deep = _apart(part, inner, outer) + inner.radius <= outer.radius + tolerance.length
+            (a, b), (c, d) = _extent_along_datum(part, inner), _extent_along_datum(part, outer)
+            deep = _axis_distance(part, inner, outer) + inner.radius <= outer.radius + tolerance.length
             if deep and c - tolerance.length <= a and b <= d + tolerance.length:
                 where = f"feature '{inner.name}'"
                 cure = "take it out, or check its start and end"

@@ -6,7 +6,7 @@ grey iron: a published density table there (6600 to 7400).
 
 from __future__ import annotations
 
-DENSITY: dict[str, float] = {
+DENSITY_KG_PER_M3: dict[str, float] = {
     "steel": 7850.0,
     "stainless steel": 7900.0,
     "cast iron": 7200.0,

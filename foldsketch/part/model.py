@@ -95,7 +95,7 @@ class Plate:
     hull: tuple[tuple[float, float, float], ...] = ()
 
 
-Shape = Cylinder | Cone | Ring | PrismShape | Plate
+FeatureShape = Cylinder | Cone | Ring | PrismShape | Plate
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +107,7 @@ class Feature:
 
     name: str
     axis: str
-    shape: Shape
+    shape: FeatureShape
     start: float
     end: float
     cut: bool = False

@@ -8,21 +8,21 @@ from dataclasses import replace
 from foldsketch.base.findings import Finding
 from foldsketch.part.model import Cone, Cylinder, Feature, Part, Ring
 
-SMALL_BORE = 0.25
+MAX_REMOVED_BORE_SHARE = 0.25
 """Bores below this share of the widest feature are left out."""
 
-SHORT = 0.1
+MAX_REMOVED_LENGTH_SHARE = 0.1
 """Chamfers, tapers and grooves shorter than this share of the part's longest extent are left out."""
 
-SAME = 1e-6
+SAME_PLANE_TOLERANCE_MM = 1e-6
 """Planes nearer than this, mm, are one."""
 
 
-def quick(part: Part) -> tuple[Part, tuple[Finding, ...]]:
+def remove_details(part: Part) -> tuple[Part, tuple[Finding, ...]]:
     """The part without small bores, chamfers and narrow grooves, and notes that say what was dropped and filled."""
     widest = max((2 * f.radius for f in part.features if not f.cut), default=0.0)
-    longest = max(widest, _extent(part))
-    kept = _bridged(part, [f for f in part.features if _slight(f, widest, longest)])
+    longest = max(widest, _longest_extent(part))
+    kept = _extend_neighbours(part, [f for f in part.features if _is_detail(f, widest, longest)])
     if not any(not f.cut for f in kept):
         kept = list(part.features)
     names = {f.name for f in kept}
@@ -30,19 +30,22 @@ def quick(part: Part) -> tuple[Part, tuple[Finding, ...]]:
     filled = [
         f
         for f in kept
-        if isinstance(f.shape, Ring) and not f.cut and f.shape.bore < SMALL_BORE * widest and not _lodged(f, kept)
+        if isinstance(f.shape, Ring)
+        and not f.cut
+        and f.shape.bore < MAX_REMOVED_BORE_SHARE * widest
+        and not _is_bore_occupied(f, kept)
     ]
     told = []
     if dropped:
-        told.append(_note(f"leaves out {_names(dropped)}", "leave --quick out to have it all"))
+        told.append(_note(f"leaves out {_quote_names(dropped)}", "leave --quick out to have it all"))
     if filled:
-        told.append(_note(f"fills the bore of {_names(filled)}", "leave --quick out to have it open"))
+        told.append(_note(f"fills the bore of {_quote_names(filled)}", "leave --quick out to have it open"))
     if not told:
         return part, ()
-    return part.with_features(tuple(_solid(f) if f in filled else f for f in kept)), tuple(told)
+    return part.with_features(tuple(_fill_bore(f) if f in filled else f for f in kept)), tuple(told)
 
 
-def _bridged(part: Part, slight: Sequence[Feature]) -> list[Feature]:
+def _extend_neighbours(part: Part, slight: Sequence[Feature]) -> list[Feature]:
     """The features without the slight ones. What stood on a chamfer or taper still stands: a straight neighbour on its
     axis is made longer by it; where there is none the taper stays."""
     kept = {f.name: f for f in part.features if f not in slight}
@@ -54,7 +57,7 @@ def _bridged(part: Part, slight: Sequence[Feature]) -> list[Feature]:
             for g in kept.values():
                 if g.cut or g.axis != f.axis or isinstance(g.shape, Cone):
                     continue
-                if abs(g.end - f.start) < SAME or abs(f.end - g.start) < SAME:
+                if abs(g.end - f.start) < SAME_PLANE_TOLERANCE_MM or abs(f.end - g.start) < SAME_PLANE_TOLERANCE_MM:
                     kept[g.name] = replace(g, start=min(g.start, f.start), end=max(g.end, f.end))
                     left, found = [other for other in left if other is not f], True
                     break
@@ -66,25 +69,29 @@ def _note(what: str, cure: str) -> Finding:
     return Finding("note", "the quick model", what, cure)
 
 
-def _names(features: Sequence[Feature]) -> str:
+def _quote_names(features: Sequence[Feature]) -> str:
     return ", ".join(f"'{f.name}'" for f in features)
 
 
-def _lodged(ring: Feature, features: Sequence[Feature]) -> bool:
+def _is_bore_occupied(ring: Feature, features: Sequence[Feature]) -> bool:
     """Whether something stands in the bore of a ring."""
     return any(
-        f is not ring and not f.cut and f.axis == ring.axis and f.start < ring.end - SAME and ring.start < f.end - SAME
+        f is not ring
+        and not f.cut
+        and f.axis == ring.axis
+        and f.start < ring.end - SAME_PLANE_TOLERANCE_MM
+        and ring.start < f.end - SAME_PLANE_TOLERANCE_MM
         for f in features
     )
 
 
-def _solid(f: Feature) -> Feature:
+def _fill_bore(f: Feature) -> Feature:
     """A ring without its bore."""
     assert isinstance(f.shape, Ring)
     return replace(f, shape=Cylinder(f.shape.diameter))
 
 
-def _extent(part: Part) -> float:
+def _longest_extent(part: Part) -> float:
     """The longest that the part measures along one of its axes, from end to end of its features."""
     solid = [(part.axis(f.axis), f) for f in part.features if not f.cut]
     ends = [
@@ -97,12 +104,12 @@ def _extent(part: Part) -> float:
     return max((max(s) - min(s) for s in spans), default=0.0)
 
 
-def _slight(f: Feature, widest: float, longest: float) -> bool:
+def _is_detail(f: Feature, widest: float, longest: float) -> bool:
     match f.shape:
         case Cylinder(d):
-            return f.cut and d < SMALL_BORE * widest
+            return f.cut and d < MAX_REMOVED_BORE_SHARE * widest
         case Cone(_, _):
-            return f.length < SHORT * longest
+            return f.length < MAX_REMOVED_LENGTH_SHARE * longest
         case Ring(_, _):
-            return f.cut and f.length < SHORT * longest
+            return f.cut and f.length < MAX_REMOVED_LENGTH_SHARE * longest
     return False

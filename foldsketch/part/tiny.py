@@ -6,11 +6,11 @@ from dataclasses import replace
 from math import hypot
 
 from foldsketch.base.findings import Finding
-from foldsketch.base.units import plain
+from foldsketch.base.units import format_number
 from foldsketch.part.model import Cone, Cylinder, Feature, Part, Ring
 
 
-def without_tiny(part: Part, least: float, scale: float = 1.0) -> tuple[Part, tuple[Finding, ...]]:
+def remove_tiny_steps(part: Part, least: float, scale: float = 1.0) -> tuple[Part, tuple[Finding, ...]]:
     """The part without steps smaller than least mm on paper, and a note for each that went.
 
     A step is the difference of radius of two coaxial rounds that touch, or the length of one. The shorter round takes
@@ -26,19 +26,21 @@ def without_tiny(part: Part, least: float, scale: float = 1.0) -> tuple[Part, tu
         notes.append(Finding("note", f"feature '{f.name}'", what, cure))
 
     for f in list(features):
-        small = _slight_cut(f, least)
+        small = _tiny_cut_reason(f, least)
         if small:
             features.remove(f)
-            told(f, f"is left out: {small} {plain(least * scale, 2)} mm on paper")
+            told(f, f"is left out: {small} {format_number(least * scale, 2)} mm on paper")
     merged = True
     while merged:
         merged = False
         for f in sorted(features, key=lambda f: f.length):
-            other = _absorbs(part, f, features, least)
+            other = _find_absorbing_cylinder(part, f, features, least)
             if other is not None:
                 grown = replace(other, start=min(other.start, f.start), end=max(other.end, f.end))
                 features = [grown if g is other else g for g in features if g is not f]
-                told(f, f"is merged into '{other.name}': its step is below {plain(least * scale, 2)} mm on paper")
+                told(
+                    f, f"is merged into '{other.name}': its step is below {format_number(least * scale, 2)} mm on paper"
+                )
                 merged = True
                 break
     if not any(not f.cut for f in features):
@@ -46,7 +48,7 @@ def without_tiny(part: Part, least: float, scale: float = 1.0) -> tuple[Part, tu
     return part.with_features(tuple(features)), tuple(notes)
 
 
-def _slight_cut(f: Feature, least: float) -> str:
+def _tiny_cut_reason(f: Feature, least: float) -> str:
     """Why a cut is too slight, or nothing."""
     if not f.cut:
         return ""
@@ -61,7 +63,7 @@ def _slight_cut(f: Feature, least: float) -> str:
     return ""
 
 
-def _absorbs(part: Part, f: Feature, features: list[Feature], least: float) -> Feature | None:
+def _find_absorbing_cylinder(part: Part, f: Feature, features: list[Feature], least: float) -> Feature | None:
     """The longest round that a slight one goes into: coaxial, both material or both cut, touching, and either no more
     than a step apart or much the longer. A thin flange that holds what stands on another axis stays."""
     if not isinstance(f.shape, Cylinder | Cone):
@@ -75,12 +77,12 @@ def _absorbs(part: Part, f: Feature, features: list[Feature], least: float) -> F
         and g.length >= f.length
         and _coaxial(part, f, g)
         and (abs(g.start - f.end) < 1e-6 or abs(g.end - f.start) < 1e-6)
-        and (_step(f, g) < least or (f.length < least and not _carries(part, f, features)))
+        and (_radius_step(f, g) < least or (f.length < least and not _supports_another_axis(part, f, features)))
     ]
     return max(near, key=lambda g: (g.length, g.name), default=None)
 
 
-def _carries(part: Part, f: Feature, features: list[Feature]) -> bool:
+def _supports_another_axis(part: Part, f: Feature, features: list[Feature]) -> bool:
     """True when material on an axis beside a round's own touches the round: without it that would hang in the air."""
     a = part.axis(f.axis)
     for g in features:
@@ -100,7 +102,7 @@ def _carries(part: Part, f: Feature, features: list[Feature]) -> bool:
     return False
 
 
-def _step(f: Feature, g: Feature) -> float:
+def _radius_step(f: Feature, g: Feature) -> float:
     """Largest difference of radius between a round and a cylinder, mm."""
     match f.shape:
         case Cone(a, b):

@@ -8,13 +8,14 @@ from pathlib import Path
 from typing import Any
 
 from foldsketch.base.findings import FoldsketchError
-from foldsketch.base.units import MM_PER
-from foldsketch.part.file.reader import Reader, nearest, show
-from foldsketch.part.file.text import Kind, Place, load, parse
-from foldsketch.setup.formulas.cycle_time import Times
-from foldsketch.setup.model import Way
+from foldsketch.base.units import MM_PER_UNIT
+from foldsketch.part.file.lines import KeyPath
+from foldsketch.part.file.reader import ValueReader, did_you_mean, format_value
+from foldsketch.part.file.text import FileFormat, load_text, parse_text
+from foldsketch.setup.formulas.cycle_time import OperationTimes
+from foldsketch.setup.model import HoldingMethod
 
-WAYS: dict[str, Way] = {
+HOLDING_METHODS: dict[str, HoldingMethod] = {
     "packed_three_jaw": "packed three-jaw",
     "four_jaw": "four-jaw",
     "bored_jaws": "bored jaws",
@@ -66,15 +67,15 @@ class Machine:
     grade: float
     spindles: tuple[Spindle, ...]
     tools: Tools
-    offsets: tuple[tuple[Way, float], ...]
-    times: Times | None = None
+    offsets: tuple[tuple[HoldingMethod, float], ...]
+    times: OperationTimes | None = None
 
     def spindle(self, name: str) -> Spindle:
         """The spindle of that name. Raises KeyError."""
         return {s.name: s for s in self.spindles}[name]
 
 
-INVENTED = Machine(
+DEFAULT_MACHINE = Machine(
     "harbour workshop twin-spindle lathe (invented)",
     "twin",
     300.0,
@@ -87,36 +88,52 @@ INVENTED = Machine(
     ),
     Tools(6.0, 90.0, 12.0, 16.0, 200.0),
     (("packed three-jaw", 10.0), ("four-jaw", 40.0), ("bored jaws", 30.0), ("offset fixture", 60.0)),
-    Times(2.0, 1.0, 0.3, 240.0, 35.0, 50),
+    OperationTimes(2.0, 1.0, 0.3, 240.0, 35.0, 50),
 )
 """Stands in where no machine file is given; the same figures as samples/machines/twin-spindle.toml."""
 
-TOP = ("name", "units", "kind", "swing", "cross_travel", "orient_step", "grade", "spindle", "holding", "tool", "time")
-SPINDLE = ("name", "smallest", "largest", "grip", "depth", "jaw_width", "jaw_height", "speed")
-TIME = ("cut", "load", "transfer", "queue", "setting", "batch")
-TOOL = ("room", "overhang", "driven_diameter", "drill", "force")
+MACHINE_KEYS = (
+    "name",
+    "units",
+    "kind",
+    "swing",
+    "cross_travel",
+    "orient_step",
+    "grade",
+    "spindle",
+    "holding",
+    "tool",
+    "time",
+)
+SPINDLE_KEYS = ("name", "smallest", "largest", "grip", "depth", "jaw_width", "jaw_height", "speed")
+TIME_KEYS = ("cut", "load", "transfer", "queue", "setting", "batch")
+TOOL_KEYS = ("room", "overhang", "driven_diameter", "drill", "force")
 
 
 def read_machine(path: Path | str) -> Machine:
     """The machine of a machine file. Raises FoldsketchError with every fault found."""
-    text, kind = load(Path(path))
+    text, kind = load_text(Path(path))
     return parse_machine(text, kind, Path(path).name)
 
 
-def parse_machine(text: str, kind: Kind, source: str) -> Machine:
+def parse_machine(text: str, kind: FileFormat, source: str) -> Machine:
     """The machine of a machine file's text. Raises FoldsketchError with every fault found."""
-    r = Reader(parse(text, kind, source), source)
+    r = ValueReader(parse_text(text, kind, source), source)
     values = r.tree.values
-    r.keys((), values, TOP)
-    name = _named(r, values)
+    r.keys((), values, MACHINE_KEYS)
+    name = _read_name(r, values)
     units = values.get("units")
     if units not in ("mm", "in"):
-        r.fault(("units",), f'units = {show(units)}: expected "mm" or "in"', "it is never guessed")
+        r.fault(("units",), f'units = {format_value(units)}: expected "mm" or "in"', "it is never guessed")
     else:
-        r.mm = MM_PER[units]
+        r.mm = MM_PER_UNIT[units]
     sort = values.get("kind")
     if sort not in ("twin", "single"):
-        r.fault(("kind",), f'kind = {show(sort)}: expected "twin" or "single"', nearest(sort, ("twin", "single")))
+        r.fault(
+            ("kind",),
+            f'kind = {format_value(sort)}: expected "twin" or "single"',
+            did_you_mean(sort, ("twin", "single")),
+        )
     top = ("swing", "grade", *(("cross_travel", "orient_step") if sort == "twin" else ()))
     for key in top:
         if key not in values:
@@ -125,15 +142,15 @@ def parse_machine(text: str, kind: Kind, source: str) -> Machine:
     cross = r.length(("cross_travel",), values.get("cross_travel", 0), zero=True)
     step = r.number(("orient_step",), values.get("orient_step", 1), 0, 360, above=0)
     grade = r.number(("grade",), values.get("grade", 16), 0.1, 4000)
-    spindles = [_spindle(r, place, table) for place, table in r.tables("spindle", 2)]
+    spindles = [_read_spindle(r, place, table) for place, table in r.tables("spindle", 2)]
     wanted = ["main", "sub"] if sort == "twin" else ["main"]
     if all(s is not None for s in spindles) and [s.name for s in spindles if s] != wanted and not r.faults:
         r.fault(
             ("spindle",), f"a {sort} machine has the spindles {' and '.join(wanted)}", "name them so, in that order"
         )
-    tools = _tools(r, values)
-    offsets = _holding(r, values)
-    times = _times(r, values)
+    tools = _read_tools(r, values)
+    offsets = _read_max_offsets(r, values)
+    times = _read_times(r, values)
     if r.faults or None in (name, swing, cross, step, grade, tools):
         raise FoldsketchError(r.faults)
     assert name is not None and swing is not None and cross is not None and step is not None
@@ -142,14 +159,16 @@ def parse_machine(text: str, kind: Kind, source: str) -> Machine:
     return Machine(name, str(sort), swing, cross, step * pi / 180, grade, found, tools, offsets, times)
 
 
-def _named(r: Reader, values: dict[str, Any]) -> str | None:
+def _read_name(r: ValueReader, values: dict[str, Any]) -> str | None:
     if "name" not in values:
         r.missing((), "name", 'write name = "…" at the top')
         return None
     return r.name(("name",), values["name"])
 
 
-def _numbers(r: Reader, place: Place, table: dict[str, Any], keys: tuple[str, ...]) -> dict[str, float] | None:
+def _read_numbers(
+    r: ValueReader, place: KeyPath, table: dict[str, Any], keys: tuple[str, ...]
+) -> dict[str, float] | None:
     """The lengths of a table, all required; speed and force have units of their own."""
     found: dict[str, float] = {}
     for key in keys:
@@ -163,10 +182,10 @@ def _numbers(r: Reader, place: Place, table: dict[str, Any], keys: tuple[str, ..
     return found if len(found) == len(keys) else None
 
 
-def _spindle(r: Reader, place: Place, table: dict[str, Any]) -> Spindle | None:
-    r.keys(place, table, SPINDLE)
+def _read_spindle(r: ValueReader, place: KeyPath, table: dict[str, Any]) -> Spindle | None:
+    r.keys(place, table, SPINDLE_KEYS)
     name = r.name((*place, "name"), table.get("name"))
-    found = _numbers(r, place, table, SPINDLE[1:])
+    found = _read_numbers(r, place, table, SPINDLE_KEYS[1:])
     if name is None or found is None:
         return None
     if found["smallest"] >= found["largest"]:
@@ -175,26 +194,26 @@ def _spindle(r: Reader, place: Place, table: dict[str, Any]) -> Spindle | None:
     return Spindle(name, **found)
 
 
-def _tools(r: Reader, values: dict[str, Any]) -> Tools | None:
+def _read_tools(r: ValueReader, values: dict[str, Any]) -> Tools | None:
     table = values.get("tool")
     if not isinstance(table, dict):
         r.fault(("tool",), "no [tool] table", "give room, overhang, driven_diameter, drill and force")
         return None
-    r.keys(("tool",), table, TOOL)
-    found = _numbers(r, ("tool",), table, TOOL)
+    r.keys(("tool",), table, TOOL_KEYS)
+    found = _read_numbers(r, ("tool",), table, TOOL_KEYS)
     return Tools(**found) if found else None
 
 
-def _times(r: Reader, values: dict[str, Any]) -> Times | None:
+def _read_times(r: ValueReader, values: dict[str, Any]) -> OperationTimes | None:
     table = values.get("time")
     if table is None:
         return None
     if not isinstance(table, dict):
         r.fault(("time",), "time is not a table", "write [time] and minutes below it")
         return None
-    r.keys(("time",), table, TIME)
+    r.keys(("time",), table, TIME_KEYS)
     found: dict[str, float] = {}
-    for key in TIME:
+    for key in TIME_KEYS:
         if key not in table:
             r.missing(("time",), key, f"give {key} = …")
             continue
@@ -202,23 +221,23 @@ def _times(r: Reader, values: dict[str, Any]) -> Times | None:
         value = r.number(("time", key), table[key], least, 1e6)
         if value is not None:
             found[key] = value
-    if len(found) < len(TIME):
+    if len(found) < len(TIME_KEYS):
         return None
     batch = found.pop("batch")
     if batch != int(batch):
-        r.fault(("time", "batch"), f"batch = {show(table['batch'])}: expected a whole number")
+        r.fault(("time", "batch"), f"batch = {format_value(table['batch'])}: expected a whole number")
         return None
-    return Times(**found, batch=int(batch))
+    return OperationTimes(**found, batch=int(batch))
 
 
-def _holding(r: Reader, values: dict[str, Any]) -> tuple[tuple[Way, float], ...]:
+def _read_max_offsets(r: ValueReader, values: dict[str, Any]) -> tuple[tuple[HoldingMethod, float], ...]:
     table = values.get("holding", {})
     if not isinstance(table, dict):
         r.fault(("holding",), "holding is not a table", "write [holding] and the largest offset of every way")
         return ()
-    r.keys(("holding",), table, tuple(WAYS))
+    r.keys(("holding",), table, tuple(HOLDING_METHODS))
     found = []
-    for key, way in WAYS.items():
+    for key, way in HOLDING_METHODS.items():
         if key in table:
             most = r.length(("holding", key), table[key])
             if most is not None:

@@ -6,15 +6,15 @@ from dataclasses import dataclass
 from typing import Literal
 
 from foldsketch.base.findings import Finding
-from foldsketch.base.tolerance import DEFAULT
+from foldsketch.base.tolerance import DEFAULT_TOLERANCE
 from foldsketch.setup.formulas.centre_holes import CentreHole
-from foldsketch.setup.formulas.jaws import JawSetting, Packing, frictionless_limit
+from foldsketch.setup.formulas.jaws import JawPacking, JawSetting, frictionless_offset_limit
 
-SLACK = DEFAULT.length
+LENGTH_TOLERANCE_MM = DEFAULT_TOLERANCE.length
 """mm below which a length or an offset is none."""
 
-End = Literal["+z", "-z"]
-Way = Literal["centred", "packed three-jaw", "four-jaw", "bored jaws", "offset fixture", "between centres"]
+PartEnd = Literal["+z", "-z"]
+HoldingMethod = Literal["centred", "packed three-jaw", "four-jaw", "bored jaws", "offset fixture", "between centres"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +30,7 @@ class Sweep:
 
 
 @dataclass(frozen=True, slots=True)
-class Reach:
+class ToolReach:
     """What a tool can get at. open_length: mm of the feature that a tool reaches; overhang: mm by which a tool must
     stick out to its far end, past what turns around it; room: radial mm between the feature and the ring around it,
     None where nothing turns around it; deflection: mm of the tool at its overhang, None without one."""
@@ -51,11 +51,11 @@ class Clamping:
     a bore that has to be turned before it can be held, or nothing."""
 
     spindle: str
-    from_end: End
+    from_end: PartEnd
     held_on: str
     held_axis: str
     on_centreline: str
-    way: Way
+    way: HoldingMethod
     offset: float
     at: tuple[float, float]
     held: tuple[float, float]
@@ -93,18 +93,18 @@ class SetUp:
     machine_limit: float
     force: float | None
     counterweight: tuple[float, float] | None
-    packing: Packing | None
+    packing: JawPacking | None
     jaws: tuple[JawSetting, ...]
     contacts: int
     centre_holes: tuple[CentreHole, ...]
     sweep: tuple[Sweep, ...]
-    reach: tuple[Reach, ...]
+    reach: tuple[ToolReach, ...]
     findings: tuple[Finding, ...]
 
     @property
     def packable(self) -> bool:
         """Whether a packing is known and the offset stays below the limit at which three packed jaws still hold."""
-        return self.packing is not None and self.clamping.offset < frictionless_limit(self.across)
+        return self.packing is not None and self.clamping.offset < frictionless_offset_limit(self.across)
 
     @property
     def speed(self) -> tuple[float, str]:

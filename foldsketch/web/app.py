@@ -13,30 +13,30 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from foldsketch.web.downloads import DOWNLOADS
-from foldsketch.web.share import file_text, page_style
-from foldsketch.web.worker import Worker, Workers
-from foldsketch.write.dxf import at_hand
+from foldsketch.web.downloads import DOWNLOAD_MEDIA_TYPES
+from foldsketch.web.share import page_css, web_file_text
+from foldsketch.web.worker import Worker, WorkerPool
+from foldsketch.write.dxf import dxf_available
 
-LARGEST = 64 * 1024 * 1024
+MAX_BODY_BYTES = 64 * 1024 * 1024
 """Bytes of a body that are read; part files are far smaller, meshes may come near."""
 
-FILES = (
+SERVED_FILES = (
     *("quick.js", "model.js", "page.js", "page.css"),
     *("desk.js", "partfile.js", "plan.js", "side.js", "table.js", "pages.js", "desk.css"),
 )
 
-POLICY = (
+CONTENT_SECURITY_POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob: data:; connect-src 'self'; "
     "base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
 )
 
 
-class _TooLarge(Exception):
+class _BodyTooLarge(Exception):
     """A body beyond the bound, found while it is read."""
 
 
-class Guard:
+class RequestGuard:
     """Only this machine's own page may ask: Host and Origin must be the server's, and a body stays within bounds."""
 
     def __init__(self, app: ASGIApp, port: int) -> None:
@@ -63,7 +63,7 @@ class Guard:
             await Response("refused: asked from elsewhere", 403)(scope, receive, send)
             return
         length = headers.get("content-length", "0")
-        if not length.isdigit() or int(length) > LARGEST:
+        if not length.isdigit() or int(length) > MAX_BODY_BYTES:
             await Response("refused: too large", 413)(scope, receive, send)
             return
         taken = 0
@@ -72,44 +72,44 @@ class Guard:
             nonlocal taken
             message = await receive()
             taken += len(message.get("body", b""))
-            if taken > LARGEST:
-                raise _TooLarge
+            if taken > MAX_BODY_BYTES:
+                raise _BodyTooLarge
             return message
 
         async def alone(message: Message) -> None:
             # What the application says of the broken request is kept back: 413 is the one answer.
-            if taken <= LARGEST:
+            if taken <= MAX_BODY_BYTES:
                 await send(message)
 
         try:
             await self.app(scope, bounded, alone)
-        except _TooLarge:
+        except _BodyTooLarge:
             await Response("refused: too large", 413)(scope, receive, send)
 
 
 def make_app(port: int, samples: Path | None = None, worker: Worker | None = None) -> ASGIApp:
     """The application for a port. samples: a folder of part files to begin with."""
-    pool = Workers()
+    pool = WorkerPool()
 
     def own(request: Request) -> Worker:
         return worker or pool.of(request.headers.get("x-tab", "")[:40])
 
     async def index(request: Request) -> Response:
-        return _page(file_text("desk.html"), "text/html")
+        return _page_response(web_file_text("desk.html"), "text/html")
 
     async def file(request: Request) -> Response:
         name = request.path_params["name"]
-        if name not in FILES:
+        if name not in SERVED_FILES:
             return Response("no such file", 404)
-        text = page_style() if name == "page.css" else file_text(name)
-        return _page(text, "text/css" if name.endswith(".css") else "text/javascript")
+        text = page_css() if name == "page.css" else web_file_text(name)
+        return _page_response(text, "text/css" if name.endswith(".css") else "text/javascript")
 
     async def list_samples(request: Request) -> Response:
         found = sorted(samples.glob("*.toml")) if samples and samples.is_dir() else []
         return JSONResponse([{"name": p.stem.replace("-", " "), "text": p.read_text("utf-8")} for p in found])
 
     async def able(request: Request) -> Response:
-        return JSONResponse({"dxf": at_hand()})
+        return JSONResponse({"dxf": dxf_available()})
 
     async def work(request: Request) -> Response:
         task = await _task(request)
@@ -132,12 +132,14 @@ def make_app(port: int, samples: Path | None = None, worker: Worker | None = Non
     async def download(request: Request) -> Response:
         what = request.path_params["what"]
         task = await _task(request)
-        if task is None or what not in DOWNLOADS:
+        if task is None or what not in DOWNLOAD_MEDIA_TYPES:
             return Response("no such download", 404)
         made = await run_in_threadpool(own(request).run, {**task, "do": "download", "what": what})
         if "data" not in made:
             return Response(made["json"], 422, media_type="application/json")
-        return Response(made["data"], media_type=DOWNLOADS[what], headers={"X-Content-Type-Options": "nosniff"})
+        return Response(
+            made["data"], media_type=DOWNLOAD_MEDIA_TYPES[what], headers={"X-Content-Type-Options": "nosniff"}
+        )
 
     async def stage(request: Request) -> Response:
         return JSONResponse(own(request).stage)
@@ -161,12 +163,12 @@ def make_app(port: int, samples: Path | None = None, worker: Worker | None = Non
             Route("/cancel", cancel, methods=["POST"]),
         ]
     )
-    return Guard(app, port)
+    return RequestGuard(app, port)
 
 
-def _page(text: str, kind: str) -> Response:
+def _page_response(text: str, kind: str) -> Response:
     headers = {
-        "Content-Security-Policy": POLICY,
+        "Content-Security-Policy": CONTENT_SECURITY_POLICY,
         "X-Content-Type-Options": "nosniff",
         "Referrer-Policy": "no-referrer",
         "Cache-Control": "no-store",

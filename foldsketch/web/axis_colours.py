@@ -9,24 +9,24 @@ from __future__ import annotations
 from foldsketch.base.drawing import Colour
 from foldsketch.sheet.page.axis_colours import palette
 
-ON_LIGHT = 14.0, 44.0
+LIGHTNESS_ON_LIGHT = 14.0, 44.0
 """L* of the first and the second axis on light ground: 44 keeps a contrast of 4.5:1 to the greyest of the page's."""
 
-ON_DARK = 90.0, 62.0
+LIGHTNESS_ON_DARK = 90.0, 62.0
 """The same on dark ground, the other way round: what is darkest on paper is lightest there."""
 
 
-def paints() -> str:
+def axis_style_sheet() -> str:
     """The style sheet."""
-    light, dark = _hex(palette(*ON_LIGHT)), _hex(palette(*ON_DARK))
-    lines = [_root(light), "@media (prefers-color-scheme: dark) { " + _root(dark) + " }"]
+    light, dark = _hex_colours(palette(*LIGHTNESS_ON_LIGHT)), _hex_colours(palette(*LIGHTNESS_ON_DARK))
+    lines = [_root_rule(light), "@media (prefers-color-scheme: dark) { " + _root_rule(dark) + " }"]
     lines += [f".paint{k} {{ --axis: var(--axis{k}); --print: {c}; }}" for k, c in enumerate(light)]
     return "\n".join(lines) + "\n"
 
 
-def _hex(colours: tuple[Colour, ...]) -> list[str]:
+def _hex_colours(colours: tuple[Colour, ...]) -> list[str]:
     return ["#" + "".join(f"{round(v * 255):02x}" for v in c) for c in colours]
 
 
-def _root(colours: list[str]) -> str:
+def _root_rule(colours: list[str]) -> str:
     return ":root { " + " ".join(f"--axis{k}: {c};" for k, c in enumerate(colours)) + " }"

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from foldsketch.base.drawing import Drawing
-    from foldsketch.web.session_cache import Kept
+    from foldsketch.web.session_cache import SessionCache
 
-DOWNLOADS = {
+DOWNLOAD_MEDIA_TYPES = {
     "sheets.pdf": "application/pdf",
     "booklet.pdf": "application/pdf",
     "set-ups.pdf": "application/pdf",
@@ -23,41 +23,41 @@ DOWNLOADS = {
 """Every file that may be asked for, and its kind."""
 
 
-def drawn(kept: Kept, task: dict[str, Any], which: str) -> tuple[Drawing, ...]:
+def draw_pages(kept: SessionCache, task: dict[str, Any], which: str) -> tuple[Drawing, ...]:
     """The pages of one kind: sheets (with their backs when asked for), booklet, or talk sheets."""
     from foldsketch.job.outputs import booklet_pages, sheet_pages
-    from foldsketch.setup.machine import INVENTED
-    from foldsketch.sheet.setup_sheets.talk_sheets import draw_talk
+    from foldsketch.setup.machine import DEFAULT_MACHINE
+    from foldsketch.sheet.setup_sheets.talk_sheets import draw_talk_sheets
 
     part, made = kept.model(task)
     if which == "talk":
         planned = kept.plans(task)[0]
-        return draw_talk(part, INVENTED, planned) if planned else ()
+        return draw_talk_sheets(part, DEFAULT_MACHINE, planned) if planned else ()
     if which == "booklet":
         return booklet_pages(made)
     return sheet_pages(made, backs=task.get("backs") is True)
 
 
-def download(kept: Kept, task: dict[str, Any], what: str) -> bytes:
+def make_download(kept: SessionCache, task: dict[str, Any], what: str) -> bytes:
     """One of the DOWNLOADS. Raises FoldsketchError."""
     if what != "all.zip":
-        return _file(kept, task, what)
-    from foldsketch.write.dxf import at_hand
+        return _download_bytes(kept, task, what)
+    from foldsketch.write.dxf import dxf_available
 
     files = {}
     for name in ("sheets.pdf", "booklet.pdf", "set-ups.pdf", "model.net.json", "model.html"):
         if name != "set-ups.pdf" or kept.plans(task)[0]:
-            files[name] = _file(kept, task, name)
+            files[name] = _download_bytes(kept, task, name)
     files["part.toml"] = str(task.get("text", "")).encode()
-    files |= _svgs(kept, task)
-    if at_hand():
-        files |= _dxfs(kept, task)
-    return _packed(files)
+    files |= _sheet_svgs(kept, task)
+    if dxf_available():
+        files |= _sheet_dxfs(kept, task)
+    return _zip_files(files)
 
 
-def _file(kept: Kept, task: dict[str, Any], what: str) -> bytes:
-    from foldsketch.base.findings import refuse
-    from foldsketch.job.outputs import need_dxf
+def _download_bytes(kept: SessionCache, task: dict[str, Any], what: str) -> bytes:
+    from foldsketch.base.findings import input_error
+    from foldsketch.job.outputs import require_dxf
     from foldsketch.web.share import share_html
     from foldsketch.write.net_json import net_json
     from foldsketch.write.pdf import pdf
@@ -65,39 +65,39 @@ def _file(kept: Kept, task: dict[str, Any], what: str) -> bytes:
     part, made = kept.model(task)
     match what:
         case "sheets.pdf":
-            return pdf(drawn(kept, task, "sheets"), part.name)
+            return pdf(draw_pages(kept, task, "sheets"), part.name)
         case "booklet.pdf":
-            return pdf(drawn(kept, task, "booklet"), f"{part.name}, booklet")
+            return pdf(draw_pages(kept, task, "booklet"), f"{part.name}, booklet")
         case "set-ups.pdf":
-            pages = drawn(kept, task, "talk")
+            pages = draw_pages(kept, task, "talk")
             if not pages:
-                raise refuse("set-ups", "there are none to draw", "see the findings")
+                raise input_error("set-ups", "there are none to draw", "see the findings")
             return pdf(pages, f"{part.name}, set-ups")
         case "sheets-svg.zip":
-            return _packed(_svgs(kept, task))
+            return _zip_files(_sheet_svgs(kept, task))
         case "sheets-dxf.zip":
-            need_dxf("DXF")
-            return _packed(_dxfs(kept, task))
+            require_dxf("DXF")
+            return _zip_files(_sheet_dxfs(kept, task))
         case "model.net.json":
             return net_json(made.nets, made.sheets)
         case "model.html":
             return share_html(made, kept.plans(task)[0])
-    raise refuse(what, "is no file that is offered")
+    raise input_error(what, "is no file that is offered")
 
 
-def _svgs(kept: Kept, task: dict[str, Any]) -> dict[str, bytes]:
+def _sheet_svgs(kept: SessionCache, task: dict[str, Any]) -> dict[str, bytes]:
     from foldsketch.write.svg import svg
 
-    return {f"sheet-{k}.svg": svg(page) for k, page in enumerate(drawn(kept, task, "sheets"), 1)}
+    return {f"sheet-{k}.svg": svg(page) for k, page in enumerate(draw_pages(kept, task, "sheets"), 1)}
 
 
-def _dxfs(kept: Kept, task: dict[str, Any]) -> dict[str, bytes]:
+def _sheet_dxfs(kept: SessionCache, task: dict[str, Any]) -> dict[str, bytes]:
     from foldsketch.job.outputs import dxf_pages
 
     return {f"sheet-{k}.dxf": data for k, data in enumerate(dxf_pages(kept.model(task)[1]), 1)}
 
 
-def _packed(files: dict[str, bytes]) -> bytes:
+def _zip_files(files: dict[str, bytes]) -> bytes:
     packed = io.BytesIO()
     with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as z:
         for name, data in files.items():

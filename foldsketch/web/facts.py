@@ -8,27 +8,27 @@ from typing import Any
 
 import numpy as np
 
-from foldsketch.base.units import MM_PER, degrees
+from foldsketch.base.units import MM_PER_UNIT, normalized_degrees
 from foldsketch.job.pipeline import Model
-from foldsketch.net.marks.datum_lines import ticked
+from foldsketch.net.marks.datum_lines import is_tick
 from foldsketch.net.marks.dimension_text import length_text, size_text
 from foldsketch.net.model import Array, Mark, Piece, Tab
-from foldsketch.net.rolled_strips import strips
+from foldsketch.net.rolled_strips import rolled_strips
 from foldsketch.setup.model import SetUp, SetUpPlan
-from foldsketch.setup.plan.plan_text import CAUTIONS, figures
+from foldsketch.setup.plan.plan_text import CAUTIONS, figure_rows
 from foldsketch.sheet.layout.paper import scale_text
-from foldsketch.sheet.page.axis_colours import axis_numbers
+from foldsketch.sheet.page.axis_colours import axis_colour_indices
 
-MOST_PANELS = 400
+MAX_ANIMATED_PANELS = 400
 """Panels up to which a browser folds smoothly; above, a still picture stands in."""
 
 
-def facts(made: Model, plan: SetUpPlan | None) -> dict[str, Any]:
+def model_facts(made: Model, plan: SetUpPlan | None) -> dict[str, Any]:
     """The model and its set-ups. Lengths are paper mm but for the figures, which are the part's own."""
     part = made.part
     names = [f.name for f in part.features]
-    paint = axis_numbers(sorted(a.name for a in part.axes))
-    low, high = _bounds(made)
+    paint = axis_colour_indices(sorted(a.name for a in part.axes))
+    low, high = _model_bounds(made)
     return {
         "part": part.name,
         "scale": scale_text(made.nets.scale),
@@ -37,51 +37,53 @@ def facts(made: Model, plan: SetUpPlan | None) -> dict[str, Any]:
             {"name": f.name, "axis": f.axis, "size": size_text(f, part.units), "cut": f.cut} for f in part.features
         ],
         "paints": paint,
-        "axes": [_axis(made, a.name) for a in part.axes if any(f.axis == a.name for f in part.features)],
-        "middle": _short((low + high) / 2),
+        "axes": [_axis_facts(made, a.name) for a in part.axes if any(f.axis == a.name for f in part.features)],
+        "middle": _rounded_values((low + high) / 2),
         "reach": round(float(np.linalg.norm(high - low)) / 2, 3),
-        "blocks": {str(b.id): _middle(made, b.id) for b in made.nets.blocks},
-        "pieces": [_piece(p, names, paint) for p in made.nets.pieces],
-        "flat": _flat(made),
+        "blocks": {str(b.id): _block_centre(made, b.id) for b in made.nets.blocks},
+        "pieces": [_piece_facts(p, names, paint) for p in made.nets.pieces],
+        "flat": _flat_placements(made),
         "checked": bool(made.nets.checks and made.nets.checks.passed()),
-        **set_ups(made, plan),
+        **set_up_facts(made, plan),
     }
 
 
-def set_ups(made: Model, plan: SetUpPlan | None) -> dict[str, Any]:
+def set_up_facts(made: Model, plan: SetUpPlan | None) -> dict[str, Any]:
     """The set-ups alone, with the cautions that go with them."""
-    low, high = _bounds(made)
+    low, high = _model_bounds(made)
     return {
-        "setups": [_set_up(s, made.part.units, made.nets.scale, low, high) for s in plan.setups] if plan else [],
+        "setups": [_one_set_up_facts(s, made.part.units, made.nets.scale, low, high) for s in plan.setups]
+        if plan
+        else [],
         "cautions": list(CAUTIONS) if plan else [],
     }
 
 
-def _bounds(made: Model) -> tuple[Array, Array]:
+def _model_bounds(made: Model) -> tuple[Array, Array]:
     points = np.concatenate([b.skin.corners @ made.faceted.turn.T for b in made.solids.blocks])
     return points.min(axis=0), points.max(axis=0)
 
 
-def _middle(made: Model, block: int) -> list[float]:
+def _block_centre(made: Model, block: int) -> list[float]:
     skin = next(b for b in made.solids.blocks if b.id == block).skin
     corners = skin.corners @ made.faceted.turn.T
-    return _short((corners.min(axis=0) + corners.max(axis=0)) / 2)
+    return _rounded_values((corners.min(axis=0) + corners.max(axis=0)) / 2)
 
 
-def _axis(made: Model, name: str) -> dict[str, Any]:
+def _axis_facts(made: Model, name: str) -> dict[str, Any]:
     a = made.part.axis(name)
     offset, angle = made.part.offset(name)
     return {
         "name": name,
-        "point": _short(np.array(a.point) * made.nets.scale),
-        "direction": _short(np.array(a.direction)),
+        "point": _rounded_values(np.array(a.point) * made.nets.scale),
+        "direction": _rounded_values(np.array(a.direction)),
         "offset": length_text(offset, made.part.units),
-        "angle": round(degrees(angle) % 360, 2) if offset else None,
+        "angle": round(normalized_degrees(angle) % 360, 2) if offset else None,
         "upright": a.along_z,
     }
 
 
-def _flat(made: Model) -> dict[str, list[float]]:
+def _flat_placements(made: Model) -> dict[str, list[float]]:
     """Where each piece lies when it is flat, the sheets in rows beside each other: turn (radians) and shift (mm)."""
     placed: dict[str, list[float]] = {}
     across = max(1, round(len(made.sheets) ** 0.5 + 0.3))
@@ -92,7 +94,7 @@ def _flat(made: Model) -> dict[str, list[float]]:
     return placed
 
 
-def _piece(piece: Piece, names: Sequence[str], paint: Mapping[str, int]) -> dict[str, Any]:
+def _piece_facts(piece: Piece, names: Sequence[str], paint: Mapping[str, int]) -> dict[str, Any]:
     """A piece as a tree of panels: each with its parent, hinge line and fold angle. paint: the axes' colours."""
     links: dict[int, list[tuple[int, tuple[float, ...], float]]] = {}
     for f in piece.folds:
@@ -110,7 +112,7 @@ def _piece(piece: Piece, names: Sequence[str], paint: Mapping[str, int]) -> dict
                 hinge[other] = (panel, line, angle)
                 order.append(other)
     panels = {p.id: p for p in piece.panels}
-    strip = {k: own for own in strips(piece) for k in own}
+    strip = {k: own for own in rolled_strips(piece) for k in own}
     marks: dict[int, list[Mark]] = {}
     for m in piece.marks:
         if m.panel is not None:
@@ -123,25 +125,25 @@ def _piece(piece: Piece, names: Sequence[str], paint: Mapping[str, int]) -> dict
     return {
         "id": piece.id,
         "block": piece.block,
-        "turn": [_short(row, 7) for row in root.to_space],
-        "origin": _short(root.origin, 5),
+        "turn": [_rounded_values(row, 7) for row in root.to_space],
+        "origin": _rounded_values(root.origin, 5),
         "panels": [
             {
                 "id": k,
                 "feature": names.index(panels[k].feature) if panels[k].feature in names else -1,
                 "rolled": k in rolled,
-                "loops": [_points(loop) for loop in (panels[k].outline, *panels[k].holes)],
+                "loops": [_flat_coordinates(loop) for loop in (panels[k].outline, *panels[k].holes)],
                 "hinge": None
                 if k not in hinge
-                else {"on": hinge[k][0], "line": _short(hinge[k][1]), "angle": round(hinge[k][2], 6)},
-                "marks": [_mark(m, paint) for m in marks.get(k, ())],
+                else {"on": hinge[k][0], "line": _rounded_values(hinge[k][1]), "angle": round(hinge[k][2], 6)},
+                "marks": [_mark_facts(m, paint) for m in marks.get(k, ())],
                 "tabs": [
                     {
                         "number": t.number,
-                        "loop": _points(t.outline),
-                        "line": _short((*t.line[0], *t.line[1])),
+                        "loop": _flat_coordinates(t.outline),
+                        "line": _rounded_values((*t.line[0], *t.line[1])),
                         "angle": round(t.angle, 6),
-                        "at": _short(t.label_at),
+                        "at": _rounded_values(t.label_at),
                         "size": t.label_size,
                         "turn": round(t.label_angle, 4),
                     }
@@ -153,22 +155,22 @@ def _piece(piece: Piece, names: Sequence[str], paint: Mapping[str, int]) -> dict
     }
 
 
-def _mark(m: Mark, paint: Mapping[str, int]) -> dict[str, Any]:
+def _mark_facts(m: Mark, paint: Mapping[str, int]) -> dict[str, Any]:
     made: dict[str, Any] = {"kind": m.kind}
     if m.axis in paint:
         made["paint"] = paint[m.axis]
-    if m.kind == "datum" and all(ticked(path) for path in m.paths):
+    if m.kind == "datum" and all(is_tick(path) for path in m.paths):
         made["kind"] = "tick"
     if m.text and m.size:
-        made |= {"text": m.text, "at": _short(m.at), "size": m.size, "turn": round(m.angle, 4)}
+        made |= {"text": m.text, "at": _rounded_values(m.at), "size": m.size, "turn": round(m.angle, 4)}
     if m.paths:
-        made["paths"] = [_points(np.array(path)) for path in m.paths]
+        made["paths"] = [_flat_coordinates(np.array(path)) for path in m.paths]
     if m.dots:
-        made["dots"] = [_short(d) for d in m.dots]
+        made["dots"] = [_rounded_values(d) for d in m.dots]
     return made
 
 
-def _set_up(s: SetUp, units: str, scale: float, low: Array, high: Array) -> dict[str, Any]:
+def _one_set_up_facts(s: SetUp, units: str, scale: float, low: Array, high: Array) -> dict[str, Any]:
     c = s.clamping
     return {
         "number": s.number,
@@ -176,37 +178,37 @@ def _set_up(s: SetUp, units: str, scale: float, low: Array, high: Array) -> dict
         "from_end": c.from_end,
         "axis": c.on_centreline,
         "shift": length_text(s.shift, units) if s.shift else "",
-        "orient": f"{degrees(s.orient):.1f}°",
+        "orient": f"{normalized_degrees(s.orient):.1f}°",
         "held": c.held_on,
         "way": c.way,
         "features": list(s.features),
-        "at": _short(np.array(c.at) * scale),
+        "at": _rounded_values(np.array(c.at) * scale),
         "low": round(float(low[2]), 3),
         "high": round(float(high[2]), 3),
         "swing": round(s.swing * scale / 2, 3),
         "rings": [[round(v * scale, 3) for v in (w.start, w.end, w.inner, w.outer)] for w in s.sweep],
-        "figures": [[name, in_units(value, units)] for name, _, value in figures(s)],
+        "figures": [[name, convert_lengths(value, units)] for name, _, value in figure_rows(s)],
         "findings": [f.text for f in s.findings],
     }
 
 
-def in_units(words: str, units: str) -> str:
+def convert_lengths(words: str, units: str) -> str:
     """Lengths in a figure's words in the part's units.
 
-    >>> in_units("28.575 mm, opposite", "in"), in_units("432.1 g mm", "in"), in_units("3 mm", "mm")
+    >>> convert_lengths("28.575 mm, opposite", "in"), convert_lengths("432.1 g mm", "in"), convert_lengths("3 mm", "mm")
     ('1.1250 in, opposite', '432.1 g mm', '3 mm')
     """
     if units != "in":
         return words
-    return re.sub(r"([-+]?\d+(?:\.\d+)?) mm\b", lambda m: f"{float(m[1]) / MM_PER['in']:.4f} in", words)
+    return re.sub(r"([-+]?\d+(?:\.\d+)?) mm\b", lambda m: f"{float(m[1]) / MM_PER_UNIT['in']:.4f} in", words)
 
 
-def _points(loop: Array) -> list[float]:
+def _flat_coordinates(loop: Array) -> list[float]:
     """Corners as one flat list."""
     return [round(v, 2) + 0.0 for v in np.asarray(loop, float).ravel().tolist()]
 
 
-def _short(values: Any, digits: int = 3) -> list[float]:
+def _rounded_values(values: Any, digits: int = 3) -> list[float]:
     """A few numbers, no longer than a page needs."""
     plain = values.tolist() if isinstance(values, np.ndarray) else values
     return [round(float(v), digits) + 0.0 for v in plain]

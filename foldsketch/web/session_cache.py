@@ -6,18 +6,18 @@ import json
 from math import isfinite
 from typing import TYPE_CHECKING, Any
 
-from foldsketch.base.progress import silent
+from foldsketch.base.progress import ignore_progress
 
 if TYPE_CHECKING:
     from foldsketch.job.pipeline import Choices, Model
     from foldsketch.part.model import Part
     from foldsketch.setup.model import SetUpPlan
 
-CHOICES = ("paper", "scale", "sides", "radius", "join", "card", "walls", "quick")
+MODEL_CHOICE_KEYS = ("paper", "scale", "sides", "radius", "join", "card", "walls", "quick")
 """What a model depends on beside the part file's text."""
 
 
-class Kept:
+class SessionCache:
     """What a process made last, and what there was to tell of it."""
 
     def __init__(self) -> None:
@@ -39,55 +39,58 @@ class Kept:
             self.part, found = parse_part(text, "json" if text.lstrip().startswith("{") else "toml", "part file")
             self.text, self.key = text, ""
             self.findings = [f.as_dict() for f in found]
-        key = json.dumps([task.get(k) for k in CHOICES], sort_keys=True)
+        key = json.dumps([task.get(k) for k in MODEL_CHOICE_KEYS], sort_keys=True)
         if self.made is None or key != self.key:
-            self.made, self.key = quick_model.model(self.part, choices_of(task), task.get("listener", silent)), key
+            self.made, self.key = (
+                quick_model.model(self.part, choices_from_task(task), task.get("listener", ignore_progress)),
+                key,
+            )
         return self.part, self.made
 
     def plans(self, task: dict[str, Any]) -> tuple[SetUpPlan | None, list[dict[str, str]]]:
         """The set-ups of a task's part, or none and why."""
         from foldsketch.base.findings import FoldsketchError
-        from foldsketch.setup.machine import INVENTED
+        from foldsketch.setup.machine import DEFAULT_MACHINE
         from foldsketch.setup.plan.plan import plan
 
         part, _ = self.model(task)
         if self.planned is None:
             try:
-                self.plan, self.planned = plan(part, INVENTED), []
+                self.plan, self.planned = plan(part, DEFAULT_MACHINE), []
             except FoldsketchError as why:
                 self.plan, self.planned = None, [{"level": "note", "text": f.text} for f in why.findings]
         return self.plan, self.planned
 
 
-def choices_of(task: dict[str, Any]) -> Choices:
+def choices_from_task(task: dict[str, Any]) -> Choices:
     """The choices that a task names; what is no choice is left at its usual value. Raises FoldsketchError."""
     from foldsketch.base.card import parse_card
     from foldsketch.job import pipeline
     from foldsketch.sheet.layout.paper import parse_scale
-    from foldsketch.solid.faceting.sides import FacetChoice, quicker
+    from foldsketch.solid.faceting.sides import FacetChoice, coarsen_facets
 
     radius, join, quick = task.get("radius"), task.get("join"), task.get("quick") is True
     facets = FacetChoice(
-        sides=_whole(task.get("sides")),
+        sides=_parse_sides(task.get("sides")),
         radius=radius if radius in ("inside", "equal-area", "outside") else "equal-area",
         walls="rolled" if task.get("walls") == "rolled" else "folded",
     )
     return pipeline.Choices(
         paper=str(task.get("paper") or "A4"),
         scale=parse_scale(str(task.get("scale") or "auto")),
-        facets=quicker(facets) if quick else facets,
+        facets=coarsen_facets(facets) if quick else facets,
         join=join if join in ("faces", "fuse") else "auto",
         quick=quick,
         card=parse_card(str(task.get("card") or "0mm")),
     )
 
 
-def _whole(sides: object) -> int | None:
+def _parse_sides(sides: object) -> int | None:
     """A number of sides, None for an empty field or 0. Raises FoldsketchError for what is no whole number."""
-    from foldsketch.base.findings import refuse
+    from foldsketch.base.findings import input_error
 
     if sides is None or sides == "":
         return None
     if isinstance(sides, bool) or not isinstance(sides, int | float) or not isfinite(sides) or sides != int(sides):
-        raise refuse("sides", "is no whole number", "give a whole number, or nothing")
+        raise input_error("sides", "is no whole number", "give a whole number, or nothing")
     return int(sides) or None

@@ -11,10 +11,10 @@ from typing import Any
 
 from foldsketch.job.pipeline import Model
 from foldsketch.setup.model import SetUpPlan
-from foldsketch.web.axis_colours import paints
-from foldsketch.web.facts import MOST_PANELS, facts
+from foldsketch.web.axis_colours import axis_style_sheet
+from foldsketch.web.facts import MAX_ANIMATED_PANELS, model_facts
 
-PAGE = """<!doctype html>
+SHARE_PAGE_TEMPLATE = """<!doctype html>
 <html lang="en">
 <head>
 <meta charset="utf-8">
@@ -33,59 +33,61 @@ PAGE = """<!doctype html>
 """
 
 
-START = """foldsketchShow(JSON.parse(document.getElementById("facts").textContent), document.getElementById("page"));
-"""
+START_SCRIPT = (
+    'foldsketchShow(JSON.parse(document.getElementById("facts").textContent), document.getElementById("page"));\n'
+)
 
 
-SCRIPTS = ("quick.js", "model.js", "page.js")
+SCRIPT_FILES = ("quick.js", "model.js", "page.js")
 
 
 def share_html(made: Model, plan: SetUpPlan | None) -> bytes:
     """The page's bytes. Everything stands in it; its policy forbids any request and any other script."""
-    values = shown(made, plan)
-    style = page_style()
-    script = "".join(file_text(name) for name in SCRIPTS) + START
+    values = facts_or_picture(made, plan)
+    style = page_css()
+    script = "".join(web_file_text(name) for name in SCRIPT_FILES) + START_SCRIPT
     policy = (
-        f"default-src 'none'; style-src 'sha256-{_digest(style)}'; script-src 'sha256-{_digest(script)}'; "
+        f"default-src 'none'; style-src 'sha256-{_sha256_base64(style)}'; script-src "
+        f"'sha256-{_sha256_base64(script)}'; "
         "img-src data:; base-uri 'none'; form-action 'none'"
     )
-    page = PAGE.format(
+    page = SHARE_PAGE_TEMPLATE.format(
         policy=policy,
         title=html.escape(f"{made.part.name}: fold and spin"),
         style=style,
-        facts=_embedded(values),
+        facts=_embeddable_json(values),
         script=script,
     )
     return page.encode()
 
 
-def shown(made: Model, plan: SetUpPlan | None) -> dict[str, Any]:
+def facts_or_picture(made: Model, plan: SetUpPlan | None) -> dict[str, Any]:
     """What the stage shows: the facts, or a still picture in place of more panels than a browser can move."""
-    values = facts(made, plan)
-    if values["panels"] > MOST_PANELS:
-        from foldsketch.job.preview import preview_of
+    values = model_facts(made, plan)
+    if values["panels"] > MAX_ANIMATED_PANELS:
+        from foldsketch.job.preview import preview_png
 
-        picture = preview_of(made.part, made.faceted, made.solids, made.nets.scale)
+        picture = preview_png(made.part, made.faceted, made.solids, made.nets.scale)
         values["pieces"] = []
         values["picture"] = "data:image/png;base64," + base64.b64encode(picture).decode()
     return values
 
 
-def page_style() -> str:
+def page_css() -> str:
     """How the page and the file to send look, with the colours of the axes."""
-    return file_text("page.css") + paints()
+    return web_file_text("page.css") + axis_style_sheet()
 
 
-def file_text(name: str) -> str:
+def web_file_text(name: str) -> str:
     """One of the files that ship with the page."""
     return (files("foldsketch.web") / "files" / name).read_text("utf-8")
 
 
-def _digest(text: str) -> str:
+def _sha256_base64(text: str) -> str:
     return base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()
 
 
-def _embedded(values: dict[str, Any]) -> str:
+def _embeddable_json(values: dict[str, Any]) -> str:
     """JSON that cannot end its script element, whatever the names in it are."""
     text = json.dumps(values, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
     return text.replace("&", "\\u0026").replace("<", "\\u003c").replace(">", "\\u003e").replace("\u2028", "\\u2028")

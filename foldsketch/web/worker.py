@@ -11,25 +11,25 @@ from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 from typing import Any
 
-from foldsketch.web.tasks import answer
+from foldsketch.web.tasks import run_task
 
-SECONDS = 60.0
+MAX_RUN_SECONDS = 60.0
 """After so long a run is stopped."""
 
-MEMORY = 3 * 1024**3
+MAX_MEMORY_BYTES = 3 * 1024**3
 """Bytes of address space that a run may take, where the system can bound it."""
 
 
-def _told(text: str) -> dict[str, Any]:
+def _error_answer(text: str) -> dict[str, Any]:
     return {"json": json.dumps({"findings": [{"level": "error", "text": text}]}).encode()}
 
 
-def _serve(pipe: Connection) -> None:
+def _worker_loop(pipe: Connection) -> None:
     """The process: tasks in, answers out."""
     try:
         import resource
 
-        resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
+        resource.setrlimit(resource.RLIMIT_AS, (MAX_MEMORY_BYTES, MAX_MEMORY_BYTES))
     except (ImportError, ValueError, OSError):
         pass  # this system cannot bound it
     while True:
@@ -38,13 +38,13 @@ def _serve(pipe: Connection) -> None:
         except (EOFError, KeyboardInterrupt):
             return
         try:
-            pipe.send(answer(task, Teller(pipe)))
+            pipe.send(run_task(task, ProgressSender(pipe)))
         except Exception as why:  # our fault: told as such, and the process lives on
             text = f"our fault ({type(why).__name__}); please report the part file"
-            pipe.send(_told(text))
+            pipe.send(_error_answer(text))
 
 
-class Teller:
+class ProgressSender:
     """A listener that sends on how far a stage is, no oftener than the page asks."""
 
     def __init__(self, pipe: Connection) -> None:
@@ -61,7 +61,7 @@ class Teller:
 class Worker:
     """One process that does one task at a time; stop ends what it is doing. stage: how far it is, as it last said."""
 
-    seconds: float = SECONDS
+    seconds: float = MAX_RUN_SECONDS
     stage: dict[str, Any] = field(default_factory=dict)
     _process: BaseProcess | None = None
     _pipe: Connection | None = None
@@ -73,7 +73,7 @@ class Worker:
             return
         context = multiprocessing.get_context("spawn")
         self._pipe, other = context.Pipe()
-        self._process = context.Process(target=_serve, args=(other,), daemon=True)
+        self._process = context.Process(target=_worker_loop, args=(other,), daemon=True)
         self._process.start()
         other.close()
 
@@ -96,7 +96,7 @@ class Worker:
             except (EOFError, OSError):
                 text = "stopped"
             self.stop()
-            return _told(text)
+            return _error_answer(text)
 
     def stop(self) -> None:
         """End the process and what it is doing."""
@@ -106,10 +106,10 @@ class Worker:
             process.join(5)
 
 
-class Workers:
+class WorkerPool:
     """A worker for each tab, so that tabs do not wait for or stop each other; of too many the oldest goes."""
 
-    def __init__(self, most: int = 4, seconds: float = SECONDS) -> None:
+    def __init__(self, most: int = 4, seconds: float = MAX_RUN_SECONDS) -> None:
         self.most, self.seconds = most, seconds
         self._own: dict[str, Worker] = {}
         self._lock = threading.Lock()

@@ -6,9 +6,9 @@ import io
 from importlib.util import find_spec
 from math import degrees
 
-from foldsketch.base.drawing import PATTERN, Circle, Drawing, Layer, LineType, Stroke, Words
+from foldsketch.base.drawing import DASH_PATTERNS, Circle, Drawing, Layer, LineType, Stroke, Text
 
-COLOURS: dict[Layer, int] = {
+LAYER_COLOUR_NUMBERS: dict[Layer, int] = {
     Layer.CUT: 1,
     Layer.MOUNTAIN: 5,
     Layer.VALLEY: 3,
@@ -18,11 +18,11 @@ COLOURS: dict[Layer, int] = {
 }
 """Colour numbers of the layers, so that a machine's operator tells them apart."""
 
-MILLIMETRES = 4
+INSUNITS_MM = 4
 """$INSUNITS of millimetres [DXF reference]."""
 
 
-def at_hand() -> bool:
+def dxf_available() -> bool:
     """Whether the extra `dxf` is installed."""
     return find_spec("ezdxf") is not None
 
@@ -35,14 +35,14 @@ def dxf(page: Drawing) -> bytes:
 
     # Repeat runs are identical: no time and no random identity in the header.
     ezdxf.options.write_fixed_meta_data_for_testing = True
-    doc = ezdxf.new("R2010", units=MILLIMETRES)
+    doc = ezdxf.new("R2010", units=INSUNITS_MM)
     doc.header["$MEASUREMENT"] = 1
-    for kind, pattern in PATTERN.items():
+    for kind, pattern in DASH_PATTERNS.items():
         if pattern:
             lengths = [v * 0.25 if k % 2 == 0 else -v * 0.25 for k, v in enumerate(pattern)]
             doc.linetypes.add(kind.name, [sum(abs(v) for v in lengths), *lengths])
     for layer in Layer:
-        doc.layers.add(layer.value, color=COLOURS[layer])
+        doc.layers.add(layer.value, color=LAYER_COLOUR_NUMBERS[layer])
     space = doc.modelspace()
     anchors = {
         "start": TextEntityAlignment.LEFT,
@@ -61,7 +61,7 @@ def dxf(page: Drawing) -> bytes:
             case Circle():
                 if item.colour is not None:
                     space.add_circle(item.centre, item.radius, dxfattribs=look)
-            case Words():
+            case Text():
                 text = space.add_text(item.text, height=item.size, rotation=degrees(item.angle), dxfattribs=look)
                 text.set_placement(item.at, align=anchors[item.anchor])
     out = io.StringIO()

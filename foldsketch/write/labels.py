@@ -9,23 +9,23 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from foldsketch.base.lettering import em_per_capital, runs, width
+from foldsketch.base.lettering import em_per_cap_height, font_runs, text_width
 
 Array = NDArray[np.float64]
-Floats = NDArray[np.float32]
+Float32Array = NDArray[np.float32]
 
-SUPER = 2
+SAMPLES_PER_PIXEL = 2
 """Samples across a pixel, each way, before the picture is made smaller."""
 
-PAPER, INK = 255, 0
+PAPER_TONE, INK_TONE = 255, 0
 """Tones of the ground, and of axes and letters."""
 
-RING, LETTER = 13.0, 15
+RING_RADIUS_PX, LETTER_EM_PX = 13.0, 15
 """Radius of the ring round a letter, and the letter's em, picture pixels."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Label:
+class AxisLabel:
     """An axis's letter on white in a ring round its place, at the end of its line."""
 
     runs: tuple[tuple[Any, str, float], ...]
@@ -35,24 +35,24 @@ class Label:
 
     def draw(self, pen: Any) -> None:
         """Draw ring and words with a pen of the picture."""
-        r, x, y = RING * SUPER, float(self.at[0]), float(self.at[1])
+        r, x, y = RING_RADIUS_PX * SAMPLES_PER_PIXEL, float(self.at[0]), float(self.at[1])
         box = [x - self.half, y - r, x + self.half, y + r]
-        pen.rounded_rectangle(box, radius=r, fill=PAPER, outline=INK, width=SUPER)
+        pen.rounded_rectangle(box, radius=r, fill=PAPER_TONE, outline=INK_TONE, width=SAMPLES_PER_PIXEL)
         left = x - sum(wide for _, _, wide in self.runs) / 2
         for font, text, wide in self.runs:
-            pen.text((left, y), text, fill=INK, font=font, anchor="lm")
+            pen.text((left, y), text, fill=INK_TONE, font=font, anchor="lm")
             left += wide
 
 
-def place_labels(depth: Floats, axes: Sequence[tuple[str, Array]]) -> list[Label]:
+def place_axis_labels(depth: Float32Array, axes: Sequence[tuple[str, Array]]) -> list[AxisLabel]:
     """A place for every letter: out along its axis until nothing hides it and a piece of its line, and no other letter
     is in the way."""
     from PIL import ImageFont
 
     h, w = depth.shape
-    em, r = LETTER * SUPER, RING * SUPER
+    em, r = LETTER_EM_PX * SAMPLES_PER_PIXEL, RING_RADIUS_PX * SAMPLES_PER_PIXEL
     fonts: dict[str, Any] = {}
-    placed: list[Label] = []
+    placed: list[AxisLabel] = []
 
     def free(p: Array) -> bool:
         x, y = int(np.clip(p[0], 0, w - 1)), int(np.clip(p[1], 0, h - 1))
@@ -60,26 +60,26 @@ def place_labels(depth: Floats, axes: Sequence[tuple[str, Array]]) -> list[Label
 
     for name, (low, high, far) in axes:
         pieces = []
-        for path, text in runs(name[:12]):
+        for path, text in font_runs(name[:12]):
             if path not in fonts:
                 fonts[path] = ImageFont.truetype(path, em, layout_engine=ImageFont.Layout.BASIC)
-            pieces.append((fonts[path], text, width(text, em / em_per_capital())))
-        half = half_breadth(sum(x for _, _, x in pieces))
+            pieces.append((fonts[path], text, text_width(text, em / em_per_cap_height())))
+        half = label_half_width(sum(x for _, _, x in pieces))
         size = float(np.hypot(*(high - low)[:2]))
         outward = (high - low) / size if size > 1 else np.array([0.0, -1.0, 0.0])
         room = int(np.hypot(*(far - high)[:2]))
         spot = far
-        for k in range(0, room + 1, 2 * SUPER):
+        for k in range(0, room + 1, 2 * SAMPLES_PER_PIXEL):
             spot = high + outward * (k + r)
             alone = all(
                 abs(o.at[1] - spot[1]) > 2.2 * r or abs(o.at[0] - spot[0]) > o.half + half + 0.2 * r for o in placed
             )
             if alone and free(spot) and free(spot - outward * 2.5 * r):
                 break
-        placed.append(Label(tuple(pieces), low, spot, half))
+        placed.append(AxisLabel(tuple(pieces), low, spot, half))
     return placed
 
 
-def half_breadth(wide: float) -> float:
+def label_half_width(wide: float) -> float:
     """Half the breadth of the ring round words of a width, samples: a circle unless they need more."""
-    return max(wide / 2 + 0.45 * RING * SUPER, RING * SUPER)
+    return max(wide / 2 + 0.45 * RING_RADIUS_PX * SAMPLES_PER_PIXEL, RING_RADIUS_PX * SAMPLES_PER_PIXEL)

@@ -7,17 +7,17 @@ from collections.abc import Sequence
 from math import degrees
 from typing import Any
 
-from foldsketch.net.model import Butt, Fold, Mark, Nets, Panel, Piece, Tab
+from foldsketch.net.model import ButtEdge, Fold, Mark, Nets, Panel, Piece, Tab
 from foldsketch.sheet.layout.model import Sheet
 
-FORMAT = "foldsketch-net 1"
+NET_FORMAT = "foldsketch-net 1"
 
 
 def net_json(nets: Nets, sheets: Sequence[Sheet]) -> bytes:
     """The net file. Lengths are paper mm, angles degrees."""
     checks = nets.checks
     tree = {
-        "format": FORMAT,
+        "format": NET_FORMAT,
         "part": nets.part,
         "units": "mm",
         "scale": nets.scale,
@@ -56,22 +56,22 @@ def net_json(nets: Nets, sheets: Sequence[Sheet]) -> bytes:
         },
         "findings": [f.as_dict() for f in nets.findings],
     }
-    return (_laid_out(tree) + "\n").encode()
+    return (_format_json(tree) + "\n").encode()
 
 
-def _laid_out(value: Any, indent: int = 0, depth: int = 4) -> str:
+def _format_json(value: Any, indent: int = 0, depth: int = 4) -> str:
     """JSON with one panel, fold, tab or mark a line: long lists of objects are broken, everything else is not."""
     pad = " " * indent
-    if depth and isinstance(value, dict) and any(_broken(v) for v in value.values()):
-        rows = [f"{pad} {json.dumps(k)}: {_laid_out(v, indent + 1, depth - 1)}" for k, v in value.items()]
+    if depth and isinstance(value, dict) and any(_breaks_into_lines(v) for v in value.values()):
+        rows = [f"{pad} {json.dumps(k)}: {_format_json(v, indent + 1, depth - 1)}" for k, v in value.items()]
         return "{\n" + ",\n".join(rows) + f"\n{pad}}}"
-    if _broken(value):
-        rows = [f"{pad} {_laid_out(v, indent + 1, depth - 1)}" for v in value]
+    if _breaks_into_lines(value):
+        rows = [f"{pad} {_format_json(v, indent + 1, depth - 1)}" for v in value]
         return "[\n" + ",\n".join(rows) + f"\n{pad}]"
     return json.dumps(value, ensure_ascii=False)
 
 
-def _broken(value: Any) -> bool:
+def _breaks_into_lines(value: Any) -> bool:
     return isinstance(value, list) and bool(value) and isinstance(value[0], dict)
 
 
@@ -108,20 +108,20 @@ def _panel(p: Panel) -> dict[str, Any]:
     }
 
 
-def _joined(t: Tab | Butt) -> dict[str, Any]:
+def _edge_meeting(t: Tab | ButtEdge) -> dict[str, Any]:
     meets = {"piece": t.meets.piece, "panel": t.meets.panel, "line": t.meets.line}
     return {"number": t.number, "panel": t.panel, "line": t.line, "meets": meets}
 
 
-def _butt(b: Butt) -> dict[str, Any]:
-    made = _joined(b)
+def _butt(b: ButtEdge) -> dict[str, Any]:
+    made = _edge_meeting(b)
     if b.bare:
         made["bare"] = True
     return made
 
 
 def _tab(t: Tab) -> dict[str, Any]:
-    made = {**_joined(t), "outline": t.outline.tolist(), "angle": degrees(t.angle)}
+    made = {**_edge_meeting(t), "outline": t.outline.tolist(), "angle": degrees(t.angle)}
     if t.under:
         made["under"] = t.under
     return made

@@ -7,8 +7,17 @@ from collections.abc import Callable, Sequence
 from math import cos, sin
 from typing import Any
 
-from foldsketch.base.drawing import PATTERN, Circle, Colour, Drawing, Stroke, Words, has_round_ends, runs_of_one_pen
-from foldsketch.base.lettering import em_per_capital, font_path, runs
+from foldsketch.base.drawing import (
+    DASH_PATTERNS,
+    Circle,
+    Colour,
+    Drawing,
+    Stroke,
+    Text,
+    group_strokes_by_pen,
+    has_round_ends,
+)
+from foldsketch.base.lettering import em_per_cap_height, font_path, font_runs
 from foldsketch.base.units import POINTS_PER_MM
 
 
@@ -23,27 +32,27 @@ def pdf(pages: Sequence[Drawing], title: str) -> bytes:
     canvas.setAuthor("")
     canvas.setSubject("Print at 100 %")
     canvas.setViewerPreference("PrintScaling", "None")
-    fonts = _Fonts()
+    fonts = _FontRegistry()
     for page in pages:
         canvas.setPageSize((page.size[0] * POINTS_PER_MM, page.size[1] * POINTS_PER_MM))
         canvas.scale(POINTS_PER_MM, POINTS_PER_MM)
         canvas.setLineJoin(1)
         pen = _Pen(canvas)
-        for item in runs_of_one_pen(page.items):
-            if isinstance(item, Words):
-                _words(canvas, item, fonts, pen)
+        for item in group_strokes_by_pen(page.items):
+            if isinstance(item, Text):
+                _draw_text(canvas, item, fonts, pen)
             elif isinstance(item, Circle):
                 pen.set(item)
                 stroke, fill = int(item.colour is not None), int(item.fill is not None)
                 canvas.circle(*item.centre, item.radius, stroke=stroke, fill=fill)
             else:
-                _lines(canvas, item, pen)
+                _draw_path(canvas, item, pen)
         canvas.showPage()
     canvas.save()
     return out.getvalue()
 
 
-class _Fonts:
+class _FontRegistry:
     """Fonts registered when first needed, by file."""
 
     def __init__(self) -> None:
@@ -79,7 +88,7 @@ class _Pen:
         if colour is not None:
             self._tell("stroke", colour, lambda: c.setStrokeColorRGB(*colour))
             self._tell("width", item.width, lambda: c.setLineWidth(item.width))
-            dash = [round(k * item.width, 4) for k in PATTERN[item.line]]
+            dash = [round(k * item.width, 4) for k in DASH_PATTERNS[item.line]]
             self._tell("dash", dash, lambda: c.setDash(dash))
             cap = int(has_round_ends(item.line))  # as ISO 32000-1 numbers them, 8.4.3.3
             self._tell("cap", cap, lambda: c.setLineCap(cap))
@@ -91,11 +100,11 @@ class _Pen:
         self._tell("fill", colour, lambda: self.canvas.setFillColorRGB(*colour))
 
 
-def _words(canvas: Any, w: Words, fonts: _Fonts, pen: _Pen) -> None:
+def _draw_text(canvas: Any, w: Text, fonts: _FontRegistry, pen: _Pen) -> None:
     from reportlab.pdfbase.pdfmetrics import stringWidth
 
-    size = w.size * em_per_capital()
-    pieces = [(fonts.name(path), text) for path, text in runs(w.text)]
+    size = w.size * em_per_cap_height()
+    pieces = [(fonts.name(path), text) for path, text in font_runs(w.text)]
     total = sum(stringWidth(text, name, size) for name, text in pieces)
     x = {"start": 0.0, "middle": -total / 2, "end": -total}[w.anchor]
     c, s = cos(w.angle), sin(w.angle)
@@ -116,11 +125,11 @@ def _words(canvas: Any, w: Words, fonts: _Fonts, pen: _Pen) -> None:
     canvas.drawText(line)
 
 
-NON_ZERO = 1
+NON_ZERO_WINDING = 1
 """The rule by which paths are filled [ISO 32000-1, 8.5.3.3.2], as reportlab numbers them."""
 
 
-def _lines(canvas: Any, strokes: Sequence[Stroke], pen: _Pen) -> None:
+def _draw_path(canvas: Any, strokes: Sequence[Stroke], pen: _Pen) -> None:
     """Lines of one pen as one path; the dash pattern begins anew with each."""
     first = strokes[0]
     pen.set(first)
@@ -132,4 +141,4 @@ def _lines(canvas: Any, strokes: Sequence[Stroke], pen: _Pen) -> None:
         if s.closed:
             path.close()
     # What two loops of one path both go round is filled, as in SVG.
-    canvas.drawPath(path, int(first.colour is not None), int(first.fill is not None), NON_ZERO)
+    canvas.drawPath(path, int(first.colour is not None), int(first.fill is not None), NON_ZERO_WINDING)

@@ -11,27 +11,27 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from foldsketch.write.labels import INK, PAPER, SUPER, Array, Floats, place_labels
+from foldsketch.write.labels import INK_TONE, PAPER_TONE, SAMPLES_PER_PIXEL, Array, Float32Array, place_axis_labels
 
 Ints = NDArray[np.int64]
-Shorts = NDArray[np.int16]
-Bytes = NDArray[np.uint8]
+Int16Array = NDArray[np.int16]
+UInt8Array = NDArray[np.uint8]
 
-CHAIN = (24.0, 3.0, 1.0, 3.0)
+CHAIN_LINE_PX = (24.0, 3.0, 1.0, 3.0)
 """Long dash, gap, dot, gap of an axis in picture pixels, its line being one wide (ISO 128-20 type 04; the dot is
 drawn a whole pixel long, since half of one would not be seen)."""
 
-CONTOUR, CREASE = 20, 80
+CONTOUR_TONE, CREASE_TONE = 20, 80
 """Tones of edges beyond which the body turns away, and of edges between two visible faces."""
 
-LIGHT = np.array([0.35, -0.55, 0.76])
+LIGHT_DIRECTION = np.array([0.35, -0.55, 0.76])
 """Towards the lamp: from the right, above and before the model."""
 
-_AROUND = [(dy, dx) for dy in (-1, 0, 1) for dx in (-1, 0, 1)]
+_NEIGHBOURS = [(dy, dx) for dy in (-1, 0, 1) for dx in (-1, 0, 1)]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Face3:
+class ShadedFace:
     """A flat face. loops: each (n, 3) mm, the outline anticlockwise seen from outside, then its holes clockwise;
     shade: 0 dark to 1 white."""
 
@@ -50,14 +50,14 @@ class AxisLine:
     far: Array
 
 
-def view(azimuth: float, elevation: float) -> Array:
+def view_matrix(azimuth: float, elevation: float) -> Array:
     """(3, 3) rows: right, up and towards the viewer, for a view from azimuth and elevation in radians."""
     ca, sa, ce, se = np.cos(azimuth), np.sin(azimuth), np.cos(elevation), np.sin(elevation)
     return np.array([[-sa, ca, 0.0], [-se * ca, -se * sa, ce], [ce * ca, ce * sa, se]])
 
 
-def picture(
-    faces: Sequence[Face3],
+def render_png(
+    faces: Sequence[ShadedFace],
     axes: Sequence[AxisLine],
     size: tuple[int, int] = (900, 700),
     azimuth: float = -1.05,
@@ -69,8 +69,8 @@ def picture(
     """
     from PIL import Image, ImageDraw
 
-    w, h = size[0] * SUPER, size[1] * SUPER
-    eye = view(azimuth, elevation)
+    w, h = size[0] * SAMPLES_PER_PIXEL, size[1] * SAMPLES_PER_PIXEL
+    eye = view_matrix(azimuth, elevation)
     loops = [loop for f in faces for loop in f.loops]
     owner = [k for k, f in enumerate(faces) for _ in f.loops]
     ends = [end for a in axes for end in (a.low, a.high, a.far)]
@@ -84,39 +84,39 @@ def picture(
 
     depth = np.full((h, w), -np.inf, dtype=np.float32)
     number = np.full((h, w), len(faces), dtype=np.int16)
-    shade = np.full(len(faces) + 1, PAPER, dtype=np.uint8)
+    shade = np.full(len(faces) + 1, PAPER_TONE, dtype=np.uint8)
     front = np.zeros(len(faces), dtype=bool)
     for k, own in groupby(zip(owner, loops, strict=True), key=lambda x: x[0]):
         outline = [loop for _, loop in own]
         n = _normal(outline[0])
         if n[2] > 1e-6:
             front[k] = True
-            shade[k] = int(255 * min(1.0, faces[k].shade * (0.62 + 0.38 * max(0.0, float(n @ LIGHT)))))
-            _fill(depth, number, outline, n, k)
-    tone: Bytes = shade[number]
-    _edges(tone, number, loops, np.array(owner), front)
+            shade[k] = int(255 * min(1.0, faces[k].shade * (0.62 + 0.38 * max(0.0, float(n @ LIGHT_DIRECTION)))))
+            _fill_depth_buffer(depth, number, outline, n, k)
+    tone: UInt8Array = shade[number]
+    _draw_edges(tone, number, loops, np.array(owner), front)
 
     axis_lines = seen[bounds[-1] :].reshape(-1, 3, 3)
-    placed = place_labels(depth, [(a.letter, line) for a, line in zip(axes, axis_lines, strict=True)])
+    placed = place_axis_labels(depth, [(a.letter, line) for a, line in zip(axes, axis_lines, strict=True)])
     for label in placed:
-        _axis(tone, depth, label.low, label.at)
+        _draw_axis(tone, depth, label.low, label.at)
     image = Image.fromarray(tone)
     pen = ImageDraw.Draw(image)
     for label in placed:
         label.draw(pen)
     out = io.BytesIO()
-    _centred(image.reduce(SUPER)).save(out, "PNG")
+    _centre_image(image.reduce(SAMPLES_PER_PIXEL)).save(out, "PNG")
     return out.getvalue()
 
 
-def _centred(image: Any) -> Any:
+def _centre_image(image: Any) -> Any:
     """What is drawn in the middle of the paper: letters seldom stand as far out as there is room for."""
     from PIL import Image, ImageChops
 
     box = ImageChops.invert(image).getbbox()
     if box is None:
         return image
-    middle = Image.new("L", image.size, PAPER)
+    middle = Image.new("L", image.size, PAPER_TONE)
     middle.paste(image.crop(box), ((image.width - box[2] + box[0]) // 2, (image.height - box[3] + box[1]) // 2))
     return middle
 
@@ -132,7 +132,7 @@ def _normal(p: Array) -> Array:
     return n / size if size else n
 
 
-def _fill(depth: Floats, number: Shorts, loops: Sequence[Array], n: Array, k: int) -> None:
+def _fill_depth_buffer(depth: Float32Array, number: Int16Array, loops: Sequence[Array], n: Array, k: int) -> None:
     """Face k into the depth buffer, with its holes left open."""
     from PIL import Image, ImageDraw
 
@@ -156,7 +156,9 @@ def _fill(depth: Floats, number: Shorts, loops: Sequence[Array], n: Array, k: in
     np.copyto(number[y0:y1, x0:x1], k, where=near)
 
 
-def _edges(tone: Bytes, number: Shorts, loops: Sequence[Array], owner: Ints, front: NDArray[np.bool_]) -> None:
+def _draw_edges(
+    tone: UInt8Array, number: Int16Array, loops: Sequence[Array], owner: Ints, front: NDArray[np.bool_]
+) -> None:
     """The visible stretches of the edges: those beyond which the body turns away heavier than creases.
 
     An edge is seen where one of its own faces is seen beside it.
@@ -170,21 +172,21 @@ def _edges(tone: Bytes, number: Shorts, loops: Sequence[Array], owner: Ints, fro
     key = np.minimum(one, two) * len(name) + np.maximum(one, two)
     _, first, times = np.unique(key, return_index=True, return_counts=True)
     last = len(key) - 1 - np.unique(key[::-1], return_index=True)[1]
-    p, many, _ = _samples(start[first], end[first])
+    p, many, _ = _sample_lines(start[first], end[first])
     edge = np.repeat(np.arange(len(first)), many)
     h, w = tone.shape
     x, y = np.clip(p[:, 0].astype(int), 1, w - 2), np.clip(p[:, 1].astype(int), 1, h - 2)
     mine, other = face[first][edge], face[last][edge]
     visible = np.zeros(len(x), dtype=bool)
-    for dy, dx in _AROUND:
+    for dy, dx in _NEIGHBOURS:
         there = number[y + dy, x + dx]
         visible |= (there == mine) | (there == other)
     crease = times[edge] > 1
-    _stamp(tone, p[visible & crease], SUPER, CREASE)
-    _stamp(tone, p[visible & ~crease], SUPER + 1, CONTOUR)
+    _stamp(tone, p[visible & crease], SAMPLES_PER_PIXEL, CREASE_TONE)
+    _stamp(tone, p[visible & ~crease], SAMPLES_PER_PIXEL + 1, CONTOUR_TONE)
 
 
-def _samples(start: Array, end: Array) -> tuple[Array, Ints, Array]:
+def _sample_lines(start: Array, end: Array) -> tuple[Array, Ints, Array]:
     """Points (s, 3) close enough to leave no gap along lines (n, 3) to (n, 3), how many on each, and how far along
     its own line each is, in samples."""
     size = np.hypot(*(end - start)[:, :2].T)
@@ -195,7 +197,7 @@ def _samples(start: Array, end: Array) -> tuple[Array, Ints, Array]:
     return p, many, share * np.repeat(size, many)
 
 
-def _stamp(tone: Bytes, p: Array, pen: int, ink: int) -> None:
+def _stamp(tone: UInt8Array, p: Array, pen: int, ink: int) -> None:
     """Squares of pen samples, centred on points (n, 2 or more)."""
     h, w = tone.shape
     x = np.floor(p[:, 0] - pen / 2 + 0.5).astype(int)
@@ -205,25 +207,25 @@ def _stamp(tone: Bytes, p: Array, pen: int, ink: int) -> None:
             tone[np.clip(y + dy, 0, h - 1), np.clip(x + dx, 0, w - 1)] = ink
 
 
-def _axis(tone: Bytes, depth: Floats, low: Array, high: Array) -> None:
+def _draw_axis(tone: UInt8Array, depth: Float32Array, low: Array, high: Array) -> None:
     """A chain line wherever nothing stands before it, beginning with a long dash at its letter, and a dot where it
     pierces a face."""
-    p, _, along = _samples(high[None], low[None])
+    p, _, along = _sample_lines(high[None], low[None])
     h, w = depth.shape
     x, y = np.clip(p[:, 0].astype(int), 0, w - 1), np.clip(p[:, 1].astype(int), 0, h - 1)
     over = p[:, 2] - depth[y, x]
     free = over >= -1.0
-    dash, gap, dot, _ = (SUPER * c for c in CHAIN)
-    place = along % (SUPER * sum(CHAIN))
+    dash, gap, dot, _ = (SAMPLES_PER_PIXEL * c for c in CHAIN_LINE_PX)
+    place = along % (SAMPLES_PER_PIXEL * sum(CHAIN_LINE_PX))
     drawn = (place < dash) | ((place >= dash + gap) & (place < dash + gap + dot))
-    _stamp(tone, p[free & drawn], SUPER, INK)
+    _stamp(tone, p[free & drawn], SAMPLES_PER_PIXEL, INK_TONE)
     for k in np.flatnonzero(free[1:] != free[:-1]):
         if min(abs(over[k]), abs(over[k + 1])) < 4.0:
-            _disc(tone, p[k], 2.2 * SUPER)
+            _draw_disc(tone, p[k], 2.2 * SAMPLES_PER_PIXEL)
 
 
-def _disc(tone: Bytes, p: Array, radius: float) -> None:
+def _draw_disc(tone: UInt8Array, p: Array, radius: float) -> None:
     h, w = tone.shape
     x0, y0, r = int(p[0]), int(p[1]), int(radius) + 1
     y, x = np.ogrid[max(0, y0 - r) : min(h, y0 + r + 1), max(0, x0 - r) : min(w, x0 + r + 1)]
-    tone[y, x] = np.where((x + 0.5 - p[0]) ** 2 + (y + 0.5 - p[1]) ** 2 <= radius**2, INK, tone[y, x])
+    tone[y, x] = np.where((x + 0.5 - p[0]) ** 2 + (y + 0.5 - p[1]) ** 2 <= radius**2, INK_TONE, tone[y, x])

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from foldsketch.cli import parser
+from foldsketch.cli import build_parser
 
 ROOT = Path(__file__).parents[2]
 PAGES = [ROOT / "README.md", ROOT / "DEVELOPERS.md", *sorted((ROOT / "docs").rglob("*.md"))]
@@ -69,7 +69,7 @@ def test_commands_in_blocks_parse(page):
 def parses(words):
     code = 0
     try:
-        parser().parse_args(words)
+        build_parser().parse_args(words)
     except SystemExit as why:
         code = why.code  # --help stops too, with 0
     assert code == 0, f"foldsketch {' '.join(words)}"
@@ -93,7 +93,7 @@ def test_options_in_the_text_exist(page):
 
 def options():
     """For every command the options that it takes."""
-    top = parser()
+    top = build_parser()
     sub = next(a.choices for a in top._actions if a.dest == "command")
     return {name: {o for a in c._actions for o in a.option_strings} | {"--version"} for name, c in sub.items()}
 

@@ -109,24 +109,37 @@ def example(page):
 
 
 def test_the_part_file_of_the_page_is_one():
-    from foldsketch.part.file.axes import KEYS
-    from foldsketch.part.file.features import COMMON, SIZES
-    from foldsketch.part.file.read import TOP, parse_part
+    from foldsketch.part.file.axes import AXIS_KEYS
+    from foldsketch.part.file.features import COMMON_KEYS, SIZE_KEYS
+    from foldsketch.part.file.read import PART_FILE_KEYS, parse_part
 
     part, findings = parse_part(example("part-file.md"), "toml", "part-file.md")
     assert [f.name for f in part.features] == ["flange"]
     assert not findings
     told = set(re.findall(r"\b(\w+)\b", (DOCS / "part-file.md").read_text("utf-8")))
-    assert {*TOP, *KEYS, *COMMON, *SIZES, *(k for sizes in SIZES.values() for k in sizes)} <= told
+    assert {
+        *PART_FILE_KEYS,
+        *AXIS_KEYS,
+        *COMMON_KEYS,
+        *SIZE_KEYS,
+        *(k for sizes in SIZE_KEYS.values() for k in sizes),
+    } <= told
 
 
 def test_the_machine_file_of_the_page_is_one():
-    from foldsketch.setup.machine import SPINDLE, TIME, TOOL, TOP, WAYS, parse_machine
+    from foldsketch.setup.machine import (
+        HOLDING_METHODS,
+        MACHINE_KEYS,
+        SPINDLE_KEYS,
+        TIME_KEYS,
+        TOOL_KEYS,
+        parse_machine,
+    )
 
     machine = parse_machine(example("machine-file.md"), "toml", "machine-file.md")
     assert [s.name for s in machine.spindles] == ["main", "sub"]
     told = set(re.findall(r"^(\w+) += |^\[+(\w+)\]+", example("machine-file.md"), re.M))
-    assert {*TOP, *SPINDLE, *TIME, *TOOL, *WAYS} == {a or b for a, b in told}
+    assert {*MACHINE_KEYS, *SPINDLE_KEYS, *TIME_KEYS, *TOOL_KEYS, *HOLDING_METHODS} == {a or b for a, b in told}
 
 
 def test_the_worked_example_shows_what_is_planned():

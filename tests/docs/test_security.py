@@ -7,12 +7,12 @@ import zlib
 from pathlib import Path
 
 from foldsketch.job.pipeline import Choices
-from foldsketch.mesh.files.load import LARGEST_COORDINATE, LARGEST_FILE
-from foldsketch.mesh.files.precheck import MOST_TRIANGLES
-from foldsketch.mesh.files.read_3mf import LARGEST_RATIO, LARGEST_UNPACKED
-from foldsketch.part.file.features import MOST_CORNERS
-from foldsketch.part.file.read import MOST_AXES, MOST_FEATURES
-from foldsketch.part.file.text import DEEPEST, LARGEST
+from foldsketch.mesh.files.load import MAX_COORDINATE, MAX_MESH_FILE_BYTES
+from foldsketch.mesh.files.precheck import MAX_TRIANGLES
+from foldsketch.mesh.files.read_3mf import MAX_COMPRESSION_RATIO, MAX_UNPACKED_BYTES
+from foldsketch.part.file.features import MAX_CORNERS
+from foldsketch.part.file.read import MAX_AXES, MAX_FEATURES
+from foldsketch.part.file.text import MAX_NESTING_LEVELS, MAX_PART_FILE_BYTES
 from foldsketch.web import app, worker
 
 ROOT = Path(__file__).parents[2]
@@ -26,14 +26,14 @@ def row(start):
 
 
 def test_the_bounds_are_those_of_the_code():
-    assert row("part or machine file") == [LARGEST, DEEPEST, MOST_FEATURES, MOST_AXES, MOST_CORNERS]
-    assert row("mesh file") == [LARGEST_FILE, MOST_TRIANGLES, LARGEST_COORDINATE]
-    assert row("3MF") == [LARGEST_UNPACKED, LARGEST_RATIO]
+    assert row("part or machine file") == [MAX_PART_FILE_BYTES, MAX_NESTING_LEVELS, MAX_FEATURES, MAX_AXES, MAX_CORNERS]
+    assert row("mesh file") == [MAX_MESH_FILE_BYTES, MAX_TRIANGLES, MAX_COORDINATE]
+    assert row("3MF") == [MAX_UNPACKED_BYTES, MAX_COMPRESSION_RATIO]
     assert row("one run of `make`") == [Choices().seconds]
-    assert row("one run on the page") == [worker.SECONDS, worker.MEMORY]
-    assert row("body of a request") == [app.LARGEST]
+    assert row("one run on the page") == [worker.MAX_RUN_SECONDS, worker.MAX_MEMORY_BYTES]
+    assert row("body of a request") == [app.MAX_BODY_BYTES]
     assert "four tabs" in PAGE
-    assert worker.Workers().most == 4
+    assert worker.WorkerPool().most == 4
 
 
 def test_what_is_written_tells_nothing_of_the_machine(tmp_path):

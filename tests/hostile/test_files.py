@@ -12,7 +12,7 @@ from pathlib import Path
 import numpy
 import pytest
 
-from foldsketch.base.files import write_together, write_whole
+from foldsketch.base.files import write_all_atomically, write_atomically
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.cli import main
 
@@ -206,12 +206,12 @@ def test_a_mended_set_is_all_or_nothing(tmp_path):
     (tmp_path / "a").write_text("old")
     (tmp_path / "b").mkdir()
     with pytest.raises(FoldsketchError):
-        write_together({tmp_path / "a": b"new", tmp_path / "b": b"new"})
+        write_all_atomically({tmp_path / "a": b"new", tmp_path / "b": b"new"})
     assert (tmp_path / "a").read_text() == "old"
     assert names(tmp_path) == ["a", "b"]
     os.umask(before := os.umask(0o027))
     os.umask(before)
-    write_whole(tmp_path / "c", b"x")
+    write_atomically(tmp_path / "c", b"x")
     assert (tmp_path / "c").stat().st_mode & 0o777 == 0o666 & ~before
 
 

@@ -10,8 +10,9 @@ from pathlib import Path
 
 import pytest
 
-from foldsketch.web.app import LARGEST, make_app
-from foldsketch.web.worker import Worker, answer
+from foldsketch.web.app import MAX_BODY_BYTES, make_app
+from foldsketch.web.tasks import run_task
+from foldsketch.web.worker import Worker
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "web"))
 from asgi import Client
@@ -24,7 +25,7 @@ class Direct(Worker):
     """Tasks done at once, in this process."""
 
     def run(self, task):
-        return answer(task)
+        return run_task(task)
 
 
 @pytest.fixture
@@ -50,7 +51,7 @@ def test_a_body_too_large_has_one_answer():
     client = Client(make_app(PORT, None, Direct()), f"127.0.0.1:{PORT}")
 
     def endless():
-        for _ in range(LARGEST // 4_000_000 + 2):
+        for _ in range(MAX_BODY_BYTES // 4_000_000 + 2):
             yield b"x" * 4_000_000
 
     got = client.post("/make", endless())

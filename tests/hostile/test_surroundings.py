@@ -83,13 +83,13 @@ def test_within_a_program_that_set_a_locale_with_commas(part, tmp_path, monkeypa
 def test_no_other_font_on_the_machine(tmp_path, monkeypatch, capsys):
     path = tmp_path / "peg.toml"
     path.write_text(PART.format("轴 peg ⚙"), "utf-8")
-    for kept in (lettering.fallback_for, lettering.runs):
+    for kept in (lettering.find_fallback_font, lettering.font_runs):
         kept.cache_clear()
-    monkeypatch.setattr(lettering, "FOLDERS", ("/none/such",))
+    monkeypatch.setattr(lettering, "FONT_FOLDERS", ("/none/such",))
     try:
         assert main(["make", str(path), "--out", str(tmp_path / "out")]) == 0
     finally:
-        for kept in (lettering.fallback_for, lettering.runs):
+        for kept in (lettering.find_fallback_font, lettering.font_runs):
             kept.cache_clear()
     told = capsys.readouterr().err
     assert "no font on this machine has 轴 ⚙" in told
@@ -97,14 +97,14 @@ def test_no_other_font_on_the_machine(tmp_path, monkeypatch, capsys):
 
 def test_a_font_of_the_machine_that_is_no_font(tmp_path, monkeypatch):
     (tmp_path / "fonts").mkdir()
-    (tmp_path / "fonts" / lettering.FALLBACKS[0]).write_bytes(b"\0\1\0\0 no font at all")
-    monkeypatch.setattr(lettering, "FOLDERS", (str(tmp_path / "fonts"),))
-    lettering.fallback_for.cache_clear()
+    (tmp_path / "fonts" / lettering.FALLBACK_FONT_FILES[0]).write_bytes(b"\0\1\0\0 no font at all")
+    monkeypatch.setattr(lettering, "FONT_FOLDERS", (str(tmp_path / "fonts"),))
+    lettering.find_fallback_font.cache_clear()
     try:
-        assert lettering.unprintable(["轴"]) == ("轴",)
+        assert lettering.unprintable_characters(["轴"]) == ("轴",)
     finally:
-        lettering.fallback_for.cache_clear()
-        lettering.runs.cache_clear()
+        lettering.find_fallback_font.cache_clear()
+        lettering.font_runs.cache_clear()
 
 
 @pytest.mark.parametrize("name", [r"C:\parts\peg.toml", r"\\server\parts\peg.stl", "peg.toml\r", "", "a\0b", "/", "."])

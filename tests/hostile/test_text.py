@@ -10,13 +10,13 @@ from hypothesis import strategies as st
 
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.part.file.read import parse_part, read_part
-from foldsketch.part.file.text import LARGEST
+from foldsketch.part.file.text import MAX_PART_FILE_BYTES
 from foldsketch.setup.machine import parse_machine, read_machine
 
 ROOT = Path(__file__).parents[2]
 COVER = ROOT / "samples" / "bilge-pump-cover.toml"
 MACHINE = ROOT / "samples" / "machines" / "twin-spindle.toml"
-N = LARGEST - 1000
+N = MAX_PART_FILE_BYTES - 1000
 
 
 def full(text: str) -> str:
@@ -43,8 +43,8 @@ WIDE = {
     "equals signs": full("="),
     "a long number": "density = " + full("9"),
     "a long hexadecimal number": "density = 0x" + full("f"),
-    "too large": "#" * (LARGEST + 1),
-    "too large once it is bytes": "#" + "é" * (LARGEST // 2 + 1),
+    "too large": "#" * (MAX_PART_FILE_BYTES + 1),
+    "too large once it is bytes": "#" + "é" * (MAX_PART_FILE_BYTES // 2 + 1),
 }
 
 

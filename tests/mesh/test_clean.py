@@ -9,8 +9,8 @@ from numpy.typing import NDArray
 
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.mesh.files.load import RawMesh
-from foldsketch.mesh.geometry.coordinate_resolution import grain_of
-from foldsketch.mesh.repair.clean import Body, clean
+from foldsketch.mesh.geometry.coordinate_resolution import estimate_resolution
+from foldsketch.mesh.repair.clean import Body, clean_mesh
 
 Array = NDArray[np.float64]
 
@@ -29,7 +29,7 @@ def raw(triangles: Array, single: bool = False) -> RawMesh:
 
 
 def one(triangles: Array) -> Body:
-    bodies = clean(raw(triangles))
+    bodies = clean_mesh(raw(triangles))
     assert len(bodies) == 1
     return bodies[0]
 
@@ -91,7 +91,7 @@ def test_unjoined_faces_are_joined() -> None:
 
 def test_bodies_apart_are_read_apart_the_largest_first() -> None:
     far = moved(soup(BALL), 100)
-    bodies = clean(raw(np.concatenate((far, soup(BOX)))))
+    bodies = clean_mesh(raw(np.concatenate((far, soup(BOX)))))
     assert [b.name for b in bodies] == ["part 1", "part 2"]
     assert [b.volume for b in bodies] == pytest.approx([BOX.volume, BALL.volume])
 
@@ -117,29 +117,29 @@ def test_dirt_is_left_out_and_told() -> None:
 def test_a_sheet_is_refused() -> None:
     sheet = soup(BOX)[BOX.face_normals[:, 2] > 0.9]
     with pytest.raises(FoldsketchError, match="thickness"):
-        clean(raw(np.concatenate((sheet, sheet[:, ::-1]))))
+        clean_mesh(raw(np.concatenate((sheet, sheet[:, ::-1]))))
     with pytest.raises(FoldsketchError, match="thickness"):
-        clean(raw(sheet))
+        clean_mesh(raw(sheet))
 
 
 def test_far_from_the_origin_is_told_and_taken_off() -> None:
     t = moved(soup(ROD), 50_000, -20_000, 10_000).astype(np.float32).astype(np.float64)
-    body = clean(raw(t, single=True))[0]
+    body = clean_mesh(raw(t, single=True))[0]
     assert "from the origin" in said(body)
     assert np.abs(body.corners).max() < 20
     assert body.grain == pytest.approx(2.0**-8)  # spacing of 32-bit numbers at 50,000
 
 
 def test_units_scale_lengths() -> None:
-    body = clean(raw(soup(BOX)), 25.4)[0]
+    body = clean_mesh(raw(soup(BOX)), 25.4)[0]
     assert body.volume == pytest.approx(BOX.volume * 25.4**3)
 
 
 @pytest.mark.parametrize("places", [1, 2, 3, 4, 5])
 def test_grain_is_found_from_the_decimals(places: int) -> None:
     points = np.round(np.random.default_rng(places).random((400, 3)) * 90, places)
-    assert grain_of(points, False) == pytest.approx(10.0**-places)
+    assert estimate_resolution(points, False) == pytest.approx(10.0**-places)
 
 
 def test_round_sizes_are_no_rounding() -> None:
-    assert grain_of(np.array(BOX.vertices), True) < 1e-5
+    assert estimate_resolution(np.array(BOX.vertices), True) < 1e-5

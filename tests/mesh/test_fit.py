@@ -9,7 +9,14 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 from scipy.spatial.transform import Rotation
 
-from foldsketch.mesh.geometry.surface_fit import Shape, fit_circle, fit_cylinder, fit_plane, fit_sphere, refine
+from foldsketch.mesh.geometry.surface_fit import (
+    AnalyticSurface,
+    fit_circle,
+    fit_cylinder,
+    fit_plane,
+    fit_sphere,
+    refine_surface,
+)
 
 Array = NDArray[np.float64]
 
@@ -34,7 +41,7 @@ def test_refine_finds_the_round_again(kind: str, seed: int, wrap: float) -> None
     points, direction, place = on(kind, seed, wrap)
     rng = np.random.default_rng(seed + 1)
     tilt = direction + rng.normal(size=3) * 0.02
-    start = Shape(
+    start = AnalyticSurface(
         kind,  # type: ignore[arg-type]
         place + rng.normal(size=3) * 0.1,
         tilt / np.linalg.norm(tilt),
@@ -42,7 +49,7 @@ def test_refine_finds_the_round_again(kind: str, seed: int, wrap: float) -> None
         0.19 if kind == "cone" else 0.0,
         2.05 if kind == "torus" else 0.0,
     )
-    found = refine(start, points, 40)
+    found = refine_surface(start, points, 40)
     assert np.abs(found.distance(points)).max() < 1e-8
     assert abs(float(found.direction @ direction)) == pytest.approx(1, abs=1e-12)
 

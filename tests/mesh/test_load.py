@@ -18,7 +18,7 @@ import trimesh
 
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.mesh.files.load import load_mesh
-from foldsketch.mesh.files.precheck_text import obj
+from foldsketch.mesh.files.precheck_text import check_obj
 
 BOX = trimesh.creation.box((10, 20, 30))
 
@@ -237,5 +237,5 @@ def test_a_face_line_without_corners_does_not_count(tmp_path):
     """Faces that count back do so from the corners read before their own line."""
     path = tmp_path / "lid.obj"
     path.write_text("v 0 0 0\nv 1 0 0\nv 0 1 0\nf \nf -1 -2 -3\nv 0 0 5\nf -1 1 2\n")
-    gate = obj("lid.obj", path.read_bytes())
+    gate = check_obj("lid.obj", path.read_bytes())
     assert gate.arrays[1].tolist() == [[2, 1, 0], [3, 0, 1]]

@@ -14,9 +14,9 @@ from scipy.spatial import ConvexHull
 from scipy.spatial.transform import Rotation
 
 from foldsketch.mesh.features.recognise import read_mesh
-from foldsketch.mesh.features.result import Reading
-from foldsketch.mesh.geometry.point_to_mesh import distances
-from foldsketch.mesh.rebuild.compare import compare, spread, to_mesh
+from foldsketch.mesh.features.result import MeshReading
+from foldsketch.mesh.geometry.point_to_mesh import distances_to_mesh
+from foldsketch.mesh.rebuild.compare import compare_with_mesh, sample_surface, to_mesh_frame
 from foldsketch.mesh.rebuild.rebuild import rebuild
 from foldsketch.part.model import Cone, Cylinder, Feature, Part, Plate, PrismShape, Ring
 
@@ -91,7 +91,7 @@ SHAPES = {
 """Solids drawn with a boolean library, each with its round features faceted to 96 sides."""
 
 
-def read(m: m3.Manifold, folder: Path, turn: Array | None = None, keep: bool = False) -> Reading:
+def read(m: m3.Manifold, folder: Path, turn: Array | None = None, keep: bool = False) -> MeshReading:
     mesh = m.to_mesh()
     points = np.array(mesh.vert_properties[:, :3], dtype=np.float64)
     if turn is not None:
@@ -112,7 +112,9 @@ def test_the_rebuilt_part_is_the_solid(name: str, posed: bool, tmp_path: Path) -
     assert made.volume() == pytest.approx(drawn.volume(), rel=2e-3)
     assert made.surface_area() == pytest.approx(drawn.surface_area(), rel=4e-3)
     mesh = made.to_mesh()
-    held = compare(reading, to_mesh(reading, mesh.vert_properties[:, :3]), np.array(mesh.tri_verts), 800)
+    held = compare_with_mesh(
+        reading, to_mesh_frame(reading, mesh.vert_properties[:, :3]), np.array(mesh.tri_verts), 800
+    )
     assert held.farthest < 0.12  # facets of both are turned against each other by up to half a side
     assert part.axes[0].name == "A"
     assert part.axes[0].point == (0, 0, 0)
@@ -163,7 +165,7 @@ def test_offsets_and_letters(tmp_path: Path) -> None:
 def test_distance_to_triangles_by_hand() -> None:
     corners = np.array([[0, 0, 0], [4, 0, 0], [0, 3, 0.0]])
     points = np.array([[1, 1, 2.0], [-3, 0, 0], [2, -4, 0], [4, 3, 0], [7, 0, 4]])
-    found = distances(points, corners, np.array([[0, 1, 2]]))
+    found = distances_to_mesh(points, corners, np.array([[0, 1, 2]]))
     assert found == pytest.approx([2, 3, 4, 12 / 5, 5])  # (4, 3) lies 12/5 from the line 3 x + 4 y = 12
 
 
@@ -174,12 +176,12 @@ def test_large_triangles_are_not_missed_beside_small_ones() -> None:
     corners = np.concatenate((big, ball.vertices))
     triangles = np.concatenate(([[0, 1, 2]], ball.faces + 3))
     points = np.column_stack((np.linspace(-60, 60, 40), np.zeros(40), np.full(40, 20.0)))
-    assert distances(points, corners, triangles) == pytest.approx(np.full(40, 20.0))
+    assert distances_to_mesh(points, corners, triangles) == pytest.approx(np.full(40, 20.0))
 
 
 def test_points_are_spread_by_area() -> None:
     cube = trimesh.creation.box((1, 1, 3))
-    points = spread(cube.vertices, cube.faces, 1400)
+    points = sample_surface(cube.vertices, cube.faces, 1400)
     assert (np.abs(points[:, 2]) > 1.5 - 1e-9).sum() == pytest.approx(1400 * 2 / 14, abs=8)
 
 

@@ -12,7 +12,7 @@ from scipy.spatial.transform import Rotation
 
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.mesh.features.recognise import read_mesh
-from foldsketch.mesh.features.result import Measured, Reading
+from foldsketch.mesh.features.result import MeasuredFeature, MeshReading
 from foldsketch.mesh.report import reading_json, reading_table
 
 
@@ -35,13 +35,13 @@ def turned(profile: list[tuple[float, float]], sections: int = 48) -> trimesh.Tr
     return mesh
 
 
-def read(mesh: trimesh.Trimesh, folder: Path, units: str | None = "mm", keep: bool = False) -> Reading:
+def read(mesh: trimesh.Trimesh, folder: Path, units: str | None = "mm", keep: bool = False) -> MeshReading:
     path = folder / "part.stl"
     path.write_bytes(mesh.export(file_type="stl"))
     return read_mesh(path, units, keep)[0]
 
 
-def rounds(reading: Reading, kind: str = "cylinder") -> list[Measured]:
+def rounds(reading: MeshReading, kind: str = "cylinder") -> list[MeasuredFeature]:
     return [m for m in reading.features if m.kind == kind]
 
 

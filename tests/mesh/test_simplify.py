@@ -10,13 +10,13 @@ import trimesh
 
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.mesh.features.recognise import read_mesh
-from foldsketch.mesh.features.result import Reading
-from foldsketch.mesh.simplify import Simplified, simplify
+from foldsketch.mesh.features.result import MeshReading
+from foldsketch.mesh.simplify import SimplifiedMesh, simplify
 
 pytest.importorskip("fast_simplification")
 
 
-def read(mesh: trimesh.Trimesh, folder: Path) -> Reading:
+def read(mesh: trimesh.Trimesh, folder: Path) -> MeshReading:
     path = folder / "lump.stl"
     path.write_bytes(mesh.export(file_type="stl"))
     return read_mesh(path, "mm")[0]
@@ -31,7 +31,7 @@ def lump() -> trimesh.Trimesh:
     return mesh
 
 
-def check(s: Simplified) -> None:
+def check(s: SimplifiedMesh) -> None:
     """Closed, every edge once each way; every panel flat."""
     edges = [e for p in s.polygons for loop in p for e in zip(loop, (*loop[1:], loop[0]), strict=True)]
     assert len(edges) == len(set(edges))
@@ -41,7 +41,7 @@ def check(s: Simplified) -> None:
         assert np.linalg.svd(points - points.mean(axis=0), compute_uv=False)[-1] < 1e-9
 
 
-def runs_through_itself(s: Simplified) -> bool:
+def runs_through_itself(s: SimplifiedMesh) -> bool:
     """By another way than the reader's: shapely in the plane of every panel. Where another panel's edge goes through
     that plane, the point must not lie inside the panel."""
     from shapely import Point, Polygon
@@ -69,17 +69,17 @@ def runs_through_itself(s: Simplified) -> bool:
 
 def test_crossings_are_seen() -> None:
     """A small tetrahedron beside a cube, with a face on it, half in it, and wholly inside."""
-    from foldsketch.mesh.geometry.self_intersection import crossings
+    from foldsketch.mesh.geometry.self_intersection import count_self_intersections
 
     cube = trimesh.creation.box((2, 2, 2))
     tetra = np.array([[0.0, 0, 0], [0.8, 0, 0], [0, 0.8, 0], [0, 0, 0.8]])
     faces = np.array([[0, 2, 1], [0, 1, 3], [1, 2, 3], [0, 3, 2]])
     for shift, wanted in ((5.0, False), (1.0, False), (0.5, True), (-0.2, False)):
         corners = np.concatenate((cube.vertices, tetra + np.array((shift, 0.1, 0.1))))
-        many = crossings(corners, np.concatenate((cube.faces, faces + 8)))
+        many = count_self_intersections(corners, np.concatenate((cube.faces, faces + 8)))
         assert (many > 0) == wanted, shift
     flat = np.array([[0.0, 0, 0], [1, 0, 0], [0, 1, 0], [0.1, 0.9, 0]])
-    assert crossings(flat, np.array([[0, 1, 2], [0, 3, 1]])) == 1  # folded flat
+    assert count_self_intersections(flat, np.array([[0, 1, 2], [0, 3, 1]])) == 1  # folded flat
 
 
 def dish(thickness: float) -> trimesh.Trimesh:
@@ -119,12 +119,12 @@ def test_a_body_of_planes_keeps_its_faces(tmp_path: Path) -> None:
 
 
 @pytest.fixture(scope="module")
-def lump_read(tmp_path_factory: pytest.TempPathFactory) -> Reading:
+def lump_read(tmp_path_factory: pytest.TempPathFactory) -> MeshReading:
     return read(lump(), tmp_path_factory.mktemp("lump"))
 
 
 @pytest.mark.parametrize("panels", [60, 300])
-def test_a_lump_gets_so_many_panels(panels: int, lump_read: Reading) -> None:
+def test_a_lump_gets_so_many_panels(panels: int, lump_read: MeshReading) -> None:
     s = simplify(lump_read, panels)
     check(s)
     assert 0.8 * panels <= len(s.polygons) <= panels
@@ -135,12 +135,12 @@ def test_a_lump_gets_so_many_panels(panels: int, lump_read: Reading) -> None:
     assert not runs_through_itself(s)
 
 
-def test_more_panels_stray_less(lump_read: Reading) -> None:
+def test_more_panels_stray_less(lump_read: MeshReading) -> None:
     strays = [max(s.out, s.back) for s in (simplify(lump_read, n) for n in (40, 160, 640))]
     assert strays[0] > strays[1] > strays[2]
 
 
-def test_a_torn_mesh_and_too_few_panels_are_refused(lump_read: Reading, tmp_path: Path) -> None:
+def test_a_torn_mesh_and_too_few_panels_are_refused(lump_read: MeshReading, tmp_path: Path) -> None:
     with pytest.raises(FoldsketchError, match="at least 4"):
         simplify(lump_read, 3)
     mesh = trimesh.creation.icosphere(subdivisions=2, radius=30)

@@ -6,7 +6,7 @@ import zipfile
 import pytest
 
 from foldsketch.base.findings import FoldsketchError
-from foldsketch.mesh.files.read_3mf import read_threemf
+from foldsketch.mesh.files.read_3mf import read_3mf
 
 MODEL = """<?xml version="1.0" encoding="{encoding}"?>
 {declared}<model unit="millimeter" xmlns="http://schemas.microsoft.com/3dmanufacturing/core/2015/02">
@@ -29,7 +29,7 @@ def pack(encoding, declared="", wide="12.5"):
 
 @pytest.mark.parametrize("encoding", ENCODINGS)
 def test_without_entities_it_is_read(encoding):
-    corners, triangles, unit = read_threemf("a.3mf", pack(encoding))
+    corners, triangles, unit = read_3mf("a.3mf", pack(encoding))
     assert corners.max() == 12.5
     assert (len(triangles), unit) == (4, "mm")
 
@@ -39,9 +39,9 @@ def test_without_entities_it_is_read(encoding):
 def test_with_entities_it_is_refused(encoding, ahead):
     declared = ahead + '<!DOCTYPE model [<!ENTITY a "12.5">]>\n'
     with pytest.raises(FoldsketchError, match="declares entities"):
-        read_threemf("a.3mf", pack(encoding, declared, "&a;"))
+        read_3mf("a.3mf", pack(encoding, declared, "&a;"))
 
 
 def test_the_words_alone_are_no_reason():
-    corners, _, _ = read_threemf("a.3mf", pack("utf-8", "<!-- an <!ENTITY is not declared here -->\n"))
+    corners, _, _ = read_3mf("a.3mf", pack("utf-8", "<!-- an <!ENTITY is not declared here -->\n"))
     assert corners.max() == 12.5

@@ -6,14 +6,14 @@ from pathlib import Path
 import pytest
 import shapely
 
-from foldsketch.assembly.build_warnings import reaches
+from foldsketch.assembly.build_warnings import tab_widths
 from foldsketch.job import pipeline, quick_model
-from foldsketch.net.build import build
-from foldsketch.net.unfolding.spanning_trees import STRIP
+from foldsketch.net.build import build_nets
+from foldsketch.net.unfolding.spanning_trees import SAFE_HINGE_STRIP_MM
 from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, PrismShape
 from foldsketch.solid.faceting.facet import facet
-from foldsketch.solid.faceting.sides import FacetChoice, quicker
+from foldsketch.solid.faceting.sides import FacetChoice, coarsen_facets
 from foldsketch.solid.joining.blocks import join
 
 SAMPLES = Path(__file__).parents[2] / "samples"
@@ -29,7 +29,7 @@ def bored(bearing, offset=16.0, bore=24.0, length=30.0):
 
 def nets_of(part, sparse=True):
     faceted = facet(part, 1.0, FacetChoice())
-    return build(faceted, join(faceted, "fuse"), 1.0, sparse=sparse)
+    return build_nets(faceted, join(faceted, "fuse"), 1.0, sparse=sparse)
 
 
 def holed_ends(nets):
@@ -55,7 +55,7 @@ def test_a_face_hangs_where_paper_is_left_beside_its_opening_and_opposite(bearin
         corners = [*map(tuple, p.outline.tolist())]
         edges = list(zip(corners, [*corners[1:], corners[0]], strict=True))
         rooms = [room_of(p, e) for e in edges]
-        pairs = [round(min(STRIP, rooms[k], rooms[(k + 3) % 6]), 6) for k in range(6)]
+        pairs = [round(min(SAFE_HINGE_STRIP_MM, rooms[k], rooms[(k + 3) % 6]), 6) for k in range(6)]
         for fold in piece.folds:
             if p.id in fold.panels:
                 k = min(range(6), key=lambda k: math.dist(middle(edges[k]), middle(fold.line)))
@@ -81,9 +81,9 @@ CRANKS = ["double-throw-crank", "single-throw-crank", "lessons/5-double-throw-cr
 def test_tabs_of_two_rims_do_not_share_a_narrow_strip_where_others_are_free(name):
     """From both sides of a rim of 4 mm two tabs would have less than 2 mm each, and their numbers stand side by
     side."""
-    quick = pipeline.Choices(quick=True, facets=quicker(FacetChoice()))
+    quick = pipeline.Choices(quick=True, facets=coarsen_facets(FacetChoice()))
     made = quick_model.model(read_part(SAMPLES / f"{name}.toml")[0], quick)
-    assert min(reaches([t for p in made.nets.pieces for t in p.tabs])) > 2.5
+    assert min(tab_widths([t for p in made.nets.pieces for t in p.tabs])) > 2.5
     assert all(t.label_size for p in made.nets.pieces for t in p.tabs), "and all bear their numbers"
 
 

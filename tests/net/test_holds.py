@@ -14,11 +14,11 @@ from foldsketch import model
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.job import pipeline
 from foldsketch.job.pipeline import Choices
-from foldsketch.net.build import build
+from foldsketch.net.build import build_nets
 from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Feature, Part, Ring
 from foldsketch.solid.faceting.facet import facet
-from foldsketch.solid.faceting.sides import FacetChoice, quicker
+from foldsketch.solid.faceting.sides import FacetChoice, coarsen_facets
 from foldsketch.solid.joining.blocks import join
 from rigid import flexes
 from strategies import parts as any_part
@@ -30,7 +30,7 @@ SAMPLES = [p for p in SAMPLES if p.parent.name in ("samples", "lessons")]
 
 def nets_of(part, rule="faces", **choice):
     faceted = facet(part, 1.0, FacetChoice(**choice))
-    return build(faceted, join(faceted, rule), 1.0, sparse=True)
+    return build_nets(faceted, join(faceted, rule), 1.0, sparse=True)
 
 
 @pytest.mark.parametrize("part", parts.ALL, ids=lambda p: p.name)
@@ -44,7 +44,7 @@ def test_without_the_spared_tabs_no_panel_can_give(part, rule):
 @pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)
 def test_nor_of_the_samples_as_they_come_out_quick(path):
     (part, *_) = read_part(path)
-    nets = model(part, Choices(quick=True, facets=quicker(FacetChoice()))).nets
+    nets = model(part, Choices(quick=True, facets=coarsen_facets(FacetChoice()))).nets
     assert {flexes(nets, b.id) for b in nets.blocks} == {0}
 
 
@@ -70,7 +70,7 @@ def test_walls_that_once_swung_on_one_fold(seed, rule):
     r = random.Random(seed)
     part = random_part(r)
     assert r.choice(["faces", "fuse"]) == rule
-    nets = pipeline.model(part, Choices(quick=True, join=rule, facets=quicker(FacetChoice()))).nets
+    nets = pipeline.make_model(part, Choices(quick=True, join=rule, facets=coarsen_facets(FacetChoice()))).nets
     assert {flexes(nets, b.id) for b in nets.blocks} == {0}
 
 

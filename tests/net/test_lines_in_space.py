@@ -11,12 +11,12 @@ import pytest
 import shapely
 
 import parts
-from foldsketch.base.lettering import width
+from foldsketch.base.lettering import text_width
 from foldsketch.job import pipeline, quick_model
-from foldsketch.net.marks.axis_centres import PIN
+from foldsketch.net.marks.axis_centres import PIN_HOLE_RADIUS_MM
 from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, PrismShape
-from foldsketch.solid.faceting.sides import FacetChoice, quicker
+from foldsketch.solid.faceting.sides import FacetChoice, coarsen_facets
 from on_paper import in_plane, in_space, lies_on, marked, shape
 
 SAMPLES = Path(__file__).parents[2] / "samples"
@@ -42,8 +42,8 @@ def test_the_rays_of_a_cross_look_straight_away_from_its_pin_hole_and_stay_on_th
         assert m.at == pin.at == pin.dots[0][:2]
         bearings = []
         for near, far in m.paths:
-            assert math.dist(near, m.at) == pytest.approx(PIN + 0.3)
-            assert PIN + 0.6 <= math.dist(far, m.at) <= 5.0
+            assert math.dist(near, m.at) == pytest.approx(PIN_HOLE_RADIUS_MM + 0.3)
+            assert PIN_HOLE_RADIUS_MM + 0.6 <= math.dist(far, m.at) <= 5.0
             assert math.dist(near, far) == pytest.approx(math.dist(far, m.at) - math.dist(near, m.at)), "outwards"
             assert shape(panel).buffer(1e-9).contains(shapely.LineString([near, far]))
             # The strip along an edge is for its number, unless next to nothing would be left of the ray.
@@ -108,13 +108,15 @@ def test_an_offset_arrow_runs_from_the_datum_axis_to_the_axis_that_is_offset(par
         start, end = ((p - datum.point[:2]) @ u * scale for p in (a, b))
         assert abs((a - datum.point[:2]) @ (-u[1], u[0])) < 1e-6
         assert abs((b - datum.point[:2]) @ (-u[1], u[0])) < 1e-6
-        assert PIN + 0.5 - 1e-6 <= start < end
-        assert end <= apart * scale - PIN - 0.5 + 1e-6
+        assert PIN_HOLE_RADIUS_MM + 0.5 - 1e-6 <= start < end
+        assert end <= apart * scale - PIN_HOLE_RADIUS_MM - 0.5 + 1e-6
         centre = np.array(tail) + (np.array(tip) - tail) * (apart * scale - start) / (end - start)
         if shape(panel).contains(shapely.LineString([tail, centre])):
-            assert apart * scale - end == pytest.approx(PIN + 0.5), "up to the pin hole, if the panel goes so far"
+            assert apart * scale - end == pytest.approx(PIN_HOLE_RADIUS_MM + 0.5), (
+                "up to the pin hole, if the panel goes so far"
+            )
         elif shape(panel).contains(shapely.Point(in_plane(panel, np.array([*datum.point[:2], 0.0]) * scale))):
-            assert start == pytest.approx(PIN + 0.5)
+            assert start == pytest.approx(PIN_HOLE_RADIUS_MM + 0.5)
         for barb in (barbs[0], barbs[2]):
             back = (np.array(barb) - tip) @ (np.array(tail) - tip) / math.dist(tail, tip)
             assert back == pytest.approx(math.cos(0.26) * math.dist(barb, tip))
@@ -173,7 +175,7 @@ def test_one_arrow_on_every_strip_points_to_the_parts_plus_z(axis, height):
         assert 0.5 < math.dist(left, right) < 2 and 0.5 < math.dist(middle, tip) < 2
         own = shapely.MultiLineString([(tail, tip), (left, point), (point, right)])
         assert shape(panel).contains(own)
-        half = width("z", m.size) / 2
+        half = text_width("z", m.size) / 2
         c, s = math.cos(m.angle), math.sin(m.angle)
         letter = shapely.LineString(
             [(m.at[0] - c * half, m.at[1] - s * half), (m.at[0] + c * half, m.at[1] + s * half)]
@@ -197,7 +199,7 @@ def test_every_net_bears_its_own_number_once_in_a_frame(part):
         (frame,) = m.paths
         assert frame[0] == frame[4]
         sides = [math.dist(frame[k], frame[k + 1]) for k in range(4)]
-        assert sides == pytest.approx([width(m.text, m.size) + 1.2, m.size + 1.2] * 2)
+        assert sides == pytest.approx([text_width(m.text, m.size) + 1.2, m.size + 1.2] * 2)
         assert np.mean(frame[:4], axis=0) == pytest.approx(m.at)
         box = shapely.Polygon(frame)
         assert box.area == pytest.approx(sides[0] * sides[1]), "square at its corners"
@@ -271,7 +273,7 @@ def test_no_ring_of_the_key_meets_a_frame_or_another_ring(name):
     part = read_part(SAMPLES / f"{name}.toml")[0]
     rings = 0
     for quick in (False, True):
-        facets = quicker(FacetChoice()) if quick else FacetChoice()
+        facets = coarsen_facets(FacetChoice()) if quick else FacetChoice()
         made = quick_model.model(part, pipeline.Choices(quick=quick, facets=facets))
         for piece in made.nets.pieces:
             loops = [

@@ -17,7 +17,7 @@ def in_space(panel, p):
 
 def marks(part, scale):
     """Every mark with its points in the part's own frame and the place of its axis."""
-    made = pipeline.model(part, pipeline.Choices(scale=scale))
+    made = pipeline.make_model(part, pipeline.Choices(scale=scale))
     for piece in made.nets.pieces:
         panels = {p.id: p for p in piece.panels}
         for m in piece.marks:
@@ -51,7 +51,7 @@ def test_a_joint_is_told_at_its_centroid():
     """By shapely, for joints square to z."""
     seen = 0
     for part in ROUND:
-        for joint in pipeline.model(part, pipeline.Choices(scale=1.0)).nets.joints:
+        for joint in pipeline.make_model(part, pipeline.Choices(scale=1.0)).nets.joints:
             if abs(abs(joint.normal[2]) - 1) < 1e-9:
                 flat = shapely.Polygon(joint.outline[:, :2]).centroid
                 assert joint.at == pytest.approx([flat.x, flat.y, joint.outline[0, 2]], abs=1e-6)

@@ -7,15 +7,15 @@ import numpy as np
 import pytest
 
 import parts
-from foldsketch.base.lettering import width
+from foldsketch.base.lettering import text_width
 from foldsketch.job import pipeline
-from foldsketch.net.labels.panel_space import Room
-from foldsketch.net.marks.dimension_text import title
-from foldsketch.net.marks.edge_numbers import _places
+from foldsketch.net.labels.panel_space import PanelSpace
+from foldsketch.net.marks.dimension_text import name_and_size
+from foldsketch.net.marks.edge_numbers import _place_numbers
 from foldsketch.net.model import Panel
 from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Cylinder, Feature, Part
-from foldsketch.solid.faceting.sides import FacetChoice, quicker
+from foldsketch.solid.faceting.sides import FacetChoice, coarsen_facets
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 PARTS = sorted(str(p.relative_to(SAMPLES))[:-5] for where in (".", "lessons") for p in (SAMPLES / where).glob("*.toml"))
@@ -23,11 +23,11 @@ PARTS = sorted(str(p.relative_to(SAMPLES))[:-5] for where in (".", "lessons") fo
 
 @pytest.mark.parametrize("part", [*parts.ALL, parts.part([Feature("thin", "A", Cylinder(30), 0, 4)])], ids=str)
 def test_a_strip_bears_its_name_or_a_number_of_the_key(part):
-    made = pipeline.model(part, pipeline.Choices(scale=1.0))
+    made = pipeline.make_model(part, pipeline.Choices(scale=1.0))
     for piece in made.nets.pieces:
         sides = {p.id: p.feature for p in piece.panels if p.kind != "end"}
         for name in sorted(set(sides.values())):
-            words = title(next(f for f in part.features if f.name == name), part.units)
+            words = name_and_size(next(f for f in part.features if f.name == name), part.units)
             printed = {m.text for m in piece.marks if m.text and sides.get(m.panel) == name}
             whole = any(" ".join(words) == t or words[0] == t for t in printed)
             keyed = [text for _, text in piece.key if text == " ".join(words)]
@@ -43,7 +43,7 @@ def test_an_offset_stands_beside_its_own_arrow():
     their ends."""
     flange = Feature("flange", "A", Cylinder(120), 0, 10)
     part = Part("p", (Axis("A"), Axis("B", (30.0, 10.0, 0.0))), (flange, Feature("boss", "B", Cylinder(20), 10, 30)))
-    made = pipeline.model(part, pipeline.Choices(scale=1.0))
+    made = pipeline.make_model(part, pipeline.Choices(scale=1.0))
     checked = 0
     for piece in made.nets.pieces:
         for m in piece.marks:
@@ -64,7 +64,7 @@ def test_an_offset_stands_beside_its_own_arrow():
 
 def offset_words(name):
     """The words of offsets on a sample's sheets, each with how many arrows its panel bears, and whether its own."""
-    for piece in pipeline.model(read_part(SAMPLES / f"{name}.toml")[0], pipeline.Choices()).nets.pieces:
+    for piece in pipeline.make_model(read_part(SAMPLES / f"{name}.toml")[0], pipeline.Choices()).nets.pieces:
         arrows = [(m.panel, m.axis) for m in piece.marks if m.kind == "offset" and m.paths]
         for m in piece.marks:
             if m.kind == "offset" and m.text:
@@ -99,15 +99,15 @@ def letters(made):
 
 @pytest.mark.parametrize("name", PARTS)
 def test_a_letter_is_nearest_to_its_own_centre(name):
-    found = list(letters(pipeline.model(read_part(SAMPLES / f"{name}.toml")[0], pipeline.Choices())))
+    found = list(letters(pipeline.make_model(read_part(SAMPLES / f"{name}.toml")[0], pipeline.Choices())))
     assert found
     assert all(own < other for _, own, other in found)
 
 
 def test_a_letter_that_finds_no_room_at_its_centre_stands_farther_away():
     """The arm of the quick rocker is narrow where its left boss stands: outline, tick and arrow leave no room."""
-    choices = pipeline.Choices(quick=True, facets=quicker(FacetChoice()), scale=0.5, join="auto")
-    made = pipeline.model(read_part(SAMPLES / "three-boss-rocker.toml")[0], choices)
+    choices = pipeline.Choices(quick=True, facets=coarsen_facets(FacetChoice()), scale=0.5, join="auto")
+    made = pipeline.make_model(read_part(SAMPLES / "three-boss-rocker.toml")[0], choices)
     arms = next(p for p in made.nets.pieces if "left arm" in {q.feature for q in p.panels})
     ends = [p.id for p in arms.panels if p.kind == "end"]
     for axis in "ABC":
@@ -120,9 +120,9 @@ def test_what_is_all_ones_keeps_away_from_strokes():
     panel = Panel(0, square, (), "disc", "end", 0, np.eye(3), np.zeros(3))
     found = {}
     for text in ("1", "7"):
-        room = Room(panel)
+        room = PanelSpace(panel)
         room.bar(((1.2, -5.5), (1.2, 5.5)))
-        ((at, _),) = _places([room], [text], square[None, :2])
+        ((at, _),) = _place_numbers([room], [text], square[None, :2])
         found[text] = at
     assert found["7"] == pytest.approx((0.0, -4.25)), "in the middle"
-    assert abs(found["1"][0] - 1.2) > 0.9 + width("1", 1.8) / 2
+    assert abs(found["1"][0] - 1.2) > 0.9 + text_width("1", 1.8) / 2

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 import parts
 from foldsketch.base.findings import FoldsketchError
-from foldsketch.net.build import build
+from foldsketch.net.build import build_nets
 from foldsketch.part.model import Axis, Feature, Part, Ring
 from foldsketch.solid.faceting.facet import facet
 from foldsketch.solid.faceting.sides import FacetChoice
@@ -20,7 +20,7 @@ from strategies import parts as any_part
 
 def nets_of(part, scale=1.0, rule="faces", **choice):
     faceted = facet(part, scale, FacetChoice(**choice))
-    return build(faceted, join(faceted, rule), scale)
+    return build_nets(faceted, join(faceted, rule), scale)
 
 
 def washer(sides=None):
@@ -64,7 +64,7 @@ def test_a_rims_number_moves_along_the_rim_to_where_there_is_room():
     """At half scale the bore of the sleeve stands in the way of its rim's number: it goes to another tooth, upright on
     its panel, as far from the nearest edge as numbers are set."""
     faceted = facet(parts.OFFSET_SLEEVE, 0.5, FacetChoice(walls="rolled"))
-    nets = build(faceted, join(faceted), 0.5)
+    nets = build_nets(faceted, join(faceted), 0.5)
     assert not [f for f in nets.findings if "edge number" in f.what]
     rims = {n for p in nets.pieces for n, k in Counter(t.number for t in p.tabs).items() if k > 1}
     assert rims

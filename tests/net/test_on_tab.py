@@ -9,9 +9,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from foldsketch.base.findings import FoldsketchError
-from foldsketch.base.lettering import UNDERLINE, width
-from foldsketch.net.build import build
-from foldsketch.net.tabs.tab_numbers import CLEAR, number_on
+from foldsketch.base.lettering import UNDERLINE_DROP_SHARE, text_width
+from foldsketch.net.build import build_nets
+from foldsketch.net.tabs.tab_numbers import UNDERLINE_CLEARANCE_MM, place_tab_number
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, Ring
 from foldsketch.solid.faceting.facet import facet
 from foldsketch.solid.faceting.sides import FacetChoice
@@ -21,13 +21,13 @@ from strategies import parts as any_part
 
 def nets_of(part, scale=1.0, **choice):
     faceted = facet(part, scale, FacetChoice(**choice))
-    return build(faceted, join(faceted, "faces"), scale)
+    return build_nets(faceted, join(faceted, "faces"), scale)
 
 
 def test_a_tab_too_short_for_large_figures_bears_small_ones():
     # Five millimetres wide and eight long: "120" at 2.5 mm is 6 mm long and does not fit, at 1.8 mm and across it does.
-    assert width("120", 2.5) + 0.6 > 8 - 2 * 2.7 / 2
-    _, _, size, _ = number_on(120, 8.0, (5.2, 2.7, 2.7))
+    assert text_width("120", 2.5) + 0.6 > 8 - 2 * 2.7 / 2
+    _, _, size, _ = place_tab_number(120, 8.0, (5.2, 2.7, 2.7))
     assert size == 1.8
 
 
@@ -35,7 +35,7 @@ def test_a_tab_too_short_for_large_figures_bears_small_ones():
 def test_figures_are_never_smaller_than_can_be_read(number):
     for length in (2.0, 4.0, 6.0, 9.0, 20.0):
         for deep in (1.0, 2.0, 3.0, 7.0):
-            assert number_on(number, length, (deep, 0.2 * length, 0.2 * length))[2] in (0.0, 1.8, 2.5)
+            assert place_tab_number(number, length, (deep, 0.2 * length, 0.2 * length))[2] in (0.0, 1.8, 2.5)
 
 
 @pytest.mark.parametrize("number", [66, 68, 89, 99])
@@ -43,10 +43,10 @@ def test_what_is_underlined_across_a_tab_stands_in_its_middle_together_with_its_
     """Tabs just too short for it along the root: the figures and the line beside them are as far from both sides."""
     seen = 0
     for length in np.linspace(2.5, 4.0, 16):
-        x, _, size, turn = number_on(number, length, (8.0, 0.0, 0.0))
+        x, _, size, turn = place_tab_number(number, length, (8.0, 0.0, 0.0))
         if turn:
             seen += 1
-            bar = UNDERLINE * size + CLEAR
+            bar = UNDERLINE_DROP_SHARE * size + UNDERLINE_CLEARANCE_MM
             assert x - size / 2 == pytest.approx(length - (x + size / 2 + bar))
     assert seen
 
@@ -62,7 +62,7 @@ def test_the_number_of_every_tab_of_any_part_lies_on_that_tab(part, scale):
         for t in piece.tabs:
             if t.label_size:
                 # The middle line of the figures, shorter by the round shoulders of the outer two.
-                half = width(str(t.number), t.label_size) / 2 - 0.35
+                half = text_width(str(t.number), t.label_size) / 2 - 0.35
                 (x, y), c, s = t.label_at, cos(t.label_angle) * half, sin(t.label_angle) * half
                 line = shapely.LineString([(x - c, y - s), (x + c, y + s)])
                 assert shapely.Polygon(t.outline).buffer(1e-6).contains(line), (piece.id, t.number)
@@ -90,11 +90,11 @@ def test_the_line_under_a_number_keeps_off_the_root_and_the_sides(number):
     for length in (3.0, 4.0, 6.0, 9.0, 20.0):
         for deep in (2.0, 2.6, 3.0, 3.4, 5.0, 7.0):
             shape = (deep, 0.2 * length, 0.25 * length)
-            x, y, size, turn = number_on(number, length, shape)
+            x, y, size, turn = place_tab_number(number, length, shape)
             if not size:
                 continue
             seen += 1
-            half, down = width(str(number), size) / 2 - 0.35, size / 2 + UNDERLINE * size
+            half, down = text_width(str(number), size) / 2 - 0.35, size / 2 + UNDERLINE_DROP_SHARE * size
             c, s = cos(turn), sin(turn)
             middle = (x + s * down, y - c * down)
             line = shapely.LineString(

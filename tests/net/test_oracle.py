@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 
 import parts
-from foldsketch.net.build import build
-from foldsketch.net.refold import check
+from foldsketch.net.build import build_nets
+from foldsketch.net.refold import check_nets
 from foldsketch.solid.faceting.facet import facet
 from foldsketch.solid.faceting.sides import FacetChoice
 from foldsketch.solid.joining.blocks import join
@@ -16,7 +16,7 @@ from foldsketch.solid.joining.blocks import join
 
 def nets_of(part, rule="faces", page=None, scale=1.0, **choice):
     faceted = facet(part, scale, FacetChoice(**choice))
-    return build(faceted, join(faceted, rule), scale, page)
+    return build_nets(faceted, join(faceted, rule), scale, page)
 
 
 @pytest.mark.parametrize("part", parts.ALL, ids=lambda p: p.name)
@@ -33,7 +33,7 @@ def test_cut_edges_and_folds_add_up(part):
     """Every edge of the skin is a fold or carries exactly one tab or butt joint."""
     faceted = facet(part, 1.0, FacetChoice())
     made = join(faceted)
-    nets = build(faceted, made, 1.0)
+    nets = build_nets(faceted, made, 1.0)
     for block in made.blocks:
         own = [p for p in nets.pieces if p.block == block.id]
         edges = sum(len(loop) for f in block.skin.faces for loop in f.loops) // 2
@@ -72,7 +72,7 @@ def test_a_flipped_fold_is_found(k):
     nets = nets_of(parts.TWO_SPIGOTS)
     folds = list(nets.pieces[0].folds)
     folds[k] = folds[k]._replace(angle=-folds[k].angle)
-    checks = check(_with_piece(nets, 0, folds=tuple(folds)))
+    checks = check_nets(_with_piece(nets, 0, folds=tuple(folds)))
     assert not checks.passed()
     assert checks.refold_gap > 1.0
 
@@ -81,7 +81,7 @@ def test_a_stretched_panel_is_found():
     nets = nets_of(parts.TWO_SPIGOTS)
     panels = list(nets.pieces[0].panels)
     panels[0] = dataclasses.replace(panels[0], outline=panels[0].outline * 1.001)
-    assert not check(_with_piece(nets, 0, panels=tuple(panels))).passed()
+    assert not check_nets(_with_piece(nets, 0, panels=tuple(panels))).passed()
 
 
 def test_a_tab_that_meets_the_wrong_edge_is_found():
@@ -91,7 +91,7 @@ def test_a_tab_that_meets_the_wrong_edge_is_found():
         tabs[0]._replace(meets=tabs[1].meets),
         tabs[1]._replace(meets=tabs[0].meets),
     )
-    assert check(_with_piece(nets, 0, tabs=tuple(tabs))).refold_gap > 1.0
+    assert check_nets(_with_piece(nets, 0, tabs=tuple(tabs))).refold_gap > 1.0
 
 
 def test_a_tab_that_sticks_out_behind_its_panel_is_found():
@@ -105,7 +105,7 @@ def test_a_tab_that_sticks_out_behind_its_panel_is_found():
     far = [i for i in range(4) if min(np.hypot(*(wide[i] - a)), np.hypot(*(wide[i] - b))) > 1e-9]
     wide[far] += out
     tabs[0] = t._replace(outline=wide)
-    assert not check(_with_piece(nets, 0, tabs=tuple(tabs))).tabs_inside
+    assert not check_nets(_with_piece(nets, 0, tabs=tuple(tabs))).tabs_inside
 
 
 def test_an_overlap_is_found():
@@ -114,7 +114,7 @@ def test_an_overlap_is_found():
     ends = [i for i, p in enumerate(panels) if p.kind == "end"]
     moved = panels[ends[0]].outline - panels[ends[0]].outline.mean(axis=0) + panels[ends[1]].outline.mean(axis=0)
     panels[ends[0]] = dataclasses.replace(panels[ends[0]], outline=moved)
-    assert check(_with_piece(nets, 0, panels=tuple(panels))).overlap_area > 100
+    assert check_nets(_with_piece(nets, 0, panels=tuple(panels))).overlap_area > 100
 
 
 def test_the_last_closed_panel_carries_no_tab():
@@ -176,4 +176,4 @@ def test_a_net_larger_than_the_page_is_parted_at_folds():
 def test_a_block_turned_inside_out_does_not_pass():
     nets = nets_of(parts.TWO_SPIGOTS)
     facts = tuple(dataclasses.replace(b, volume=-b.volume) for b in nets.blocks)
-    assert not check(dataclasses.replace(nets, blocks=facts)).passed()
+    assert not check_nets(dataclasses.replace(nets, blocks=facts)).passed()

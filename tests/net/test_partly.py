@@ -8,8 +8,8 @@ import pytest
 import shapely
 
 import parts
-from foldsketch.assembly.partial_fold import standing
-from foldsketch.net.build import build
+from foldsketch.assembly.partial_fold import fold_partially
+from foldsketch.net.build import build_nets
 from foldsketch.solid.faceting.facet import facet
 from foldsketch.solid.faceting.sides import FacetChoice
 from foldsketch.solid.joining.blocks import join
@@ -19,7 +19,7 @@ SOME = [parts.TWO_SPIGOTS, parts.SLEEVE, parts.TAPER, parts.BLIND]
 
 def nets_of(part):
     faceted = facet(part, 1.0, FacetChoice())
-    return build(faceted, join(faceted), 1.0)
+    return build_nets(faceted, join(faceted), 1.0)
 
 
 def in_space(panel, points):
@@ -37,7 +37,7 @@ def test_folded_wholly_panels_stand_in_the_model_and_tabs_lie_on_their_targets(p
     panels = {(p.id, q.id): q for p in nets.pieces for q in p.panels}
     for piece in nets.pieces:
         tabs = {t.number: t for t in piece.tabs}
-        for s in standing(piece, 1.0):
+        for s in fold_partially(piece, 1.0):
             own = panels[piece.id, s.panel]
             if not s.tab:
                 for loop, flat in zip(s.loops, (own.outline, *own.holes), strict=True):
@@ -57,7 +57,7 @@ def test_flat_all_lies_as_on_paper(part):
     for piece in nets_of(part).pieces:
         paper = {p.id: p.outline for p in piece.panels}
         flaps = {t.number: t.outline for t in piece.tabs}
-        made = standing(piece, 0.0)
+        made = fold_partially(piece, 0.0)
         space = np.concatenate([s.loops[0] for s in made])
         flat = np.concatenate([flaps[s.tab] if s.tab else paper[s.panel] for s in made])
         apart = np.linalg.norm(space[:, None] - space[None], axis=2)
@@ -69,7 +69,7 @@ def test_flat_all_lies_as_on_paper(part):
 @pytest.mark.parametrize("share", [0.0, 0.3, 0.5, 1.0])
 def test_neighbours_stand_at_their_share_of_the_fold(share):
     piece = nets_of(parts.TWO_SPIGOTS).pieces[1]
-    made = {s.panel: normal(s.loops[0]) for s in standing(piece, share, tabs=False)}
+    made = {s.panel: normal(s.loops[0]) for s in fold_partially(piece, share, tabs=False)}
     assert set(made) == {p.id for p in piece.panels}
     for f in piece.folds:
         a, b = (made[k] for k in f.panels)
@@ -81,7 +81,7 @@ def test_the_base_keeps_its_place_in_the_model(base):
     piece = nets_of(parts.TWO_SPIGOTS).pieces[0]
     panel = piece.panels[base]
     for share in (0.0, 0.4, 1.0):
-        made = {s.panel: s.loops[0] for s in standing(piece, share, tabs=False, base=panel.id)}
+        made = {s.panel: s.loops[0] for s in fold_partially(piece, share, tabs=False, base=panel.id)}
         assert made[panel.id] == pytest.approx(in_space(panel, panel.outline), abs=1e-9)
         others = [made[p.id] - in_space(p, p.outline) for p in piece.panels]
         assert (max(np.abs(o).max() for o in others) < 1e-9) == (share == 1.0)
@@ -91,7 +91,7 @@ def test_tabs_are_bent_as_the_folds_are_unless_told_otherwise():
     piece = nets_of(parts.TWO_SPIGOTS).pieces[1]
     angle = {t.number: t.angle for t in piece.tabs}
     for share, tab_share, wanted in ((1.0, None, 1.0), (0.5, None, 0.5), (1.0, 0.0, 0.0), (0.0, 1.0, 1.0)):
-        made = standing(piece, share, tab_share=tab_share)
+        made = fold_partially(piece, share, tab_share=tab_share)
         panels = {s.panel: normal(s.loops[0]) for s in made if not s.tab}
         tabs = [s for s in made if s.tab]
         assert len(tabs) == len(piece.tabs)
@@ -104,7 +104,9 @@ def test_each_fold_may_have_a_share_of_its_own():
     """All flat but one: what lies on each side of that one keeps together."""
     piece = nets_of(parts.TWO_SPIGOTS).pieces[1]
     bent = piece.folds[2]
-    made = {s.panel: normal(s.loops[0]) for s in standing(piece, lambda f: 1.0 if f is bent else 0.0) if not s.tab}
+    made = {
+        s.panel: normal(s.loops[0]) for s in fold_partially(piece, lambda f: 1.0 if f is bent else 0.0) if not s.tab
+    }
     for one, two in itertools.pairwise(sorted(made)):
         between = math.acos(max(-1.0, min(1.0, float(made[one] @ made[two]))))
         assert min(abs(between), abs(between - abs(bent.angle))) < 1e-6

@@ -7,12 +7,12 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from foldsketch.base.findings import FoldsketchError
-from foldsketch.net.build import build
+from foldsketch.net.build import build_nets
 from foldsketch.solid.faceting.facet import facet
 from foldsketch.solid.faceting.sides import FacetChoice
 from foldsketch.solid.joining import kernel
 from foldsketch.solid.joining.blocks import join
-from foldsketch.solid.joining.skin import closed
+from foldsketch.solid.joining.skin import is_closed
 from strategies import parts, random_part
 
 SLOW = settings(deadline=None, max_examples=60, suppress_health_check=[HealthCheck.too_slow])
@@ -20,7 +20,7 @@ SLOW = settings(deadline=None, max_examples=60, suppress_health_check=[HealthChe
 
 def nets_of(part, rule, **choice):
     faceted = facet(part, 1.0, FacetChoice(**choice))
-    return build(faceted, join(faceted, rule), 1.0)
+    return build_nets(faceted, join(faceted, rule), 1.0)
 
 
 @SLOW
@@ -42,7 +42,7 @@ def test_parts_that_once_failed(seed, monkeypatch):
     material that hangs in a hole by a corner; two tabs that overlap at their common corner. The last has a crack of no
     width, for which it is refused now: here it is let through, for the sake of its tabs."""
     if seed == 9917:
-        monkeypatch.setattr(kernel, "_sound", lambda skin, tolerance: closed(skin))
+        monkeypatch.setattr(kernel, "_is_sound", lambda skin, tolerance: is_closed(skin))
     r = random.Random(seed)
     part = random_part(r)
     rule = r.choice(["faces", "fuse"])

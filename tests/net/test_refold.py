@@ -8,8 +8,8 @@ import pytest
 import shapely
 
 import parts
-from foldsketch.net.build import build
-from foldsketch.net.refold import check, folded, rotations
+from foldsketch.net.build import build_nets
+from foldsketch.net.refold import check_nets, fold_piece, fold_transforms
 from foldsketch.solid.faceting.facet import facet
 from foldsketch.solid.faceting.sides import FacetChoice
 from foldsketch.solid.joining.blocks import join
@@ -17,7 +17,7 @@ from foldsketch.solid.joining.blocks import join
 
 def nets_of(part, rule="faces"):
     faceted = facet(part, 1.0, FacetChoice())
-    return build(faceted, join(faceted, rule), 1.0)
+    return build_nets(faceted, join(faceted, rule), 1.0)
 
 
 @pytest.fixture(scope="module")
@@ -28,7 +28,7 @@ def right():
 def spoilt(nets, k, **change):
     pieces = list(nets.pieces)
     pieces[k] = dataclasses.replace(pieces[k], **change)
-    return check(dataclasses.replace(nets, pieces=tuple(pieces)))
+    return check_nets(dataclasses.replace(nets, pieces=tuple(pieces)))
 
 
 def tuple_with(things, k, thing):
@@ -48,7 +48,7 @@ def flat(p):
 def test_paper_beyond_a_fold_turns_about_its_line(angle):
     """Points on the line stay; what lies to its right goes below the printed side for a mountain."""
     line = np.array([[[3.0, 1.0], [6.0, 5.0]]])
-    (r,), (t,) = rotations(line, np.array([angle]))
+    (r,), (t,) = fold_transforms(line, np.array([angle]))
     assert r.T @ r == pytest.approx(np.eye(3), abs=1e-12)
     assert np.linalg.det(r) == pytest.approx(1)
     for p in line[0]:
@@ -61,7 +61,7 @@ def test_paper_beyond_a_fold_turns_about_its_line(angle):
 
 def test_right_nets_measure_nothing(right):
     c = right.checks
-    assert c == check(right)
+    assert c == check_nets(right)
     assert c.tabs_inside and c.overlap_area == 0 and c.tab_clash == 0
     assert max(c.refold_gap, c.panel_gap, c.volume_error) < 1e-11
 
@@ -115,7 +115,7 @@ def test_a_panel_on_no_fold_is_told(right):
 @pytest.mark.parametrize("k", [0, 1, 2])
 def test_the_volume_error_is_relative_to_what_a_block_should_hold(right, k, share):
     facts = dataclasses.replace(right.blocks[k], volume=right.blocks[k].volume * share)
-    c = check(dataclasses.replace(right, blocks=tuple_with(right.blocks, k, facts)))
+    c = check_nets(dataclasses.replace(right, blocks=tuple_with(right.blocks, k, facts)))
     assert c.volume_error == pytest.approx(abs(1 / share - 1))
 
 
@@ -189,7 +189,7 @@ def test_a_tab_too_wide_for_its_panel_sticks_out(right):
 @pytest.mark.parametrize("part", parts.ALL, ids=lambda p: p.name)
 def test_folding_alone_brings_every_panel_to_its_place(part):
     for piece in nets_of(part).pieces:
-        got = folded(piece)
+        got = fold_piece(piece)
         for p in piece.panels:
             m, o = got[p.id]
             assert m == pytest.approx(p.to_space, abs=1e-9)

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 import shapely
 
-from foldsketch.geometry.ragged_polygons import HAIR, Rings
+from foldsketch.geometry.ragged_polygons import TOUCH_TOLERANCE_MM, RaggedPolygons
 
 SQUARE = np.array([(0.0, 0.0), (40.0, 0.0), (40.0, 40.0), (0.0, 40.0)])
 INNER = np.array([(10.0, 10.0), (10.0, 30.0), (30.0, 30.0), (30.0, 10.0)])
@@ -15,7 +15,7 @@ AWAY = np.array((100.0, 0.0))
 
 @pytest.mark.parametrize(("hole", "parts"), [(INNER, 1), (LOZENGE, 2)], ids=["clear", "touching"])
 def test_a_shape_with_an_opening_is_sound(hole, parts):
-    rings = Rings.of([(SQUARE,), (SQUARE + AWAY, hole + AWAY)])
+    rings = RaggedPolygons.of([(SQUARE,), (SQUARE + AWAY, hole + AWAY)])
     whole, holed = rings.shapes
     assert shapely.is_valid(rings.shapes).all()
     x, y = hole.T
@@ -26,9 +26,9 @@ def test_a_shape_with_an_opening_is_sound(hole, parts):
 
 @pytest.mark.parametrize("hole", [INNER, LOZENGE], ids=["clear", "touching"])
 def test_drawn_in_it_lies_within_itself(hole):
-    rings = Rings.of([(SQUARE, hole)])
+    rings = RaggedPolygons.of([(SQUARE, hole)])
     (made,), (shape,) = rings.drawn_in, rings.shapes
     assert made.is_valid
     assert shape.contains_properly(made)
     # A hair of area along the whole rim, less what corners take.
-    assert shape.area - made.area == pytest.approx(HAIR * shape.length, rel=0.01)
+    assert shape.area - made.area == pytest.approx(TOUCH_TOLERANCE_MM * shape.length, rel=0.01)

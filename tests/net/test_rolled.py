@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 import parts
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.job import pipeline
-from foldsketch.net.build import build
+from foldsketch.net.build import build_nets
 from foldsketch.net.model import Panel
-from foldsketch.net.rolled_strips import strips, whole
+from foldsketch.net.rolled_strips import merge_panels, rolled_strips
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Plate, Ring
 from foldsketch.solid.faceting.facet import facet
 from foldsketch.solid.faceting.sides import FacetChoice
@@ -24,7 +24,7 @@ from strategies import parts as any_part
 
 def nets_of(part, rule="faces", page=None, **choice):
     faceted = facet(part, 1.0, FacetChoice(walls="rolled", **choice))
-    return build(faceted, join(faceted, rule), 1.0, page)
+    return build_nets(faceted, join(faceted, rule), 1.0, page)
 
 
 def one(shape, length=20.0, **more):
@@ -155,10 +155,10 @@ def test_sides_that_are_given_are_folded():
 
 
 def test_words_run_along_the_strip_and_stay_on_it():
-    made = pipeline.model(parts.OFFSET_SLEEVE, pipeline.Choices(facets=FacetChoice(walls="rolled")))
+    made = pipeline.make_model(parts.OFFSET_SLEEVE, pipeline.Choices(facets=FacetChoice(walls="rolled")))
     words = 0
     for piece in made.nets.pieces:
-        for own in strips(piece):
+        for own in rolled_strips(piece):
             panels = {p.id: shapely.Polygon(p.outline) for p in piece.panels if p.id in own}
             wall = shapely.union_all(list(panels.values()), grid_size=1e-6)
             for m in piece.marks:
@@ -316,7 +316,7 @@ def test_a_strip_as_one_panel_covers_what_its_panels_cover():
         opening = np.array([(9, 10), (9, 14), (11, 14), (11, 10)], float)
         return Panel(k, outline, (opening,) if k == 2 else (), "wall", "side", k, np.eye(3) * (k + 1), np.full(3, k))
 
-    row = whole([panel(k) for k in range(5)])
+    row = merge_panels([panel(k) for k in range(5)])
     assert signed(row.outline) == pytest.approx(600.0)
     assert [signed(h) for h in row.holes] == pytest.approx([-8.0])
     assert len(row.outline) == 4

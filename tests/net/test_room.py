@@ -8,13 +8,21 @@ import pytest
 import shapely
 from shapely import affinity
 
-from foldsketch.base.lettering import width
+from foldsketch.base.lettering import text_width
 from foldsketch.geometry import bit_grid, rasterize
-from foldsketch.geometry.box_clearance import crossed_pairs, free_spots, is_free, near, pairs_near, rows_of, spans
-from foldsketch.geometry.polygon_loops import area, around, reach, within
-from foldsketch.net.labels.grid_search import Cells
-from foldsketch.net.labels.panel_space import CLEAR, Room, baselines, block_height
-from foldsketch.net.labels.place_labels import place_each
+from foldsketch.geometry.box_clearance import (
+    boxes_hit_by_lines,
+    filter_pairs_by_bounds,
+    free_spots,
+    is_box_free,
+    lines_in_box_frame,
+    lines_near_box,
+    segment_rows,
+)
+from foldsketch.geometry.polygon_loops import loop_segments, point_in_polygon, ray_distance, signed_area
+from foldsketch.net.labels.grid_search import OccupancyGrid
+from foldsketch.net.labels.panel_space import LABEL_CLEARANCE_MM, PanelSpace, text_height, text_line_centres
+from foldsketch.net.labels.place_labels import place_texts
 from foldsketch.net.model import Panel
 
 
@@ -74,19 +82,19 @@ def test_spread_bits_are_those_with_a_set_bit_among_the_next_ones(seed):
     r = random.Random(seed)
     number, n, step = r.getrandbits(60), r.randint(1, 9), r.randint(1, 7)
     own = {k for k in range(60) if number >> k & 1}
-    got = bit_grid.spread(number, n, step)
+    got = bit_grid.dilate(number, n, step)
     assert {k for k in range(60) if got >> k & 1} == {k - m * step for k in own for m in range(n) if k >= m * step}
-    got = bit_grid.spread(number, n, -step)
+    got = bit_grid.dilate(number, n, -step)
     assert {k for k in range(200) if got >> k & 1} == {k + m * step for k in own for m in range(n)}
 
 
 @pytest.mark.parametrize(("columns", "rows"), [(1, 1), (5, 1), (1, 6), (8, 3), (13, 7)])
 def test_a_block_of_bits_is_its_rectangle_of_cells(columns, rows):
-    stride = bit_grid.stride_of(columns)
+    stride = bit_grid.row_stride(columns)
     assert stride % 8 == 0 and columns <= stride < columns + 8
-    number = bit_grid.block(columns, rows, stride)
+    number = bit_grid.rectangle_mask(columns, rows, stride)
     assert cells_of(number, columns, rows + 3, stride) == {(i, j) for i in range(columns) for j in range(rows)}
-    flags = bit_grid.unpacked(number, rows, stride)
+    flags = bit_grid.unpack_bits(number, rows, stride)
     assert flags.shape == (rows, stride)
     assert {(int(i), int(j)) for j, i in np.argwhere(flags)} == {(i, j) for i in range(columns) for j in range(rows)}
 
@@ -96,16 +104,16 @@ def test_cells_inside_are_those_whose_middle_lies_on_the_panel(name):
     p = PANELS[name]
     low = p.outline.min(axis=0) - 1.3
     cell = 1.7
-    edges = np.array([e for loop in (p.outline, *p.holes) for e in around(loop.tolist())])
+    edges = np.array([e for loop in (p.outline, *p.holes) for e in loop_segments(loop.tolist())])
     columns, rows = 48, 50
-    number = rasterize.filled((edges - np.tile(low, 2)) / cell, columns, rows)
+    number = rasterize.rasterize_loops((edges - np.tile(low, 2)) / cell, columns, rows)
     own = {
         (i, j)
         for i in range(columns)
         for j in range(rows)
         if shape(p).contains(shapely.Point(low[0] + (i + 0.5) * cell, low[1] + (j + 0.5) * cell))
     }
-    assert cells_of(number, columns, rows, bit_grid.stride_of(columns)) == own
+    assert cells_of(number, columns, rows, bit_grid.row_stride(columns)) == own
 
 
 @pytest.mark.parametrize("seed", range(10))
@@ -113,8 +121,8 @@ def test_cells_that_a_line_runs_through_are_hit_but_for_clipped_corners(seed):
     r = random.Random(seed)
     columns, rows = 21, 17
     lines = lines_of(r, 4, 25)
-    number = rasterize.crossed(np.array(lines), columns, rows)
-    got = cells_of(number, columns, rows, bit_grid.stride_of(columns))
+    number = rasterize.rasterize_lines(np.array(lines), columns, rows)
+    got = cells_of(number, columns, rows, bit_grid.row_stride(columns))
     shapes = [shapely.LineString([line[:2], line[2:]]) for line in lines]
     for i in range(columns):
         for j in range(rows):
@@ -141,18 +149,22 @@ def test_a_box_is_free_when_no_line_meets_it(angle, seed):
     spots = [(r.uniform(-40, 40), r.uniform(-40, 40)) for _ in range(60)]
     free = [not any(s.intersects(box(x, y, w, h, angle)) for s in shapes) for x, y in spots]
     assert 0 < sum(free) < 60
-    assert [is_free(lines, x, y, w, h, angle) for x, y in spots] == free
+    assert [is_box_free(lines, x, y, w, h, angle) for x, y in spots] == free
     wanted = [p for p, ok in zip(spots, free, strict=True) if ok]
-    assert list(free_spots(spots, w, h, angle, spans(lines, angle))) == wanted
+    assert list(free_spots(spots, w, h, angle, lines_in_box_frame(lines, angle))) == wanted
     n = len(spots)
     all_boxes, all_lines = np.repeat(np.arange(n), len(lines)), np.tile(np.arange(len(lines)), n)
-    met = crossed_pairs(np.array(spots), np.full(n, w), h, np.full(n, angle), rows_of(lines), all_boxes, all_lines)
+    met = boxes_hit_by_lines(
+        np.array(spots), np.full(n, w), h, np.full(n, angle), segment_rows(lines), all_boxes, all_lines
+    )
     assert (~met).tolist() == free
     half = math.hypot(w, h)
     low, high = np.array(spots) - half, np.array(spots) + half
-    few_boxes, few_lines = pairs_near(low, high, rows_of(lines), all_boxes, all_lines)
+    few_boxes, few_lines = filter_pairs_by_bounds(low, high, segment_rows(lines), all_boxes, all_lines)
     assert len(few_boxes) < len(all_boxes)
-    met = crossed_pairs(np.array(spots), np.full(n, w), h, np.full(n, angle), rows_of(lines), few_boxes, few_lines)
+    met = boxes_hit_by_lines(
+        np.array(spots), np.full(n, w), h, np.full(n, angle), segment_rows(lines), few_boxes, few_lines
+    )
     assert (~met).tolist() == free, "lines that are left out meet no box"
 
 
@@ -164,7 +176,7 @@ def test_lines_near_a_box_are_those_whose_own_box_meets_it(seed):
     own = shapely.box(*low, *high)
     boxes = [shapely.LineString([m[:2], m[2:]]).envelope for m in lines]
     wanted = [m for m, e in zip(lines, boxes, strict=True) if e.intersects(own)]
-    assert near(lines, *low, *high) == wanted
+    assert lines_near_box(lines, *low, *high) == wanted
     assert 0 < len(wanted) < len(lines)
 
 
@@ -172,11 +184,11 @@ def test_lines_near_a_box_are_those_whose_own_box_meets_it(seed):
 def test_loops_know_their_area_what_is_within_and_how_far_a_ray_goes(name):
     r = random.Random(7)
     p = PANELS[name]
-    room = Room(p)
+    room = PanelSpace(p)
     outline = p.outline.tolist()
-    assert area(outline) == pytest.approx(shapely.Polygon(p.outline).area)
-    assert all(area(h.tolist()) == pytest.approx(-shapely.Polygon(h).area) for h in p.holes)
-    assert area(outline) + sum(area(h.tolist()) for h in p.holes) == pytest.approx(shape(p).area)
+    assert signed_area(outline) == pytest.approx(shapely.Polygon(p.outline).area)
+    assert all(signed_area(h.tolist()) == pytest.approx(-shapely.Polygon(h).area) for h in p.holes)
+    assert signed_area(outline) + sum(signed_area(h.tolist()) for h in p.holes) == pytest.approx(shape(p).area)
     (x0, y0), (x1, y1) = room.low, room.high
     assert (x0, y0, x1, y1) == pytest.approx(shape(p).bounds)
     edges = shape(p).boundary
@@ -184,7 +196,7 @@ def test_loops_know_their_area_what_is_within_and_how_far_a_ray_goes(name):
         at = (r.uniform(x0 - 5, x1 + 5), r.uniform(y0 - 5, y1 + 5))
         t = r.choice([0.0, math.pi / 2, math.pi, 1.5 * math.pi, r.uniform(0, math.tau)])
         ray = (math.cos(t), math.sin(t))
-        assert within(outline, at) == shapely.Polygon(p.outline).contains(shapely.Point(at))
+        assert point_in_polygon(outline, at) == shapely.Polygon(p.outline).contains(shapely.Point(at))
         assert room.inside(at) == shape(p).contains(shapely.Point(at))
         limit = r.choice([3.0, 20.0, 200.0])
         line = shapely.LineString([at, (at[0] + ray[0] * limit, at[1] + ray[1] * limit)])
@@ -193,7 +205,7 @@ def test_loops_know_their_area_what_is_within_and_how_far_a_ray_goes(name):
         assert room.reach(at, ray, limit) == pytest.approx(far, abs=1e-6)
         first = line.intersection(shapely.LinearRing(p.outline))
         far = min(limit, shapely.Point(at).distance(first)) if not first.is_empty else limit
-        assert reach(outline, at, ray, limit) == pytest.approx(far, abs=1e-6)
+        assert ray_distance(outline, at, ray, limit) == pytest.approx(far, abs=1e-6)
 
 
 # Words.
@@ -221,8 +233,8 @@ def test_the_best_place_is_free_and_none_is_much_nearer_to_the_middle(name, a, b
     p = PANELS[name]
     (x0, y0, x1, y1) = shape(p).bounds
     lines = [(x0 + 5, y0 + 4, x1 - 5, y0 + 4), ((x0 + x1) / 2, y0, (x0 + x1) / 2, y1), (x0, y1, x1, y0)]
-    room = Room(p)
-    cells = Cells(room.low, room.high, room.edges, [], bool(p.holes))
+    room = PanelSpace(p)
+    cells = OccupancyGrid(room.low, room.high, room.edges, [], bool(p.holes))
     cells.bar(room.edges)
     for k in range(len(lines) + 1):
         cells.bar(lines[k - 1 : k] if k else [])
@@ -242,12 +254,12 @@ def test_words_keep_off_what_another_block_will_cover_if_they_can(name):
     p = PANELS[name]
     (x0, y0, x1, y1) = shape(p).bounds
     half = [(x0, y0), (x0 + 0.7 * (x1 - x0), y0), (x0 + 0.7 * (x1 - x0), y1), (x0, y1)]
-    room = Room(p)
+    room = PanelSpace(p)
     room.cover(half)
     at, _, _ = room.place_level(["x"], (1.8,), 0.2)
     assert not shapely.Polygon(half).contains(shapely.Point(at))
     assert shape(p).contains(shapely.Point(at))
-    everywhere = Room(p)
+    everywhere = PanelSpace(p)
     everywhere.cover([(x0 - 1, y0 - 1), (x1 + 1, y0 - 1), (x1 + 1, y1 + 1), (x0 - 1, y1 + 1)])
     assert everywhere.place_level(["x"], (1.8,), 0.2) is not None, "better there than nowhere"
 
@@ -256,36 +268,36 @@ def test_the_largest_size_that_has_room_is_taken_level_before_upright():
     words = ["bilge pump"]
 
     def broad(size):
-        return width(words[0], size) + 2 * CLEAR
+        return text_width(words[0], size) + 2 * LABEL_CLEARANCE_MM
 
     def high(size):
-        return block_height(1, size) + 2 * CLEAR
+        return text_height(1, size) + 2 * LABEL_CLEARANCE_MM
 
     sizes = (3.5, 2.5, 1.8)
     for k, size in enumerate(sizes):
         w, h = broad(size) + 0.1, high(size) + 0.1
-        assert Room(panel([(0, 0), (w, 0), (w, h), (0, h)])).place_level(words, sizes)[1:] == (size, 0.0)
-        assert Room(panel([(0, 0), (h, 0), (h, w), (0, w)])).place_level(words, sizes)[1:] == (size, math.pi / 2)
+        assert PanelSpace(panel([(0, 0), (w, 0), (w, h), (0, h)])).place_level(words, sizes)[1:] == (size, 0.0)
+        assert PanelSpace(panel([(0, 0), (h, 0), (h, w), (0, w)])).place_level(words, sizes)[1:] == (size, math.pi / 2)
         w, h = broad(size) - 0.1, high(size) + 0.1
         smaller = sizes[k + 1] if k < 2 else None
         for outline in ([(0, 0), (w, 0), (w, h), (0, h)], [(0, 0), (h, 0), (h, w), (0, w)]):
-            found = Room(panel(outline)).place_level(words, sizes)
+            found = PanelSpace(panel(outline)).place_level(words, sizes)
             assert (found[1] if found else None) == smaller
-    square = Room(panel([(0, 0), (60, 0), (60, 60), (0, 60)]))
+    square = PanelSpace(panel([(0, 0), (60, 0), (60, 60), (0, 60)]))
     assert square.place_level(words, sizes) == ((30.0, 30.0), 3.5, 0.0)
 
 
 @pytest.mark.parametrize("name", PANELS)
 def test_words_put_one_after_the_other_never_meet(name):
     p = PANELS[name]
-    room = Room(p)
+    room = PanelSpace(p)
     made = []
     for k in range(12):
         words = ["inlet", "Ø36", "net 7", "4"][k % 4 : k % 4 + 1 + k % 2]
         found = room.place_level(words, (3.5, 2.5, 1.8), 0.3)
         if found:
             at, size, angle = found
-            w, h = max(width(t, size) for t in words) / 2, block_height(len(words), size) / 2
+            w, h = max(text_width(t, size) for t in words) / 2, text_height(len(words), size) / 2
             own = box(*at, w, h, angle)
             assert shape(p).contains(own)
             assert not any(own.intersects(other) for other in made)
@@ -299,13 +311,13 @@ def test_words_go_to_the_first_free_spot_at_their_largest_size(angle):
     r = random.Random(5)
     lines = [(80, 50, 120, 55), (100, 20, 101, 80)]
     for _ in range(12):
-        room = Room(p)
+        room = PanelSpace(p)
         for line in lines:
             room.bar((line[:2], line[2:]))
         spots = [(r.uniform(72, 128), r.uniform(22, 78)) for _ in range(20)]
         wanted = None
         for size in (3.5, 2.5, 1.8):
-            w, h = width("Ø36", size) / 2 + 0.4, block_height(1, size) / 2 + 0.4
+            w, h = text_width("Ø36", size) / 2 + 0.4, text_height(1, size) / 2 + 0.4
             wanted = wanted or next(((s, size) for s in spots if free(p, lines, *s, w, h, angle)), None)
         assert room.place(["Ø36"], (3.5, 2.5, 1.8), angle, spots, 0.4) == wanted
         assert room.place(["Ø36"], (3.5,), angle, [wanted[0]], 0.4) is None, "it is taken now"
@@ -315,20 +327,20 @@ def test_words_go_to_the_first_free_spot_at_their_largest_size(angle):
 def test_lines_of_words_stand_under_one_another_within_their_block():
     for n in (1, 2, 3):
         for angle in TURNS:
-            places = baselines((10.0, 20.0), n, 2.5, angle)
+            places = text_line_centres((10.0, 20.0), n, 2.5, angle)
             assert len(places) == n
             assert np.mean(places, axis=0) == pytest.approx([10, 20])
             down = np.array([math.sin(angle), -math.cos(angle)])
             steps = np.diff(np.array(places), axis=0)
             assert steps == pytest.approx(np.tile(down * 4.0, (n - 1, 1)).reshape(n - 1, 2)), "1.6 times the capitals"
             outer = 2 * np.hypot(*(np.array(places[0]) - (10, 20))) + 2.5
-            assert outer <= block_height(n, 2.5) <= outer + 2.5, "capitals and tails have room in it, and no line more"
+            assert outer <= text_height(n, 2.5) <= outer + 2.5, "capitals and tails have room in it, and no line more"
 
 
 def test_each_word_goes_to_the_first_of_its_own_spots_that_is_free():
     p, q = PANELS["disc"], PANELS["ring"]
     r = random.Random(11)
-    one, two = Room(p), Room(q)
+    one, two = PanelSpace(p), PanelSpace(q)
     rooms = [one, two, one, two, one, one, two]
     texts = ["1", "22", "333", "4", "55", "6", "7"]
     spots = np.array(
@@ -338,11 +350,11 @@ def test_each_word_goes_to_the_first_of_its_own_spots_that_is_free():
         ]
     )
     angles = np.array([[r.uniform(-2, 2)] * 9 for _ in rooms])
-    found = place_each(rooms, texts, 1.8, spots, angles, 0.25)
+    found = place_texts(rooms, texts, 1.8, spots, angles, 0.25)
     made = {id(one): [], id(two): []}
     for room, text, own, turns, got in zip(rooms, texts, spots.tolist(), angles.tolist(), found, strict=True):
-        w, h = width(text, 1.8) / 2 + 0.25, block_height(1, 1.8) / 2 + 0.25
-        edges = [e for loop in (room.panel.outline, *room.panel.holes) for e in around(loop.tolist())]
+        w, h = text_width(text, 1.8) / 2 + 0.25, text_height(1, 1.8) / 2 + 0.25
+        edges = [e for loop in (room.panel.outline, *room.panel.holes) for e in loop_segments(loop.tolist())]
         wanted = None
         for at, turn in zip(own, turns, strict=True):
             mine = box(*at, w, h, turn)

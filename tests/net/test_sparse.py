@@ -15,12 +15,12 @@ from hypothesis import strategies as st
 import parts
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.job import pipeline
-from foldsketch.net.build import build
+from foldsketch.net.build import build_nets
 from foldsketch.net.tabs import reduced_tabs
-from foldsketch.net.tabs.cut_edges import ground_of
-from foldsketch.net.tabs.reduced_tabs import sparse_tabs
+from foldsketch.net.tabs.cut_edges import build_unfolded_layout
+from foldsketch.net.tabs.reduced_tabs import find_reduced_tabs
 from foldsketch.net.tabs.tab_search import find_tabs
-from foldsketch.net.unfolding.face_graph import graph_of
+from foldsketch.net.unfolding.face_graph import build_face_graph
 from foldsketch.net.unfolding.flatten import all_folds
 from foldsketch.net.unfolding.unfold import unfold
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, Plate, PrismShape, Ring
@@ -34,7 +34,7 @@ from strategies import random_part
 
 def nets_of(part, rule="faces", sparse=True, **choice):
     faceted = facet(part, 1.0, FacetChoice(**choice))
-    return build(faceted, join(faceted, rule), 1.0, sparse=sparse)
+    return build_nets(faceted, join(faceted, rule), 1.0, sparse=sparse)
 
 
 def one(shape, length=20.0, **more):
@@ -266,8 +266,8 @@ def test_where_one_tab_finds_no_room_its_neighbours_get_theirs(monkeypatch):
     """The search is made to fail on one edge of a lid that was to hold: both bare edges beside it come back."""
     faceted = facet(one(PrismShape(8, 40.0), 30), 1.0, FacetChoice())
     (block,) = join(faceted).blocks
-    graph = graph_of(block.skin)
-    ground = ground_of(graph, unfold(graph, faceted.datum_direction, None))
+    graph = build_face_graph(block.skin)
+    ground = build_unfolded_layout(graph, unfold(graph, faceted.datum_direction, None))
     lid = next(k for k, f in enumerate(graph.faces) if f.kind == "end")
     (rim,) = graph.loops[lid]
 
@@ -279,7 +279,7 @@ def test_where_one_tab_finds_no_room_its_neighbours_get_theirs(monkeypatch):
         at = states.index(None)
         return states[at:] + states[:at]
 
-    plain = sparse_tabs(ground)
+    plain = find_reduced_tabs(ground)
     assert turned(state(plain)) == [None, "bare", "bare", "tab", "bare", "bare", "tab", "bare"]
     hinge = state(plain).index(None)
     fails = rim[(hinge + 6) % 8]
@@ -292,7 +292,7 @@ def test_where_one_tab_finds_no_room_its_neighbours_get_theirs(monkeypatch):
         return edges
 
     monkeypatch.setattr(reduced_tabs, "find_tabs", failing)
-    assert turned(state(sparse_tabs(ground))) == [None, "bare", "bare", "tab", "tab", "tab", "butt", "tab"]
+    assert turned(state(find_reduced_tabs(ground))) == [None, "bare", "bare", "tab", "tab", "tab", "butt", "tab"]
     assert len([h for own in ground.pieces for h in all_folds(graph, own)]) == 9
 
 
@@ -315,7 +315,7 @@ def test_the_numbers_that_are_printed_have_no_gaps_and_bare_edges_have_none(part
 @pytest.mark.parametrize("part", [parts.BORED, parts.HEX, parts.ROCKER], ids=lambda p: p.name)
 def test_only_a_quick_model_has_bare_edges_and_its_net_file_says_which(part):
     def flags(quick):
-        made = pipeline.model(part, pipeline.Choices(scale=1.0, quick=quick))
+        made = pipeline.make_model(part, pipeline.Choices(scale=1.0, quick=quick))
         return [b.get("bare") for p in json.loads(net_json(made.nets, made.sheets))["pieces"] for b in p["butts"]]
 
     assert True in flags(True)

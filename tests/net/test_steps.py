@@ -7,9 +7,9 @@ import numpy as np
 import pytest
 
 import parts
-from foldsketch.assembly.sequence import _cover, _lid, steps_of
-from foldsketch.net.build import build
-from foldsketch.net.model import Fold, Meets, Panel, Piece, Tab
+from foldsketch.assembly.sequence import _block_lid, _piece_lid, assembly_steps
+from foldsketch.net.build import build_nets
+from foldsketch.net.model import Fold, MatingEdge, Panel, Piece, Tab
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, Plate, PrismShape
 from foldsketch.solid.faceting.facet import facet
 from foldsketch.solid.faceting.sides import FacetChoice
@@ -18,8 +18,8 @@ from foldsketch.solid.joining.blocks import join
 
 def built(part, rule="faces", **choice):
     faceted = facet(part, 1.0, FacetChoice(**choice))
-    nets = build(faceted, join(faceted, rule), 1.0)
-    return nets, steps_of(nets)
+    nets = build_nets(faceted, join(faceted, rule), 1.0)
+    return nets, assembly_steps(nets)
 
 
 def met_by(piece, number):
@@ -118,8 +118,8 @@ def crank(quick=True):
         Feature("pin", "B", Cylinder(22), 42, 70),
     )
     faceted = facet(Part("crank", axes, own), 1.0, FacetChoice(chord_error=2.5, fewest=6))
-    nets = build(faceted, join(faceted, "fuse"), 1.0, sparse=quick)
-    return nets, steps_of(nets)
+    nets = build_nets(faceted, join(faceted, "fuse"), 1.0, sparse=quick)
+    return nets, assembly_steps(nets)
 
 
 def box_of(ends, folds, tabs=()):
@@ -129,7 +129,9 @@ def box_of(ends, folds, tabs=()):
     for k, outline in corners.items():
         panels.append(Panel(k, np.array(outline) * 20, (), "tube", "end", k, np.eye(3), np.zeros(3)))
     line = ((0.0, 0.0), (1.0, 0.0))
-    flaps = [Tab(n, own, np.zeros((4, 2)), line, Meets("1", met, line), 1.0) for n, (own, met) in enumerate(tabs, 1)]
+    flaps = [
+        Tab(n, own, np.zeros((4, 2)), line, MatingEdge("1", met, line), 1.0) for n, (own, met) in enumerate(tabs, 1)
+    ]
     return Piece("1", 0, tuple(panels), tuple(Fold(pair, line, 1.0) for pair in folds), tuple(flaps))
 
 
@@ -138,19 +140,19 @@ def test_a_lid_is_an_end_with_nothing_hanging_on_it_and_no_tabs():
     alone = box_of({1: 8, 2: 6}, [(0, 1), (0, 2)])
     hung = box_of({1: 8, 2: 6, 3: 4}, [(0, 1), (0, 2), (1, 3)], [(3, 0)])
     carrying = box_of({1: 8, 2: 6}, [(0, 1), (0, 2)], [(1, 0)])
-    assert [_lid(p, Counter(), set()) for p in (alone, hung, carrying)] == [1, 2, 2]
+    assert [_piece_lid(p, Counter(), set()) for p in (alone, hung, carrying)] == [1, 2, 2]
 
 
 def test_nor_is_it_what_a_tube_swings_in_with_or_walls_stand_on_where_another_end_will_do():
     alone = box_of({1: 8, 2: 6}, [(0, 1), (0, 2)])
-    assert _lid(alone, Counter(), {1}) == 2 and _lid(alone, Counter(), {1, 2}) is None
-    assert _lid(alone, Counter({("1", 1): 2, ("1", 2): 1}), set()) == 2
+    assert _piece_lid(alone, Counter(), {1}) == 2 and _piece_lid(alone, Counter(), {1, 2}) is None
+    assert _piece_lid(alone, Counter({("1", 1): 2, ("1", 2): 1}), set()) == 2
 
 
 def test_the_last_panel_of_a_block_is_rather_one_on_which_no_walls_stand():
     both = box_of({1: 8, 2: 6}, [(0, 1), (0, 2)], [(0, 1), (0, 2)])
-    assert _cover([both], Counter()) == ("1", 1)
-    assert _cover([both], Counter({("1", 1): 1})) == ("1", 2)
+    assert _block_lid([both], Counter()) == ("1", 1)
+    assert _block_lid([both], Counter({("1", 1): 1})) == ("1", 2)
 
 
 def test_a_step_names_only_what_is_glued_in_it_and_knows_what_was_apart():

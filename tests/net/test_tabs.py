@@ -7,7 +7,7 @@ import pytest
 import shapely
 
 import parts
-from foldsketch.net.build import build
+from foldsketch.net.build import build_nets
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, PrismShape, Ring
 from foldsketch.solid.faceting.facet import facet
 from foldsketch.solid.faceting.sides import FacetChoice
@@ -16,7 +16,7 @@ from foldsketch.solid.joining.blocks import join
 
 def nets_of(part, rule="faces", scale=1.0, **choice):
     faceted = facet(part, scale, FacetChoice(**choice))
-    return build(faceted, join(faceted, rule), scale)
+    return build_nets(faceted, join(faceted, rule), scale)
 
 
 def one(shape, length=20.0, **more):
@@ -117,9 +117,9 @@ def test_blocks_built_together_have_the_tabs_that_each_has_alone(part):
     """Nothing of one block may be in the way of another's tabs."""
     faceted = facet(part, 1.0, FacetChoice())
     solids = join(faceted)
-    together = build(faceted, solids, 1.0)
+    together = build_nets(faceted, solids, 1.0)
     for block in solids.blocks:
-        alone = build(faceted, type(solids)((block,), ()), 1.0)
+        alone = build_nets(faceted, type(solids)((block,), ()), 1.0)
         a, b = (
             sorted(tuple(round(v, 6) for v in measures(t)) for p in n.pieces if p.block == block.id for t in p.tabs)
             for n in (together, alone)

@@ -7,29 +7,35 @@ import pytest
 import shapely
 
 import parts
-from foldsketch.net.build import build
-from foldsketch.net.tabs.cut_edges import ground_of
+from foldsketch.net.build import build_nets
+from foldsketch.net.tabs.cut_edges import build_unfolded_layout
 from foldsketch.net.tabs.tab_limits import corner_angles
-from foldsketch.net.unfolding.face_graph import graph_of
-from foldsketch.net.unfolding.flatten import all_folds, lay, overlaps, polygons
-from foldsketch.net.unfolding.overlap_repair import below, hanging_on, mend
-from foldsketch.net.unfolding.spanning_trees import components, hinges, rows, steepest, tube_rims
+from foldsketch.net.unfolding.face_graph import build_face_graph
+from foldsketch.net.unfolding.flatten import all_folds, find_overlaps, flatten, piece_polygons
+from foldsketch.net.unfolding.overlap_repair import child_faces, repair_overlaps, subtree
+from foldsketch.net.unfolding.spanning_trees import (
+    feature_strip_layout,
+    foldable_components,
+    foldable_edges,
+    steepest_edge_layouts,
+    tube_rims,
+)
 from foldsketch.net.unfolding.unfold import unfold
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Plate, PrismShape, Ring
 from foldsketch.solid.faceting.facet import facet
 from foldsketch.solid.faceting.sides import FacetChoice
 from foldsketch.solid.joining.blocks import join
-from foldsketch.solid.joining.skin import together
+from foldsketch.solid.joining.skin import combine_skins
 
 
 def nets_of(part, rule="faces", page=None, **choice):
     faceted = facet(part, 1.0, FacetChoice(**choice))
-    return build(faceted, join(faceted, rule), 1.0, page)
+    return build_nets(faceted, join(faceted, rule), 1.0, page)
 
 
 def graph(part, rule="fuse", **choice):
     faceted = facet(part, 1.0, FacetChoice(**choice))
-    return graph_of(together([b.skin for b in join(faceted, rule).blocks])), faceted.datum_direction
+    return build_face_graph(combine_skins([b.skin for b in join(faceted, rule).blocks])), faceted.datum_direction
 
 
 def in_space(panel, p):
@@ -67,11 +73,11 @@ def test_rows_of_a_fused_body_are_opened_at_the_back_as_well(angle):
     """Of the edges round every round just one is cut, the one whose sides look away from the datum direction most."""
     axes = parts.polar("B", 20, angle), parts.polar("C", 24, angle + 180)
     g, direction = graph(parts.part(parts.TWO_SPIGOTS.features, *axes), sides=8)
-    bodies = [faces for faces in components(g, range(g.count)) if len(faces) > 1]
-    trees = [rows(g, faces, direction).tree for faces in bodies]
+    bodies = [faces for faces in foldable_components(g, range(g.count)) if len(faces) > 1]
+    trees = [feature_strip_layout(g, faces, direction).tree for faces in bodies]
     folds = {x for tree in trees for h in tree.values() for x in (h, g.twin[h])}
     cut = {}
-    for h in (h for faces in bodies for h in hinges(g, faces)):
+    for h in (h for faces in bodies for h in foldable_edges(g, faces)):
         one, two = g.faces[g.face[h]], g.faces[g.face[g.twin[h]]]
         if one.kind == two.kind == "side" and one.feature == two.feature and h not in folds:
             cut.setdefault(one.feature, []).append(float((one.normal + two.normal) @ direction))
@@ -179,10 +185,10 @@ def overlapping():
         parts.part([Feature("star", "A", star, 0, 6), Feature("boss", "A", Cone(20, 8), 6, 40)]),
     ):
         g, direction = graph(part)
-        for faces in components(g, range(g.count), tube_rims(g)):
+        for faces in foldable_components(g, range(g.count), tube_rims(g)):
             if len(faces) > 3:
-                for laid in [rows(g, faces, direction), *steepest(g, faces, direction)]:
-                    if overlaps(polygons(g, laid, faces)):
+                for laid in [feature_strip_layout(g, faces, direction), *steepest_edge_layouts(g, faces, direction)]:
+                    if find_overlaps(piece_polygons(g, laid, faces)):
                         found.append((g, faces, laid))
     return found
 
@@ -193,11 +199,11 @@ def test_mending_lessens_the_overlap_and_tells_what_is_left():
     assert len(cases) >= 3
     mended = 0
     for g, faces, laid in cases:
-        before = sum(a for _, _, a in overlaps(polygons(g, laid, faces)))
-        better, left = mend(g, laid, faces, frozenset())
+        before = sum(a for _, _, a in find_overlaps(piece_polygons(g, laid, faces)))
+        better, left = repair_overlaps(g, laid, faces, frozenset())
         assert set(better.place) == set(laid.place) == set(faces)
         assert len(better.tree) == len(faces) - 1
-        again = lay(g, better.root, better.tree, 1j / better.place[better.root][0])
+        again = flatten(g, better.root, better.tree, 1j / better.place[better.root][0])
         assert all(abs(again.place[f][1] - better.place[f][1]) < 1e-9 for f in faces)
         shapes = [shapely.Polygon(r[0], r[1:]) for r in loops_of(g, better)]
         shared = sum(
@@ -237,23 +243,23 @@ def test_laid_faces_keep_their_shape_and_meet_along_their_folds(part):
 
 def test_what_hangs_on_a_face_is_all_that_a_cut_there_takes_off():
     g, direction = graph(parts.INTERLOCKED)
-    (faces,) = components(g, range(g.count))
-    laid = rows(g, faces, direction)
-    children = hanging_on(g, laid.tree)
-    assert below(children, laid.root) == set(faces)
+    (faces,) = foldable_components(g, range(g.count))
+    laid = feature_strip_layout(g, faces, direction)
+    children = child_faces(g, laid.tree)
+    assert subtree(children, laid.root) == set(faces)
     for child in laid.tree:
-        own = below(children, child)
+        own = subtree(children, child)
         assert child in own and laid.root not in own
         crossing = [f for f, h in laid.tree.items() if (f in own) != (g.face[g.twin[h]] in own)]
         assert crossing == [child]
-    assert len({*hinges(g, faces)}) == len(hinges(g, faces))
+    assert len({*foldable_edges(g, faces)}) == len(foldable_edges(g, faces))
 
 
 @pytest.mark.parametrize("part", [*parts.ALL, CUP], ids=lambda p: p.name)
 def test_the_angles_at_the_corners_of_a_loop_add_up(part):
     """To n - 2 straight angles, n + 2 in a hole, bays and all: tabs are bevelled by them."""
     g, direction = graph(part)
-    inner, _ = corner_angles(ground_of(g, unfold(g, direction, None)))
+    inner, _ = corner_angles(build_unfolded_layout(g, unfold(g, direction, None)))
     for f, loops in enumerate(g.loops):
         for k, loop in enumerate(loops):
             wanted = (len(loop) + (2 if k else -2)) * math.pi

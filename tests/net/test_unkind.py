@@ -6,12 +6,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from foldsketch.assembly.build_warnings import breadth, bridges, unkind
+from foldsketch.assembly.build_warnings import equivalent_width, find_build_warnings, narrow_bridge_widths
 from foldsketch.job import pipeline, quick_model
-from foldsketch.net.model import Fold, Meets, Panel, Piece, Tab
+from foldsketch.net.model import Fold, MatingEdge, Panel, Piece, Tab
 from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Cylinder, Feature, Part
-from foldsketch.solid.faceting.sides import FacetChoice, quicker
+from foldsketch.solid.faceting.sides import FacetChoice, coarsen_facets
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 
@@ -25,22 +25,22 @@ def box(k, x, y, w, h):
 
 
 def test_breadth_of_a_rectangle_and_of_a_compact_panel():
-    assert breadth(box(0, 0, 0, 40, 2.5)) == pytest.approx(2.5)
-    assert breadth(box(0, 0, 0, 2.5, 40)) == pytest.approx(2.5)
+    assert equivalent_width(box(0, 0, 0, 40, 2.5)) == pytest.approx(2.5)
+    assert equivalent_width(box(0, 0, 0, 2.5, 40)) == pytest.approx(2.5)
     circle = [(5 * np.cos(t), 5 * np.sin(t)) for t in np.linspace(0, 2 * np.pi, 40, endpoint=False)]
-    assert 8 < breadth(panel(0, *circle)) < 10
+    assert 8 < equivalent_width(panel(0, *circle)) < 10
 
 
 def test_a_narrow_panel_is_told_with_its_feature():
-    told = unkind([Piece("1", 0, (box(0, 0, 0, 40, 2.5), box(1, 0, 2.5, 40, 20)), ())])
+    told = find_build_warnings([Piece("1", 0, (box(0, 0, 0, 40, 2.5), box(1, 0, 2.5, 40, 20)), ())])
     assert [f.where for f in told] == ["panels"]
     assert "1 narrower than 3 mm, the narrowest 2.5 mm ('web')" in told[0].what
 
 
 def test_a_narrow_tab_is_told():
     flap = np.array([(0, 0), (-2, 1), (-2, 9), (0, 10)], float)
-    tab = Tab(1, 0, flap, ((0, 10), (0, 0)), Meets("1", 0, ((0, 0), (0, 10))), 1.0)
-    told = unkind([Piece("1", 0, (box(0, 0, 0, 20, 10),), (), (tab,))])
+    tab = Tab(1, 0, flap, ((0, 10), (0, 0)), MatingEdge("1", 0, ((0, 0), (0, 10))), 1.0)
+    told = find_build_warnings([Piece("1", 0, (box(0, 0, 0, 20, 10),), (), (tab,))])
     assert [(f.where, f.what) for f in told] == [("tabs", "1 narrower than 3 mm, the narrowest 2 mm")]
 
 
@@ -50,14 +50,14 @@ def test_a_tab_is_as_wide_wherever_it_lies(turn):
     c, s = np.cos(turn), np.sin(turn)
     moved = (np.array([(0, 0), (-2, 1), (-2, 9), (0, 10)]) @ np.array([(c, s), (-s, c)])) + (130.0, 45.0)
     root = (tuple(moved[3]), tuple(moved[0]))
-    tab = Tab(1, 0, moved, root, Meets("1", 0, root[::-1]), 1.0)
-    told = unkind([Piece("1", 0, (box(0, 0, 0, 20, 10),), (), (tab,))])
+    tab = Tab(1, 0, moved, root, MatingEdge("1", 0, root[::-1]), 1.0)
+    told = find_build_warnings([Piece("1", 0, (box(0, 0, 0, 20, 10),), (), (tab,))])
     assert [f.what for f in told] == ["1 narrower than 3 mm, the narrowest 2 mm"]
 
 
 def neck(long, other=20.0):
     two = (box(0, 0, 0, 20, 20), box(1, 20, 0, other, 20))
-    return unkind([Piece("7", 0, two, (Fold((0, 1), ((20, 0), (20, long)), 1.0),))])
+    return find_build_warnings([Piece("7", 0, two, (Fold((0, 1), ((20, 0), (20, long)), 1.0),))])
 
 
 def test_a_slender_neck_is_told():
@@ -67,7 +67,7 @@ def test_a_slender_neck_is_told():
 
 def test_a_neck_that_holds_little_is_no_matter():
     pair = (box(0, 0, 0, 20, 20), box(1, 20, 0, 8, 8))
-    assert not unkind([Piece("7", 0, pair, (Fold((0, 1), ((20, 0), (20, 3)), 1.0),))])
+    assert not find_build_warnings([Piece("7", 0, pair, (Fold((0, 1), ((20, 0), (20, 3)), 1.0),))])
 
 
 def test_a_ring_of_folds_is_no_neck():
@@ -77,13 +77,13 @@ def test_a_ring_of_folds_is_no_neck():
         Fold((0, 2), ((0, 20), (20, 20)), 1.0),
         Fold((1, 2), ((20, 20), (40, 20)), 1.0),
     )
-    assert not unkind([Piece("7", 0, trio, folds)])
+    assert not find_build_warnings([Piece("7", 0, trio, folds)])
 
 
 def test_a_rolled_wall_is_not_called_narrow():
     """Its flat sides are for the oracle alone; no one folds them."""
     part = Part("p", (Axis("A"),), (Feature("pin", "A", Cylinder(12), 0, 30),))
-    made = pipeline.model(part, pipeline.Choices(facets=FacetChoice(walls="rolled")))
+    made = pipeline.make_model(part, pipeline.Choices(facets=FacetChoice(walls="rolled")))
     assert not [f for f in made.findings if f.where == "panels"]
 
 
@@ -91,7 +91,7 @@ def test_merging_small_steps_makes_the_note_go():
     part = Part(
         "p", (Axis("A"),), (Feature("shaft", "A", Cylinder(40), 0, 40), Feature("lip", "A", Cylinder(42), 40, 42))
     )
-    before, after = (pipeline.model(part, pipeline.Choices(least_step=v)) for v in (0.0, 1.5))
+    before, after = (pipeline.make_model(part, pipeline.Choices(least_step=v)) for v in (0.0, 1.5))
     assert any(f.where == "panels" for f in before.findings)
     assert not any(f.where == "panels" for f in after.findings)
     assert any("merged into 'shaft'" in f.what for f in after.findings)
@@ -108,19 +108,19 @@ def holed(width, side=30.0):
 @pytest.mark.parametrize("width", [0.2, 0.9, 1.4])
 def test_a_bridge_beside_an_opening_is_measured_and_told(width):
     piece = Piece("7", 0, (holed(width),), ())
-    assert bridges([piece]) == [pytest.approx(width, abs=0.02)]
-    (note,) = unkind([piece])
+    assert narrow_bridge_widths([piece]) == [pytest.approx(width, abs=0.02)]
+    (note,) = find_build_warnings([piece])
     assert note.where == "panels" and note.what.startswith("1 bridge beside openings narrower than 1.5 mm")
 
 
 def test_a_broad_one_is_not():
-    assert bridges([Piece("7", 0, (holed(1.6), holed(6.0)), ())]) == []
+    assert narrow_bridge_widths([Piece("7", 0, (holed(1.6), holed(6.0)), ())]) == []
 
 
 def test_nor_a_narrow_panel_as_a_whole_nor_a_spike():
     """A panel of 1 mm has no bridge, it is narrow; a spike holds nothing."""
     spike = np.array([(0.0, 0.0), (20.0, 0.0), (20.0, 20.0), (10.5, 20.0), (10.0, 35.0), (9.5, 20.0), (0.0, 20.0)])
-    assert bridges([Piece("7", 0, (panel(0, *spike), box(1, 0, 0, 40, 1)), ())]) == []
+    assert narrow_bridge_widths([Piece("7", 0, (panel(0, *spike), box(1, 0, 0, 40, 1)), ())]) == []
 
 
 @pytest.mark.parametrize("width", [0.5, 1.2, 2.0])
@@ -129,23 +129,25 @@ def test_a_neck_between_two_notches_is_a_bridge(width):
     w = width / 2
     right = [(24.0, 10 + w), (24.0, 20.0), (44.0, 20.0), (44.0, 0.0), (24.0, 0.0), (24.0, 10 - w)]
     loop = np.array([(0.0, 0.0), (20.0, 0.0), (20.0, 10 - w), *right[::-1], (20.0, 10 + w), (20.0, 20.0), (0.0, 20.0)])
-    assert bridges([Piece("7", 0, (panel(0, *loop),), ())]) == ([pytest.approx(width, abs=0.02)] if width < 1.5 else [])
+    assert narrow_bridge_widths([Piece("7", 0, (panel(0, *loop),), ())]) == (
+        [pytest.approx(width, abs=0.02)] if width < 1.5 else []
+    )
 
 
 def test_a_quick_model_has_no_bridge_that_tears():
     """The eccentric in one body has one of 0.7 mm; so it stays in blocks and is made smaller."""
     part = read_part(SAMPLES / "eccentric-shaft.toml")[0]
-    quick = pipeline.Choices(quick=True, facets=quicker(FacetChoice()))
-    assert bridges(pipeline.model(part, replace(quick, join="fuse", scale=1.0)).nets.pieces)
+    quick = pipeline.Choices(quick=True, facets=coarsen_facets(FacetChoice()))
+    assert narrow_bridge_widths(pipeline.make_model(part, replace(quick, join="fuse", scale=1.0)).nets.pieces)
     made = quick_model.model(part, quick)
-    assert not bridges(made.nets.pieces) and (made.join, made.nets.scale) == ("faces", 0.5)
+    assert not narrow_bridge_widths(made.nets.pieces) and (made.join, made.nets.scale) == ("faces", 0.5)
 
 
 @pytest.mark.parametrize(("wide", "told"), [(1.0, True), (2.0, False)])
 def test_a_ring_that_is_narrow_all_round_is_a_bridge(wide, told):
     outer = np.array([(0.0, 0.0), (20.0, 0.0), (20.0, 20.0), (0.0, 20.0)])
     ring = replace(panel(0, *outer), holes=((outer - 10)[::-1] * (10 - wide) / 10 + 10,))
-    found = bridges([Piece("7", 0, (ring,), ())])
+    found = narrow_bridge_widths([Piece("7", 0, (ring,), ())])
     assert found == ([pytest.approx(wide, abs=0.02)] if told else [])
 
 
@@ -162,4 +164,4 @@ def test_a_knob_is_no_matter():
         (9.85, 20.0),
     ]
     loop = [(0.0, 0.0), (20.0, 0.0), (20.0, 20.0), *knob, (0.0, 20.0)]
-    assert bridges([Piece("7", 0, (panel(0, *loop),), ())]) == []
+    assert narrow_bridge_widths([Piece("7", 0, (panel(0, *loop),), ())]) == []

@@ -4,12 +4,12 @@ from pathlib import Path
 
 import pytest
 
-from foldsketch.assembly.work_time import minutes, work_of
+from foldsketch.assembly.work_time import measure_work, work_minutes
 from foldsketch.job import pipeline
 from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Ring
-from foldsketch.part.quick import quick
-from foldsketch.solid.faceting.sides import FacetChoice, quicker
+from foldsketch.part.quick import remove_details
+from foldsketch.solid.faceting.sides import FacetChoice, coarsen_facets
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 
@@ -27,17 +27,17 @@ def test_what_is_left_out():
             Feature("groove", "B", Ring(30, 26), 40, 43, cut=True),
         ),
     )
-    less, told = quick(part)
+    less, told = remove_details(part)
     assert [f.name for f in less.features] == ["flange", "spigot", "big bore"]
     assert (less.features[1].start, less.features[1].end) == (12, 62), "as long as with its chamfer"
     assert "'chamfer', 'bolt hole', 'groove'" in told[0].text
-    same, none = quick(less)
+    same, none = remove_details(less)
     assert same == less and none == ()
 
 
 def test_a_part_that_would_vanish_is_kept():
     part = Part("p", (Axis("A"),), (Feature("dish", "A", Cone(60, 50), 0, 4),))
-    assert quick(part) == (part, ())
+    assert remove_details(part) == (part, ())
 
 
 def shaft(*middle):
@@ -53,14 +53,14 @@ def test_no_gap_is_left_where_a_taper_stood(parts):
     long = 5 / parts
     levels = [100 + k * long for k in range(parts + 1)]
     tapers = [Feature(f"taper {k}", "A", Cone(40 - k, 39 - k), *levels[k : k + 2]) for k in range(parts)]
-    less, told = quick(shaft(*tapers))
+    less, told = remove_details(shaft(*tapers))
     assert [(f.name, f.start, f.end) for f in less.features] == [("thick", 0, 105), ("thin", 105, 205)]
     assert ", ".join(f"'{t.name}'" for t in tapers) in told[0].text
-    assert not [f for f in pipeline.model(less).findings if "no flat face in common" in f.text]
+    assert not [f for f in pipeline.make_model(less).findings if "no flat face in common" in f.text]
 
 
 def test_a_taper_that_nothing_can_replace_stays():
-    assert quick(shaft(Feature("taper", "B", Cone(34, 30), 100, 105))) == (
+    assert remove_details(shaft(Feature("taper", "B", Cone(34, 30), 100, 105))) == (
         shaft(Feature("taper", "B", Cone(34, 30), 100, 105)),
         (),
     )
@@ -69,9 +69,9 @@ def test_a_taper_that_nothing_can_replace_stays():
 def test_a_ring_with_a_shaft_in_it_stays_a_ring():
     """Filled it would be one body with its shaft."""
     ring, rod = Feature("ring", "A", Ring(50, 10), 0, 25), Feature("rod", "A", Cylinder(10), -20, 40)
-    assert quick(Part("p", (Axis("A"),), (ring, rod)))[0].features == (ring, rod)
+    assert remove_details(Part("p", (Axis("A"),), (ring, rod)))[0].features == (ring, rod)
     beyond = Feature("rod", "A", Cylinder(10), 25, 60)
-    assert quick(Part("p", (Axis("A"),), (ring, beyond)))[0].features[0].shape == Cylinder(50)
+    assert remove_details(Part("p", (Axis("A"),), (ring, beyond)))[0].features[0].shape == Cylinder(50)
 
 
 def groove(length):
@@ -89,7 +89,7 @@ def groove(length):
 
 def test_a_groove_is_held_against_the_whole_part():
     """A tenth of 100 mm, though no feature is longer than 50."""
-    assert [len(quick(groove(length))[0].features) for length in (9.9, 10.1)] == [2, 3]
+    assert [len(remove_details(groove(length))[0].features) for length in (9.9, 10.1)] == [2, 3]
 
 
 def test_the_small_bore_of_a_ring_is_filled():
@@ -102,20 +102,20 @@ def test_the_small_bore_of_a_ring_is_filled():
         )
         for bore in (19, 21)
     }
-    less, told = quick(hubs[19])
+    less, told = remove_details(hubs[19])
     assert less.features[1].shape == Cylinder(40) and (less.features[1].start, less.features[1].end) == (10, 30)
     assert [f.text for f in told] == ["the quick model: fills the bore of 'hub'; leave --quick out to have it open"]
-    assert quick(hubs[21]) == (hubs[21], ())
-    assert quick(less) == (less, ())
-    assert quick(groove(20))[0] == groove(20)
+    assert remove_details(hubs[21]) == (hubs[21], ())
+    assert remove_details(less) == (less, ())
+    assert remove_details(groove(20))[0] == groove(20)
 
 
 def test_the_cover_is_quicker():
     part, _ = read_part(SAMPLES / "bilge-pump-cover.toml")
-    whole = pipeline.model(part)
-    less = pipeline.model(part, pipeline.Choices(quick=True, facets=quicker(FacetChoice())))
+    whole = pipeline.make_model(part)
+    less = pipeline.make_model(part, pipeline.Choices(quick=True, facets=coarsen_facets(FacetChoice())))
     assert less.nets.checks.passed()
-    assert minutes(work_of(less.nets)) < 0.2 * minutes(work_of(whole.nets))
+    assert work_minutes(measure_work(less.nets)) < 0.2 * work_minutes(measure_work(whole.nets))
     assert any("leaves out" in f.text for f in less.findings)
 
 
@@ -126,8 +126,8 @@ PARTS = [p for p in sorted(SAMPLES.rglob("*.toml")) if p.parent.name != "machine
 def test_a_quick_model_takes_less_than_half_the_time(path):
     part, _ = read_part(path)
     whole, less = (
-        pipeline.model(part),
-        pipeline.model(part, pipeline.Choices(quick=True, facets=quicker(FacetChoice()))),
+        pipeline.make_model(part),
+        pipeline.make_model(part, pipeline.Choices(quick=True, facets=coarsen_facets(FacetChoice()))),
     )
-    assert minutes(work_of(less.nets)) < 0.5 * minutes(work_of(whole.nets))
+    assert work_minutes(measure_work(less.nets)) < 0.5 * work_minutes(measure_work(whole.nets))
     assert not [f for f in less.findings if "no tab fits" in f.text]

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.part.file.outline import outline_fault
 from foldsketch.part.file.read import parse_part, read_part
-from foldsketch.part.material import DENSITY
+from foldsketch.part.material import DENSITY_KG_PER_M3
 from foldsketch.part.model import Cone, Cylinder, Plate, PrismShape, Ring
 from part_files import GOOD
 
@@ -38,7 +38,7 @@ def test_a_good_file():
     assert part.axis("D").direction == (1, 0, 0)
     assert part.features[0].end == 12
     assert part.features[1].cut
-    assert part.density == DENSITY["brass"]
+    assert part.density == DENSITY_KG_PER_M3["brass"]
 
 
 def test_inches_are_converted_once_at_the_door():
@@ -355,10 +355,10 @@ BANDS = {
 }  # fmt: skip
 
 
-@pytest.mark.parametrize("name", DENSITY)
+@pytest.mark.parametrize("name", DENSITY_KG_PER_M3)
 def test_default_densities_lie_in_the_published_bands(name):
     low, high = BANDS[name]
-    assert low <= DENSITY[name] <= high
+    assert low <= DENSITY_KG_PER_M3[name] <= high
 
 
 @given(st.text(max_size=200))

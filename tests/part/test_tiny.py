@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Ring
-from foldsketch.part.tiny import without_tiny
+from foldsketch.part.tiny import remove_tiny_steps
 from strategies import parts
 
 
@@ -22,7 +22,7 @@ def names(p):
 
 def test_a_small_step_goes_into_the_longer_round():
     seat = Feature("seat", "A", Cylinder(31), 40, 50)
-    made, notes = without_tiny(part(SHAFT, seat), 1.0)
+    made, notes = remove_tiny_steps(part(SHAFT, seat), 1.0)
     assert names(made) == ["shaft"]
     assert (made.features[0].start, made.features[0].end, made.features[0].shape) == (0, 50, Cylinder(30))
     assert [n.where for n in notes] == ["feature 'seat'"]
@@ -31,7 +31,7 @@ def test_a_small_step_goes_into_the_longer_round():
 
 def test_a_chamfer_goes_into_its_journal():
     chamfer = Feature("chamfer", "A", Cone(30, 28), 40, 40.8)
-    made, _ = without_tiny(part(SHAFT, chamfer), 1.0)
+    made, _ = remove_tiny_steps(part(SHAFT, chamfer), 1.0)
     assert names(made) == ["shaft"]
     assert made.features[0].end == 40.8
 
@@ -44,7 +44,7 @@ def test_steps_merge_one_after_another(third, left):
         Feature("step 1", "A", Cylinder(29), 11, 20),
         Feature("step 2", "A", Cylinder(third), 20, 30),
     ]
-    made, notes = without_tiny(part(*rounds), 1.0)
+    made, notes = remove_tiny_steps(part(*rounds), 1.0)
     assert names(made) == left
     assert made.features[0].end == (30 if len(left) == 1 else 20)
     assert len(notes) == 3 - len(left)
@@ -59,7 +59,7 @@ def test_steps_merge_one_after_another(third, left):
     ],
 )
 def test_slight_cuts_are_left_out(cut, word):
-    made, notes = without_tiny(part(SHAFT, cut), 1.0)
+    made, notes = remove_tiny_steps(part(SHAFT, cut), 1.0)
     assert names(made) == ["shaft"]
     assert word in notes[0].what
 
@@ -77,7 +77,7 @@ def test_slight_cuts_are_left_out(cut, word):
     ids=lambda f: f.name,
 )
 def test_all_else_stays(other):
-    made, notes = without_tiny(part(SHAFT, other), 1.0)
+    made, notes = remove_tiny_steps(part(SHAFT, other), 1.0)
     assert names(made) == ["shaft", other.name]
     assert not notes
 
@@ -91,7 +91,7 @@ def test_a_thin_flange_that_holds_a_spigot_stays(axis):
     axes = (Axis("A"), Axis("B", (30, 0, 0)), Axis("down", (30, 0, 100), (0, 0, -1)), Axis("X", (0, 0, 45), (1, 0, 0)))
     ends = {"B": (40.8, 60), "down": (40, 59.2), "X": (10, 60)}[axis]
     p = Part("p", axes, (SHAFT, FLANGE, Feature("spigot", axis, Cylinder(20), *ends)))
-    made, notes = without_tiny(p, 1.0)
+    made, notes = remove_tiny_steps(p, 1.0)
     assert names(made) == ["shaft", "flange", "spigot"]
     assert not notes
 
@@ -107,20 +107,20 @@ def test_a_thin_flange_that_holds_a_spigot_stays(axis):
 )
 def test_a_thin_flange_that_holds_nothing_goes(beside):
     axes = (Axis("A"), Axis("B", (30, 0, 0)), Axis("far", (60, 0, 0)))
-    made, notes = without_tiny(Part("p", axes, (SHAFT, FLANGE, beside)), 1.0)
+    made, notes = remove_tiny_steps(Part("p", axes, (SHAFT, FLANGE, beside)), 1.0)
     assert names(made) == ["shaft", beside.name]
     assert [n.where for n in notes] == ["feature 'flange'"]
 
 
 def test_small_is_meant_on_paper():
     seat = Feature("seat", "A", Cylinder(33), 40, 50)
-    assert len(without_tiny(part(SHAFT, seat), 1.0, scale=1.0)[0].features) == 2
-    assert len(without_tiny(part(SHAFT, seat), 1.0, scale=0.5)[0].features) == 1
+    assert len(remove_tiny_steps(part(SHAFT, seat), 1.0, scale=1.0)[0].features) == 2
+    assert len(remove_tiny_steps(part(SHAFT, seat), 1.0, scale=0.5)[0].features) == 1
 
 
 @given(parts(), st.floats(0.0, 5.0))
 def test_each_feature_stays_or_is_told(p, least):
-    made, notes = without_tiny(p, least) if least else (p, ())
+    made, notes = remove_tiny_steps(p, least) if least else (p, ())
     told = {n.where for n in notes}
     assert {f"feature '{f.name}'" for f in p.features} == told | {f"feature '{f.name}'" for f in made.features}
     assert not told & {f"feature '{f.name}'" for f in made.features}

@@ -3,7 +3,12 @@
 import pytest
 
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, Ring
-from foldsketch.setup.formulas.centre_holes import HOLES, WALL, centre_holes, misfits
+from foldsketch.setup.formulas.centre_holes import (
+    CENTRE_HOLE_SIZES_MM,
+    MIN_CENTRE_HOLE_WALL_MM,
+    centre_hole_findings,
+    centre_holes,
+)
 
 
 def shaft(offset, diameter=50.0):
@@ -24,12 +29,12 @@ def test_rule_of_the_shop_text():
             assert h.at == (0.0, offset)
             room = 25.0 - offset
             assert h.room == pytest.approx(max(room, 0.0), abs=1e-6)
-            assert h.fits == (room >= h.mouth / 2 + WALL)
+            assert h.fits == (room >= h.mouth / 2 + MIN_CENTRE_HOLE_WALL_MM)
     assert all(not h.fits for h in centre_holes(shaft(24.0), ("B",)))
 
 
 def test_size_by_the_face():
-    for across, pilot, mouth in HOLES:
+    for across, pilot, mouth in CENTRE_HOLE_SIZES_MM:
         h = centre_holes(shaft(0.0, across), ("A",))[0]
         assert (h.pilot, h.mouth) == (pilot, mouth)
 
@@ -38,6 +43,6 @@ def test_a_bored_face_has_no_middle():
     part = Part("tube", (Axis("A"),), (Feature("tube", "A", Ring(60, 20), 0, 40),))
     holes = centre_holes(part, ("A",))
     assert not any(h.fits for h in holes)
-    told = misfits(holes)
+    told = centre_hole_findings(holes)
     assert len(told) == 2
     assert "axis A, -z end" in told[0].where

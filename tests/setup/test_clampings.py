@@ -6,17 +6,17 @@ import pytest
 
 from foldsketch.part.mass.mass_properties import mass_properties
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Plate, PrismShape, Ring
-from foldsketch.setup.machine import INVENTED
-from foldsketch.setup.plan.clampings import clampings, to_turn
+from foldsketch.setup.machine import DEFAULT_MACHINE
+from foldsketch.setup.plan.clampings import features_to_turn, find_clampings
 
 # The invented machine: chucks from 15 mm, main to 210 and sub to 165, 8 mm of grip, jaws 30 (main) and 25 (sub) high,
 # 80 and 70 mm of room behind them; offsets: packed to 10, four jaws to 40, bored jaws to 30, fixture to 60.
 
 
-def made(features, machine=INVENTED, **axes):
+def made(features, machine=DEFAULT_MACHINE, **axes):
     lines = (Axis("A"), *(Axis(k, (*v, 0.0)) for k, v in axes.items()))
     part = Part("p", lines, tuple(features), density=7850.0)
-    return clampings(part, machine, mass_properties(part))
+    return find_clampings(part, machine, mass_properties(part))
 
 
 def held(found, on, line="A", end="+z", spindle="main"):
@@ -35,9 +35,9 @@ def held(found, on, line="A", end="+z", spindle="main"):
     return why
 
 
-def machine(offsets=INVENTED.offsets, **spindle):
-    spindles = tuple(dataclasses.replace(s, **spindle) for s in INVENTED.spindles)
-    return dataclasses.replace(INVENTED, spindles=spindles, offsets=offsets)
+def machine(offsets=DEFAULT_MACHINE.offsets, **spindle):
+    spindles = tuple(dataclasses.replace(s, **spindle) for s in DEFAULT_MACHINE.spindles)
+    return dataclasses.replace(DEFAULT_MACHINE, spindles=spindles, offsets=offsets)
 
 
 def test_jaws_grip_at_the_end_that_is_not_worked_on():
@@ -227,7 +227,7 @@ def test_plates_go_on_a_fixture_and_cones_into_nothing():
 def test_the_swing_over_the_machine():
     part = [Feature("flange", "A", Cylinder(90), 0, 12), Feature("boss", "B", Cylinder(30), 12, 32)]
     for swing, fits in ((130.0, True), (129.9, False)):  # 2 (45 + 20)
-        found = made(part, dataclasses.replace(INVENTED, swing=swing), B=(20.0, 0.0))
+        found = made(part, dataclasses.replace(DEFAULT_MACHINE, swing=swing), B=(20.0, 0.0))
         assert any(c.on_centreline == "B" for c in found.clampings) is fits
         told = ("axis B on the centreline", "the part swings 130.0 mm, the machine takes 129.9")
         assert (told in found.refused) is not fits
@@ -236,7 +236,7 @@ def test_the_swing_over_the_machine():
 
 def names(*features, **axes):
     lines = (Axis("A"), *(Axis(k, (*v, 0.0)) for k, v in axes.items()), Axis("X", (0.0, 0.0, 20.0), (1.0, 0.0, 0.0)))
-    return [f.name for f in to_turn(Part("p", lines, features), INVENTED)]
+    return [f.name for f in features_to_turn(Part("p", lines, features), DEFAULT_MACHINE)]
 
 
 def test_what_is_turned_at_all():

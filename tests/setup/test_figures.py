@@ -8,21 +8,21 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, PrismShape
-from foldsketch.setup.access.sweep import profile, sweep_of, sweeps, swing
+from foldsketch.setup.access.sweep import sweep_of, sweeps, swept_profile, swing
 from foldsketch.setup.formulas.bar_deflection import deflection
-from foldsketch.setup.formulas.casting_stock import Cast, thrown
-from foldsketch.setup.formulas.cycle_time import Times, compare
-from foldsketch.setup.machine import INVENTED
-from foldsketch.setup.plan.castings_and_time import castings
+from foldsketch.setup.formulas.casting_stock import CastStock, simulate_yield
+from foldsketch.setup.formulas.cycle_time import OperationTimes, compare_cycle_times
+from foldsketch.setup.machine import DEFAULT_MACHINE
+from foldsketch.setup.plan.castings_and_time import check_castings
 from foldsketch.setup.plan.plan import plan
-from foldsketch.setup.plan.plan_text import table
-from foldsketch.setup.plan.report import report
+from foldsketch.setup.plan.plan_text import plan_table
+from foldsketch.setup.plan.report import plan_report
 
-SINGLE = dataclasses.replace(INVENTED, kind="single", spindles=INVENTED.spindles[:1])
+SINGLE = dataclasses.replace(DEFAULT_MACHINE, kind="single", spindles=DEFAULT_MACHINE.spindles[:1])
 ECCENTRIC = (Feature("body", "A", Cylinder(60), 0, 40), Feature("pin", "B", Cylinder(20), 40, 60))
 
 
-def planned(features=ECCENTRIC, machine=INVENTED, density=7850.0, **axes):
+def planned(features=ECCENTRIC, machine=DEFAULT_MACHINE, density=7850.0, **axes):
     lines = (Axis("A"), *(Axis(k, (*v, 0.0)) for k, v in (axes or {"B": (6.0, 0.0)}).items()))
     return plan(Part("p", lines, tuple(features), density=density), machine)
 
@@ -47,7 +47,7 @@ def slow(features, load, transfer, queue, parts):
 @settings(max_examples=60)
 @given(st.integers(1, 4), st.integers(1, 4), st.integers(0, 8), st.integers(0, 20), st.integers(0, 40))
 def test_break_even_by_counting(first, second, load, transfer, queue):
-    found = compare([first, second], ["main", "sub"], Times(2.0, load, transfer, queue, 0.0, 10))
+    found = compare_cycle_times([first, second], ["main", "sub"], OperationTimes(2.0, load, transfer, queue, 0.0, 10))
     apart, one = slow([first, second], load, transfer, queue, 10)
     assert (found.separate_batch, found.one_batch) == (apart, one)
     by_count = next(
@@ -57,9 +57,9 @@ def test_break_even_by_counting(first, second, load, transfer, queue):
 
 
 def test_times_in_the_report():
-    times = Times(cut=2.0, load=1.5, transfer=2.5, queue=0.0, setting=30.0, batch=40)
-    made = compare([1, 1], ["main", "sub"], times)
-    tree = report(planned(), (), made)["time"]
+    times = OperationTimes(cut=2.0, load=1.5, transfer=2.5, queue=0.0, setting=30.0, batch=40)
+    made = compare_cycle_times([1, 1], ["main", "sub"], times)
+    tree = plan_report(planned(), (), made)["time"]
     assert tree["cuts"] == [2.0, 2.0]
     assert tree["separate"] == {"part": 7.0, "batch": 60 + 40 * 7}
     assert tree["one_machine"] == {"part": 6.0, "batch": 60 + 8 + 39 * 6}
@@ -69,9 +69,9 @@ def test_times_in_the_report():
 
 def test_the_error_of_a_share_of_all():
     """Where every part cleans up, the error is told as of one part in so many."""
-    found = thrown(Cast(5.0, 1.0, 0.0), 10_000)
+    found = simulate_yield(CastStock(5.0, 1.0, 0.0), 10_000)
     assert (found.share, found.error) == (1.0, 1 / 10_000)
-    none = thrown(Cast(0.0, 1.0, 0.0), 10_000)
+    none = simulate_yield(CastStock(0.0, 1.0, 0.0), 10_000)
     assert (none.share, none.error) == (0.0, 1 / 10_000)
 
 
@@ -82,7 +82,7 @@ def test_a_single_spindle_is_set_by_hand_from_the_second_on():
     made = planned(machine=SINGLE)
     assert [s.by_hand for s in made.setups] == [False, True]
     assert [s.shift for s in made.setups] == [0.0, 0.0]
-    assert [s["by_hand"] for s in report(made)["setups"]] == [False, True]
+    assert [s["by_hand"] for s in plan_report(made)["setups"]] == [False, True]
     twin = planned()
     assert [s.by_hand for s in twin.setups] == [False, False]
     assert [s.number for s in twin.setups] == [1, 2]
@@ -108,7 +108,7 @@ def test_a_part_in_balance_has_neither_limit_nor_weight():
 def test_counterweight_takes_the_moment_away():
     """Weight times radius is the unbalance; it sits at the widest turn, on the far side."""
     made = planned()
-    for s, row in zip(made.setups, report(made)["setups"], strict=True):
+    for s, row in zip(made.setups, plan_report(made)["setups"], strict=True):
         if s.counterweight is None:
             assert s.unbalance <= 1.0
             continue
@@ -178,7 +178,7 @@ def test_a_long_bar_is_told(depth, words):
     (reach,) = {r for s in made.setups for r in s.reach if r.feature == "bore"}
     assert reach.overhang == depth
     assert reach.ratio == pytest.approx(depth / (0.7 * 16.2))
-    assert reach.deflection == pytest.approx(deflection(INVENTED.tools.force, depth, 0.7 * 16.2))
+    assert reach.deflection == pytest.approx(deflection(DEFAULT_MACHINE.tools.force, depth, 0.7 * 16.2))
     told = [t for t in texts(made) if "times the bar" in t]
     assert bool(told) is (words is not None)
 
@@ -201,7 +201,7 @@ def test_others_are_different_beginnings_each_with_its_reason():
 
 def test_an_alternative_that_turns_less_says_what_it_leaves():
     """A pin between two webs: what begins on the pin never comes back to it on one travel-less twin."""
-    stiff = dataclasses.replace(INVENTED, cross_travel=0.0)
+    stiff = dataclasses.replace(DEFAULT_MACHINE, cross_travel=0.0)
     made = planned(machine=stiff, B=(6.0, 0.0))
     for a in made.alternatives:
         assert not a.why.startswith("leaves ") or a.why.endswith(" unturned")
@@ -213,14 +213,14 @@ def test_holes_left_to_a_drill_and_what_crosses():
     cross = Feature("cross", "X", Cylinder(20), -40, 40, cut=True)
     flat = Feature("flat", "X", PrismShape(4, 10), -40, 40, cut=True)
     part = Part("p", (Axis("A"), Axis("C", (20.0, 0.0, 0.0)), axis), (ECCENTRIC[0], hole, cross, flat), density=1000.0)
-    told = [f.text for f in plan(part, INVENTED).findings]
+    told = [f.text for f in plan(part, DEFAULT_MACHINE).findings]
     assert "'cross': crosses the spindle and is not turned; use a driven tool" in told
     assert any(t.startswith("'hole': up to 16 mm: left to a driven drill") for t in told)
     cast = dataclasses.replace(part, features=(ECCENTRIC[0], dataclasses.replace(hole, finish="cast")))
-    assert not any("driven drill" in f.text for f in plan(cast, INVENTED).findings)
+    assert not any("driven drill" in f.text for f in plan(cast, DEFAULT_MACHINE).findings)
     bossed = (ECCENTRIC[0], Feature("peg", "C", Cylinder(16), 40, 50, finish="cast"))
     assert not any(
-        "driven drill" in f.text for f in plan(dataclasses.replace(part, features=bossed), INVENTED).findings
+        "driven drill" in f.text for f in plan(dataclasses.replace(part, features=bossed), DEFAULT_MACHINE).findings
     )
 
 
@@ -253,13 +253,13 @@ def test_the_outline_steps_where_the_widest_does():
     )
     rings = sweeps(part, (0.0, 0.0))
     assert swing(rings) == 40
-    assert profile(rings) == ((0, 20, 20), (20, 50, 15), (50, 60, 0), (60, 70, 10))
+    assert swept_profile(rings) == ((0, 20, 20), (20, 50, 15), (50, 60, 0), (60, 70, 10))
 
 
 def test_an_overhang_of_nothing_is_not_told():
     made = planned()
     assert all(r.overhang == 0 for s in made.setups for r in s.reach)
-    assert "overhang" not in table(made)
+    assert "overhang" not in plan_table(made)
 
 
 # Mass and castings ----------------------------------------------------------------------------------------------------
@@ -274,14 +274,14 @@ def test_only_slant_axes_make_the_mass_less_than_exact():
         (ECCENTRIC[0], Feature("arm", "S", Cylinder(16), 0, 40)),
         density=7850.0,
     )
-    assert any("slant axes" in f.text for f in plan(slant, INVENTED).findings)
+    assert any("slant axes" in f.text for f in plan(slant, DEFAULT_MACHINE).findings)
 
 
 def test_castings_are_the_turned_features_with_stock():
     features = (dataclasses.replace(ECCENTRIC[0], stock=2.0), ECCENTRIC[1])
     made = planned(features, B=(6.0, 0.0))
     part = Part("p", (Axis("A"), Axis("B", (6.0, 0.0, 0.0))), features, density=7850.0)
-    (cast,) = castings(part, made, 1.0, 0.8)
+    (cast,) = check_castings(part, made, 1.0, 0.8)
     assert cast.feature == "body"
     assert "body" in made.setups[cast.set_up - 1].features
     assert (cast.worst.least, cast.worst.most) == pytest.approx((0.6, 3.4))
@@ -291,7 +291,7 @@ def test_castings_are_the_turned_features_with_stock():
 # A hand-over in which nothing is turned ------------------------------------------------------------------------------
 
 
-def two_spigots(thick, machine=INVENTED):
+def two_spigots(thick, machine=DEFAULT_MACHINE):
     features = (
         Feature("flange", "A", Cylinder(96), 0, thick, finish="cast"),
         Feature("inlet", "B", Cylinder(30), thick, thick + 26),

@@ -5,14 +5,14 @@ from pathlib import Path
 import pytest
 
 from foldsketch.base.findings import FoldsketchError
-from foldsketch.setup.machine import INVENTED, parse_machine, read_machine
+from foldsketch.setup.machine import DEFAULT_MACHINE, parse_machine, read_machine
 
 MACHINES = Path(__file__).parents[2] / "samples" / "machines"
 TWIN = (MACHINES / "twin-spindle.toml").read_text()
 
 
 def test_the_sample_is_the_machine_that_stands_in():
-    assert read_machine(MACHINES / "twin-spindle.toml") == INVENTED
+    assert read_machine(MACHINES / "twin-spindle.toml") == DEFAULT_MACHINE
 
 
 def test_inches():

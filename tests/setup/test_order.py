@@ -5,12 +5,12 @@ import random
 
 import pytest
 
-from foldsketch.setup.plan.search import Rules, best_sequence, may_follow
+from foldsketch.setup.plan.search import SequenceRules, best_sequence, may_follow
 from setup_problems import brute, random_problem
 
 
 def least(clampings, needed, twin, travel):
-    found = best_sequence(clampings, needed, Rules(twin, travel))
+    found = best_sequence(clampings, needed, SequenceRules(twin, travel))
     return None if found is None else (-len(found.done), *found.cost)
 
 
@@ -29,7 +29,7 @@ def test_against_brute_force(seed):
 def test_the_sequence_keeps_the_rules():
     for seed in range(100):
         clampings, needed, twin, travel = random_problem(random.Random(1000 + seed))
-        rules = Rules(twin, travel)
+        rules = SequenceRules(twin, travel)
         found = best_sequence(clampings, needed, rules)
         if found is None:
             continue
@@ -41,7 +41,7 @@ def test_the_sequence_keeps_the_rules():
 def test_a_given_beginning_never_costs_less():
     for seed in range(100):
         clampings, needed, twin, travel = random_problem(random.Random(2000 + seed))
-        rules = Rules(twin, travel)
+        rules = SequenceRules(twin, travel)
         free = best_sequence(clampings, needed, rules)
         for first in range(len(clampings)):
             tied = best_sequence(clampings, needed, rules, first)

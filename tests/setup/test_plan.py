@@ -12,10 +12,10 @@ from hypothesis import strategies as st
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Cylinder, Feature, Part
-from foldsketch.setup.machine import INVENTED, read_machine
+from foldsketch.setup.machine import DEFAULT_MACHINE, read_machine
 from foldsketch.setup.plan.plan import plan
-from foldsketch.setup.plan.plan_text import CAUTIONS, explain, figures, table
-from foldsketch.setup.plan.report import report, report_json
+from foldsketch.setup.plan.plan_text import CAUTIONS, explain_figures, figure_rows, plan_table
+from foldsketch.setup.plan.report import plan_report, plan_report_json
 
 ROOT = Path(__file__).parents[2]
 SAMPLES = sorted((ROOT / "samples").glob("*.toml"))
@@ -44,7 +44,7 @@ def turned_by(part, t, mirror=False):
 
 def bare(made):
     """The report without angles."""
-    r = report(made)
+    r = plan_report(made)
     for s in r["setups"]:
         for key in ("orient", "offset_angle", "unbalance_angle"):
             s.pop(key)
@@ -59,7 +59,7 @@ def bare(made):
 @settings(deadline=None, max_examples=40)
 @given(st.floats(0, 2 * math.pi))
 def test_turning_the_part_changes_only_the_orientation(t):
-    straight, turned = plan(COVER, INVENTED), plan(turned_by(COVER, t), INVENTED)
+    straight, turned = plan(COVER, DEFAULT_MACHINE), plan(turned_by(COVER, t), DEFAULT_MACHINE)
     assert bare(straight) == bare(turned)
     for a, b in zip(straight.setups, turned.setups, strict=True):
         if a.clamping.offset or a.shift:
@@ -69,7 +69,10 @@ def test_turning_the_part_changes_only_the_orientation(t):
 @settings(deadline=None, max_examples=20)
 @given(st.floats(0, 2 * math.pi))
 def test_mirrored_parts_mirror(t):
-    straight, mirrored = plan(turned_by(COVER, t), INVENTED), plan(turned_by(COVER, -t, mirror=True), INVENTED)
+    straight, mirrored = (
+        plan(turned_by(COVER, t), DEFAULT_MACHINE),
+        plan(turned_by(COVER, -t, mirror=True), DEFAULT_MACHINE),
+    )
     assert bare(straight) == bare(mirrored)
     for a, b in zip(straight.setups, mirrored.setups, strict=True):
         if a.clamping.offset or a.shift:
@@ -78,7 +81,7 @@ def test_mirrored_parts_mirror(t):
 
 def test_figures_of_the_cover_by_hand():
     """Everything below is worked out on paper: masses pi/4 d2 l, lever arms about axis B, and so on."""
-    made = plan(COVER, INVENTED)
+    made = plan(COVER, DEFAULT_MACHINE)
     assert not made.left
     s = next(s for s in made.setups if s.clamping.on_centreline == "B")
     assert s.features == ("inlet",)
@@ -108,33 +111,33 @@ def test_figures_of_the_cover_by_hand():
 def test_balanced_about_the_centre_of_mass():
     features = (Feature("disc", "A", Cylinder(60), 0, 30), Feature("hub", "A", Cylinder(30), 30, 50))
     part = Part("disc", (Axis("A"),), features, density=7850.0)
-    made = plan(part, INVENTED)
+    made = plan(part, DEFAULT_MACHINE)
     assert all(s.unbalance == pytest.approx(0, abs=1e-9) for s in made.setups)
     assert all(s.speed_limit is None and s.counterweight is None for s in made.setups)
 
 
 def test_the_orientation_step_leaves_something():
     """30.4 degrees in steps of 1: 0.4 are left; over 20 mm that is 20 sin 0.4 = 0.140 mm beside the centreline."""
-    made = plan(turned_by(COVER, math.radians(30.4)), INVENTED)
+    made = plan(turned_by(COVER, math.radians(30.4)), DEFAULT_MACHINE)
     told = [f.text for s in made.setups for f in s.findings if "orients in steps" in f.text]
     assert told
     assert any("0.40 are left" in t and "0.140 mm beside" in t for t in told)
-    straight = plan(turned_by(COVER, math.radians(30.0)), INVENTED)
+    straight = plan(turned_by(COVER, math.radians(30.0)), DEFAULT_MACHINE)
     assert not any("orients in steps" in f.text for s in straight.setups for f in s.findings)
 
 
 def test_no_density_gives_no_mass_figures():
-    made = plan(dataclasses.replace(COVER, density=None), INVENTED)
+    made = plan(dataclasses.replace(COVER, density=None), DEFAULT_MACHINE)
     assert made.mass is None
     assert all(s.unbalance is None and s.force is None and s.speed_limit is None for s in made.setups)
     assert any("no density" in f.text for f in made.findings)
-    json.loads(report_json(made))
+    json.loads(plan_report_json(made))
 
 
 def test_nothing_to_turn():
     part = Part("cast", (Axis("A"),), (Feature("lump", "A", Cylinder(60), 0, 30, finish="cast"),))
     with pytest.raises(FoldsketchError, match="no feature to turn"):
-        plan(part, INVENTED)
+        plan(part, DEFAULT_MACHINE)
 
 
 def test_the_orientation_is_from_centreline_to_centreline():
@@ -150,7 +153,7 @@ def test_the_orientation_is_from_centreline_to_centreline():
         ),
         density=7850.0,
     )
-    made = plan(crank, INVENTED)
+    made = plan(crank, DEFAULT_MACHINE)
     pairs = list(zip(made.setups, made.setups[1:], strict=False))
     between = [s for b, s in pairs if {b.clamping.on_centreline, s.clamping.on_centreline} == {"B", "C"}]
     assert between
@@ -167,19 +170,19 @@ def test_a_sleeve_held_in_its_bore_turns_outside():
         (Feature("body", "A", Cylinder(60), 0, 60), Feature("bore", "A", Cylinder(30), -1, 61, cut=True)),
         density=7850.0,
     )
-    made = plan(sleeve, INVENTED)
+    made = plan(sleeve, DEFAULT_MACHINE)
     assert not made.left
     outside = next(s for s in made.setups if "body" in s.features)
     assert outside.clamping.held_on == "bore"
 
 
 def test_the_lower_limit_governs():
-    made = plan(COVER, INVENTED)
+    made = plan(COVER, DEFAULT_MACHINE)
     s = made.setups[0]
     assert s.speed == (s.speed_limit, "balance, G 16")
     light = dataclasses.replace(s, speed_limit=99_999.0)
     assert light.speed == (s.machine_limit, "spindle and chuck")
-    assert f"{s.machine_limit:.0f} r/min" in "".join(v for _, _, v in figures(light))
+    assert f"{s.machine_limit:.0f} r/min" in "".join(v for _, _, v in figure_rows(light))
 
 
 def test_a_bore_in_the_air_is_told():
@@ -188,12 +191,12 @@ def test_a_bore_in_the_air_is_told():
         axes=(*COVER.axes, Axis("D", (58.0, 0.0, 0.0))),
         features=(*COVER.features, Feature("stray", "D", Cylinder(10), -5, 40, cut=True, finish="machined")),
     )
-    made = plan(part, dataclasses.replace(INVENTED, swing=1000.0))
+    made = plan(part, dataclasses.replace(DEFAULT_MACHINE, swing=1000.0))
     assert "cuts nothing" in dict(made.left)["stray"]
 
 
 def test_too_large_is_told():
-    made = plan(turned_by(COVER, 0.0), dataclasses.replace(INVENTED, swing=120.0))
+    made = plan(turned_by(COVER, 0.0), dataclasses.replace(DEFAULT_MACHINE, swing=120.0))
     assert {name for name, _ in made.left} == {"inlet", "outlet"}
     assert all("swings 130.0 mm" in why for _, why in made.left)
     assert not made.setups
@@ -204,17 +207,17 @@ def test_a_neighbour_too_near_is_named():
         COVER,
         axes=(Axis("A"), Axis("B", (17.0, 0.0, 0.0)), Axis("C", (-17.0, 0.0, 0.0))),
     )
-    made = plan(near, INVENTED)
+    made = plan(near, DEFAULT_MACHINE)
     assert dict(made.left).keys() == {"inlet", "outlet"}
     assert "only 4.0 mm are free beside 'outlet', a tool needs 6" in dict(made.left)["inlet"]
 
 
-@pytest.mark.parametrize("machine", [INVENTED, SINGLE], ids=lambda m: m.kind)
+@pytest.mark.parametrize("machine", [DEFAULT_MACHINE, SINGLE], ids=lambda m: m.kind)
 @pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)
 def test_samples(path, machine):
     part, _ = read_part(path)
     made = plan(part, machine)
-    r = json.loads(report_json(made))
+    r = json.loads(plan_report_json(made))
     assert r["format"] == "foldsketch-setups 1"
     keys = {"number", "spindle", "from_end", "on_centreline", "held_on", "held_axis", "features", "offset", "orient",
             "shift", "indicator", "swing", "unbalance", "speed", "packing", "sweep", "reach", "findings"}  # fmt: skip
@@ -223,7 +226,7 @@ def test_samples(path, machine):
         assert s["indicator"] == pytest.approx(2 * s["offset"], abs=2e-6)
         assert s["swing"] <= machine.swing
         assert max(w["outer"] for w in s["sweep"]) * 2 == pytest.approx(s["swing"], abs=2e-6)
-    words = table(made) + explain(made)
+    words = plan_table(made) + explain_figures(made)
     assert all(c in words for c in CAUTIONS)
     done = [n for s in made.setups for n in s.features]
     assert len(done) == len(set(done)), "nothing is turned twice"
@@ -232,10 +235,10 @@ def test_samples(path, machine):
 
 def test_explained_figures_come_out():
     """The diameter that --explain puts into the packing formula is the held one, found back from the packing."""
-    made = plan(COVER, INVENTED)
+    made = plan(COVER, DEFAULT_MACHINE)
     for s in made.setups:
         if s.packing:
-            text = next(formula for name, formula, _ in figures(s) if name == "packing, narrow")
+            text = next(formula for name, formula, _ in figure_rows(s) if name == "packing, narrow")
             assert "D 90.000" in text
 
 
@@ -244,10 +247,10 @@ def test_no_packing_is_told_where_three_jaws_cannot_hold():
     for offset, holds in ((18.0, False), (17.8, True)):
         shaft = (Feature("journal", "A", Cylinder(62), 0, 30), Feature("pin", "B", Cylinder(20), 30, 50))
         part = Part("crank", (Axis("A"), Axis("B", (offset, 0.0, 0.0))), shaft, density=7850.0)
-        made = plan(part, INVENTED)
+        made = plan(part, DEFAULT_MACHINE)
         s = next(s for s in made.setups if s.clamping.held_on == "journal" and s.clamping.offset > 1)
         assert s.packable is holds
-        assert report(made)["setups"][s.number - 1]["packing"]["holds"] is holds
-        row = next(line for line in table(made).splitlines() if line.startswith(f"{s.number}: "))
+        assert plan_report(made)["setups"][s.number - 1]["packing"]["holds"] is holds
+        row = next(line for line in plan_table(made).splitlines() if line.startswith(f"{s.number}: "))
         assert ("packing" in row) is holds
-        assert ("do not pack" in explain(made)) is not holds
+        assert ("do not pack" in explain_figures(made)) is not holds

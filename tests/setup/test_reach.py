@@ -6,10 +6,10 @@ import pytest
 
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Ring
 from foldsketch.setup.access.sweep import sweeps
-from foldsketch.setup.access.tool_access import reach_of
-from foldsketch.setup.machine import INVENTED
+from foldsketch.setup.access.tool_access import check_tool_access
+from foldsketch.setup.machine import DEFAULT_MACHINE
 
-TOOLS = INVENTED.tools
+TOOLS = DEFAULT_MACHINE.tools
 FREE = {"+z": (-1000.0, -999.0), "-z": (999.0, 1000.0)}
 """A grip far from everything, for each end that is worked on."""
 
@@ -18,7 +18,7 @@ def got(features, name, end="+z", grip=None, tools=TOOLS, held=None, **axes):
     part = Part("p", (Axis("A"), *(Axis(k, (*v, 0.0)) for k, v in axes.items())), tuple(features))
     f = next(f for f in features if f.name == name)
     at = part.axis(f.axis).point[:2]
-    return reach_of(part, f, sweeps(part, at), end, grip or FREE[end], tools, held)
+    return check_tool_access(part, f, sweeps(part, at), end, grip or FREE[end], tools, held)
 
 
 STEPPED = [Feature("thick", "A", Cylinder(60), 0, 30), Feature("thin", "A", Cylinder(30), 30, 70)]

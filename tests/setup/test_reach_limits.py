@@ -4,12 +4,12 @@ import pytest
 
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, Ring
 from foldsketch.setup.access.sweep import sweeps
-from foldsketch.setup.access.tool_access import reach_of
-from foldsketch.setup.formulas.jaws import four_jaw, packing_narrow
-from foldsketch.setup.machine import INVENTED
+from foldsketch.setup.access.tool_access import check_tool_access
+from foldsketch.setup.formulas.jaws import four_jaw_settings, narrow_jaw_packing
+from foldsketch.setup.machine import DEFAULT_MACHINE
 from foldsketch.setup.plan.plan import plan
 
-TOOLS = INVENTED.tools  # 6 mm of room, 90 mm of overhang, a driven shank of 12 mm
+TOOLS = DEFAULT_MACHINE.tools  # 6 mm of room, 90 mm of overhang, a driven shank of 12 mm
 BODY = Feature("body", "A", Cylinder(60), 0, 50)
 
 
@@ -17,7 +17,7 @@ def got(features, name, end="+z", grip=None, **axes):
     part = Part("p", (Axis("A"), *(Axis(k, (*v, 0.0)) for k, v in axes.items())), tuple(features))
     f = next(f for f in features if f.name == name)
     grip = grip or {"+z": (-1000.0, -999.0), "-z": (999.0, 1000.0)}[end]
-    return reach_of(part, f, sweeps(part, part.axis(f.axis).point[:2]), end, grip, TOOLS)
+    return check_tool_access(part, f, sweeps(part, part.axis(f.axis).point[:2]), end, grip, TOOLS)
 
 
 @pytest.mark.parametrize(("apart", "room"), [(24.0, 6.0), (23.9, None)])
@@ -110,7 +110,7 @@ def test_a_boss_over_a_bore_closes_it():
 
 def test_jaws_one_by_one_by_hand():
     """50 mm, 5 off: toward the offset 25 + 5, away from it 25 - 5, and across sqrt(25^2 - 5^2) = 24.494897."""
-    found = four_jaw(50, 5, 0.0)
+    found = four_jaw_settings(50, 5, 0.0)
     assert [j.reach for j in found] == pytest.approx([30, 24.494897, 20, 24.494897])
     assert [j.moved for j in found] == pytest.approx([5, -0.505103, -5, -0.505103])
     assert [j.reading for j in found] == [j.moved for j in found]
@@ -125,13 +125,13 @@ def test_packing_is_told_as_long_as_jaws_touch(offset, packed):
         (Feature("pin", "A", Cylinder(30), 0, 40), Feature("disc", "B", Cylinder(80), 40, 60)),
         density=7850.0,
     )
-    made = plan(part, INVENTED)
+    made = plan(part, DEFAULT_MACHINE)
     off = [s for s in made.setups if s.clamping.held_on == "pin" and s.clamping.offset]
     assert off
     for s in off:
         assert (s.packing is not None) is packed
         if packed:
-            assert s.packing[:2] == (packing_narrow(30, offset), 1.5 * offset)
-            assert s.packing.width == INVENTED.spindle(s.clamping.spindle).jaw_width
+            assert s.packing[:2] == (narrow_jaw_packing(30, offset), 1.5 * offset)
+            assert s.packing.width == DEFAULT_MACHINE.spindle(s.clamping.spindle).jaw_width
         told = [f.text for f in s.findings]
         assert any("must not be packed" in t for t in told)

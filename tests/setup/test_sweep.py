@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from foldsketch.part.mass.region import hull_of_circles
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, Plate, PrismShape
-from foldsketch.setup.access.sweep import profile, sweep_of, sweeps, swing
+from foldsketch.setup.access.sweep import sweep_of, sweeps, swept_profile, swing
 
 
 def one(shape, x=0.0, y=0.0):
@@ -55,9 +55,9 @@ def test_a_hull_reaches_as_far_as_its_circles(circles):
     for k in range(24):
         t = k * math.pi / 12 + 0.01
         far = max(x * math.cos(t) + y * math.sin(t) + r for x, y, r in circles)
-        from foldsketch.sheet.setup_sheets.setup_views import Frame, band
+        from foldsketch.sheet.setup_sheets.setup_views import Frame, level_range
 
-        assert band(region, Frame(t, 1.0, (0.0, 0.0)))[1] == pytest.approx(far, abs=1e-7)
+        assert level_range(region, Frame(t, 1.0, (0.0, 0.0)))[1] == pytest.approx(far, abs=1e-7)
 
 
 def test_profile_joins_equal_neighbours():
@@ -73,10 +73,14 @@ def test_profile_joins_equal_neighbours():
     )
     rings = sweeps(part, (0.0, 0.0))
     assert [s.feature for s in rings] == ["a", "b", "c"]
-    assert profile(rings) == ((0, 30, pytest.approx(20)),)
+    assert swept_profile(rings) == ((0, 30, pytest.approx(20)),)
     assert swing(rings) == pytest.approx(40)
     about = sweeps(part, (10.0, 0.0))
-    assert profile(about) == ((0, 10, pytest.approx(30)), (10, 20, pytest.approx(10)), (20, 30, pytest.approx(30)))
+    assert swept_profile(about) == (
+        (0, 10, pytest.approx(30)),
+        (10, 20, pytest.approx(10)),
+        (20, 30, pytest.approx(30)),
+    )
 
 
 def test_plate_with_an_outline():

@@ -7,9 +7,9 @@ import re
 import pytest
 
 from foldsketch.part.model import Axis, Cylinder, Feature, Part
-from foldsketch.setup.machine import INVENTED
-from foldsketch.setup.plan.plan import _why_not, plan
-from foldsketch.setup.plan.plan_text import explain, table
+from foldsketch.setup.machine import DEFAULT_MACHINE
+from foldsketch.setup.plan.plan import _rejection_reason, plan
+from foldsketch.setup.plan.plan_text import explain_figures, plan_table
 
 OFFSET = Part(
     "eccentric",
@@ -21,15 +21,16 @@ OFFSET = Part(
 
 def test_the_force_follows_from_the_unbalance_at_the_speed_that_is_told():
     """F = U w2, with U in kg m: 10,000 g mm at 500 r/min pull with 27.4 N."""
-    planned = plan(OFFSET, INVENTED)
-    lines = re.findall(r"unbalance (\d+) g mm, ([\d.]+) N at (\d+) r/min", table(planned))
+    planned = plan(OFFSET, DEFAULT_MACHINE)
+    lines = re.findall(r"unbalance (\d+) g mm, ([\d.]+) N at (\d+) r/min", plan_table(planned))
     assert len(lines) == len(planned.setups)
     off = [(float(u), float(f), float(n)) for u, f, n in lines]
     assert any(u > 100 for u, _, _ in off)
     for u, force, n in off:
         assert force == pytest.approx(u * 1e-6 * (2 * math.pi * n / 60) ** 2, abs=0.1)
     worked = re.findall(
-        r"U/10\^6 \(2 pi n/60\)\^2 = ([\d.]+)/10\^6 x \(2 pi (\d+)/60\)\^2\D+ ([\d.]+) N at (\d+)", explain(planned)
+        r"U/10\^6 \(2 pi n/60\)\^2 = ([\d.]+)/10\^6 x \(2 pi (\d+)/60\)\^2\D+ ([\d.]+) N at (\d+)",
+        explain_figures(planned),
     )
     assert worked
     for u, n, force, again in worked:
@@ -39,18 +40,18 @@ def test_the_force_follows_from_the_unbalance_at_the_speed_that_is_told():
 
 def test_a_part_without_a_density_has_no_unbalance_in_its_words():
     light = dataclasses.replace(OFFSET, density=None, material="")
-    planned = plan(light, INVENTED)
+    planned = plan(light, DEFAULT_MACHINE)
     assert planned.setups
-    assert "indicator" in table(planned)
-    assert "unbalance" not in table(planned).split("instead:")[0]
+    assert "indicator" in plan_table(planned)
+    assert "unbalance" not in plan_table(planned).split("instead:")[0]
 
 
 def test_a_plan_without_set_ups_says_so():
-    small = dataclasses.replace(INVENTED, swing=10.0)
+    small = dataclasses.replace(DEFAULT_MACHINE, swing=10.0)
     empty = plan(OFFSET, small)
     assert not empty.setups
-    assert "no clamping of this machine turns anything of it" in table(empty)
-    assert "no clamping" not in table(plan(OFFSET, INVENTED))
+    assert "no clamping of this machine turns anything of it" in plan_table(empty)
+    assert "no clamping" not in plan_table(plan(OFFSET, DEFAULT_MACHINE))
 
 
 @dataclasses.dataclass(frozen=True)
@@ -74,9 +75,9 @@ class Found:
 )
 def test_why_another_sequence_was_not_chosen(cost, why):
     both = frozenset({"body", "pin"})
-    assert _why_not(Found(both, cost), Found(both, (2, 1, 100.0, 2))) == why
+    assert _rejection_reason(Found(both, cost), Found(both, (2, 1, 100.0, 2))) == why
 
 
 def test_a_sequence_that_leaves_something_says_what():
     chosen = Found(frozenset({"body", "pin"}), (2, 1, 100.0, 2))
-    assert _why_not(Found(frozenset({"body"}), (1, 0, 0.0, 0)), chosen) == "leaves pin unturned"
+    assert _rejection_reason(Found(frozenset({"body"}), (1, 0, 0.0, 0)), chosen) == "leaves pin unturned"

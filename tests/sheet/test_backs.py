@@ -10,16 +10,16 @@ import pytest
 import shapely
 from shapely.affinity import rotate, scale, translate
 
-from foldsketch.assembly.partial_fold import standing
+from foldsketch.assembly.partial_fold import fold_partially
 from foldsketch.base.card import NO_CARD, parse_card
-from foldsketch.base.drawing import Circle, Layer, LineType, Stroke, Words
-from foldsketch.base.lettering import width
+from foldsketch.base.drawing import Circle, Layer, LineType, Stroke, Text
+from foldsketch.base.lettering import text_width
 from foldsketch.job import pipeline
 from foldsketch.part.file.read import read_part
-from foldsketch.sheet.layout.caption import captioned
-from foldsketch.sheet.layout.model import Placed
-from foldsketch.sheet.layout.paper import parse_paper, printable
-from foldsketch.sheet.page.backs import draw_both, landed
+from foldsketch.sheet.layout.caption import place_caption
+from foldsketch.sheet.layout.model import Placement
+from foldsketch.sheet.layout.paper import parse_paper, printable_size
+from foldsketch.sheet.page.backs import draw_duplex, glued_tab_points
 from foldsketch.solid.faceting.facet import FacetChoice
 
 SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[2] / "samples").glob("*.toml"))}
@@ -31,7 +31,7 @@ SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[2] / "samples").glo
 def made(request):
     name, walls, card = request.param
     choices = pipeline.Choices(facets=FacetChoice(walls=walls), card=parse_card(card) if card else NO_CARD)
-    return pipeline.model(read_part(SAMPLES[name])[0], choices)
+    return pipeline.make_model(read_part(SAMPLES[name])[0], choices)
 
 
 def rounded(p):
@@ -55,25 +55,25 @@ def test_no_caption_stands_on_its_head(made, quarter):
     sheet = made.sheets[0]
     piece = next(p for p in made.nets.pieces if p.id == sheet.placed[0].piece)
     turn, shift = quarter * math.pi / 2, (400.0, 300.0)
-    alone = replace(sheet, placed=(Placed(piece.id, turn, shift),))
-    for side, page in enumerate(draw_both(made.nets, (alone,))):
-        x, y, w, h = captioned(piece, printable(parse_paper("A4"))).box
+    alone = replace(sheet, placed=(Placement(piece.id, turn, shift),))
+    for side, page in enumerate(draw_duplex(made.nets, (alone,))):
+        x, y, w, h = place_caption(piece, printable_size(parse_paper("A4"))).box
         room = translate(rotate(shapely.box(x, y, x + w, y + h), quarter * 90, origin=(0, 0)), *shift)
         if side:
             room = translate(scale(room, -1, origin=(0, 0)), page.size[0])
         begins = piece.id if side else f"{piece.id}  "
-        words = [i for i in page.items if isinstance(i, Words) and i.bold and i.text.startswith(begins)]
+        words = [i for i in page.items if isinstance(i, Text) and i.bold and i.text.startswith(begins)]
         assert len(words) == 1
         (name,) = words
         along, up = (math.cos(name.angle), math.sin(name.angle)), (-math.sin(name.angle), math.cos(name.angle))
         assert along[0] > 0.9 or along[1] > 0.9
-        n = width(name.text, name.size)
+        n = text_width(name.text, name.size)
         ends_ = [np.add(name.at, np.multiply(along, a)) + np.multiply(up, b) for a in (0, n) for b in (0, name.size)]
         assert room.buffer(0.1).covers(shapely.MultiPoint(ends_))
 
 
 def test_cuts_and_folds_lie_on_those_of_the_front(made):
-    pages = draw_both(made.nets, made.sheets)
+    pages = draw_duplex(made.nets, made.sheets)
     assert len(pages) == 2 * len(made.sheets)
     for front, back in zip(pages[::2], pages[1::2], strict=True):
         assert front.size == back.size
@@ -95,29 +95,29 @@ def test_tabs_land_where_folding_puts_them(made):
     """The tab is folded in space by the folds alone; its landing is laid there by the receiving panel's place."""
     pieces = {p.id: p for p in made.nets.pieces}
     for piece in made.nets.pieces:
-        folded = [s.loops[0] for s in standing(piece, 1.0) if s.tab]
+        folded = [s.loops[0] for s in fold_partially(piece, 1.0) if s.tab]
         for t, expected in zip(piece.tabs, folded, strict=True):
             panel = pieces[t.meets.piece].panel(t.meets.panel)
-            flat = landed(t, t.outline)
+            flat = glued_tab_points(t, t.outline)
             space = flat @ panel.to_space[:, :2].T + panel.origin
             assert np.abs(space - expected).max() < 1e-9
 
 
 def test_landings_are_drawn_within_their_nets(made):
     """Every tab has its landing on the back; the numbers are those of the fronts' tabs, not mirrored."""
-    pages = draw_both(made.nets, made.sheets)
+    pages = draw_duplex(made.nets, made.sheets)
     zones = [i for b in pages[1::2] for i in b.on([Layer.GLUE]) if isinstance(i, Stroke) and i.closed and i.colour]
     assert len(zones) == sum(len(p.tabs) for p in made.nets.pieces)
     labelled = sorted(str(t.number) for p in made.nets.pieces for t in p.tabs if t.label_size)
-    said = sorted(i.text for b in pages[1::2] for i in b.on([Layer.MARK]) if isinstance(i, Words) and i.text.isdigit())
+    said = sorted(i.text for b in pages[1::2] for i in b.on([Layer.MARK]) if isinstance(i, Text) and i.text.isdigit())
     assert [t for t in labelled if t not in said] == []
     for back in pages[1::2]:
         w, h = back.size
-        assert all(5 <= i.at[0] <= w - 5 and 5 <= i.at[1] <= h - 5 for i in back.items if isinstance(i, Words))
+        assert all(5 <= i.at[0] <= w - 5 and 5 <= i.at[1] <= h - 5 for i in back.items if isinstance(i, Text))
 
 
 def test_crosses_meet_and_keep_clear_of_the_nets(made):
-    pages = draw_both(made.nets, made.sheets)
+    pages = draw_duplex(made.nets, made.sheets)
     for front, back in zip(pages[::2], pages[1::2], strict=True):
         across = front.size[0]
         crosses = [

@@ -10,24 +10,24 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from booklets import booklet_of
-from foldsketch.assembly.build_warnings import breadth
-from foldsketch.assembly.partial_fold import standing
-from foldsketch.assembly.sequence import steps_of
-from foldsketch.assembly.work_time import Pace, minutes, work_of
-from foldsketch.base.drawing import Stroke, Words
+from foldsketch.assembly.build_warnings import equivalent_width
+from foldsketch.assembly.partial_fold import fold_partially
+from foldsketch.assembly.sequence import assembly_steps
+from foldsketch.assembly.work_time import Pace, measure_work, work_minutes
+from foldsketch.base.drawing import Stroke, Text
 from foldsketch.base.findings import FoldsketchError
-from foldsketch.base.lettering import width
+from foldsketch.base.lettering import text_width
 from foldsketch.job import pipeline, quick_model
-from foldsketch.net.build import build
+from foldsketch.net.build import build_nets
 from foldsketch.part.file.read import read_part
-from foldsketch.sheet.booklet.joint_views import finished
-from foldsketch.sheet.booklet.pages import EDGE, PAGE, Amount, draw_booklet
-from foldsketch.sheet.booklet.scene import ELEVATION, LIT, Face
-from foldsketch.sheet.booklet.step_text import told
-from foldsketch.sheet.booklet.step_views import closing
-from foldsketch.sheet.booklet.untabbed_edges import spans
+from foldsketch.sheet.booklet.joint_views import finished_model_view
+from foldsketch.sheet.booklet.pages import A4_PORTRAIT_MM, TEXT_MARGIN_MM, WorkEstimate, draw_booklet
+from foldsketch.sheet.booklet.scene import ACTIVE_FILL, VIEW_ELEVATION_RAD, PaintedFace
+from foldsketch.sheet.booklet.step_text import describe_step
+from foldsketch.sheet.booklet.step_views import closing_view
+from foldsketch.sheet.booklet.untabbed_edges import format_number_ranges
 from foldsketch.solid.faceting.facet import facet
-from foldsketch.solid.faceting.sides import FacetChoice, quicker
+from foldsketch.solid.faceting.sides import FacetChoice, coarsen_facets
 from foldsketch.solid.joining.blocks import join
 from strategies import parts
 
@@ -37,13 +37,13 @@ SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[2] / "samples").glo
 @pytest.fixture(scope="module", params=[(name, quick) for name in SAMPLES for quick in (False, True)], ids=str)
 def made(request):
     name, quick = request.param
-    facets = quicker(FacetChoice()) if quick else FacetChoice()
+    facets = coarsen_facets(FacetChoice()) if quick else FacetChoice()
     return quick_model.model(read_part(SAMPLES[name])[0], pipeline.Choices(quick=quick, facets=facets))
 
 
 def test_every_tab_once_and_in_order(made):
     nets = made.nets
-    steps = steps_of(nets)
+    steps = assembly_steps(nets)
     glued = [n for s in steps for n in s.tabs]
     assert sorted(glued) == sorted({t.number for p in nets.pieces for t in p.tabs})
     cut = [s.piece for s in steps if s.kind == "cut"]
@@ -80,7 +80,7 @@ def out_of_reach(nets, steps=None):
     """Tabs that are glued when nothing can be pressed behind them any more, by a reading of the steps that shares no
     code with them: while something of the block is open, a stick goes in; what is glued last must be pressed on from
     outside, so the panel that closes must carry no tab of its own there, or the step says that it is tucked in."""
-    steps = steps or steps_of(nets)
+    steps = steps or assembly_steps(nets)
     bad = []
     for block in nets.blocks:
         own = [p for p in nets.pieces if p.block == block.id]
@@ -88,7 +88,7 @@ def out_of_reach(nets, steps=None):
         for p in own:
             for t in p.tabs:
                 ends.setdefault(t.number, []).append(((p.id, t.panel), (t.meets.piece, t.meets.panel)))
-        width_of = {(p.id, q.id): breadth(q) for p in own for q in p.panels}
+        width_of = {(p.id, q.id): equivalent_width(q) for p in own for q in p.panels}
         touched = {end for pairs in ends.values() for pair in pairs for end in pair}
         if max((width_of[end] for end in touched), default=0.0) < STICK:
             # Either no face of it would let a stick in, and the booklet says so; or a wide one has taped edges only and
@@ -117,9 +117,11 @@ def out_of_reach(nets, steps=None):
 @pytest.mark.parametrize("rule", ["faces", "fuse"])
 @pytest.mark.parametrize("name", SAMPLES)
 def test_nothing_is_glued_out_of_reach(name, rule, walls):
-    made = pipeline.model(read_part(SAMPLES[name])[0], pipeline.Choices(join=rule, facets=FacetChoice(walls=walls)))
+    made = pipeline.make_model(
+        read_part(SAMPLES[name])[0], pipeline.Choices(join=rule, facets=FacetChoice(walls=walls))
+    )
     assert not out_of_reach(made.nets)
-    assert not any(s.tucked for s in steps_of(made.nets)), "every sample has a lid that is pressed on"
+    assert not any(s.tucked for s in assembly_steps(made.nets)), "every sample has a lid that is pressed on"
 
 
 @settings(deadline=None, max_examples=40, suppress_health_check=[HealthCheck.too_slow])
@@ -127,7 +129,7 @@ def test_nothing_is_glued_out_of_reach(name, rule, walls):
 def test_nothing_of_any_part_is_glued_out_of_reach(part, rule):
     try:
         faceted = facet(part, 1.0, FacetChoice())
-        nets = build(faceted, join(faceted, rule), 1.0, (180.0, 240.0))
+        nets = build_nets(faceted, join(faceted, rule), 1.0, (180.0, 240.0))
     except FoldsketchError:
         return
     assert not out_of_reach(nets)
@@ -135,8 +137,8 @@ def test_nothing_of_any_part_is_glued_out_of_reach(part, rule):
 
 def test_it_finds_a_lid_closed_too_early():
     """The check itself: the same steps in the wrong order."""
-    nets = pipeline.model(read_part(SAMPLES["offset-bore-sleeve"])[0]).nets
-    steps = steps_of(nets)
+    nets = pipeline.make_model(read_part(SAMPLES["offset-bore-sleeve"])[0]).nets
+    steps = assembly_steps(nets)
     last = next(s for s in reversed(steps) if s.kind == "close")
     early = [last, *(s for s in steps if s is not last)]
     assert out_of_reach(nets, early)
@@ -144,36 +146,36 @@ def test_it_finds_a_lid_closed_too_early():
 
 def test_folded_to_the_end_all_stands_where_the_net_file_says(made):
     for piece in made.nets.pieces:
-        flat = standing(piece, 0.0)
+        flat = fold_partially(piece, 0.0)
         normal = np.array([piece.panels[0].to_space[:, 2]])
         first = piece.panels[0].origin
         assert max(abs(float(((s.loops[0] - first) @ normal.T).max())) for s in flat) < 1e-9
-        for s, p in zip(standing(piece, 1.0, tabs=False), piece.panels, strict=True):
+        for s, p in zip(fold_partially(piece, 1.0, tabs=False), piece.panels, strict=True):
             expected = p.outline @ p.to_space[:, :2].T + p.origin
             assert np.abs(s.loops[0] - expected).max() < 1e-9
 
 
 def test_pages(made):
-    work = work_of(made.nets)
-    pages = draw_booklet(made.nets, made.sheets, Amount(minutes(work), work.cut, work.folds, work.glued))
+    work = measure_work(made.nets)
+    pages = draw_booklet(made.nets, made.sheets, WorkEstimate(work_minutes(work), work.cut, work.folds, work.glued))
     texts = []
     for page in pages:
         for i in page.items:
-            if isinstance(i, Words):
+            if isinstance(i, Text):
                 texts.append(i.text)
-                w = abs(math.cos(i.angle)) * width(i.text, i.size)
+                w = abs(math.cos(i.angle)) * text_width(i.text, i.size)
                 x = i.at[0] - {"start": 0, "middle": w / 2, "end": w}[i.anchor]
-                assert i.size >= 1.8 and x >= 0 and x + w <= PAGE[0] - EDGE + 0.01, i.text
+                assert i.size >= 1.8 and x >= 0 and x + w <= A4_PORTRAIT_MM[0] - TEXT_MARGIN_MM + 0.01, i.text
             if isinstance(i, Stroke):
-                assert all(0 <= x <= PAGE[0] and 0 <= y <= PAGE[1] for x, y in i.points)
+                assert all(0 <= x <= A4_PORTRAIT_MM[0] and 0 <= y <= A4_PORTRAIT_MM[1] for x, y in i.points)
     numbered = [int(t) for t in texts if re.fullmatch(r"\d+", t)]
-    assert max(numbered) >= len(steps_of(made.nets))
+    assert max(numbered) >= len(assembly_steps(made.nets))
 
 
 def test_the_estimate_follows_its_model(made):
     pace = Pace(cut=0.0, fold=0.0, glue=60.0, joint=0.0)
-    assert minutes(work_of(made.nets), pace) == pytest.approx(sum(len(p.tabs) for p in made.nets.pieces))
-    assert minutes(work_of(made.nets)) > 0
+    assert work_minutes(measure_work(made.nets), pace) == pytest.approx(sum(len(p.tabs) for p in made.nets.pieces))
+    assert work_minutes(measure_work(made.nets)) > 0
 
 
 def test_the_command(tmp_path):
@@ -184,9 +186,9 @@ def test_the_command(tmp_path):
 
 
 def test_spans():
-    assert spans([1, 2, 3, 4, 8, 9, 12]) == "1 to 4, 8, 9, 12"
-    assert spans([5]) == "5"
-    assert spans([3, 2, 1]) == "3, 2, 1"
+    assert format_number_ranges([1, 2, 3, 4, 8, 9, 12]) == "1 to 4, 8, 9, 12"
+    assert format_number_ranges([5]) == "5"
+    assert format_number_ranges([3, 2, 1]) == "3, 2, 1"
 
 
 def test_no_step_hides_a_number(made):
@@ -196,7 +198,7 @@ def test_no_step_hides_a_number(made):
         if step.kind in ("cut", "join"):
             continue
         said = set()
-        for text in told(book, row)[1]:
+        for text in describe_step(book, row)[1]:
             for a, b in re.findall(r"(\d+)(?: to (\d+))?", text):
                 said |= set(range(int(a), int(b or a) + 1))
         assert set(step.tabs) <= said
@@ -208,20 +210,20 @@ def test_lids_stand_open_until_they_close(made):
     for row, step in enumerate(book.steps):
         if step.kind != "close" or step.last is None:
             continue
-        _, _, stage = told(book, row)
-        grey = [t for t in stage.things if isinstance(t, Face) and t.fill == LIT and not t.label]
+        _, _, stage = describe_step(book, row)
+        grey = [t for t in stage.things if isinstance(t, PaintedFace) and t.fill == ACTIVE_FILL and not t.label]
         if len(grey) != 1 or len(book.pieces[step.piece].panels) == 1:
             continue
-        up = stage.seen[1] * math.cos(ELEVATION) + stage.seen[2] * math.sin(ELEVATION)
-        own = closing(book.pieces[step.piece], [], step).things
-        rest = max(float((t.loops[0] @ up).max()) for t in own if t.fill != LIT or t.label)
+        up = stage.seen[1] * math.cos(VIEW_ELEVATION_RAD) + stage.seen[2] * math.sin(VIEW_ELEVATION_RAD)
+        own = closing_view(book.pieces[step.piece], [], step).things
+        rest = max(float((t.loops[0] @ up).max()) for t in own if t.fill != ACTIVE_FILL or t.label)
         assert float((grey[0].loops[0] @ up).mean()) > rest
 
 
 def test_the_whole_model_stands_in_its_last_picture(made):
     """The faces of the finished model are those of the net file, in their places, that look at the reader."""
-    stage = finished(made.nets, {})
-    faces = [t for t in stage.things if isinstance(t, Face)]
+    stage = finished_model_view(made.nets, {})
+    faces = [t for t in stage.things if isinstance(t, PaintedFace)]
     expected = [
         p.outline @ p.to_space[:, :2].T + p.origin
         for piece in made.nets.pieces
@@ -235,8 +237,8 @@ def test_the_whole_model_stands_in_its_last_picture(made):
 
 def test_every_net_of_a_sample_is_pictured_on_the_first_page(made):
     """Under its picture its number and what it is of; what finds no room would be counted instead."""
-    work = work_of(made.nets)
-    first = draw_booklet(made.nets, made.sheets, Amount(minutes(work), work.cut, work.folds, work.glued))[0]
-    texts = [i.text for i in first.items if isinstance(i, Words)]
+    work = measure_work(made.nets)
+    first = draw_booklet(made.nets, made.sheets, WorkEstimate(work_minutes(work), work.cut, work.folds, work.glued))[0]
+    texts = [i.text for i in first.items if isinstance(i, Text)]
     assert not any(re.fullmatch(r"and \d+ more", t) for t in texts)
     assert {p.id for p in made.nets.pieces} <= {t.split("  ")[0] for t in texts}

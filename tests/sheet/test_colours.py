@@ -13,15 +13,15 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from foldsketch.base.drawing import Words
+from foldsketch.base.drawing import Text
 from foldsketch.job import pipeline
 from foldsketch.part.file.read import read_part
-from foldsketch.setup.machine import INVENTED
+from foldsketch.setup.machine import DEFAULT_MACHINE
 from foldsketch.setup.plan.plan import plan
-from foldsketch.sheet.booklet.pages import Amount, draw_booklet
+from foldsketch.sheet.booklet.pages import WorkEstimate, draw_booklet
 from foldsketch.sheet.page.axis_colours import axis_colours, palette
 from foldsketch.sheet.page.draw import draw_sheets
-from foldsketch.sheet.setup_sheets.talk_sheets import draw_talk
+from foldsketch.sheet.setup_sheets.talk_sheets import draw_talk_sheets
 
 SEEN = {
     "all colours": np.eye(3),
@@ -95,13 +95,13 @@ def test_nets_booklet_and_talk_sheets_agree():
     """A letter that is the name of an axis has that axis's colour wherever it is drawn."""
     samples = Path(__file__).parents[2] / "samples"
     part = read_part(samples / "three-boss-rocker.toml")[0]
-    made = pipeline.model(part)
-    pages = [*draw_sheets(made.nets, made.sheets), *draw_booklet(made.nets, made.sheets, Amount(1.0, 1.0, 1, 1))]
-    pages += draw_talk(part, INVENTED, plan(part, INVENTED))
+    made = pipeline.make_model(part)
+    pages = [*draw_sheets(made.nets, made.sheets), *draw_booklet(made.nets, made.sheets, WorkEstimate(1.0, 1.0, 1, 1))]
+    pages += draw_talk_sheets(part, DEFAULT_MACHINE, plan(part, DEFAULT_MACHINE))
     expected = axis_colours("ABC")
     found = {name: set() for name in expected}
     for page in pages:
         for i in page.items:
-            if isinstance(i, Words) and i.text in expected and i.size > 1.7:
+            if isinstance(i, Text) and i.text in expected and i.size > 1.7:
                 found[i.text].add(i.colour)
     assert found == {name: {colour} for name, colour in expected.items()}

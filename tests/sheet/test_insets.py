@@ -8,21 +8,27 @@ import numpy as np
 import pytest
 import shapely
 
-from foldsketch.base.drawing import Layer, Words
+from foldsketch.base.drawing import Layer, Text
 from foldsketch.job import pipeline
 from foldsketch.part.file.read import read_part
-from foldsketch.sheet.layout.caption import captioned
-from foldsketch.sheet.layout.inset_spots import free_places
-from foldsketch.sheet.layout.paper import FOOT, MARGIN, corner, parse_paper, printable
+from foldsketch.sheet.layout.caption import place_caption
+from foldsketch.sheet.layout.inset_spots import find_thumbnail_positions
+from foldsketch.sheet.layout.paper import (
+    FOOTER_HEIGHT_MM,
+    PRINTER_MARGIN_MM,
+    parse_paper,
+    printable_origin,
+    printable_size,
+)
 from foldsketch.sheet.page.draw import draw_sheets
-from foldsketch.sheet.page.thumbnails import AZIMUTH, ELEVATION, figure
+from foldsketch.sheet.page.thumbnails import VIEW_AZIMUTH_RAD, VIEW_ELEVATION_RAD, build_thumbnail
 
 SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[2] / "samples").glob("*.toml"))}
 
 
 @pytest.fixture(scope="module", params=SAMPLES)
 def made(request):
-    return pipeline.model(read_part(SAMPLES[request.param])[0])
+    return pipeline.make_model(read_part(SAMPLES[request.param])[0])
 
 
 def placed_shapes(nets, sheet, page):
@@ -30,7 +36,7 @@ def placed_shapes(nets, sheet, page):
     pieces = {p.id: p for p in nets.pieces}
     for placed in sheet.placed:
         piece = pieces[placed.piece]
-        x, y, w, h = captioned(piece, page).box
+        x, y, w, h = place_caption(piece, page).box
         loops = [shapely.Polygon(p.outline) for p in piece.panels] + [shapely.Polygon(t.outline) for t in piece.tabs]
         net = shapely.union_all(loops, grid_size=1e-6)
         for shape in (net, shapely.box(x, y, x + w, y + h)):
@@ -39,14 +45,14 @@ def placed_shapes(nets, sheet, page):
 
 
 def test_boxes_keep_clear(made):
-    page = printable(parse_paper("A4"))
-    x0, y0 = corner()
+    page = printable_size(parse_paper("A4"))
+    x0, y0 = printable_origin()
     area = shapely.box(x0 - 1e-6, y0 - 1e-6, x0 + page[0] + 1e-6, y0 + page[1] + 1e-6)
     pieces = {p.id: p for p in made.nets.pieces}
-    size = figure(made.nets).box
+    size = build_thumbnail(made.nets).box
     found = 0
     for sheet in made.sheets:
-        places = free_places(sheet, pieces, size)
+        places = find_thumbnail_positions(sheet, pieces, size)
         boxes = [shapely.box(x, y, x + size[0], y + size[1]) for x, y in places.values()]
         found += len(boxes)
         shapes = list(placed_shapes(made.nets, sheet, page))
@@ -58,7 +64,7 @@ def test_boxes_keep_clear(made):
 
 
 def test_every_line_stays_in_its_box(made):
-    shown = figure(made.nets)
+    shown = build_thumbnail(made.nets)
     for piece in made.nets.pieces:
         for item in shown.inset(piece, (10.0, 20.0)):
             points = np.array(item.points if hasattr(item, "points") else [item.at])
@@ -70,8 +76,12 @@ def test_a_net_is_shown_where_it_stands(made):
     """The grey of a net lies where its panels are projected to, by plain vectors here, within the picture of all."""
     look = np.array(
         [
-            [-math.sin(AZIMUTH), math.cos(AZIMUTH), 0.0],
-            [-math.sin(ELEVATION) * math.cos(AZIMUTH), -math.sin(ELEVATION) * math.sin(AZIMUTH), math.cos(ELEVATION)],
+            [-math.sin(VIEW_AZIMUTH_RAD), math.cos(VIEW_AZIMUTH_RAD), 0.0],
+            [
+                -math.sin(VIEW_ELEVATION_RAD) * math.cos(VIEW_AZIMUTH_RAD),
+                -math.sin(VIEW_ELEVATION_RAD) * math.sin(VIEW_AZIMUTH_RAD),
+                math.cos(VIEW_ELEVATION_RAD),
+            ],
         ]
     )
 
@@ -80,7 +90,7 @@ def test_a_net_is_shown_where_it_stands(made):
 
     everything = np.concatenate([seen(p) for p in made.nets.pieces])
     low, span = everything.min(axis=0), np.ptp(everything, axis=0)
-    shown = figure(made.nets)
+    shown = build_thumbnail(made.nets)
     scale = shown.size[0] / span[0]
     for piece in made.nets.pieces:
         outline, (a, b), _, _ = shown.pieces[piece.id]
@@ -91,12 +101,12 @@ def test_a_net_is_shown_where_it_stands(made):
 
 
 def numbers_over_pictures(pages):
-    words = [i for page in pages for i in page.on([Layer.FRAME]) if isinstance(i, Words) and i.text.isdigit()]
-    return [i.text for i in words if i.at[1] > MARGIN + FOOT]  # the legend stands below
+    words = [i for page in pages for i in page.on([Layer.FRAME]) if isinstance(i, Text) and i.text.isdigit()]
+    return [i.text for i in words if i.at[1] > PRINTER_MARGIN_MM + FOOTER_HEIGHT_MM]  # the legend stands below
 
 
 def test_one_net_alone_needs_no_picture():
-    made = pipeline.model(read_part(SAMPLES["eccentric-shaft"])[0])
+    made = pipeline.make_model(read_part(SAMPLES["eccentric-shaft"])[0])
     all_pages = draw_sheets(made.nets, made.sheets)
     assert set(numbers_over_pictures(all_pages)) <= {p.id for p in made.nets.pieces}
     assert len(numbers_over_pictures(all_pages)) >= 2

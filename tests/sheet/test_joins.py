@@ -7,7 +7,7 @@ import pytest
 from booklets import booklet_of, words_of
 from foldsketch.job import pipeline
 from foldsketch.part.file.read import read_part
-from foldsketch.sheet.booklet.step_text import told
+from foldsketch.sheet.booklet.step_text import describe_step
 from foldsketch.solid.faceting.sides import FacetChoice
 
 SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[2] / "samples").glob("*.toml"))}
@@ -48,10 +48,12 @@ def test_a_block_is_turned_by_what_is_seen_when_it_stands():
 def test_pin_holes_behind_which_a_tab_lies_are_pierced_again(name, walls, again):
     """The teeth of the rolled taper are 5 mm deep, axis A is 3 mm from its upper rim; the rocker's pins are 13 mm from
     the rims of their bosses and 10 from that of the arm."""
-    book = booklet_of(pipeline.model(read_part(SAMPLES[name])[0], pipeline.Choices(facets=FacetChoice(walls=walls))))
-    last = " ".join(told(book, len(book.steps) - 1)[1])
+    book = booklet_of(
+        pipeline.make_model(read_part(SAMPLES[name])[0], pipeline.Choices(facets=FacetChoice(walls=walls)))
+    )
+    last = " ".join(describe_step(book, len(book.steps) - 1)[1])
     assert ("Pierce the pin holes of axis A once more" in last) == ("once more" in last) == again
-    sticks = [t for k, s in enumerate(book.steps) for t in told(book, k)[1] if t.startswith("A stick through")]
+    sticks = [t for k, s in enumerate(book.steps) for t in describe_step(book, k)[1] if t.startswith("A stick through")]
     assert sticks and not (again and any("A" in t.split("axis ")[1].split(" keeps")[0] for t in sticks))
 
 

@@ -8,16 +8,16 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from foldsketch.base.drawing import Layer, Stroke, Words
-from foldsketch.base.lettering import width
+from foldsketch.base.drawing import Layer, Stroke, Text
+from foldsketch.base.lettering import text_width
 from foldsketch.job import pipeline
 from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Cylinder, Feature, Part
-from foldsketch.setup.machine import INVENTED, read_machine
-from foldsketch.setup.plan.plan import EQUAL, plan
+from foldsketch.setup.machine import DEFAULT_MACHINE, read_machine
+from foldsketch.setup.plan.plan import EQUAL_COST_REASON, plan
 from foldsketch.setup.plan.plan_text import CAUTIONS
 from foldsketch.sheet.lessons.lesson import lesson
-from foldsketch.sheet.lessons.worksheet import EDGE, PAGE
+from foldsketch.sheet.lessons.worksheet import A4_PORTRAIT_MM, TEXT_MARGIN_MM
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 LESSONS = sorted((SAMPLES / "lessons").glob("*.toml"))
@@ -25,21 +25,21 @@ LESSONS = sorted((SAMPLES / "lessons").glob("*.toml"))
 
 def made(path):
     part, _ = read_part(path)
-    planned = plan(part, INVENTED)
-    return part, planned, lesson(part, INVENTED, planned, 0.5)
+    planned = plan(part, DEFAULT_MACHINE)
+    return part, planned, lesson(part, DEFAULT_MACHINE, planned, 0.5)
 
 
 def lines_of(page):
     """Words of a page by the height at which they stand, from the top."""
     found = {}
     for i in page.items:
-        if isinstance(i, Words):
+        if isinstance(i, Text):
             found.setdefault(round(i.at[1], 1), []).append(i.text)
     return [found[y] for y in sorted(found, reverse=True)]
 
 
 def words(pages):
-    return [i.text for p in pages for i in p.items if isinstance(i, Words)]
+    return [i.text for p in pages for i in p.items if isinstance(i, Text)]
 
 
 def test_five_lessons():
@@ -67,13 +67,13 @@ def test_sheets(path):
             own = words([page])
             assert all(c in own for c in CAUTIONS)
             for i in page.items:
-                if isinstance(i, Words):
-                    w = width(i.text, i.size)
+                if isinstance(i, Text):
+                    w = text_width(i.text, i.size)
                     x = i.at[0] - {"start": 0, "middle": w / 2, "end": w}[i.anchor]
-                    assert x >= EDGE - 0.01 and x + w <= PAGE[0] - EDGE + 0.01, i.text
-                    assert EDGE - 0.01 <= i.at[1] <= PAGE[1] - EDGE, i.text
+                    assert x >= TEXT_MARGIN_MM - 0.01 and x + w <= A4_PORTRAIT_MM[0] - TEXT_MARGIN_MM + 0.01, i.text
+                    assert TEXT_MARGIN_MM - 0.01 <= i.at[1] <= A4_PORTRAIT_MM[1] - TEXT_MARGIN_MM, i.text
                 if isinstance(i, Stroke):
-                    assert all(0 < x < PAGE[0] and 0 < y < PAGE[1] for x, y in i.points)
+                    assert all(0 < x < A4_PORTRAIT_MM[0] and 0 < y < A4_PORTRAIT_MM[1] for x, y in i.points)
     assert len(sheets.worksheet) == len(sheets.answers), "the answers lie where the blanks are"
 
 
@@ -105,17 +105,17 @@ def test_an_inch_part_is_taught_in_inches():
 
 def test_the_model_is_shown_and_the_worksheet_signed():
     part, _ = read_part(LESSONS[0])
-    planned = plan(part, INVENTED)
-    nets = pipeline.model(part, pipeline.Choices(scale=1.0)).nets
-    shown, bare = lesson(part, INVENTED, planned, 1.0, nets), lesson(part, INVENTED, planned, 1.0)
+    planned = plan(part, DEFAULT_MACHINE)
+    nets = pipeline.make_model(part, pipeline.Choices(scale=1.0)).nets
+    shown, bare = lesson(part, DEFAULT_MACHINE, planned, 1.0, nets), lesson(part, DEFAULT_MACHINE, planned, 1.0)
     for one, other in ((shown.worksheet, bare.worksheet), (shown.answers, bare.answers)):
         more = [i for i in one[0].items if isinstance(i, Stroke) and i.layer is Layer.MARK]
         assert more and not [i for i in other[0].items if isinstance(i, Stroke) and i.layer is Layer.MARK]
         x, y = zip(*(p for i in more for p in i.points), strict=True)
-        assert min(x) >= EDGE and max(x) <= PAGE[0] - EDGE + 0.01
+        assert min(x) >= TEXT_MARGIN_MM and max(x) <= A4_PORTRAIT_MM[0] - TEXT_MARGIN_MM + 0.01
         for i in one[0].items:
             if i.layer is Layer.FRAME:
-                points, reach = (i.points, 0.0) if isinstance(i, Stroke) else ([i.at], width(i.text, i.size))
+                points, reach = (i.points, 0.0) if isinstance(i, Stroke) else ([i.at], text_width(i.text, i.size))
                 for u, v in points:
                     beside = u + reach < min(x) or u > max(x)
                     assert beside or not min(y) < v < max(y), "the picture stands beside the first task, on nothing"
@@ -125,7 +125,7 @@ def test_the_model_is_shown_and_the_worksheet_signed():
 @pytest.mark.parametrize("path", LESSONS, ids=lambda p: p.stem)
 def test_a_lesson_is_one_leaf_with_the_figures_on_its_back(path):
     part, _ = read_part(path)
-    sheets = lesson(part, INVENTED, plan(part, INVENTED), 1.0, pipeline.model(part).nets)
+    sheets = lesson(part, DEFAULT_MACHINE, plan(part, DEFAULT_MACHINE), 1.0, pipeline.make_model(part).nets)
     for pages in (sheets.worksheet, sheets.answers):
         numbers = [[int(m[1]) for t in words([p]) if (m := re.match(r"(\d)  [A-Z]", t))] for p in pages]
         assert len(pages) == 2 and numbers[0] == [1, 2, 3] and numbers[1][0] == 4
@@ -136,8 +136,8 @@ def test_what_is_measured_on_the_paper_is_what_the_answers_say(path):
     """With rule and protractor on the nets: from the cross of A to the other one, and from the tick of A to there,
     anticlockwise on an end that faces +z, clockwise on one that faces -z."""
     part, _ = read_part(path)
-    nets = pipeline.model(part, pipeline.Choices(scale=1.0)).nets
-    answers = lines_of(lesson(part, INVENTED, plan(part, INVENTED), 1.0).answers[0])
+    nets = pipeline.make_model(part, pipeline.Choices(scale=1.0)).nets
+    answers = lines_of(lesson(part, DEFAULT_MACHINE, plan(part, DEFAULT_MACHINE), 1.0).answers[0])
     rows = {row[0]: row[1:] for row in answers if len(row) == 5 and row[0] in {"B", "C"}}
     measured = 0
     for piece in nets.pieces:
@@ -166,7 +166,7 @@ def test_the_angle_from_the_tick_goes_on_from_that_of_the_tick():
         (LESSONS[4], {"B": ("0.0°", "90.0°"), "C": ("180.0°", "270.0°")}),
     ):
         part, _ = read_part(path)
-        sheets = lesson(part, INVENTED, plan(part, INVENTED), 1.0)
+        sheets = lesson(part, DEFAULT_MACHINE, plan(part, DEFAULT_MACHINE), 1.0)
         rows = {row[0]: row[1:] for row in lines_of(sheets.answers[0]) if len(row) == 5 and row[0] in {"B", "C"}}
         assert {axis: (row[1], row[3]) for axis, row in rows.items()} == wanted
         assert f"{wanted['B'][1]} from the part's +x" in " ".join(words(sheets.worksheet))
@@ -190,7 +190,7 @@ def test_the_worksheet_tells_what_the_machine_can_do():
 def test_answers_say_how_they_come_about_and_what_is_as_good():
     _, planned, sheets = made(LESSONS[3])
     blank, full = " ".join(words(sheets.worksheet)), " ".join(words(sheets.answers))
-    assert [a.why for a in planned.alternatives] == [EQUAL]
+    assert [a.why for a in planned.alternatives] == [EQUAL_COST_REASON]
     for told in ("As good: main", "1.5 e", "twice the distance", "twice the farthest point"):
         assert told in full and told not in blank
     # The offset of 22 mm is below 0.2887 x 96 = 27.7 mm, but this machine packs to 10 mm.
@@ -201,7 +201,7 @@ def test_answers_say_how_they_come_about_and_what_is_as_good():
 def test_what_no_clamping_turns_is_told_and_not_proved_least():
     """With 1 mm of swing too little for the spigot nothing is said of the least number of clampings."""
     part, _ = read_part(LESSONS[3])
-    small = replace(INVENTED, swing=139.0)
+    small = replace(DEFAULT_MACHINE, swing=139.0)
     planned = plan(part, small)
     left = [name for name, _ in planned.left]
     full = " ".join(words(lesson(part, small, planned, 1.0).answers))
@@ -220,10 +220,10 @@ def test_an_axis_with_many_features_has_the_whole_width():
     """Five discs on one axis: their names fit no column beside the picture, so the task begins below it."""
     discs = tuple(Feature(f"bearing seat {k}", "A", Cylinder(40 + k), 10.0 * k, 10.0 * k + 10) for k in range(5))
     part = Part("many", (Axis("A"), Axis("B", (5.0, 0.0, 0.0))), (*discs, Feature("pin", "B", Cylinder(20), 50, 70)))
-    nets = pipeline.model(part).nets
-    answers = lesson(part, INVENTED, plan(part, INVENTED), 1.0, nets).answers
+    nets = pipeline.make_model(part).nets
+    answers = lesson(part, DEFAULT_MACHINE, plan(part, DEFAULT_MACHINE), 1.0, nets).answers
     assert ", ".join(f.name for f in discs) in words(answers)
-    first = next(i.at[1] for i in answers[0].items if isinstance(i, Words) and i.text.startswith("1  "))
+    first = next(i.at[1] for i in answers[0].items if isinstance(i, Text) and i.text.startswith("1  "))
     drawn = [p[1] for i in answers[0].items if isinstance(i, Stroke) and i.layer is Layer.MARK for p in i.points]
     assert min(drawn) > first + 3.5
 
@@ -231,12 +231,12 @@ def test_an_axis_with_many_features_has_the_whole_width():
 @pytest.mark.parametrize("path", LESSONS, ids=lambda p: p.stem)
 def test_no_letter_of_the_picture_stands_on_the_rule_below_the_title(path):
     part, _ = read_part(path)
-    nets = pipeline.model(part).nets
-    page = lesson(part, INVENTED, plan(part, INVENTED), 0.5, nets).worksheet[0]
+    nets = pipeline.make_model(part).nets
+    page = lesson(part, DEFAULT_MACHINE, plan(part, DEFAULT_MACHINE), 0.5, nets).worksheet[0]
     rule = next(i for i in page.items if isinstance(i, Stroke) and i.width == 0.5)
     level = rule.points[0][1]
-    letters = [i for i in page.items if isinstance(i, Words) and i.text in {a.name for a in part.axes}]
-    shown = [i for i in letters if i.at[0] > PAGE[0] - EDGE - 56]
+    letters = [i for i in page.items if isinstance(i, Text) and i.text in {a.name for a in part.axes}]
+    shown = [i for i in letters if i.at[0] > A4_PORTRAIT_MM[0] - TEXT_MARGIN_MM - 56]
     assert shown
     assert all(i.at[1] + i.size < level - 0.5 for i in shown)
 
@@ -253,8 +253,8 @@ def test_a_long_name_takes_two_lines_and_its_row_is_as_high_on_both_sheets():
             for name, axis, d, z in zip(names, "ABA", (40.0, 60.0, 25.0), (0, 40, 80), strict=True)
         ),
     )
-    planned = plan(part, INVENTED)
-    sheets = lesson(part, INVENTED, planned, 1.0)
+    planned = plan(part, DEFAULT_MACHINE)
+    sheets = lesson(part, DEFAULT_MACHINE, planned, 1.0)
     full = " ".join(words(sheets.answers))
     assert "…" not in full
     for s in planned.setups:

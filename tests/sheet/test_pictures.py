@@ -10,35 +10,35 @@ from booklets import booklet_of
 from foldsketch.base.drawing import LineType
 from foldsketch.job import pipeline
 from foldsketch.part.file.read import read_part
-from foldsketch.sheet.booklet.scene import ELEVATION, Face, normal
-from foldsketch.sheet.booklet.scene import Path as Trace
-from foldsketch.sheet.booklet.step_text import told
+from foldsketch.sheet.booklet.scene import VIEW_ELEVATION_RAD, PaintedFace, loop_normal
+from foldsketch.sheet.booklet.scene import PaintedPath as Trace
+from foldsketch.sheet.booklet.step_text import describe_step
 
 SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[2] / "samples").glob("*.toml"))}
 
 
 def test_what_is_set_in_is_shown_from_where_the_net_is_open():
     """The tube is held on the blank side of the end behind which it goes."""
-    book = booklet_of(pipeline.model(read_part(SAMPLES["offset-bore-sleeve"])[0], pipeline.Choices(join="fuse")))
-    row = next(k for k in range(len(book.steps)) if told(book, k)[0].startswith("Set "))
-    step, stage = book.steps[row], told(book, row)[2]
+    book = booklet_of(pipeline.make_model(read_part(SAMPLES["offset-bore-sleeve"])[0], pipeline.Choices(join="fuse")))
+    row = next(k for k in range(len(book.steps)) if describe_step(book, k)[0].startswith("Set "))
+    step, stage = book.steps[row], describe_step(book, row)[2]
     end = next(p for p in book.pieces[step.piece].panels if p.kind == "end")
-    up = stage.seen[1] * math.cos(ELEVATION) + stage.seen[2] * math.sin(ELEVATION)
+    up = stage.seen[1] * math.cos(VIEW_ELEVATION_RAD) + stage.seen[2] * math.sin(VIEW_ELEVATION_RAD)
     assert float(end.to_space[:, 2] @ up) == pytest.approx(-1.0)
-    held = [t for t in stage.things if isinstance(t, Face) and t.rank and t.rank[0] == 3.0]
+    held = [t for t in stage.things if isinstance(t, PaintedFace) and t.rank and t.rank[0] == 3.0]
     assert held and min(float((t.loops[0] @ up).min()) for t in held) > max(
-        float((t.loops[0] @ up).max()) for t in stage.things if isinstance(t, Face) and t not in held
+        float((t.loops[0] @ up).max()) for t in stage.things if isinstance(t, PaintedFace) and t not in held
     )
 
 
 @pytest.mark.parametrize("name", ["single-throw-crank", "offset-bore-sleeve"])
 def test_every_numbered_tab_of_a_picture_has_its_outline_over_all(name):
-    book = booklet_of(pipeline.model(read_part(SAMPLES[name])[0], pipeline.Choices(join="fuse")))
+    book = booklet_of(pipeline.make_model(read_part(SAMPLES[name])[0], pipeline.Choices(join="fuse")))
     for row in range(len(book.steps)):
-        stage = told(book, row)[2]
+        stage = describe_step(book, row)[2]
         if stage is None:
             continue
-        tabs = [t.loops[0] for t in stage.things if isinstance(t, Face) and t.label]
+        tabs = [t.loops[0] for t in stage.things if isinstance(t, PaintedFace) and t.label]
         dashed = [t.points for t in stage.things if isinstance(t, Trace) and t.line is LineType.DASHED]
         assert len(tabs) == len(dashed)
         assert all(any(np.allclose(d[:-1], loop) for d in dashed) for loop in tabs)
@@ -49,14 +49,14 @@ def test_every_numbered_tab_of_a_picture_has_its_outline_over_all(name):
 @pytest.mark.parametrize("name", ["single-throw-crank", "offset-bore-sleeve"])
 def test_tabs_wait_straight_until_their_step(name):
     """In every picture: a tab of the step is bent out of the plane of its panel, one that is not yet due lies in it."""
-    book = booklet_of(pipeline.model(read_part(SAMPLES[name])[0], pipeline.Choices(join="fuse")))
+    book = booklet_of(pipeline.make_model(read_part(SAMPLES[name])[0], pipeline.Choices(join="fuse")))
     straight = bent = 0
     for row, step in enumerate(book.steps):
-        stage = told(book, row)[2]
+        stage = describe_step(book, row)[2]
         if stage is None:
             continue
-        faces = [t for t in stage.things if isinstance(t, Face)]
-        planes = [(normal(f.loops[0]), f.loops[0][0]) for f in faces if f.pen == 0.25]
+        faces = [t for t in stage.things if isinstance(t, PaintedFace)]
+        planes = [(loop_normal(f.loops[0]), f.loops[0][0]) for f in faces if f.pen == 0.25]
         for f in faces:
             if f.pen != 0.18:
                 continue

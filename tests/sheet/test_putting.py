@@ -11,16 +11,16 @@ from pathlib import Path
 import pytest
 
 from booklets import booklet_of
-from foldsketch.assembly.glue_batches import closing_together
-from foldsketch.base.drawing import Words
-from foldsketch.base.lettering import reads_otherwise
+from foldsketch.assembly.glue_batches import tabs_closing_together
+from foldsketch.base.drawing import Text
+from foldsketch.base.lettering import is_ambiguous_upside_down
 from foldsketch.job import pipeline, quick_model
 from foldsketch.job.outputs import booklet_pages
 from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Cylinder, Feature, Part
-from foldsketch.sheet.booklet.scene import ELEVATION
-from foldsketch.sheet.booklet.step_text import told
-from foldsketch.solid.faceting.sides import FacetChoice, quicker
+from foldsketch.sheet.booklet.scene import VIEW_ELEVATION_RAD
+from foldsketch.sheet.booklet.step_text import describe_step
+from foldsketch.solid.faceting.sides import FacetChoice, coarsen_facets
 from strategies import random_part
 
 ROOT = Path(__file__).parents[2] / "samples"
@@ -30,19 +30,21 @@ SAMPLES = {
 
 
 def quick_one(name):
-    return quick_model.model(read_part(SAMPLES[name])[0], pipeline.Choices(quick=True, facets=quicker(FacetChoice())))
+    return quick_model.model(
+        read_part(SAMPLES[name])[0], pipeline.Choices(quick=True, facets=coarsen_facets(FacetChoice()))
+    )
 
 
 def rows_of(book):
     """Every step with its title and all its words in one line."""
     for row, step in enumerate(book.steps):
-        title, words, _ = told(book, row)
+        title, words, _ = describe_step(book, row)
         yield step, title, " ".join(words)
 
 
 def test_what_is_put_through_an_opening_is_tried_dry_and_pressed_from_behind():
-    crank = booklet_of(pipeline.model(read_part(SAMPLES["single-throw-crank"])[0], pipeline.Choices(join="fuse")))
-    sleeve = booklet_of(pipeline.model(read_part(SAMPLES["offset-bore-sleeve"])[0], pipeline.Choices(join="fuse")))
+    crank = booklet_of(pipeline.make_model(read_part(SAMPLES["single-throw-crank"])[0], pipeline.Choices(join="fuse")))
+    sleeve = booklet_of(pipeline.make_model(read_part(SAMPLES["offset-bore-sleeve"])[0], pipeline.Choices(join="fuse")))
     for book in (crank, sleeve):
         for step, title, text in rows_of(book):
             if step.kind == "insert":
@@ -54,7 +56,7 @@ def test_what_is_put_through_an_opening_is_tried_dry_and_pressed_from_behind():
 
 def test_numbers_are_pencilled_through_only_for_tubes_behind_openings():
     """The pump cover sets bores into ends, and one half of its flange to the other, which has its numbers in sight."""
-    book = booklet_of(pipeline.model(read_part(SAMPLES["bilge-pump-cover"])[0]))
+    book = booklet_of(pipeline.make_model(read_part(SAMPLES["bilge-pump-cover"])[0]))
     said = {}
     for step, _, text in rows_of(book):
         if step.kind == "insert":
@@ -70,7 +72,7 @@ def test_few_numbers_are_named_that_are_to_be_pencilled():
     (told_,) = [t for step, _, t in rows_of(sleeve) if step.kind == "cut" and step.piece == needed.piece]
     found = re.search(r"Pencil (\d+) and (\d+) on its blank side too", told_)
     assert found and sorted(map(int, found.groups())) == sorted(needed.tabs)
-    cover = booklet_of(pipeline.model(read_part(SAMPLES["bilge-pump-cover"])[0]))
+    cover = booklet_of(pipeline.make_model(read_part(SAMPLES["bilge-pump-cover"])[0]))
     assert any("Pencil one number of each opening on" in t for _, _, t in rows_of(cover))
 
 
@@ -102,7 +104,7 @@ def into_openings(book):
     """Steps in which tabs go through an opening of a net that stands open: title, words, and whether the side with the
     numbers of the opening is up in the picture."""
     for row, step in enumerate(book.steps):
-        title, words, stage = told(book, row)
+        title, words, stage = describe_step(book, row)
         text = " ".join(words)
         if step.kind != "insert" or "through it, to be glued" not in text:
             continue
@@ -113,7 +115,7 @@ def into_openings(book):
             for t in p.tabs
             if t.number in step.tabs and p.id != t.meets.piece == piece.id
         }
-        up = stage.seen[1] * math.cos(ELEVATION) + stage.seen[2] * math.sin(ELEVATION)
+        up = stage.seen[1] * math.cos(VIEW_ELEVATION_RAD) + stage.seen[2] * math.sin(VIEW_ELEVATION_RAD)
         if faces:
             yield title, text, {float(piece.panel(k).to_space[:, 2] @ up) > 0 for k in faces}
 
@@ -122,7 +124,7 @@ def test_numbers_are_pencilled_beside_an_opening_only_where_they_are_below():
     """A net put over another is looked into: its numbers are below. What something is stood on shows them."""
     made = [quick_one(name) for name in ("single-throw-crank", "double-throw-crank")]
     fused = pipeline.Choices(join="fuse", facets=FacetChoice(sides=8), scale=1.0)
-    made += [pipeline.model(random_part(random.Random(seed)), fused) for seed in (62, 66, 156)]
+    made += [pipeline.make_model(random_part(random.Random(seed)), fused) for seed in (62, 66, 156)]
     seen = {"Put": 0, "Stand": 0}
     for one in made:
         for title, text, up in into_openings(booklet_of(one)):
@@ -181,19 +183,19 @@ def test_edges_without_a_number_are_told_in_the_step_that_glues_them():
 
 def test_what_is_longer_than_a_needle_or_pierced_for_a_stick_is_spun_on_a_stick():
     """The crank is 116 mm long, 58 at half size; a disc of 10 mm has no joints; the spigots are joined on a stick."""
-    disc = pipeline.model(Part("disc", (Axis("A"),), (Feature("disc", "A", Cylinder(60.0), 0, 10),)))
+    disc = pipeline.make_model(Part("disc", (Axis("A"),), (Feature("disc", "A", Cylinder(60.0), 0, 10),)))
     crank, spigots = quick_one("single-throw-crank"), quick_one("lessons/4-two-spigots")
     assert not crank.nets.joints and spigots.nets.joints
     for made, stick in ((disc, False), (crank, True), (spigots, True)):
         pages = booklet_pages(made)
-        words = " ".join(i.text for page in pages for i in page.items if isinstance(i, Words))
+        words = " ".join(i.text for page in pages for i in page.items if isinstance(i, Text))
         assert ("Put a thin stick through" in words, "Put the needle through" in words) == (stick, not stick)
         assert ("a thin stick" in words.split("The nets")[0]) == stick
 
 
 def test_of_an_axis_with_one_pin_hole_no_spin_is_spoken():
     """A needle through one hole is no axle."""
-    lone = pipeline.model(random_part(random.Random(3)), pipeline.Choices(scale=1.0))
+    lone = pipeline.make_model(random_part(random.Random(3)), pipeline.Choices(scale=1.0))
     pins = Counter(m.axis for p in lone.nets.pieces for m in p.marks if m.dots)
     assert pins and max(pins.values()) == 1
     *_, (_, _, text) = rows_of(booklet_of(lone))
@@ -202,9 +204,9 @@ def test_of_an_axis_with_one_pin_hole_no_spin_is_spoken():
 
 def test_short_seams_are_told_in_batches_too_and_only_of_the_wall_of_one_feature():
     """The right boss of the quick rocker is 6 mm high; where an arm meets a boss there is no seam of a wall."""
-    facets = replace(quicker(FacetChoice()), turned=math.radians(10))
+    facets = replace(coarsen_facets(FacetChoice()), turned=math.radians(10))
     one_net = pipeline.Choices(quick=True, facets=facets, scale=0.5, join="fuse")
-    made = pipeline.model(read_part(SAMPLES["three-boss-rocker"])[0], one_net)
+    made = pipeline.make_model(read_part(SAMPLES["three-boss-rocker"])[0], one_net)
     book = booklet_of(made)
     (piece,) = book.pieces.values()
     feature = {p.id: p.feature for p in piece.panels}
@@ -213,12 +215,12 @@ def test_short_seams_are_told_in_batches_too_and_only_of_the_wall_of_one_feature
     short = {t.number for t in walls if feature[t.panel] == feature[t.meets.panel]}
     said = {int(n) for _, _, text in rows_of(book) for n in re.findall(r"Tab (\d+) of its wall is short", text)}
     assert said == short and len(walls) > len(short) == 1
-    first = " ".join(i.text for i in booklet_pages(made)[0].items if isinstance(i, Words))
+    first = " ".join(i.text for i in booklet_pages(made)[0].items if isinstance(i, Text))
     assert "a thin stick" in first, "what is folded up around itself is pressed on from inside"
     together = [
         re.findall(r"Tabs ([\d, ]+) close together: put glue on all of them first", t) for *_, t in rows_of(book)
     ]
-    groups = [closing_together(piece, s.tabs, s.before) for s in book.steps]
+    groups = [tabs_closing_together(piece, s.tabs, s.before) for s in book.steps]
     assert [[", ".join(map(str, g)) for g in own] for own in groups if own] == [own for own in together if own] != []
 
 
@@ -232,7 +234,7 @@ def test_the_last_step_says_that_it_is_done_and_the_first_page_that_a_line_is_a_
     assert ("spin it" in texts[-1]) == bool(pins), "the axes of a sleeve are in its bore"
     for axis in pins:
         assert re.search(rf"the pin holes of axis .*\b{axis}\b.* and spin it", texts[-1])
-    first = " ".join(i.text for i in booklet_pages(made)[0].items if isinstance(i, Words))
-    barred = any(reads_otherwise(str(t.number)) for p in made.nets.pieces for t in p.tabs)
+    first = " ".join(i.text for i in booklet_pages(made)[0].items if isinstance(i, Text))
+    barred = any(is_ambiguous_upside_down(str(t.number)) for p in made.nets.pieces for t in p.tabs)
     assert ("A line under a number is its foot" in first) == barred
     assert "The first model takes longer." in first

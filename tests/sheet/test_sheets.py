@@ -11,20 +11,27 @@ import shapely
 from hypothesis import given, settings
 
 import parts
-from foldsketch.base.drawing import PATTERN, WHITE, Circle, Layer, LineType, Stroke, Words
+from foldsketch.base.drawing import DASH_PATTERNS, WHITE, Circle, Layer, LineType, Stroke, Text
 from foldsketch.base.findings import FoldsketchError
-from foldsketch.base.lettering import width
+from foldsketch.base.lettering import text_width
 from foldsketch.job import pipeline
-from foldsketch.net.build import build
+from foldsketch.net.build import build_nets
 from foldsketch.net.model import Panel, Piece
 from foldsketch.part.file.read import read_part
-from foldsketch.sheet.layout.caption import captioned
+from foldsketch.sheet.layout.caption import place_caption
 from foldsketch.sheet.layout.model import Sheet
 from foldsketch.sheet.layout.net_lines import cut_paths
-from foldsketch.sheet.layout.pack import area_bound, net_area, pack
-from foldsketch.sheet.layout.paper import SCALES, corner, parse_paper, parse_scale, printable, scale_text
-from foldsketch.sheet.page.draw import draw_sheets, told_apart
-from foldsketch.sheet.page.legend import back_furniture, fold_pen, furniture
+from foldsketch.sheet.layout.pack import min_sheets_by_area, net_area, pack
+from foldsketch.sheet.layout.paper import (
+    STANDARD_SCALES,
+    parse_paper,
+    parse_scale,
+    printable_origin,
+    printable_size,
+    scale_text,
+)
+from foldsketch.sheet.page.draw import draw_sheets, underline_if_ambiguous
+from foldsketch.sheet.page.legend import draw_back_title_and_legend, draw_front_title_and_legend, fold_line_width
 from foldsketch.solid.faceting.facet import facet
 from foldsketch.solid.faceting.sides import FacetChoice
 from foldsketch.solid.joining.blocks import join
@@ -36,13 +43,13 @@ SAMPLES = [read_part(p)[0] for p in sorted((Path(__file__).parents[2] / "samples
 
 def nets_of(part, scale=1.0, page=None, rule="faces"):
     faceted = facet(part, scale, FacetChoice())
-    return build(faceted, join(faceted, rule), scale, page or printable(A4))
+    return build_nets(faceted, join(faceted, rule), scale, page or printable_size(A4))
 
 
 def placed_shapes(nets, sheet, paper=A4):
     pieces = {p.id: p for p in nets.pieces}
     for placed in sheet.placed:
-        c = captioned(pieces[placed.piece], printable(paper))
+        c = place_caption(pieces[placed.piece], printable_size(paper))
         x, y, w, h = c.box
         caption = shapely.box(x, y, x + w, y + h)
         net = shapely.union_all(
@@ -62,8 +69,8 @@ def placed_shapes(nets, sheet, paper=A4):
 
 def check_placement(nets, sheets, paper=A4):
     seen = []
-    x0, y0 = corner()
-    w, h = printable(paper)
+    x0, y0 = printable_origin()
+    w, h = printable_size(paper)
     area = shapely.box(x0 - 1e-6, y0 - 1e-6, x0 + w + 1e-6, y0 + h + 1e-6)
     for sheet in sheets:
         shapes = list(placed_shapes(nets, sheet, paper))
@@ -84,7 +91,7 @@ def test_every_piece_is_placed_once_and_clear_of_the_others(part):
     nets = nets_of(part)
     sheets = pack(nets.pieces, A4)
     check_placement(nets, sheets)
-    assert len(sheets) >= area_bound(nets.pieces, A4)
+    assert len(sheets) >= min_sheets_by_area(nets.pieces, A4)
 
 
 @settings(deadline=None, max_examples=12)
@@ -105,7 +112,7 @@ def test_packing_repeats():
 
 def test_what_fits_no_page_is_refused():
     faceted = facet(parts.TWO_SPIGOTS, 5.0, FacetChoice())
-    nets = build(faceted, join(faceted), 5.0, None)
+    nets = build_nets(faceted, join(faceted), 5.0, None)
     with pytest.raises(FoldsketchError, match="fits no page"):
         pack(nets.pieces, A4)
 
@@ -129,7 +136,7 @@ def test_scissors_follow_the_outline_once(part):
 
 
 def pages_of(part, **choice):
-    made = pipeline.model(part, pipeline.Choices(scale=1.0, **choice))
+    made = pipeline.make_model(part, pipeline.Choices(scale=1.0, **choice))
     return made, draw_sheets(made.nets, made.sheets)
 
 
@@ -139,16 +146,14 @@ def test_everything_drawn_is_on_the_page(paper):
     for page in pages:
         w, h = page.size
         for item in page.items:
-            points = (
-                [item.at] if isinstance(item, Words) else [item.centre] if isinstance(item, Circle) else item.points
-            )
+            points = [item.at] if isinstance(item, Text) else [item.centre] if isinstance(item, Circle) else item.points
             assert all(5 <= x <= w - 5 and 5 <= y <= h - 5 for x, y in points)
     assert made.paper.width == pages[0].size[0]
 
 
 def test_no_word_is_smaller_than_it_may_be():
     _, pages = pages_of(parts.BORED)
-    sizes = {i.size for page in pages for i in page.items if isinstance(i, Words)}
+    sizes = {i.size for page in pages for i in page.items if isinstance(i, Text)}
     assert min(sizes) >= 1.8  # ISO 3098-1 series, the smallest that the sheets may bear
 
 
@@ -159,7 +164,7 @@ def test_bars_title_and_legend():
         spans = [np.ptp(np.array(i.points), axis=0) for i in frame if isinstance(i, Stroke)]
         assert any(np.allclose(s, (100, 0)) for s in spans)
         assert any(np.allclose(s, (0, 100)) for s in spans)
-        words = " ".join(i.text for i in frame if isinstance(i, Words))
+        words = " ".join(i.text for i in frame if isinstance(i, Text))
         for say in (
             f"sheet {number} of {len(pages)}",
             "print at 100 %",
@@ -181,7 +186,7 @@ def test_words_keep_clear_of_folds_and_cuts(part):
         for m in piece.marks:
             if not m.text:
                 continue
-            w, h = width(m.text, m.size) / 2, m.size / 2
+            w, h = text_width(m.text, m.size) / 2, m.size / 2
             box = shapely.affinity.rotate(shapely.box(-w, -h, w, h), math.degrees(m.angle), origin=(0, 0))
             box = shapely.affinity.translate(box, *m.at)
             assert not len(tree.query(box, predicate="intersects")), (piece.id, m.text)
@@ -214,9 +219,9 @@ def test_paper_sizes(name):
 
 
 def test_scale_series():
-    assert {50, 20, 10, 5, 2, 1, 0.5, 0.2, 0.1, 0.05, 0.02, 0.01} <= set(SCALES)
+    assert {50, 20, 10, 5, 2, 1, 0.5, 0.2, 0.1, 0.05, 0.02, 0.01} <= set(STANDARD_SCALES)
     assert [scale_text(s) for s in (2.0, 1.0, 0.5, 0.2, 0.1, 0.05)] == ["2:1", "1:1", "1:2", "1:5", "1:10", "1:20"]
-    assert list(SCALES) == sorted(SCALES, reverse=True)
+    assert list(STANDARD_SCALES) == sorted(STANDARD_SCALES, reverse=True)
 
 
 @pytest.mark.parametrize("text", ["0", "-1", "nan", "1:0", "a:b", "", "1e9", "1:2:3"])
@@ -251,17 +256,17 @@ def test_every_net_bears_its_number(part):
             continue
         assert len(boxes) == 1, piece.id
         (frame,) = boxes[0].paths
-        w = width(boxes[0].text, boxes[0].size)
+        w = text_width(boxes[0].text, boxes[0].size)
         sides = sorted(math.dist(a, b) for a, b in pairwise(frame))
         assert sides[-1] >= max(w, boxes[0].size) + 1
 
 
 @pytest.mark.parametrize("quick", [True, False])
 def test_the_sheets_of_a_quick_model_say_where_no_glue_goes(quick):
-    made = pipeline.model(parts.TWO_SPIGOTS, pipeline.Choices(scale=1.0, quick=quick))
+    made = pipeline.make_model(parts.TWO_SPIGOTS, pipeline.Choices(scale=1.0, quick=quick))
     pages = draw_sheets(made.nets, made.sheets)
     assert pages and all(
-        any(isinstance(i, Words) and "number or = : no glue" in i.text for i in page.items) == quick for page in pages
+        any(isinstance(i, Text) and "number or = : no glue" in i.text for i in page.items) == quick for page in pages
     )
 
 
@@ -269,9 +274,9 @@ def test_the_legend_explains_what_the_nets_have():
     """Blocks are joined in one, numbers stand in rings in the other: only there is it said."""
     said = {}
     for name, rule in (("joined", "faces"), ("one body", "fuse")):
-        made = pipeline.model(parts.ROCKER, pipeline.Choices(scale=0.5, join=rule))
+        made = pipeline.make_model(parts.ROCKER, pipeline.Choices(scale=0.5, join=rule))
         (page, *_) = draw_sheets(made.nets, made.sheets)
-        said[name] = {i.text for i in page.on([Layer.FRAME]) if isinstance(i, Words)}
+        said[name] = {i.text for i in page.on([Layer.FRAME]) if isinstance(i, Text)}
         assert ("see the key" in said[name]) == any(n for p in made.nets.pieces for n, _ in p.key)
     assert {"tick where blocks meet", "a block is glued here"} <= said["joined"]
     assert {"tick where blocks meet", "a block is glued here"}.isdisjoint(said["one body"])
@@ -282,11 +287,14 @@ def test_the_legend_explains_what_the_nets_have():
 def test_the_legend_stays_on_the_page(paper):
     for duplex in (False, True):
         sheet = Sheet(paper, (parse_paper(paper).width, parse_paper(paper).height), ())
-        pages = [furniture("part", 1.0, sheet, 1, 1, duplex, True), back_furniture("part", 1.0, sheet, 1, 1)]
+        pages = [
+            draw_front_title_and_legend("part", 1.0, sheet, 1, 1, duplex, True),
+            draw_back_title_and_legend("part", 1.0, sheet, 1, 1),
+        ]
         for items in pages:
             for i in items:
-                if isinstance(i, Words):
-                    w = width(i.text, i.size) if not i.angle else 0.0
+                if isinstance(i, Text):
+                    w = text_width(i.text, i.size) if not i.angle else 0.0
                     x = i.at[0] - {"start": 0, "middle": w / 2, "end": w}[i.anchor]
                     assert i.at[1] >= 5, i.text
                     if paper != "150x200":  # narrower than the check bar and its words
@@ -302,20 +310,20 @@ def test_the_legend_stays_on_the_page(paper):
 )
 def test_a_number_that_reads_as_another_one_upside_down_is_underlined(text, marked):
     """69 and 96 are themselves when turned, 10 would be 01; anything with another figure in it has its way up."""
-    words = Words(Layer.MARK, (10.0, 20.0), text, 2.5, math.pi / 2, "middle")
-    first, *more = told_apart(words)
+    words = Text(Layer.MARK, (10.0, 20.0), text, 2.5, math.pi / 2, "middle")
+    first, *more = underline_if_ambiguous(words)
     assert first is words and len(more) == marked
     for line in more:
         (x0, y0), (x1, y1) = line.points
         assert x0 == pytest.approx(x1) and 10.0 < x0 < 10.0 + 0.3 * 2.5, "below the baseline of words that run up"
-        assert abs(y1 - y0) == pytest.approx(width(text, 2.5)) and (y0 + y1) / 2 == pytest.approx(20.0)
+        assert abs(y1 - y0) == pytest.approx(text_width(text, 2.5)) and (y0 + y1) / 2 == pytest.approx(20.0)
 
 
 def test_on_the_sheets_of_a_quick_model_no_glued_edge_looks_bare():
     """Every edge that a tab goes behind has its number on its panel or, in its place, two strokes along it;
     bare edges have neither."""
     crank = next(p for p in SAMPLES if p.name == "Single-throw crank")
-    made = pipeline.model(crank, pipeline.Choices(scale=0.5, quick=True, join="fuse"))
+    made = pipeline.make_model(crank, pipeline.Choices(scale=0.5, quick=True, join="fuse"))
     pieces = {p.id: p for p in made.nets.pieces}
     printed = {(p.id, m.panel, m.text) for p in made.nets.pieces for m in p.marks if m.kind == "text" and m.size}
     strokes = [(p.id, m.panel, m.at) for p in made.nets.pieces for m in p.marks if m.kind == "text" and not m.text]
@@ -338,7 +346,7 @@ def test_on_the_sheets_of_a_quick_model_no_glued_edge_looks_bare():
                 assert all((low <= q).all() and (q <= high).all() for path in m.paths for q in np.array(path))
     (note,) = [f for f in made.nets.findings if f.where == "marks"]
     assert note.what.startswith(f"{len(lost)} edge number") and "two short strokes" in note.cure
-    whole = pipeline.model(crank, pipeline.Choices(scale=0.5))
+    whole = pipeline.make_model(crank, pipeline.Choices(scale=0.5))
     assert not any(m.kind == "text" and not m.text for p in whole.nets.pieces for m in p.marks)
 
 
@@ -347,8 +355,8 @@ def test_a_fold_of_any_length_shows_its_pattern(length):
     """From 3 mm on: a dash, a gap and what follows it, by the pattern in widths of the line."""
     line = ((0.0, 0.0), (0.0, length))
     for kind in (LineType.DASHED, LineType.DASH_DOT):
-        pen = fold_pen(line, kind)
-        assert sum(PATTERN[kind][:2]) * pen < length - 0.25
+        pen = fold_line_width(line, kind)
+        assert sum(DASH_PATTERNS[kind][:2]) * pen < length - 0.25
         assert pen == 0.25 or length < 8.0
 
 
@@ -371,6 +379,6 @@ def test_a_net_narrower_than_a_cell_is_kept_clear_too(width, length):
 def test_a_caption_stands_near_its_own_net(part):
     """With nets nested into each other it would else be taken for that of a neighbour."""
     for piece in nets_of(part).pieces:
-        x, y, w, h = captioned(piece, printable(A4)).box
+        x, y, w, h = place_caption(piece, printable_size(A4)).box
         net = shapely.union_all([shapely.Polygon(p.outline) for p in piece.panels], grid_size=1e-6)
         assert net.distance(shapely.box(x, y, x + w, y + h)) < 16

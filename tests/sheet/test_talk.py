@@ -4,14 +4,15 @@ from pathlib import Path
 
 import pytest
 
-from foldsketch.base.drawing import Circle, Layer, Stroke, Words
-from foldsketch.base.lettering import width
+from foldsketch.base.drawing import Circle, Layer, Stroke, Text
+from foldsketch.base.lettering import text_width
 from foldsketch.part.file.read import read_part
-from foldsketch.setup.machine import INVENTED
-from foldsketch.setup.plan.castings_and_time import castings, times
+from foldsketch.setup.machine import DEFAULT_MACHINE
+from foldsketch.setup.plan.castings_and_time import check_castings, time_comparison
 from foldsketch.setup.plan.plan import plan
 from foldsketch.setup.plan.plan_text import CAUTIONS
-from foldsketch.sheet.setup_sheets.talk_sheets import EDGE, PAGE, draw_talk, fitting
+from foldsketch.sheet.setup_sheets.talk_sheets import draw_talk_sheets, fitting_scale
+from foldsketch.sheet.setup_sheets.title_block import A4_LANDSCAPE_MM, BORDER_MARGIN_MM
 from foldsketch.write.pdf import pdf
 
 SAMPLES = sorted((Path(__file__).parents[2] / "samples").glob("*.toml"))
@@ -19,9 +20,9 @@ SAMPLES = sorted((Path(__file__).parents[2] / "samples").glob("*.toml"))
 
 def pages_of(path):
     part, _ = read_part(path)
-    made = plan(part, INVENTED)
-    more = castings(part, made, 1.0, 0.5), times(made, INVENTED)
-    return made, draw_talk(part, INVENTED, made, *more)
+    made = plan(part, DEFAULT_MACHINE)
+    more = check_castings(part, made, 1.0, 0.5), time_comparison(made, DEFAULT_MACHINE)
+    return made, draw_talk_sheets(part, DEFAULT_MACHINE, made, *more)
 
 
 @pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)
@@ -29,20 +30,23 @@ def test_pages(path):
     made, pages = pages_of(path)
     assert len(pages) == len(made.setups) + 2
     for page in pages:
-        texts = [i.text for i in page.items if isinstance(i, Words)]
+        texts = [i.text for i in page.items if isinstance(i, Text)]
         assert all(c in texts for c in CAUTIONS)
         for i in page.items:
             match i:
-                case Words():
+                case Text():
                     assert i.size >= 1.8
-                    w = width(i.text, i.size)
+                    w = text_width(i.text, i.size)
                     x0 = i.at[0] - {"start": 0, "middle": w / 2, "end": w}[i.anchor]
-                    assert x0 >= EDGE and x0 + w <= PAGE[0] - EDGE + 0.01, i.text
-                    assert EDGE <= i.at[1] <= PAGE[1] - EDGE, i.text
+                    assert x0 >= BORDER_MARGIN_MM and x0 + w <= A4_LANDSCAPE_MM[0] - BORDER_MARGIN_MM + 0.01, i.text
+                    assert BORDER_MARGIN_MM <= i.at[1] <= A4_LANDSCAPE_MM[1] - BORDER_MARGIN_MM, i.text
                 case Circle():
-                    assert i.centre[0] - i.radius >= EDGE and i.centre[0] + i.radius <= PAGE[0] - EDGE
+                    assert (
+                        i.centre[0] - i.radius >= BORDER_MARGIN_MM
+                        and i.centre[0] + i.radius <= A4_LANDSCAPE_MM[0] - BORDER_MARGIN_MM
+                    )
                 case Stroke():
-                    assert all(0 < x < PAGE[0] and 0 < y < PAGE[1] for x, y in i.points)
+                    assert all(0 < x < A4_LANDSCAPE_MM[0] and 0 < y < A4_LANDSCAPE_MM[1] for x, y in i.points)
 
 
 def test_words_of_a_page_do_not_overlap():
@@ -50,8 +54,8 @@ def test_words_of_a_page_do_not_overlap():
         for page in pages_of(path)[1]:
             boxes = []
             for i in page.items:
-                if isinstance(i, Words):
-                    w = width(i.text, i.size)
+                if isinstance(i, Text):
+                    w = text_width(i.text, i.size)
                     x = i.at[0] - {"start": 0, "middle": w / 2, "end": w}[i.anchor]
                     boxes.append((x, i.at[1], x + w, i.at[1] + i.size, i.text))
             for k, a in enumerate(boxes):
@@ -63,16 +67,16 @@ def test_words_of_a_page_do_not_overlap():
 def test_the_swing_circle_is_true_to_scale():
     made, pages = pages_of(next(p for p in SAMPLES if p.stem == "bilge-pump-cover"))
     for s, page in zip(made.setups, pages[1:-1], strict=True):
-        scale = next(i.text for i in page.items if isinstance(i, Words) and ":" in i.text and i.text[0] in "12")
+        scale = next(i.text for i in page.items if isinstance(i, Text) and ":" in i.text and i.text[0] in "12")
         a, b = (float(v) for v in scale.split(":"))
         largest = max(i.radius for i in page.items if isinstance(i, Circle))
         assert largest == pytest.approx(s.swing / 2 * a / b)
 
 
 def test_fitting_takes_true_scale_where_it_can():
-    assert fitting((150, 90), (160, 100)) == 1.0
-    assert fitting((150, 150), (160, 100)) == 0.5
-    assert fitting((20, 20), (160, 100)) == 2.0
+    assert fitting_scale((150, 90), (160, 100)) == 1.0
+    assert fitting_scale((150, 150), (160, 100)) == 0.5
+    assert fitting_scale((20, 20), (160, 100)) == 2.0
 
 
 def test_repeats_byte_for_byte():

@@ -8,18 +8,18 @@ import numpy as np
 import pytest
 
 from booklets import booklet_of, words_of
-from foldsketch.assembly.build_warnings import reaches
-from foldsketch.assembly.sequence import steps_of
-from foldsketch.base.drawing import Words
+from foldsketch.assembly.build_warnings import tab_widths
+from foldsketch.assembly.sequence import assembly_steps
+from foldsketch.base.drawing import Text
 from foldsketch.job import pipeline, quick_model
 from foldsketch.job.outputs import booklet_pages
 from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, Ring
-from foldsketch.sheet.booklet.context import Book
-from foldsketch.sheet.booklet.pages import Amount, draw_booklet
-from foldsketch.sheet.booklet.scene import ELEVATION, LIT, Face, normal
-from foldsketch.sheet.booklet.step_text import told
-from foldsketch.solid.faceting.sides import FacetChoice, quicker
+from foldsketch.sheet.booklet.context import BookletContext
+from foldsketch.sheet.booklet.pages import WorkEstimate, draw_booklet
+from foldsketch.sheet.booklet.scene import ACTIVE_FILL, VIEW_ELEVATION_RAD, PaintedFace, loop_normal
+from foldsketch.sheet.booklet.step_text import describe_step
+from foldsketch.solid.faceting.sides import FacetChoice, coarsen_facets
 
 SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[2] / "samples").glob("*.toml"))}
 
@@ -27,9 +27,9 @@ SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[2] / "samples").glo
 def rolled_words(*features):
     """The words of every step of a part with rolled walls, by the title."""
     part = Part("p", (Axis("A"),), features)
-    made = pipeline.model(part, pipeline.Choices(scale=1.0, facets=FacetChoice(walls="rolled")))
+    made = pipeline.make_model(part, pipeline.Choices(scale=1.0, facets=FacetChoice(walls="rolled")))
     book = booklet_of(made)
-    return made, [(step, *told(book, row)[:2]) for row, step in enumerate(book.steps)]
+    return made, [(step, *describe_step(book, row)[:2]) for row, step in enumerate(book.steps)]
 
 
 def test_a_bore_is_rolled_with_its_printed_side_in():
@@ -55,11 +55,11 @@ def test_halves_of_a_wall_are_joined_and_not_put_into_each_other():
 
 def test_edges_without_tabs_are_told():
     """A cut edge on which no tab fits is taped: every step that ends a net says which."""
-    nets = pipeline.model(read_part(SAMPLES["cross-drilled-boss"])[0], pipeline.Choices(scale=0.2)).nets
+    nets = pipeline.make_model(read_part(SAMPLES["cross-drilled-boss"])[0], pipeline.Choices(scale=0.2)).nets
     told_of = set()
-    book = Book(nets, {p.id: p for p in nets.pieces}, {}, {}, steps_of(nets))
+    book = BookletContext(nets, {p.id: p for p in nets.pieces}, {}, {}, assembly_steps(nets))
     for row in range(len(book.steps)):
-        for text in told(book, row)[1]:
+        for text in describe_step(book, row)[1]:
             if "tape" in text:
                 told_of |= {
                     n for a, b in re.findall(r"(\d+)(?: to (\d+))?", text) for n in range(int(a), int(b or a) + 1)
@@ -74,9 +74,9 @@ def test_a_quick_models_bare_edges_are_told_once_and_never_taped(name):
     """At the first step that glues a tab on a rim with bare edges; without --quick never."""
     part = read_part(SAMPLES[name])[0]
     for quick in (True, False):
-        facets = quicker(FacetChoice()) if quick else FacetChoice()
-        book = booklet_of(pipeline.model(part, pipeline.Choices(scale=1.0, quick=quick, facets=facets)))
-        pages = [told(book, row)[1] for row in range(len(book.steps))]
+        facets = coarsen_facets(FacetChoice()) if quick else FacetChoice()
+        book = booklet_of(pipeline.make_model(part, pipeline.Choices(scale=1.0, quick=quick, facets=facets)))
+        pages = [describe_step(book, row)[1] for row in range(len(book.steps))]
         assert not any(re.search(r"\btape\b", text) for words in pages for text in words)
         rows = [row for row, words in enumerate(pages) if any("neither tab nor number" in text for text in words)]
         assert len(rows) == quick
@@ -93,10 +93,10 @@ def test_a_quick_models_bare_edges_are_told_once_and_never_taped(name):
 
 def test_a_needle_is_asked_for_only_where_there_is_something_to_pierce():
     for name, pierced in (("offset-bore-sleeve", False), ("eccentric-shaft", True)):
-        made = pipeline.model(read_part(SAMPLES[name])[0], pipeline.Choices(scale=1.0))
+        made = pipeline.make_model(read_part(SAMPLES[name])[0], pipeline.Choices(scale=1.0))
         assert any(m.dots for p in made.nets.pieces for m in p.marks) == pierced
-        first = draw_booklet(made.nets, made.sheets, Amount(10, 100, 1, 1))[0]
-        assert ("needle" in " ".join(i.text for i in first.items if isinstance(i, Words))) == pierced
+        first = draw_booklet(made.nets, made.sheets, WorkEstimate(10, 100, 1, 1))[0]
+        assert ("needle" in " ".join(i.text for i in first.items if isinstance(i, Text))) == pierced
 
 
 def test_one_fold_is_told_in_the_singular():
@@ -113,10 +113,10 @@ def test_a_face_that_is_a_net_by_itself_is_seen_from_outside_above_its_walls():
     for row, step in enumerate(book.steps):
         if step.kind == "close" and len(book.pieces[step.piece].panels) == 1:
             caps += 1
-            _, words, stage = told(book, row)
+            _, words, stage = describe_step(book, row)
             up = book.pieces[step.piece].panels[0].to_space[:, 2]
             assert float(up @ stage.seen[2]) > 0.3
-            faces = [t for t in stage.things if isinstance(t, Face)]
+            faces = [t for t in stage.things if isinstance(t, PaintedFace)]
             cap = [f for f in faces if f.rank == (4.0,)]
             assert len(cap) == 1
             assert float((cap[0].loops[0] @ up).min()) > max(
@@ -133,9 +133,9 @@ def test_teeth_are_called_teeth_and_edges_named_once():
     closing = [" ".join(words) for s, _, words in steps if s.kind == "close"]
     assert closing and all("on the teeth" in words and "tabs" not in words for words in closing)
     rolled = pipeline.Choices(scale=1.0, facets=FacetChoice(walls="rolled"))
-    rocker = pipeline.model(read_part(SAMPLES["three-boss-rocker"])[0], rolled)
+    rocker = pipeline.make_model(read_part(SAMPLES["three-boss-rocker"])[0], rolled)
     book = booklet_of(rocker)
-    taped = [w for row in range(len(book.steps)) for w in told(book, row)[1] if "tape" in w]
+    taped = [w for row in range(len(book.steps)) for w in describe_step(book, row)[1] if "tape" in w]
     assert taped
     for words in taped:
         numbers = re.findall(r"\d+", words)
@@ -148,12 +148,12 @@ def test_teeth_are_called_teeth_and_edges_named_once():
 def test_every_sentence_is_whole_and_names_its_tabs(name, quick, rule):
     """None ends before its numbers, and the words of a step name all of its tabs and no others."""
     broken = r"((?<!no )tabs?|teeth|nets?|numbers?:|order:) *[.,:]|  |\btab \d+(, \d| to)"
-    facets = quicker(FacetChoice()) if quick else FacetChoice()
+    facets = coarsen_facets(FacetChoice()) if quick else FacetChoice()
     book = booklet_of(
-        pipeline.model(read_part(SAMPLES[name])[0], pipeline.Choices(quick=quick, facets=facets, join=rule))
+        pipeline.make_model(read_part(SAMPLES[name])[0], pipeline.Choices(quick=quick, facets=facets, join=rule))
     )
     for row, step in enumerate(book.steps):
-        title, words, _ = told(book, row)
+        title, words, _ = describe_step(book, row)
         for text in (title, *words):
             assert not re.search(broken, text), text
         assert ("bend them in to pass the opening" in " ".join(words)) == ("through it, to be glued" in " ".join(words))
@@ -174,10 +174,10 @@ def test_every_sentence_is_whole_and_names_its_tabs(name, quick, rule):
 def test_what_stands_on_a_face_is_stood_on_it_and_what_lies_inside_is_set_in():
     """The single-throw crank as one body: pin and second journal go on the lids of the webs before these close, and are
     shown there; a bore is set into its sleeve."""
-    quick = pipeline.Choices(quick=True, facets=quicker(FacetChoice()))
+    quick = pipeline.Choices(quick=True, facets=coarsen_facets(FacetChoice()))
     book = booklet_of(quick_model.model(read_part(SAMPLES["single-throw-crank"])[0], quick))
     of = {"net " + p.id: next(iter({q.feature for q in p.panels})) for p in book.nets.pieces}
-    titles = [told(book, row)[0] for row in range(len(book.steps))]
+    titles = [describe_step(book, row)[0] for row in range(len(book.steps))]
     named = [re.sub(r"net \d+", lambda m: of[m[0]], t) for t in titles if not t.startswith("Cut out")]
     assert [t for t in named if t.startswith(("Stand", "Put", "Close"))] == [
         "Put web 1 over main journal 1",
@@ -187,19 +187,19 @@ def test_what_stands_on_a_face_is_stood_on_it_and_what_lies_inside_is_set_in():
     ]
     row = next(k for k, t in enumerate(titles) if "on the lid of" in t)
     step = book.steps[row]
-    stage = told(book, row)[2]
-    up = stage.seen[1] * math.cos(ELEVATION) + stage.seen[2] * math.sin(ELEVATION)
-    pin = [t for t in stage.things if isinstance(t, Face) and t.rank[0] == -2.0]
-    lid = next(t for t in stage.things if isinstance(t, Face) and t.fill == LIT and t.rank == (-1.0,))
+    stage = describe_step(book, row)[2]
+    up = stage.seen[1] * math.cos(VIEW_ELEVATION_RAD) + stage.seen[2] * math.sin(VIEW_ELEVATION_RAD)
+    pin = [t for t in stage.things if isinstance(t, PaintedFace) and t.rank[0] == -2.0]
+    lid = next(t for t in stage.things if isinstance(t, PaintedFace) and t.fill == ACTIVE_FILL and t.rank == (-1.0,))
     (tube,) = (book.pieces[i] for i in step.fresh)
     assert len(pin) == len(tube.panels) + sum(t.number not in step.before for t in tube.tabs), "what is glued is hid"
     assert {t.label for t in pin} - {""} == {str(n) for n in step.tabs if any(t.number == n for t in tube.tabs)}
     # Lifted with the lid: the rim of the pin still lies in the lid's plane, and the pin on its printed side.
-    face = normal(lid.loops[0])
+    face = loop_normal(lid.loops[0])
     walls = [t for t in pin if t.pen == 0.25]
     heights = [float(h) for t in walls for h in (t.loops[0] - lid.loops[0][0]) @ face]
     assert len(walls) == 6 and min(heights) == pytest.approx(0.0, abs=1e-6)
-    others = [t for t in stage.things if isinstance(t, Face) and t.rank[0] != -2.0 and t is not lid]
+    others = [t for t in stage.things if isinstance(t, PaintedFace) and t.rank[0] != -2.0 and t is not lid]
     assert float((lid.loops[0] @ up).mean()) > max(float((t.loops[0] @ up).max()) for t in others)
 
 
@@ -208,22 +208,22 @@ def test_what_stands_on_a_face_is_stood_on_it_and_what_lies_inside_is_set_in():
 def test_a_wall_stands_where_the_crease_is_hollow_and_its_tabs_go_through_only_where_it_bears_them(name, quick):
     """One body. Read from the nets alone: what is stood on a face meets it at a hollow crease, what is set in does not;
     tabs that go through an opening are on walls; the other end is promised to the lid only where it is glued then."""
-    facets = quicker(FacetChoice()) if quick else FacetChoice()
+    facets = coarsen_facets(FacetChoice()) if quick else FacetChoice()
     book = booklet_of(
-        pipeline.model(read_part(SAMPLES[name])[0], pipeline.Choices(quick=quick, facets=facets, join="fuse"))
+        pipeline.make_model(read_part(SAMPLES[name])[0], pipeline.Choices(quick=quick, facets=facets, join="fuse"))
     )
     tabs = {t.number: (p, t) for p in book.nets.pieces for t in p.tabs}
     for row, step in enumerate(book.steps):
         if step.kind != "insert":
             continue
-        title, words, _ = told(book, row)
+        title, words, _ = describe_step(book, row)
         own = [tabs[n] for n in step.tabs if tabs[n][1].meets.piece != tabs[n][0].id]
         hollow = sum(t.angle < 0 for _, t in own) > len(own) / 2
         assert title.startswith(("Stand", "Put") if hollow else ("Set", "Join", "Fold")), title
         text = " ".join(words)
         if hollow:
-            stage = told(book, row)[2]
-            up = stage.seen[1] * math.cos(ELEVATION) + stage.seen[2] * math.sin(ELEVATION)
+            stage = describe_step(book, row)[2]
+            up = stage.seen[1] * math.cos(VIEW_ELEVATION_RAD) + stage.seen[2] * math.sin(VIEW_ELEVATION_RAD)
             rises = []
             for p, t in own:
                 wall = p.panel(t.panel)
@@ -245,8 +245,8 @@ def test_a_wall_stands_where_the_crease_is_hollow_and_its_tabs_go_through_only_w
 def test_what_goes_behind_a_face_is_glued_while_that_net_is_open(name, rule):
     """A wall that stands on an end, or is set into it, is glued in the step of the net that has the end, before its
     own lid has closed; a net's ends wait for all that stands on them."""
-    quick = pipeline.Choices(quick=True, scale=0.5, facets=quicker(FacetChoice()), join=rule)
-    book = booklet_of(pipeline.model(read_part(SAMPLES[name])[0], quick))
+    quick = pipeline.Choices(quick=True, scale=0.5, facets=coarsen_facets(FacetChoice()), join=rule)
+    book = booklet_of(pipeline.make_model(read_part(SAMPLES[name])[0], quick))
     kinds = {(p.id, q.id): q.kind for p in book.nets.pieces for q in p.panels}
     carrying = {(p.id, t.panel) for p in book.nets.pieces for t in p.tabs}
     waits = {}
@@ -264,12 +264,12 @@ def test_what_goes_behind_a_face_is_glued_while_that_net_is_open(name, rule):
 
 def test_a_tab_without_a_number_is_told():
     """In the words of its own step and of no other."""
-    made = pipeline.model(read_part(SAMPLES["cross-drilled-boss"])[0], pipeline.Choices(scale=0.5, join="faces"))
+    made = pipeline.make_model(read_part(SAMPLES["cross-drilled-boss"])[0], pipeline.Choices(scale=0.5, join="faces"))
     book = booklet_of(made)
     bare = {t.number for p in book.nets.pieces for t in p.tabs if not t.label_size}
     assert bare
     for row, step in enumerate(book.steps):
-        said = [w for w in told(book, row)[1] if "too small to bear" in w]
+        said = [w for w in describe_step(book, row)[1] if "too small to bear" in w]
         mine = sorted(bare & set(step.tabs))
         assert bool(said) == bool(mine)
         if mine:
@@ -277,37 +277,37 @@ def test_a_tab_without_a_number_is_told():
 
 
 def test_the_first_page_says_what_a_quick_model_lacks_and_what_small_tabs_want():
-    quick = pipeline.Choices(quick=True, facets=quicker(FacetChoice()), scale=0.5)
+    quick = pipeline.Choices(quick=True, facets=coarsen_facets(FacetChoice()), scale=0.5)
     rocker, boss = (
-        pipeline.model(read_part(SAMPLES[n])[0], quick) for n in ("three-boss-rocker", "cross-drilled-boss")
+        pipeline.make_model(read_part(SAMPLES[n])[0], quick) for n in ("three-boss-rocker", "cross-drilled-boss")
     )
-    first = [" ".join(i.text for i in booklet_pages(m)[0].items if isinstance(i, Words)) for m in (rocker, boss)]
+    first = [" ".join(i.text for i in booklet_pages(m)[0].items if isinstance(i, Text)) for m in (rocker, boss)]
     assert "The quick model leaves out 'pivot bore'." in first[0]
-    shallow = [min(reaches([t for p in m.nets.pieces for t in p.tabs])) for m in (rocker, boss)]
+    shallow = [min(tab_widths([t for p in m.nets.pieces for t in p.tabs])) for m in (rocker, boss)]
     assert shallow[0] > 3 > shallow[1]
     assert ["tweezers" in words for words in first] == [False, True]
-    plain = pipeline.model(
+    plain = pipeline.make_model(
         read_part(SAMPLES["hex-eccentric"])[0], pipeline.Choices(scale=2.0, facets=FacetChoice(sides=6))
     )
-    words = " ".join(i.text for i in booklet_pages(plain)[0].items if isinstance(i, Words))
+    words = " ".join(i.text for i in booklet_pages(plain)[0].items if isinstance(i, Text))
     assert "leaves out" not in words and "tweezers" not in words
 
 
 def test_where_the_circles_are_pierced_is_said_when_their_net_is_cut_out():
-    book = booklet_of(pipeline.model(read_part(SAMPLES["bilge-pump-cover"])[0]))
+    book = booklet_of(pipeline.make_model(read_part(SAMPLES["bilge-pump-cover"])[0]))
     for row, step in enumerate(book.steps):
         if step.kind == "cut":
             pins = sum(len(m.dots) for m in book.pieces[step.piece].marks)
-            said = re.search("Pierce its small circle(s?) with the needle", " ".join(told(book, row)[1]))
+            said = re.search("Pierce its small circle(s?) with the needle", " ".join(describe_step(book, row)[1]))
             assert (said is not None) == (pins > 0)
             assert said is None or bool(said[1]) == (pins > 1)
 
 
 def titles_of(name, **choice):
     """Titles of the steps of a sample that glue nets to each other, by the features of the nets."""
-    book = booklet_of(pipeline.model(read_part(SAMPLES[name])[0], pipeline.Choices(**choice)))
+    book = booklet_of(pipeline.make_model(read_part(SAMPLES[name])[0], pipeline.Choices(**choice)))
     of = {"net " + p.id: next(iter({q.feature for q in p.panels})) for p in book.nets.pieces}
-    titles = [told(book, row)[0] for row in range(len(book.steps))]
+    titles = [describe_step(book, row)[0] for row in range(len(book.steps))]
     return [re.sub(r"net \d+", lambda m: of[m[0]], t) for t in titles if not t.startswith("Cut out")]
 
 
@@ -316,7 +316,7 @@ def test_a_bore_is_set_into_what_is_open_and_never_hung_on_a_lid(quick):
     """The sleeve in one body: on the sleeve's only end the tube would swing in with it and come against the walls; so
     the end is closed first, and the tube set in from below. The collar is put over both and closed by the end on which
     nothing stands."""
-    choice = {"facets": quicker(FacetChoice()), "scale": 0.5} if quick else {}
+    choice = {"facets": coarsen_facets(FacetChoice()), "scale": 0.5} if quick else {}
     assert titles_of("offset-bore-sleeve", join="fuse", quick=quick, **choice)[-5:] == [
         "Glue sleeve",
         "Set offset bore into sleeve",
@@ -328,10 +328,10 @@ def test_a_bore_is_set_into_what_is_open_and_never_hung_on_a_lid(quick):
 
 def test_a_net_is_said_to_point_its_arrow_down_only_if_it_has_one():
     for name in ("offset-bore-sleeve", "bilge-pump-cover", "single-throw-crank"):
-        quick = pipeline.Choices(quick=True, scale=0.5, facets=quicker(FacetChoice()), join="fuse")
-        book = booklet_of(pipeline.model(read_part(SAMPLES[name])[0], quick))
+        quick = pipeline.Choices(quick=True, scale=0.5, facets=coarsen_facets(FacetChoice()), join="fuse")
+        book = booklet_of(pipeline.make_model(read_part(SAMPLES[name])[0], quick))
         for row, step in enumerate(book.steps):
-            said = [w for w in told(book, row)[1] if "upside down" in w]
+            said = [w for w in describe_step(book, row)[1] if "upside down" in w]
             if said and step.kind != "join":
                 has = any(m.text == "z" for m in book.pieces[step.piece].marks)
                 assert ("arrow z" in said[0]) == has

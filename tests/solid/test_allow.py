@@ -14,8 +14,8 @@ from foldsketch.job import pipeline
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, PrismShape, Ring
 from foldsketch.sheet.layout.net_lines import cut_paths, fold_lines
 from foldsketch.sheet.page.draw import draw_sheets
-from foldsketch.solid.card.allowance import allow
-from foldsketch.solid.card.offset_skin import drawn_in
+from foldsketch.solid.card.allowance import apply_card_allowance
+from foldsketch.solid.card.offset_skin import inset_skin
 from foldsketch.solid.faceting.facet import facet
 from foldsketch.solid.faceting.sides import FacetChoice
 from foldsketch.solid.joining.blocks import join
@@ -28,7 +28,7 @@ THICK = Card(0.25)
 
 def solids_of(part, card, rule="faces", **choice):
     faceted = facet(part, 1.0, FacetChoice(**choice))
-    return allow(faceted, join(faceted, rule), card, 1.0)
+    return apply_card_allowance(faceted, join(faceted, rule), card, 1.0)
 
 
 def heights(skin, sense=1.0):
@@ -43,7 +43,7 @@ def one(shape, length=20.0):
 @pytest.mark.parametrize("part", parts.ALL, ids=lambda p: p.name)
 @pytest.mark.parametrize("rule", ["faces", "fuse"])
 def test_every_part_still_folds_right(part, rule):
-    made = pipeline.model(part, pipeline.Choices(card=THICK, join=rule))
+    made = pipeline.make_model(part, pipeline.Choices(card=THICK, join=rule))
     assert made.nets.checks.passed()
 
 
@@ -90,7 +90,7 @@ def test_a_cones_point_moves_along_its_axis():
 
 def test_what_is_thinner_than_the_card_is_kept_and_told():
     skin = solids_of(one(Cylinder(40), 0.2), NO_CARD).blocks[0].skin
-    assert drawn_in(skin, 0.125) is None
+    assert inset_skin(skin, 0.125) is None
     made = solids_of(one(Cylinder(40), 0.2), THICK)
     assert made.blocks[0].skin.volume == pytest.approx(skin.volume)
     assert any("without allowance" in f.what for f in made.findings)
@@ -121,8 +121,8 @@ def test_two_faces_of_a_wall_never_change_places(name, walls):
     before, after = solids_of(part, NO_CARD, walls=walls), solids_of(part, Card(0.5), walls=walls)
     assert [b.skin.volume for b in after.blocks] == [b.skin.volume for b in before.blocks]
     assert any("without allowance" in f.what for f in after.findings)
-    assert drawn_in(before.blocks[0].skin, 0.02) is not None, "thin enough card goes in"
-    made = pipeline.model(part, pipeline.Choices(scale=1.0, card=Card(0.5), facets=FacetChoice(walls=walls)))
+    assert inset_skin(before.blocks[0].skin, 0.02) is not None, "thin enough card goes in"
+    made = pipeline.make_model(part, pipeline.Choices(scale=1.0, card=Card(0.5), facets=FacetChoice(walls=walls)))
     assert made.nets.checks.passed()
 
 
@@ -158,8 +158,8 @@ def test_the_outside_of_the_built_model_is_the_skin_itself(part, rule, walls):
 
 def test_nothing_changes_without_card():
     a, b = (
-        pipeline.model(parts.TWO_SPIGOTS, pipeline.Choices()),
-        pipeline.model(parts.TWO_SPIGOTS, pipeline.Choices(card=NO_CARD)),
+        pipeline.make_model(parts.TWO_SPIGOTS, pipeline.Choices()),
+        pipeline.make_model(parts.TWO_SPIGOTS, pipeline.Choices(card=NO_CARD)),
     )
     assert net_json(a.nets, a.sheets) == net_json(b.nets, b.sheets)
     assert b"card" not in net_json(b.nets, b.sheets)
@@ -167,7 +167,7 @@ def test_nothing_changes_without_card():
 
 
 def test_tabs_lie_one_card_under_their_targets():
-    made = pipeline.model(one(Cylinder(40), 30), pipeline.Choices(card=THICK))
+    made = pipeline.make_model(one(Cylinder(40), 30), pipeline.Choices(card=THICK))
     piece = made.nets.pieces[0]
     lids = [t for t in piece.tabs if abs(t.angle - math.pi / 2) < 1e-9]
     assert lids and {t.under for t in lids} == {0.25}
@@ -198,7 +198,7 @@ def depths(nets):
 @pytest.mark.parametrize("rule", ["faces", "fuse"])
 def test_how_deep_tabs_lie_under_their_targets(part, rule):
     """One thickness at right angles, mountain or valley, and at sharper ones; 1 - cos of the angle at flatter ones."""
-    for angle, depth in depths(pipeline.model(part, pipeline.Choices(card=THICK, join=rule)).nets):
+    for angle, depth in depths(pipeline.make_model(part, pipeline.Choices(card=THICK, join=rule)).nets):
         flat = abs(angle) < math.pi / 2 - 1e-6
         assert depth == pytest.approx(1 - math.cos(angle) if flat else 1.0, abs=1e-6), math.degrees(angle)
 
@@ -207,7 +207,7 @@ def test_how_deep_tabs_lie_under_their_targets(part, rule):
 def test_a_tab_is_shorter_by_what_its_crease_moves_in(card):
     """So that the flap from crease to rim is as broad as without card: 7 mm, the broadest, where there is room."""
     block = one(PrismShape(4, 60.0), 40)
-    piece = pipeline.model(block, pipeline.Choices(scale=1.0, card=card)).nets.pieces[0]
+    piece = pipeline.make_model(block, pipeline.Choices(scale=1.0, card=card)).nets.pieces[0]
     lids = [t for t in piece.tabs if abs(t.angle - math.pi / 2) < 1e-9]
     assert len(lids) == len(piece.tabs) == 7
     for t in lids:
@@ -218,7 +218,7 @@ def test_a_tab_is_shorter_by_what_its_crease_moves_in(card):
 
 
 def test_pin_holes_let_the_needle_through():
-    thin, thick = (pipeline.model(one(Cylinder(40), 30), pipeline.Choices(card=c)) for c in (NO_CARD, THICK))
+    thin, thick = (pipeline.make_model(one(Cylinder(40), 30), pipeline.Choices(card=c)) for c in (NO_CARD, THICK))
 
     def pins(made):
         return {d[2] for p in made.nets.pieces for m in p.marks if m.kind == "pin" for d in m.dots}
@@ -257,7 +257,7 @@ def test_a_shaft_pressed_into_its_bore_has_no_thin_wall():
 def test_thick_card_is_slit_down_to_the_creases():
     """Between two tabs on one edge the cut goes on to the crease; thin card gives without."""
     thin, thick = (
-        pipeline.model(one(Cylinder(40), 30), pipeline.Choices(card=Card(t))).nets.pieces[0] for t in (0.25, 0.5)
+        pipeline.make_model(one(Cylinder(40), 30), pipeline.Choices(card=Card(t))).nets.pieces[0] for t in (0.25, 0.5)
     )
     lengths = []
     for piece in (thin, thick):

@@ -9,7 +9,7 @@ import parts
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, Ring
 from foldsketch.solid.faceting.facet import facet
-from foldsketch.solid.faceting.polygon import Polygon
+from foldsketch.solid.faceting.polygon import RegularPolygon
 from foldsketch.solid.faceting.sides import FacetChoice
 from foldsketch.solid.joining.blocks import join
 
@@ -153,7 +153,7 @@ def test_coaxial_equal_rounds_share_sides_and_nested_ones_do_not_cross():
     )
     faceted, made = solids(tight)
     outer, inner = faceted.prisms
-    assert Polygon.of(inner.sides, 18.5, "equal-area").circumradius < Polygon.of(
+    assert RegularPolygon.of(inner.sides, 18.5, "equal-area").circumradius < RegularPolygon.of(
         outer.sides, 20, "equal-area"
     ).inradius or (inner.sides == outer.sides)
     assert made.blocks[0].skin.euler == 0

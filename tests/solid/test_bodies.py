@@ -10,15 +10,15 @@ import pytest
 import parts
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Plate, PrismShape, Ring
-from foldsketch.solid.card.self_intersection import pierced
+from foldsketch.solid.card.self_intersection import skin_self_intersects
 from foldsketch.solid.faceting.facet import facet
 from foldsketch.solid.faceting.sides import FacetChoice
 from foldsketch.solid.joining.blocks import join
-from foldsketch.solid.joining.from_polyhedron import lump
-from foldsketch.solid.joining.kernel import triangles
+from foldsketch.solid.joining.from_polyhedron import block_from_polyhedron
+from foldsketch.solid.joining.kernel import triangulate_face
 from foldsketch.solid.joining.polyhedron import skin_of_polygons
-from foldsketch.solid.joining.reference_mesh import whole
-from foldsketch.solid.joining.skin import closed, plane_axes, skin_of_prism, together, upright_frame
+from foldsketch.solid.joining.reference_mesh import tessellate_part
+from foldsketch.solid.joining.skin import combine_skins, is_closed, plane_axes, skin_of_prism, upright_frame
 from volumes import enclosed
 
 
@@ -47,7 +47,7 @@ def test_a_brick_of_polygons_has_its_volume_its_normals_and_euler_2():
     skin = skin_of_polygons(BRICK, BRICK_FACES)
     assert skin.volume == pytest.approx(24)
     assert skin.euler == 2
-    assert closed(skin)
+    assert is_closed(skin)
     normals = [(0, 0, -1), (0, 0, 1), (0, -1, 0), (0, 1, 0), (-1, 0, 0), (1, 0, 0)]
     assert np.array([f.normal for f in skin.faces]) == pytest.approx(np.array(normals, float))
     assert [f.side for f in skin.faces] == list(range(6))
@@ -58,7 +58,7 @@ def test_a_hole_through_a_brick_makes_euler_0():
     skin = skin_of_polygons(corners, faces)
     assert skin.euler == 0
     assert skin.volume == pytest.approx(24 - 4)
-    assert closed(skin)
+    assert is_closed(skin)
     unused = skin_of_polygons(np.concatenate((corners, [[0.0, 0.0, 0.0]])), faces)
     assert unused.euler == 0, "a corner of no face does not count"
 
@@ -75,7 +75,7 @@ def test_polygons_that_are_no_skin_are_refused():
 
 @pytest.mark.parametrize("scale", [1.0, 0.5, 3.0])
 def test_a_lump_lies_about_the_origin_at_its_scale_and_its_axis_marks_no_panel(scale):
-    faceted, solids = lump("brick", BRICK, BRICK_FACES, scale, stray=0.1)
+    faceted, solids = block_from_polyhedron("brick", BRICK, BRICK_FACES, scale, stray=0.1)
     (block,) = solids.blocks
     size = np.array([4.0, 3.0, 2.0]) * scale
     assert block.skin.corners.min(axis=0) == pytest.approx(-size / 2)
@@ -90,7 +90,7 @@ def test_a_lump_lies_about_the_origin_at_its_scale_and_its_axis_marks_no_panel(s
 
 @pytest.mark.parametrize("times", [0.001, 1.0, 1000.0])
 def test_the_axis_of_a_lump_of_any_size_stands_far_beside_it(times):
-    faceted, _ = lump("brick", BRICK * times, BRICK_FACES, 1.0)
+    faceted, _ = block_from_polyhedron("brick", BRICK * times, BRICK_FACES, 1.0)
     assert faceted.part.datum.point[0] > 1000 * np.linalg.norm([4.0, 3.0, 2.0]) * times
 
 
@@ -179,7 +179,7 @@ def test_triangles_of_a_face_cover_it_once(part):
     for p in facet(part, 1.0, FacetChoice()).prisms:
         for f in p.faces:
             doubled = sum(newell(p.corners, loop) for loop in f.loops)
-            each = [newell(p.corners, t) for t in triangles(p.corners, f)]
+            each = [newell(p.corners, t) for t in triangulate_face(p.corners, f)]
             assert all(float(v @ f.normal) > -1e-9 for v in each)
             assert sum(each) == pytest.approx(doubled, abs=1e-9)
 
@@ -193,17 +193,17 @@ def test_a_face_with_a_bay_is_cut_into_triangles_within_it():
         (prism,) = facet(part, 1.0, FacetChoice()).prisms
         for f in prism.faces:
             if f.kind == "end":
-                cut = [newell(prism.corners, t) for t in triangles(prism.corners, f)]
+                cut = [newell(prism.corners, t) for t in triangulate_face(prism.corners, f)]
                 assert len(cut) == 4
                 assert sum(float(np.linalg.norm(v)) for v in cut) == pytest.approx(1200)
-        assert enclosed(*whole(part)) == pytest.approx(12000)
+        assert enclosed(*tessellate_part(part)) == pytest.approx(12000)
 
 
 def test_several_skins_as_one_keep_their_bodies():
     solids = join(facet(parts.TWO_SPIGOTS, 1.0, FacetChoice()))
     skins = [b.skin for b in solids.blocks]
-    both = together(skins)
-    assert closed(both)
+    both = combine_skins(skins)
+    assert is_closed(both)
     assert both.euler == 2 * len(skins)
     assert both.volume == pytest.approx(sum(s.volume for s in skins))
     assert len(both.corners) == sum(len(s.corners) for s in skins)
@@ -224,7 +224,7 @@ def test_the_skin_of_a_feature_alone_is_closed_with_its_euler_number(shape):
     euler = 0 if isinstance(shape, Ring) else 2
     (prism,) = facet(one(shape), 1.0, FacetChoice()).prisms
     skin = skin_of_prism(prism)
-    assert closed(skin)
+    assert is_closed(skin)
     assert skin.euler == euler
     edges = sum(len(loop) for f in skin.faces for loop in f.loops) // 2
     assert len(skin.corners) - edges + len(skin.faces) - sum(len(f.loops) - 1 for f in skin.faces) == euler
@@ -238,10 +238,10 @@ def test_the_skin_of_a_feature_alone_is_closed_with_its_euler_number(shape):
 
 def test_a_skin_that_is_open_or_tells_another_volume_is_not_closed():
     skin = join(facet(parts.SLEEVE, 1.0, FacetChoice())).blocks[0].skin
-    assert closed(skin)
-    assert not closed(dataclasses.replace(skin, faces=skin.faces[1:]))
-    assert not closed(dataclasses.replace(skin, volume=skin.volume * (1 + 1e-6)))
-    assert not closed(dataclasses.replace(skin, faces=(*skin.faces, skin.faces[0])))
+    assert is_closed(skin)
+    assert not is_closed(dataclasses.replace(skin, faces=skin.faces[1:]))
+    assert not is_closed(dataclasses.replace(skin, volume=skin.volume * (1 + 1e-6)))
+    assert not is_closed(dataclasses.replace(skin, faces=(*skin.faces, skin.faces[0])))
 
 
 SQUARE = [(11, 21), (13, 21), (13, 22), (11, 22)]
@@ -261,7 +261,7 @@ SQUARE = [(11, 21), (13, 21), (13, 22), (11, 22)]
 def test_a_hole_that_leaves_its_face_is_pierced(hole, bad):
     good = skin_of_polygons(*frame(SQUARE))
     moved = np.concatenate((BRICK, [(x, y, z) for z in (30.0, 32.0) for x, y in hole]))
-    assert pierced(dataclasses.replace(good, corners=moved)) == bad
+    assert skin_self_intersects(dataclasses.replace(good, corners=moved)) == bad
 
 
 def stack(low, high):
@@ -273,10 +273,10 @@ def stack(low, high):
 
 def test_a_wall_through_another_is_pierced_and_one_beside_it_is_not():
     """Each face of both bricks is whole by itself; the upright edges of the upper go through the top of the lower."""
-    assert pierced(stack(21.0, 22.0))
-    assert pierced(stack(21.0, 25.0)), "half of it beside"
-    assert not pierced(stack(24.0, 25.0))
-    assert not pierced(stack(23.0, 25.0)), "face to face is touching"
+    assert skin_self_intersects(stack(21.0, 22.0))
+    assert skin_self_intersects(stack(21.0, 25.0)), "half of it beside"
+    assert not skin_self_intersects(stack(24.0, 25.0))
+    assert not skin_self_intersects(stack(23.0, 25.0)), "face to face is touching"
 
 
 @pytest.mark.parametrize("angle", [0, 17, 90, 123.4, 250])

@@ -5,13 +5,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from foldsketch.base.tolerance import DEFAULT
+from foldsketch.base.tolerance import DEFAULT_TOLERANCE
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Plate, PrismShape, Ring
 from foldsketch.solid.faceting.facet import facet
 from foldsketch.solid.faceting.sides import FacetChoice
 from foldsketch.solid.joining import blocks
 from foldsketch.solid.joining.blocks import join
-from foldsketch.solid.joining.through_bores import bored
+from foldsketch.solid.joining.through_bores import bore_through
 
 L_SHAPE = Plate(outline=((-30.0, -30.0), (30.0, -30.0), (30.0, -5.0), (0.0, -5.0), (0.0, 30.0), (-30.0, 30.0)))
 MIDWAY = Plate(outline=((-30.0, -30.0), (0.0, -30.0), (30.0, -30.0), (30.0, 30.0), (-30.0, 30.0)))
@@ -32,13 +32,13 @@ def drilled(body, bores, start=0.0, end=12.0, down=False):
 def by_hand(part):
     faceted = facet(part, 1.0, FacetChoice())
     body, *bores = faceted.prisms
-    return bored(body, bores, faceted.datum_direction, DEFAULT)
+    return bore_through(body, bores, faceted.datum_direction, DEFAULT_TOLERANCE)
 
 
 def by_kernel(part):
     faceted = facet(part, 1.0, FacetChoice())
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(blocks, "bored", lambda *_: None)
+        patch.setattr(blocks, "bore_through", lambda *_: None)
         return join(faceted).blocks
 
 

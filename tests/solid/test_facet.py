@@ -8,9 +8,9 @@ import shapely
 
 from foldsketch.base.card import Card
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Plate, PrismShape, Ring
-from foldsketch.solid.card.allowance import allow
-from foldsketch.solid.card.offset_skin import drawn_in
-from foldsketch.solid.card.self_intersection import pierced
+from foldsketch.solid.card.allowance import apply_card_allowance
+from foldsketch.solid.card.offset_skin import inset_skin
+from foldsketch.solid.card.self_intersection import skin_self_intersects
 from foldsketch.solid.faceting.facet import facet
 from foldsketch.solid.faceting.sides import FacetChoice
 from foldsketch.solid.joining.blocks import join
@@ -250,7 +250,7 @@ def test_the_tightest_round_is_told_in_mm_on_paper(shape, tight):
 
 def told_of_card(*features, thickness=0.25, scale=1.0, axes=(A,)):
     made = facet(Part("p", axes, features), scale, FacetChoice())
-    found = [f.text for f in allow(made, join(made), Card(thickness), scale).findings]
+    found = [f.text for f in apply_card_allowance(made, join(made), Card(thickness), scale).findings]
     return [t for t in found if "wall to" in t or "bind" in t]
 
 
@@ -303,11 +303,11 @@ def test_rounds_that_only_touch_or_never_share_a_height_have_no_wall_between_the
 def test_a_skin_drawn_in_past_its_own_bore_is_pierced():
     """A ring of 60 and 40 with a wall of 10 mm: its faces move in by 4 mm; by 6 they would change places."""
     skin = join(facet(Part("p", (A,), (Feature("ring", "A", Ring(60, 40), 0, 30),)), 1.0, FacetChoice())).blocks[0].skin
-    assert not pierced(skin)
-    inner = drawn_in(skin, 4.0)
-    assert inner is not None and not pierced(inner)
-    assert drawn_in(skin, 6.0) is None
-    assert drawn_in(skin, 16.0) is None, "nor where both ends change places too"
+    assert not skin_self_intersects(skin)
+    inner = inset_skin(skin, 4.0)
+    assert inner is not None and not skin_self_intersects(inner)
+    assert inset_skin(skin, 6.0) is None
+    assert inset_skin(skin, 16.0) is None, "nor where both ends change places too"
 
 
 def test_an_axis_that_nothing_stands_on_turns_nothing():

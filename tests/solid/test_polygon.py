@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 
 from foldsketch.part.model import Axis, Cylinder, Feature, Part
 from foldsketch.solid.faceting.facet import facet
-from foldsketch.solid.faceting.polygon import Polygon
-from foldsketch.solid.faceting.sides import FacetChoice, quicker
+from foldsketch.solid.faceting.polygon import RegularPolygon
+from foldsketch.solid.faceting.sides import FacetChoice, coarsen_facets
 
 sides = st.integers(3, 24)
 angles = st.floats(-7, 7)
@@ -20,7 +20,7 @@ angles = st.floats(-7, 7)
 @given(sides, sides, st.floats(1, 60), st.floats(0.5, 40), st.floats(-50, 50), angles, angles)
 def test_the_room_around_a_polygon_is_what_shapely_finds(n, m, large, small, distance, bearing, turn):
     """Inside, the least distance from its corners to the sides; outside, less than nothing, wherever the two turn."""
-    outer, inner = Polygon.of(n, large, "equal-area"), Polygon.of(m, small, "equal-area")
+    outer, inner = RegularPolygon.of(n, large, "equal-area"), RegularPolygon.of(m, small, "equal-area")
     room = outer.room_around(inner, distance, bearing)
     place = (distance * math.cos(turn + bearing), distance * math.sin(turn + bearing))
     round_, within = shapely.Polygon(outer.corners(turn)), shapely.Polygon(inner.corners(turn) + place)
@@ -58,7 +58,7 @@ def test_what_lies_inside_a_round_keeps_half_of_its_room_on_paper(large, small, 
         "p", axes, (Feature("disc", "A", Cylinder(2 * large), 0, 20), Feature("pin", "B", Cylinder(2 * small), *span))
     )
     choice = FacetChoice()
-    disc, pin = facet(part, scale, quicker(choice) if quick else choice).prisms
+    disc, pin = facet(part, scale, coarsen_facets(choice) if quick else choice).prisms
     outlines = []
     for p in (disc, pin):
         end = next(f for f in p.faces if f.kind == "end")
@@ -72,7 +72,7 @@ def test_an_eccentric_of_a_quick_model_has_six_sides_like_its_journals():
     """30 within 44, 6 mm off centre: the hexagons turn alike, so 5 % of both radii's difference is all that is lost."""
     axes = (Axis("A"), Axis("B", (6.0, 0.0, 0.0)))
     journal, eccentric = Feature("journal", "A", Cylinder(30), 0, 50), Feature("eccentric", "B", Cylinder(44), 50, 72)
-    made = facet(Part("p", axes, (journal, eccentric)), 1.0, quicker(FacetChoice()))
+    made = facet(Part("p", axes, (journal, eccentric)), 1.0, coarsen_facets(FacetChoice()))
     assert [p.sides for p in made.prisms] == [6, 6]
 
 
@@ -90,7 +90,7 @@ def test_rounds_on_parallel_cross_axes_nest_as_well(large, small, offset, bearin
     axes = (Axis("A"), Axis("B", (0.0, 0.0, 0.0), tuple(d)), Axis("C", tuple(at), tuple(d)))
     base = Feature("base", "A", Cylinder(200), -300, -250)
     disc, pin = Feature("disc", "B", Cylinder(2 * large), 0, 20), Feature("pin", "C", Cylinder(2 * small), 20, 40)
-    _, one, two = facet(Part("p", axes, (base, disc, pin)), 1.0, quicker(FacetChoice())).prisms
+    _, one, two = facet(Part("p", axes, (base, disc, pin)), 1.0, coarsen_facets(FacetChoice())).prisms
     outlines = []
     for p in (one, two):
         end = next(f for f in p.faces if f.kind == "end")
@@ -108,7 +108,7 @@ def test_where_a_disc_of_five_sides_leaves_more_room_a_pin_needs_fewer(bearing):
     axes = (Axis("A"), Axis("B", (14 * math.cos(a), 14 * math.sin(a), 0.0)))
     disc = Feature("disc", "A", Cylinder(60), 0, 20, sides=5)
     pin = Feature("pin", "B", Cylinder(26), 20, 40)
-    made = facet(Part("p", axes, (disc, pin)), 1.0, quicker(FacetChoice())).prisms
+    made = facet(Part("p", axes, (disc, pin)), 1.0, coarsen_facets(FacetChoice())).prisms
     outlines = []
     for p in made:
         end = next(f for f in p.faces if f.kind == "end")

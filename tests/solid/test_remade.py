@@ -13,13 +13,13 @@ from foldsketch.base.card import parse_card
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.part.check import check_part
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, PrismShape
-from foldsketch.solid.card.allowance import allow
-from foldsketch.solid.card.offset_by_features import remade
-from foldsketch.solid.card.offset_skin import drawn_in
+from foldsketch.solid.card.allowance import apply_card_allowance
+from foldsketch.solid.card.offset_by_features import offset_block
+from foldsketch.solid.card.offset_skin import inset_skin
 from foldsketch.solid.faceting.facet import facet
 from foldsketch.solid.faceting.sides import FacetChoice
 from foldsketch.solid.joining.blocks import join
-from foldsketch.solid.joining.skin import closed
+from foldsketch.solid.joining.skin import is_closed
 
 DEPTH = 0.15
 
@@ -55,9 +55,9 @@ def assert_faces_moved(before, after, depth):
 def test_faces_of_crossed_squares_move_by_the_depth():
     faceted, solids = made_of(CROSSED)
     (block,) = solids.blocks
-    made = remade(faceted, block, DEPTH)
+    made = offset_block(faceted, block, DEPTH)
     assert made is not None
-    assert closed(made)
+    assert is_closed(made)
     assert_faces_moved(block.skin, made, DEPTH)
 
 
@@ -70,13 +70,13 @@ def test_both_ways_give_the_same_body(part, rule):
     except FoldsketchError:
         assume(False)
     for block in solids.blocks:
-        other = remade(faceted, block, DEPTH)
+        other = offset_block(faceted, block, DEPTH)
         if other is None:
             continue
-        assert closed(other)
+        assert is_closed(other)
         assert other.euler == block.skin.euler
         assert_faces_moved(block.skin, other, DEPTH)
-        direct = drawn_in(block.skin, DEPTH)
+        direct = inset_skin(block.skin, DEPTH)
         if direct is not None:
             assert other.volume == pytest.approx(direct.volume, rel=1e-7)
 
@@ -91,7 +91,7 @@ def test_features_that_only_touch_are_not_torn_apart():
     )
     faceted, solids = made_of(part, "fuse")
     (block,) = solids.blocks
-    made = remade(faceted, block, DEPTH)
+    made = offset_block(faceted, block, DEPTH)
     assert made.volume == pytest.approx(2 * 39.7**2 * 9.7 + 29.7 * 39.7 * 0.3, rel=1e-9)
     assert_faces_moved(block.skin, made, DEPTH)
 
@@ -109,7 +109,7 @@ def test_a_bore_under_what_stands_on_it_keeps_its_ceiling():
     )
     faceted, solids = made_of(part, "fuse")
     (block,) = solids.blocks
-    made = remade(faceted, block, DEPTH)
+    made = offset_block(faceted, block, DEPTH)
     assert made.volume == pytest.approx(39.7**2 * 14.7 - 20.3**2 * 10.0, rel=1e-9)
     assert_faces_moved(block.skin, made, DEPTH)
 
@@ -118,15 +118,15 @@ def test_a_wall_that_would_be_gone_is_not():
     axes = (Axis("A"), Axis("B", (9.8, 0.0, 0.0)))
     thin = (Feature("body", "A", Cylinder(60.0), 0, 30), Feature("bore", "B", Cylinder(40.0), 10, 31, True))
     faceted, solids = made_of(Part("thin", axes, thin))
-    assert remade(faceted, solids.blocks[0], 0.25) is None
+    assert offset_block(faceted, solids.blocks[0], 0.25) is None
 
 
 @pytest.mark.parametrize("seed", [7, 35, 48, 51, 117])
 def test_random_parts_that_only_this_way_draws_in(seed):
     faceted, solids = made_of(strategies.random_part(random.Random(seed)))
-    stuck = [b for b in solids.blocks if drawn_in(b.skin, DEPTH) is None]
+    stuck = [b for b in solids.blocks if inset_skin(b.skin, DEPTH) is None]
     assert stuck
-    made = allow(faceted, solids, parse_card("0.3mm"), 1.0)
+    made = apply_card_allowance(faceted, solids, parse_card("0.3mm"), 1.0)
     assert not [f for f in made.findings if "without allowance" in f.what]
     for block in stuck:
         assert_faces_moved(block.skin, made.blocks[block.id].skin, DEPTH)

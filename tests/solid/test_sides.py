@@ -7,8 +7,8 @@ import pytest
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Plate, PrismShape, Ring
 from foldsketch.solid.faceting.facet import facet
-from foldsketch.solid.faceting.rolled_walls import rollable, round_radii
-from foldsketch.solid.faceting.sides import FacetChoice, plan_of, quicker, sides_for
+from foldsketch.solid.faceting.rolled_walls import can_roll, round_radii
+from foldsketch.solid.faceting.sides import FacetChoice, coarsen_facets, plan_facets, side_count
 
 A = Axis("A")
 
@@ -33,25 +33,25 @@ def strays(n, rule):
 def test_the_fewest_even_sides_that_keep_the_chord_error(rule, radius, error):
     choice = FacetChoice(chord_error=error, smallest=0.01, radius=rule)
     fewest = next(n for n in range(4, 200, 2) if strays(n, rule) * radius <= error)
-    assert sides_for(radius, radius, choice) == fewest
+    assert side_count(radius, radius, choice) == fewest
 
 
 @pytest.mark.parametrize("rule", ["inside", "equal-area", "outside"])
 @pytest.mark.parametrize("radius", [0.05, 0.3, 0.5])
 def test_a_speck_smaller_than_the_chord_error_has_four_sides(rule, radius):
-    assert sides_for(radius, radius, FacetChoice(chord_error=0.5, radius=rule)) == 4
+    assert side_count(radius, radius, FacetChoice(chord_error=0.5, radius=rule)) == 4
 
 
 def test_sides_are_as_many_as_leave_nine_tenths_of_the_smallest_panel():
     """2 R sin(pi/n) >= 0.9 * 5 on a radius of 10: pi / asin(0.225) is 13.8."""
-    assert sides_for(10, 10, FacetChoice(chord_error=0.1, smallest=5.0, radius="inside")) == 12
-    assert sides_for(10, 5, FacetChoice(chord_error=0.1, smallest=5.0, radius="inside")) == 6, "the bore counts"
-    assert sides_for(1, 1, FacetChoice(chord_error=0.01, smallest=5.0)) == 4, "never fewer than four"
+    assert side_count(10, 10, FacetChoice(chord_error=0.1, smallest=5.0, radius="inside")) == 12
+    assert side_count(10, 5, FacetChoice(chord_error=0.1, smallest=5.0, radius="inside")) == 6, "the bore counts"
+    assert side_count(1, 1, FacetChoice(chord_error=0.01, smallest=5.0)) == 4, "never fewer than four"
 
 
 def test_no_round_gets_more_than_120_sides():
     for rule in ("inside", "equal-area", "outside"):
-        assert sides_for(2000, 2000, FacetChoice(chord_error=0.01, smallest=0.1, radius=rule)) == 120
+        assert side_count(2000, 2000, FacetChoice(chord_error=0.01, smallest=0.1, radius=rule)) == 120
 
 
 @pytest.mark.parametrize("sides", [3, 4, 119, 120])
@@ -74,23 +74,23 @@ def test_any_other_chord_error_is_refused(error):
 
 
 def test_the_quick_model_is_never_finer_than_what_was_asked_for():
-    assert quicker(FacetChoice()).chord_error == 2.5
+    assert coarsen_facets(FacetChoice()).chord_error == 2.5
     coarse = FacetChoice(chord_error=3.0, smallest=12.0)
-    assert (quicker(coarse).chord_error, quicker(coarse).smallest) == (3.0, 12.0)
+    assert (coarsen_facets(coarse).chord_error, coarsen_facets(coarse).smallest) == (3.0, 12.0)
 
 
 @pytest.mark.parametrize("rule", ["inside", "equal-area", "outside"])
 @pytest.mark.parametrize("radius", [6, 10, 12.5, 20, 45, 100])
 def test_a_round_of_a_quick_model_has_six_sides_or_the_fewest_that_keep_its_chord_error(rule, radius):
     wanted = max(6, next(n for n in range(4, 200, 2) if strays(n, rule) * radius <= 2.5))
-    assert sides_for(radius, radius, quicker(FacetChoice(radius=rule))) == wanted
+    assert side_count(radius, radius, coarsen_facets(FacetChoice(radius=rule))) == wanted
 
 
 def test_six_sides_too_narrow_to_fold_become_four():
     """2 R sin(pi/6) is R: on a radius of 4.4 less than 0.9 * 5, on one of 4.6 more; a hand that wants 10 gets 10."""
-    quick = quicker(FacetChoice(radius="inside"))
-    assert [sides_for(r, r, quick) for r in (4.4, 4.6)] == [4, 6]
-    assert [sides_for(r, r, quicker(FacetChoice(radius="inside", smallest=10.0))) for r in (8.9, 9.1)] == [4, 6]
+    quick = coarsen_facets(FacetChoice(radius="inside"))
+    assert [side_count(r, r, quick) for r in (4.4, 4.6)] == [4, 6]
+    assert [side_count(r, r, coarsen_facets(FacetChoice(radius="inside", smallest=10.0))) for r in (8.9, 9.1)] == [4, 6]
 
 
 @pytest.mark.parametrize(
@@ -112,15 +112,15 @@ def test_the_radii_of_a_features_round_walls(shape, radii):
     ("radii", "can"), [((5.0,), True), ((4.99,), False), ((30.0, 4.0), False), ((30.0, 0.0), True), ((0.0,), False)]
 )
 def test_card_is_rolled_to_a_radius_of_5_mm_and_to_a_point(radii, can):
-    assert rollable(radii) == can
+    assert can_roll(radii) == can
 
 
 def test_a_cone_has_the_sides_of_its_larger_end_and_a_ring_those_its_bore_lets_it_have():
     """The panels of a cone may taper to nothing; those in a bore must be folded whole: 2 * 10 sin(pi/n) >= 0.9 * 5."""
     choice = FacetChoice(chord_error=0.1, smallest=5.0, radius="inside")
-    cone, ring = (plan_of(Feature("f", "A", s, 0, 10), 1.0, choice) for s in (Cone(20, 80), Ring(80, 20)))
+    cone, ring = (plan_facets(Feature("f", "A", s, 0, 10), 1.0, choice) for s in (Cone(20, 80), Ring(80, 20)))
     fewest = next(n for n in range(4, 200, 2) if strays(n, "inside") * 40 <= 0.1)
-    assert cone.n == fewest == sides_for(40, 40, choice)
+    assert cone.n == fewest == side_count(40, 40, choice)
     assert ring.n == 12
 
 

@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, Plate
 from foldsketch.solid.faceting.facet import facet
-from foldsketch.solid.faceting.sides import FacetChoice, quicker
+from foldsketch.solid.faceting.sides import FacetChoice, coarsen_facets
 
-QUICK = quicker(FacetChoice())
+QUICK = coarsen_facets(FacetChoice())
 CRANK = Path(__file__).parents[2] / "samples" / "single-throw-crank.toml"
 
 
@@ -64,7 +64,7 @@ def test_so_does_one_that_stands_across_it_but_not_one_that_is_away(at, slim):
 
 def test_sides_that_the_user_gave_stay():
     part = with_boss(10.0)
-    given_all = facet(part, 0.5, quicker(FacetChoice(sides=12))).prisms_by_name["web"]
+    given_all = facet(part, 0.5, coarsen_facets(FacetChoice(sides=12))).prisms_by_name["web"]
     assert sides(given_all) > 8
     web, boss = part.features
     own = part.with_features((Feature("web", "A", web.shape, 0, 12, sides=6), boss))
@@ -178,7 +178,7 @@ def test_nothing_is_made_slim_that_saves_no_face():
 
 def test_rolled_webs_and_flat_outlines_are_left_alone():
     (part, *_) = read_part(CRANK)
-    rolled = quicker(FacetChoice(walls="rolled"))
+    rolled = coarsen_facets(FacetChoice(walls="rolled"))
     plain = FacetChoice(walls="rolled", chord_error=2.5)
     assert sides(facet(part, 0.5, rolled).prisms_by_name["web 1"]) == sides(
         facet(part, 0.5, plain).prisms_by_name["web 1"]

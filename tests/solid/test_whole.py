@@ -9,7 +9,7 @@ import pytest
 
 import parts
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, Plate, PrismShape
-from foldsketch.solid.joining.reference_mesh import whole
+from foldsketch.solid.joining.reference_mesh import tessellate_part
 from volumes import enclosed
 
 
@@ -31,7 +31,7 @@ def one(shape, length=20.0, axis=None, **more):
 def test_the_whole_part_is_a_closed_mesh_of_its_own_volume(part, volume):
     """Cylinders pi d2 h / 4, the frustum pi h (D2 + D d + d2) / 12, the hexagon 2 sqrt(3) r2 h; the flats are of equal
     area."""
-    corners, faces = whole(part)
+    corners, faces = tessellate_part(part)
     edges = Counter((int(a), int(b)) for f in faces for a, b in zip(f, np.roll(f, -1), strict=True))
     assert set(edges.values()) == {1}
     assert all((b, a) in edges for a, b in edges)
@@ -40,7 +40,7 @@ def test_the_whole_part_is_a_closed_mesh_of_its_own_volume(part, volume):
 
 def flats(part):
     """Corners of the lowest end of a mesh, and how far its sides' middles lie from the axis."""
-    corners, faces = whole(part)
+    corners, faces = tessellate_part(part)
     low = np.abs(corners[:, 2] - corners[:, 2].min()) < 1e-9
     rim = {
         frozenset((int(a), int(b)))
@@ -71,7 +71,7 @@ def test_sides_that_are_given_are_those_of_the_whole():
 
 def test_the_whole_stands_in_the_parts_own_frame():
     """A disc about an axis that points along x, 20 mm up."""
-    corners, faces = whole(one(Cylinder(40), 5.0, Axis("A", (3.0, 4.0, 20.0), (1.0, 0.0, 0.0))))
+    corners, faces = tessellate_part(one(Cylinder(40), 5.0, Axis("A", (3.0, 4.0, 20.0), (1.0, 0.0, 0.0))))
     assert corners.min(axis=0) == pytest.approx([3, -16, 0], abs=0.01)
     assert corners.max(axis=0) == pytest.approx([8, 24, 40], abs=0.01)
     assert enclosed(corners, faces) == pytest.approx(math.pi * 400 * 5, rel=1e-6)
@@ -91,7 +91,7 @@ def test_a_part_laid_down_anyhow_is_the_same_part(turn):
     axes = tuple(
         Axis(a.name, tuple((rot @ a.point + away).tolist()), tuple((rot @ a.direction).tolist())) for a in upright.axes
     )
-    one, two = whole(upright), whole(dataclasses.replace(upright, axes=axes))
+    one, two = tessellate_part(upright), tessellate_part(dataclasses.replace(upright, axes=axes))
     assert enclosed(*two) == pytest.approx(enclosed(*one), rel=1e-5)
     back = (two[0] - away) @ rot
     assert back.min(axis=0) == pytest.approx(one[0].min(axis=0), abs=0.01)
@@ -101,9 +101,9 @@ def test_a_part_laid_down_anyhow_is_the_same_part(turn):
 def test_the_whole_of_a_web_has_its_rounds():
     """Equal circles: 2 R L + pi R2, and the hull of a circle and a point is that of the two tangents: with
     cos t = R / L it is R2 (pi - t + tan t)."""
-    corners, faces = whole(one(Plate(hull=((0.0, 0.0, 20.0), (60.0, 0.0, 20.0))), 10.0))
+    corners, faces = tessellate_part(one(Plate(hull=((0.0, 0.0, 20.0), (60.0, 0.0, 20.0))), 10.0))
     assert enclosed(corners, faces) == pytest.approx((40 * 60 + math.pi * 400) * 10, rel=1e-4)
-    corners, faces = whole(one(Plate(hull=((0.0, 0.0, 20.0), (60.0, 0.0, 0.0))), 10.0))
+    corners, faces = tessellate_part(one(Plate(hull=((0.0, 0.0, 20.0), (60.0, 0.0, 0.0))), 10.0))
     t = math.acos(20 / 60)
     assert enclosed(corners, faces) == pytest.approx(400 * (math.pi - t + math.tan(t)) * 10, rel=1e-4)
 
@@ -112,7 +112,7 @@ def test_a_later_cut_takes_away_and_later_material_fills():
     plug = Feature("plug", "A", Cylinder(20), 0, 40)
     filled = parts.part([*parts.SLEEVE.features, plug])
     # Plug and bore have other numbers of flats: a film of microns is left between them.
-    assert enclosed(*whole(filled)) == pytest.approx(math.pi / 4 * 60**2 * 40, rel=1e-4)
+    assert enclosed(*tessellate_part(filled)) == pytest.approx(math.pi / 4 * 60**2 * 40, rel=1e-4)
     bore = Feature("bore", "A", Cylinder(10), -1, 41, True)
     bored = parts.part([*filled.features, bore])
-    assert enclosed(*whole(bored)) == pytest.approx(math.pi / 4 * (60**2 - 10**2) * 40, rel=1e-4)
+    assert enclosed(*tessellate_part(bored)) == pytest.approx(math.pi / 4 * (60**2 - 10**2) * 40, rel=1e-4)

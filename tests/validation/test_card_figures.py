@@ -12,7 +12,7 @@ import pytest
 from foldsketch.base import card as c
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.part.model import Axis, Feature, Part, PrismShape
-from foldsketch.solid.card.offset_skin import drawn_in
+from foldsketch.solid.card.offset_skin import inset_skin
 from foldsketch.solid.faceting.facet import facet
 from foldsketch.solid.faceting.sides import FacetChoice
 from foldsketch.solid.joining.blocks import join
@@ -66,22 +66,22 @@ def test_setback_and_deduction():
     """Standard: OSSB = (R + T) tan(A/2); BD = 2 OSSB - BA. For a right angle, R 0: BD = 2 T - pi T / 4."""
     deduction = 2 - math.pi / 4
     # Each leg is measured outside, half a thickness beyond the middle on which it is drawn.
-    assert c.crease_error(math.pi / 2, 1.0) == pytest.approx(deduction - 1.0)
+    assert c.crease_length_error(math.pi / 2, 1.0) == pytest.approx(deduction - 1.0)
 
 
 @pytest.mark.parametrize(("sides", "thickness", "excess"), [(6, 0.1, 0.3464), (8, 0.25, 0.8284)])
 def test_a_folded_prism_is_longer_round_outside(sides, thickness, excess):
     """So much shorter the middle is drawn than the outside is to be: n T tan(pi / n)."""
     before = prism(sides, 40.0)
-    after = drawn_in(before, thickness / 2)
+    after = inset_skin(before, thickness / 2)
     assert girth(before) - girth(after) == pytest.approx(excess, abs=5e-5)
 
 
 def test_a_folded_prism_across_flats():
     """Folded of a net that is drawn 40 across flats, card of 0.25 mm comes out 39.75 inside and 40.25 outside; drawn at
     39.75 it comes out 40."""
-    assert flats(drawn_in(prism(6, 40.0), 0.125)) == pytest.approx(39.75)
-    assert flats(drawn_in(prism(6, 40.25), 0.125)) == pytest.approx(40.0)
+    assert flats(inset_skin(prism(6, 40.0), 0.125)) == pytest.approx(39.75)
+    assert flats(inset_skin(prism(6, 40.25), 0.125)) == pytest.approx(40.0)
 
 
 @pytest.mark.parametrize("grammage", [80, 160, 200, 250, 300])

@@ -4,15 +4,15 @@ import math
 
 import pytest
 
-from foldsketch.setup.formulas.bar_deflection import bar_for, deflection, second_moment
+from foldsketch.setup.formulas.bar_deflection import bar_type_for, deflection, second_moment_of_area
 
 IN, LBF, PSI = 25.4, 4.4482216152605, 0.006894757293168
 
 
 def test_second_moment():
     """E. Isakov, 'Boring: calculating deflection' (2019): 1 in bar 0.0491 in4, 25.4 mm bar 20 432 mm4."""
-    assert second_moment(1) == pytest.approx(0.0491, abs=5e-5)
-    assert second_moment(25.4) == pytest.approx(20432, abs=0.5)
+    assert second_moment_of_area(1) == pytest.approx(0.0491, abs=5e-5)
+    assert second_moment_of_area(25.4) == pytest.approx(20432, abs=0.5)
 
 
 def test_isakov_examples():
@@ -42,5 +42,5 @@ def test_laws():
     """Twice the overhang, eight times the deflection; twice the bar, a sixteenth."""
     assert deflection(1, 80, 10) / deflection(1, 40, 10) == pytest.approx(8)
     assert deflection(1, 40, 10) / deflection(1, 40, 20) == pytest.approx(16)
-    assert [bar_for(r) for r in (3, 5, 7, 9)] == ["solid steel", "heavy metal", "carbide", "damped"]
-    assert bar_for(math.nextafter(10, 11)) is None
+    assert [bar_type_for(r) for r in (3, 5, 7, 9)] == ["solid steel", "heavy metal", "carbide", "damped"]
+    assert bar_type_for(math.nextafter(10, 11)) is None

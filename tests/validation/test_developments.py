@@ -9,7 +9,7 @@ import math
 import numpy as np
 import pytest
 
-from foldsketch.net.build import build
+from foldsketch.net.build import build_nets
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, PrismShape
 from foldsketch.solid.faceting.facet import facet
 from foldsketch.solid.faceting.sides import FacetChoice
@@ -22,7 +22,7 @@ def strip(shape, height, sides=N):
     part = Part("p", (Axis("A"),), (Feature("p", "A", shape, 0, height),))
     faceted = facet(part, 1.0, FacetChoice(sides=sides, radius="inside"))
     made = join(faceted)
-    return made.blocks[0], build(faceted, made, 1.0)
+    return made.blocks[0], build_nets(faceted, made, 1.0)
 
 
 def area(panel):

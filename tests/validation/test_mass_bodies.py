@@ -13,7 +13,7 @@ from scipy.integrate import quad
 import parts
 from foldsketch.part.file.read import read_part
 from foldsketch.part.mass.mass_properties import mass_properties
-from foldsketch.part.material import DENSITY
+from foldsketch.part.material import DENSITY_KG_PER_M3
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Plate, PrismShape, Ring
 
 SAMPLES = Path(__file__).parents[2] / "samples"
@@ -94,7 +94,7 @@ def test_density_bands():
              "copper": (8900, 8900), "titanium": (4500, 4500), "nylon": (880, 1100), "polyethylene": (960, 1400),
              "cast iron": (7000, 7400), "grey cast iron": (6600, 7400)}  # fmt: skip
     for name, (low, high) in bands.items():
-        assert low <= DENSITY[name] <= high
+        assert low <= DENSITY_KG_PER_M3[name] <= high
 
 
 @pytest.fixture(scope="module")

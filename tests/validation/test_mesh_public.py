@@ -21,12 +21,12 @@ import numpy as np
 import pytest
 from scipy.spatial import ConvexHull
 
-from foldsketch.assembly.work_time import work_of
-from foldsketch.job.mesh_pipeline import general_model, held_against, plates_or_panels
+from foldsketch.assembly.work_time import measure_work
+from foldsketch.job.mesh_pipeline import choose_plates_or_panels, compare_rebuilt_part, model_from_panels
 from foldsketch.job.pipeline import Choices
 from foldsketch.mesh.features.recognise import read_mesh
 from foldsketch.mesh.rebuild.rebuild import rebuild
-from foldsketch.mesh.simplify import Simplified, simplify
+from foldsketch.mesh.simplify import SimplifiedMesh, simplify
 
 pytest.importorskip("fast_simplification")
 
@@ -75,7 +75,7 @@ def test_the_nut_is_read_whole(nut: Path) -> None:
 def test_the_nut_goes_the_general_way(nut: Path) -> None:
     (reading,) = read_mesh(nut, "mm")
     simplified = simplify(reading, 120)
-    made = general_model(simplified, reading.name, Choices(scale=1.0))
+    made = model_from_panels(simplified, reading.name, Choices(scale=1.0))
     checks = made.nets.checks
     assert checks is not None
     assert checks.passed()
@@ -92,7 +92,7 @@ def test_the_cone(cone: Path) -> None:
     assert sorted(reading.size) == pytest.approx([70, 70, 140], abs=1e-3)
     simplified = simplify(reading, 120)
     assert len(simplified.polygons) == 17
-    made = general_model(simplified, reading.name, Choices(scale=1.0))
+    made = model_from_panels(simplified, reading.name, Choices(scale=1.0))
     (piece,) = made.nets.pieces
     assert (len(piece.folds), len(piece.tabs) + len(piece.butts)) == (16, 16), "F - 1 folds, V - 1 glued edges"
 
@@ -135,7 +135,7 @@ def test_known_solids_from_an_stl(name: str, tmp_path: Path) -> None:
     as_stl(corners, 20.0, path)
     (reading,) = read_mesh(path, "mm")
     simplified = simplify(reading, 120)
-    made = general_model(simplified, reading.name, Choices(paper="600x800", scale=1.0))
+    made = model_from_panels(simplified, reading.name, Choices(paper="600x800", scale=1.0))
     assert made.nets.checks is not None
     assert made.nets.checks.passed()
     (piece,) = made.nets.pieces
@@ -143,7 +143,7 @@ def test_known_solids_from_an_stl(name: str, tmp_path: Path) -> None:
     area = sum(0.5 * abs(_twice(p.outline)) for p in piece.panels)
     assert area / 400 == pytest.approx(surface, abs=2e-5)
     assert made.nets.blocks[0].volume / 8000 == pytest.approx(volume, abs=2e-5)
-    assert work_of(made.nets).glued == v - 1
+    assert measure_work(made.nets).glued == v - 1
 
 
 def _twice(outline: np.ndarray) -> float:
@@ -158,8 +158,8 @@ def test_a_solid_without_rounds_is_told_and_panelled(name: str, tmp_path: Path) 
     (reading,) = read_mesh(path, "mm")
     assert not reading.turned
     assert any("no round features" in f.text for f in reading.findings)
-    chosen, _ = plates_or_panels(reading)
-    assert isinstance(chosen, Simplified)
+    chosen, _ = choose_plates_or_panels(reading)
+    assert isinstance(chosen, SimplifiedMesh)
     assert max(chosen.out, chosen.back) < 1e-4
 
 
@@ -170,7 +170,7 @@ def test_a_drum_is_held_against_its_mesh(tmp_path: Path) -> None:
     path = tmp_path / "solid.stl"
     as_stl({(float(x), float(y), z) for x, y in ring for z in (0.0, 30.0)}, 40 * math.sin(math.pi / 48), path)
     (reading,) = read_mesh(path, "mm")
-    held = held_against(reading, rebuild(reading)[0])
+    held = compare_rebuilt_part(reading, rebuild(reading)[0])
     a = 2 * math.pi / 48
     assert held.volume == pytest.approx(a / math.sin(a), abs=3e-4)
     chord = 20 * (1 - math.cos(math.pi / 48))

@@ -8,15 +8,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from foldsketch.base.findings import FoldsketchError
-from foldsketch.setup.formulas.indicator import full_reading, point_stylus, stroke
+from foldsketch.setup.formulas.indicator import full_indicator_reading, indicator_reading, stroke
 from foldsketch.setup.formulas.jaws import (
     corrected_packing,
-    four_jaw,
-    frictionless_limit,
-    packing,
-    packing_flat,
-    packing_narrow,
-    packing_wide,
+    flat_jaw_packing,
+    four_jaw_settings,
+    frictionless_offset_limit,
+    jaw_packing,
+    narrow_jaw_packing,
+    wide_jaw_packing,
 )
 
 # D, e, narrow, flat w = 5, flat w = 10, error of 1.5 e in per cent [D: three-point circles and brute force].
@@ -38,25 +38,25 @@ TABLE = [
 
 @pytest.mark.parametrize(("d", "e", "narrow", "five", "ten", "error"), TABLE)
 def test_packing_table(d, e, narrow, five, ten, error):
-    assert packing_narrow(d, e) == pytest.approx(narrow, abs=5.1e-7)
-    assert packing_wide(d, e, 5) == pytest.approx(five, abs=5.1e-7)
-    assert packing_wide(d, e, 10) == pytest.approx(ten, abs=5.1e-7)
-    assert packing_flat(e) == 1.5 * e
-    assert 100 * (packing_flat(e) / packing_narrow(d, e) - 1) == pytest.approx(error, abs=6e-4)
-    assert packing(d, e, 10) == (packing_narrow(d, e), 1.5 * e, packing_wide(d, e, 10), 10)
+    assert narrow_jaw_packing(d, e) == pytest.approx(narrow, abs=5.1e-7)
+    assert wide_jaw_packing(d, e, 5) == pytest.approx(five, abs=5.1e-7)
+    assert wide_jaw_packing(d, e, 10) == pytest.approx(ten, abs=5.1e-7)
+    assert flat_jaw_packing(e) == 1.5 * e
+    assert 100 * (flat_jaw_packing(e) / narrow_jaw_packing(d, e) - 1) == pytest.approx(error, abs=6e-4)
+    assert jaw_packing(d, e, 10) == (narrow_jaw_packing(d, e), 1.5 * e, wide_jaw_packing(d, e, 10), 10)
 
 
 def test_thibault():
     """R. Thibault, 'Turning an eccentric hole in a 3-jaw chuck' (2000): R 1.6875, e 0.313, block 0.448 in."""
-    assert packing_narrow(2 * 1.6875, 0.313) == pytest.approx(0.448, abs=5e-4)
-    assert packing_narrow(2 * 1.6875, 0.313) == pytest.approx(0.447587, abs=5e-7)
+    assert narrow_jaw_packing(2 * 1.6875, 0.313) == pytest.approx(0.448, abs=5e-4)
+    assert narrow_jaw_packing(2 * 1.6875, 0.313) == pytest.approx(0.447587, abs=5e-7)
 
 
 def test_turners_table():
     """A turners' table k(e / D) reproduced by three trade pages; it agrees with narrow jaws within 2 % up to 0.17."""
     for a, k in ((0.10, 0.143), (0.125, 0.176), (0.15, 0.208)):
-        assert packing_narrow(1, a) == pytest.approx(k, rel=0.02)
-    assert packing_narrow(1, 0.20) != pytest.approx(0.276, rel=0.02)  # the table drifts high there
+        assert narrow_jaw_packing(1, a) == pytest.approx(k, rel=0.02)
+    assert narrow_jaw_packing(1, 0.20) != pytest.approx(0.276, rel=0.02)  # the table drifts high there
 
 
 def test_wrong_rules_are_not_ours():
@@ -64,16 +64,16 @@ def test_wrong_rules_are_not_ours():
     d, e = 50, 10
     calculator = 1.5 * e * (1 - 0.125 * e / d)
     assert calculator == pytest.approx(14.625)
-    for ours in (packing_narrow(d, e), packing_wide(d, e, 10), packing_flat(e)):
+    for ours in (narrow_jaw_packing(d, e), wide_jaw_packing(d, e, 10), flat_jaw_packing(e)):
         assert abs(ours - calculator) > 0.1
-    assert abs(packing_narrow(d, e) - 1.5 * e * (1 + e / (2 * d))) > 2
+    assert abs(narrow_jaw_packing(d, e) - 1.5 * e * (1 + e / (2 * d))) > 2
 
 
 @given(st.floats(5, 300), st.floats(0.001, 0.28))
 def test_three_contact_points_make_the_circle(d, share):
     """Brute geometry: the circle through the three contacts has the work's radius and lies off by e."""
     e, r = d * share, d / 2
-    x = packing_narrow(d, e)
+    x = narrow_jaw_packing(d, e)
     reach = e / 2 + math.sqrt(r * r - 0.75 * e * e)  # jaws 2 and 3 have closed this far
     contacts = [(reach - x) * 1.0, reach, reach]
     points = np.array(
@@ -91,27 +91,27 @@ def test_three_contact_points_make_the_circle(d, share):
 
 
 def test_limits():
-    assert frictionless_limit(100) == pytest.approx(28.87, abs=5e-3)
-    assert packing_narrow(50, 25) == pytest.approx(25)  # x = R at e = R, references section 4.1
+    assert frictionless_offset_limit(100) == pytest.approx(28.87, abs=5e-3)
+    assert narrow_jaw_packing(50, 25) == pytest.approx(25)  # x = R at e = R, references section 4.1
     with pytest.raises(FoldsketchError, match="cannot be packed"):
-        packing_narrow(50, 30)
+        narrow_jaw_packing(50, 30)
     with pytest.raises(FoldsketchError, match="outside the round"):
-        four_jaw(20, 12, 0.0)
+        four_jaw_settings(20, 12, 0.0)
 
 
 def test_indicator_readings():
     """Section 4.3: R 25, e 5 reads 30, 24.494897, 20 at 0, 90, 180 degrees; TIR 2 e [P, D]."""
     right = math.pi / 2
-    assert [point_stylus(25, 5, k * right) for k in range(3)] == pytest.approx([30, 24.494897, 20], abs=5e-7)
-    assert full_reading(5) == stroke(5) == 10
+    assert [indicator_reading(25, 5, k * right) for k in range(3)] == pytest.approx([30, 24.494897, 20], abs=5e-7)
+    assert full_indicator_reading(5) == stroke(5) == 10
     turn = [k * math.pi / 180 for k in range(360)]
-    found = [point_stylus(25, 5, t) for t in turn]
+    found = [indicator_reading(25, 5, t) for t in turn]
     assert max(found) - min(found) == pytest.approx(10)
 
 
 def test_four_jaws():
     """Along the offset the jaws stand at R + e and R - e; across it both at sqrt(R2 - e2)."""
-    settings = four_jaw(50, 5, 0.0)
+    settings = four_jaw_settings(50, 5, 0.0)
     assert [s.reach for s in settings] == pytest.approx([30, math.sqrt(600), 20, math.sqrt(600)])
     assert [s.moved for s in settings] == pytest.approx([5, -0.505103, -5, -0.505103], abs=1e-6)
     for s in settings:  # every contact lies on the round

@@ -11,10 +11,10 @@ import numpy as np
 import pytest
 from scipy.spatial import ConvexHull
 
-from foldsketch.net.tabs.cut_edges import ground_of
+from foldsketch.net.tabs.cut_edges import build_unfolded_layout
 from foldsketch.net.tabs.tab_search import find_tabs
-from foldsketch.net.unfolding.face_graph import graph_of
-from foldsketch.net.unfolding.flatten import overlaps, polygons
+from foldsketch.net.unfolding.face_graph import build_face_graph
+from foldsketch.net.unfolding.flatten import find_overlaps, piece_polygons
 from foldsketch.net.unfolding.unfold import unfold
 from foldsketch.solid.joining.polyhedron import skin_of_polygons
 
@@ -86,7 +86,7 @@ def hull_skin(points, scale=12.0):
 def test_known_solids(name):
     corners, v, e, f, surface, volume, dihedral = SOLIDS[name]
     skin = hull_skin(corners)
-    graph = graph_of(skin)
+    graph = build_face_graph(skin)
     assert (len(skin.corners), len(graph.face) // 2, graph.count, skin.euler) == (v, e, f, 2)
     assert sum(graph.area) / 12**2 == pytest.approx(surface, abs=1e-5)
     assert skin.volume / 12**3 == pytest.approx(volume, abs=1e-6)
@@ -94,8 +94,8 @@ def test_known_solids(name):
     pieces = unfold(graph, np.array([1.0, 0, 0]), None)
     assert len(pieces) == 1, "one net"
     assert len(pieces[0].tree) == f - 1, "F - 1 folds"
-    assert not overlaps(polygons(graph, pieces[0], list(pieces[0].place)))
-    edges = find_tabs(ground_of(graph, pieces))
+    assert not find_overlaps(piece_polygons(graph, pieces[0], list(pieces[0].place)))
+    edges = find_tabs(build_unfolded_layout(graph, pieces))
     assert len(edges) == v - 1, "V - 1 cut edges"
     assert all(c.shape is not None for c in edges), "a tab on every cut edge"
 
@@ -110,9 +110,9 @@ def test_prism_counts(n):
 
     part = Part("p", (Axis("A"),), (Feature("p", "A", Cylinder(120), 0, 30),))
     skin = join(facet(part, 1.0, FacetChoice(sides=n))).blocks[0].skin
-    graph = graph_of(skin)
+    graph = build_face_graph(skin)
     assert (len(skin.corners), len(graph.face) // 2, graph.count) == (2 * n, 3 * n, n + 2)
     assert {round(math.degrees(a), 9) for a in graph.angle} == {round(360 / n, 9), 90.0}
     pieces = unfold(graph, np.array([1.0, 0, 0]), None)
     assert [len(p.tree) for p in pieces] == [n + 1]
-    assert len(find_tabs(ground_of(graph, pieces))) == 2 * n - 1
+    assert len(find_tabs(build_unfolded_layout(graph, pieces))) == 2 * n - 1

@@ -10,8 +10,8 @@ from decimal import Decimal, localcontext
 
 import pytest
 
-from foldsketch.solid.faceting.polygon import Polygon
-from foldsketch.solid.faceting.sides import FacetChoice, sides_for
+from foldsketch.solid.faceting.polygon import RegularPolygon
+from foldsketch.solid.faceting.sides import FacetChoice, side_count
 
 COLUMNS = ("A/S2", "A/R2", "A/r2", "R/S", "R/r", "S/R", "S/r", "r/R", "r/S")
 PRINTED = """
@@ -33,7 +33,7 @@ ROWS = [line.split() for line in PRINTED.split("\n") if line]
 
 def measures(n):
     """The columns of the Handbook's table from our own polygon: A area, S side, R circumradius, r inradius."""
-    p = Polygon.of(n, 1.0, "inside")
+    p = RegularPolygon.of(n, 1.0, "inside")
     sizes = {"A": n / 2 * p.side * p.inradius, "S": p.side, "R": p.circumradius, "r": p.inradius}
     return {c: sizes[c[0]] / sizes[c[2]] ** (2 if c[0] == "A" else 1) for c in COLUMNS}
 
@@ -83,9 +83,9 @@ DERIVED = [
 
 @pytest.mark.parametrize(("n", "sagitta", "proud", "factor"), DERIVED)
 def test_radius_rules(n, sagitta, proud, factor):
-    assert Polygon.of(n, 1.0, "inside").chord_error == pytest.approx(sagitta, abs=5e-7)
-    assert Polygon.of(n, 1.0, "outside").chord_error == pytest.approx(proud, abs=5e-7)
-    assert Polygon.of(n, 1.0, "equal-area").circumradius == pytest.approx(factor, abs=5e-7)
+    assert RegularPolygon.of(n, 1.0, "inside").chord_error == pytest.approx(sagitta, abs=5e-7)
+    assert RegularPolygon.of(n, 1.0, "outside").chord_error == pytest.approx(proud, abs=5e-7)
+    assert RegularPolygon.of(n, 1.0, "equal-area").circumradius == pytest.approx(factor, abs=5e-7)
 
 
 # References section 10 [D]: sides for a radius and a tolerance (inscribed), exact quotient pi / acos(1 - d/R).
@@ -95,7 +95,7 @@ COUNTS = [(5, 0.5, 7), (10, 0.5, 10), (25, 0.5, 16), (50, 0.5, 23), (10, 0.1, 23
 @pytest.mark.parametrize(("radius", "error", "fewest"), COUNTS)
 def test_sides_from_chord_error(radius, error, fewest):
     """The inside rule takes the tabulated count, rounded up to an even one so that the model can be symmetric."""
-    n = sides_for(radius, radius, FacetChoice(chord_error=error, smallest=0.01, radius="inside"))
+    n = side_count(radius, radius, FacetChoice(chord_error=error, smallest=0.01, radius="inside"))
     assert n == fewest + fewest % 2
 
 

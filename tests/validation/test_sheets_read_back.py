@@ -28,7 +28,7 @@ LAYERS = ["cut", "mountain", "valley", "glue", "mark", "frame"]
 
 @pytest.fixture(scope="module")
 def pages():
-    made = pipeline.model(parts.BORED, pipeline.Choices(scale=1.0))
+    made = pipeline.make_model(parts.BORED, pipeline.Choices(scale=1.0))
     return draw_sheets(made.nets, made.sheets)
 
 
@@ -144,7 +144,7 @@ def test_names_are_escaped_everywhere():
     from dataclasses import replace
 
     nasty = replace(parts.FLANGE, name="<script>&\"'")
-    made = pipeline.model(parts.part([nasty], name="</svg><b>"), pipeline.Choices(scale=1.0))
+    made = pipeline.make_model(parts.part([nasty], name="</svg><b>"), pipeline.Choices(scale=1.0))
     page = draw_sheets(made.nets, made.sheets)[0]
     root = svg_tree(page)
     texts = [n.text for n in root.iter() if n.tag.endswith("}text")]
@@ -157,7 +157,7 @@ def test_names_are_escaped_everywhere():
 def test_unicode_names_print_or_are_told(name, tmp_path):
     from dataclasses import replace
 
-    made = pipeline.model(parts.part([replace(parts.FLANGE, name=name)], name=name), pipeline.Choices(scale=1.0))
+    made = pipeline.make_model(parts.part([replace(parts.FLANGE, name=name)], name=name), pipeline.Choices(scale=1.0))
     written = outputs.write_model(made, tmp_path, "u")
     document = pdfium.PdfDocument(Path(written[0]).read_bytes())
     page = document[0]

@@ -14,7 +14,7 @@ from browser import made
 
 from foldsketch.job import pipeline
 from foldsketch.part.file.read import read_part
-from foldsketch.setup.machine import INVENTED
+from foldsketch.setup.machine import DEFAULT_MACHINE
 from foldsketch.setup.plan.plan import plan
 from foldsketch.web.share import share_html
 
@@ -79,7 +79,7 @@ def test_the_local_page(browser, server, scheme):
 def test_the_file_to_send(browser, tmp_path, scheme):
     part, _ = read_part(SAMPLES / "bilge-pump-cover.toml")
     path = tmp_path / "cover.html"
-    path.write_bytes(share_html(pipeline.model(part), plan(part, INVENTED)))
+    path.write_bytes(share_html(pipeline.make_model(part), plan(part, DEFAULT_MACHINE)))
     page = browser.new_context(color_scheme=scheme, offline=True).new_page()
     page.goto(path.as_uri())
     rules = ["color-contrast"] if scheme == "dark" else None

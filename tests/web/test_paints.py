@@ -9,9 +9,9 @@ import pytest
 sys.path.insert(0, str(Path(__file__).parent))
 from browser import listened, made, until
 
-from foldsketch.sheet.page.axis_colours import axis_numbers
-from foldsketch.web.axis_colours import paints
-from foldsketch.web.share import file_text
+from foldsketch.sheet.page.axis_colours import axis_colour_indices
+from foldsketch.web.axis_colours import axis_style_sheet
+from foldsketch.web.share import web_file_text
 
 PART = """name = "Pins of the harbour workshop"
 units = "mm"
@@ -70,7 +70,7 @@ def contrast(one, two):
 
 def themes():
     """Custom properties of the page in light and in dark."""
-    style = file_text("page.css") + paints()
+    style = web_file_text("page.css") + axis_style_sheet()
     light, dark = {}, {}
     for m in re.finditer(r"(@media \(prefers-color-scheme: dark\) \{\s*)?:root \{([^}]*)\}", style):
         (dark if m[1] else light).update(re.findall(r"--([\w-]+):\s*(#[0-9a-f]{6})", m[2]))
@@ -87,7 +87,7 @@ def test_letters_and_thin_lines_keep_their_contrast_on_every_ground(scheme):
     # On the stage they are lines and a letter on a ground of its own.
     assert min(contrast(c, found["table"]) for c in colours) >= 3
     # On the folded model they are print, on paper that is light in both.
-    print_ = re.findall(r"--print: (#[0-9a-f]{6})", paints())
+    print_ = re.findall(r"--print: (#[0-9a-f]{6})", axis_style_sheet())
     assert len(print_) == 8 and min(contrast(c, found["sheet"]) for c in print_) >= 4.5
 
 
@@ -108,7 +108,7 @@ def test_an_axis_has_one_colour_in_plan_side_view_table_model_and_spin(browser, 
     page.locator("#text").fill(PART)
     made(page, first)
     page.click("#as-table")
-    expected = axis_numbers(["A", "C", "pin"])
+    expected = axis_colour_indices(["A", "C", "pin"])
     assert len(set(expected.values())) == 3
     for name, k in expected.items():
         dot = page.locator(f'#plan circle[data-axis="{name}"]')

@@ -11,8 +11,9 @@ from pathlib import Path
 
 import pytest
 
-from foldsketch.web.app import LARGEST, make_app
-from foldsketch.web.worker import Worker, Workers, answer
+from foldsketch.web.app import MAX_BODY_BYTES, make_app
+from foldsketch.web.tasks import run_task
+from foldsketch.web.worker import Worker, WorkerPool
 
 sys.path.insert(0, str(Path(__file__).parent))
 from asgi import Client
@@ -26,7 +27,7 @@ class Direct(Worker):
     """Tasks done at once, in this process."""
 
     def run(self, task):
-        return answer(task)
+        return run_task(task)
 
 
 def told(made):
@@ -71,11 +72,11 @@ def test_a_form_from_elsewhere_is_refused(client):
 
 
 def test_bodies_are_bounded(client):
-    assert client.post("/make", content=b"x", headers={"content-length": str(LARGEST + 1)}).status_code == 413
+    assert client.post("/make", content=b"x", headers={"content-length": str(MAX_BODY_BYTES + 1)}).status_code == 413
     assert client.post("/make", content=b"x", headers={"content-length": "lots"}).status_code == 413
 
     def endless():
-        for _ in range(LARGEST // 1_000_000 + 2):
+        for _ in range(MAX_BODY_BYTES // 1_000_000 + 2):
             yield b"x" * 1_000_000
 
     assert client.post("/make", content=endless()).status_code == 413
@@ -136,7 +137,7 @@ def test_choices_reach_the_model(client):
 
 
 def test_a_large_model_comes_as_a_still_picture(client, monkeypatch):
-    monkeypatch.setattr("foldsketch.web.share.MOST_PANELS", 50)
+    monkeypatch.setattr("foldsketch.web.share.MAX_ANIMATED_PANELS", 50)
     facts = client.post("/make", content=json.dumps({"text": COVER})).json()["facts"]
     assert facts["pieces"] == [] and facts["picture"].startswith("data:image/png")
 
@@ -209,7 +210,7 @@ def test_how_far_a_task_is():
 
 
 def test_tabs_do_not_mix():
-    pool = Workers(most=2, seconds=60)
+    pool = WorkerPool(most=2, seconds=60)
     one, two = pool.of("one"), pool.of("two")
     assert one is not two
     assert pool.of("one") is one

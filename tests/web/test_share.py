@@ -16,10 +16,10 @@ from PIL import Image
 from foldsketch.job import pipeline
 from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Cylinder, Feature, Part
-from foldsketch.setup.machine import INVENTED
+from foldsketch.setup.machine import DEFAULT_MACHINE
 from foldsketch.setup.plan.plan import plan
 from foldsketch.solid.faceting.sides import FacetChoice
-from foldsketch.web.facts import MOST_PANELS
+from foldsketch.web.facts import MAX_ANIMATED_PANELS
 from foldsketch.web.share import share_html
 
 sys.path.insert(0, str(Path(__file__).parent))
@@ -32,7 +32,7 @@ EVIL = "<script>alert(1)</script>\"'&"
 def shared(sample="bilge-pump-cover", **changes):
     part, _ = read_part(SAMPLES / f"{sample}.toml")
     part = replace(part, **changes)
-    return share_html(pipeline.model(part), plan(part, INVENTED)).decode()
+    return share_html(pipeline.make_model(part), plan(part, DEFAULT_MACHINE)).decode()
 
 
 @pytest.fixture(scope="module")
@@ -87,10 +87,10 @@ def test_an_inch_part_speaks_inches():
 def test_a_large_model_is_a_still_picture(monkeypatch):
     import foldsketch.web.share as share
 
-    monkeypatch.setattr(share, "MOST_PANELS", 50)
+    monkeypatch.setattr(share, "MAX_ANIMATED_PANELS", 50)
     text = shared()
     assert "data:image/png;base64," in text
-    assert MOST_PANELS >= 200
+    assert MAX_ANIMATED_PANELS >= 200
 
 
 def test_in_a_browser(browser, cover):
@@ -138,7 +138,7 @@ CORNERS = """() => {
 def test_the_browser_folds_as_the_oracle_does(browser, cover):
     """The first corner of every panel stands where the net file says, within the page's rounding."""
     part, _ = read_part(SAMPLES / "bilge-pump-cover.toml")
-    made = pipeline.model(part)
+    made = pipeline.make_model(part)
     expected = sorted(
         tuple(p.to_space[:, :2] @ p.outline[0] + p.origin) for piece in made.nets.pieces for p in piece.panels
     )
@@ -240,7 +240,7 @@ def test_two_hundred_panels_fold_at_thirty_frames_a_second(browser, tmp_path):
     """Without WebGL and without a graphics card; the best of eight, for a machine that has other work too."""
     discs = tuple(Feature(f"disc {k}", "AB"[k % 2], Cylinder(60), 10.0 * k, 10.0 * k + 10) for k in range(15))
     part = Part("stack", (Axis("A"), Axis("B", (8.0, 0.0, 0.0))), discs)
-    made = pipeline.model(part, pipeline.Choices(facets=FacetChoice(sides=12), sheets=30))
+    made = pipeline.make_model(part, pipeline.Choices(facets=FacetChoice(sides=12), sheets=30))
     assert sum(len(p.panels) for p in made.nets.pieces) >= 200
     path = tmp_path / "stack.html"
     path.write_bytes(share_html(made, None))

@@ -16,7 +16,7 @@ SAMPLES = Path(__file__).parents[2] / "samples"
 
 @pytest.fixture(scope="module")
 def made():
-    return pipeline.model(read_part(SAMPLES / "eccentric-shaft.toml")[0])
+    return pipeline.make_model(read_part(SAMPLES / "eccentric-shaft.toml")[0])
 
 
 @pytest.fixture(scope="module")
@@ -51,7 +51,7 @@ def test_text_stays_text_and_repeats(made, page):
 
 
 def test_pieces_alone(made, tmp_path):
-    drawn = outputs.piece_drawings(made)
+    drawn = outputs.piece_svgs(made)
     assert drawn.keys() == {p.id for p in made.nets.pieces}
     for data in drawn.values():
         assert data.lstrip().startswith(b"<?xml")

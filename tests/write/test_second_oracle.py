@@ -95,7 +95,7 @@ def verdict(tree):
 
 
 def tree_of(part, scale=1.0, **choice):
-    made = pipeline.model(part, pipeline.Choices(scale=scale, **choice))
+    made = pipeline.make_model(part, pipeline.Choices(scale=scale, **choice))
     return json.loads(net_json(made.nets, made.sheets))
 
 

@@ -139,7 +139,7 @@ def missing(told, drawn):
 
 @pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)
 def test_what_is_cut_and_folded_is_drawn_and_nothing_else(path, tmp_path):
-    made = pipeline.model(read_part(path)[0])
+    made = pipeline.make_model(read_part(path)[0])
     outputs.write_model(made, tmp_path, "x")
     tree = json.loads((tmp_path / "x.net.json").read_bytes())
     document = pdfium.PdfDocument((tmp_path / "x.pdf").read_bytes())
@@ -158,7 +158,7 @@ def test_what_is_cut_and_folded_is_drawn_and_nothing_else(path, tmp_path):
 
 def test_it_would_notice(tmp_path):
     """A sheet with a cut less, a cut more, and a fold of the other sign."""
-    made = pipeline.model(read_part(ROOT / "samples" / "eccentric-shaft.toml")[0])
+    made = pipeline.make_model(read_part(ROOT / "samples" / "eccentric-shaft.toml")[0])
     outputs.write_model(made, tmp_path, "x")
     tree = json.loads((tmp_path / "x.net.json").read_bytes())
     told = by_the_net_file(tree, 0)

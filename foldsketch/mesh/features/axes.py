@@ -7,16 +7,16 @@ from dataclasses import dataclass
 import numpy as np
 
 from foldsketch.base.arrays import Array
-from foldsketch.mesh.features.merge_rounds import Piece, same_line
-from foldsketch.mesh.geometry.surface_fit import Shape, across
-from foldsketch.mesh.segmentation.segment import Surfaces
+from foldsketch.mesh.features.merge_rounds import MergedSurface, are_coaxial
+from foldsketch.mesh.geometry.surface_fit import AnalyticSurface, perpendicular_axes
+from foldsketch.mesh.segmentation.segment import Segmentation
 
-LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
+AXIS_LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 """I and O are passed over: they read as figures."""
 
 
 @dataclass(slots=True, eq=False)
-class Line:
+class CoaxialGroup:
     """An axis in the making: pieces (indices), its line, and how much round surface it carries, mm2."""
 
     pieces: list[int]
@@ -26,37 +26,41 @@ class Line:
     letter: str = ""
 
 
-def letter(n: int) -> str:
+def axis_letter(n: int) -> str:
     """The n-th axis name: A, B, … Z, AA, AB, …
 
-    >>> letter(0), letter(8), letter(24)
+    >>> axis_letter(0), axis_letter(8), axis_letter(24)
     ('A', 'J', 'AA')
     """
-    if n < len(LETTERS):
-        return LETTERS[n]
-    return letter(n // len(LETTERS) - 1) + LETTERS[n % len(LETTERS)]
+    if n < len(AXIS_LETTERS):
+        return AXIS_LETTERS[n]
+    return axis_letter(n // len(AXIS_LETTERS) - 1) + AXIS_LETTERS[n % len(AXIS_LETTERS)]
 
 
-def lines_of(surfaces: Surfaces, pieces: list[Piece], wanted: list[int]) -> list[Line]:
+def group_coaxial_surfaces(
+    surfaces: Segmentation, pieces: list[MergedSurface], wanted: list[int]
+) -> list[CoaxialGroup]:
     """Lines through the wanted pieces, the datum first, then those parallel to it, then the others."""
     body = surfaces.body
     area = {k: float(body.areas[pieces[k].found.triangles].sum()) for k in wanted}
-    order = sorted(wanted, key=lambda k: -_grip(pieces[k]))
-    lines: list[Line] = []
+    order = sorted(wanted, key=lambda k: -_axis_reliability(pieces[k]))
+    lines: list[CoaxialGroup] = []
     for k in order:
         shape = pieces[k].found.shape
         home = None
         for line in lines:
-            if _on_line(surfaces, pieces[k], line):
+            if _is_coaxial(surfaces, pieces[k], line):
                 home = line
                 break
         if home is None:
-            lines.append(Line([k], shape.point, shape.direction, 0.0))
+            lines.append(CoaxialGroup([k], shape.point, shape.direction, 0.0))
         else:
             home.pieces.append(k)
     for line in lines:
-        line.weight = sum(area[k] * _girth(pieces[k]) * min(1.0, pieces[k].found.wrap / 300) ** 2 for k in line.pieces)
-        line.point, line.direction = joint_axis(surfaces, [pieces[k] for k in line.pieces], line)
+        line.weight = sum(
+            area[k] * _mean_radius(pieces[k]) * min(1.0, pieces[k].found.wrap / 300) ** 2 for k in line.pieces
+        )
+        line.point, line.direction = fit_common_axis(surfaces, [pieces[k] for k in line.pieces], line)
     lines.sort(key=lambda line: -line.weight)
     if lines:
         datum = lines[0]
@@ -67,11 +71,11 @@ def lines_of(surfaces: Surfaces, pieces: list[Piece], wanted: list[int]) -> list
                 n.direction = -n.direction
         lines = [datum, *parallel, *others]
     for i, line in enumerate(lines):
-        line.letter = letter(i)
+        line.letter = axis_letter(i)
     return lines
 
 
-def _girth(piece: Piece) -> float:
+def _mean_radius(piece: MergedSurface) -> float:
     """Radius in the middle of a piece: the datum is where most of the part turns, and stout counts more than long."""
     f = piece.found
     if f.shape.kind == "sphere":
@@ -79,7 +83,7 @@ def _girth(piece: Piece) -> float:
     return abs(f.shape.radius + f.shape.slope * (f.low + f.high) / 2)
 
 
-def _grip(piece: Piece) -> float:
+def _axis_reliability(piece: MergedSurface) -> float:
     """How well a piece holds its axis: by length and by how much of the turn it covers."""
     f = piece.found
     if f.shape.kind == "sphere":
@@ -87,7 +91,7 @@ def _grip(piece: Piece) -> float:
     return (f.high - f.low) * f.shape.radius * f.wrap**2 + 1e-9 * len(f.triangles)
 
 
-def _on_line(surfaces: Surfaces, piece: Piece, line: Line) -> bool:
+def _is_coaxial(surfaces: Segmentation, piece: MergedSurface, line: CoaxialGroup) -> bool:
     f = piece.found
     if f.shape.kind == "sphere":
         off = f.shape.point - line.point
@@ -97,19 +101,23 @@ def _on_line(surfaces: Surfaces, piece: Piece, line: Line) -> bool:
     length = max(f.high - f.low, 1e-9)
     tilt = max(1e-6, loose * 2 * surfaces.reach / length)
     here = f.shape.point + f.shape.direction * (f.low + f.high) / 2
-    line_shape = Shape("cylinder", line.point, line.direction)
-    return same_line(
-        line_shape, Shape("cylinder", here, f.shape.direction), loose * 5 * surfaces.reach, min(tilt, 0.02), 0.0
+    line_shape = AnalyticSurface("cylinder", line.point, line.direction)
+    return are_coaxial(
+        line_shape,
+        AnalyticSurface("cylinder", here, f.shape.direction),
+        loose * 5 * surfaces.reach,
+        min(tilt, 0.02),
+        0.0,
     )
 
 
-def joint_axis(surfaces: Surfaces, pieces: list[Piece], line: Line) -> tuple[Array, Array]:
+def fit_common_axis(surfaces: Segmentation, pieces: list[MergedSurface], line: CoaxialGroup) -> tuple[Array, Array]:
     """The line nearest to all corners of coaxial cylinders at once, each with a radius of its own.
 
     Gauss-Newton; cones and tori keep no say where there is a cylinder.
     """
     chosen = [p for p in pieces if p.found.shape.kind == "cylinder" and p.found.wrap > 60]
-    first = max(pieces, key=_grip)
+    first = max(pieces, key=_axis_reliability)
     if len(chosen) < 2:
         return first.found.shape.point, first.found.shape.direction
     clouds = [surfaces.points_of(p.found.triangles) for p in chosen]
@@ -120,7 +128,7 @@ def joint_axis(surfaces: Surfaces, pieces: list[Piece], line: Line) -> tuple[Arr
     p, d = line.point, line.direction
     p = p + d * float(((points - p) @ d).mean())
     for _ in range(5):
-        u, v = across(d)
+        u, v = perpendicular_axes(d)
         q = points - p
         x, y, z = q @ u, q @ v, q @ d
         r = np.sqrt(x * x + y * y)
@@ -137,7 +145,7 @@ def joint_axis(surfaces: Surfaces, pieces: list[Piece], line: Line) -> tuple[Arr
 
 
 @dataclass(frozen=True, slots=True)
-class Circle:
+class HolePattern:
     """Equal holes about a line: index of the line they turn about, diameter, hole diameter, indices of their lines."""
 
     about: int
@@ -146,12 +154,12 @@ class Circle:
     members: tuple[int, ...]
 
 
-def bolt_circles(lines: list[Line], pieces: list[Piece], slack: float) -> list[Circle]:
+def find_hole_patterns(lines: list[CoaxialGroup], pieces: list[MergedSurface], slack: float) -> list[HolePattern]:
     """Three or more equal bores, evenly spaced about one of the parallel lines (the datum first)."""
     if not lines:
         return []
     datum = lines[0].direction
-    u, v = across(datum)
+    u, v = perpendicular_axes(datum)
     parallel = [i for i, n in enumerate(lines) if abs(float(n.direction @ datum)) > 1 - 1e-8]
     at = {i: np.array([lines[i].point @ u, lines[i].point @ v]) for i in parallel}
     holes: dict[tuple[float, ...], list[int]] = {}
@@ -160,21 +168,21 @@ def bolt_circles(lines: list[Line], pieces: list[Piece], slack: float) -> list[C
         if inner and len(inner) == len(lines[i].pieces):
             sizes = sorted({round(2 * f.shape.radius, 2) for f in inner if f.shape.kind == "cylinder"})
             holes.setdefault(tuple(sizes), []).append(i)
-    out: list[Circle] = []
+    out: list[HolePattern] = []
     for bores, members in holes.items():
         left = set(members)
         for centre in [*parallel, -1]:
             if len(left) < 3 or not bores:
                 break
             middle = at[centre] if centre >= 0 else np.mean([at[i] for i in left], axis=0)
-            for ring in _rings([i for i in sorted(left) if i != centre], at, middle, slack):
+            for ring in _evenly_spaced_rings([i for i in sorted(left) if i != centre], at, middle, slack):
                 radius = float(np.mean([np.hypot(*(at[i] - middle)) for i in ring]))
-                out.append(Circle(max(centre, 0), 2 * radius, bores[0], tuple(ring)))
+                out.append(HolePattern(max(centre, 0), 2 * radius, bores[0], tuple(ring)))
                 left -= set(ring)
     return out
 
 
-def _rings(members: list[int], at: dict[int, Array], middle: Array, slack: float) -> list[list[int]]:
+def _evenly_spaced_rings(members: list[int], at: dict[int, Array], middle: Array, slack: float) -> list[list[int]]:
     distance = {i: float(np.hypot(*(at[i] - middle))) for i in members}
     found = []
     todo = sorted(members, key=lambda i: distance[i])

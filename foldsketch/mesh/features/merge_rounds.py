@@ -7,77 +7,77 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from foldsketch.base.arrays import Array, Ints
-from foldsketch.mesh.geometry.surface_fit import Shape, across, refine, turned
-from foldsketch.mesh.segmentation.angular_coverage import wrap_of
-from foldsketch.mesh.segmentation.region_growing import Found
-from foldsketch.mesh.segmentation.segment import Surfaces
+from foldsketch.mesh.geometry.surface_fit import AnalyticSurface, perpendicular_axes, refine_surface, reverse_direction
+from foldsketch.mesh.segmentation.angular_coverage import degrees_covered
+from foldsketch.mesh.segmentation.region_growing import FittedSurface
+from foldsketch.mesh.segmentation.segment import Segmentation
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Piece:
+class MergedSurface:
     """A surface made of one or more of those found; low and high lie along its shape's direction from its point."""
 
-    found: Found
+    found: FittedSurface
     surfaces: tuple[int, ...]
 
 
-def merged(surfaces: Surfaces) -> list[Piece]:
+def merge_split_surfaces(surfaces: Segmentation) -> list[MergedSurface]:
     """Pieces of one axis and radius put together, refitted to all of their corners; the largest first."""
-    pieces = [Piece(f, (k,)) for k, f in enumerate(surfaces.found)]
+    pieces = [MergedSurface(f, (k,)) for k, f in enumerate(surfaces.found)]
     area = [float(surfaces.body.areas[p.found.triangles].sum()) for p in pieces]
-    out: list[Piece] = []
+    out: list[MergedSurface] = []
     for i in np.argsort(-np.array(area)).tolist():
         piece = pieces[i]
-        home = next((k for k, big in enumerate(out) if _belongs(surfaces, big, piece)), None)
+        home = next((k for k, big in enumerate(out) if _is_same_surface(surfaces, big, piece)), None)
         if home is None:
             out.append(piece)
         else:
-            out[home] = _joined(surfaces, out[home], piece)
+            out[home] = _combine(surfaces, out[home], piece)
     again = True
     while again:  # a piece may bridge two that were too far apart
         again = False
         for i in range(len(out) - 1, 0, -1):
-            home = next((k for k in range(i) if _belongs(surfaces, out[k], out[i])), None)
+            home = next((k for k in range(i) if _is_same_surface(surfaces, out[k], out[i])), None)
             if home is not None:
-                out[home] = _joined(surfaces, out[home], out.pop(i))
+                out[home] = _combine(surfaces, out[home], out.pop(i))
                 again = True
-    return [_refitted(surfaces, p) for p in out]
+    return [_refit(surfaces, p) for p in out]
 
 
-def _points(surfaces: Surfaces, triangles: Ints) -> Array:
+def _fit_points(surfaces: Segmentation, triangles: Ints) -> Array:
     return surfaces.points_of(triangles)
 
 
-def _belongs(surfaces: Surfaces, big: Piece, small: Piece) -> bool:
+def _is_same_surface(surfaces: Segmentation, big: MergedSurface, small: MergedSurface) -> bool:
     a, b = big.found, small.found
     if a.shape.kind != b.shape.kind or a.shape.kind == "plane" or a.inner != b.inner:
         return False
     if abs(a.shape.radius - b.shape.radius) > 0.05 * a.shape.radius and a.shape.kind != "cone":
         return False
     slack = 3 * surfaces.reach
-    if np.abs(a.shape.distance(_points(surfaces, b.triangles))).max() > slack * (1 + _lever(a, b)):
+    if np.abs(a.shape.distance(_fit_points(surfaces, b.triangles))).max() > slack * (1 + _extrapolation_factor(a, b)):
         return False
     if a.shape.kind in ("sphere", "torus"):
         return True
-    low, high = _extent(surfaces, a.shape, b.triangles)
+    low, high = _axial_extent(surfaces, a.shape, b.triangles)
     if low <= a.high + slack and high >= a.low - slack:
         return True
     gap = (a.high, low) if low > a.high else (high, a.low)
     width, shorter = gap[1] - gap[0], max(min(a.high - a.low, high - low), 0.3 * a.shape.radius)
-    return width <= min(shorter, a.shape.radius) and _grooved(surfaces, a, gap)
+    return width <= min(shorter, a.shape.radius) and _is_groove_gap(surfaces, a, gap)
 
 
-def _lever(a: Found, b: Found) -> float:
+def _extrapolation_factor(a: FittedSurface, b: FittedSurface) -> float:
     """How much a small piece may stray because the large one's axis is known only so well."""
     return min(3.0, 0.2 * abs(b.high - b.low) / max(a.high - a.low, 1e-9))
 
 
-def _extent(surfaces: Surfaces, shape: Shape, triangles: Ints) -> tuple[float, float]:
-    z = (_points(surfaces, triangles) - shape.point) @ shape.direction
+def _axial_extent(surfaces: Segmentation, shape: AnalyticSurface, triangles: Ints) -> tuple[float, float]:
+    z = (_fit_points(surfaces, triangles) - shape.point) @ shape.direction
     return float(z.min()), float(z.max())
 
 
-def _grooved(surfaces: Surfaces, a: Found, gap: tuple[float, float]) -> bool:
+def _is_groove_gap(surfaces: Segmentation, a: FittedSurface, gap: tuple[float, float]) -> bool:
     """Whether the gap between two pieces is a groove: a floor round the same axis, and nothing beyond the round."""
     slack = 4 * surfaces.reach
     floor = False
@@ -90,7 +90,7 @@ def _grooved(surfaces: Surfaces, a: Found, gap: tuple[float, float]) -> bool:
         off = off - a.shape.direction * float(off @ a.shape.direction)
         if np.linalg.norm(off) > max(10 * slack, 1e-4 * a.shape.radius):
             continue
-        low, high = _extent(surfaces, a.shape, f.triangles)
+        low, high = _axial_extent(surfaces, a.shape, f.triangles)
         if low >= gap[0] - slack and high <= gap[1] + slack:
             deeper = f.shape.radius < a.shape.radius if not a.inner else f.shape.radius > a.shape.radius
             if not deeper:
@@ -99,27 +99,27 @@ def _grooved(surfaces: Surfaces, a: Found, gap: tuple[float, float]) -> bool:
     return floor
 
 
-def _joined(surfaces: Surfaces, big: Piece, small: Piece) -> Piece:
+def _combine(surfaces: Segmentation, big: MergedSurface, small: MergedSurface) -> MergedSurface:
     triangles = np.concatenate((big.found.triangles, small.found.triangles))
-    low, high = _extent(surfaces, big.found.shape, triangles)
+    low, high = _axial_extent(surfaces, big.found.shape, triangles)
     found = replace(big.found, triangles=triangles, low=low, high=high)
-    return Piece(found, (*big.surfaces, *small.surfaces))
+    return MergedSurface(found, (*big.surfaces, *small.surfaces))
 
 
-def _refitted(surfaces: Surfaces, piece: Piece) -> Piece:
+def _refit(surfaces: Segmentation, piece: MergedSurface) -> MergedSurface:
     """Fitted once more to all corners; direction as near to +z, then +y, then +x as it can be."""
     f = piece.found
-    points = _points(surfaces, f.triangles)
+    points = _fit_points(surfaces, f.triangles)
     if f.shape.kind == "plane":
         return piece
-    shape = refine(f.shape, points)
+    shape = refine_surface(f.shape, points)
     if f.shape.kind != "sphere":
-        shape = turned(shape) if _downward(shape.direction) else shape
+        shape = reverse_direction(shape) if _points_backwards(shape.direction) else shape
     misfit = np.abs(shape.distance(points))
     z = (points - shape.point) @ shape.direction
-    wrap = f.wrap if len(piece.surfaces) == 1 else wrap_of(shape, surfaces.body, f.triangles)
+    wrap = f.wrap if len(piece.surfaces) == 1 else degrees_covered(shape, surfaces.body, f.triangles)
     if shape.kind == "sphere":
-        shape = Shape("sphere", shape.point, f.shape.direction, shape.radius)
+        shape = AnalyticSurface("sphere", shape.point, f.shape.direction, shape.radius)
         z = (points - shape.point) @ shape.direction
     found = replace(
         f,
@@ -130,10 +130,10 @@ def _refitted(surfaces: Surfaces, piece: Piece) -> Piece:
         low=float(z.min()),
         high=float(z.max()),
     )
-    return Piece(found, piece.surfaces)
+    return MergedSurface(found, piece.surfaces)
 
 
-def _downward(d: Array) -> bool:
+def _points_backwards(d: Array) -> bool:
     k = int(np.argmax(np.abs(d) > np.abs(d).max() - 1e-6))
     for i in (2, 1, 0):
         if abs(d[i]) > np.abs(d).max() - 1e-6:
@@ -142,11 +142,11 @@ def _downward(d: Array) -> bool:
     return bool(d[k] < 0)
 
 
-def same_line(a: Shape, b: Shape, slack: float, tilt: float, reach: float) -> bool:
+def are_coaxial(a: AnalyticSurface, b: AnalyticSurface, slack: float, tilt: float, reach: float) -> bool:
     """Whether two axes are one line: within slack mm of each other over `reach` mm, or parallel within tilt."""
     cosine = abs(float(a.direction @ b.direction))
     if cosine < np.cos(max(tilt, 1e-7)):
         return False
     off = b.point - a.point
-    u, v = across(a.direction)
+    u, v = perpendicular_axes(a.direction)
     return bool(np.hypot(off @ u, off @ v) <= slack + reach * np.sqrt(max(0.0, 2 - 2 * cosine)))

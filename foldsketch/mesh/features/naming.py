@@ -7,18 +7,18 @@ from dataclasses import replace
 import numpy as np
 
 from foldsketch.base.arrays import Array
-from foldsketch.mesh.features.axes import Line
-from foldsketch.mesh.features.merge_rounds import Piece, same_line
-from foldsketch.mesh.features.result import Measured, Role
+from foldsketch.mesh.features.axes import CoaxialGroup
+from foldsketch.mesh.features.merge_rounds import MergedSurface, are_coaxial
+from foldsketch.mesh.features.result import FeatureRole, MeasuredFeature
 from foldsketch.mesh.geometry.measure import corners_used
-from foldsketch.mesh.geometry.surface_fit import Shape
-from foldsketch.mesh.segmentation.segment import Surfaces
+from foldsketch.mesh.geometry.surface_fit import AnalyticSurface
+from foldsketch.mesh.segmentation.segment import Segmentation
 from foldsketch.part.model import Vec3
 
 
-def measured_pieces(
-    surfaces: Surfaces, pieces: list[Piece], roles: list[Role], lines: list[Line]
-) -> tuple[Measured, ...]:
+def measure_surfaces(
+    surfaces: Segmentation, pieces: list[MergedSurface], roles: list[FeatureRole], lines: list[CoaxialGroup]
+) -> tuple[MeasuredFeature, ...]:
     """Every piece in the mesh's own frame; pieces on a shared axis are measured from that axis."""
     body = surfaces.body
     letter_of = {k: line for line in lines for k in line.pieces}
@@ -26,10 +26,10 @@ def measured_pieces(
     for k, piece in enumerate(pieces):
         f = piece.found
         points = surfaces.points_of(f.triangles)
-        line = letter_of.get(k) or _followed(surfaces, piece, lines)
-        shape = _about(f.shape, line, points)
+        line = letter_of.get(k) or _find_coaxial_group(surfaces, piece, lines)
+        shape = _refit_about_axis(f.shape, line, points)
         z = (body.corners[corners_used(len(body.corners), body.triangles[f.triangles])] - shape.point) @ shape.direction
-        origin = _origin(shape, body.shift, body.size)
+        origin = _axis_origin(shape, body.shift, body.size)
         base = float((origin - shape.point) @ shape.direction)
         start, end = float(z.min()), float(z.max())
         if shape.kind == "plane":
@@ -38,14 +38,14 @@ def measured_pieces(
         radii = [max(0.0, shape.radius + shape.slope * s) for s in (start, end)]
         misfit = np.abs(shape.distance(points))
         out.append(
-            Measured(
+            MeasuredFeature(
                 "",
                 f.shape.kind,
                 f.inner,
                 2 * radii[0],
                 2 * radii[1],
-                plain_vector(origin + body.shift),
-                plain_vector(shape.direction),
+                to_vec3(origin + body.shift),
+                to_vec3(shape.direction),
                 start - base,
                 end - base,
                 float(misfit.max()),
@@ -62,12 +62,12 @@ def measured_pieces(
     return tuple(out)
 
 
-def plain_vector(v: Array) -> Vec3:
+def to_vec3(v: Array) -> Vec3:
     """A vector as plain numbers, for the frozen reading."""
     return (float(v[0]), float(v[1]), float(v[2]))
 
 
-def _origin(shape: Shape, shift: Array, size: float) -> Array:
+def _axis_origin(shape: AnalyticSurface, shift: Array, size: float) -> Array:
     """The point of the axis next to the mesh's own origin, or next to the part when that is far away."""
     to = -shift if float(np.linalg.norm(shift)) < 3 * size else np.zeros(3)
     if shape.kind in ("sphere", "torus"):
@@ -75,19 +75,19 @@ def _origin(shape: Shape, shift: Array, size: float) -> Array:
     return shape.point + shape.direction * float((to - shape.point) @ shape.direction)
 
 
-def _followed(surfaces: Surfaces, piece: Piece, lines: list[Line]) -> Line | None:
+def _find_coaxial_group(surfaces: Segmentation, piece: MergedSurface, lines: list[CoaxialGroup]) -> CoaxialGroup | None:
     """The line that a fillet, a chamfer or a rounding turns about, if it is one of those known."""
     f = piece.found
     if f.shape.kind in ("plane", "sphere"):
         return None
     for line in lines:
-        other = Shape("cylinder", line.point, line.direction)
-        if same_line(other, f.shape, 40 * surfaces.reach + 1e-5 * f.shape.radius, 2e-3, 0.0):
+        other = AnalyticSurface("cylinder", line.point, line.direction)
+        if are_coaxial(other, f.shape, 40 * surfaces.reach + 1e-5 * f.shape.radius, 2e-3, 0.0):
             return line
     return None
 
 
-def _about(shape: Shape, line: Line | None, points: Array) -> Shape:
+def _refit_about_axis(shape: AnalyticSurface, line: CoaxialGroup | None, points: Array) -> AnalyticSurface:
     """The same surface about its line, its sizes fitted again with the axis held."""
     if line is None or shape.kind in ("plane", "sphere"):
         return shape
@@ -95,26 +95,26 @@ def _about(shape: Shape, line: Line | None, points: Array) -> Shape:
     flip = float(d @ shape.direction) < 0
     p = line.point + d * float((shape.point - line.point) @ d)
     if shape.kind == "torus":
-        return Shape("torus", p, d, shape.radius, 0.0, shape.tube)
+        return AnalyticSurface("torus", p, d, shape.radius, 0.0, shape.tube)
     q = points - p
     z = q @ d
     r = np.sqrt(np.maximum(np.einsum("ij,ij->i", q, q) - z * z, 0))
     if shape.kind == "cylinder":
-        return Shape("cylinder", p, d, float(r.mean()))
+        return AnalyticSurface("cylinder", p, d, float(r.mean()))
     design = np.column_stack((np.ones(len(r)), z))
     radius, slope = np.linalg.lstsq(design, r, rcond=None)[0]
     if abs(slope - (-shape.slope if flip else shape.slope)) > 1e-3 * (1 + abs(shape.slope)):
         return shape
-    return Shape("cone", p, d, float(radius), float(slope))
+    return AnalyticSurface("cone", p, d, float(radius), float(slope))
 
 
-def named(features: tuple[Measured, ...], reach: float, bolts: set[int]) -> tuple[Measured, ...]:
+def name_features(features: tuple[MeasuredFeature, ...], reach: float, bolts: set[int]) -> tuple[MeasuredFeature, ...]:
     """Features with names, ordered by axis, then along it; faces last. bolts: indices of those in bolt circles."""
     words = [
-        "bolt hole" if i in bolts and m.kind == "cylinder" else _word(m, features, reach)
+        "bolt hole" if i in bolts and m.kind == "cylinder" else _feature_word(m, features, reach)
         for i, m in enumerate(features)
     ]
-    order = sorted(range(len(features)), key=lambda i: _rank(features[i]))
+    order = sorted(range(len(features)), key=lambda i: _sort_key(features[i]))
     total = {w: words.count(w) for w in words}
     count: dict[str, int] = {}
     out = []
@@ -125,14 +125,14 @@ def named(features: tuple[Measured, ...], reach: float, bolts: set[int]) -> tupl
     return tuple(out)
 
 
-def _rank(m: Measured) -> tuple[int, int, str, float, float]:
+def _sort_key(m: MeasuredFeature) -> tuple[int, int, str, float, float]:
     late = 0 if m.role in ("feature", "draft") else 1
     if m.kind == "plane":
         return (2, 0, "", -m.area, 0.0)
     return (late, len(m.axis) or 99, m.axis, m.start, -m.diameter)
 
 
-def _word(m: Measured, features: tuple[Measured, ...], reach: float) -> str:
+def _feature_word(m: MeasuredFeature, features: tuple[MeasuredFeature, ...], reach: float) -> str:
     if m.kind == "plane":
         return "face"
     if m.role == "rounding":
@@ -158,7 +158,7 @@ def _word(m: Measured, features: tuple[Measured, ...], reach: float) -> str:
     return "disc" if m.length < 0.35 * m.diameter else "spigot"
 
 
-def _is_groove(m: Measured, features: tuple[Measured, ...], reach: float) -> bool:
+def _is_groove(m: MeasuredFeature, features: tuple[MeasuredFeature, ...], reach: float) -> bool:
     """A floor that lies within another cylinder of its axis, deeper in the material."""
     for other in features:
         if other is m or other.kind != "cylinder" or other.axis != m.axis or not m.axis or other.inner != m.inner:

@@ -8,14 +8,14 @@ from math import hypot
 import numpy as np
 
 from foldsketch.base.arrays import Array
-from foldsketch.mesh.features.axes import letter
-from foldsketch.mesh.features.result import Measured, Reading
-from foldsketch.mesh.geometry.measure import box_of
+from foldsketch.mesh.features.axes import axis_letter
+from foldsketch.mesh.features.result import MeasuredFeature, MeshReading
+from foldsketch.mesh.geometry.measure import coordinate_bounds
 from foldsketch.part.model import Axis, Vec3
 
 
 @dataclass(slots=True, eq=False)
-class Place:
+class PartFrame:
     """turn: (3, 3), rows are the part's x, y, z in the mesh's frame; origin: (3,) of the part in the mesh's frame;
     digits: decimals of a mm that the mesh is good for."""
 
@@ -39,7 +39,7 @@ class Place:
         near = self._nearest(x, y)
         return (near.point[0], near.point[1]) if near is not None else (x, y)
 
-    def parallel(self, m: Measured) -> bool:
+    def parallel(self, m: MeasuredFeature) -> bool:
         """Whether a feature's axis runs along the part's z."""
         return abs(float(np.array(m.direction) @ self.turn[2])) > 1 - 1e-6
 
@@ -66,12 +66,12 @@ class Place:
         """Letter of the parallel axis at a place; a new one where there is none."""
         name = self.axis_near(x, y)
         if name is None:
-            name = letter(len(self.axes))
+            name = axis_letter(len(self.axes))
             self.axes.append(Axis(name, (round(x, self.digits) + 0.0, round(y, self.digits) + 0.0, 0.0)))
         return name
 
 
-def place_of(reading: Reading) -> Place:
+def find_part_frame(reading: MeshReading) -> PartFrame:
     """The frame: the mesh's own axes where the main direction is one of them, else x towards the first offset axis."""
     main = np.array(reading.main)
     main = main / np.linalg.norm(main)
@@ -84,9 +84,9 @@ def place_of(reading: Reading) -> Place:
         x[(k + 1) % 3] = 1.0
     else:
         z = main
-        x = _towards(reading, z)
+        x = _x_direction(reading, z)
     turn = np.array([x, np.cross(z, x), z])
-    low, high = box_of(body.corners)
+    low, high = coordinate_bounds(body.corners)
     middle = (low + high) / 2 + body.shift
     datum = np.array(reading.axes[0].point) if reading.axes else middle
     own = (body.corners + body.shift) @ z
@@ -94,40 +94,40 @@ def place_of(reading: Reading) -> Place:
     keeps = abs(main[k]) > 1 - 1e-10 and own.min() - 1e-6 <= 0.0 <= own.max() + 1e-6
     origin = datum - z * float(datum @ z) + z * (0.0 if keeps else bottom)
     digits = int(np.clip(np.floor(-np.log10(max(reading.surfaces.reach, 1e-12))), 1, 4))
-    place = Place(turn, origin, [], digits)
+    place = PartFrame(turn, origin, [], digits)
     if not reading.axes:
         place.axes.append(Axis("A"))
     for a in reading.axes:
-        place.axes.append(_axis(a.name, np.array(a.point), np.array(a.direction), place, first=not place.axes))
+        place.axes.append(_to_part_axis(a.name, np.array(a.point), np.array(a.direction), place, first=not place.axes))
     return place
 
 
-def _towards(reading: Reading, z: Array) -> Array:
+def _x_direction(reading: MeshReading, z: Array) -> Array:
     """A unit vector across z: towards the first offset axis, or along the first cross axis, or any."""
     datum = reading.axes[0] if reading.axes else None
     for a in reading.axes[1:]:
         if datum is not None and a.offset is not None and a.offset > 1e-6:
             off = np.array(a.point) - np.array(datum.point)
-            return _unit(off - z * float(off @ z))
+            return _normalize(off - z * float(off @ z))
     for a in reading.axes[1:]:
         d = np.array(a.direction)
         d = d - z * float(d @ z)
         if np.linalg.norm(d) > 0.1:
-            return _unit(d)
+            return _normalize(d)
     faces = [np.array(m.direction) for m in reading.features if m.kind == "plane"]
     for n in faces:
         if abs(float(n @ z)) < 1e-4:
-            return _unit(n - z * float(n @ z))
+            return _normalize(n - z * float(n @ z))
     helper = np.eye(3)[int(np.argmin(np.abs(z)))]
-    return _unit(helper - z * float(helper @ z))
+    return _normalize(helper - z * float(helper @ z))
 
 
-def _unit(v: Array) -> Array:
+def _normalize(v: Array) -> Array:
     out: Array = v / np.linalg.norm(v)
     return out
 
 
-def _axis(name: str, point: Array, direction: Array, place: Place, first: bool) -> Axis:
+def _to_part_axis(name: str, point: Array, direction: Array, place: PartFrame, first: bool) -> Axis:
     d = place.turn @ direction
     p = place.turn @ (point - place.origin)
     n = place.digits

@@ -6,15 +6,15 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from foldsketch.base.findings import Finding
-from foldsketch.mesh.segmentation.segment import Surfaces
+from foldsketch.mesh.segmentation.segment import Segmentation
 from foldsketch.part.model import Vec3
 
-FeatureKind = Literal["cylinder", "cone", "plane", "sphere", "torus"]
-Role = Literal["feature", "fillet", "rounding", "chamfer", "draft", "face"]
+SurfaceKind = Literal["cylinder", "cone", "plane", "sphere", "torus"]
+FeatureRole = Literal["feature", "fillet", "rounding", "chamfer", "draft", "face"]
 
 
 @dataclass(frozen=True, slots=True)
-class Measured:
+class MeasuredFeature:
     """One surface, or several pieces of one, as measured. Lengths mm, in the mesh's own frame.
 
     diameter: of a cylinder, a sphere, a torus's centre circle, a cone at start; end_diameter: a cone's at end;
@@ -24,7 +24,7 @@ class Measured:
     """
 
     name: str
-    kind: FeatureKind
+    kind: SurfaceKind
     inner: bool
     diameter: float
     end_diameter: float
@@ -38,7 +38,7 @@ class Measured:
     area: float
     sides: float = 0.0
     tube: float = 0.0
-    role: Role = "feature"
+    role: FeatureRole = "feature"
     axis: str = ""
     surfaces: tuple[int, ...] = ()
 
@@ -76,7 +76,7 @@ class BoltCircle:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Reading:
+class MeshReading:
     """All that was found on one body of a mesh. Lengths mm; surfaces keeps the arrays for slicing and comparing."""
 
     source: str
@@ -87,22 +87,22 @@ class Reading:
     volume: float
     area: float
     size: Vec3
-    features: tuple[Measured, ...]
+    features: tuple[MeasuredFeature, ...]
     axes: tuple[MeasuredAxis, ...]
     bolt_circles: tuple[BoltCircle, ...]
     explained_area: float
     findings: tuple[Finding, ...]
-    surfaces: Surfaces
+    surfaces: Segmentation
     main: Vec3 = (0.0, 0.0, 1.0)
     keep: bool = False
-    left_out: tuple[Measured, ...] = field(default=())
+    left_out: tuple[MeasuredFeature, ...] = field(default=())
 
     @property
     def turned(self) -> bool:
         """True when there is a round feature to turn."""
         return any(f.kind != "plane" and f.role in ("feature", "draft") and f.wrap > 180 for f in self.features)
 
-    def feature(self, name: str) -> Measured:
+    def feature(self, name: str) -> MeasuredFeature:
         """The feature of that name. Raises KeyError."""
         for f in self.features + self.left_out:
             if f.name == name:

@@ -7,18 +7,18 @@ from dataclasses import dataclass
 import numpy as np
 
 from foldsketch.base.arrays import Array
-from foldsketch.mesh.features.merge_rounds import Piece, same_line
-from foldsketch.mesh.features.result import Role
-from foldsketch.mesh.geometry.surface_fit import Shape
-from foldsketch.mesh.segmentation.segment import Surfaces
+from foldsketch.mesh.features.merge_rounds import MergedSurface, are_coaxial
+from foldsketch.mesh.features.result import FeatureRole
+from foldsketch.mesh.geometry.surface_fit import AnalyticSurface
+from foldsketch.mesh.segmentation.segment import Segmentation
 
-TANGENT = np.radians(2.5)
-STEEPEST_DRAFT = np.radians(3.6)
+MAX_TANGENT_ANGLE_RAD = np.radians(2.5)
+MAX_DRAFT_ANGLE_RAD = np.radians(3.6)
 """Half angle up to which a taper counts as draft: foundry practice is 0.5 to 3 degrees [C]."""
 
 
 @dataclass(frozen=True, slots=True)
-class Contact:
+class AdjacentSurface:
     """Two pieces that share a border: its length, mm, and the angle between them there, radians (0 is tangent)."""
 
     other: int
@@ -26,7 +26,7 @@ class Contact:
     angle: float
 
 
-def contacts(surfaces: Surfaces, pieces: list[Piece]) -> list[list[Contact]]:
+def find_adjacent_surfaces(surfaces: Segmentation, pieces: list[MergedSurface]) -> list[list[AdjacentSurface]]:
     """For every piece, the pieces that it borders on."""
     body = surfaces.body
     owner = np.full(len(body.triangles), -1, dtype=np.int64)
@@ -39,47 +39,53 @@ def contacts(surfaces: Surfaces, pieces: list[Piece]) -> list[list[Contact]]:
     order = np.argsort(key, kind="stable")
     rows, key = rows[order], key[order]
     starts = np.flatnonzero(np.r_[True, key[1:] != key[:-1]]) if len(key) else np.empty(0, dtype=np.int64)
-    out: list[list[Contact]] = [[] for _ in pieces]
+    out: list[list[AdjacentSurface]] = [[] for _ in pieces]
     for a, b in zip(starts.tolist(), [*starts[1:].tolist(), len(key)] if len(starts) else [], strict=True):
         i, j = divmod(int(key[a]), len(pieces))
         ends = body.corners[body.edges[rows[a:b]]]
         length = np.linalg.norm(ends[:, 1] - ends[:, 0], axis=1)
         at = ends[:, 0]
-        cosine = np.einsum("ij,ij->i", _outward(pieces[i], at), _outward(pieces[j], at))
+        cosine = np.einsum("ij,ij->i", _outward_normals(pieces[i], at), _outward_normals(pieces[j], at))
         angle = float(np.average(np.arccos(np.clip(cosine, -1, 1)), weights=np.maximum(length, 1e-12)))
-        out[i].append(Contact(j, float(length.sum()), angle))
-        out[j].append(Contact(i, float(length.sum()), angle))
+        out[i].append(AdjacentSurface(j, float(length.sum()), angle))
+        out[j].append(AdjacentSurface(i, float(length.sum()), angle))
     return out
 
 
-def _outward(piece: Piece, points: Array) -> Array:
+def _outward_normals(piece: MergedSurface, points: Array) -> Array:
     normal = piece.found.shape.normal(points)
     return -normal if piece.found.inner else normal
 
 
-def roles_of(surfaces: Surfaces, pieces: list[Piece], near: list[list[Contact]]) -> list[Role]:
+def assign_roles(
+    surfaces: Segmentation, pieces: list[MergedSurface], near: list[list[AdjacentSurface]]
+) -> list[FeatureRole]:
     """The role of every piece."""
     size = surfaces.body.size
-    roles: list[Role] = [_first_role(k, pieces, near, size, surfaces.reach) for k in range(len(pieces))]
+    roles: list[FeatureRole] = [_role_by_shape(k, pieces, near, size, surfaces.reach) for k in range(len(pieces))]
     soft = {k for k, r in enumerate(roles) if r in ("fillet", "rounding")}
     for k, piece in enumerate(pieces):
         f = piece.found
         if f.shape.kind == "sphere" and roles[k] == "feature":
-            like = [c for c in near[k] if c.other in soft and c.angle < 4 * TANGENT]
-            if like and any(abs(_bow(pieces[c.other]) - f.shape.radius) < 0.02 * f.shape.radius for c in like):
+            like = [c for c in near[k] if c.other in soft and c.angle < 4 * MAX_TANGENT_ANGLE_RAD]
+            if like and any(
+                abs(_fillet_radius(pieces[c.other]) - f.shape.radius) < 0.02 * f.shape.radius for c in like
+            ):
                 roles[k] = "fillet" if f.inner else "rounding"
     return roles
 
 
-def _bow(piece: Piece) -> float:
+def _fillet_radius(piece: MergedSurface) -> float:
     """The small radius of a fillet."""
     return piece.found.shape.tube if piece.found.shape.kind == "torus" else piece.found.shape.radius
 
 
-def _first_role(k: int, pieces: list[Piece], near: list[list[Contact]], size: float, reach: float) -> Role:
+def _role_by_shape(
+    k: int, pieces: list[MergedSurface], near: list[list[AdjacentSurface]], size: float, reach: float
+) -> FeatureRole:
     f = pieces[k].found
     kind = f.shape.kind
-    tangent = [c for c in near[k] if c.angle < TANGENT]
+    tangent = [c for c in near[k] if c.angle < MAX_TANGENT_ANGLE_RAD]
     if kind == "plane":
         return "face"
     if kind == "torus":
@@ -95,13 +101,13 @@ def _first_role(k: int, pieces: list[Piece], near: list[list[Contact]], size: fl
     return "feature"
 
 
-def _cone_role(k: int, pieces: list[Piece], near: list[list[Contact]], reach: float) -> Role:
+def _cone_role(k: int, pieces: list[MergedSurface], near: list[list[AdjacentSurface]], reach: float) -> FeatureRole:
     f = pieces[k].found
     half = abs(np.arctan(f.shape.slope))
     length = f.high - f.low
     r_low, r_high = (f.shape.radius + f.shape.slope * z for z in (f.low, f.high))
     wide = abs(r_high - r_low)
-    if half <= STEEPEST_DRAFT:
+    if half <= MAX_DRAFT_ANGLE_RAD:
         return "draft"
     if np.radians(12) < half < np.radians(78) and wide <= 0.25 * min(max(r_low, 0), max(r_high, 0)):
         square = coaxial = False
@@ -110,13 +116,13 @@ def _cone_role(k: int, pieces: list[Piece], near: list[list[Contact]], reach: fl
             if other.shape.kind == "plane":
                 square |= abs(float(other.shape.direction @ f.shape.direction)) > 0.9999
             elif other.shape.kind in ("cylinder", "cone"):
-                coaxial |= _coaxial(f.shape, other.shape, reach)
+                coaxial |= _are_nearly_coaxial(f.shape, other.shape, reach)
             if other.shape.kind == "cone" and abs(abs(float(np.arctan(other.shape.slope))) - half) > 0.02:
-                coaxial |= _coaxial(f.shape, other.shape, reach)
+                coaxial |= _are_nearly_coaxial(f.shape, other.shape, reach)
         if square and coaxial and length < 0.5 * min(r_low, r_high) + wide:
             return "chamfer"
     return "feature"
 
 
-def _coaxial(a: Shape, b: Shape, reach: float) -> bool:
-    return same_line(a, b, max(40 * reach, 1e-3 * a.radius), 1e-3, 0.0)
+def _are_nearly_coaxial(a: AnalyticSurface, b: AnalyticSurface, reach: float) -> bool:
+    return are_coaxial(a, b, max(40 * reach, 1e-3 * a.radius), 1e-3, 0.0)

@@ -8,16 +8,16 @@ import numpy as np
 
 from foldsketch.base.arrays import Array, Ints
 from foldsketch.base.findings import Finding
-from foldsketch.base.units import plain
-from foldsketch.mesh.geometry.components import connected
-from foldsketch.mesh.geometry.ellipse_fit import ellipse
-from foldsketch.mesh.geometry.surface_fit import across
+from foldsketch.base.units import format_number
+from foldsketch.mesh.geometry.components import label_components
+from foldsketch.mesh.geometry.ellipse_fit import fit_ellipse
+from foldsketch.mesh.geometry.surface_fit import perpendicular_axes
 
 if TYPE_CHECKING:
-    from foldsketch.mesh.segmentation.segment import Surfaces
+    from foldsketch.mesh.segmentation.segment import Segmentation
 
 
-def near_misses(where: str, surfaces: Surfaces, least: float = 5e-4) -> list[Finding]:
+def describe_unexplained(where: str, surfaces: Segmentation, least: float = 5e-4) -> list[Finding]:
     """One finding for each stretch of unexplained surface above a share of the whole; the small ones in one."""
     body = surfaces.body
     rows = np.flatnonzero((surfaces.owner < 0) & (body.areas > 0))
@@ -27,7 +27,7 @@ def near_misses(where: str, surfaces: Surfaces, least: float = 5e-4) -> list[Fin
     place[rows] = np.arange(len(rows))
     link = place[body.pairs]
     link = link[(link >= 0).all(axis=1)]
-    label = connected(link, len(rows))
+    label = label_components(link, len(rows))
     area = np.bincount(label, weights=body.areas[rows])
     findings = []
     small = 0.0
@@ -35,7 +35,7 @@ def near_misses(where: str, surfaces: Surfaces, least: float = 5e-4) -> list[Fin
         share = float(area[k] / body.area)
         if share < least:
             break
-        what = _name(surfaces, rows[label == k])
+        what = _describe_surface(surfaces, rows[label == k])
         findings.append(
             Finding("warning", where, f"{what} ({100 * share:.1f} % of the surface) is no round and is not measured")
         )
@@ -50,26 +50,26 @@ def near_misses(where: str, surfaces: Surfaces, least: float = 5e-4) -> list[Fin
     return findings
 
 
-def _name(surfaces: Surfaces, triangles: Ints) -> str:
+def _describe_surface(surfaces: Segmentation, triangles: Ints) -> str:
     body = surfaces.body
     normals, weight = body.normals[triangles], body.areas[triangles]
     points = body.corners[np.unique(body.triangles[triangles])]
     values, vectors = np.linalg.eigh(np.einsum("i,ij,ik->jk", weight, normals, normals))
-    along = _snapped(surfaces, vectors[:, 0]) if values[0] < 0.03 * values[1] else None
+    along = _snap_direction(surfaces, vectors[:, 0]) if values[0] < 0.03 * values[1] else None
     if along is not None:
-        u, v = across(along)
+        u, v = perpendicular_axes(along)
         flat = np.column_stack((points @ u, points @ v))
-        axes = ellipse(flat)
+        axes = fit_ellipse(flat)
         if axes is not None and axes[2] < max(4 * surfaces.reach, 2e-4 * axes[0]):
-            return f"an oval wall, {plain(2 * axes[0])} x {plain(2 * axes[1])} across,"
-        if values[0] < 2e-3 * values[1] or _is_a_line(flat):
+            return f"an oval wall, {format_number(2 * axes[0])} x {format_number(2 * axes[1])} across,"
+        if values[0] < 2e-3 * values[1] or _is_closed_curve(flat):
             return "a curved wall that is no circle (a cam or the like)"
-    if _turns(body.corners[body.triangles[triangles]].mean(axis=1), normals):
+    if _is_surface_of_revolution(body.corners[body.triangles[triangles]].mean(axis=1), normals):
         return "a turned surface whose profile is neither straight nor an arc (a dome or the like)"
     return "a free-form surface"
 
 
-def _snapped(surfaces: Surfaces, direction: Array) -> Array:
+def _snap_direction(surfaces: Segmentation, direction: Array) -> Array:
     """The direction of a face or an axis within 4 degrees of one that was estimated from tilted facets, or that one."""
     best, cosine = direction, float(np.cos(np.radians(4)))
     for f in surfaces.found:
@@ -79,7 +79,7 @@ def _snapped(surfaces: Surfaces, direction: Array) -> Array:
     return best
 
 
-def _is_a_line(flat: Array) -> bool:
+def _is_closed_curve(flat: Array) -> bool:
     """Whether points (n, 2) lie along a closed curve round their middle, and not all over a band."""
     q = flat - flat.mean(axis=0)
     angle = np.arctan2(q[:, 1], q[:, 0])
@@ -90,7 +90,7 @@ def _is_a_line(flat: Array) -> bool:
     return bool(np.median(rough) < 2e-3 * r.mean())
 
 
-def _turns(middles: Array, normals: Array) -> bool:
+def _is_surface_of_revolution(middles: Array, normals: Array) -> bool:
     """Whether the normals all meet one line, as on anything turned."""
     centre = middles.mean(axis=0)
     q = (middles - centre) / (float(np.abs(middles - centre).max()) or 1.0)

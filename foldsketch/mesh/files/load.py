@@ -13,17 +13,17 @@ from typing import Any
 import numpy as np
 
 from foldsketch.base.arrays import Array, Ints
-from foldsketch.base.findings import Finding, FoldsketchError, refuse
+from foldsketch.base.findings import Finding, FoldsketchError, input_error
 from foldsketch.mesh import ENDINGS
 from foldsketch.mesh.files import precheck, precheck_glb, precheck_text
 
-LARGEST_FILE = 1 << 30
+MAX_MESH_FILE_BYTES = 1 << 30
 """Bytes. A file above this is refused before it is opened."""
 
-LARGEST_COORDINATE = 1e8
+MAX_COORDINATE = 1e8
 """No part is this large in any unit that a drawing uses."""
 
-KINDS = tuple(ending[1:] for ending in ENDINGS)
+MESH_FORMATS = tuple(ending[1:] for ending in ENDINGS)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -54,15 +54,15 @@ def load_mesh(path: Path | str) -> RawMesh:
     path = Path(path)
     # A name that is no text stands in reports with question marks.
     where = (path.name or str(path)).encode("utf-8", "replace").decode()
-    kind, data = _bytes(path, where)
-    passed = GATES[kind](where, data)
+    kind, data = _read_bytes(path, where)
+    passed = PRECHECKS[kind](where, data)
     if kind == "stl" and passed.arrays is None:
-        corners, triangles = _binary_stl(passed.data)
+        corners, triangles = _parse_binary_stl(passed.data)
     elif passed.arrays is not None:
         corners, triangles = passed.arrays
     else:
-        corners, triangles = _through_trimesh(where, kind, passed.data)
-    _sane(where, corners, triangles)
+        corners, triangles = _parse_with_trimesh(where, kind, passed.data)
+    _check_arrays(where, corners, triangles)
     return RawMesh(
         where,
         kind,
@@ -74,39 +74,41 @@ def load_mesh(path: Path | str) -> RawMesh:
     )
 
 
-def _bytes(path: Path, where: str) -> tuple[str, bytes]:
+def _read_bytes(path: Path, where: str) -> tuple[str, bytes]:
     try:
         about = path.stat()
     except (OSError, ValueError) as why:
-        raise refuse(where, "cannot be found or opened", "check the path") from why
+        raise input_error(where, "cannot be found or opened", "check the path") from why
     if stat.S_ISDIR(about.st_mode):
-        raise refuse(where, "is a folder, not a mesh file", "name one file")
+        raise input_error(where, "is a folder, not a mesh file", "name one file")
     if not stat.S_ISREG(about.st_mode):
-        raise refuse(where, "is not an ordinary file", "name a mesh file")
+        raise input_error(where, "is not an ordinary file", "name a mesh file")
     kind = path.suffix.lower().lstrip(".")
-    if kind not in KINDS:
-        raise refuse(where, f"'{path.suffix}' is no mesh format that is read", "give STL, PLY, OBJ, OFF, 3MF or GLB")
+    if kind not in MESH_FORMATS:
+        raise input_error(
+            where, f"'{path.suffix}' is no mesh format that is read", "give STL, PLY, OBJ, OFF, 3MF or GLB"
+        )
     if about.st_size == 0:
-        raise refuse(where, "is empty", "export it again")
-    if about.st_size > LARGEST_FILE:
+        raise input_error(where, "is empty", "export it again")
+    if about.st_size > MAX_MESH_FILE_BYTES:
         size = about.st_size / 1e9
-        raise refuse(where, f"is {size:.1f} GB, more than is read", "export it with a coarser tolerance")
+        raise input_error(where, f"is {size:.1f} GB, more than is read", "export it with a coarser tolerance")
     try:
         data = path.read_bytes()
     except OSError as why:
-        raise refuse(where, f"cannot be read ({why.strerror})", "check the permissions") from why
-    precheck.not_something_else(where, kind, data)
+        raise input_error(where, f"cannot be read ({why.strerror})", "check the permissions") from why
+    precheck.reject_foreign_formats(where, kind, data)
     return kind, data
 
 
-def _binary_stl(data: bytes) -> tuple[Array, Ints]:
+def _parse_binary_stl(data: bytes) -> tuple[Array, Ints]:
     """Three corners of its own for every triangle: 50 bytes each after 84, of which the first 12 are a normal."""
     rows = np.frombuffer(data, dtype=[("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("extra", "<u2")], offset=84)
     corners = rows["corners"].reshape(-1, 3).astype(np.float64)
     return corners, np.arange(len(corners), dtype=np.int64).reshape(-1, 3)
 
 
-def _through_trimesh(where: str, kind: str, data: bytes) -> tuple[Array, Ints]:
+def _parse_with_trimesh(where: str, kind: str, data: bytes) -> tuple[Array, Ints]:
     import trimesh
 
     extra: dict[str, Any] = {"skip_materials": True} if kind in ("obj", "glb") else {}
@@ -120,9 +122,9 @@ def _through_trimesh(where: str, kind: str, data: bytes) -> tuple[Array, Ints]:
     except (KeyboardInterrupt, SystemExit):
         raise
     except BaseException as why:
-        raise refuse(where, f"the {kind.upper()} data cannot be made out", "export it again") from why
+        raise input_error(where, f"the {kind.upper()} data cannot be made out", "export it again") from why
     if not pieces:
-        raise refuse(where, "holds no triangles", "export a surface mesh")
+        raise input_error(where, "holds no triangles", "export a surface mesh")
     starts = np.cumsum([0] + [len(p.vertices) for p in pieces])
     corners = np.concatenate([np.asarray(p.vertices, dtype=np.float64) for p in pieces])
     triangles = np.concatenate(
@@ -131,36 +133,36 @@ def _through_trimesh(where: str, kind: str, data: bytes) -> tuple[Array, Ints]:
     return corners, triangles
 
 
-def _sane(where: str, corners: Array, triangles: Ints) -> None:
+def _check_arrays(where: str, corners: Array, triangles: Ints) -> None:
     if corners.shape[1:] != (3,) or triangles.shape[1:] != (3,):
-        raise refuse(where, "its corners or triangles are not given by threes", "export it again")
+        raise input_error(where, "its corners or triangles are not given by threes", "export it again")
     if len(triangles) == 0 or len(corners) == 0:
-        raise refuse(where, "holds no triangles", "export a surface mesh")
+        raise input_error(where, "holds no triangles", "export a surface mesh")
     if triangles.min() < 0 or triangles.max() >= len(corners):
-        raise refuse(where, "a triangle names a corner that is not there", "export it again")
+        raise input_error(where, "a triangle names a corner that is not there", "export it again")
     low, high = corners.min(), corners.max()  # NaN goes through min and max
     if not (np.isfinite(low) and np.isfinite(high)):
-        raise refuse(where, "some coordinates are not numbers", "export it again")
-    if max(-low, high) > LARGEST_COORDINATE:
-        raise refuse(
+        raise input_error(where, "some coordinates are not numbers", "export it again")
+    if max(-low, high) > MAX_COORDINATE:
+        raise input_error(
             where, f"coordinates reach {max(-low, high):.3g}, which is no part", "export it again in sound units"
         )
     if high == low:
-        raise refuse(where, "all corners lie in one point", "export it again")
+        raise input_error(where, "all corners lie in one point", "export it again")
 
 
-def _threemf(where: str, data: bytes) -> precheck.Passed:
-    from foldsketch.mesh.files.read_3mf import read_threemf
+def _check_3mf(where: str, data: bytes) -> precheck.PrecheckedFile:
+    from foldsketch.mesh.files.read_3mf import read_3mf
 
-    corners, triangles, unit = read_threemf(where, data)
-    return precheck.Passed(b"", False, unit, arrays=(corners, triangles))
+    corners, triangles, unit = read_3mf(where, data)
+    return precheck.PrecheckedFile(b"", False, unit, arrays=(corners, triangles))
 
 
-GATES: dict[str, Callable[[str, bytes], precheck.Passed]] = {
-    "stl": precheck.stl,
-    "ply": precheck.ply,
-    "obj": precheck_text.obj,
-    "off": precheck_text.off,
-    "glb": precheck_glb.glb,
-    "3mf": _threemf,
+PRECHECKS: dict[str, Callable[[str, bytes], precheck.PrecheckedFile]] = {
+    "stl": precheck.check_stl,
+    "ply": precheck.check_ply,
+    "obj": precheck_text.check_obj,
+    "off": precheck_text.check_off,
+    "glb": precheck_glb.check_glb,
+    "3mf": _check_3mf,
 }

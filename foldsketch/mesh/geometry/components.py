@@ -7,10 +7,10 @@ import numpy as np
 from foldsketch.base.arrays import Ints
 
 
-def connected(links: Ints, count: int) -> Ints:
+def label_components(links: Ints, count: int) -> Ints:
     """Component number (count,) of nodes joined by links (k, 2).
 
-    >>> connected(np.array([[0, 2]]), 3).tolist()
+    >>> label_components(np.array([[0, 2]]), 3).tolist()
     [0, 1, 0]
     """
     from scipy.sparse import coo_matrix

@@ -5,20 +5,20 @@ from __future__ import annotations
 import numpy as np
 
 from foldsketch.base.arrays import Array
-from foldsketch.mesh.geometry.measure import box_of
+from foldsketch.mesh.geometry.measure import coordinate_bounds
 
 
-def grain_of(corners: Array, single: bool) -> float:
+def estimate_resolution(corners: Array, single: bool) -> float:
     """Rounding step of corners (n, 3), in their own unit.
 
     The largest of: the spacing of 32-bit numbers at the largest coordinate (when single), a fixed number of decimals,
     a fixed number of significant digits. A few round numbers prove nothing: the last digit must vary.
 
-    >>> grain_of(np.round(np.random.default_rng(1).random((300, 3)) * 40, 2), False)
+    >>> estimate_resolution(np.round(np.random.default_rng(1).random((300, 3)) * 40, 2), False)
     0.01
     """
     largest = float(max(corners.max(), -corners.min()))
-    low, high = box_of(corners)
+    low, high = coordinate_bounds(corners)
     size = float((high - low).max())
     spacing = float(np.spacing(np.float32(largest))) if single else float(np.spacing(largest)) * 4
     step = max(1, corners.size // 6000)
@@ -27,24 +27,29 @@ def grain_of(corners: Array, single: bool) -> float:
     if len(values) < 12:
         return max(spacing, 1e-12)
     slack = np.maximum(values, largest * 1e-3) * (1.2e-7 if single else 1e-13)
-    return max(spacing, _decimals(values, slack, size, spacing), _digits(values, slack, size, spacing), 1e-12)
+    return max(
+        spacing,
+        _decimal_step(values, slack, size, spacing),
+        _significant_digit_step(values, slack, size, spacing),
+        1e-12,
+    )
 
 
-def _varied(last: Array) -> bool:
+def _has_varied_digits(last: Array) -> bool:
     return len(np.unique(last)) >= 6 and len(last) >= 24
 
 
-def _decimals(values: Array, slack: Array, size: float, spacing: float) -> float:
+def _decimal_step(values: Array, slack: Array, size: float, spacing: float) -> float:
     """Step when all values are whole multiples of a power of ten, else 0."""
     for places in range(-3, 7):
         step = 10.0**-places
         whole = np.round(values / step)
         if (np.abs(values - whole * step) <= slack).all():
-            return step if _varied(whole % 10) and spacing < step < 4e-3 * size else 0.0
+            return step if _has_varied_digits(whole % 10) and spacing < step < 4e-3 * size else 0.0
     return 0.0
 
 
-def _digits(values: Array, slack: Array, size: float, spacing: float) -> float:
+def _significant_digit_step(values: Array, slack: Array, size: float, spacing: float) -> float:
     """Step at the largest value when all values have the same few significant digits, else 0."""
     power = np.floor(np.log10(values))
     for digits in range(4, 8):
@@ -52,5 +57,5 @@ def _digits(values: Array, slack: Array, size: float, spacing: float) -> float:
         turns = values / step
         if (np.abs(turns - np.round(turns)) * step <= np.maximum(slack * values / values.max(), values * 1e-13)).all():
             top = float(step.max())
-            return top if _varied(np.round(turns) % 10) and spacing < top < 4e-3 * size else 0.0
+            return top if _has_varied_digits(np.round(turns) % 10) and spacing < top < 4e-3 * size else 0.0
     return 0.0

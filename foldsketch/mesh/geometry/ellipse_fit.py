@@ -7,12 +7,12 @@ import numpy as np
 from foldsketch.base.arrays import Array
 
 
-def ellipse(flat: Array) -> tuple[float, float, float] | None:
+def fit_ellipse(flat: Array) -> tuple[float, float, float] | None:
     """Half axes (long, short) of the ellipse nearest to points (n >= 6, 2), and the largest misfit; None for no
     ellipse. A conic by linear least squares.
 
     >>> t = np.linspace(0, 6, 40)
-    >>> a, b, _ = ellipse(np.column_stack((21 * np.cos(t), 20 * np.sin(t))))
+    >>> a, b, _ = fit_ellipse(np.column_stack((21 * np.cos(t), 20 * np.sin(t))))
     >>> round(a, 6), round(b, 6)
     (21.0, 20.0)
     """

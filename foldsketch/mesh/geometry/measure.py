@@ -7,7 +7,7 @@ import numpy as np
 from foldsketch.base.arrays import Array, Ints
 
 
-def box_of(points: Array) -> tuple[Array, Array]:
+def coordinate_bounds(points: Array) -> tuple[Array, Array]:
     """Lowest and highest coordinates (3,) of points (n, 3); column by column, which is much the faster way."""
     columns = [points[:, k] for k in range(3)]
     return np.array([c.min() for c in columns]), np.array([c.max() for c in columns])
@@ -15,11 +15,11 @@ def box_of(points: Array) -> tuple[Array, Array]:
 
 def signed_volume(corners: Array, triangles: Ints) -> float:
     """Volume inside outward triangles, mm3."""
-    a, cross = spans(corners, triangles)
+    a, cross = triangle_cross_products(corners, triangles)
     return float(np.einsum("ij,ij->", a, cross)) / 6.0
 
 
-def spans(corners: Array, triangles: Ints) -> tuple[Array, Array]:
+def triangle_cross_products(corners: Array, triangles: Ints) -> tuple[Array, Array]:
     """First corner (m, 3) of triangles and the cross product (m, 3) of their first two sides: twice the area."""
     a = np.take(corners, triangles[:, 0], axis=0)
     u = np.take(corners, triangles[:, 1], axis=0) - a
@@ -40,7 +40,7 @@ def corners_used(count: int, triangles: Ints) -> Ints:
     return np.flatnonzero(mark)
 
 
-def corners_and_places(count: int, triangles: Ints) -> tuple[Ints, Ints]:
+def reindex_corners(count: int, triangles: Ints) -> tuple[Ints, Ints]:
     """Numbers of the corners that triangles (m, 3) use, and the triangles (m, 3) in places of that list."""
     if triangles.size * 12 < count:
         used, local = np.unique(triangles, return_inverse=True)

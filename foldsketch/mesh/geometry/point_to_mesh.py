@@ -6,27 +6,27 @@ import numpy as np
 
 from foldsketch.base.arrays import Array, Ints
 
-LEAF = 8
+TRIANGLES_PER_LEAF = 8
 """Triangles in a box at the foot of the tree."""
 
-AT_ONCE = 400_000
+MAX_PAIRS_PER_BATCH = 400_000
 """Pairs of a point and a triangle that are measured at once."""
 
 
-def distances(points: Array, corners: Array, triangles: Ints) -> Array:
+def distances_to_mesh(points: Array, corners: Array, triangles: Ints) -> Array:
     """Distance (n,) in mm from points (n, 3) to the nearest of triangles (m, 3).
 
     Triangles are put in an order in which neighbours in space are neighbours in the row; boxes about 8 of them, and
     about two boxes, and so on, make the tree. A box farther off than a surface point that is known is passed over.
 
     >>> square = np.array([[0.0, 0, 0], [1, 0, 0], [1, 1, 0], [0, 1, 0]])
-    >>> distances(np.array([[0.5, 0.5, 2.0], [4.0, 1.0, 0.0]]), square, np.array([[0, 1, 2], [0, 2, 3]])).tolist()
+    >>> distances_to_mesh(np.array([[0.5, 0.5, 2.0], [4.0, 1.0, 0.0]]), square, np.array([[0, 1, 2], [0, 2, 3]])).tolist()
     [2.0, 3.0]
     """
-    order = _in_space(corners[triangles[:, 0]] + corners[triangles[:, 1]] + corners[triangles[:, 2]])
+    order = _morton_order(corners[triangles[:, 0]] + corners[triangles[:, 1]] + corners[triangles[:, 2]])
     p, q, r = (corners[triangles[order, k]] for k in range(3))
-    levels = _boxes(np.minimum(np.minimum(p, q), r), np.maximum(np.maximum(p, q), r))
-    bound = _bound(points, corners, triangles)
+    levels = _box_hierarchy(np.minimum(np.minimum(p, q), r), np.maximum(np.maximum(p, q), r))
+    bound = _distance_upper_bound(points, corners, triangles)
     row = np.arange(len(points))
     box = np.zeros(len(points), dtype=np.int64)
     for low, high in levels[1:]:
@@ -34,25 +34,25 @@ def distances(points: Array, corners: Array, triangles: Ints) -> Array:
         box[1::2] += 1
         there = box < len(low)
         row, box = row[there], box[there]
-        near = _to_box(points[row], low[box], high[box]) <= bound[row]
+        near = _distance_to_box(points[row], low[box], high[box]) <= bound[row]
         row, box = row[near], box[near]
     low, high = levels[-1]
-    away = _to_box(points[row], low[box], high[box])
+    away = _distance_to_box(points[row], low[box], high[box])
     first = np.lexsort((away, row))
     row, box, away = row[first], box[first], away[first]
     lead = np.r_[True, row[1:] != row[:-1]]
     for mine in (lead, ~lead):
         some = mine & (away <= bound[row])
-        rows = np.repeat(row[some], LEAF)
-        at = (LEAF * box[some][:, None] + np.arange(LEAF)).ravel()
+        rows = np.repeat(row[some], TRIANGLES_PER_LEAF)
+        at = (TRIANGLES_PER_LEAF * box[some][:, None] + np.arange(TRIANGLES_PER_LEAF)).ravel()
         rows, at = rows[at < len(order)], at[at < len(order)]
-        for a in range(0, len(rows), AT_ONCE):
-            k, t = rows[a : a + AT_ONCE], at[a : a + AT_ONCE]
-            np.minimum.at(bound, k, _to_triangle(points[k], p[t], q[t], r[t]))
+        for a in range(0, len(rows), MAX_PAIRS_PER_BATCH):
+            k, t = rows[a : a + MAX_PAIRS_PER_BATCH], at[a : a + MAX_PAIRS_PER_BATCH]
+            np.minimum.at(bound, k, _distance_to_triangle(points[k], p[t], q[t], r[t]))
     return bound
 
 
-def _in_space(places: Array) -> Ints:
+def _morton_order(places: Array) -> Ints:
     """An order of places (n, 3) that keeps neighbours together: bits of the three coordinates in turn (Morton)."""
     low = places.min(axis=0)
     size = float((places.max(axis=0) - low).max()) or 1.0
@@ -63,9 +63,9 @@ def _in_space(places: Array) -> Ints:
     return out
 
 
-def _boxes(low: Array, high: Array) -> list[tuple[Array, Array]]:
+def _box_hierarchy(low: Array, high: Array) -> list[tuple[Array, Array]]:
     """Lower and upper corners of the boxes of every level, the one about everything first."""
-    at = np.arange(0, len(low), LEAF)
+    at = np.arange(0, len(low), TRIANGLES_PER_LEAF)
     levels = [(np.minimum.reduceat(low, at), np.maximum.reduceat(high, at))]
     while len(levels[0][0]) > 1:
         low, high = levels[0]
@@ -74,7 +74,7 @@ def _boxes(low: Array, high: Array) -> list[tuple[Array, Array]]:
     return levels
 
 
-def _bound(points: Array, corners: Array, triangles: Ints) -> Array:
+def _distance_upper_bound(points: Array, corners: Array, triangles: Ints) -> Array:
     """Distance to a corner near by: no surface is farther off."""
     from scipy.spatial import cKDTree
 
@@ -83,13 +83,13 @@ def _bound(points: Array, corners: Array, triangles: Ints) -> Array:
     return found * (1 + 1e-12) + 1e-12
 
 
-def _to_box(x: Array, low: Array, high: Array) -> Array:
+def _distance_to_box(x: Array, low: Array, high: Array) -> Array:
     off = np.maximum(np.maximum(low - x, x - high), 0.0)
     out: Array = np.sqrt(np.einsum("ij,ij->i", off, off))
     return out
 
 
-def _to_triangle(x: Array, a: Array, b: Array, c: Array) -> Array:
+def _distance_to_triangle(x: Array, a: Array, b: Array, c: Array) -> Array:
     """Distances (n,) from points to triangles, row by row: inside the face, else the nearest edge."""
     ab, ac, ax = b - a, c - a, x - a
     n = np.cross(ab, ac)

@@ -14,11 +14,11 @@ import numpy as np
 
 from foldsketch.base.arrays import Array
 
-Kind = Literal["plane", "cylinder", "cone", "sphere", "torus"]
+SurfaceKind = Literal["plane", "cylinder", "cone", "sphere", "torus"]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Shape:
+class AnalyticSurface:
     """A surface of revolution, or a plane.
 
     point (3,), direction (3,) unit: its axis, or a plane's point and normal; sphere: the centre, any direction.
@@ -26,7 +26,7 @@ class Shape:
     direction; tube: radius of a torus's tube. All mm.
     """
 
-    kind: Kind
+    kind: SurfaceKind
     point: Array
     direction: Array
     radius: float = 0.0
@@ -37,7 +37,7 @@ class Shape:
         """Signed distance (n,) of points (n, 3), positive outside of the round or on the normal's side."""
         q = points - self.point
         if self.kind == "sphere":
-            return _length(q) - self.radius
+            return _row_norms(q) - self.radius
         z = q @ self.direction
         if self.kind == "plane":
             return np.asarray(z, dtype=np.float64)
@@ -56,10 +56,10 @@ class Shape:
         if self.kind == "plane":
             return np.broadcast_to(self.direction, q.shape)
         if self.kind == "sphere":
-            return np.asarray(q / _length(q)[:, None], dtype=np.float64)
+            return np.asarray(q / _row_norms(q)[:, None], dtype=np.float64)
         z = q @ self.direction
         radial = q - np.outer(z, self.direction)
-        r = _length(radial)
+        r = _row_norms(radial)
         radial = radial / r[:, None]
         if self.kind == "cylinder":
             return np.asarray(radial, dtype=np.float64)
@@ -68,16 +68,16 @@ class Shape:
             out = (radial - self.slope * self.direction) / np.sqrt(1 + self.slope**2)
             return out
         out = (r - self.radius)[:, None] * radial + np.outer(z, self.direction)
-        out = out / _length(out)[:, None]
+        out = out / _row_norms(out)[:, None]
         return out
 
 
-def _length(v: Array) -> Array:
+def _row_norms(v: Array) -> Array:
     out: Array = np.maximum(np.sqrt(np.einsum("ij,ij->i", v, v)), 1e-300)
     return out
 
 
-def across(direction: Array) -> tuple[Array, Array]:
+def perpendicular_axes(direction: Array) -> tuple[Array, Array]:
     """Two unit vectors that make a right-handed frame (u, v, direction)."""
     x, y, z = (float(c) for c in direction)
     if abs(x) < 0.6:
@@ -90,11 +90,11 @@ def across(direction: Array) -> tuple[Array, Array]:
     return np.array(u), np.array(v)
 
 
-def fit_plane(points: Array) -> Shape:
+def fit_plane(points: Array) -> AnalyticSurface:
     """Total least squares plane. points: (n >= 3, 3)."""
     centre = points.mean(axis=0)
     _, vectors = np.linalg.eigh((points - centre).T @ (points - centre))
-    return Shape("plane", centre, vectors[:, 0].copy())
+    return AnalyticSurface("plane", centre, vectors[:, 0].copy())
 
 
 def fit_circle(xy: Array) -> tuple[Array, float, float]:
@@ -115,7 +115,7 @@ def fit_circle(xy: Array) -> tuple[Array, float, float]:
     n = max(len(x), 1)
     square = x * x + y * y
     mean = float(square.sum()) / n
-    cx, cy = _two(x, y, (square - mean) / 2)
+    cx, cy = _least_squares_2(x, y, (square - mean) / 2)
     radius = math.sqrt(max(mean + cx * cx + cy * cy, 1e-300))
     for _ in range(4):
         dx, dy = x - cx, y - cy
@@ -123,7 +123,7 @@ def fit_circle(xy: Array) -> tuple[Array, float, float]:
         off = r - radius
         ux, uy = dx / r, dy / r
         ax, ay, level = float(ux.sum()) / n, float(uy.sum()) / n, float(off.sum()) / n
-        sx, sy = _two(ux - ax, uy - ay, off - level)
+        sx, sy = _least_squares_2(ux - ax, uy - ay, off - level)
         sr = level - ax * sx - ay * sy
         largest = max(abs(sx), abs(sy), abs(sr))
         if not math.isfinite(largest) or largest > 1e6:
@@ -136,7 +136,7 @@ def fit_circle(xy: Array) -> tuple[Array, float, float]:
     return np.array((cx * scale + mx, cy * scale + my)), abs(radius) * scale, misfit * scale
 
 
-def _two(u: Array, v: Array, right: Array) -> tuple[float, float]:
+def _least_squares_2(u: Array, v: Array, right: Array) -> tuple[float, float]:
     """Numbers a, b for which a u + b v comes nearest to right, each (n,): normal equations, or singular values where
     those are ill-conditioned."""
     uu, uv, vv = float(u @ u), float(u @ v), float(v @ v)
@@ -148,7 +148,7 @@ def _two(u: Array, v: Array, right: Array) -> tuple[float, float]:
     return a, b
 
 
-def fit_sphere(points: Array) -> Shape:
+def fit_sphere(points: Array) -> AnalyticSurface:
     """The sphere nearest to points (n >= 4, 3)."""
     middle = points.mean(axis=0)
     q = points - middle
@@ -160,15 +160,17 @@ def fit_sphere(points: Array) -> Shape:
     radius = float(np.sqrt(max(solution[3] + centre @ centre, 1e-300)))
     for _ in range(4):
         d = q - centre
-        r = _length(d)
+        r = _row_norms(d)
         step = np.linalg.lstsq(np.column_stack((-d / r[:, None], -np.ones(len(q)))), -(r - radius), rcond=None)[0]
         if np.abs(step).max() > 1e6:
             break
         centre, radius = centre + step[:3], radius + float(step[3])
-    return Shape("sphere", centre * scale + middle, np.array([0.0, 0.0, 1.0]), abs(radius) * scale)
+    return AnalyticSurface("sphere", centre * scale + middle, np.array([0.0, 0.0, 1.0]), abs(radius) * scale)
 
 
-def refine(shape: Shape, points: Array, steps: int = 12, weights: Array | None = None) -> Shape:
+def refine_surface(
+    shape: AnalyticSurface, points: Array, steps: int = 12, weights: Array | None = None
+) -> AnalyticSurface:
     """The cylinder, cone or torus nearest to points (n, 3), started at shape. Returns shape when it cannot be bettered.
 
     weights: (n,) or None for equal ones.
@@ -187,7 +189,7 @@ def refine(shape: Shape, points: Array, steps: int = 12, weights: Array | None =
     best, best_cost = shape, float((shape.distance(points) ** 2).sum())
     root = None if weights is None else np.sqrt(weights)
     for _ in range(steps):
-        u, v = across(d)
+        u, v = perpendicular_axes(d)
         q = points - p
         x, y, z = q @ u, q @ v, q @ d
         r = np.maximum(np.sqrt(x * x + y * y), 1e-12)
@@ -230,7 +232,7 @@ def refine(shape: Shape, points: Array, steps: int = 12, weights: Array | None =
         if shape.kind == "torus":
             p = p + step[5] * d
             tube += float(step[6])
-        trial = Shape(shape.kind, p, d, r0, s, tube)
+        trial = AnalyticSurface(shape.kind, p, d, r0, s, tube)
         cost = float((trial.distance(points) ** 2).sum())
         if not np.isfinite(cost) or r0 < 0 or tube < 0:
             break
@@ -242,16 +244,16 @@ def refine(shape: Shape, points: Array, steps: int = 12, weights: Array | None =
     return best
 
 
-def fit_cylinder(points: Array, direction: Array) -> Shape:
+def fit_cylinder(points: Array, direction: Array) -> AnalyticSurface:
     """The cylinder nearest to points (n >= 5, 3), started from its rough direction (3,)."""
     direction = direction / np.linalg.norm(direction)
-    u, v = across(direction)
+    u, v = perpendicular_axes(direction)
     centre, radius, _ = fit_circle(np.column_stack((points @ u, points @ v)))
     height = float((points @ direction).mean())
-    start = Shape("cylinder", centre[0] * u + centre[1] * v + height * direction, direction, radius)
-    return refine(start, points)
+    start = AnalyticSurface("cylinder", centre[0] * u + centre[1] * v + height * direction, direction, radius)
+    return refine_surface(start, points)
 
 
-def turned(shape: Shape) -> Shape:
+def reverse_direction(shape: AnalyticSurface) -> AnalyticSurface:
     """The same surface with its direction reversed."""
-    return Shape(shape.kind, shape.point, -shape.direction, shape.radius, -shape.slope, shape.tube)
+    return AnalyticSurface(shape.kind, shape.point, -shape.direction, shape.radius, -shape.slope, shape.tube)

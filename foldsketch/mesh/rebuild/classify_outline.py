@@ -7,32 +7,38 @@ from typing import Any
 import numpy as np
 
 from foldsketch.base.arrays import Array
-from foldsketch.mesh.rebuild.cross_sections import Loop, Run
-from foldsketch.mesh.rebuild.ribs_and_keyways import beside, roughly_beside
-from foldsketch.mesh.rebuild.section_shapes import Figure, Known, Ring2, circle_polygon, tidy
+from foldsketch.mesh.rebuild.cross_sections import SectionLoop, SectionRun
+from foldsketch.mesh.rebuild.ribs_and_keyways import rib_or_keyway_from_polygons, rib_or_keyway_from_runs
+from foldsketch.mesh.rebuild.section_shapes import (
+    SectionCircle,
+    SectionContext,
+    SectionShape,
+    circle_to_polygon,
+    remove_redundant_corners,
+)
 
 
-def figures(loop: Loop, known: Known) -> list[Figure]:
+def classify_loop(loop: SectionLoop, known: SectionContext) -> list[SectionShape]:
     """Figures that make up what a loop encloses: material first, then what is cut from it."""
-    rings = _rings(loop, known)
+    rings = _circles_on_loop(loop, known)
     if len(rings) == 1 and all(r.owner == rings[0][0].piece for r in loop.runs):
-        return [_disc(rings[0][0], loop.hole)]
-    polygon = _polygon(loop)
-    hull = _hull(loop, polygon, [r for r, _ in rings if r.inner == loop.hole])
+        return [_disc_shape(rings[0][0], loop.hole)]
+    polygon = _loop_polygon(loop)
+    hull = _hull_shape(loop, polygon, [r for r, _ in rings if r.inner == loop.hole])
     if hull is not None:
         return [hull]
     best = rings[0] if rings else None
     if best is not None and best[0].inner == loop.hole and best[1] > np.radians(100):
-        made = _disc_and_rest(loop, polygon, rings, known)
+        made = _disc_with_ribs_and_cutouts(loop, polygon, rings, known)
         if made is not None:
             return made
-    return _straight(loop, known)
+    return _polygon_shape(loop, known)
 
 
-def _rings(loop: Loop, known: Known) -> list[tuple[Ring2, float]]:
+def _circles_on_loop(loop: SectionLoop, known: SectionContext) -> list[tuple[SectionCircle, float]]:
     """Circles on a loop with the angle, radians, that it covers of each; the most covered first."""
     angle: dict[int, float] = {}
-    ring: dict[int, Ring2] = {}
+    ring: dict[int, SectionCircle] = {}
     for run in loop.runs:
         c = known.circle(run.owner) if run.owner >= 0 and run.owner not in known.left_out else None
         if c is None:
@@ -44,47 +50,49 @@ def _rings(loop: Loop, known: Known) -> list[tuple[Ring2, float]]:
     return sorted(((ring[k], angle[k]) for k in ring), key=lambda p: -p[1])
 
 
-def _disc(ring: Ring2, cut: bool) -> Figure:
-    return Figure("disc", cut, ring.piece, ((ring.x, ring.y, ring.r),))
+def _disc_shape(ring: SectionCircle, cut: bool) -> SectionShape:
+    return SectionShape("disc", cut, ring.piece, ((ring.x, ring.y, ring.r),))
 
 
-def _polygon(loop: Loop) -> Any:
+def _loop_polygon(loop: SectionLoop) -> Any:
     from shapely import Polygon
 
     made = Polygon(loop.points)
     return made if made.is_valid else made.buffer(0)
 
 
-def _disc_and_rest(loop: Loop, polygon: Any, rings: list[tuple[Ring2, float]], known: Known) -> list[Figure] | None:
+def _disc_with_ribs_and_cutouts(
+    loop: SectionLoop, polygon: Any, rings: list[tuple[SectionCircle, float]], known: SectionContext
+) -> list[SectionShape] | None:
     """The disc that a loop mostly follows, with what it lacks cut out of it, or what it has more put on.
 
     For the border of a hole the disc is a cut; what it lacks is material again, so such a loop keeps its outline.
     """
     ring, angle = rings[0]
-    disc = circle_polygon(ring)
+    disc = circle_to_polygon(ring)
     # chords lie inside of the circle: what is thinner than a chord error is nothing
     chord = max(8 * known.slack, *(_sagitta(loop, r) for r, _ in rings))
     whole, discs = disc, [ring]
     for other, _ in rings[1:]:
-        second = circle_polygon(other)
-        if other.inner == ring.inner and not _thick(second.difference(polygon), chord):
+        second = circle_to_polygon(other)
+        if other.inner == ring.inner and not _without_slivers(second.difference(polygon), chord):
             whole, discs = whole.union(second), [*discs, other]
-    lacks, more = _thick(disc.difference(polygon), chord), _thick(polygon.difference(whole), chord)
+    lacks, more = _without_slivers(disc.difference(polygon), chord), _without_slivers(polygon.difference(whole), chord)
     if lacks and (more or loop.hole):
         return None
     if more and angle < np.radians(190) and sum(p.area for p in more) > 0.5 * disc.area:
         return None
-    out = [_disc(r, loop.hole) for r in discs]
+    out = [_disc_shape(r, loop.hole) for r in discs]
     for piece in (*lacks, *more):
-        if _only_cross(piece, loop, known):
+        if _is_cross_feature_only(piece, loop, known):
             continue
         less = any(piece is p for p in lacks)
-        clean = beside(loop, ring, piece, less, known)
-        out.append(clean or roughly_beside(polygon, ring, piece, chord, less, loop.hole, known))
+        clean = rib_or_keyway_from_runs(loop, ring, piece, less, known)
+        out.append(clean or rib_or_keyway_from_polygons(polygon, ring, piece, chord, less, loop.hole, known))
     return out
 
 
-def _sagitta(loop: Loop, ring: Ring2) -> float:
+def _sagitta(loop: SectionLoop, ring: SectionCircle) -> float:
     worst = 0.0
     for run in loop.runs:
         if run.owner == ring.piece and len(run.points) > 1:
@@ -94,14 +102,14 @@ def _sagitta(loop: Loop, ring: Ring2) -> float:
     return worst * 1.2
 
 
-def _thick(shape: Any, chord: float) -> list[Any]:
+def _without_slivers(shape: Any, chord: float) -> list[Any]:
     """Pieces of a shape that hold a disc of half a chord error, without the thin rest that hangs on them."""
     opened = shape.buffer(-0.55 * chord - 1e-9).buffer(0.55 * chord + 1e-9, join_style="mitre")
     parts = list(getattr(opened, "geoms", [opened]))
     return [p for p in parts if p.geom_type == "Polygon" and p.area > chord**2 * 4]
 
 
-def _only_cross(piece: Any, loop: Loop, known: Known) -> bool:
+def _is_cross_feature_only(piece: Any, loop: SectionLoop, known: SectionContext) -> bool:
     """Whether what bounds a piece, apart from the circle, are cross features, which are made on their own axes."""
     from shapely import MultiPoint
 
@@ -118,31 +126,31 @@ def _only_cross(piece: Any, loop: Loop, known: Known) -> bool:
     return bool(touched) and touched <= known.cross
 
 
-def _hull(loop: Loop, polygon: Any, rings: list[Ring2]) -> Figure | None:
+def _hull_shape(loop: SectionLoop, polygon: Any, rings: list[SectionCircle]) -> SectionShape | None:
     """The convex hull of the loop's circles, when that is what the loop is."""
     if len(rings) < 2:
         return None
     from shapely import union_all
 
-    hull = union_all([circle_polygon(r) for r in rings]).convex_hull
+    hull = union_all([circle_to_polygon(r) for r in rings]).convex_hull
     if abs(hull.area - polygon.area) > 0.012 * hull.area or hull.symmetric_difference(polygon).area > 0.02 * hull.area:
         return None
-    return Figure("hull", loop.hole, circles=tuple((r.x, r.y, r.r) for r in rings))
+    return SectionShape("hull", loop.hole, circles=tuple((r.x, r.y, r.r) for r in rings))
 
 
-def _straight(loop: Loop, known: Known) -> list[Figure]:
+def _polygon_shape(loop: SectionLoop, known: SectionContext) -> list[SectionShape]:
     """A regular polygon or a plain outline; roundings that are left out become sharp corners again."""
-    corners = _corners(loop, known)
+    corners = _loop_corners(loop, known)
     if loop.hole:
         corners = corners[::-1]
-    regular = _regular(corners)
+    regular = _fit_regular_polygon(corners)
     if regular is not None:
         centre, across, turn = regular
-        return [Figure("regular", loop.hole, sides=len(corners), across_flats=across, turn=turn, centre=centre)]
-    return [Figure("outline", loop.hole, points=tuple((float(x), float(y)) for x, y in corners))]
+        return [SectionShape("regular", loop.hole, sides=len(corners), across_flats=across, turn=turn, centre=centre)]
+    return [SectionShape("outline", loop.hole, points=tuple((float(x), float(y)) for x, y in corners))]
 
 
-def _corners(loop: Loop, known: Known) -> Array:
+def _loop_corners(loop: SectionLoop, known: SectionContext) -> Array:
     """Corners of a loop, anticlockwise as it runs: arcs in steps of at most 15 degrees."""
     from shapely import LineString
 
@@ -152,7 +160,7 @@ def _corners(loop: Loop, known: Known) -> Array:
         soft = run.owner in known.left_out
         if soft and len(runs) > 2:
             before, after = runs[k - 1], runs[(k + 1) % len(runs)]
-            corner = _meet(before, after)
+            corner = _intersect_runs(before, after)
             if corner is not None:
                 pieces.append(corner[None, :])
                 continue
@@ -163,10 +171,10 @@ def _corners(loop: Loop, known: Known) -> Array:
         points = points[1:] if skip_first else points
         pieces.append(points[:-1])
     joined = np.concatenate([p for p in pieces if len(p)]) if any(len(p) for p in pieces) else loop.points
-    return tidy(joined, max(4 * known.slack, 1e-3))
+    return remove_redundant_corners(joined, max(4 * known.slack, 1e-3))
 
 
-def _meet(a: Run, b: Run) -> Array | None:
+def _intersect_runs(a: SectionRun, b: SectionRun) -> Array | None:
     """Where the straight ends of two runs meet when they are made longer."""
     p, d = a.points[-1], a.points[-1] - a.points[0]
     q, e = b.points[0], b.points[-1] - b.points[0]
@@ -178,7 +186,7 @@ def _meet(a: Run, b: Run) -> Array | None:
     return out if np.linalg.norm(out - p) < 3 * np.linalg.norm(q - p) else None
 
 
-def _regular(corners: Array) -> tuple[tuple[float, float], float, float] | None:
+def _fit_regular_polygon(corners: Array) -> tuple[tuple[float, float], float, float] | None:
     """Centre, across flats and turn (radians, to the middle of a side) of a regular polygon of 3 to 12 corners."""
     n = len(corners)
     if not 3 <= n <= 12:

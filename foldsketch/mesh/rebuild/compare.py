@@ -9,10 +9,10 @@ import numpy as np
 
 from foldsketch.base.arrays import Array, Ints
 from foldsketch.base.findings import Finding
-from foldsketch.base.units import plain
-from foldsketch.mesh.features.result import Measured, Reading
-from foldsketch.mesh.geometry.measure import signed_volume, spans
-from foldsketch.mesh.geometry.point_to_mesh import distances
+from foldsketch.base.units import format_number
+from foldsketch.mesh.features.result import MeasuredFeature, MeshReading
+from foldsketch.mesh.geometry.measure import signed_volume, triangle_cross_products
+from foldsketch.mesh.geometry.point_to_mesh import distances_to_mesh
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,17 +37,17 @@ class Comparison:
         """The comparison in a line."""
         own = ""
         if self.chord > 0.1 * self.farthest and self.farthest > 1e-3:
-            own = f"; the mesh's own facets lie up to {plain(self.chord, 3)} mm inside its rounds"
+            own = f"; the mesh's own facets lie up to {format_number(self.chord, 3)} mm inside its rounds"
         return Finding(
             "note",
             where,
             f"the part as rebuilt has {100 * self.volume:.2f} % of the mesh's volume and {100 * self.area:.2f} % of "
-            f"its area; it strays at most {plain(self.farthest, 3)} mm from it "
-            f"({plain((self.mean_out + self.mean_back) / 2, 3)} mm on average){own}",
+            f"its area; it strays at most {format_number(self.farthest, 3)} mm from it "
+            f"({format_number((self.mean_out + self.mean_back) / 2, 3)} mm on average){own}",
         )
 
 
-def compare(reading: Reading, vertices: Array, triangles: Ints, samples: int = 2000) -> Comparison:
+def compare_with_mesh(reading: MeshReading, vertices: Array, triangles: Ints, samples: int = 2000) -> Comparison:
     """Hold a rebuilt solid against the mesh of a reading.
 
     vertices: (n, 3) mm, triangles: (m, 3), closed and outward, both in the mesh's own frame (see `to_mesh`).
@@ -57,9 +57,9 @@ def compare(reading: Reading, vertices: Array, triangles: Ints, samples: int = 2
     own = body.corners
     other = np.asarray(vertices, dtype=np.float64) - body.shift
     other_triangles = np.asarray(triangles, dtype=np.int64)
-    out = distances(spread(own, body.triangles, samples), other, other_triangles)
-    back = distances(spread(other, other_triangles, samples), own, body.triangles)
-    area = float(np.linalg.norm(spans(other, other_triangles)[1], axis=1).sum() / 2)
+    out = distances_to_mesh(sample_surface(own, body.triangles, samples), other, other_triangles)
+    back = distances_to_mesh(sample_surface(other, other_triangles, samples), own, body.triangles)
+    area = float(np.linalg.norm(triangle_cross_products(other, other_triangles)[1], axis=1).sum() / 2)
     return Comparison(
         signed_volume(other, other_triangles) / reading.volume,
         area / reading.area,
@@ -67,28 +67,28 @@ def compare(reading: Reading, vertices: Array, triangles: Ints, samples: int = 2
         float(out.mean()),
         float(back.max()),
         float(back.mean()),
-        max((_chord(m) for m in reading.features), default=0.0),
+        max((_chord_error(m) for m in reading.features), default=0.0),
     )
 
 
-def _chord(m: Measured) -> float:
+def _chord_error(m: MeasuredFeature) -> float:
     if m.kind not in ("cylinder", "cone") or m.sides < 3:
         return 0.0
     return max(m.diameter, m.end_diameter) / 2 * (1 - cos(pi / m.sides))
 
 
-def to_mesh(reading: Reading, points: Array) -> Array:
+def to_mesh_frame(reading: MeshReading, points: Array) -> Array:
     """Points (n, 3) of the rebuilt part's frame, in the frame of the mesh."""
-    from foldsketch.mesh.features.part_frame import place_of
+    from foldsketch.mesh.features.part_frame import find_part_frame
 
-    place = place_of(reading)
+    place = find_part_frame(reading)
     out: Array = np.asarray(points, dtype=np.float64) @ place.turn + place.origin
     return out
 
 
-def spread(corners: Array, triangles: Ints, count: int) -> Array:
+def sample_surface(corners: Array, triangles: Ints, count: int) -> Array:
     """Points (count, 3) evenly spread over triangles by area: a low-discrepancy walk, no chance in it."""
-    a, cross = spans(corners, triangles)
+    a, cross = triangle_cross_products(corners, triangles)
     size = np.sqrt(np.einsum("ij,ij->i", cross, cross))
     total = np.cumsum(size)
     k = np.arange(count)

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import numpy as np
 
-from foldsketch.mesh.features.part_frame import Place
-from foldsketch.mesh.features.result import Measured, Reading
+from foldsketch.mesh.features.part_frame import PartFrame
+from foldsketch.mesh.features.result import MeasuredFeature, MeshReading
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature
 
-BEYOND = 0.06
+OPEN_END_OVERRUN_RATIO = 0.06
 """How far, in diameters, a cross round runs on past an open end: clear of the curve in which it meets a wall."""
 
 
 def cross_features(
-    reading: Reading, every: tuple[Measured, ...], place: Place, keep: bool, digits: int
+    reading: MeshReading, every: tuple[MeasuredFeature, ...], place: PartFrame, keep: bool, digits: int
 ) -> list[Feature]:
     """Cylinders and cones on cross axes. An end with a face across it stays where the face is; an open end of a bore
     runs on a little, an open end of a boss runs into the body that it stands on."""
@@ -26,23 +26,26 @@ def cross_features(
         axis = next((a for a in place.axes if a.name == m.axis), None)
         if axis is None:
             continue
-        start, end, flip = _along(m, axis, place)
-        capped_start, capped_end = _capped(m, every, flip)
+        start, end, flip = _extent_along_axis(m, axis, place)
+        capped_start, capped_end = _closed_ends(m, every, flip)
         first, last = (m.end_diameter, m.diameter) if flip else (m.diameter, m.end_diameter)
         if m.role == "draft" and not keep:
             first = last = (first + last) / 2
         slope = (last - first) / max(end - start, 1e-12)
         if not capped_start:
-            start, first = start - BEYOND * m.diameter, first - slope * BEYOND * m.diameter
+            start, first = (
+                start - OPEN_END_OVERRUN_RATIO * m.diameter,
+                first - slope * OPEN_END_OVERRUN_RATIO * m.diameter,
+            )
         if not capped_end:
-            end, last = end + BEYOND * m.diameter, last + slope * BEYOND * m.diameter
+            end, last = end + OPEN_END_OVERRUN_RATIO * m.diameter, last + slope * OPEN_END_OVERRUN_RATIO * m.diameter
         first, last = round(max(first, 0.0), digits), round(max(last, 0.0), digits)
         shape: Cylinder | Cone = Cylinder(first) if m.kind == "cylinder" or first == last else Cone(first, last)
         out.append(Feature(m.name, axis.name, shape, round(start, digits), round(end, digits), m.inner))
     return out
 
 
-def _along(m: Measured, axis: Axis, place: Place) -> tuple[float, float, bool]:
+def _extent_along_axis(m: MeasuredFeature, axis: Axis, place: PartFrame) -> tuple[float, float, bool]:
     """Start and end from the axis's own origin, and whether the feature was measured the other way."""
     u = np.array(axis.direction)
     origin = np.array(axis.point)
@@ -53,7 +56,7 @@ def _along(m: Measured, axis: Axis, place: Place) -> tuple[float, float, bool]:
     return at[0], at[1], float((place.turn @ d) @ u) < 0
 
 
-def _capped(m: Measured, every: tuple[Measured, ...], flip: bool) -> tuple[bool, bool]:
+def _closed_ends(m: MeasuredFeature, every: tuple[MeasuredFeature, ...], flip: bool) -> tuple[bool, bool]:
     """Whether a face across the axis, or a coaxial cone, closes the start and the end."""
     d, p = np.array(m.direction), np.array(m.point)
     closed = [False, False]

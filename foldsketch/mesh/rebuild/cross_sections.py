@@ -11,7 +11,7 @@ from foldsketch.mesh.repair.clean import Body
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Run:
+class SectionRun:
     """A stretch of a section on one surface. owner: number of the surface's piece, -1 for none; points: (n, 2) mm."""
 
     owner: int
@@ -19,11 +19,11 @@ class Run:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Loop:
+class SectionLoop:
     """A closed border of a section: points (n, 2) mm, material on the left; runs in order round it."""
 
     points: Array
-    runs: tuple[Run, ...]
+    runs: tuple[SectionRun, ...]
     area: float
 
     @property
@@ -44,7 +44,7 @@ class Slicer:
         self.low, self.high = corner_z.min(axis=1), corner_z.max(axis=1)
         self.scale = float(np.ptp(self.points, axis=0).max())
 
-    def loops(self, height: float) -> list[Loop]:
+    def loops(self, height: float) -> list[SectionLoop]:
         """The borders of the section at a height; pieces that do not close are dropped."""
         rows = np.flatnonzero((self.low <= height) & (self.high > height))
         if len(rows) == 0:
@@ -72,7 +72,7 @@ class Slicer:
     def _key(self, a: Ints, b: Ints) -> Ints:
         return np.minimum(a, b) * len(self.points) + np.maximum(a, b)
 
-    def _chain(self, start: Ints, stop: Ints, head: Array, owner: Ints) -> list[Loop]:
+    def _chain(self, start: Ints, stop: Ints, head: Array, owner: Ints) -> list[SectionLoop]:
         after: dict[int, list[int]] = {}
         for i, s in enumerate(start.tolist()):
             after.setdefault(s, []).append(i)
@@ -95,11 +95,11 @@ class Slicer:
             if stops[chain[-1]] != starts[first]:
                 gap = float(np.linalg.norm(head[chain[-1]] - head[first]))
             if len(chain) >= 3 and gap < 0.02 * self.scale:
-                loops.append(_loop(head[chain], owner[chain]))
+                loops.append(_make_loop(head[chain], owner[chain]))
         return [loop for loop in loops if abs(loop.area) > 1e-9 * self.scale**2]
 
 
-def _loop(points: Array, owner: Ints) -> Loop:
+def _make_loop(points: Array, owner: Ints) -> SectionLoop:
     """Runs of one owner each, starting where the owner changes."""
     change = np.flatnonzero(owner != np.roll(owner, 1))
     if len(change):
@@ -108,7 +108,9 @@ def _loop(points: Array, owner: Ints) -> Loop:
     else:
         starts = [0]
     closed = np.vstack((points, points[:1]))
-    runs = tuple(Run(int(owner[a]), closed[a : b + 1]) for a, b in zip(starts, [*starts[1:], len(points)], strict=True))
+    runs = tuple(
+        SectionRun(int(owner[a]), closed[a : b + 1]) for a, b in zip(starts, [*starts[1:], len(points)], strict=True)
+    )
     x, y = points.T
     area = float((x * np.roll(y, -1) - y * np.roll(x, -1)).sum()) / 2
-    return Loop(points, runs, area)
+    return SectionLoop(points, runs, area)

@@ -7,16 +7,16 @@ from math import atan, hypot
 
 import numpy as np
 
-from foldsketch.mesh.rebuild.section_shapes import Figure
-from foldsketch.mesh.rebuild.slabs import Layer
+from foldsketch.mesh.rebuild.section_shapes import SectionShape
+from foldsketch.mesh.rebuild.slabs import ExtrudedShape
 from foldsketch.part.model import Point2
 
 
-def joined(layers: list[Layer], slack: float) -> list[Layer]:
+def merge_stacked_shapes(layers: list[ExtrudedShape], slack: float) -> list[ExtrudedShape]:
     """Layers of one figure that follow on each other become one. slack: mm that corners of the mesh may lie off."""
-    runs: list[Layer] = []
+    runs: list[ExtrudedShape] = []
     for layer in layers:
-        home = next((r for r in reversed(runs) if _same(r, layer, slack)), None)
+        home = next((r for r in reversed(runs) if _can_merge(r, layer, slack)), None)
         if home is None:
             runs.append(replace(layer))
         else:
@@ -24,12 +24,12 @@ def joined(layers: list[Layer], slack: float) -> list[Layer]:
     return runs
 
 
-def _same(a: Layer, b: Layer, slack: float) -> bool:
+def _can_merge(a: ExtrudedShape, b: ExtrudedShape, slack: float) -> bool:
     f, g = a.figure, b.figure
     if f.kind != g.kind or f.cut != g.cut or abs(a.high - b.low) > 1e-9:
         return False
     if f.kind == "disc":
-        if f.piece != g.piece or (f.piece < 0 and _away(f, g) > 1e-3):
+        if f.piece != g.piece or (f.piece < 0 and _centre_distance(f, g) > 1e-3):
             return False
         straight = abs(a.r_low - a.r_high) < 1e-9 and abs(b.r_low - b.r_high) < 1e-9
         if straight:
@@ -48,7 +48,7 @@ def _same(a: Layer, b: Layer, slack: float) -> bool:
     return _same_outline(f.points, g.points, 20 * slack + 2e-3)
 
 
-def _away(f: Figure, g: Figure) -> float:
+def _centre_distance(f: SectionShape, g: SectionShape) -> float:
     """Distance of the centres of two discs, mm."""
     return hypot(f.circles[0][0] - g.circles[0][0], f.circles[0][1] - g.circles[0][1])
 

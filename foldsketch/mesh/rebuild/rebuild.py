@@ -7,16 +7,16 @@ from math import hypot
 
 import numpy as np
 
-from foldsketch.base.findings import Finding, refuse
-from foldsketch.mesh.features.part_frame import Place, place_of
-from foldsketch.mesh.features.result import Measured, Reading
+from foldsketch.base.findings import Finding, input_error
+from foldsketch.mesh.features.part_frame import PartFrame, find_part_frame
+from foldsketch.mesh.features.result import MeasuredFeature, MeshReading
 from foldsketch.mesh.rebuild.cross_features import cross_features
-from foldsketch.mesh.rebuild.merge_slabs import joined
-from foldsketch.mesh.rebuild.slabs import Layer, Workshop
-from foldsketch.part.model import Cone, Cylinder, Feature, Part, Plate, PrismShape, Ring, Shape
+from foldsketch.mesh.rebuild.merge_slabs import merge_stacked_shapes
+from foldsketch.mesh.rebuild.slabs import ExtrudedShape, SlabBuilder
+from foldsketch.part.model import Cone, Cylinder, Feature, FeatureShape, Part, Plate, PrismShape, Ring
 
 
-def rebuild(reading: Reading, keep: bool | None = None) -> tuple[Part, tuple[Finding, ...]]:
+def rebuild(reading: MeshReading, keep: bool | None = None) -> tuple[Part, tuple[Finding, ...]]:
     """The part that the user would have typed, and what is to be told about how it was made.
 
     keep: fillets, chamfers and draft stay (None: as they were read). The datum is axis A along z; material comes first,
@@ -24,27 +24,29 @@ def rebuild(reading: Reading, keep: bool | None = None) -> tuple[Part, tuple[Fin
     """
     keep = reading.keep if keep is None else keep
     every = reading.features + reading.left_out
-    place = place_of(reading)
-    work = Workshop(reading, every, place, keep)
+    place = find_part_frame(reading)
+    work = SlabBuilder(reading, every, place, keep)
     layers = [layer for low, high in work.slabs() for layer in work.layers(low, high)]
-    runs = joined(layers, work.slack)
-    features = _features(runs, every, place, keep)
-    features = _through_arms(_with_grooves(features, every), place)
+    runs = merge_stacked_shapes(layers, work.slack)
+    features = _make_features(runs, every, place, keep)
+    features = _merge_spigots_through_arms(_merge_lands_at_grooves(features, every), place)
     features += cross_features(reading, every, place, keep, work.digits)
     if not any(not f.cut for f in features):
-        raise refuse(reading.name, "no solid comes out of its sections", "look at the findings of the reading")
+        raise input_error(reading.name, "no solid comes out of its sections", "look at the findings of the reading")
     features.sort(key=lambda f: f.cut)
     used = {f.axis for f in features}
     axes = tuple(a for a in place.axes if a.name in used or a.name == place.axes[0].name)
-    return Part(reading.name, axes, _unique(features)), tuple(work.findings)
+    return Part(reading.name, axes, _make_names_unique(features)), tuple(work.findings)
 
 
-def _features(runs: list[Layer], every: tuple[Measured, ...], place: Place, keep: bool) -> list[Feature]:
+def _make_features(
+    runs: list[ExtrudedShape], every: tuple[MeasuredFeature, ...], place: PartFrame, keep: bool
+) -> list[Feature]:
     out = []
     for run in runs:
         f = run.figure
         m = every[f.piece] if f.piece >= 0 else None
-        made = _shape(run, place)
+        made = _feature_shape(run, place)
         if made is None:
             continue
         axis, shape = made
@@ -52,11 +54,11 @@ def _features(runs: list[Layer], every: tuple[Measured, ...], place: Place, keep
         note = ""
         if m is not None and m.role == "draft" and not keep:
             note = "drafted in the mesh"
-        out.append(Feature(_word(run, m), axis, shape, low, high, f.cut, note=note))
+        out.append(Feature(_feature_name(run, m), axis, shape, low, high, f.cut, note=note))
     return out
 
 
-def _shape(run: Layer, place: Place) -> tuple[str, Shape] | None:
+def _feature_shape(run: ExtrudedShape, place: PartFrame) -> tuple[str, FeatureShape] | None:
     f, n = run.figure, place.digits
     if f.kind == "disc":
         x, y, r = f.circles[0]
@@ -84,33 +86,33 @@ def _shape(run: Layer, place: Place) -> tuple[str, Shape] | None:
     return (place.axes[0].name, Plate(outline=outline)) if len(set(outline)) >= 3 else None
 
 
-_FLATS = {3: "triangle", 4: "square", 5: "pentagon", 6: "hexagon", 8: "octagon"}
+_POLYGON_NAMES = {3: "triangle", 4: "square", 5: "pentagon", 6: "hexagon", 8: "octagon"}
 
 
-def _word(run: Layer, m: Measured | None) -> str:
+def _feature_name(run: ExtrudedShape, m: MeasuredFeature | None) -> str:
     f = run.figure
     if f.kind == "disc":
         return m.name if m is not None else ("hollow" if f.cut else "turned")
     if f.kind == "regular":
-        word = _FLATS.get(f.sides, f"{f.sides} flats")
+        word = _POLYGON_NAMES.get(f.sides, f"{f.sides} flats")
         return f"{word} hole" if f.cut else word
     if f.kind == "hull":
         return "slot" if f.cut else "arm"
     return "recess" if f.cut else "plate"
 
 
-def _with_grooves(features: list[Feature], every: tuple[Measured, ...]) -> list[Feature]:
+def _merge_lands_at_grooves(features: list[Feature], every: tuple[MeasuredFeature, ...]) -> list[Feature]:
     """Lands with a groove floor between them become one cylinder with a ring cut out of it."""
     out = list(features)
     for groove in features:
         if not groove.name.startswith("groove") or not isinstance(groove.shape, Cylinder):
             continue
         if groove.cut:
-            out = _through(out, groove)
+            out = _merge_bore_through_groove(out, groove)
             continue
         alone = [f for f in features if not f.cut and f.start < groove.end - 1e-9 and f.end > groove.start + 1e-9]
-        below = [f for f in out if _lands(f, groove) and abs(f.end - groove.start) < 1e-9]
-        above = [f for f in out if _lands(f, groove) and abs(f.start - groove.end) < 1e-9]
+        below = [f for f in out if _is_land(f, groove) and abs(f.end - groove.start) < 1e-9]
+        above = [f for f in out if _is_land(f, groove) and abs(f.start - groove.end) < 1e-9]
         if len(alone) != 1 or not below or not above:
             continue
         a, b = below[0], above[0]
@@ -127,7 +129,7 @@ def _with_grooves(features: list[Feature], every: tuple[Measured, ...]) -> list[
     return out
 
 
-def _through_arms(features: list[Feature], place: Place) -> list[Feature]:
+def _merge_spigots_through_arms(features: list[Feature], place: PartFrame) -> list[Feature]:
     """A spigot on both sides of an arm that goes round it runs through the arm."""
     at = {a.name: a.point for a in place.axes}
     out = list(features)
@@ -149,7 +151,7 @@ def _through_arms(features: list[Feature], place: Place) -> list[Feature]:
     return out
 
 
-def _through(features: list[Feature], groove: Feature) -> list[Feature]:
+def _merge_bore_through_groove(features: list[Feature], groove: Feature) -> list[Feature]:
     """A bore on both sides of an inner groove is one bore."""
     below = [f for f in features if f.cut and f.axis == groove.axis and abs(f.end - groove.start) < 1e-9]
     above = [f for f in features if f.cut and f.axis == groove.axis and abs(f.start - groove.end) < 1e-9]
@@ -158,13 +160,13 @@ def _through(features: list[Feature], groove: Feature) -> list[Feature]:
     return [replace(f, end=above[0].end) if f is below[0] else f for f in features if f is not above[0]]
 
 
-def _lands(f: Feature, groove: Feature) -> bool:
+def _is_land(f: Feature, groove: Feature) -> bool:
     if f.cut or f.axis != groove.axis or not isinstance(f.shape, Cylinder) or not isinstance(groove.shape, Cylinder):
         return False
     return f.shape.diameter > groove.shape.diameter
 
 
-def _unique(features: list[Feature]) -> tuple[Feature, ...]:
+def _make_names_unique(features: list[Feature]) -> tuple[Feature, ...]:
     """No two features of one name."""
     seen: dict[str, int] = {}
     total: dict[str, int] = {}

@@ -7,34 +7,45 @@ from typing import Any
 import numpy as np
 
 from foldsketch.base.arrays import Array
-from foldsketch.mesh.rebuild.cross_sections import Loop, Run
-from foldsketch.mesh.rebuild.section_shapes import Figure, Known, Ring2, circle_polygon, outline_figure
+from foldsketch.mesh.rebuild.cross_sections import SectionLoop, SectionRun
+from foldsketch.mesh.rebuild.section_shapes import (
+    SectionCircle,
+    SectionContext,
+    SectionShape,
+    circle_to_polygon,
+    make_outline,
+)
 
 
-def beside(loop: Loop, ring: Ring2, piece: Any, less: bool, known: Known) -> Figure | None:
+def rib_or_keyway_from_runs(
+    loop: SectionLoop, ring: SectionCircle, piece: Any, less: bool, known: SectionContext
+) -> SectionShape | None:
     """What a disc lacks or has more, from the corners of the loop there; None when the corners are not plain.
 
     A cut runs on straight, past the circle; a plate runs on into the disc, so that it holds there.
     """
     away = [k for k, run in enumerate(loop.runs) if run.owner != ring.piece]
     near = piece.buffer(max(20 * known.slack, 1e-3 * ring.r))
-    mine = [k for k in away if _covers(near, loop.runs[k].points.mean(axis=0))]
+    mine = [k for k in away if _contains_point(near, loop.runs[k].points.mean(axis=0))]
     if not mine or len(mine) == len(loop.runs) or any(loop.runs[k].owner in known.left_out for k in mine):
         return None
     first = next((k for k in mine if (k - 1) % len(loop.runs) not in mine), mine[0])
     order = [(first + i) % len(loop.runs) for i in range(len(mine))]
     if sorted(order) != sorted(mine):
         return None
-    steps = [_simple(loop.runs[k], known) for k in order]
+    steps = [_simplify_run(loop.runs[k], known) for k in order]
     chain = np.concatenate([steps[0], *(s[1:] for s in steps[1:])])
     middle = np.array([ring.x, ring.y])
     reach = 1.12 * ring.r if less else 0.75 * ring.r
     if less:
-        ends = [_run_on(chain[1], chain[0], middle, reach), _run_on(chain[-2], chain[-1], middle, reach)]
+        ends = [
+            _extend_to_circle(chain[1], chain[0], middle, reach),
+            _extend_to_circle(chain[-2], chain[-1], middle, reach),
+        ]
         if ends[0] is None or ends[1] is None:
             return None
         corners = np.vstack((ends[0][None, :], chain, ends[1][None, :]))
-        corners = np.vstack((corners, _round_outside(ends[1], ends[0], chain.mean(axis=0), middle, reach)))
+        corners = np.vstack((corners, _corners_around_circle(ends[1], ends[0], chain.mean(axis=0), middle, reach)))
     else:
         inner = [middle + (p - middle) * 0.75 for p in (chain[0], chain[-1])]
         corners = np.vstack((inner[0][None, :], chain, inner[1][None, :]))
@@ -43,16 +54,16 @@ def beside(loop: Loop, ring: Ring2, piece: Any, less: bool, known: Known) -> Fig
     shape = Polygon(corners)
     if not shape.is_valid or not shape.buffer(1e-6).covers(piece.buffer(-max(8 * known.slack, 2e-3 * ring.r))):
         return None
-    return outline_figure(shape, less != loop.hole, known)
+    return make_outline(shape, less != loop.hole, known)
 
 
-def _covers(shape: Any, p: Array) -> bool:
+def _contains_point(shape: Any, p: Array) -> bool:
     from shapely import Point
 
     return bool(shape.covers(Point(p[0], p[1])))
 
 
-def _simple(run: Run, known: Known) -> Array:
+def _simplify_run(run: SectionRun, known: SectionContext) -> Array:
     """A run's corners: both ends of a straight one, steps of 15 degrees on a round one."""
     from shapely import LineString
 
@@ -61,7 +72,7 @@ def _simple(run: Run, known: Known) -> Array:
     return np.array(LineString(run.points).simplify(max(tolerance, 1e-3)).coords)
 
 
-def _run_on(a: Array, b: Array, middle: Array, reach: float) -> Array | None:
+def _extend_to_circle(a: Array, b: Array, middle: Array, reach: float) -> Array | None:
     """The point past b on the line from a where it leaves a circle of radius reach about middle."""
     d = (b - a) / max(float(np.hypot(*(b - a))), 1e-300)
     q = b - middle
@@ -73,7 +84,7 @@ def _run_on(a: Array, b: Array, middle: Array, reach: float) -> Array | None:
     return out
 
 
-def _round_outside(start: Array, stop: Array, by: Array, middle: Array, reach: float) -> Array:
+def _corners_around_circle(start: Array, stop: Array, by: Array, middle: Array, reach: float) -> Array:
     """Corners outside of a circle, from start round to stop on the side of a point, in steps of at most 40 degrees."""
     angles = [float(np.arctan2(*(p - middle)[::-1])) for p in (start, by, stop)]
     for sign in (1.0, -1.0):
@@ -88,12 +99,14 @@ def _round_outside(start: Array, stop: Array, by: Array, middle: Array, reach: f
     return out
 
 
-def roughly_beside(polygon: Any, ring: Ring2, piece: Any, chord: float, less: bool, hole: bool, known: Known) -> Figure:
+def rib_or_keyway_from_polygons(
+    polygon: Any, ring: SectionCircle, piece: Any, chord: float, less: bool, hole: bool, known: SectionContext
+) -> SectionShape:
     """The same by way of polygons, where the corners are not plain."""
     if less:
         grown = piece.buffer(1.5 * chord + 0.02 * ring.r, join_style="mitre", mitre_limit=3.0)
-        shape = piece.buffer(1e-9).union(grown.difference(circle_polygon(ring).buffer(-chord * 0.5)))
+        shape = piece.buffer(1e-9).union(grown.difference(circle_to_polygon(ring).buffer(-chord * 0.5)))
     else:
         inward = polygon.intersection(piece.buffer(max(3 * chord, 0.25 * ring.r), join_style="mitre"))
         shape = piece.buffer(1e-9).union(inward)
-    return outline_figure(shape, less != hole, known)
+    return make_outline(shape, less != hole, known)

@@ -12,7 +12,7 @@ from foldsketch.base.arrays import Array
 
 
 @dataclass(frozen=True, slots=True)
-class Ring2:
+class SectionCircle:
     """The circle that a piece makes in a section: its piece, centre, radius (mm); inner: emptiness inside."""
 
     piece: int
@@ -23,7 +23,7 @@ class Ring2:
 
 
 @dataclass(frozen=True, slots=True)
-class Figure:
+class SectionShape:
     """A plane figure of the paper model. kind: disc, hull, regular or outline; cut: it takes material away.
 
     circles: for disc and hull; sides, across_flats, turn: for regular, about centre; points: for outline.
@@ -41,16 +41,16 @@ class Figure:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Known:
+class SectionContext:
     """What the outline may know of pieces: their circle in this section, which are left out, which are cross."""
 
-    circle: Callable[[int], Ring2 | None]
+    circle: Callable[[int], SectionCircle | None]
     left_out: frozenset[int]
     cross: frozenset[int]
     slack: float
 
 
-def circle_polygon(ring: Ring2, n: int = 720) -> Any:
+def circle_to_polygon(ring: SectionCircle, n: int = 720) -> Any:
     """The circle as a regular polygon of n corners that has the circle's area."""
     from shapely import Polygon
 
@@ -59,18 +59,18 @@ def circle_polygon(ring: Ring2, n: int = 720) -> Any:
     return Polygon(np.column_stack((ring.x + r * np.cos(t), ring.y + r * np.sin(t))))
 
 
-def outline_figure(shape: Any, cut: bool, known: Known) -> Figure:
+def make_outline(shape: Any, cut: bool, known: SectionContext) -> SectionShape:
     """The largest polygon of a shape as an outline, anticlockwise, without corners that are none."""
     polygon = max(getattr(shape, "geoms", [shape]), key=lambda p: p.area)
     ring = polygon.exterior.simplify(max(4 * known.slack, 2e-3))
     points = np.array(ring.coords)[:-1]
     if ring.is_ccw is False:
         points = points[::-1]
-    points = tidy(points, max(4 * known.slack, 2e-3))
-    return Figure("outline", cut, points=tuple((float(x), float(y)) for x, y in points))
+    points = remove_redundant_corners(points, max(4 * known.slack, 2e-3))
+    return SectionShape("outline", cut, points=tuple((float(x), float(y)) for x, y in points))
 
 
-def tidy(points: Array, slack: float) -> Array:
+def remove_redundant_corners(points: Array, slack: float) -> Array:
     """Without doubled corners and corners on a straight line."""
     keep = np.linalg.norm(points - np.roll(points, 1, axis=0), axis=1) > slack
     points = points[keep] if keep.sum() >= 3 else points

@@ -10,32 +10,32 @@ import numpy as np
 
 from foldsketch.base.arrays import Ints
 from foldsketch.base.findings import Finding
-from foldsketch.mesh.features.part_frame import Place
-from foldsketch.mesh.features.result import Measured, Reading
+from foldsketch.mesh.features.part_frame import PartFrame
+from foldsketch.mesh.features.result import MeasuredFeature, MeshReading
 from foldsketch.mesh.geometry.surface_fit import fit_circle
-from foldsketch.mesh.rebuild.classify_outline import figures
-from foldsketch.mesh.rebuild.cross_sections import Loop, Slicer
-from foldsketch.mesh.rebuild.section_shapes import Figure, Known, Ring2
+from foldsketch.mesh.rebuild.classify_outline import classify_loop
+from foldsketch.mesh.rebuild.cross_sections import SectionLoop, Slicer
+from foldsketch.mesh.rebuild.section_shapes import SectionCircle, SectionContext, SectionShape
 
-TRIES = (0.5, 0.31, 0.69, 0.15, 0.85, 0.05, 0.95)
+TRIAL_HEIGHT_FRACTIONS = (0.5, 0.31, 0.69, 0.15, 0.85, 0.05, 0.95)
 """Heights in a slab, as shares of it, at which a section free of cross features is looked for."""
 
 
 @dataclass(slots=True)
-class Layer:
+class ExtrudedShape:
     """A figure between two heights; at both ends its radius where it is a disc that widens."""
 
     low: float
     high: float
-    figure: Figure
+    figure: SectionShape
     r_low: float = 0.0
     r_high: float = 0.0
 
 
-class Workshop:
+class SlabBuilder:
     """Sections of one reading and what they are held against."""
 
-    def __init__(self, reading: Reading, every: tuple[Measured, ...], place: Place, keep: bool) -> None:
+    def __init__(self, reading: MeshReading, every: tuple[MeasuredFeature, ...], place: PartFrame, keep: bool) -> None:
         surfaces = reading.surfaces
         of_surface = np.full(len(surfaces.found) + 1, -1, dtype=np.int64)
         for k, m in enumerate(every):
@@ -52,7 +52,7 @@ class Workshop:
         ) | frozenset(k for k, m in enumerate(every) if m.kind == "plane" and self._caps_cross(m))
         self.findings: list[Finding] = []
 
-    def _caps_cross(self, plane: Measured) -> bool:
+    def _caps_cross(self, plane: MeasuredFeature) -> bool:
         """Whether a face is the end of a round on a cross axis, and no wall of the rest."""
         n = np.array(plane.direction)
         for m in self.every:
@@ -125,10 +125,10 @@ class Workshop:
         m = self.every[owner]
         return m.kind in ("sphere", "torus") and owner not in self.soft
 
-    def layers(self, low: float, high: float) -> list[Layer]:
+    def layers(self, low: float, high: float) -> list[ExtrudedShape]:
         """Figures of the slab between two heights, from the section that shows least of cross features."""
-        best: tuple[float, float, list[Loop]] | None = None
-        for share in TRIES:
+        best: tuple[float, float, list[SectionLoop]] | None = None
+        for share in TRIAL_HEIGHT_FRACTIONS:
             height = low + share * (high - low)
             loops = self.slicer.loops(height)
             bad = self._polluted(loops)
@@ -140,17 +140,17 @@ class Workshop:
             return []
         _, height, loops = best
         rings = self._rings_at(height, loops)
-        known = Known(rings.get, self.soft, self.cross, self.slack)
-        out: list[Layer] = []
+        known = SectionContext(rings.get, self.soft, self.cross, self.slack)
+        out: list[ExtrudedShape] = []
         for loop in sorted(loops, key=lambda loop: -abs(loop.area)):
             if self._is_cross(loop):
                 continue
             turned = self._turned(loop)
-            out += [Layer(low, high, f) for f in ([turned] if turned else figures(loop, known))]
+            out += [ExtrudedShape(low, high, f) for f in ([turned] if turned else classify_loop(loop, known))]
         self._widen(out, height)
         return out
 
-    def _polluted(self, loops: list[Loop]) -> float:
+    def _polluted(self, loops: list[SectionLoop]) -> float:
         total = bad = 0.0
         for loop in loops:
             for run in loop.runs:
@@ -160,12 +160,12 @@ class Workshop:
                     bad += length
         return bad / total if total else 1.0
 
-    def _is_cross(self, loop: Loop) -> bool:
+    def _is_cross(self, loop: SectionLoop) -> bool:
         """A border that only cross features make: their own solid or hole is made on their own axes."""
         return all(r.owner in self.cross for r in loop.runs)
 
-    def _rings_at(self, height: float, loops: list[Loop]) -> dict[int, Ring2]:
-        out: dict[int, Ring2] = {}
+    def _rings_at(self, height: float, loops: list[SectionLoop]) -> dict[int, SectionCircle]:
+        out: dict[int, SectionCircle] = {}
         for loop in loops:
             for run in loop.runs:
                 if run.owner not in out and run.owner >= 0:
@@ -174,7 +174,7 @@ class Workshop:
                         out[run.owner] = ring
         return out
 
-    def _turned(self, loop: Loop) -> Figure | None:
+    def _turned(self, loop: SectionLoop) -> SectionShape | None:
         """A disc where a border of curved surface is a circle in this section, as on a torus or a turned free form.
 
         A section of a mesh runs along chords, so it may stray from its circle by a chord error.
@@ -187,29 +187,29 @@ class Workshop:
         centre, r, misfit = fit_circle(loop.points)
         if misfit > 0.012 * r:
             return None
-        return Figure("disc", loop.hole, -1, ((float(centre[0]), float(centre[1]), r),))
+        return SectionShape("disc", loop.hole, -1, ((float(centre[0]), float(centre[1]), r),))
 
-    def _ring(self, k: int, height: float) -> Ring2 | None:
+    def _ring(self, k: int, height: float) -> SectionCircle | None:
         m = self.every[k]
         if k in self.cross or m.kind not in ("cylinder", "cone", "sphere"):
             return None
         x, y = self.place.flat(m.point)
         if m.kind == "cylinder":
-            return Ring2(k, x, y, m.diameter / 2, m.inner)
+            return SectionCircle(k, x, y, m.diameter / 2, m.inner)
         if m.kind == "cone":
             r = self._cone_radius(m, height)
-            return Ring2(k, x, y, r, m.inner) if r > 0 else None
+            return SectionCircle(k, x, y, r, m.inner) if r > 0 else None
         off = height - self.place.height(m.point)
         r2 = m.diameter**2 / 4 - off * off
-        return Ring2(k, x, y, sqrt(r2), m.inner) if r2 > 0 else None
+        return SectionCircle(k, x, y, sqrt(r2), m.inner) if r2 > 0 else None
 
-    def _cone_radius(self, m: Measured, height: float) -> float:
+    def _cone_radius(self, m: MeasuredFeature, height: float) -> float:
         sign = float(np.array(m.direction) @ self.place.turn[2])
         s = (height - self.place.height(m.point)) * (1.0 if sign > 0 else -1.0)
         share = (s - m.start) / max(m.end - m.start, 1e-12)
         return (m.diameter + share * (m.end_diameter - m.diameter)) / 2
 
-    def _widen(self, layers: list[Layer], height: float) -> None:
+    def _widen(self, layers: list[ExtrudedShape], height: float) -> None:
         """Radii at both ends of discs that widen."""
         for layer in layers:
             f = layer.figure
@@ -232,7 +232,7 @@ class Workshop:
                 if found is not None:
                     setattr(layer, end, max(0.0, r + (found - r) * (at - height) / (near - height)))
 
-    def _radius_at(self, height: float, f: Figure) -> float | None:
+    def _radius_at(self, height: float, f: SectionShape) -> float | None:
         """Radius of the disc's own round at another height."""
         if f.piece >= 0:
             ring = self._ring(f.piece, height)

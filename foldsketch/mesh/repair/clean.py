@@ -7,14 +7,21 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from foldsketch.base.arrays import Array, Ints
-from foldsketch.base.findings import Finding, refuse
-from foldsketch.base.units import plain
+from foldsketch.base.findings import Finding, input_error
+from foldsketch.base.units import format_number
 from foldsketch.mesh.files.load import RawMesh
-from foldsketch.mesh.geometry.components import connected
-from foldsketch.mesh.geometry.coordinate_resolution import grain_of
-from foldsketch.mesh.geometry.measure import box_of, signed_volume, spans
-from foldsketch.mesh.repair.mesh_repair import Edges, close_seams, drop_bad, edges_of, merge_equal, rewind
-from foldsketch.mesh.repair.shells import group_bodies
+from foldsketch.mesh.geometry.components import label_components
+from foldsketch.mesh.geometry.coordinate_resolution import estimate_resolution
+from foldsketch.mesh.geometry.measure import coordinate_bounds, signed_volume, triangle_cross_products
+from foldsketch.mesh.repair.mesh_repair import (
+    MeshEdges,
+    close_seams,
+    drop_invalid_triangles,
+    find_mesh_edges,
+    fix_winding,
+    merge_equal_corners,
+)
+from foldsketch.mesh.repair.shells import group_shells_into_bodies
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -41,7 +48,7 @@ class Body:
     size: float = field(init=False)
 
     def __post_init__(self) -> None:
-        low, high = box_of(self.corners)
+        low, high = coordinate_bounds(self.corners)
         object.__setattr__(self, "size", float(np.linalg.norm(high - low)))
 
     @property
@@ -55,18 +62,18 @@ class Body:
         return float(self.areas.sum())
 
 
-def clean(raw: RawMesh, factor: float = 1.0) -> tuple[Body, ...]:
+def clean_mesh(raw: RawMesh, factor: float = 1.0) -> tuple[Body, ...]:
     """Bodies of a mesh, the largest first; factor: mm per unit of the file.
 
     Merges corners, drops doubled and degenerate triangles, turns wrongly wound ones, joins what overlaps, leaves out
     dirt. Raises FoldsketchError when nothing is left that encloses a space.
     """
     where = raw.source
-    grain = grain_of(raw.corners, raw.single) * factor
-    low, high = (bound * factor for bound in box_of(raw.corners))
+    grain = estimate_resolution(raw.corners, raw.single) * factor
+    low, high = (bound * factor for bound in coordinate_bounds(raw.corners))
     shift = (low + high) / 2
     size = float(np.linalg.norm(high - low))
-    corners, triangles = merge_equal(raw.corners, raw.triangles)
+    corners, triangles = merge_equal_corners(raw.corners, raw.triangles)
     corners = corners * factor - shift
     findings = list(raw.findings)
     if float(np.abs(shift).max()) > 100 * size:
@@ -74,35 +81,36 @@ def clean(raw: RawMesh, factor: float = 1.0) -> tuple[Body, ...]:
             Finding(
                 "warning",
                 where,
-                f"lies {plain(float(np.abs(shift).max()), 0)} from the origin, so its coordinates are only good to "
+                f"lies {format_number(float(np.abs(shift).max()), 0)} from the origin, so its "
+                f"coordinates are only good to "
                 f"{grain:.2g}",
                 "move it to the origin before exporting for full precision",
             )
         )
-    triangles = drop_bad(where, corners, triangles, findings)
-    edges = edges_of(triangles, len(corners))
+    triangles = drop_invalid_triangles(where, corners, triangles, findings)
+    edges = find_mesh_edges(triangles, len(corners))
     if len(edges.open_ends):
         corners, triangles, edges = close_seams(where, corners, triangles, edges, grain, size, findings)
     if not len(triangles):
-        raise refuse(where, "encloses no space: all its triangles are needles", "export a closed surface mesh")
+        raise input_error(where, "encloses no space: all its triangles are needles", "export a closed surface mesh")
     if not edges.agree.all():
-        triangles, edges = rewind(where, corners, triangles, edges, findings)
+        triangles, edges = fix_winding(where, corners, triangles, edges, findings)
     # Triangles that hang together over edges; those about crowded edges hang together too.
-    shell = connected(edges.pairs, len(triangles))
-    body_of, triangles, notes = group_bodies(where, corners, triangles, shell, edges.open_ends, grain)
+    shell = label_components(edges.pairs, len(triangles))
+    body_of, triangles, notes = group_shells_into_bodies(where, corners, triangles, shell, edges.open_ends, grain)
     findings += notes
     if edges.crowded:
         findings.append(
             Finding("warning", where, f"{edges.crowded} edges have more than two faces", "check that it is one solid")
         )
-    return _bodies(where, corners, triangles, edges, body_of, shift, grain, findings)
+    return _make_bodies(where, corners, triangles, edges, body_of, shift, grain, findings)
 
 
-def _bodies(
+def _make_bodies(
     where: str,
     corners: Array,
     triangles: Ints,
-    whole: Edges,
+    whole: MeshEdges,
     body_of: Ints,
     shift: Array,
     grain: float,
@@ -119,8 +127,8 @@ def _bodies(
             used = np.zeros(len(corners), dtype=bool)
             used[mine.ravel()] = True
             own, mine = corners[used], (np.cumsum(used) - 1)[mine]
-            edges = edges_of(mine, len(own))
-        unit, area, sliver = _weigh(own, mine, grain)
+            edges = find_mesh_edges(mine, len(own))
+        unit, area, sliver = _normals_and_areas(own, mine, grain)
         name = stem if count == 1 else f"{stem} {k + 1}"
         made.append(
             Body(
@@ -134,7 +142,7 @@ def _bodies(
                 edges.ends,
                 grain,
                 len(edges.open_ends) == 0 and edges.crowded == 0,
-                tuple(findings) + _sliver_note(where, sliver),
+                tuple(findings) + _sliver_findings(where, sliver),
             )
         )
     made.sort(key=lambda body: -abs(body.volume))
@@ -142,13 +150,13 @@ def _bodies(
         made = [replace(body, name=f"{stem} {k + 1}") for k, body in enumerate(made)]
     thin = [b for b in made if abs(b.volume) <= 1e-6 * b.area**1.5]
     if len(thin) == len(made):
-        raise refuse(where, "encloses no space: it is a sheet, not a solid", "give it a thickness")
+        raise input_error(where, "encloses no space: it is a sheet, not a solid", "give it a thickness")
     return tuple(made)
 
 
-def _weigh(corners: Array, triangles: Ints, grain: float) -> tuple[Array, Array, int]:
+def _normals_and_areas(corners: Array, triangles: Ints, grain: float) -> tuple[Array, Array, int]:
     """Unit normals (zero for slivers), areas (likewise) and the number of slivers."""
-    _, cross = spans(corners, triangles)
+    _, cross = triangle_cross_products(corners, triangles)
     length = np.sqrt(np.einsum("ij,ij->i", cross, cross))
     narrow = np.flatnonzero(length < 1e3 * grain * max(np.abs(corners).max(), 1e-9))
     if len(narrow):
@@ -163,7 +171,7 @@ def _weigh(corners: Array, triangles: Ints, grain: float) -> tuple[Array, Array,
     return unit, area, len(narrow)
 
 
-def _sliver_note(where: str, count: int) -> tuple[Finding, ...]:
+def _sliver_findings(where: str, count: int) -> tuple[Finding, ...]:
     if count == 0:
         return ()
     return (Finding("note", where, f"{count} slivers (triangles no wider than the rounding) carry no weight"),)

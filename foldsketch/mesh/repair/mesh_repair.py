@@ -7,14 +7,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from foldsketch.base.arrays import Array, Bools, Ints
-from foldsketch.base.findings import Finding, refuse
-from foldsketch.base.units import counted, plain
-from foldsketch.mesh.geometry.components import connected
-from foldsketch.mesh.geometry.measure import spans
+from foldsketch.base.findings import Finding, input_error
+from foldsketch.base.units import format_count, format_number
+from foldsketch.mesh.geometry.components import label_components
+from foldsketch.mesh.geometry.measure import triangle_cross_products
 
 
 @dataclass(slots=True, eq=False)
-class Edges:
+class MeshEdges:
     """Edges of triangles: pairs of triangles that share one, and how often edges are used.
 
     agree: the two run along their edge in opposite senses, as they should.
@@ -27,7 +27,7 @@ class Edges:
     crowded: int
 
 
-def merge_equal(corners: Array, triangles: Ints) -> tuple[Array, Ints]:
+def merge_equal_corners(corners: Array, triangles: Ints) -> tuple[Array, Ints]:
     """One corner for each set of equal coordinates."""
     points = corners + 0.0  # turns -0.0 into 0.0
     bits = np.ascontiguousarray(points).view(np.uint64).reshape(-1, 3)
@@ -44,7 +44,7 @@ def merge_equal(corners: Array, triangles: Ints) -> tuple[Array, Ints]:
     return points[first], inverse.reshape(-1).astype(np.int64)[triangles]
 
 
-def drop_bad(where: str, corners: Array, triangles: Ints, findings: list[Finding]) -> Ints:
+def drop_invalid_triangles(where: str, corners: Array, triangles: Ints, findings: list[Finding]) -> Ints:
     """Without degenerate and doubled triangles. A pair of opposed triangles goes altogether."""
     t = triangles
     flat = (t[:, 0] == t[:, 1]) | (t[:, 1] == t[:, 2]) | (t[:, 2] == t[:, 0])
@@ -52,7 +52,7 @@ def drop_bad(where: str, corners: Array, triangles: Ints, findings: list[Finding
         findings.append(Finding("note", where, f"{int(flat.sum())} triangles without extent were dropped"))
         t = t[~flat]
     if len(t) == 0:
-        raise refuse(where, "all its triangles are degenerate", "export it again")
+        raise input_error(where, "all its triangles are degenerate", "export it again")
     n = len(corners)
     low = np.minimum(np.minimum(t[:, 0], t[:, 1]), t[:, 2])
     high = np.maximum(np.maximum(t[:, 0], t[:, 1]), t[:, 2])
@@ -85,10 +85,10 @@ def drop_bad(where: str, corners: Array, triangles: Ints, findings: list[Finding
     doubled = count_even + count_odd > 1
     opposed = doubled & (count_even > 0) & (count_odd > 0)
     keep = np.arange(len(t)) == first
-    area = np.linalg.norm(spans(corners, t)[1], axis=1)
+    area = np.linalg.norm(triangle_cross_products(corners, t)[1], axis=1)
     gone = opposed[first]
     if area[gone].sum() > 0.5 * area.sum():
-        raise refuse(where, "is a sheet without thickness, seen from both sides", "give it a thickness")
+        raise input_error(where, "is a sheet without thickness, seen from both sides", "give it a thickness")
     keep &= ~gone
     same = int((count_even + count_odd - 1)[doubled & ~opposed].sum())
     if same:
@@ -101,7 +101,7 @@ def drop_bad(where: str, corners: Array, triangles: Ints, findings: list[Finding
     return out
 
 
-def edges_of(triangles: Ints, n: int) -> Edges:
+def find_mesh_edges(triangles: Ints, n: int) -> MeshEdges:
     """The edges of (m, 3) triangles on n corners: which are shared by two, which are open, how many are crowded."""
     start, end = triangles.ravel(), np.roll(triangles, -1, axis=1).ravel()
     key = np.minimum(start, end) * n + np.maximum(start, end)
@@ -113,7 +113,7 @@ def edges_of(triangles: Ints, n: int) -> Edges:
     one, other = order[two], order[two + 1]
     single = order[fresh[count == 1]]
     many = count > 2
-    return Edges(
+    return MeshEdges(
         np.column_stack((one // 3, other // 3)),
         np.column_stack((start[one], end[one])),
         start[one] == end[other],
@@ -126,11 +126,11 @@ def close_seams(
     where: str,
     corners: Array,
     triangles: Ints,
-    edges: Edges,
+    edges: MeshEdges,
     grain: float,
     size: float,
     findings: list[Finding],
-) -> tuple[Array, Ints, Edges]:
+) -> tuple[Array, Ints, MeshEdges]:
     """Merge corners of open edges that lie within rounding of each other, then a little more, if that closes it."""
     from scipy.spatial import cKDTree
 
@@ -145,13 +145,13 @@ def close_seams(
         near = cKDTree(corners[rim]).query_pairs(reach, output_type="ndarray")
         if len(near) == 0:
             continue
-        label = connected(near, len(rim))
+        label = label_components(near, len(rim))
         _, first = np.unique(label, return_index=True)
         link = np.arange(len(corners))
         link[rim] = rim[first[label]]
         moved = link[triangles]
         degenerate = (moved[:, 0] == moved[:, 1]) | (moved[:, 1] == moved[:, 2]) | (moved[:, 2] == moved[:, 0])
-        trial = edges_of(moved[~degenerate], len(corners))
+        trial = find_mesh_edges(moved[~degenerate], len(corners))
         if len(trial.open_ends) < len(edges.open_ends) and trial.crowded <= edges.crowded + 2:
             triangles, edges = moved[~degenerate], trial
     if len(edges.open_ends) < start:
@@ -160,32 +160,34 @@ def close_seams(
         )
     if len(edges.open_ends):
         long = np.linalg.norm(corners[edges.open_ends[:, 0]] - corners[edges.open_ends[:, 1]], axis=1).sum()
-        loops = len(np.unique(connected(edges.open_ends, len(corners))[np.unique(edges.open_ends)]))
+        loops = len(np.unique(label_components(edges.open_ends, len(corners))[np.unique(edges.open_ends)]))
         findings.append(
             Finding(
                 "warning",
                 where,
-                f"{counted(loops, 'hole')} with {len(edges.open_ends)} open edges "
-                f"({plain(float(long), 2)} mm in all): the surface is not closed",
+                f"{format_count(loops, 'hole')} with {len(edges.open_ends)} open edges "
+                f"({format_number(float(long), 2)} mm in all): the surface is not closed",
                 "volume and what lies about the holes are uncertain",
             )
         )
     return corners, triangles, edges
 
 
-def rewind(where: str, corners: Array, triangles: Ints, edges: Edges, findings: list[Finding]) -> tuple[Ints, Edges]:
+def fix_winding(
+    where: str, corners: Array, triangles: Ints, edges: MeshEdges, findings: list[Finding]
+) -> tuple[Ints, MeshEdges]:
     """Turn triangles that run against their neighbours; the lesser area of each shell is turned."""
     m = len(triangles)
     a, b = edges.pairs[:, 0], edges.pairs[:, 1]
     cross = np.where(edges.agree, 0, m)
     # Every triangle stands twice, once for each side: sides that agree hang together.
-    label = connected(np.column_stack((np.r_[a, a + m], np.r_[b + cross, b + (m - cross)])), 2 * m)
+    label = label_components(np.column_stack((np.r_[a, a + m], np.r_[b + cross, b + (m - cross)])), 2 * m)
     one_sided = label[:m] == label[m:]
     if one_sided.any():
         findings.append(
             Finding("warning", where, "its surface has only one side in places", "check that it is one solid")
         )
-    area = np.linalg.norm(spans(corners, triangles)[1], axis=1)
+    area = np.linalg.norm(triangle_cross_products(corners, triangles)[1], axis=1)
     shell = np.minimum(label[:m], label[m:])
     second = label[:m] != shell
     weight = np.bincount(shell, weights=np.where(second, area, -area), minlength=2 * m)
@@ -193,4 +195,4 @@ def rewind(where: str, corners: Array, triangles: Ints, edges: Edges, findings: 
     triangles = triangles.copy()
     triangles[turn] = triangles[turn][:, ::-1]
     findings.append(Finding("warning", where, f"{int(turn.sum())} triangles faced the wrong way and were turned"))
-    return triangles, edges_of(triangles, len(corners))
+    return triangles, find_mesh_edges(triangles, len(corners))

@@ -6,16 +6,16 @@ import numpy as np
 
 from foldsketch.base.arrays import Array, Bools, Ints
 from foldsketch.base.findings import Finding
-from foldsketch.mesh.geometry.measure import spans
+from foldsketch.mesh.geometry.measure import triangle_cross_products
 
-DIRT = 0.02
+MAX_DEBRIS_SIZE_FRACTION = 0.02
 """A shell smaller than this share of the whole in every direction is dirt beside it."""
 
-MANY = 60
+MAX_COMPARED_SHELLS = 60
 """Shells beyond this number are not held against each other one by one."""
 
 
-def group_bodies(
+def group_shells_into_bodies(
     where: str, corners: Array, triangles: Ints, shell: Ints, open_ends: Ints, grain: float
 ) -> tuple[Ints, Ints, list[Finding]]:
     """Body number of every triangle (-1: left out), the triangles rightly wound, and what is to be told.
@@ -24,17 +24,17 @@ def group_bodies(
     """
     findings: list[Finding] = []
     count = int(shell.max()) + 1
-    facts = _Shells(corners, triangles, shell, count)
+    facts = _ShellMeasures(corners, triangles, shell, count)
     open_shell = np.zeros(count, dtype=bool)
     if len(open_ends):
         rim = np.zeros(len(corners), dtype=bool)
         rim[open_ends.ravel()] = True
         torn = np.bincount(shell, weights=rim[triangles].any(axis=1), minlength=count)
         open_shell = torn > 0.25 * np.bincount(shell, minlength=count)  # a few holes do not make a sheet of a shell
-    keep = _without_dirt(where, facts, open_shell, findings)
+    keep = _mask_without_debris(where, facts, open_shell, findings)
     parent = np.arange(count)
-    _join_touching(corners, triangles, shell, facts, open_shell, keep, parent)
-    listed = [int(k) for k in np.argsort(-facts.area) if keep[k]][:MANY]
+    _unite_open_shells(corners, triangles, shell, facts, open_shell, keep, parent)
+    listed = [int(k) for k in np.argsort(-facts.area) if keep[k]][:MAX_COMPARED_SHELLS]
     turn = np.zeros(count, dtype=bool)
     depth = dict.fromkeys(listed, 0)
     overlaps = 0
@@ -110,12 +110,12 @@ def _unite(parent: Ints, a: int, b: int) -> None:
     parent[other] = one
 
 
-class _Shells:
+class _ShellMeasures:
     """Area, volume and box of every shell."""
 
     def __init__(self, corners: Array, triangles: Ints, shell: Ints, count: int) -> None:
         self.corners, self.triangles, self.shell = corners, triangles, shell
-        a, cross = spans(corners, triangles)
+        a, cross = triangle_cross_products(corners, triangles)
         size = np.sqrt(np.einsum("ij,ij->i", cross, cross)) / 2
         self.area = np.bincount(shell, weights=size, minlength=count)
         self.low = np.full((count, 3), np.inf)
@@ -148,10 +148,10 @@ class _Shells:
         """Share of the points on one shell that lie inside another (winding number above a half)."""
         points = self.points_on(small)
         surface = self.corners[self.triangles[self.shell == big]]
-        return float((np.abs(winding(points, surface)) > 0.5).mean())
+        return float((np.abs(winding_numbers(points, surface)) > 0.5).mean())
 
 
-def winding(points: Array, surface: Array) -> Array:
+def winding_numbers(points: Array, surface: Array) -> Array:
     """Winding number of a closed surface (m, 3, 3) about points (k, 3): solid angles over 4 pi
     [Van Oosterom and Strackee, IEEE Trans. Biomed. Eng. 30 (1983) 125; formula from memory]."""
     out = np.empty(len(points))
@@ -169,10 +169,10 @@ def winding(points: Array, surface: Array) -> Array:
     return out
 
 
-def _without_dirt(where: str, facts: _Shells, open_shell: Bools, findings: list[Finding]) -> Bools:
+def _mask_without_debris(where: str, facts: _ShellMeasures, open_shell: Bools, findings: list[Finding]) -> Bools:
     extent = (facts.high - facts.low).max(axis=1)
     main = int(np.argmax(facts.area))
-    small = (extent < DIRT * extent[main]) | (facts.area < 1e-9 * facts.area[main])
+    small = (extent < MAX_DEBRIS_SIZE_FRACTION * extent[main]) | (facts.area < 1e-9 * facts.area[main])
     loose = open_shell & (facts.area < 0.01 * facts.area[main]) & ~open_shell[main]
     dirt = small | loose
     if dirt.any():
@@ -183,11 +183,11 @@ def _without_dirt(where: str, facts: _Shells, open_shell: Bools, findings: list[
     return keep
 
 
-def _join_touching(
+def _unite_open_shells(
     corners: Array,
     triangles: Ints,
     shell: Ints,
-    facts: _Shells,
+    facts: _ShellMeasures,
     open_shell: Bools,
     keep: Bools,
     parent: Ints,
@@ -195,6 +195,6 @@ def _join_touching(
     """Open shells are pieces of one torn surface when they share corners or their boxes meet."""
     pieces = [int(k) for k in np.argsort(-facts.area) if keep[k] and open_shell[k]]
     for i, k in enumerate(pieces):
-        for j in pieces[:i] if i < MANY else pieces[:1]:
-            if i >= MANY or facts.boxes_meet(k, j, 1e-6):
+        for j in pieces[:i] if i < MAX_COMPARED_SHELLS else pieces[:1]:
+            if i >= MAX_COMPARED_SHELLS or facts.boxes_meet(k, j, 1e-6):
                 _unite(parent, j, k)

@@ -6,11 +6,11 @@ import numpy as np
 
 from foldsketch.base.arrays import Array, Bools, Ints
 from foldsketch.mesh.geometry.measure import corners_used
-from foldsketch.mesh.geometry.surface_fit import Shape, across
+from foldsketch.mesh.geometry.surface_fit import AnalyticSurface, perpendicular_axes
 from foldsketch.mesh.repair.clean import Body
 
 
-def counted(body: Body, loose: Bools | None, triangles: Ints) -> Array:
+def on_surface_corners(body: Body, loose: Bools | None, triangles: Ints) -> Array:
     """Corners (n, 3) of triangles, each once, without the loose ones where any are marked."""
     t = body.triangles[triangles]
     if loose is None:
@@ -19,7 +19,7 @@ def counted(body: Body, loose: Bools | None, triangles: Ints) -> Array:
     return body.corners[held if len(held) else np.unique(t)]
 
 
-def middles(body: Body, triangles: Ints) -> Array:
+def triangle_centroids(body: Body, triangles: Ints) -> Array:
     """Middles (m, 3) of triangles."""
     t = body.triangles[triangles]
     total = np.take(body.corners, t[:, 0], axis=0)
@@ -29,13 +29,13 @@ def middles(body: Body, triangles: Ints) -> Array:
     return total
 
 
-def typical_span(spans: Array, weight: Array) -> float:
+def typical_angle_span(spans: Array, weight: Array) -> float:
     """The span that three quarters of the triangles do not pass."""
     real = spans[weight > 0]
     return float(np.percentile(real, 75)) if len(real) else 0.0
 
 
-def bowed(shape: Shape, middle: Array, normals: Array, weight: Array) -> bool:
+def is_doubly_curved(shape: AnalyticSurface, middle: Array, normals: Array, weight: Array) -> bool:
     """Whether facets bend in both directions, as on a ball or a tube. The corners of a row of flats lie on a sphere,
     and on many a torus, without being one."""
     if shape.kind == "sphere":
@@ -51,7 +51,7 @@ def bowed(shape: Shape, middle: Array, normals: Array, weight: Array) -> bool:
     return bool(high - low > np.radians(6))
 
 
-def flats(spans: Array, weight: Array) -> Bools:
+def find_flat_triangles(spans: Array, weight: Array) -> Bools:
     """Triangles that span far more of the turn than the next ones do: flats whose edges lie on the round."""
     real = np.sort(spans[weight > 0])
     top = real[int(0.6 * len(real)) :]
@@ -62,9 +62,11 @@ def flats(spans: Array, weight: Array) -> Bools:
     return wide
 
 
-def turn_of(shape: Shape, corners: Array, triangles: Ints, weight: Array) -> tuple[Array, float, float]:
+def angular_coverage(
+    shape: AnalyticSurface, corners: Array, triangles: Ints, weight: Array
+) -> tuple[Array, float, float]:
     """Angle (m,) that each triangle spans about the axis; degrees that all cover; sides on a full turn."""
-    u, v = across(shape.direction)
+    u, v = perpendicular_axes(shape.direction)
     q = corners[triangles] - shape.point
     x, y = q @ u, q @ v
     angle = np.arctan2(y, x)
@@ -84,10 +86,10 @@ def turn_of(shape: Shape, corners: Array, triangles: Ints, weight: Array) -> tup
     marks -= np.bincount(np.clip(stop + bins, 0, 3 * bins + 1), minlength=3 * bins + 2)
     covered = (np.cumsum(marks)[: 3 * bins] > 0).reshape(3, bins).any(axis=0)
     wrap = float(covered.mean() * 360)
-    typical = typical_span(spans, weight)
+    typical = typical_angle_span(spans, weight)
     return spans, wrap, 2 * np.pi / typical if typical > 1e-9 else 0.0
 
 
-def wrap_of(shape: Shape, body: Body, triangles: Ints) -> float:
+def degrees_covered(shape: AnalyticSurface, body: Body, triangles: Ints) -> float:
     """Degrees of the turn that triangles cover about a shape's axis."""
-    return turn_of(shape, body.corners, body.triangles[triangles], body.areas[triangles])[1]
+    return angular_coverage(shape, body.corners, body.triangles[triangles], body.areas[triangles])[1]

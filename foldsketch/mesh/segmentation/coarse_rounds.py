@@ -8,26 +8,31 @@ from math import acos, ceil, cos, pi
 import numpy as np
 
 from foldsketch.base.findings import Finding
-from foldsketch.base.units import plain
-from foldsketch.mesh.geometry.surface_fit import Shape
-from foldsketch.mesh.segmentation.region_growing import Found
-from foldsketch.mesh.segmentation.segment import Surfaces
+from foldsketch.base.units import format_number
+from foldsketch.mesh.geometry.surface_fit import AnalyticSurface
+from foldsketch.mesh.segmentation.region_growing import FittedSurface
+from foldsketch.mesh.segmentation.segment import Segmentation
 
-FEW = 16.6
+MAX_COARSE_SIDES = 16.6
 """Up to this number of sides a round is looked at twice."""
 
 
-def coarse_rounds(where: str, surfaces: Surfaces) -> tuple[Surfaces, list[Finding]]:
+def resolve_coarse_rounds(where: str, surfaces: Segmentation) -> tuple[Segmentation, list[Finding]]:
     """Cylinders of few sides beside much finer ones are true flats; those alone are rounds, with a warning."""
     full = [f for f in surfaces.found if f.shape.kind == "cylinder" and f.wrap > 350 and f.sides > 0]
     flats: list[int] = []
-    doubtful: list[Found] = []
+    doubtful: list[FittedSurface] = []
     findings: list[Finding] = []
     for k, f in enumerate(surfaces.found):
-        if f.shape.kind != "cylinder" or f.wrap < 350 or not 0 < f.sides < FEW or not _even(surfaces, f):
+        if (
+            f.shape.kind != "cylinder"
+            or f.wrap < 350
+            or not 0 < f.sides < MAX_COARSE_SIDES
+            or not _has_plain_strips(surfaces, f)
+        ):
             continue
         others = [g for g in full if g is not f]
-        if others and f.sides < 0.66 * min(_expected(g, f.shape.radius) for g in others):
+        if others and f.sides < 0.66 * min(_expected_sides(g, f.shape.radius) for g in others):
             flats.append(k)
         else:
             doubtful.append(f)
@@ -38,13 +43,15 @@ def coarse_rounds(where: str, surfaces: Surfaces) -> tuple[Surfaces, list[Findin
             Finding(
                 "warning",
                 where,
-                f"{n} flats, {plain(2 * f.shape.radius * cos(pi / n))} across flats, beside much finer rounds: "
-                f"taken as true flats and not as a round of diameter {plain(2 * f.shape.radius)}",
+                f"{n} flats, {format_number(2 * f.shape.radius * cos(pi / n))} across flats, beside much finer rounds: "
+                f"taken as true flats and not as a round of diameter {format_number(2 * f.shape.radius)}",
                 "if it is a round, export the mesh with a finer tolerance",
             )
         )
     if doubtful:
-        sizes = ", ".join(sorted({f"{plain(2 * f.shape.radius)} ({round(f.sides)} sides)" for f in doubtful})[:6])
+        sizes = ", ".join(
+            sorted({f"{format_number(2 * f.shape.radius)} ({round(f.sides)} sides)" for f in doubtful})[:6]
+        )
         findings.append(
             Finding(
                 "warning",
@@ -59,21 +66,21 @@ def coarse_rounds(where: str, surfaces: Surfaces) -> tuple[Surfaces, list[Findin
                 Finding(
                     "warning",
                     where,
-                    f"flats whose corners lie on diameter {plain(2 * shape.radius)} are taken as true flats",
+                    f"flats whose corners lie on diameter {format_number(2 * shape.radius)} are taken as true flats",
                     "if it is a round, export the mesh with a finer tolerance",
                 )
             )
-    return (_as_flats(surfaces, flats) if flats else surfaces), findings
+    return (_split_into_flats(surfaces, flats) if flats else surfaces), findings
 
 
-def _expected(g: Found, radius: float) -> float:
+def _expected_sides(g: FittedSurface, radius: float) -> float:
     """Sides that the exporter which made g would give another radius: same angle or same chord error, the fewer."""
     chord = g.shape.radius * (1 - cos(pi / g.sides))
     by_chord = ceil(pi / acos(max(1 - chord / radius, -1.0))) if chord < 2 * radius else 3
     return min(g.sides, by_chord)
 
 
-def _even(surfaces: Surfaces, f: Found) -> bool:
+def _has_plain_strips(surfaces: Segmentation, f: FittedSurface) -> bool:
     """Whether the round is made of plain strips from end to end: a mesh with corners in between is a round."""
     body = surfaces.body
     used = np.unique(body.triangles[f.triangles])
@@ -82,7 +89,7 @@ def _even(surfaces: Surfaces, f: Found) -> bool:
     return bool(ends.mean() > 0.95)
 
 
-def _as_flats(surfaces: Surfaces, flats: list[int]) -> Surfaces:
+def _split_into_flats(surfaces: Segmentation, flats: list[int]) -> Segmentation:
     """The same surfaces with some cylinders broken up into their plane sides."""
     body = surfaces.body
     found = [f for k, f in enumerate(surfaces.found) if k not in flats]
@@ -96,5 +103,5 @@ def _as_flats(surfaces: Surfaces, flats: list[int]) -> Surfaces:
             mine = triangles[side.reshape(-1) == s]
             point = body.corners[body.triangles[mine]].reshape(-1, 3).mean(axis=0)
             owner[mine] = len(found)
-            found.append(Found(Shape("plane", point, body.normals[mine[0]].copy()), mine))
+            found.append(FittedSurface(AnalyticSurface("plane", point, body.normals[mine[0]].copy()), mine))
     return replace(surfaces, found=tuple(found), owner=owner)

@@ -7,15 +7,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from foldsketch.base.arrays import Array, Bools, Ints
-from foldsketch.mesh.geometry.components import connected
+from foldsketch.mesh.geometry.components import label_components
 from foldsketch.mesh.repair.clean import Body
 
-SHARPEST_SMOOTH = np.cos(np.radians(50.0))
+MIN_SMOOTH_COSINE = np.cos(np.radians(50.0))
 """Facets of one round may meet at up to 50 degrees: an eight-sided mesh of a cylinder turns 45 at each edge."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Facets:
+class EdgeClasses:
     """What is known of a body's triangles before any surface is sought.
 
     reach: mm, how far from its surface a corner may lie; flat, smooth: (k,) for body.pairs; patch: (m,) number of the
@@ -32,12 +32,12 @@ class Facets:
     sure: Bools
 
 
-def reach_of(body: Body) -> float:
+def surface_tolerance(body: Body) -> float:
     """How far rounding may take a corner off its surface, with a margin, mm."""
     return 1.3 * body.grain + 3e-8 * body.size
 
 
-def facets_of(body: Body, reach: float) -> Facets:
+def classify_edges(body: Body, reach: float) -> EdgeClasses:
     """Flat and smooth pairs, flat patches, and which of them are planes beyond doubt."""
     corners, triangles, normals = body.corners, body.triangles, body.normals
     one, other = body.pairs[:, 0], body.pairs[:, 1]
@@ -54,14 +54,14 @@ def facets_of(body: Body, reach: float) -> Facets:
     sliver = (a1 == 0) | (a2 == 0)
     flat = (np.maximum(np.abs(rise), np.abs(fall)) <= slack) & (cosine > 0.9) & ~sliver
     bend = np.arccos(np.clip(cosine, -1, 1)) * np.where(rise + fall > 0, -1.0, 1.0)
-    smooth = (cosine > SHARPEST_SMOOTH) & ~sliver
-    patch = connected(body.pairs[flat], len(triangles))
-    patch, flat = _unbend(body, reach, patch, flat)
-    sure = _sure(body, reach, patch, flat, smooth, bend)
-    return Facets(body, reach, flat, smooth, bend, patch, sure)
+    smooth = (cosine > MIN_SMOOTH_COSINE) & ~sliver
+    patch = label_components(body.pairs[flat], len(triangles))
+    patch, flat = _split_bent_patches(body, reach, patch, flat)
+    sure = _surely_flat(body, reach, patch, flat, smooth, bend)
+    return EdgeClasses(body, reach, flat, smooth, bend, patch, sure)
 
 
-def patch_planes(body: Body, patch: Ints) -> tuple[Array, Array]:
+def fit_patch_planes(body: Body, patch: Ints) -> tuple[Array, Array]:
     """Unit normal (p, 3) and a point (p, 3) of every patch: means weighted with area."""
     count = int(patch.max()) + 1
     weight = np.maximum(np.bincount(patch, weights=body.areas, minlength=count), 1e-300)
@@ -79,13 +79,13 @@ def patch_planes(body: Body, patch: Ints) -> tuple[Array, Array]:
     return normal, centre
 
 
-def _unbend(body: Body, reach: float, patch: Ints, flat: Bools) -> tuple[Ints, Bools]:
+def _split_bent_patches(body: Body, reach: float, patch: Ints, flat: Bools) -> tuple[Ints, Bools]:
     """Take apart chains of nearly flat pairs that in sum are not flat (a fine mesh of a round)."""
     size = np.bincount(patch)
     several = np.flatnonzero(size[patch] > 2)
     if len(several) == 0:
         return patch, flat
-    normal, centre = patch_planes(body, patch)
+    normal, centre = fit_patch_planes(body, patch)
     own = patch[several]
     off = np.zeros(len(several))
     for k in range(3):
@@ -102,7 +102,7 @@ def _unbend(body: Body, reach: float, patch: Ints, flat: Bools) -> tuple[Ints, B
     for k in np.flatnonzero(bent & (size >= 24))[np.argsort(-area[bent & (size >= 24)])][:40].tolist():
         left = np.flatnonzero(patch == k)
         for _ in range(4):
-            mine = _core_plane(body, left, reach)
+            mine = _dominant_plane_triangles(body, left, reach)
             if len(mine) < 12 or body.areas[mine].sum() < 0.05 * area[k]:
                 break
             number += 1
@@ -110,10 +110,10 @@ def _unbend(body: Body, reach: float, patch: Ints, flat: Bools) -> tuple[Ints, B
             left = np.setdiff1d(left, mine)
     one, other = core[body.pairs[:, 0]], core[body.pairs[:, 1]]
     flat = flat & (one == other) & (one >= 0)
-    return connected(body.pairs[flat], len(body.triangles)), flat
+    return label_components(body.pairs[flat], len(body.triangles)), flat
 
 
-def _core_plane(body: Body, triangles: Ints, reach: float) -> Ints:
+def _dominant_plane_triangles(body: Body, triangles: Ints, reach: float) -> Ints:
     """The triangles that lie on the plane which most of a nearly flat chain lies on."""
     if len(triangles) < 12:
         return triangles[:0]
@@ -141,7 +141,7 @@ def _core_plane(body: Body, triangles: Ints, reach: float) -> Ints:
     return triangles[on]
 
 
-def _sure(body: Body, reach: float, patch: Ints, flat: Bools, smooth: Bools, bend: Array) -> Bools:
+def _surely_flat(body: Body, reach: float, patch: Ints, flat: Bools, smooth: Bools, bend: Array) -> Bools:
     """Triangles of patches that are no strip of a round: no smooth neighbour, or corners off two parallel lines."""
     count = int(patch.max()) + 1
     size = np.bincount(patch, minlength=count)
@@ -165,7 +165,7 @@ def _sure(body: Body, reach: float, patch: Ints, flat: Bools, smooth: Bools, ben
     longest[owner[order][last]] = edge[order][last]
     check = np.flatnonzero((size[patch] > 2) & ~sure[patch])
     if len(check):
-        normal, centre = patch_planes(body, patch)
+        normal, centre = fit_patch_planes(body, patch)
         own = patch[check]
         along = span[longest[own]] / length[longest[own]][:, None]
         side = np.cross(normal[own], along)
@@ -182,7 +182,9 @@ def _sure(body: Body, reach: float, patch: Ints, flat: Bools, smooth: Bools, ben
         wide = np.zeros(count)
         np.maximum.at(wide, own, inner)
         cut = wide > np.maximum(4 * reach, 1e-3 * (high - low))
-        strip = _strips(body, reach, owner, edge, normal, centre, span / np.maximum(length, 1e-300)[:, None], longest)
+        strip = _find_round_strips(
+            body, reach, owner, edge, normal, centre, span / np.maximum(length, 1e-300)[:, None], longest
+        )
         many = np.maximum(np.bincount(owner, minlength=count), 1)
         turn = np.bincount(owner, weights=np.abs(bend[edge]), minlength=count) / many
         with np.errstate(invalid="ignore"):
@@ -192,7 +194,7 @@ def _sure(body: Body, reach: float, patch: Ints, flat: Bools, smooth: Bools, ben
     return sure[patch]
 
 
-def _strips(
+def _find_round_strips(
     body: Body, reach: float, owner: Ints, edge: Ints, normal: Array, centre: Array, unit: Array, longest: Ints
 ) -> Bools:
     """Patches with a long bent edge on either side, both along the same line: strips of a round, even where something

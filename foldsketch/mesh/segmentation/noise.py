@@ -7,7 +7,7 @@ import numpy as np
 from foldsketch.mesh.repair.clean import Body
 
 
-def noise_of(body: Body, samples: int = 400) -> tuple[float, float]:
+def estimate_noise(body: Body, samples: int = 400) -> tuple[float, float]:
     """Standard deviation of the corners off a smooth surface, mm, and how far the corners looked at together reach,
     mm: where that is much of the body, the first is worth nothing.
 

@@ -7,19 +7,26 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from foldsketch.base.arrays import Array, Bools, Ints
-from foldsketch.mesh.geometry.components import connected
-from foldsketch.mesh.geometry.measure import corners_and_places, corners_used
-from foldsketch.mesh.geometry.surface_fit import Shape, refine, turned
-from foldsketch.mesh.segmentation.angular_coverage import bowed, counted, flats, middles, turn_of, wrap_of
-from foldsketch.mesh.segmentation.edge_classes import Facets
+from foldsketch.mesh.geometry.components import label_components
+from foldsketch.mesh.geometry.measure import corners_used, reindex_corners
+from foldsketch.mesh.geometry.surface_fit import AnalyticSurface, refine_surface, reverse_direction
+from foldsketch.mesh.segmentation.angular_coverage import (
+    angular_coverage,
+    degrees_covered,
+    find_flat_triangles,
+    is_doubly_curved,
+    on_surface_corners,
+    triangle_centroids,
+)
+from foldsketch.mesh.segmentation.edge_classes import EdgeClasses
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Found:
+class FittedSurface:
     """A surface and the triangles on it. sides: facets on a full turn, 0 where that means nothing; wrap: degrees of the
     turn that the triangles cover; inner: material lies outside of the round."""
 
-    shape: Shape
+    shape: AnalyticSurface
     triangles: Ints
     inner: bool = False
     wrap: float = 0.0
@@ -30,21 +37,21 @@ class Found:
     high: float = 0.0
 
 
-ENOUGH = 1500
+MAX_TRIAL_FIT_CORNERS = 1500
 """Corners that are used to find a surface; the final fit uses all of them."""
 
 
-class Field:
+class RegionGrower:
     """One body under recognition: which triangle belongs to which surface (-1: none yet)."""
 
-    def __init__(self, facets: Facets, noisy: bool = False) -> None:
+    def __init__(self, facets: EdgeClasses, noisy: bool = False) -> None:
         self.facets = facets
         self.noisy = noisy
         self.body = facets.body
         self.owner: Ints = np.full(len(self.body.triangles), -1, dtype=np.int64)
-        self.found: list[Found] = []
+        self.found: list[FittedSurface] = []
         self.loose: Bools | None = None
-        self.refused: list[tuple[str, Shape, Ints]] = []
+        self.refused: list[tuple[str, AnalyticSurface, Ints]] = []
         self._first: Ints | None = None
         self._second: Ints | None = None
 
@@ -53,7 +60,7 @@ class Field:
         """mm that a corner may lie off its surface."""
         return self.facets.reach
 
-    def claim(self, found: Found) -> None:
+    def claim(self, found: FittedSurface) -> None:
         """Give triangles to a surface."""
         self.owner[found.triangles] = len(self.found)
         self.found.append(found)
@@ -96,12 +103,12 @@ class Field:
 
     def points_of(self, triangles: Ints) -> Array:
         """Corners (n, 3) of triangles, each once, without loose ones."""
-        return counted(self.body, self.loose, triangles)
+        return on_surface_corners(self.body, self.loose, triangles)
 
-    def on(self, shape: Shape, triangles: Ints, reach: float) -> Ints:
+    def on(self, shape: AnalyticSurface, triangles: Ints, reach: float) -> Ints:
         """Those of triangles whose corners all lie within reach of a surface and that face as it does."""
         t = self.body.triangles[triangles]
-        used, local = corners_and_places(len(self.body.corners), t)
+        used, local = reindex_corners(len(self.body.corners), t)
         off = shape.distance(np.take(self.body.corners, used, axis=0))
         near = np.take(np.abs(off) <= reach, local)
         if self.loose is not None:
@@ -110,12 +117,14 @@ class Field:
         triangles = triangles[near[:, 0] & near[:, 1] & near[:, 2]]
         if len(triangles) == 0:
             return triangles
-        middle = middles(self.body, triangles)
+        middle = triangle_centroids(self.body, triangles)
         facing = np.abs(np.einsum("ij,ij->i", shape.normal(middle), self.body.normals[triangles]))
         out: Ints = triangles[(facing > 0.6) | (self.body.areas[triangles] == 0)]
         return out
 
-    def settle(self, shape: Shape, seeds: Ints, pool: Ints, reach: float | None = None) -> tuple[Shape, Ints] | None:
+    def settle(
+        self, shape: AnalyticSurface, seeds: Ints, pool: Ints, reach: float | None = None
+    ) -> tuple[AnalyticSurface, Ints] | None:
         """Refine a surface on its triangles and let it grow over the pool, in turns, until nothing changes.
 
         The result keeps every piece of the pool that lies on the surface and hangs together with a seed.
@@ -128,7 +137,7 @@ class Field:
             points = self.points_of(mine)
             if len(points) < 5:
                 return None
-            shape = refine(shape, points[:: 1 + len(points) // ENOUGH])
+            shape = refine_surface(shape, points[:: 1 + len(points) // MAX_TRIAL_FIT_CORNERS])
             if turn > 0 and np.median(np.abs(shape.distance(points))) > 0.7 * reach:
                 return None
             slack = reach * (4.0, 2.0, 1.0)[min(turn, 2)]
@@ -136,7 +145,7 @@ class Field:
             if len(grown) < 2:
                 return None
             link = self.neighbours(grown)
-            piece = connected(link, len(grown))
+            piece = label_components(link, len(grown))
             wanted = np.zeros(len(piece) + 1, dtype=bool)
             wanted[piece[is_seed[grown]]] = True
             grown = grown[wanted[piece]]
@@ -163,7 +172,9 @@ class Field:
                     self.loose[sides] = True  # their corners say nothing of the round
                     edge = np.union1d(edge, sides)
             if found.shape.kind in ("cylinder", "cone") and len(edge):
-                spans = turn_of(found.shape, self.body.corners, self.body.triangles[edge], self.body.areas[edge])[0]
+                spans = angular_coverage(
+                    found.shape, self.body.corners, self.body.triangles[edge], self.body.areas[edge]
+                )[0]
                 edge = edge[spans <= 1.6 * 2 * np.pi / max(found.sides, 1e-9)]
             if len(edge) == 0:
                 break
@@ -171,23 +182,25 @@ class Field:
             taken.append(edge)
         if len(taken) > 1:
             mine = np.concatenate(taken)
-            wrap = wrap_of(found.shape, self.body, mine) if found.shape.kind != "plane" else 0.0
+            wrap = degrees_covered(found.shape, self.body, mine) if found.shape.kind != "plane" else 0.0
             self.found[number] = replace(found, triangles=mine, wrap=wrap)
         return sum(map(len, taken[1:]))
 
-    def _along_chords(self, found: Found, ring: Ints) -> Ints:
+    def _along_chords(self, found: FittedSurface, ring: Ints) -> Ints:
         """Those of triangles that lie in flat sides of a cylinder: their corners no deeper than its chords."""
         shape = found.shape
         deep = shape.radius * (1 - np.cos(np.pi / max(found.sides, 3.0))) * 1.02 + self.reach
         corners = self.body.corners[self.body.triangles[ring]]
         off = shape.distance(corners.reshape(-1, 3)).reshape(-1, 3)
         level = np.abs(self.body.normals[ring] @ shape.direction) < 1e-3
-        facing = np.abs(np.einsum("ij,ij->i", shape.normal(middles(self.body, ring)), self.body.normals[ring]))
+        facing = np.abs(
+            np.einsum("ij,ij->i", shape.normal(triangle_centroids(self.body, ring)), self.body.normals[ring])
+        )
         good = level & (off <= self.reach).all(axis=1) & (off >= -deep).all(axis=1)
         out: Ints = ring[good & (facing > np.cos(1.2 * np.pi / max(found.sides, 3.0)))]
         return out
 
-    def judge(self, shape: Shape, triangles: Ints, least_steps: float = 2.5) -> Found | str:
+    def judge(self, shape: AnalyticSurface, triangles: Ints, least_steps: float = 2.5) -> FittedSurface | str:
         """The surface as found, or the reason why it is none."""
         body = self.body
         if shape.radius > (1.5 if shape.kind == "torus" else 5.0) * body.size:
@@ -200,7 +213,7 @@ class Field:
         rms = float(np.sqrt((misfit**2).mean()))
         if rms > 0.45 * self.reach:
             return "misfit"
-        middle = middles(body, triangles)
+        middle = triangle_centroids(body, triangles)
         sign = np.einsum("ij,ij->i", shape.normal(middle), body.normals[triangles])
         weight = body.areas[triangles]
         outward = float((sign * weight).sum()) > 0
@@ -208,12 +221,14 @@ class Field:
         if mixed > 0.02 * float(weight.sum()):
             return "mixed"
         if shape.kind == "plane":
-            return Found(shape if outward else turned(shape), triangles, False, 0.0, 0.0, float(misfit.max()), rms)
-        if shape.kind in ("sphere", "torus") and not bowed(shape, middle, body.normals[triangles], weight):
+            return FittedSurface(
+                shape if outward else reverse_direction(shape), triangles, False, 0.0, 0.0, float(misfit.max()), rms
+            )
+        if shape.kind in ("sphere", "torus") and not is_doubly_curved(shape, middle, body.normals[triangles], weight):
             return "straight"
-        spans, wrap, sides = turn_of(shape, body.corners, t, weight)
+        spans, wrap, sides = angular_coverage(shape, body.corners, t, weight)
         if shape.kind in ("cylinder", "cone"):
-            wide = flats(spans, weight)
+            wide = find_flat_triangles(spans, weight)
             if wide.any() and weight[~wide].sum() > 0:
                 rest = triangles[~wide]
                 if len(rest) < len(triangles) and len(rest) >= 2:
@@ -225,12 +240,12 @@ class Field:
             if sides < 8.6:
                 return "polygon"
         z = (body.corners[corners_used(len(body.corners), t)] - shape.point) @ shape.direction
-        return Found(
+        return FittedSurface(
             shape, triangles, not outward, wrap, sides, float(misfit.max()), rms, float(z.min()), float(z.max())
         )
 
 
-def mark_loose(field: Field, pool: Ints) -> bool:
+def mark_off_surface_corners(field: RegionGrower, pool: Ints) -> bool:
     """Mark the corners of a region that lie on no bent edge of it. Returns whether there are any.
 
     Where solids made of flat-sided rounds were cut, new corners lie on the flat sides and not on the round.

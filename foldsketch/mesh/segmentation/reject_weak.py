@@ -6,30 +6,30 @@ from dataclasses import replace
 
 import numpy as np
 
-from foldsketch.mesh.geometry.components import connected
-from foldsketch.mesh.geometry.ellipse_fit import ellipse
-from foldsketch.mesh.geometry.surface_fit import across
-from foldsketch.mesh.segmentation.region_growing import Field
+from foldsketch.mesh.geometry.components import label_components
+from foldsketch.mesh.geometry.ellipse_fit import fit_ellipse
+from foldsketch.mesh.geometry.surface_fit import perpendicular_axes
+from foldsketch.mesh.segmentation.region_growing import RegionGrower
 
-ROUGH = 1e-5
+MIN_ROUGH_TOLERANCE_RATIO = 1e-5
 """Reach over size of a mesh with few decimals or with noise."""
 
-SLIGHT = 6e-4
+MIN_PARTIAL_CYLINDER_AREA_FRACTION = 6e-4
 """Share of the surface below which a partial cylinder on such a mesh is not believed."""
 
 
-def give_up(field: Field) -> None:
+def reject_weak_fits(field: RegionGrower) -> None:
     """Free the triangles of partial rounds that run on smoothly into surface that nobody has, in turns; and of walls
     of several arcs that one ellipse fits as well."""
-    _take_over(field)
-    _slight(field)
+    _absorb_small_fits(field)
+    _reject_small_cylinders(field)
     for _ in range(8):
-        doubtful = _beside_nothing(field)
+        doubtful = _fits_beside_unclaimed(field)
         if not doubtful:
             break
         for k in doubtful:
             field.owner[field.found[k].triangles] = -1
-    _ovals(field)
+    _reject_ellipse_arcs(field)
     alive = [k for k, f in enumerate(field.found) if (field.owner[f.triangles] == k).any()]
     new = np.full(len(field.found) + 1, -1, dtype=np.int64)
     new[alive] = np.arange(len(alive))
@@ -37,7 +37,7 @@ def give_up(field: Field) -> None:
     field.found = [field.found[k] for k in alive]
 
 
-def _take_over(field: Field) -> None:
+def _absorb_small_fits(field: RegionGrower) -> None:
     """Small bits of round that lie on a large one beside them, to within the rounding, belong to it."""
     body = field.body
     area = np.array([body.areas[f.triangles].sum() for f in field.found])
@@ -59,18 +59,22 @@ def _take_over(field: Field) -> None:
                 break
 
 
-def _slight(field: Field) -> None:
+def _reject_small_cylinders(field: RegionGrower) -> None:
     """On a rough mesh a small bit of a round may be no more than a few corners that happen to lie on one."""
     body = field.body
-    if field.reach < ROUGH * body.size:
+    if field.reach < MIN_ROUGH_TOLERANCE_RATIO * body.size:
         return
     for f in field.found:
-        little = f.shape.kind == "cylinder" and f.wrap < 180 and body.areas[f.triangles].sum() < SLIGHT * body.area
+        little = (
+            f.shape.kind == "cylinder"
+            and f.wrap < 180
+            and body.areas[f.triangles].sum() < MIN_PARTIAL_CYLINDER_AREA_FRACTION * body.area
+        )
         if little:
             field.owner[f.triangles] = -1
 
 
-def _beside_nothing(field: Field) -> list[int]:
+def _fits_beside_unclaimed(field: RegionGrower) -> list[int]:
     body, facets = field.body, field.facets
     one, other = field.owner[body.pairs[:, 0]], field.owner[body.pairs[:, 1]]
     span = body.corners[body.edges[:, 1]] - body.corners[body.edges[:, 0]]
@@ -94,7 +98,7 @@ def _beside_nothing(field: Field) -> list[int]:
     return out
 
 
-def _ovals(field: Field) -> None:
+def _reject_ellipse_arcs(field: RegionGrower) -> None:
     """Three or more parallel partial cylinders that hang together and lie on one ellipse."""
     body = field.body
     partial = [k for k, f in enumerate(field.found) if f.shape.kind == "cylinder" and f.wrap < 200]
@@ -105,15 +109,15 @@ def _ovals(field: Field) -> None:
     number[partial] = np.arange(len(partial))
     pairs = number[field.owner[body.pairs]]
     link = pairs[(pairs >= 0).all(axis=1) & (pairs[:, 0] != pairs[:, 1])]
-    group = connected(link, len(partial))
+    group = label_components(link, len(partial))
     for g in range(int(group.max()) + 1):
         mine = [partial[i] for i in np.flatnonzero(group == g)]
         direction = field.found[mine[0]].shape.direction
         if len(mine) < 3 or any(abs(float(field.found[k].shape.direction @ direction)) < 0.999 for k in mine):
             continue
-        u, v = across(direction)
+        u, v = perpendicular_axes(direction)
         points = body.corners[np.unique(body.triangles[np.concatenate([field.found[k].triangles for k in mine])])]
-        axes = ellipse(np.column_stack((points @ u, points @ v)))
+        axes = fit_ellipse(np.column_stack((points @ u, points @ v)))
         if axes is not None and axes[2] < 2.5 * field.reach and axes[0] - axes[1] > 4 * field.reach:
             for k in mine:
                 field.owner[field.found[k].triangles] = -1

@@ -5,26 +5,26 @@ from __future__ import annotations
 import numpy as np
 
 from foldsketch.base.arrays import Array, Bools, Ints
-from foldsketch.mesh.geometry.surface_fit import Shape
-from foldsketch.mesh.segmentation.region_growing import Field
-from foldsketch.mesh.segmentation.revolved_profile import profile_about
-from foldsketch.mesh.segmentation.surface_hypotheses import half_plane, try_shape
+from foldsketch.mesh.geometry.surface_fit import AnalyticSurface
+from foldsketch.mesh.segmentation.region_growing import RegionGrower
+from foldsketch.mesh.segmentation.revolved_profile import claim_profile_surfaces
+from foldsketch.mesh.segmentation.surface_hypotheses import half_plane_coordinates, try_surface
 
 
-def revolve(field: Field, pool: Ints, point: Array, direction: Array) -> int:
+def claim_surfaces_of_revolution(field: RegionGrower, pool: Ints, point: Array, direction: Array) -> int:
     """Claim cylinders, cones, tori and spheres about an axis among the free triangles of a pool. Returns how many."""
     before = len(field.found)
-    cylinders_about(field, pool, point, direction)
-    profile_about(field, pool, point, direction)
+    claim_cylinders(field, pool, point, direction)
+    claim_profile_surfaces(field, pool, point, direction)
     return len(field.found) - before
 
 
-def cylinders_about(field: Field, pool: Ints, point: Array, direction: Array) -> None:
+def claim_cylinders(field: RegionGrower, pool: Ints, point: Array, direction: Array) -> None:
     """Triangles whose three corners are equally far from the axis."""
     free = field.free(pool)
     if len(free) < 2:
         return
-    r, _, radial = half_plane(field, free, point, direction)
+    r, _, radial = half_plane_coordinates(field, free, point, direction)
     slack = 4 * field.reach
     if field.loose is not None:
         free_corner: Bools = np.take(field.loose, free, axis=0)
@@ -48,4 +48,4 @@ def cylinders_about(field: Field, pool: Ints, point: Array, direction: Array) ->
         for side in (seeds[outward], seeds[~outward]):
             if len(side) >= 2:
                 radius = float(np.median(middle[group]))
-                try_shape(field, Shape("cylinder", point, direction, radius), side, free)
+                try_surface(field, AnalyticSurface("cylinder", point, direction, radius), side, free)

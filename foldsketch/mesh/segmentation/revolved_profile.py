@@ -7,54 +7,60 @@ from itertools import pairwise
 import numpy as np
 
 from foldsketch.base.arrays import Array, Ints
-from foldsketch.mesh.geometry.components import connected
+from foldsketch.mesh.geometry.components import label_components
 from foldsketch.mesh.geometry.measure import corners_used
 from foldsketch.mesh.geometry.surface_fit import fit_circle
-from foldsketch.mesh.segmentation.region_growing import Field
-from foldsketch.mesh.segmentation.surface_hypotheses import cone_through, half_plane, round_about
+from foldsketch.mesh.segmentation.region_growing import RegionGrower
+from foldsketch.mesh.segmentation.surface_hypotheses import (
+    half_plane_coordinates,
+    try_cone_or_cylinder,
+    try_torus_or_sphere,
+)
 
 
-def profile_about(field: Field, pool: Ints, point: Array, direction: Array) -> None:
+def claim_profile_surfaces(field: RegionGrower, pool: Ints, point: Array, direction: Array) -> None:
     """Cones, tori and spheres: triangles whose normals lie in planes through the axis, by their profile."""
     free = field.free(pool)
     if len(free) < 2:
         return
-    r, z, radial = half_plane(field, free, point, direction)
+    r, z, radial = half_plane_coordinates(field, free, point, direction)
     along = field.body.normals[free] @ direction
     meridian = radial**2 + along**2 > 0.9
     rows = np.flatnonzero(meridian)
     if len(rows) < 3:
         return
     chosen, r, z = free[rows], r[rows], z[rows]
-    piece = connected(field.neighbours(chosen), len(chosen))
+    piece = label_components(field.neighbours(chosen), len(chosen))
     sizes = np.bincount(piece, weights=field.body.areas[chosen])
     for k in np.argsort(-sizes)[:40]:
         mine = np.flatnonzero(piece == k)
         if len(mine) >= 4:
-            _profile(field, chosen[mine], r[mine], z[mine], point, direction, free)
+            _claim_profile_piece(field, chosen[mine], r[mine], z[mine], point, direction, free)
 
 
-def _profile(field: Field, triangles: Ints, r: Array, z: Array, point: Array, direction: Array, pool: Ints) -> None:
+def _claim_profile_piece(
+    field: RegionGrower, triangles: Ints, r: Array, z: Array, point: Array, direction: Array, pool: Ints
+) -> None:
     """One connected stretch of a profile: steps when its corners lie on few circles, else a cloud."""
     slack = 6 * field.reach
     flat = np.column_stack((r.ravel(), z.ravel()))
-    level = _levels(flat, slack)
+    level = _group_corners_by_circle(flat, slack)
     count = int(level.max()) + 1
     distinct = len(corners_used(len(field.body.corners), field.body.triangles[triangles]))
     chains = []
     if count * 3 <= distinct or count <= 3:
-        chains = _steps(triangles, level.reshape(-1, 3), flat)
+        chains = _profile_chains(triangles, level.reshape(-1, 3), flat)
         for path, bands in chains:
-            _arcs(field, path, bands, pool, point, direction)
+            _claim_tori_and_spheres(field, path, bands, pool, point, direction)
     rest = field.free(triangles)
     if len(rest) >= 4:
         keep = np.isin(triangles, rest)
-        _cloud(field, triangles[keep], r[keep], z[keep], point, direction, pool)
+        _claim_from_scattered_corners(field, triangles[keep], r[keep], z[keep], point, direction, pool)
     for path, bands in chains:
-        _cones(field, path, bands, pool, point, direction)
+        _claim_cones(field, path, bands, pool, point, direction)
 
 
-def _levels(points: Array, slack: float) -> Ints:
+def _group_corners_by_circle(points: Array, slack: float) -> Ints:
     """Number of the circle that each (r, z) lies on: equal within slack."""
     cell = np.round(points / (8 * slack)).astype(np.int64)
     key = cell[:, 0] * 4_000_037 + cell[:, 1]
@@ -63,12 +69,12 @@ def _levels(points: Array, slack: float) -> Ints:
     from scipy.spatial import cKDTree
 
     near = cKDTree(sites).query_pairs(12 * slack, output_type="ndarray")
-    label = connected(near.astype(np.int64), len(sites)) if len(near) else np.arange(len(sites))
+    label = label_components(near.astype(np.int64), len(sites)) if len(near) else np.arange(len(sites))
     out: Ints = label[inverse.reshape(-1)]
     return out
 
 
-def _steps(triangles: Ints, level: Ints, flat: Array) -> list[tuple[Array, list[Ints]]]:
+def _profile_chains(triangles: Ints, level: Ints, flat: Array) -> list[tuple[Array, list[Ints]]]:
     """A profile of straight steps between circles: runs of circles (n, 2) and the triangles of each step."""
     count = int(level.max()) + 1
     number = np.bincount(level.ravel(), minlength=count)
@@ -82,11 +88,12 @@ def _steps(triangles: Ints, level: Ints, flat: Array) -> list[tuple[Array, list[
         after.setdefault(b // count, []).append(b % count)
         after.setdefault(b % count, []).append(b // count)
     return [
-        (site[chain], [bands[min(a, b) * count + max(a, b)] for a, b in pairwise(chain)]) for chain in _chains(after)
+        (site[chain], [bands[min(a, b) * count + max(a, b)] for a, b in pairwise(chain)])
+        for chain in _chain_levels(after)
     ]
 
 
-def _chains(after: dict[int, list[int]]) -> list[list[int]]:
+def _chain_levels(after: dict[int, list[int]]) -> list[list[int]]:
     """Runs of levels, each linked to the next; they end where the profile ends or branches."""
     chains: list[list[int]] = []
     done: set[tuple[int, int]] = set()
@@ -108,33 +115,37 @@ def _chains(after: dict[int, list[int]]) -> list[list[int]]:
     return chains
 
 
-def _arcs(field: Field, path: Array, bands: list[Ints], pool: Ints, point: Array, direction: Array) -> None:
+def _claim_tori_and_spheres(
+    field: RegionGrower, path: Array, bands: list[Ints], pool: Ints, point: Array, direction: Array
+) -> None:
     """Tori and spheres: at least three steps along one circle."""
     i = 0
     while i < len(path) - 1:
         j = _arc_end(path, i, 4 * field.reach)
         if j - i >= 3:
             centre, tube, _ = fit_circle(path[i : j + 1])
-            if round_about(field, centre, tube, np.concatenate(bands[i:j]), pool, point, direction) is not None:
+            if try_torus_or_sphere(field, centre, tube, np.concatenate(bands[i:j]), pool, point, direction) is not None:
                 i = j
                 continue
         i += 1
 
 
-def _cones(field: Field, path: Array, bands: list[Ints], pool: Ints, point: Array, direction: Array) -> None:
+def _claim_cones(
+    field: RegionGrower, path: Array, bands: list[Ints], pool: Ints, point: Array, direction: Array
+) -> None:
     """Straight stretches that are still free."""
     i = 0
     while i < len(path) - 1:
         j = i + 1
-        while j < len(path) - 1 and _straight(path[i : j + 2], 2 * field.reach):
+        while j < len(path) - 1 and _is_straight(path[i : j + 2], 2 * field.reach):
             j += 1
         seeds = field.free(np.concatenate(bands[i:j]))
         if len(seeds) >= 2:
-            cone_through(field, path[i], path[j], seeds, pool, point, direction)
+            try_cone_or_cylinder(field, path[i], path[j], seeds, pool, point, direction)
         i = j
 
 
-def _straight(path: Array, slack: float) -> bool:
+def _is_straight(path: Array, slack: float) -> bool:
     span = path[-1] - path[0]
     length = float(np.hypot(*span))
     if length == 0:
@@ -161,7 +172,9 @@ def _arc_end(path: Array, i: int, slack: float) -> int:
     return best
 
 
-def _cloud(field: Field, triangles: Ints, r: Array, z: Array, point: Array, direction: Array, pool: Ints) -> None:
+def _claim_from_scattered_corners(
+    field: RegionGrower, triangles: Ints, r: Array, z: Array, point: Array, direction: Array, pool: Ints
+) -> None:
     """A profile whose corners lie anywhere along it: lines and arcs grown from the largest triangles."""
     slack = 4 * field.reach
     tries = vain = 0
@@ -178,21 +191,24 @@ def _cloud(field: Field, triangles: Ints, r: Array, z: Array, point: Array, dire
         alive[seed] = False
         for rings in (4, 2):
             before = len(field.found)
-            near = around(field, triangles[seed], triangles[rows], rings, 200)
+            near = triangles_within_rings(field, triangles[seed], triangles[rows], rings, 200)
             here = np.isin(triangles, near)
             flat = np.unique(np.column_stack((r[here].ravel(), z[here].ravel())), axis=0)
-            line, off = _line(flat)
-            if off <= slack and cone_through(field, line[0], line[1], near, pool, point, direction) is not None:
+            line, off = _fit_line(flat)
+            if off <= slack and try_cone_or_cylinder(field, line[0], line[1], near, pool, point, direction) is not None:
                 break
             if off > slack and len(flat) >= 4:
                 centre, tube, misfit = fit_circle(flat)
-                if misfit <= slack and round_about(field, centre, tube, near, pool, point, direction) is not None:
+                if (
+                    misfit <= slack
+                    and try_torus_or_sphere(field, centre, tube, near, pool, point, direction) is not None
+                ):
                     break
         if len(field.found) > before and field.body.areas[field.found[-1].triangles].sum() > least:
             vain = 0
 
 
-def _line(flat: Array) -> tuple[tuple[Array, Array], float]:
+def _fit_line(flat: Array) -> tuple[tuple[Array, Array], float]:
     """Two points of the straight line nearest to points (n, 2) of the half-plane, and the largest distance to it."""
     middle = flat.mean(axis=0)
     _, _, turned = np.linalg.svd(flat - middle, full_matrices=False)
@@ -201,7 +217,7 @@ def _line(flat: Array) -> tuple[tuple[Array, Array], float]:
     return (middle + t.min() * turned[0], middle + t.max() * turned[0]), off
 
 
-def around(field: Field, seed: int, pool: Ints, rings: int, most: int) -> Ints:
+def triangles_within_rings(field: RegionGrower, seed: int, pool: Ints, rings: int, most: int) -> Ints:
     """Triangles of the pool within some rings of edges about a seed."""
     mine = np.array([seed], dtype=np.int64)
     allowed = np.zeros(len(field.owner), dtype=bool)

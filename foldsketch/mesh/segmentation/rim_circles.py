@@ -7,19 +7,19 @@ from dataclasses import dataclass
 import numpy as np
 
 from foldsketch.base.arrays import Array, Bools, Ints
-from foldsketch.mesh.geometry.components import connected
-from foldsketch.mesh.geometry.surface_fit import across, fit_circle
-from foldsketch.mesh.segmentation.edge_classes import Facets, patch_planes
+from foldsketch.mesh.geometry.components import label_components
+from foldsketch.mesh.geometry.surface_fit import fit_circle, perpendicular_axes
+from foldsketch.mesh.segmentation.edge_classes import EdgeClasses, fit_patch_planes
 
-FEWEST = 5
+MIN_CIRCLE_CORNERS = 5
 """Corners that a circle needs before it is believed."""
 
-TRIED = 8
+MAX_REFITTED_CIRCLES = 8
 """Circles through three corners that are fitted to all corners near them, those with most corners first."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Rim:
+class RimCircle:
     """A circle on a flat patch. centre (3,), normal (3,): mm in the body's frame; corners: how many lie on it;
     triangles: those on the far side of its edges."""
 
@@ -30,7 +30,7 @@ class Rim:
     triangles: Ints
 
 
-def rims_of(facets: Facets, most: int = 4000) -> list[Rim]:
+def find_rim_circles(facets: EdgeClasses, most: int = 4000) -> list[RimCircle]:
     """Circles and arcs on the borders of the patches that are surely flat, the ones with most corners first."""
     body, patch, sure = facets.body, facets.patch, facets.sure
     one, other = body.pairs[:, 0], body.pairs[:, 1]
@@ -45,49 +45,49 @@ def rims_of(facets: Facets, most: int = 4000) -> list[Rim]:
     owner, ends, beyond = owner[order], ends[order], beyond[order]
     starts = np.flatnonzero(np.r_[True, owner[1:] != owner[:-1]]) if len(owner) else np.empty(0, dtype=np.int64)
     stops = np.r_[starts[1:], len(owner)] if len(owner) else starts
-    normals, _ = patch_planes(body, patch)
-    rims: list[Rim] = []
+    normals, _ = fit_patch_planes(body, patch)
+    rims: list[RimCircle] = []
     for a, b in zip(starts[:most].tolist(), stops[:most].tolist(), strict=True):
-        if b - a >= FEWEST:
-            rims += _on_patch(facets, normals[owner[a]], ends[a:b], beyond[a:b])
+        if b - a >= MIN_CIRCLE_CORNERS:
+            rims += _circles_on_patch(facets, normals[owner[a]], ends[a:b], beyond[a:b])
     rims.sort(key=lambda rim: -rim.corners)
     return rims
 
 
-def _on_patch(facets: Facets, normal: Array, ends: Ints, beyond: Ints) -> list[Rim]:
+def _circles_on_patch(facets: EdgeClasses, normal: Array, ends: Ints, beyond: Ints) -> list[RimCircle]:
     if float(normal @ normal) < 0.25:  # a patch of slivers only
         return []
     corners = facets.body.corners
     used, local = np.unique(ends, return_inverse=True)
     local = local.reshape(-1, 2)
-    u, v = across(normal)
+    u, v = perpendicular_axes(normal)
     xy = np.column_stack((corners[used] @ u, corners[used] @ v))
-    loop = connected(local, len(used))
+    loop = label_components(local, len(used))
     height = float((corners[used] @ normal).mean())
     found = []
     for k in range(int(loop.max()) + 1):
         edges = np.flatnonzero(loop[local[:, 0]] == k)
-        if len(edges) < FEWEST:
+        if len(edges) < MIN_CIRCLE_CORNERS:
             continue
-        for centre, radius, on in _circles(xy, local[edges], 3 * facets.reach):
+        for centre, radius, on in _fit_border_circles(xy, local[edges], 3 * facets.reach):
             mine = edges[on]
             place = centre[0] * u + centre[1] * v + height * normal
-            found.append(Rim(place, normal, radius, int(on.sum()) + 1, beyond[mine]))
+            found.append(RimCircle(place, normal, radius, int(on.sum()) + 1, beyond[mine]))
     return found
 
 
-def _circles(xy: Array, edges: Ints, reach: float) -> list[tuple[Array, float, Bools]]:
+def _fit_border_circles(xy: Array, edges: Ints, reach: float) -> list[tuple[Array, float, Bools]]:
     """Circles through the corners of a border; for each, which edges lie on it."""
     points = np.unique(edges)
     if len(points) == len(edges):
         centre, radius, misfit = fit_circle(xy[points])
         if misfit <= reach:
             return [(centre, radius, np.ones(len(edges), dtype=bool))]
-    chain = np.asarray(_walk(edges) or _by_angle(xy, points))
+    chain = np.asarray(_order_along_border(edges) or _order_by_angle(xy, points))
     found = []
     free = np.ones(len(chain), dtype=bool)
     for _ in range(12):
-        best = _best_arc(xy[chain], free, reach)
+        best = _best_circle(xy[chain], free, reach)
         if best is None:
             break
         centre, radius, on = best
@@ -95,19 +95,19 @@ def _circles(xy: Array, edges: Ints, reach: float) -> list[tuple[Array, float, B
         mine = np.zeros(len(xy), dtype=bool)
         mine[chain[on]] = True
         hit: Bools = mine[edges[:, 0]] & mine[edges[:, 1]]
-        if hit.sum() >= FEWEST - 1:
+        if hit.sum() >= MIN_CIRCLE_CORNERS - 1:
             found.append((centre, radius, hit))
     return found
 
 
-def _by_angle(xy: Array, points: Ints) -> list[int]:
+def _order_by_angle(xy: Array, points: Ints) -> list[int]:
     """Corners of a border that is torn or branches, in order round their middle."""
     q = xy[points] - xy[points].mean(axis=0)
     order: list[int] = points[np.argsort(np.arctan2(q[:, 1], q[:, 0]))].tolist()
     return order
 
 
-def _walk(edges: Ints) -> list[int]:
+def _order_along_border(edges: Ints) -> list[int]:
     """Corners along a closed border, in order; empty when it branches."""
     after: dict[int, list[int]] = {}
     for a, b in edges.tolist():
@@ -124,7 +124,7 @@ def _walk(edges: Ints) -> list[int]:
     return chain
 
 
-def _best_arc(xy: Array, free: Bools, reach: float) -> tuple[Array, float, Bools] | None:
+def _best_circle(xy: Array, free: Bools, reach: float) -> tuple[Array, float, Bools] | None:
     """The circle with most free corners among those through three corners, evenly spaced along the border."""
     n = len(xy)
     best: tuple[int, Array, float, Bools] | None = None
@@ -149,11 +149,11 @@ def _best_arc(xy: Array, free: Bools, reach: float) -> tuple[Array, float, Bools
         away = np.hypot(xy[:, 0] - centre[:, :1], xy[:, 1] - centre[:, 1:]) - radius[:, None]
         near = free & (np.abs(away) < 30 * reach)
         many = near.sum(axis=1)
-        for row in np.argsort(-many, kind="stable")[:TRIED].tolist():
-            if many[row] < FEWEST or (best is not None and many[row] <= best[0]):
+        for row in np.argsort(-many, kind="stable")[:MAX_REFITTED_CIRCLES].tolist():
+            if many[row] < MIN_CIRCLE_CORNERS or (best is not None and many[row] <= best[0]):
                 break
             o, r, _ = fit_circle(xy[near[row]])
             on = free & (np.abs(np.hypot(xy[:, 0] - o[0], xy[:, 1] - o[1]) - r) < reach)
-            if on.sum() >= FEWEST and (best is None or on.sum() > best[0]):
+            if on.sum() >= MIN_CIRCLE_CORNERS and (best is None or on.sum() > best[0]):
                 best = (int(on.sum()), o, r, on)
     return None if best is None else best[1:]

@@ -7,15 +7,22 @@ from collections.abc import Callable
 import numpy as np
 
 from foldsketch.base.arrays import Array, Ints
-from foldsketch.mesh.geometry.surface_fit import Shape, fit_circle, fit_cylinder, fit_plane, fit_sphere, refine
-from foldsketch.mesh.segmentation.region_growing import Field, Found
-from foldsketch.mesh.segmentation.surface_hypotheses import try_shape
+from foldsketch.mesh.geometry.surface_fit import (
+    AnalyticSurface,
+    fit_circle,
+    fit_cylinder,
+    fit_plane,
+    fit_sphere,
+    refine_surface,
+)
+from foldsketch.mesh.segmentation.region_growing import FittedSurface, RegionGrower
+from foldsketch.mesh.segmentation.surface_hypotheses import try_surface
 
 
-def grow_from_seeds(field: Field, pool: Ints, most: int = 10) -> list[Found]:
+def grow_from_seeds(field: RegionGrower, pool: Ints, most: int = 10) -> list[FittedSurface]:
     """Claim rounds among the free triangles of a pool; what is tried in vain is left free. most: tries in vain."""
     tries = most
-    made: list[Found] = []
+    made: list[FittedSurface] = []
     tired = np.zeros(len(field.owner), dtype=bool)
     while tries > 0:
         free = field.free(pool)
@@ -25,8 +32,8 @@ def grow_from_seeds(field: Field, pool: Ints, most: int = 10) -> list[Found]:
         seed = int(fresh[np.argmax(field.body.areas[fresh])])
         found = None
         for angle, many in ((32.0, 300), (75.0, 300), (25.0, 24)):
-            near = spread(field, seed, free, np.radians(angle), many)
-            found = _guess(field, near, free) if len(near) >= 3 else None
+            near = grow_by_normals(field, seed, free, np.radians(angle), many)
+            found = _try_surface_kinds(field, near, free) if len(near) >= 3 else None
             if found is not None:
                 break
         if found is None:
@@ -40,7 +47,7 @@ def grow_from_seeds(field: Field, pool: Ints, most: int = 10) -> list[Found]:
     return made
 
 
-def spread(field: Field, seed: int, pool: Ints, angle: float, most: int = 300) -> Ints:
+def grow_by_normals(field: RegionGrower, seed: int, pool: Ints, angle: float, most: int = 300) -> Ints:
     """Triangles of the pool about a seed, ring by ring, while their normals stay within an angle of the seed's."""
     body = field.body
     allowed = np.zeros(len(field.owner), dtype=bool)
@@ -58,7 +65,7 @@ def spread(field: Field, seed: int, pool: Ints, angle: float, most: int = 300) -
     return mine
 
 
-def _guess(field: Field, near: Ints, pool: Ints) -> Found | None:
+def _try_surface_kinds(field: RegionGrower, near: Ints, pool: Ints) -> FittedSurface | None:
     body = field.body
     points = field.points_of(near)
     if len(points) < 5:
@@ -73,25 +80,27 @@ def _guess(field: Field, near: Ints, pool: Ints) -> Found | None:
     if field.noisy:
         flat = fit_plane(points)
         if np.abs(flat.distance(points)).max() <= field.reach:
-            made = try_shape(field, flat, near, pool, 0.0)
+            made = try_surface(field, flat, near, pool, 0.0)
             if made is not None and len(made.triangles) >= 0.5 * len(near):
                 return made
     for guess, least_steps, least in (
         (lambda p: fit_cylinder(p, vectors[:, 0]), 2.5, 4),
-        (lambda p: fit_sphere(p) if _ball_like(field, near) else None, 0.0, 8),
-        (lambda p: _cone(p, normals, body.corners[body.triangles[near, 0]], weight), 2.5, 4),
-        (lambda p: _torus(p, normals, body.corners[body.triangles[near]].mean(axis=1)), 0.0, 12),
+        (lambda p: fit_sphere(p) if _is_sphere_like(field, near) else None, 0.0, 8),
+        (lambda p: _fit_cone(p, normals, body.corners[body.triangles[near, 0]], weight), 2.5, 4),
+        (lambda p: _fit_torus(p, normals, body.corners[body.triangles[near]].mean(axis=1)), 0.0, 12),
     ):
-        shape = _trimmed(guess, points, slack)
+        shape = _fit_without_outliers(guess, points, slack)
         if shape is None or shape.radius > bound:
             continue
-        made = try_shape(field, shape, near, pool, least_steps, least)
+        made = try_surface(field, shape, near, pool, least_steps, least)
         if made is not None:
             return made
     return None
 
 
-def _trimmed(guess: Callable[[Array], Shape | None], points: Array, slack: float) -> Shape | None:
+def _fit_without_outliers(
+    guess: Callable[[Array], AnalyticSurface | None], points: Array, slack: float
+) -> AnalyticSurface | None:
     """The shape guessed from points, once more without those that lie far off; None when more than a third do."""
     shape = guess(points)
     if shape is None:
@@ -102,20 +111,20 @@ def _trimmed(guess: Callable[[Array], Shape | None], points: Array, slack: float
     near = off <= max(slack, 2.5 * float(np.median(off)))
     if near.sum() < max(6, 0.65 * len(points)):
         return None
-    shape = guess(points[near]) if shape.kind in ("cylinder", "sphere") else refine(shape, points[near])
+    shape = guess(points[near]) if shape.kind in ("cylinder", "sphere") else refine_surface(shape, points[near])
     if shape is None or np.percentile(np.abs(shape.distance(points)), 65) > slack:
         return None
     return shape
 
 
-def _ball_like(field: Field, near: Ints) -> bool:
+def _is_sphere_like(field: RegionGrower, near: Ints) -> bool:
     """Normals spread in two directions; those of a strip spread in one."""
     n = field.body.normals[near]
     values = np.linalg.eigvalsh((n - n.mean(axis=0)).T @ (n - n.mean(axis=0)))
     return bool(values[1] > 0.05 * values[2])
 
 
-def _cone(points: Array, normals: Array, on: Array, weight: Array) -> Shape | None:
+def _fit_cone(points: Array, normals: Array, on: Array, weight: Array) -> AnalyticSurface | None:
     """Normals of a cone end on a plane; the tangent planes meet in its apex."""
     mean = np.average(normals, axis=0, weights=weight)
     off = normals - mean
@@ -133,13 +142,13 @@ def _cone(points: Array, normals: Array, on: Array, weight: Array) -> Shape | No
     if z.mean() < 0:
         d, z = -d, -z
     middle = float(z.mean())
-    start = Shape("cone", apex + middle * d, d, slope * middle, slope)
+    start = AnalyticSurface("cone", apex + middle * d, d, slope * middle, slope)
     if not 1e-4 < slope < 1e3:
         return None
-    return refine(start, points)
+    return refine_surface(start, points)
 
 
-def _torus(points: Array, normals: Array, middles: Array) -> Shape | None:
+def _fit_torus(points: Array, normals: Array, middles: Array) -> AnalyticSurface | None:
     """All normals of a surface of revolution meet its axis: the linear line complex nearest to them gives it."""
     if len(normals) < 12:
         return None
@@ -161,4 +170,4 @@ def _torus(points: Array, normals: Array, middles: Array) -> Shape | None:
     arc, tube, _ = fit_circle(np.column_stack((r, z)))
     if arc[0] <= 0 or not np.isfinite(arc).all():
         return None
-    return refine(Shape("torus", on_axis + arc[1] * d, d, float(arc[0]), 0.0, tube), points, 30)
+    return refine_surface(AnalyticSurface("torus", on_axis + arc[1] * d, d, float(arc[0]), 0.0, tube), points, 30)

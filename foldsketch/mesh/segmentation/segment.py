@@ -7,58 +7,58 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from foldsketch.base.arrays import Array, Bools, Ints
-from foldsketch.base.progress import Listener, silent
-from foldsketch.mesh.geometry.components import connected
+from foldsketch.base.progress import Listener, ignore_progress
+from foldsketch.mesh.geometry.components import label_components
 from foldsketch.mesh.geometry.measure import corners_used
-from foldsketch.mesh.geometry.surface_fit import Shape, fit_plane
+from foldsketch.mesh.geometry.surface_fit import AnalyticSurface, fit_plane
 from foldsketch.mesh.repair.clean import Body
-from foldsketch.mesh.segmentation.angular_coverage import counted
-from foldsketch.mesh.segmentation.edge_classes import Facets, facets_of, patch_planes, reach_of
-from foldsketch.mesh.segmentation.noise import noise_of
-from foldsketch.mesh.segmentation.region_growing import Field, Found, mark_loose
-from foldsketch.mesh.segmentation.reject_weak import give_up
-from foldsketch.mesh.segmentation.revolve import revolve
-from foldsketch.mesh.segmentation.rim_circles import Rim, rims_of
+from foldsketch.mesh.segmentation.angular_coverage import on_surface_corners
+from foldsketch.mesh.segmentation.edge_classes import EdgeClasses, classify_edges, fit_patch_planes, surface_tolerance
+from foldsketch.mesh.segmentation.noise import estimate_noise
+from foldsketch.mesh.segmentation.region_growing import FittedSurface, RegionGrower, mark_off_surface_corners
+from foldsketch.mesh.segmentation.reject_weak import reject_weak_fits
+from foldsketch.mesh.segmentation.revolve import claim_surfaces_of_revolution
+from foldsketch.mesh.segmentation.rim_circles import RimCircle, find_rim_circles
 from foldsketch.mesh.segmentation.seed_growing import grow_from_seeds
 
-TRIES, FEW_TRIES = 10, 3
+MAX_FAILED_SEEDS, MAX_FAILED_SEEDS_WITHOUT_FLATS = 10, 3
 """Seeds tried in vain before a region is given up; the few where nothing at all is flat."""
 
-LOUDEST = 2e-3
+MAX_NOISE_RATIO = 2e-3
 """Noise over size above which a mesh is not taken as noisy."""
 
-LADDER = (3e-5, 1e-4, 3e-4, 1e-3)
+TRIAL_NOISE_RATIOS = (3e-5, 1e-4, 3e-4, 1e-3)
 """Noise over size that is tried where it cannot be estimated; WELL: the share that must then be explained."""
 
-WELL = 0.8
+MIN_EXPLAINED_AT_TRIAL_NOISE = 0.8
 
-FAR = 0.08
+MAX_NOISE_SAMPLE_RATIO = 0.08
 """Reach over size of the corners looked at together above which an estimate of noise is worth nothing."""
 
-LITTLE = 0.01
+MIN_SEED_GROWTH_FRACTION = 0.01
 """A region of most of the body from whose seeds no more than this share of the body grew is a free form."""
 
-ENOUGH = 0.6
+MIN_EXACT_EXPLAINED_FRACTION = 0.6
 """With less of its area explained by exact surfaces a mesh is looked at again as a noisy one."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Surfaces:
+class Segmentation:
     """found: the surfaces, each with its triangles; owner: (m,) number of the surface of every triangle, -1 for none;
     refused: rounds that turned out to be polygons; reach: mm that corners may lie off; noise: mm, standard deviation
     of the corners where the mesh is noisy, else 0."""
 
     body: Body
-    found: tuple[Found, ...]
+    found: tuple[FittedSurface, ...]
     owner: Ints
-    refused: tuple[tuple[str, Shape, Ints], ...]
+    refused: tuple[tuple[str, AnalyticSurface, Ints], ...]
     reach: float
     noise: float = 0.0
     loose: Bools | None = None
 
     def points_of(self, triangles: Ints) -> Array:
         """Corners (n, 3) of triangles, without those that only lie on a flat side of a round."""
-        return counted(self.body, self.loose, triangles)
+        return on_surface_corners(self.body, self.loose, triangles)
 
     @property
     def explained(self) -> float:
@@ -66,56 +66,58 @@ class Surfaces:
         return float(self.body.areas[self.owner >= 0].sum() / max(self.body.area, 1e-300))
 
 
-def surfaces_of(body: Body, progress: Listener = silent, reach: float | None = None) -> Surfaces:
+def segment_surfaces(body: Body, progress: Listener = ignore_progress, reach: float | None = None) -> Segmentation:
     """Tell the skin of a body apart.
 
     Flat patches beyond doubt come first; circles on their borders name axes; about each axis everything that turns is
     found in the half-plane; what is left is tried from seeds; the rest of the flat patches are planes.
     """
-    exact = reach_of(body) if reach is None else reach
-    facets = facets_of(body, exact)
-    found = _told_apart(facets, False, progress, FEW_TRIES if _bare(facets) else TRIES)
-    if reach is None and found.explained < ENOUGH and not _has_flats(found):
-        return _as_noisy(body, found, exact, progress)
+    exact = surface_tolerance(body) if reach is None else reach
+    facets = classify_edges(body, exact)
+    found = _segment_once(
+        facets, False, progress, MAX_FAILED_SEEDS_WITHOUT_FLATS if _has_no_flats(facets) else MAX_FAILED_SEEDS
+    )
+    if reach is None and found.explained < MIN_EXACT_EXPLAINED_FRACTION and not _has_exact_planes(found):
+        return _segment_noisy(body, found, exact, progress)
     return found
 
 
-def _as_noisy(body: Body, found: Surfaces, exact: float, progress: Listener) -> Surfaces:
+def _segment_noisy(body: Body, found: Segmentation, exact: float, progress: Listener) -> Segmentation:
     """The surfaces of a mesh whose corners stray, or those that were found without that where it explains no more.
 
     The noise is estimated from the mesh; where its corners lie too far apart for that, a few values are tried. What
     the surfaces found then show of the noise is better than the estimate: where it is much less, they are sought again.
     """
-    sigma, far = noise_of(body)
-    ladder = [sigma] if 0.5 * exact < sigma < LOUDEST * body.size else []
-    if sigma >= LOUDEST * body.size and far > FAR * body.size:
-        ladder = [step * body.size for step in LADDER if step * body.size > exact]
+    sigma, far = estimate_noise(body)
+    ladder = [sigma] if 0.5 * exact < sigma < MAX_NOISE_RATIO * body.size else []
+    if sigma >= MAX_NOISE_RATIO * body.size and far > MAX_NOISE_SAMPLE_RATIO * body.size:
+        ladder = [step * body.size for step in TRIAL_NOISE_RATIOS if step * body.size > exact]
     best, noise = found, 0.0
     for sigma in ladder:
-        tries = TRIES if len(ladder) == 1 else FEW_TRIES
-        rough = _told_apart(facets_of(body, 3.6 * sigma), True, progress, tries)
+        tries = MAX_FAILED_SEEDS if len(ladder) == 1 else MAX_FAILED_SEEDS_WITHOUT_FLATS
+        rough = _segment_once(classify_edges(body, 3.6 * sigma), True, progress, tries)
         if rough.explained > best.explained + (0.1 if best is found else 0.01):
             best, noise = rough, sigma
         elif best is not found:
             break
-    if best is found or (len(ladder) > 1 and best.explained < WELL):
+    if best is found or (len(ladder) > 1 and best.explained < MIN_EXPLAINED_AT_TRIAL_NOISE):
         return found
-    shown = 1.15 * _misfit(best)
+    shown = 1.15 * _rms_misfit(best)
     if exact < shown < 0.6 * noise:
-        finer = _told_apart(facets_of(body, 3.6 * shown), True, progress, TRIES)
+        finer = _segment_once(classify_edges(body, 3.6 * shown), True, progress, MAX_FAILED_SEEDS)
         if finer.explained > best.explained - 0.02:
             best, noise = finer, shown
     return replace(best, noise=noise)
 
 
-def _misfit(surfaces: Surfaces) -> float:
+def _rms_misfit(surfaces: Segmentation) -> float:
     """Root mean square distance of corners from their surfaces, weighted with the surfaces' areas, mm."""
     area = [float(surfaces.body.areas[f.triangles].sum()) for f in surfaces.found]
     total = sum(a * f.misfit_rms**2 for a, f in zip(area, surfaces.found, strict=True))
     return float(np.sqrt(total / max(sum(area), 1e-300)))
 
 
-def _has_flats(surfaces: Surfaces) -> bool:
+def _has_exact_planes(surfaces: Segmentation) -> bool:
     """Whether there are planes of many triangles that are exactly flat: noise leaves none."""
     area = surfaces.body.areas
     flat = sum(
@@ -124,40 +126,44 @@ def _has_flats(surfaces: Surfaces) -> bool:
     return flat > 0.02 * surfaces.body.area
 
 
-def _bare(facets: Facets) -> bool:
+def _has_no_flats(facets: EdgeClasses) -> bool:
     """Whether nothing is exactly flat: noise, a free form, or a body of rounds alone, which few tries show."""
     many = np.bincount(facets.patch)[facets.patch] > 4
     return float(facets.body.areas[many].sum()) < 0.02 * facets.body.area
 
 
-def _told_apart(facets: Facets, noisy: bool, progress: Listener, tries: int) -> Surfaces:
+def _segment_once(facets: EdgeClasses, noisy: bool, progress: Listener, tries: int) -> Segmentation:
     body = facets.body
-    field = Field(facets, noisy)
-    rims = rims_of(facets)
+    field = RegionGrower(facets, noisy)
+    rims = find_rim_circles(facets)
     progress("surfaces", 0.2)
-    regions = _regions(facets)
+    regions = _smooth_regions(facets)
     by_triangle = _rims_by_region(rims, regions, len(body.triangles))
     for k, pool in enumerate(regions):
-        _one_region(field, pool, [rims[i] for i in by_triangle.get(k, [])], tries)
+        _segment_region(field, pool, [rims[i] for i in by_triangle.get(k, [])], tries)
         if k % 16 == 0:
             progress("surfaces", 0.2 + 0.6 * k / len(regions))
     for k, pool in enumerate(regions):
         left = field.free(pool)
-        if len(left) >= 8 and body.areas[left].sum() > 0.3 * body.areas[pool].sum() and mark_loose(field, pool):
-            _one_region(field, pool, [rims[i] for i in by_triangle.get(k, [])], tries)
-    _planes(field)
-    give_up(field)
+        if (
+            len(left) >= 8
+            and body.areas[left].sum() > 0.3 * body.areas[pool].sum()
+            and mark_off_surface_corners(field, pool)
+        ):
+            _segment_region(field, pool, [rims[i] for i in by_triangle.get(k, [])], tries)
+    _claim_planes(field)
+    reject_weak_fits(field)
     progress("surfaces", 0.9)
-    return Surfaces(body, tuple(field.found), field.owner, tuple(field.refused), field.reach, 0.0, field.loose)
+    return Segmentation(body, tuple(field.found), field.owner, tuple(field.refused), field.reach, 0.0, field.loose)
 
 
-def _regions(facets: Facets) -> list[Ints]:
+def _smooth_regions(facets: EdgeClasses) -> list[Ints]:
     """Triangles that are no sure planes, in pieces that hang together over smooth edges, the largest first."""
     body = facets.body
     candidate = ~facets.sure & (body.areas > 0)
     one, other = body.pairs[:, 0], body.pairs[:, 1]
     link = (facets.smooth | facets.flat) & candidate[one] & candidate[other]
-    label = connected(body.pairs[link], len(body.triangles))
+    label = label_components(body.pairs[link], len(body.triangles))
     rows = np.flatnonzero(candidate)
     if len(rows) == 0:
         return []
@@ -168,7 +174,7 @@ def _regions(facets: Facets) -> list[Ints]:
     return pieces
 
 
-def _rims_by_region(rims: list[Rim], regions: list[Ints], count: int) -> dict[int, list[int]]:
+def _rims_by_region(rims: list[RimCircle], regions: list[Ints], count: int) -> dict[int, list[int]]:
     home = np.full(count, -1, dtype=np.int64)
     for k, pool in enumerate(regions):
         home[pool] = k
@@ -180,15 +186,15 @@ def _rims_by_region(rims: list[Rim], regions: list[Ints], count: int) -> dict[in
     return out
 
 
-def _one_region(field: Field, pool: Ints, rims: list[Rim], tries: int) -> None:
+def _segment_region(field: RegionGrower, pool: Ints, rims: list[RimCircle], tries: int) -> None:
     axes: list[tuple[Array, Array]] = []
     wide = float(field.body.areas[pool].sum()) > 0.5 * field.body.area
     first = len(field.found)
     for rim in rims:
-        if any(_same_axis(rim, axis, field.reach) for axis in axes):
+        if any(_is_on_axis(rim, axis, field.reach) for axis in axes):
             continue
         axes.append((rim.centre, rim.normal))
-        revolve(field, pool, rim.centre, rim.normal)
+        claim_surfaces_of_revolution(field, pool, rim.centre, rim.normal)
         if len(field.free(pool)) < 4:
             break
     for _ in range(6):
@@ -199,14 +205,14 @@ def _one_region(field: Field, pool: Ints, rims: list[Rim], tries: int) -> None:
             return
         made = grow_from_seeds(field, pool, tries)
         gained = sum(float(field.body.areas[f.triangles].sum()) for f in made)
-        if not made or (wide and gained < LITTLE * field.body.area):
+        if not made or (wide and gained < MIN_SEED_GROWTH_FRACTION * field.body.area):
             return
         for found in made:
             if found.shape.kind != "sphere":
-                revolve(field, pool, found.shape.point, found.shape.direction)
+                claim_surfaces_of_revolution(field, pool, found.shape.point, found.shape.direction)
 
 
-def _same_axis(rim: Rim, axis: tuple[Array, Array], reach: float) -> bool:
+def _is_on_axis(rim: RimCircle, axis: tuple[Array, Array], reach: float) -> bool:
     point, direction = axis
     if abs(float(direction @ rim.normal)) < 1 - 1e-10:
         return False
@@ -215,7 +221,7 @@ def _same_axis(rim: Rim, axis: tuple[Array, Array], reach: float) -> bool:
     return float(np.linalg.norm(off)) < 4 * reach
 
 
-def _bends_on(field: Field, free: Ints, patch: Ints, count: int) -> Bools:
+def _continues_smoothly(field: RegionGrower, free: Ints, patch: Ints, count: int) -> Bools:
     """Patches that run on smoothly into another patch that nobody has: facets of something that is not known."""
     facets = field.facets
     number = np.full(len(field.owner), -1, dtype=np.int64)
@@ -231,19 +237,19 @@ def _bends_on(field: Field, free: Ints, patch: Ints, count: int) -> Bools:
     return out
 
 
-def _planes(field: Field) -> None:
+def _claim_planes(field: RegionGrower) -> None:
     """Flat patches that no round has claimed, patches of one plane together; strips of one triangle stay free."""
     body, facets = field.body, field.facets
     free = np.flatnonzero((field.owner < 0) & (body.areas > 0))
     if len(free) == 0:
         return
-    normal, centre = patch_planes(body, facets.patch)
+    normal, centre = fit_patch_planes(body, facets.patch)
     patches, inverse = np.unique(facets.patch[free], return_inverse=True)
     size = np.bincount(inverse)
     area = np.bincount(inverse, weights=body.areas[free])
     sure = np.zeros(len(patches), dtype=bool)
     sure[inverse[facets.sure[free]]] = True
-    good = sure | ((size >= 2) | (area > 1e-3 * body.area)) & ~_bends_on(field, free, inverse, len(patches))
+    good = sure | ((size >= 2) | (area > 1e-3 * body.area)) & ~_continues_smoothly(field, free, inverse, len(patches))
     order = np.argsort(inverse, kind="stable")
     pieces = np.split(free[order], np.cumsum(np.bincount(inverse))[:-1])
     table = np.column_stack((normal[patches], np.einsum("ij,ij->i", normal[patches], centre[patches])))
@@ -263,8 +269,10 @@ def _planes(field: Field) -> None:
         corners = body.corners[corners_used(len(body.corners), body.triangles[mine])]
         shape = fit_plane(corners)
         if shape.direction @ table[i, :3] < 0:
-            shape = Shape("plane", shape.point, -shape.direction)
+            shape = AnalyticSurface("plane", shape.point, -shape.direction)
         if len(corners) < 4 or np.abs(shape.distance(corners)).max() > 4 * field.reach:
-            shape = Shape("plane", centre[patches[i]], table[i, :3].copy())
+            shape = AnalyticSurface("plane", centre[patches[i]], table[i, :3].copy())
         misfit = np.abs(shape.distance(corners))
-        field.claim(Found(shape, mine, False, 0.0, 0.0, float(misfit.max()), float(np.sqrt((misfit**2).mean()))))
+        field.claim(
+            FittedSurface(shape, mine, False, 0.0, 0.0, float(misfit.max()), float(np.sqrt((misfit**2).mean())))
+        )

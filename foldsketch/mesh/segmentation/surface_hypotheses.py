@@ -5,14 +5,14 @@ from __future__ import annotations
 import numpy as np
 
 from foldsketch.base.arrays import Array, Ints
-from foldsketch.mesh.geometry.measure import corners_and_places
-from foldsketch.mesh.geometry.surface_fit import Shape, refine
-from foldsketch.mesh.segmentation.region_growing import Field, Found
+from foldsketch.mesh.geometry.measure import reindex_corners
+from foldsketch.mesh.geometry.surface_fit import AnalyticSurface, refine_surface
+from foldsketch.mesh.segmentation.region_growing import FittedSurface, RegionGrower
 
 
-def try_shape(
-    field: Field, shape: Shape, seeds: Ints, pool: Ints, least_steps: float = 2.5, least: int = 4
-) -> Found | None:
+def try_surface(
+    field: RegionGrower, shape: AnalyticSurface, seeds: Ints, pool: Ints, least_steps: float = 2.5, least: int = 4
+) -> FittedSurface | None:
     """Settle and judge a guess; claim it when it stands."""
     settled = field.settle(shape, seeds, field.free(pool))
     if settled is None:
@@ -22,7 +22,9 @@ def try_shape(
         return None
     verdict = field.judge(shape, triangles, least_steps)
     if field.noisy and shape.kind == "cylinder":
-        cone = field.settle(Shape("cone", shape.point, shape.direction, shape.radius, 1e-4), seeds, field.free(pool))
+        cone = field.settle(
+            AnalyticSurface("cone", shape.point, shape.direction, shape.radius, 1e-4), seeds, field.free(pool)
+        )
         if cone is not None and field.body.areas[cone[1]].sum() > 1.15 * field.body.areas[triangles].sum():
             other = field.judge(cone[0], cone[1], least_steps)
             if not isinstance(other, str):
@@ -32,24 +34,26 @@ def try_shape(
             field.refused.append((verdict, shape, triangles))
         return None
     if verdict.shape.kind == "cone" and abs(verdict.shape.slope) * (verdict.high - verdict.low) < 3 * field.reach:
-        verdict = _straightened(field, verdict)
+        verdict = _cylinder_from_cone(field, verdict)
     field.claim(verdict)
     return verdict
 
 
-def _straightened(field: Field, cone: Found) -> Found:
+def _cylinder_from_cone(field: RegionGrower, cone: FittedSurface) -> FittedSurface:
     """The cylinder that a cone of no slope to speak of really is."""
     s = cone.shape
     middle = (cone.low + cone.high) / 2
-    start = Shape("cylinder", s.point + middle * s.direction, s.direction, s.radius + s.slope * middle)
-    verdict = field.judge(refine(start, field.points_of(cone.triangles)), cone.triangles)
+    start = AnalyticSurface("cylinder", s.point + middle * s.direction, s.direction, s.radius + s.slope * middle)
+    verdict = field.judge(refine_surface(start, field.points_of(cone.triangles)), cone.triangles)
     return cone if isinstance(verdict, str) else verdict
 
 
-def half_plane(field: Field, triangles: Ints, point: Array, direction: Array) -> tuple[Array, Array, Array]:
+def half_plane_coordinates(
+    field: RegionGrower, triangles: Ints, point: Array, direction: Array
+) -> tuple[Array, Array, Array]:
     """r (m, 3) and z (m, 3) of the corners of triangles, and the radial part (m,) of their normals."""
     body = field.body
-    used, local = corners_and_places(len(body.corners), body.triangles[triangles])
+    used, local = reindex_corners(len(body.corners), body.triangles[triangles])
     q = body.corners[used] - point
     z = q @ direction
     radial = q - np.outer(z, direction)
@@ -60,26 +64,26 @@ def half_plane(field: Field, triangles: Ints, point: Array, direction: Array) ->
     return r[local], z[local], along
 
 
-def round_about(
-    field: Field, centre: Array, tube: float, seeds: Ints, pool: Ints, point: Array, direction: Array
-) -> Found | None:
+def try_torus_or_sphere(
+    field: RegionGrower, centre: Array, tube: float, seeds: Ints, pool: Ints, point: Array, direction: Array
+) -> FittedSurface | None:
     """A torus, or a sphere where the arc's centre (r, z) lies on the axis."""
     place = point + centre[1] * direction
     if tube > 3 * field.body.size:
         return None
     if abs(centre[0]) < max(20 * field.reach, 1e-3 * tube):
-        ball = Shape("sphere", place, direction, tube)
-        made = try_shape(field, ball, seeds, pool, 0.0)
+        ball = AnalyticSurface("sphere", place, direction, tube)
+        made = try_surface(field, ball, seeds, pool, 0.0)
         if made is not None:
             return made
     if centre[0] <= 0 or max(centre[0], tube) > 1.5 * field.body.size:
         return None
-    return try_shape(field, Shape("torus", place, direction, float(centre[0]), 0.0, tube), seeds, pool, 0.0)
+    return try_surface(field, AnalyticSurface("torus", place, direction, float(centre[0]), 0.0, tube), seeds, pool, 0.0)
 
 
-def cone_through(
-    field: Field, a: Array, b: Array, seeds: Ints, pool: Ints, point: Array, direction: Array
-) -> Found | None:
+def try_cone_or_cylinder(
+    field: RegionGrower, a: Array, b: Array, seeds: Ints, pool: Ints, point: Array, direction: Array
+) -> FittedSurface | None:
     """The cone, or cylinder, whose profile runs from (r, z) a to b."""
     rise = b[1] - a[1]
     if abs(rise) < 1e-3 * abs(b[0] - a[0]):
@@ -87,5 +91,5 @@ def cone_through(
     slope = float((b[0] - a[0]) / rise)
     place = point + a[1] * direction
     if abs(b[0] - a[0]) < 4 * field.reach:
-        return try_shape(field, Shape("cylinder", place, direction, float(a[0])), seeds, pool)
-    return try_shape(field, Shape("cone", place, direction, float(a[0]), slope), seeds, pool)
+        return try_surface(field, AnalyticSurface("cylinder", place, direction, float(a[0])), seeds, pool)
+    return try_surface(field, AnalyticSurface("cone", place, direction, float(a[0]), slope), seeds, pool)

@@ -8,16 +8,16 @@ from math import ceil
 
 import numpy as np
 
-from foldsketch.geometry.bit_grid import block, spread, stride_of, unpacked
-from foldsketch.geometry.box_clearance import Segment, rows_of
-from foldsketch.geometry.rasterize import crossed, filled
+from foldsketch.geometry.bit_grid import dilate, rectangle_mask, row_stride, unpack_bits
+from foldsketch.geometry.box_clearance import SegmentCoords, segment_rows
+from foldsketch.geometry.rasterize import rasterize_lines, rasterize_loops
 from foldsketch.net.model import Array, Point
 
-LEVEL = 1e-6
+AXIS_PARALLEL_TOLERANCE_MM = 1e-6
 """A line that rises by less, mm, is level."""
 
 
-class Cells:
+class OccupancyGrid:
     """Cells as bits. covered: those where another block will stand; taken: those that a line runs through; holed: the
     panel has holes, so that every cell is asked beforehand whether it lies on the panel."""
 
@@ -25,50 +25,53 @@ class Cells:
         self,
         low: Point,
         high: Point,
-        edges: Sequence[Segment],
-        covered: Sequence[Sequence[Segment]],
+        edges: Sequence[SegmentCoords],
+        covered: Sequence[Sequence[SegmentCoords]],
         holed: bool,
     ) -> None:
         self.low = low
         self.size = (high[0] - low[0], high[1] - low[1])
         self.cell = max(0.5, max(self.size) / 128)
         self.columns, self.rows = (int(v / self.cell) + 1 for v in self.size)
-        self.stride = stride_of(self.columns)
+        self.stride = row_stride(self.columns)
         self.edges = edges
         self.holed = holed
         self.covered = 0
         for loop in covered:
-            self.covered |= filled(self._in_cells(loop), self.columns, self.rows)
+            self.covered |= rasterize_loops(self._in_cells(loop), self.columns, self.rows)
         self.taken = 0
         self._wide: dict[int, int] = {}
 
     @cached_property
     def _column(self) -> int:
         """The first column."""
-        return block(1, self.rows, self.stride)
+        return rectangle_mask(1, self.rows, self.stride)
 
     @cached_property
     def inside(self) -> int:
         """Cells whose centre lies on the panel."""
-        return filled(self._in_cells(self.edges), self.columns, self.rows)
+        return rasterize_loops(self._in_cells(self.edges), self.columns, self.rows)
 
-    def _in_cells(self, lines: Sequence[Segment]) -> Array:
-        moved: Array = (rows_of(lines) - self.low * 2) / self.cell
+    def _in_cells(self, lines: Sequence[SegmentCoords]) -> Array:
+        moved: Array = (segment_rows(lines) - self.low * 2) / self.cell
         return moved
 
-    def bar(self, lines: Sequence[Segment]) -> None:
+    def bar(self, lines: Sequence[SegmentCoords]) -> None:
         """Take the cells that lines run through."""
         slanted = []
         for line in lines:
-            if abs(line[0] - line[2]) < LEVEL or abs(line[1] - line[3]) < LEVEL:
+            if (
+                abs(line[0] - line[2]) < AXIS_PARALLEL_TOLERANCE_MM
+                or abs(line[1] - line[3]) < AXIS_PARALLEL_TOLERANCE_MM
+            ):
                 self.taken |= self._level(line)
             else:
                 slanted.append(line)
         if slanted:
-            self.taken |= crossed(self._in_cells(slanted), self.columns, self.rows)
+            self.taken |= rasterize_lines(self._in_cells(slanted), self.columns, self.rows)
         self._wide = {}
 
-    def _level(self, line: Segment) -> int:
+    def _level(self, line: SegmentCoords) -> int:
         """The cells of a level or upright line: of the box around it."""
         (x, y), cell, stride = self.low, self.cell, self.stride
         ax, ay, bx, by = line
@@ -84,7 +87,7 @@ class Cells:
             return ((1 << (beyond - i)) - 1) << (i + j * stride)
         if beyond - i == 1:
             return (self._column & ((1 << ((above - j) * stride)) - 1)) << (i + j * stride)
-        return block(beyond - i, above - j, stride) << (i + j * stride)
+        return rectangle_mask(beyond - i, above - j, stride) << (i + j * stride)
 
     def _free(self, ka: int, kb: int) -> int:
         """Where a level box may stand that no line runs through, as bits of the cell at its lower left corner; ka, kb:
@@ -93,8 +96,8 @@ class Cells:
         if columns < 1 or rows < 1:
             return 0
         if ka not in self._wide:
-            self._wide[ka] = spread(self.taken, 2 * ka + 1, 1)
-        free = block(columns, rows, self.stride) & ~spread(self._wide[ka], 2 * kb + 1, self.stride)
+            self._wide[ka] = dilate(self.taken, 2 * ka + 1, 1)
+        free = rectangle_mask(columns, rows, self.stride) & ~dilate(self._wide[ka], 2 * kb + 1, self.stride)
         return free & (self.inside >> (ka + kb * self.stride)) if self.holed else free
 
     def may_hold(self, a: float, b: float) -> bool:
@@ -118,7 +121,7 @@ class Cells:
 
     def _nearest(self, free: int, ka: int, kb: int) -> Point:
         free = free & ~(self.covered >> (ka + kb * self.stride)) or free
-        cells = np.flatnonzero(unpacked(free, self.rows - 2 * kb, self.stride))
+        cells = np.flatnonzero(unpack_bits(free, self.rows - 2 * kb, self.stride))
         row, column = np.divmod(cells, self.stride)
         x = (column + (ka + 0.5)) * self.cell - self.size[0] / 2
         y = (row + (kb + 0.5)) * self.cell - self.size[1] / 2

@@ -7,43 +7,50 @@ from functools import cached_property
 from itertools import pairwise
 from math import cos, hypot, pi, sin
 
-from foldsketch.base.lettering import width
-from foldsketch.geometry.box_clearance import Segment, Spans, free_spots, is_free, near, spans
-from foldsketch.geometry.polygon_loops import Loop, around, reach, within
-from foldsketch.net.labels.grid_search import Cells
+from foldsketch.base.lettering import text_width
+from foldsketch.geometry.box_clearance import (
+    BoxFrameLines,
+    SegmentCoords,
+    free_spots,
+    is_box_free,
+    lines_in_box_frame,
+    lines_near_box,
+)
+from foldsketch.geometry.polygon_loops import PolygonLoop, loop_segments, point_in_polygon, ray_distance
+from foldsketch.net.labels.grid_search import OccupancyGrid
 from foldsketch.net.model import Panel, Point
 
-CLEAR = 0.7
+LABEL_CLEARANCE_MM = 0.7
 """Air around words, mm."""
 
 
-class Room:
+class PanelSpace:
     """The free room of one panel. Positions are on paper, mm; loops: its outline and holes; low, high: corners of its
     bounding box; covered: what another block will hide."""
 
     def __init__(self, panel: Panel) -> None:
         self.panel = panel
-        self.loops: list[Loop] = [loop.tolist() for loop in (panel.outline, *panel.holes)]
+        self.loops: list[PolygonLoop] = [loop.tolist() for loop in (panel.outline, *panel.holes)]
         x, y = zip(*self.loops[0], strict=True)
         self.low: Point = (min(x), min(y))
         self.high: Point = (max(x), max(y))
-        self.covered: list[list[Segment]] = []
-        self._cells: Cells | None = None
+        self.covered: list[list[SegmentCoords]] = []
+        self._cells: OccupancyGrid | None = None
         self._drawn = 0
-        self._seen: Spans = []
+        self._seen: BoxFrameLines = []
 
     @cached_property
-    def bounds(self) -> list[Segment]:
+    def bounds(self) -> list[SegmentCoords]:
         """The lower left and upper right corner of the box around every loop."""
         return [(min(x), min(y), max(x), max(y)) for x, y in (zip(*loop, strict=True) for loop in self.loops)]
 
     @cached_property
-    def edges(self) -> list[Segment]:
+    def edges(self) -> list[SegmentCoords]:
         """The edges of the panel."""
-        return [edge for loop in self.loops for edge in around(loop)]
+        return [edge for loop in self.loops for edge in loop_segments(loop)]
 
     @cached_property
-    def lines(self) -> list[Segment]:
+    def lines(self) -> list[SegmentCoords]:
         """All that words must keep off, the edges first."""
         return self.edges.copy()
 
@@ -53,7 +60,7 @@ class Room:
 
     def cover(self, loop: Sequence[Point]) -> None:
         """Another block will stand on what lies inside of a loop."""
-        self.covered.append(around(loop))
+        self.covered.append(loop_segments(loop))
 
     def reach(self, p: Point, direction: Point, limit: float) -> float:
         """How far one can go from a point in a direction (of length 1) before an edge of the panel, at most limit
@@ -63,34 +70,39 @@ class Room:
             u, v = x + dx * limit, y + dy * limit
             beside = (x < left and u < left) or (x > right and u > right)
             if not beside and (y >= under or v >= under) and (y <= over or v <= over):
-                limit = reach(loop, p, direction, limit)
+                limit = ray_distance(loop, p, direction, limit)
         return limit
 
     def inside(self, p: Point) -> bool:
         """Whether a point lies on the panel and not in a hole."""
         x, y = p
-        if not within(self.loops[0], p):
+        if not point_in_polygon(self.loops[0], p):
             return False
         for loop, (left, under, right, over) in zip(self.loops[1:], self.bounds[1:], strict=True):
-            if left < x < right and under < y < over and within(loop, p):
+            if left < x < right and under < y < over and point_in_polygon(loop, p):
                 return False
         return True
 
     def place(
-        self, lines: Sequence[str], sizes: Sequence[float], angle: float, spots: Sequence[Point], clear: float = CLEAR
+        self,
+        lines: Sequence[str],
+        sizes: Sequence[float],
+        angle: float,
+        spots: Sequence[Point],
+        clear: float = LABEL_CLEARANCE_MM,
     ) -> tuple[Point, float] | None:
         """Centre and capital height for lines of words set under one another at an angle: the largest size at the
         first of the spots with room; None where there is none. The words are then barred for others."""
-        w, h = _half(lines, sizes[0], clear)
+        w, h = _half_size_of_text(lines, sizes[0], clear)
         reach = hypot(w, h)
         x, y = zip(*spots, strict=True)
         low_x, low_y, high_x, high_y = min(x) - reach, min(y) - reach, max(x) + reach, max(y) + reach
         if angle:
-            close = spans(near(self.lines, low_x, low_y, high_x, high_y), angle)
+            close = lines_in_box_frame(lines_near_box(self.lines, low_x, low_y, high_x, high_y), angle)
         else:
             close = [s for s in self._level() if s[1] > low_x and s[0] < high_x and s[3] > low_y and s[2] < high_y]
         for size in sizes:
-            w, h = _half(lines, size, clear)
+            w, h = _half_size_of_text(lines, size, clear)
             spot = next((p for p in free_spots(spots, w, h, angle, close) if self.inside(p)), None)
             if spot is not None:
                 self.take(spot, w - clear, h - clear, angle)
@@ -98,17 +110,17 @@ class Room:
         return None
 
     def place_level(
-        self, lines: Sequence[str], sizes: Sequence[float], clear: float = CLEAR
+        self, lines: Sequence[str], sizes: Sequence[float], clear: float = LABEL_CLEARANCE_MM
     ) -> tuple[Point, float, float] | None:
         """Centre, capital height and angle anywhere on the panel, level or upright on paper, as near the middle as
         there is room and not where another block will cover it."""
         across, up = self.high[0] - self.low[0], self.high[1] - self.low[1]
-        w, h = _half(lines, sizes[-1], clear)
+        w, h = _half_size_of_text(lines, sizes[-1], clear)
         if 2 * w > max(across, up) or 2 * h > min(across, up):
             return None
         least = {0.0: (w, h), pi / 2: (h, w)}
         for size in sizes:
-            w, h = _half(lines, size, clear)
+            w, h = _half_size_of_text(lines, size, clear)
             for angle, a, b in ((0.0, w, h), (pi / 2, h, w)):
                 if 2 * a > across or 2 * b > up:
                     continue
@@ -124,9 +136,9 @@ class Room:
                     return spot, size, angle
         return None
 
-    def _level(self) -> Spans:
+    def _level(self) -> BoxFrameLines:
         """All lines as level boxes see them."""
-        self._seen += spans(self.lines[len(self._seen) :], 0.0)
+        self._seen += lines_in_box_frame(self.lines[len(self._seen) :], 0.0)
         return self._seen
 
     def _middle(self, a: float, b: float) -> Point | None:
@@ -134,12 +146,12 @@ class Room:
         if self.covered:
             return None
         x, y = middle = (self.low[0] + self.high[0]) / 2, (self.low[1] + self.high[1]) / 2
-        return middle if is_free(self.lines, x, y, a, b) and self.inside(middle) else None
+        return middle if is_box_free(self.lines, x, y, a, b) and self.inside(middle) else None
 
-    def _free_cells(self) -> Cells:
+    def _free_cells(self) -> OccupancyGrid:
         """The panel as cells, with all lines that it bears by now."""
         if self._cells is None:
-            self._cells = Cells(self.low, self.high, self.edges, self.covered, len(self.loops) > 1)
+            self._cells = OccupancyGrid(self.low, self.high, self.edges, self.covered, len(self.loops) > 1)
         if self._drawn < len(self.lines):
             self._cells.bar(self.lines[self._drawn :])
             self._drawn = len(self.lines)
@@ -157,17 +169,17 @@ class Room:
         self.lines += ((px, py, px + hx, py + hy), (qx, qy, qx + hx, qy + hy))
 
 
-def _half(lines: Sequence[str], size: float, clear: float) -> tuple[float, float]:
+def _half_size_of_text(lines: Sequence[str], size: float, clear: float) -> tuple[float, float]:
     """Half width and half height, mm, of words set under one another, with air around them."""
-    return max([width(line, size) for line in lines]) / 2 + clear, block_height(len(lines), size) / 2 + clear
+    return max([text_width(line, size) for line in lines]) / 2 + clear, text_height(len(lines), size) / 2 + clear
 
 
-def block_height(lines: int, size: float) -> float:
+def text_height(lines: int, size: float) -> float:
     """Height in mm of words set under one another: capitals, tails and the leading between lines."""
     return size * (1.35 + 1.6 * (lines - 1))
 
 
-def baselines(at: Point, lines: int, size: float, angle: float) -> list[Point]:
+def text_line_centres(at: Point, lines: int, size: float, angle: float) -> list[Point]:
     """Where the middle of every line's capitals goes when the block is centred on a point."""
     up = (-sin(angle), cos(angle))
     top = size * 0.8 * (lines - 1)

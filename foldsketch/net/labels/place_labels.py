@@ -7,33 +7,44 @@ from math import hypot
 
 import numpy as np
 
-from foldsketch.base.lettering import width
-from foldsketch.geometry.box_clearance import Segment, crossed_pairs, is_free, pairs_near, rows_of
+from foldsketch.base.lettering import text_width
+from foldsketch.geometry.box_clearance import (
+    SegmentCoords,
+    boxes_hit_by_lines,
+    filter_pairs_by_bounds,
+    is_box_free,
+    segment_rows,
+)
 from foldsketch.geometry.rasterize import Ints
-from foldsketch.net.labels.panel_space import CLEAR, Room, block_height
+from foldsketch.net.labels.panel_space import LABEL_CLEARANCE_MM, PanelSpace, text_height
 from foldsketch.net.model import Array, Point
 
-Taken = tuple[float, float, float, list[Segment]]
+PlacedLabel = tuple[float, float, float, list[SegmentCoords]]
 """A word: x, y, how far it reaches from there, mm, and its lines."""
 
 
-def place_each(
-    rooms: Sequence[Room], texts: Sequence[str], size: float, spots: Array, angles: Array, clear: float = CLEAR
+def place_texts(
+    rooms: Sequence[PanelSpace],
+    texts: Sequence[str],
+    size: float,
+    spots: Array,
+    angles: Array,
+    clear: float = LABEL_CLEARANCE_MM,
 ) -> list[tuple[Point, float] | None]:
     """Put every text in its room at the first of its own spots (n, k, 2), turned by angles (n, k) or (n, 1), that is
     free; returns where each was put and its angle. All are tested against the lines at once."""
-    h = block_height(1, size) / 2 + clear
-    half = np.array([width(t, size) for t in texts]) / 2 + clear
+    h = text_height(1, size) / 2 + clear
+    half = np.array([text_width(t, size) for t in texts]) / 2 + clear
     reach = np.hypot(half, h)
     turns = np.broadcast_to(angles, spots.shape[:2])
-    lines, text, line = _own_lines(rooms)
+    lines, text, line = _gather_obstacles(rooms)
     low, high = spots.min(axis=1) - reach[:, None], spots.max(axis=1) + reach[:, None]
-    text, line = pairs_near(low, high, lines, text, line)
+    text, line = filter_pairs_by_bounds(low, high, lines, text, line)
     each = spots.shape[1]
     box, line = (text[:, None] * each + np.arange(each)).ravel(), np.repeat(line, each)
-    met = crossed_pairs(spots.reshape(-1, 2), np.repeat(half, each), h, turns.ravel(), lines, box, line)
+    met = boxes_hit_by_lines(spots.reshape(-1, 2), np.repeat(half, each), h, turns.ravel(), lines, box, line)
     flags: list[list[bool]] = (~met).reshape(-1, each).tolist()
-    taken: dict[int, list[Taken]] = {id(r): [] for r in rooms}
+    taken: dict[int, list[PlacedLabel]] = {id(r): [] for r in rooms}
     result: list[tuple[Point, float] | None] = []
     rows = zip(rooms, half.tolist(), flags, spots.tolist(), turns.tolist(), strict=True)
     for room, w, open_, places, bearings in rows:
@@ -41,7 +52,7 @@ def place_each(
         found: tuple[Point, float] | None = None
         for ok, (x, y), angle in zip(open_, places, bearings, strict=True):
             # On a panel narrower than its own distance from the edge a word would stand beside the panel.
-            if ok and _apart(x, y, w, h, angle, others) and room.inside((x, y)):
+            if ok and _is_clear_of(x, y, w, h, angle, others) and room.inside((x, y)):
                 found = (x, y), angle
                 before = len(room.lines)
                 room.take((x, y), w - clear, h - clear, angle)
@@ -51,21 +62,21 @@ def place_each(
     return result
 
 
-def _apart(x: float, y: float, w: float, h: float, angle: float, others: Sequence[Taken]) -> bool:
+def _is_clear_of(x: float, y: float, w: float, h: float, angle: float, others: Sequence[PlacedLabel]) -> bool:
     """Whether a box of half sides w, h about a point, turned by an angle, meets none of other words."""
     reach = hypot(w, h)
     for u, v, r, lines in others:
         both = reach + r
-        if -both < x - u < both and -both < y - v < both and not is_free(lines, x, y, w, h, angle):
+        if -both < x - u < both and -both < y - v < both and not is_box_free(lines, x, y, w, h, angle):
             return False
     return True
 
 
-def _own_lines(rooms: Sequence[Room]) -> tuple[Array, Ints, Ints]:
+def _gather_obstacles(rooms: Sequence[PanelSpace]) -> tuple[Array, Ints, Ints]:
     """The lines (m, 4) of all rooms, and every pair of a position in rooms and a line of that room. A room may stand
     there several times."""
     first: dict[int, int] = {}
-    lines: list[Segment] = []
+    lines: list[SegmentCoords] = []
     for r in rooms:
         if id(r) not in first:
             first[id(r)] = len(lines)
@@ -73,4 +84,4 @@ def _own_lines(rooms: Sequence[Room]) -> tuple[Array, Ints, Ints]:
     count = np.array([len(r.lines) for r in rooms])
     begin = np.array([first[id(r)] for r in rooms]) - (np.cumsum(count) - count)
     own = np.repeat(np.arange(len(rooms)), count)
-    return rows_of(lines), own, np.arange(len(own)) + begin[own]
+    return segment_rows(lines), own, np.arange(len(own)) + begin[own]

@@ -7,48 +7,51 @@ from math import atan2, cos, hypot, pi, sin
 
 import numpy as np
 
-from foldsketch.base.units import degrees
-from foldsketch.geometry.polygon_loops import Loop, reach, within
+from foldsketch.base.units import normalized_degrees
+from foldsketch.geometry.polygon_loops import PolygonLoop, point_in_polygon, ray_distance
 from foldsketch.net.marks.dimension_text import length_text
-from foldsketch.net.marks.feature_labels import SIZES, Keys, add_key
-from foldsketch.net.marks.panel_view import Line, Sheeted, pierce, pierced
+from foldsketch.net.marks.feature_labels import LABEL_HEIGHTS_MM, PieceKeys, add_key_entry
+from foldsketch.net.marks.panel_view import PanelView, ScaledAxis, axes_through_panels, intersect_panel_plane
 from foldsketch.net.model import Mark, Point
-from foldsketch.solid.faceting.facet import Faceted
+from foldsketch.solid.faceting.facet import FacetedPart
 
-PIN = 0.75
+PIN_HOLE_RADIUS_MM = 0.75
 """Radius of a pin hole, mm: a thin knitting needle or a cocktail stick pierces it to size."""
 
-EDGE, LEAST, AIR = 3.25, 1.7, 1.2
+CROSS_EDGE_GAP_MM, MIN_CROSS_RAY_MM, MIN_CROSS_EDGE_GAP_MM = 3.25, 1.7, 1.2
 """The rays of a cross end so far from the edge of the panel, mm; where they would reach less far than the second of
 these, the third: at the edge they would look like ticks."""
 
-SHORTEST = 2.5
+MIN_ARROW_LENGTH_MM = 2.5
 """An arrow no longer than this, mm, is not drawn."""
 
-AROUND = (0.8, 2.4, 3.9, 5.5)
+BORE_RAY_ANGLES_RAD = (0.8, 2.4, 3.9, 5.5)
 """Bearings, radians, of the four lines that point to a centre in a bore; between level and upright."""
 
-_RAYS = [(cos(t), sin(t)) for t in AROUND]
+_BORE_RAYS = [(cos(t), sin(t)) for t in BORE_RAY_ANGLES_RAD]
 
-Centre = tuple[Line, Point, Loop | None]
+Centre = tuple[ScaledAxis, Point, PolygonLoop | None]
 """An axis that goes square through a panel, where, and the hole that it goes through."""
 
-Arrow = tuple[Line, Point, Point]
+Arrow = tuple[ScaledAxis, Point, Point]
 """The axis that an arrow points to, its tip and its tail."""
 
 
-def mark_centres(sheeted: Sequence[Sheeted], lines: Sequence[Line]) -> list[list[Centre]]:
+def mark_centres(sheeted: Sequence[PanelView], lines: Sequence[ScaledAxis]) -> list[list[Centre]]:
     """A cross and a pin hole for every axis that goes through a panel; returns those that do so squarely."""
-    return [_centres(s, own) if own else [] for s, own in zip(sheeted, pierced(sheeted, lines), strict=True)]
+    return [
+        _mark_panel_centres(s, own) if own else []
+        for s, own in zip(sheeted, axes_through_panels(sheeted, lines), strict=True)
+    ]
 
 
-def _centres(s: Sheeted, own: Sequence[tuple[Line, Point]]) -> list[Centre]:
+def _mark_panel_centres(s: PanelView, own: Sequence[tuple[ScaledAxis, Point]]) -> list[Centre]:
     seen: list[Point] = []
     centres: list[Centre] = []
     for line, p in own:
         if any(hypot(q[0] - p[0], q[1] - p[1]) < 1e-6 for q in seen):
             continue
-        ring = next((h for h in s.loops[1:] if within(h, p)), None)
+        ring = next((h for h in s.loops[1:] if point_in_polygon(h, p)), None)
         if ring is None and not s.holds(p):
             continue
         seen.append(p)
@@ -56,42 +59,42 @@ def _centres(s: Sheeted, own: Sequence[tuple[Line, Point]]) -> list[Centre]:
         if square:
             centres.append((line, p, ring))
         if ring is None:
-            _cross(s, line, p, square)
-            s.marks.append(Mark("pin", s.panel.id, line.name, p, dots=((*p, PIN),)))
+            _draw_cross(s, line, p, square)
+            s.marks.append(Mark("pin", s.panel.id, line.name, p, dots=((*p, PIN_HOLE_RADIUS_MM),)))
         elif square:
-            _hole_cross(s, line, p, ring)
+            _draw_bore_cross(s, line, p, ring)
     return centres
 
 
-def _cross(s: Sheeted, line: Line, p: Point, square: bool) -> None:
+def _draw_cross(s: PanelView, line: ScaledAxis, p: Point, square: bool) -> None:
     """A centre cross around a pin hole; smaller where the axis goes through a side."""
     paths: list[tuple[Point, ...]] = []
     ux, uy = _paper_up(s)
     rays = ((ux, uy), (-uy, ux), (-ux, -uy), (uy, -ux))
-    near = PIN + 0.3
+    near = PIN_HOLE_RADIUS_MM + 0.3
     for dx, dy in rays:
         most = 5.0 if square else 2.0
-        free = s.room.reach(p, (dx, dy), most + EDGE)
+        free = s.room.reach(p, (dx, dy), most + CROSS_EDGE_GAP_MM)
         # Along the edge there is to be room for its number, unless too little of the ray would be left.
-        far = min(most - 0.4, free - EDGE)
-        if far < LEAST:
-            far = min(most - 0.4, free - AIR)
+        far = min(most - 0.4, free - CROSS_EDGE_GAP_MM)
+        if far < MIN_CROSS_RAY_MM:
+            far = min(most - 0.4, free - MIN_CROSS_EDGE_GAP_MM)
         # At the tip of a cone a ray may run off the panel at once.
-        if far >= PIN + 0.6 and s.room.inside((p[0] + dx * near, p[1] + dy * near)):
+        if far >= PIN_HOLE_RADIUS_MM + 0.6 and s.room.inside((p[0] + dx * near, p[1] + dy * near)):
             paths.append(((p[0] + dx * near, p[1] + dy * near), (p[0] + dx * far, p[1] + dy * far)))
     s.marks.append(Mark("centre", s.panel.id, line.name, p, paths=tuple(paths)))
     for path in paths:
         s.room.bar(path)
-    r = PIN + 0.2
+    r = PIN_HOLE_RADIUS_MM + 0.2
     s.room.bar(((p[0] - r, p[1]), (p[0], p[1] + r), (p[0] + r, p[1]), (p[0], p[1] - r), (p[0] - r, p[1])))
 
 
-def _hole_cross(s: Sheeted, line: Line, p: Point, ring: Loop) -> None:
+def _draw_bore_cross(s: PanelView, line: ScaledAxis, p: Point, ring: PolygonLoop) -> None:
     """The centre lies in a bore: four short lines point to it from corners of the bore, between the edge numbers."""
     paths = []
     away = [(x, y, (x - p[0]) / far, (y - p[1]) / far) for x, y in ring if (far := hypot(x - p[0], y - p[1])) >= 0.5]
     # No corner where the axis runs along an edge.
-    nearest = {max(range(len(away)), key=lambda k: away[k][2] * c + away[k][3] * t) for c, t in _RAYS if away}
+    nearest = {max(range(len(away)), key=lambda k: away[k][2] * c + away[k][3] * t) for c, t in _BORE_RAYS if away}
     for k in sorted(nearest):
         x, y, dx, dy = away[k]
         x, y = x + 0.5 * dx, y + 0.5 * dy
@@ -103,7 +106,7 @@ def _hole_cross(s: Sheeted, line: Line, p: Point, ring: Loop) -> None:
         s.room.bar(path)
 
 
-def _paper_up(s: Sheeted) -> tuple[float, float]:
+def _paper_up(s: PanelView) -> tuple[float, float]:
     """A direction on paper for crosses: the projection of a main direction of the part."""
     m = s.panel.to_space[:, :2].tolist()
     for axis in (1, 0, 2):
@@ -114,25 +117,27 @@ def _paper_up(s: Sheeted) -> tuple[float, float]:
     return (0.0, 1.0)
 
 
-_SPOTS = [
+_NEAR_LETTER_SPOTS = [
     (r, cos(t), sin(t))
     for r in (0.0, 1.2, 2.5, 4.5)
     for t in (pi / 4, 3 * pi / 4, 5 * pi / 4, 7 * pi / 4, pi / 8, 5 * pi / 8, 9 * pi / 8, 13 * pi / 8)
 ]
 """Where a letter is tried: distance beyond its centre's cross, and the direction."""
 
-OWN = 0.5
+MIN_LETTER_NEARNESS = 0.5
 """A letter is nearer to its centre than to another one by so much of their distance, if it can."""
 
-_FAR = [(r, cos(k * pi / 12), sin(k * pi / 12)) for r in (0.0, 1.2, 2.5, 4.5, 6.0, 7.5) for k in range(24)]
+_FAR_LETTER_SPOTS = [(r, cos(k * pi / 12), sin(k * pi / 12)) for r in (0.0, 1.2, 2.5, 4.5, 6.0, 7.5) for k in range(24)]
 """Where it is tried when none of those is free."""
 
 
-def mark_letter(s: Sheeted, line: Line, p: Point, hole: Loop | None, others: Sequence[Point] = ()) -> None:
+def mark_letter(
+    s: PanelView, line: ScaledAxis, p: Point, hole: PolygonLoop | None, others: Sequence[Point] = ()
+) -> None:
     """The axis letter beside its centre, and clearly nearer to it than to the others on the panel, if it can."""
     start = 2.6
     if hole:
-        start = max(reach(hole, p, ray, 1e3) for ray in _RAYS) + 1.5
+        start = max(ray_distance(hole, p, ray, 1e3) for ray in _BORE_RAYS) + 1.5
     for spots, sizes in _letter_spots(p, start, others):
         found = s.room.place([line.name], sizes, 0.0, spots, clear=0.4) if spots else None
         if found:
@@ -146,20 +151,23 @@ def _letter_spots(
 ) -> Iterator[tuple[Sequence[Point], tuple[float, ...]]]:
     """Where a letter is tried and how large, one after another: beside its own centre, farther away, small, and then
     wherever it is nearer to its own centre than elsewhere."""
-    large, middle, small = SIZES
-    near, far = ([(p[0] + (start + r) * c, p[1] + (start + r) * t) for r, c, t in ways] for ways in (_SPOTS, _FAR))
-    shares = dict(zip(near, _clearer(near, p, others), strict=True))
-    own = [at for at in near if shares[at] > OWN]
+    large, middle, small = LABEL_HEIGHTS_MM
+    near, far = (
+        [(p[0] + (start + r) * c, p[1] + (start + r) * t) for r, c, t in ways]
+        for ways in (_NEAR_LETTER_SPOTS, _FAR_LETTER_SPOTS)
+    )
+    shares = dict(zip(near, _nearness_ratios(near, p, others), strict=True))
+    own = [at for at in near if shares[at] > MIN_LETTER_NEARNESS]
     yield own, (large, middle)
-    shares |= zip(far, _clearer(far, p, others), strict=True)
-    yield [at for at in far if shares[at] > OWN], (middle,)
+    shares |= zip(far, _nearness_ratios(far, p, others), strict=True)
+    yield [at for at in far if shares[at] > MIN_LETTER_NEARNESS], (middle,)
     yield own, (small,)
     rest = sorted(near + far, key=lambda at: -round(shares[at], 6)) if others else near + far
-    yield [at for at in rest if shares[at] <= OWN], (middle,)
+    yield [at for at in rest if shares[at] <= MIN_LETTER_NEARNESS], (middle,)
     yield rest, (small,)
 
 
-def _clearer(spots: Sequence[Point], p: Point, others: Sequence[Point]) -> list[float]:
+def _nearness_ratios(spots: Sequence[Point], p: Point, others: Sequence[Point]) -> list[float]:
     """How much nearer each place is to one centre than to any other, as a share of their distance: 1 to -1."""
     if not others:
         return [1.0] * len(spots)
@@ -170,24 +178,24 @@ def _clearer(spots: Sequence[Point], p: Point, others: Sequence[Point]) -> list[
     return shares
 
 
-def mark_arrows(s: Sheeted, centres: Sequence[Centre], base: Line) -> list[Arrow]:
+def mark_arrows(s: PanelView, centres: Sequence[Centre], base: ScaledAxis) -> list[Arrow]:
     """Arrows from the datum axis to the centres on the panel."""
     shown = [c for c in centres if c[0].parallel and c[0].offset > 1e-9]
     if sum(1 for c in shown if not c[0].carries) > 3:
         shown = [c for c in shown if c[0].carries]
     if not shown:
         return []
-    start = pierce(s, base)
+    start = intersect_panel_plane(s, base)
     if start is None:
         return []
-    return [_arrow(s, line, start, p) for line, p, _ in shown]
+    return [_draw_arrow(s, line, start, p) for line, p, _ in shown]
 
 
-def _arrow(s: Sheeted, line: Line, start: Point, end: Point) -> Arrow:
+def _draw_arrow(s: PanelView, line: ScaledAxis, start: Point, end: Point) -> Arrow:
     """From the datum axis to an offset centre, as far as it lies on the panel."""
     total = hypot(end[0] - start[0], end[1] - start[1])
     d = ((start[0] - end[0]) / total, (start[1] - end[1]) / total)
-    gap = PIN + 0.5
+    gap = PIN_HOLE_RADIUS_MM + 0.5
     inside = s.room.inside(end)
     first = gap
     if not inside:
@@ -197,7 +205,7 @@ def _arrow(s: Sheeted, line: Line, start: Point, end: Point) -> Arrow:
     if length < total - first - gap - 1e-6:
         length -= 0.5
     along = atan2(-d[1], -d[0])
-    if length > SHORTEST:
+    if length > MIN_ARROW_LENGTH_MM:
         tip, tail = probe, (probe[0] + d[0] * length, probe[1] + d[1] * length)
         head = min(2.2, length / 2)
         barbs = [(tip[0] + head * cos(along + pi + a), tip[1] + head * sin(along + pi + a)) for a in (0.26, -0.26)]
@@ -212,14 +220,16 @@ def _arrow(s: Sheeted, line: Line, start: Point, end: Point) -> Arrow:
 def is_drawn(arrow: Arrow) -> bool:
     """Whether an arrow is long enough to be drawn."""
     (_, tip, tail) = arrow
-    return hypot(tip[0] - tail[0], tip[1] - tail[1]) > SHORTEST
+    return hypot(tip[0] - tail[0], tip[1] - tail[1]) > MIN_ARROW_LENGTH_MM
 
 
-_BESIDE = [(k, m) for k in (2.2, -2.2, 3.0, -3.0, 4.5, -4.5, 6.5, -6.5) for m in (0.0, 3.0, -3.0, 6.0, -6.0)]
+_ARROW_TEXT_OFFSETS = [
+    (k, m) for k in (2.2, -2.2, 3.0, -3.0, 4.5, -4.5, 6.5, -6.5) for m in (0.0, 3.0, -3.0, 6.0, -6.0)
+]
 """Where the words of an arrow are tried: to its left, and back along it."""
 
 
-def mark_beside(s: Sheeted, arrow: Arrow, text: str, alone: bool) -> bool:
+def mark_offset_beside_arrow(s: PanelView, arrow: Arrow, text: str, alone: bool) -> bool:
     """Distance and angle beside their arrow; False where there is no room, or no arrow. alone: no other arrow is drawn
     on the panel; else the axis is named, if there is room."""
     line, tip, tail = arrow
@@ -229,7 +239,7 @@ def mark_beside(s: Sheeted, arrow: Arrow, text: str, alone: bool) -> bool:
     c, t = cos(along), sin(along)
     upright = along if -pi / 2 < along <= pi / 2 else along + pi
     x, y = (tip[0] + tail[0]) / 2, (tip[1] + tail[1]) / 2
-    near = [(x - k * t - m * c, y + k * c - m * t) for k, m in _BESIDE]
+    near = [(x - k * t - m * c, y + k * c - m * t) for k, m in _ARROW_TEXT_OFFSETS]
     for words in (text,) if alone else (f"{line.name}: {text}", text):
         found = s.room.place([words], (2.5, 1.8), upright, near, clear=0.4)
         if found:
@@ -239,7 +249,7 @@ def mark_beside(s: Sheeted, arrow: Arrow, text: str, alone: bool) -> bool:
     return False
 
 
-def mark_elsewhere(s: Sheeted, arrow: Arrow, text: str, keys: Keys, alone: bool) -> None:
+def mark_offset_elsewhere(s: PanelView, arrow: Arrow, text: str, keys: PieceKeys, alone: bool) -> None:
     """Distance and angle anywhere on the panel, or in the key; with the axis's letter, unless it is the only arrow
     there. alone: no other one is drawn on the panel."""
     line = arrow[0]
@@ -249,14 +259,14 @@ def mark_elsewhere(s: Sheeted, arrow: Arrow, text: str, keys: Keys, alone: bool)
         at, size, angle = level
         s.marks.append(Mark("offset", s.panel.id, line.name, at, words, size, angle))
     else:
-        add_key(s, f"axis {line.name}: {text}", keys)
+        add_key_entry(s, f"axis {line.name}: {text}", keys)
 
 
-def offset_text(faceted: Faceted, line: Line) -> str:
+def offset_text(faceted: FacetedPart, line: ScaledAxis) -> str:
     """How far an axis is from the datum axis, and where."""
     return f"{length_text(line.offset, faceted.part.units)} at {_angle_text(line.angle)}"
 
 
 def _angle_text(angle: float) -> str:
-    value = round(degrees(angle), 2) % 360
+    value = round(normalized_degrees(angle), 2) % 360
     return f"{value:g}°"

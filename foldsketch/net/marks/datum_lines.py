@@ -9,36 +9,36 @@ from math import hypot
 import numpy as np
 
 from foldsketch.base.vector import cross
-from foldsketch.geometry.polygon_loops import Loop
-from foldsketch.net.marks.panel_view import Line, Sheeted, pierce
+from foldsketch.geometry.polygon_loops import PolygonLoop
+from foldsketch.net.marks.panel_view import PanelView, ScaledAxis, intersect_panel_plane
 from foldsketch.net.model import Array, Mark, Point
-from foldsketch.solid.faceting.facet import Faceted
+from foldsketch.solid.faceting.facet import FacetedPart
 from foldsketch.solid.joining.blocks import Joint, Solids
 
-TICK = 3.0
+TICK_LENGTH_MM = 3.0
 """Length of a datum tick, mm."""
 
-APART, SHORTEST = 0.5, 0.8
+TICK_OPENING_GAP_MM, MIN_TICK_LENGTH_MM = 0.5, 0.8
 """A tick stays so far from an opening, mm, for over its edge it would look like a cut; unless less than so much of it
 would be left, mm: then it is drawn as ever."""
 
 
-def ticked(path: Sequence[Point]) -> bool:
+def is_tick(path: Sequence[Point]) -> bool:
     """Whether a datum line is a tick: so short that dots would not show it as a line.
 
-    >>> ticked([(0, 0), (0, 3)]), ticked([(0, 0), (0, 8)])
+    >>> is_tick([(0, 0), (0, 3)]), is_tick([(0, 0), (0, 8)])
     (True, False)
     """
     (x0, y0), (x1, y1) = path[0], path[-1]
-    return hypot(x1 - x0, y1 - y0) <= TICK + 1e-6
+    return hypot(x1 - x0, y1 - y0) <= TICK_LENGTH_MM + 1e-6
 
 
-def mark_joint(
-    faceted: Faceted,
+def mark_joint_outline(
+    faceted: FacetedPart,
     solids: Solids,
     joint: Joint,
-    by_face: dict[tuple[int, int], Sheeted],
-    lines: Sequence[Line],
+    by_face: dict[tuple[int, int], PanelView],
+    lines: Sequence[ScaledAxis],
     datum: Array,
 ) -> None:
     """The outline of the smaller face on the larger one that receives it, with its datum tick."""
@@ -46,25 +46,25 @@ def mark_joint(
     own, other = (one, two) if one.area >= two.area else (two, one)
     back = faceted.turn.T
     outlined = abs(own.area - other.area) > 0.5
-    loops: list[Loop] = [own.flat(ring @ back).tolist() for ring in (joint.outline, *joint.holes)]
+    loops: list[PolygonLoop] = [own.flat(ring @ back).tolist() for ring in (joint.outline, *joint.holes)]
     feature = faceted.prisms[solids.blocks[other.block].features[0]].feature
     if outlined:
         paths = tuple(tuple((x, y) for x, y in (*loop, loop[0])) for loop in loops)
         x, y = (sum(v) / len(loops[0]) for v in zip(*loops[0], strict=True))
         # What runs along an edge of the panel is cut or creased there, which a line on top of it would hide.
-        drawn = tuple(run for path in paths for run in _inside(path, own.loops))
+        drawn = tuple(run for path in paths for run in _parts_off_edges(path, own.loops))
         own.marks.append(Mark("outline", own.panel.id, feature.axis, (x, y), paths=drawn))
         own.room.cover(paths[0][:-1])
         for path in drawn:
             own.room.bar(path)
     line = next((x for x in lines if x.name == feature.axis), None)
     if line is not None and line.parallel:
-        centre = pierce(own, line)
+        centre = intersect_panel_plane(own, line)
         if centre is not None:
-            _tick(own, loops[0], centre, datum, line.name, outlined)
+            _draw_tick(own, loops[0], centre, datum, line.name, outlined)
 
 
-def _inside(path: Sequence[Point], loops: Sequence[Loop]) -> list[tuple[Point, ...]]:
+def _parts_off_edges(path: Sequence[Point], loops: Sequence[PolygonLoop]) -> list[tuple[Point, ...]]:
     """The parts of a closed line that do not run along the edges of loops."""
     points = np.array(path)
     a = np.concatenate([np.array(loop, dtype=float) for loop in loops])
@@ -84,40 +84,40 @@ def _inside(path: Sequence[Point], loops: Sequence[Loop]) -> list[tuple[Point, .
     return [tuple(run) for run in runs]
 
 
-def _tick(s: Sheeted, loop: Loop, centre: Point, datum: Array, axis: str, beyond: bool = False) -> None:
+def _draw_tick(s: PanelView, loop: PolygonLoop, centre: Point, datum: Array, axis: str, beyond: bool = False) -> None:
     """A short line at the edge of a loop where the datum line from its centre leaves it; beyond: outside the loop if
     there is room, for what is glued onto it would hide it inside."""
     dx, dy = (datum @ s.panel.to_space[:, :2]).tolist()
-    far = _leave(loop, centre, (dx, dy))
+    far = _last_crossing(loop, centre, (dx, dy))
     if far is None:
         return
-    near = far - min(TICK, far * 0.5)
+    near = far - min(TICK_LENGTH_MM, far * 0.5)
     crossed = [t for own in s.loops for t in _crossings(own, centre, (dx, dy))]
     x, y = centre
-    ahead = min((t for t in crossed if t > far + 1e-6), default=far) - far - APART
-    if beyond and ahead >= SHORTEST:
-        end = far + min(TICK, ahead)
-        _draw(s, axis, ((x + dx * far, y + dy * far), (x + dx * end, y + dy * end)), 0)
+    ahead = min((t for t in crossed if t > far + 1e-6), default=far) - far - TICK_OPENING_GAP_MM
+    if beyond and ahead >= MIN_TICK_LENGTH_MM:
+        end = far + min(TICK_LENGTH_MM, ahead)
+        _add_datum_mark(s, axis, ((x + dx * far, y + dy * far), (x + dx * end, y + dy * end)), 0)
         return
     edges = [t for t in crossed if t < far - 1e-6]
     strip = far - max(edges, default=0.0)  # what is left of the panel there, beside an opening or a notch
-    if strip - APART >= SHORTEST:
-        near = max(near, far - strip + APART)
-    _draw(s, axis, ((x + dx * near, y + dy * near), (x + dx * far, y + dy * far)), 1)
+    if strip - TICK_OPENING_GAP_MM >= MIN_TICK_LENGTH_MM:
+        near = max(near, far - strip + TICK_OPENING_GAP_MM)
+    _add_datum_mark(s, axis, ((x + dx * near, y + dy * near), (x + dx * far, y + dy * far)), 1)
 
 
-def _draw(s: Sheeted, axis: str, path: tuple[Point, Point], at: int) -> None:
+def _add_datum_mark(s: PanelView, axis: str, path: tuple[Point, Point], at: int) -> None:
     s.marks.append(Mark("datum", s.panel.id, axis, path[at], paths=(path,)))
     s.room.bar(path)
     s.dated = True
 
 
-def _leave(loop: Loop, start: Point, toward: Point) -> float | None:
+def _last_crossing(loop: PolygonLoop, start: Point, toward: Point) -> float | None:
     """Distance, above 0.5 mm, along a ray at which it last crosses a loop; None when it never does."""
     return max((t for t in _crossings(loop, start, toward) if t > 0.5), default=None)
 
 
-def _crossings(loop: Loop, start: Point, toward: Point) -> list[float]:
+def _crossings(loop: PolygonLoop, start: Point, toward: Point) -> list[float]:
     """Distances along a line, to both sides of its start, at which it crosses a loop."""
     x, y = start
     dx, dy = toward
@@ -133,12 +133,12 @@ def _crossings(loop: Loop, start: Point, toward: Point) -> list[float]:
     return found
 
 
-def mark_datum(sheeted: Sequence[Sheeted], own: dict[str, Line], datum: Array) -> None:
+def mark_datum(sheeted: Sequence[PanelView], own: dict[str, ScaledAxis], datum: Array) -> None:
     """The datum line: along the middle of the sides that face the datum direction, and a tick on the ends.
 
     own: feature -> the axis it is on.
     """
-    sides: list[tuple[Sheeted, Line]] = []
+    sides: list[tuple[PanelView, ScaledAxis]] = []
     for s in sheeted:
         line = own.get(s.panel.feature)
         if line is None or not line.parallel:
@@ -146,14 +146,14 @@ def mark_datum(sheeted: Sequence[Sheeted], own: dict[str, Line], datum: Array) -
         if s.panel.kind != "end":
             sides.append((s, line))
             continue
-        p = pierce(s, line)
+        p = intersect_panel_plane(s, line)
         if p is not None and not any(m.kind == "datum" and m.axis == line.name for m in s.marks):
-            _tick(s, s.loops[0], p, datum, line.name)
+            _draw_tick(s, s.loops[0], p, datum, line.name)
     if sides:
-        _datum_lines(sides, datum)
+        _draw_datum_lines(sides, datum)
 
 
-def _datum_lines(sides: Sequence[tuple[Sheeted, Line]], datum: Array) -> None:
+def _draw_datum_lines(sides: Sequence[tuple[PanelView, ScaledAxis]], datum: Array) -> None:
     """The datum lines on side panels, each with its axis."""
     across = cross(np.broadcast_to(datum, (len(sides), 3)), np.array([line.direction for _, line in sides]))
     turn = np.array([s.panel.to_space[:, :2] for s, _ in sides])
@@ -169,12 +169,12 @@ def _datum_lines(sides: Sequence[tuple[Sheeted, Line]], datum: Array) -> None:
     for k in np.nonzero((low <= 0) & (high > 0) & (np.maximum.reduceat(facing, first) > 0))[0].tolist():
         part = slice(first[k], first[k] + size[k])
         s, line = sides[k]
-        ends = _through_plane(s.loops[0], level[part].tolist(), facing[part].tolist())
+        ends = _datum_plane_crossings(s.loops[0], level[part].tolist(), facing[part].tolist())
         if len(ends) == 2 and hypot(ends[0][0] - ends[1][0], ends[0][1] - ends[1][1]) >= 0.5:
-            _draw(s, line.name, (ends[0], ends[1]), 0)
+            _add_datum_mark(s, line.name, (ends[0], ends[1]), 0)
 
 
-def _through_plane(loop: Loop, level: Sequence[float], facing: Sequence[float]) -> list[Point]:
+def _datum_plane_crossings(loop: PolygonLoop, level: Sequence[float], facing: Sequence[float]) -> list[Point]:
     """Where an outline goes through the datum plane on the side that faces the datum; both are told of its corners."""
     ends: list[Point] = []
     for i, (x, y) in enumerate(loop):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from foldsketch.base.units import MM_PER, plain
+from foldsketch.base.units import MM_PER_UNIT, format_number
 from foldsketch.part.model import Cone, Cylinder, Feature, Plate, PrismShape, Ring
 
 
@@ -12,10 +12,10 @@ def length_text(mm: float, units: str) -> str:
     >>> length_text(25.4, "in"), length_text(14.0, "mm")
     ('1 in', '14 mm')
     """
-    return f"{plain(mm / MM_PER[units], 3 if units == 'in' else 2)} {units}"
+    return f"{format_number(mm / MM_PER_UNIT[units], 3 if units == 'in' else 2)} {units}"
 
 
-def _number(mm: float, units: str) -> str:
+def _length_without_mm(mm: float, units: str) -> str:
     return length_text(mm, units).removesuffix(" mm")
 
 
@@ -27,20 +27,20 @@ def size_text(f: Feature, units: str) -> str:
     """
     match f.shape:
         case Cylinder(d):
-            return f"Ø{_number(d, units)}"
+            return f"Ø{_length_without_mm(d, units)}"
         case Cone(a, b):
-            return f"Ø{_number(a, units)} to Ø{_number(b, units)}"
+            return f"Ø{_length_without_mm(a, units)} to Ø{_length_without_mm(b, units)}"
         case Ring(d, bore):
-            return f"Ø{_number(d, units)} / Ø{_number(bore, units)}"
+            return f"Ø{_length_without_mm(d, units)} / Ø{_length_without_mm(bore, units)}"
         case PrismShape(n, across, _):
             name = {4: "square", 6: "hexagon"}.get(n, f"{n} flats")
-            return f"{name} {_number(across, units)}"
+            return f"{name} {_length_without_mm(across, units)}"
         case Plate(outline, hull):
             if not outline and not hull:
                 return ""  # a body that is known by its skin alone
-            return f"{_number(f.length, units)} thick"
+            return f"{_length_without_mm(f.length, units)} thick"
 
 
-def title(f: Feature, units: str) -> tuple[str, str]:
+def name_and_size(f: Feature, units: str) -> tuple[str, str]:
     """Name and size of a feature."""
     return (f.name, size_text(f, units))

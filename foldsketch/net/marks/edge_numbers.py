@@ -7,57 +7,57 @@ from math import atan2, hypot
 
 import numpy as np
 
-from foldsketch.base.arrays import segments
-from foldsketch.net.labels.panel_space import Room
-from foldsketch.net.labels.place_labels import place_each
-from foldsketch.net.marks.panel_view import Sheeted
-from foldsketch.net.model import Array, Butt, Line, Mark, Piece, Point, Tab
+from foldsketch.base.arrays import segments_to_array
+from foldsketch.net.labels.panel_space import PanelSpace
+from foldsketch.net.labels.place_labels import place_texts
+from foldsketch.net.marks.panel_view import PanelView
+from foldsketch.net.model import Array, ButtEdge, Mark, PaperLine, Piece, Point, Tab
 
-SHARES = (0.5, 0.35, 0.65, 0.25, 0.75)
+EDGE_NUMBER_FRACTIONS = (0.5, 0.35, 0.65, 0.25, 0.75)
 """Where along its edge a number is tried."""
 
-NEAR, AWAY = 0.25, 0.9
+EDGE_NUMBER_CLEARANCE_MM, ALL_ONES_CLEARANCE_MM = 0.25, 0.9
 """Clear paper around a number, mm; and around one that is all ones."""
 
-SIZE = 1.8
+EDGE_NUMBER_HEIGHT_MM = 1.8
 """Capital height of the numbers, mm."""
 
 
-def mark_numbers(pieces: Sequence[Piece], sheeted: Sequence[Sheeted]) -> int:
+def mark_edge_numbers(pieces: Sequence[Piece], sheeted: Sequence[PanelView]) -> int:
     """Print the edge numbers; returns how many found no room. Where other edges are bare, two short strokes stand for
     each of those, so that it is not taken for one that gets no glue."""
-    wanted = _wanted(pieces, sheeted)
+    wanted = _numbers_to_print(pieces, sheeted)
     if not wanted:
         return 0
     bare = any(b.bare for p in pieces for b in p.butts)
-    lines = segments([own[len(own) // 2] for _, _, own in wanted])
-    found = _places([s.room for s, _, _ in wanted], [text for _, text, _ in wanted], lines)
+    lines = segments_to_array([own[len(own) // 2] for _, _, own in wanted])
+    found = _place_numbers([s.room for s, _, _ in wanted], [text for _, text, _ in wanted], lines)
     for k, (s, text, own) in enumerate(wanted):
-        spot = found[k] or (_along(s.room, text, own) if len(own) > 1 else None)
+        spot = found[k] or (_place_along_rim(s.room, text, own) if len(own) > 1 else None)
         if spot is not None:
-            s.marks.append(Mark("text", s.panel.id, "", spot[0], text, SIZE, spot[1]))
+            s.marks.append(Mark("text", s.panel.id, "", spot[0], text, EDGE_NUMBER_HEIGHT_MM, spot[1]))
         elif bare:
-            s.marks.append(_strokes(s, own[len(own) // 2]))
+            s.marks.append(_two_strokes(s, own[len(own) // 2]))
         found[k] = spot
     return sum(spot is None for spot in found)
 
 
-def _strokes(s: Sheeted, line: Line) -> Mark:
+def _two_strokes(s: PanelView, line: PaperLine) -> Mark:
     """Two short strokes along an edge, just inside: at its middle, or beside that where something else is there."""
     (x0, y0), (x1, y1) = line
     length = hypot(x1 - x0, y1 - y0)
     start, u = complex(x0, y0), complex(x1 - x0, y1 - y0) / length
     half = u * min(1.0, length / 5)
-    spots = [start + u * length * share + 0.95j * u for share in (*SHARES, 0.2, 0.8)]
+    spots = [start + u * length * share + 0.95j * u for share in (*EDGE_NUMBER_FRACTIONS, 0.2, 0.8)]
     at, angle = np.array([[(p.real, p.imag) for p in spots]]), np.array([[atan2(u.imag, u.real)]])
-    found = place_each([s.room], ["="], 0.5, at, angle, clear=0.1)[0]
+    found = place_texts([s.room], ["="], 0.5, at, angle, clear=0.1)[0]
     middle = complex(*found[0]) - 0.95j * u if found else start + u * length / 2
     ends = [(p - half, p + half) for p in (middle + 0.7j * u, middle + 1.2j * u)]
     paths = tuple([tuple([(p.real, p.imag) for p in pair]) for pair in ends])
     return Mark("text", s.panel.id, "", (middle.real, middle.imag), paths=paths)
 
 
-def _along(room: Room, text: str, own: Sequence[Line]) -> tuple[Point, float] | None:
+def _place_along_rim(room: PanelSpace, text: str, own: Sequence[PaperLine]) -> tuple[Point, float] | None:
     """Where a rim's number goes when there is no room at its middle tooth: at the nearest one where there is."""
     middle = len(own) // 2
     lines = np.array([own[k] for k in sorted(range(len(own)), key=lambda k: (abs(k - middle), k))])
@@ -65,19 +65,21 @@ def _along(room: Room, text: str, own: Sequence[Line]) -> tuple[Point, float] | 
     angles = np.arctan2(ahead[:, 1], ahead[:, 0])
     inward = np.column_stack((-np.sin(angles), np.cos(angles)))
     spots = np.concatenate([start + ahead / 2 + inward * d for d in (1.75, 2.2)])
-    return place_each([room], [text], SIZE, spots[None], np.tile(angles, 2)[None], clear=0.25)[0]
+    return place_texts([room], [text], EDGE_NUMBER_HEIGHT_MM, spots[None], np.tile(angles, 2)[None], clear=0.25)[0]
 
 
-def _wanted(pieces: Sequence[Piece], sheeted: Sequence[Sheeted]) -> list[tuple[Sheeted, str, list[Line]]]:
+def _numbers_to_print(
+    pieces: Sequence[Piece], sheeted: Sequence[PanelView]
+) -> list[tuple[PanelView, str, list[PaperLine]]]:
     """The numbers to be printed, each with its panel and its edges, in the order of the panels: the edge that a tab
     goes behind, and the rims of rolled walls whose teeth are too small to bear their number."""
     names = {piece.id: k for k, piece in enumerate(pieces)}
     by_panel = {(s.piece, s.panel.id): s for s in sheeted}
     # Panels of a rolled strip share their room, and so the numbers on it.
-    first: dict[int, Sheeted] = {}
-    on: dict[int, dict[str, list[Line]]] = {}
+    first: dict[int, PanelView] = {}
+    on: dict[int, dict[str, list[PaperLine]]] = {}
     for piece in pieces:
-        joined: list[Tab | Butt] = [*piece.tabs, *(b for b in piece.butts if not b.bare)]
+        joined: list[Tab | ButtEdge] = [*piece.tabs, *(b for b in piece.butts if not b.bare)]
         for t in joined:
             (x0, y0), (x1, y1) = t.meets.line
             if hypot(x1 - x0, y1 - y0) >= 1:
@@ -97,7 +99,7 @@ def _wanted(pieces: Sequence[Piece], sheeted: Sequence[Sheeted]) -> list[tuple[S
     return [(s, text, own) for s in sheeted for text, own in on.get(id(s), {}).items()]
 
 
-def _places(rooms: Sequence[Room], texts: Sequence[str], lines: Array) -> list[tuple[Point, float] | None]:
+def _place_numbers(rooms: Sequence[PanelSpace], texts: Sequence[str], lines: Array) -> list[tuple[Point, float] | None]:
     """Where each number goes and its angle, its foot towards its edge: first all at the middle of their edges
     (n, 2, 2), then those that clash elsewhere. What is all ones is placed before them, away from strokes: with one
     beside it, it has a figure more."""
@@ -113,15 +115,15 @@ def _places(rooms: Sequence[Room], texts: Sequence[str], lines: Array) -> list[t
         u, d = np.array(spots).T[:, :, None]
         at = start[some, None] + ahead[some, None] * u + inward[some, None] * d
         turned = np.repeat(angles[some, None], len(spots), axis=1)
-        new = place_each([rooms[k] for k in some], [texts[k] for k in some], SIZE, at, turned, clear)
+        new = place_texts([rooms[k] for k in some], [texts[k] for k in some], EDGE_NUMBER_HEIGHT_MM, at, turned, clear)
         for k, spot in zip(some, new, strict=True):
             found[k] = spot
 
     def left() -> list[int]:
         return [k for k, spot in enumerate(found) if spot is None]
 
-    beside = [(u, d) for d in (1.75, 2.2, 2.7) for u in SHARES]
-    put([k for k in left() if set(texts[k]) == {"1"}], beside, AWAY)
-    put(left(), beside[:1], NEAR)
-    put(left(), beside, NEAR)
+    beside = [(u, d) for d in (1.75, 2.2, 2.7) for u in EDGE_NUMBER_FRACTIONS]
+    put([k for k in left() if set(texts[k]) == {"1"}], beside, ALL_ONES_CLEARANCE_MM)
+    put(left(), beside[:1], EDGE_NUMBER_CLEARANCE_MM)
+    put(left(), beside, EDGE_NUMBER_CLEARANCE_MM)
     return found

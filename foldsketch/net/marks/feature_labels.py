@@ -7,75 +7,75 @@ from math import atan2, cos, hypot, pi, sin
 
 import numpy as np
 
-from foldsketch.base.lettering import width
-from foldsketch.net.labels.panel_space import baselines
-from foldsketch.net.marks.dimension_text import title
-from foldsketch.net.marks.panel_view import Sheeted
+from foldsketch.base.lettering import text_width
+from foldsketch.net.labels.panel_space import text_line_centres
+from foldsketch.net.marks.dimension_text import name_and_size
+from foldsketch.net.marks.panel_view import PanelView
 from foldsketch.net.model import Mark, Point
-from foldsketch.solid.faceting.facet import Faceted
+from foldsketch.solid.faceting.facet import FacetedPart
 
-SIZES = (3.5, 2.5, 1.8)
+LABEL_HEIGHTS_MM = (3.5, 2.5, 1.8)
 """Capital heights that are tried for words, mm [ISO 3098-1]."""
 
-LETTERS = "krstvxyzcefgj"
+KEY_LETTERS = "krstvxyzcefgj"
 """Letters of the key, which no tab has: without those that read as figures or, upside down, as another letter; what
 the first axes of a part are called comes last."""
 
-Keys = dict[int, list[tuple[str, str]]]
+PieceKeys = dict[int, list[tuple[str, str]]]
 """Piece -> letters printed on its panels, each with what it stands for; an empty letter is printed nowhere."""
 
 
-def mark_names(faceted: Faceted, sheeted: Sequence[Sheeted], keys: Keys) -> None:
+def mark_feature_names(faceted: FacetedPart, sheeted: Sequence[PanelView], keys: PieceKeys) -> None:
     """Names on the panels of one block; a letter with a key where they find no room."""
-    by_feature: dict[str, list[Sheeted]] = {}
+    by_feature: dict[str, list[PanelView]] = {}
     for s in sheeted:
         by_feature.setdefault(s.panel.feature, []).append(s)
     for name, own in by_feature.items():
         feature = faceted.prisms_by_name[name].feature
-        words = title(feature, faceted.part.units)
+        words = name_and_size(feature, faceted.part.units)
         for s in own:
-            if s.panel.kind == "end" and not _write(s, words):
-                add_key(s, " ".join(words), keys)
+            if s.panel.kind == "end" and not _place_name(s, words):
+                add_key_entry(s, " ".join(words), keys)
         sides = [s for s in own if s.panel.kind != "end"]
-        _up_arrow(sides)
+        _draw_z_arrow(sides)
         for piece in sorted({s.piece for s in sides}):
             choice = sorted((s for s in sides if s.piece == piece), key=lambda s: (s.dated, -round(s.area, 3), s.face))
-            if not any(_write(s, words) for s in choice[:4]):
-                add_key(choice[0], " ".join(words), keys)
+            if not any(_place_name(s, words) for s in choice[:4]):
+                add_key_entry(choice[0], " ".join(words), keys)
 
 
-def mark_net(sheeted: Sequence[Sheeted], number: str) -> None:
+def mark_net_number(sheeted: Sequence[PanelView], number: str) -> None:
     """The net's own number in a frame on one of its large panels: once it is cut out nothing else tells which it is."""
     for s in sorted(sheeted, key=lambda s: (-round(s.area, 3), s.face))[:4]:
         for text in (f"net {number}", number):
             found = s.room.place_level([text], (2.5, 1.8), clear=0.9)
             if found:
                 at, size, angle = found
-                s.marks.append(Mark("text", s.panel.id, "", at, text, size, angle, paths=(_frame(text, *found),)))
+                s.marks.append(Mark("text", s.panel.id, "", at, text, size, angle, paths=(_text_frame(text, *found),)))
                 return
 
 
-def _frame(text: str, at: Point, size: float, angle: float) -> tuple[Point, ...]:
+def _text_frame(text: str, at: Point, size: float, angle: float) -> tuple[Point, ...]:
     """A box round words."""
-    w, h = width(text, size) / 2 + 0.6, size / 2 + 0.6
+    w, h = text_width(text, size) / 2 + 0.6, size / 2 + 0.6
     c, t = cos(angle), sin(angle)
     corners = ((-w, -h), (w, -h), (w, h), (-w, h), (-w, -h))
     return tuple((at[0] + u * c - v * t, at[1] + u * t + v * c) for u, v in corners)
 
 
-def _write(s: Sheeted, words: tuple[str, ...]) -> bool:
+def _place_name(s: PanelView, words: tuple[str, ...]) -> bool:
     options = [(words[0] + " " + words[1],), words] if len(words) > 1 and words[1] else [words[:1]]
     for lines in options:
-        found = s.room.place_level(lines, SIZES)
+        found = s.room.place_level(lines, LABEL_HEIGHTS_MM)
         if found:
             at, size, angle = found
-            for text, p in zip(lines, baselines(at, len(lines), size, angle), strict=True):
+            for text, p in zip(lines, text_line_centres(at, len(lines), size, angle), strict=True):
                 s.marks.append(Mark("text", s.panel.id, "", p, text, size, angle))
             return True
     return False
 
 
-def add_key(s: Sheeted, text: str, keys: Keys) -> None:
+def add_key_entry(s: PanelView, text: str, keys: PieceKeys) -> None:
     """A circled letter on the panel where there is room for it, and what it means beside the net. What is circled
     nowhere on the net stands there without a letter."""
     own = keys.setdefault(s.piece, [])
@@ -83,7 +83,7 @@ def add_key(s: Sheeted, text: str, keys: Keys) -> None:
     if at_row is None:
         at_row = len(own)
         own.append(("", text))
-    letter = own[at_row][0] or letter_of(sum(bool(n) for n, _ in own))
+    letter = own[at_row][0] or key_letter(sum(bool(n) for n, _ in own))
     found = s.room.place_level([letter], (1.8,), clear=0.9)
     if found:
         at, size, angle = found
@@ -94,17 +94,17 @@ def add_key(s: Sheeted, text: str, keys: Keys) -> None:
         own[at_row] = (letter, text)
 
 
-def letter_of(k: int) -> str:
+def key_letter(k: int) -> str:
     """The letter of the key's entry k, from 0.
 
-    >>> [letter_of(k) for k in (0, 1, 12, 13, 14, 26)]
+    >>> [key_letter(k) for k in (0, 1, 12, 13, 14, 26)]
     ['k', 'r', 'j', 'kk', 'kr', 'rk']
     """
-    more, last = divmod(k, len(LETTERS))
-    return (letter_of(more - 1) if more else "") + LETTERS[last]
+    more, last = divmod(k, len(KEY_LETTERS))
+    return (key_letter(more - 1) if more else "") + KEY_LETTERS[last]
 
 
-def _up_arrow(sides: Sequence[Sheeted]) -> None:
+def _draw_z_arrow(sides: Sequence[PanelView]) -> None:
     """A small arrow with the letter z on one side panel of the strip, pointing to the part's +z end."""
     for s in sorted(sides, key=lambda s: (not s.dated, -round(s.area, 3))):
         up = s.panel.to_space[2, :2].tolist()

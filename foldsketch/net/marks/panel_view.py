@@ -8,28 +8,28 @@ from math import atan2, hypot
 
 import numpy as np
 
-from foldsketch.geometry.polygon_loops import Loop, area, within
-from foldsketch.net.labels.panel_space import Room
+from foldsketch.geometry.polygon_loops import PolygonLoop, point_in_polygon, signed_area
+from foldsketch.net.labels.panel_space import PanelSpace
 from foldsketch.net.model import Array, Mark, Panel, Point
-from foldsketch.solid.faceting.facet import Faceted
+from foldsketch.solid.faceting.facet import FacetedPart
 
 
 @dataclass(slots=True, eq=False)
-class Sheeted:
+class PanelView:
     """A panel while it is being marked. face: number of its face in the block's skin; dated: it bears a datum mark."""
 
     piece: int
     block: int
     face: int
     panel: Panel
-    room: Room
+    room: PanelSpace
     marks: list[Mark] = field(default_factory=list)
     dated: bool = False
     _area: float | None = None
-    _loops: list[Loop] | None = None
+    _loops: list[PolygonLoop] | None = None
 
     @property
-    def loops(self) -> list[Loop]:
+    def loops(self) -> list[PolygonLoop]:
         """Corners of the outline and of the holes of the panel itself."""
         if self.room.panel is self.panel:
             return self.room.loops
@@ -50,13 +50,13 @@ class Sheeted:
     def holds(self, p: Point) -> bool:
         """True when a point on paper lies on the panel itself and not in a hole."""
         outline, *holes = self.loops
-        return within(outline, p) and not any(within(h, p) for h in holes)
+        return point_in_polygon(outline, p) and not any(point_in_polygon(h, p) for h in holes)
 
     @property
     def area(self) -> float:
         """Area of the panel, mm2, to six places."""
         if self._area is None:
-            self._area = round(sum(map(area, self.loops)), 6)
+            self._area = round(sum(map(signed_area, self.loops)), 6)
         return self._area
 
     @property
@@ -66,7 +66,7 @@ class Sheeted:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Line:
+class ScaledAxis:
     """An axis of the part at paper scale, part frame. offset, angle: from the datum axis, part mm and radians;
     carries: it has a feature that adds material; parallel: to the datum axis."""
 
@@ -79,7 +79,7 @@ class Line:
     parallel: bool
 
 
-def lines_of(faceted: Faceted, scale: float) -> list[Line]:
+def scale_axes(faceted: FacetedPart, scale: float) -> list[ScaledAxis]:
     """The axes that features use, and the datum axis, at paper scale."""
     part = faceted.part
     carries = {f.axis for f in part.features if not f.cut}
@@ -94,12 +94,14 @@ def lines_of(faceted: Faceted, scale: float) -> list[Line]:
         w = p - origin
         x, y = float(w @ ex), float(w @ ey)
         result.append(
-            Line(a.name, p * scale, d, hypot(x, y), atan2(y, x), a.name in carries, abs(abs(d @ along) - 1) < 1e-9)
+            ScaledAxis(
+                a.name, p * scale, d, hypot(x, y), atan2(y, x), a.name in carries, abs(abs(d @ along) - 1) < 1e-9
+            )
         )
     return result
 
 
-def pierce(s: Sheeted, line: Line) -> Point | None:
+def intersect_panel_plane(s: PanelView, line: ScaledAxis) -> Point | None:
     """Where an axis goes through the plane of a panel, on its paper; None for an axis in that plane."""
     slope = float(line.direction @ s.normal)
     if abs(slope) < 1e-6:
@@ -109,13 +111,15 @@ def pierce(s: Sheeted, line: Line) -> Point | None:
     return (x, y)
 
 
-def pierced(sheeted: Sequence[Sheeted], lines: Sequence[Line]) -> list[list[tuple[Line, Point]]]:
+def axes_through_panels(
+    sheeted: Sequence[PanelView], lines: Sequence[ScaledAxis]
+) -> list[list[tuple[ScaledAxis, Point]]]:
     """For every panel the axes that go through the plane of it within its bounding box, and where."""
     normal = np.array([s.normal for s in sheeted])
     origin = np.array([s.panel.origin for s in sheeted])
     across = np.array([s.panel.to_space[:, :2] for s in sheeted])
     box = np.array([s.box for s in sheeted])
-    result: list[list[tuple[Line, Point]]] = [[] for _ in sheeted]
+    result: list[list[tuple[ScaledAxis, Point]]] = [[] for _ in sheeted]
     for line in lines:
         slope = normal @ line.direction
         steep = np.abs(slope) > 1e-6

@@ -8,8 +8,8 @@ from typing import Any
 
 import numpy as np
 
-from foldsketch.net.unfolding.face_graph import Graph
-from foldsketch.net.unfolding.flatten import Complexes, Laid, all_folds, positions
+from foldsketch.net.unfolding.face_graph import FaceGraph
+from foldsketch.net.unfolding.flatten import ComplexPoints, FlatPiece, all_folds, half_edge_positions
 
 
 @dataclass(slots=True, eq=False)
@@ -30,29 +30,31 @@ class CutEdge:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Ground:
+class UnfoldedLayout:
     """The pieces of one block, each on its own paper.
 
     piece_of: face -> piece; folded: half-edges that are folds; rank: faces in the order in which they are closed;
     at: where the tail of every half-edge lies on its piece, complex mm.
     """
 
-    graph: Graph
-    pieces: Sequence[Laid]
+    graph: FaceGraph
+    pieces: Sequence[FlatPiece]
     piece_of: dict[int, int]
     folded: frozenset[int]
     rank: dict[int, int]
-    at: Complexes
+    at: ComplexPoints
 
 
-def ground_of(graph: Graph, pieces: Sequence[Laid]) -> Ground:
+def build_unfolded_layout(graph: FaceGraph, pieces: Sequence[FlatPiece]) -> UnfoldedLayout:
     """Gather what the search for tabs asks for again and again."""
     piece_of = {f: k for k, laid in enumerate(pieces) for f in laid.place}
     folded = frozenset(x for laid in pieces for h in all_folds(graph, laid) for x in (h, graph.twin[h]))
-    return Ground(graph, pieces, piece_of, folded, closing_order(graph, pieces), positions(graph, pieces))
+    return UnfoldedLayout(
+        graph, pieces, piece_of, folded, closing_order(graph, pieces), half_edge_positions(graph, pieces)
+    )
 
 
-def flaps(edges: Sequence[CutEdge], graph: Graph, at: Complexes) -> Complexes:
+def tab_corners_on_paper(edges: Sequence[CutEdge], graph: FaceGraph, at: ComplexPoints) -> ComplexPoints:
     """Corners (n, 4) of the tabs of edges on paper, anticlockwise from the tail of the root; at: as in Ground."""
     carry = np.array([e.carry for e in edges])
     width, a, b = np.array([e.shape for e in edges]).T
@@ -62,7 +64,7 @@ def flaps(edges: Sequence[CutEdge], graph: Graph, at: Complexes) -> Complexes:
     return np.stack((p, p + u * a + out, q - u * b + out, q), axis=1)
 
 
-def behind(edges: Sequence[CutEdge], graph: Graph, at: Complexes) -> Complexes:
+def tab_corners_behind(edges: Sequence[CutEdge], graph: FaceGraph, at: ComplexPoints) -> ComplexPoints:
     """Corners (n, 4) of the tabs as they lie behind their targets; at: tails of half-edges in their faces' frames."""
     target = np.array([e.target for e in edges])
     width, a, b = np.array([e.shape for e in edges]).T
@@ -72,7 +74,7 @@ def behind(edges: Sequence[CutEdge], graph: Graph, at: Complexes) -> Complexes:
     return np.stack((head, head + u * a + inside, tail - u * b + inside, tail), axis=1)
 
 
-def closing_order(graph: Graph, pieces: Sequence[Laid]) -> dict[int, int]:
+def closing_order(graph: FaceGraph, pieces: Sequence[FlatPiece]) -> dict[int, int]:
     """Rank of every face by when it is closed: inner tubes, then sides, then ends; within these as they hang.
 
     The last one is the lid: nothing behind it has to be reached, so it carries no tab.

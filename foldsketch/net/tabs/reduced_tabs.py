@@ -5,29 +5,29 @@ from __future__ import annotations
 from collections.abc import Container, Sequence
 from math import inf
 
-from foldsketch.net.tabs.cut_edges import CutEdge, Ground
+from foldsketch.net.tabs.cut_edges import CutEdge, UnfoldedLayout
 from foldsketch.net.tabs.tab_search import find_tabs
-from foldsketch.net.unfolding.face_graph import Graph, around, room_behind
+from foldsketch.net.unfolding.face_graph import FaceGraph, clearance_behind_edge, half_edges_of_face
 
-FEWEST = 4
+MIN_RIM_EDGES = 4
 """A rim of fewer edges keeps every tab."""
 
-RUN = 2
+MAX_BARE_EDGES_IN_ROW = 2
 """Edges in a row that may be bare: the two walls at them stand as a triangle between those that hold, and cannot
 give; three would be a linkage of four bars. Of six edges two are then enough, opposite each other: a straight tube
 cannot lean over on them, for its folds stay square to the edges of its rim, which would have to leave the face."""
 
-ROOMY = 6.0
+AMPLE_CLEARANCE_MM = 6.0
 """More room than this, mm on paper, is no better for a tab and its number."""
 
-ON_LINE = 0.5
+COLLINEAR_TOLERANCE_MM = 0.5
 """What lies nearer to a line than this, mm on paper, does not keep a face from swinging about it."""
 
-LONGEST = 40.0
+MAX_BARE_LENGTH_MM = 40.0
 """Bare edges in a row that measure more than this, mm on paper, would gape, and keep a tab."""
 
 
-def sparse_tabs(ground: Ground) -> list[CutEdge]:
+def find_reduced_tabs(ground: UnfoldedLayout) -> list[CutEdge]:
     """A tab for every cut edge of the blocks but those around an end, or a hole in a wall, that stay bare.
 
     Bare edges lie between two that hold: folds, or tabs that found room. Where one found none, the bare edges in a row
@@ -38,15 +38,15 @@ def sparse_tabs(ground: Ground) -> list[CutEdge]:
     bare: set[int] = set()
     tabbed: set[int] = set()
     for loop in rims:
-        spare = spared(graph, ground.folded, loop, tabbed)
+        spare = edges_needing_no_tab(graph, ground.folded, loop, tabbed)
         bare.update(spare)
         tabbed.update(h for h in loop if h not in spare and h not in ground.folded)
     while True:
         edges = find_tabs(ground, frozenset(bare))
         loose = {h for e in edges if e.shape is None for h in (e.carry, e.target)}
         untabbed = loose - bare - {graph.twin[h] for h in bare}
-        rescued = {h for rim in rims for run in _runs(rim, loose) if not untabbed.isdisjoint(run) for h in run}
-        swinging = [h for k in range(graph.count) if _swings(graph, k, loose) for h in around(graph, k)]
+        rescued = {h for rim in rims for run in _untabbed_runs(rim, loose) if not untabbed.isdisjoint(run) for h in run}
+        swinging = [h for k in range(graph.count) if _can_swing(graph, k, loose) for h in half_edges_of_face(graph, k)]
         rescued |= {x for h in swinging for x in (h, graph.twin[h])}
         rescued &= bare
         if not rescued:
@@ -54,17 +54,19 @@ def sparse_tabs(ground: Ground) -> list[CutEdge]:
         bare -= rescued
 
 
-def _rims(graph: Graph) -> list[list[int]]:
+def _rims(graph: FaceGraph) -> list[list[int]]:
     """The loops around ends, and around the holes that tubes leave in walls."""
     rims = [loop for k, f in enumerate(graph.faces) if f.kind == "end" for loop in graph.loops[k]]
     holes = [loop for k, f in enumerate(graph.faces) if f.kind != "end" for loop in graph.loops[k][1:]]
     return rims + [loop for loop in holes if all(_meets_wall(graph, h) for h in loop)]
 
 
-def spared(graph: Graph, folded: frozenset[int], rim: Sequence[int], tabbed: Container[int] = ()) -> list[int]:
+def edges_needing_no_tab(
+    graph: FaceGraph, folded: frozenset[int], rim: Sequence[int], tabbed: Container[int] = ()
+) -> list[int]:
     """The half-edges of a rim that can do without a tab: as many as may be, in runs as even as may be. tabbed: edges of
     other rims that have one already, with which the room between is shared."""
-    if len(rim) < FEWEST:
+    if len(rim) < MIN_RIM_EDGES:
         return []
     held = [h in folded or not _may_be_bare(graph, h) for h in rim]
     # Walked from an edge that holds in any case, so that the first and the last come out as neighbours should; else
@@ -73,9 +75,14 @@ def spared(graph: Graph, folded: frozenset[int], rim: Sequence[int], tabbed: Con
     best: tuple[tuple[int, float], list[int]] | None = None
     for start in starts:
         turned = [*rim[start:], *rim[:start]]
-        tabs = _fewest_holds([graph.length[h] for h in turned], [*held[start:], *held[:start]])
+        tabs = _choose_held_edges([graph.length[h] for h in turned], [*held[start:], *held[:start]])
         room = min(
-            (room_behind(graph, turned[k], ROOMY, tabbed) for k in tabs if turned[k] not in folded), default=ROOMY
+            (
+                clearance_behind_edge(graph, turned[k], AMPLE_CLEARANCE_MM, tabbed)
+                for k in tabs
+                if turned[k] not in folded
+            ),
+            default=AMPLE_CLEARANCE_MM,
         )
         score = (-len(tabs), round(room, 3))
         if best is None or score > best[0]:
@@ -84,18 +91,18 @@ def spared(graph: Graph, folded: frozenset[int], rim: Sequence[int], tabbed: Con
     return best[1]
 
 
-def _swings(graph: Graph, face: int, loose: set[int]) -> bool:
+def _can_swing(graph: FaceGraph, face: int, loose: set[int]) -> bool:
     """Whether all that holds a face lies on one line, about which it would swing."""
-    held = [h for h in around(graph, face) if h not in loose]
+    held = [h for h in half_edges_of_face(graph, face) if h not in loose]
     if not held:
         return False
     p = graph.flat[held[0]]
     along = (graph.flat[graph.after[held[0]]] - p) / graph.length[held[0]]
     off = (abs((along.conjugate() * (graph.flat[x] - p)).imag) for h in held for x in (h, graph.after[h]))
-    return max(off) < ON_LINE
+    return max(off) < COLLINEAR_TOLERANCE_MM
 
 
-def _fewest_holds(lengths: Sequence[float], held: Sequence[bool]) -> set[int]:
+def _choose_held_edges(lengths: Sequence[float], held: Sequence[bool]) -> set[int]:
     """Which edges around a rim hold, the first among them: all that are held in any case and the fewest more, so that
     no run between two is too long. Of equal choices the one with the evenest runs."""
     n = len(lengths)
@@ -103,10 +110,10 @@ def _fewest_holds(lengths: Sequence[float], held: Sequence[bool]) -> set[int]:
     best: list[tuple[float, tuple[int, ...]]] = [(0.0, (0,))]
     for k in range(1, n + 1):
         found: tuple[float, tuple[int, ...]] = (inf, ())
-        for run in range(min(RUN, k - 1) + 1):
+        for run in range(min(MAX_BARE_EDGES_IN_ROW, k - 1) + 1):
             last = k - run - 1
             between = range(last + 1, k)
-            if any(held[i] for i in between) or sum(lengths[i] for i in between) > LONGEST:
+            if any(held[i] for i in between) or sum(lengths[i] for i in between) > MAX_BARE_LENGTH_MM:
                 break
             cost, chosen = best[last]
             price = cost + (k < n) * n * n + run * run
@@ -116,7 +123,7 @@ def _fewest_holds(lengths: Sequence[float], held: Sequence[bool]) -> set[int]:
     return set(best[n][1]) - {n}
 
 
-def _runs(rim: Sequence[int], loose: set[int]) -> list[list[int]]:
+def _untabbed_runs(rim: Sequence[int], loose: set[int]) -> list[list[int]]:
     """The loose edges of a rim, those in a row together."""
     start = next((k for k, h in enumerate(rim) if h not in loose), 0)
     runs: list[list[int]] = [[]]
@@ -128,10 +135,10 @@ def _runs(rim: Sequence[int], loose: set[int]) -> list[list[int]]:
     return runs
 
 
-def _may_be_bare(graph: Graph, h: int) -> bool:
+def _may_be_bare(graph: FaceGraph, h: int) -> bool:
     """Whether a rim's edge meets a wall, is no tooth, and is short enough not to gape."""
-    return _meets_wall(graph, h) and h not in graph.teeth and graph.length[h] <= LONGEST
+    return _meets_wall(graph, h) and h not in graph.teeth and graph.length[h] <= MAX_BARE_LENGTH_MM
 
 
-def _meets_wall(graph: Graph, h: int) -> bool:
+def _meets_wall(graph: FaceGraph, h: int) -> bool:
     return graph.faces[graph.face[graph.twin[h]]].kind == "side"

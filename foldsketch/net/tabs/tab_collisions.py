@@ -7,25 +7,25 @@ from typing import Any
 
 import numpy as np
 
-from foldsketch.net.tabs.cut_edges import CutEdge, Ground, behind, flaps
-from foldsketch.net.unfolding.face_graph import Array, Graph
-from foldsketch.net.unfolding.flatten import Complexes, face_rings
+from foldsketch.net.tabs.cut_edges import CutEdge, UnfoldedLayout, tab_corners_behind, tab_corners_on_paper
+from foldsketch.net.unfolding.face_graph import Array, FaceGraph
+from foldsketch.net.unfolding.flatten import ComplexPoints, face_polygons
 
-_CLEAR = 0.001  # mm along the root, and share of the slanted sides, by which a tab is drawn in to be tested
+_TAB_TEST_INSET = 0.001  # mm along the root, and share of the slanted sides, by which a tab is drawn in to be tested
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Field:
+class CollisionIndex:
     """Where tabs are tested. on_paper, at_back: tails of half-edges, every piece and every face on ground of its own;
     panels: all panels on paper, in a tree; faces: every face, to hold the tabs behind it."""
 
-    on_paper: Complexes
-    at_back: Complexes
+    on_paper: ComplexPoints
+    at_back: ComplexPoints
     panels: Any
     faces: Any
 
 
-def field_of(ground: Ground) -> Field:
+def build_collision_index(ground: UnfoldedLayout) -> CollisionIndex:
     """The ground as a field to test tabs on: made once, asked in every round."""
     from shapely import STRtree, prepare
 
@@ -33,16 +33,16 @@ def field_of(ground: Ground) -> Field:
     face = np.array(graph.face)
     piece = np.array([ground.piece_of[f] for f in range(graph.count)])[face]
     both = np.concatenate((ground.at, np.array(graph.flat)))
-    both += _apart(both.real, np.concatenate((piece, piece.max() + 1 + face)), 50.0)
+    both += _separating_shifts(both.real, np.concatenate((piece, piece.max() + 1 + face)), 50.0)
     on_paper, at_back = both[: len(face)], both[len(face) :]
-    one, two = face_rings(graph, on_paper), face_rings(graph, at_back)
+    one, two = face_polygons(graph, on_paper), face_polygons(graph, at_back)
     shapes = one.joined(two).shapes
     faces = shapes[graph.count :]
     prepare(faces)
-    return Field(on_paper, at_back, STRtree(shapes[: graph.count]), faces)
+    return CollisionIndex(on_paper, at_back, STRtree(shapes[: graph.count]), faces)
 
 
-def _apart(x: Array, group: Any, air: float) -> Array:
+def _separating_shifts(x: Array, group: Any, air: float) -> Array:
     """For every position a level shift, mm, the same within a group, that brings each group on ground of its own."""
     count = int(group.max()) + 1
     low, high = np.full(count, np.inf), np.full(count, -np.inf)
@@ -53,24 +53,28 @@ def _apart(x: Array, group: Any, air: float) -> Array:
     return shift
 
 
-def _clear(corners: Complexes) -> Any:
+def _inset_tabs(corners: ComplexPoints) -> Any:
     """Tabs (n, 4) as shapes with their roots drawn in by a hair, so that touching a neighbour at a corner is no
     clash."""
     import shapely
 
     p, a, b, q = corners.T
-    u = (q - p) / np.abs(q - p) * _CLEAR
-    clear = np.stack((p + (a - p) * _CLEAR + u, a, b, q + (b - q) * _CLEAR - u), axis=1)
+    u = (q - p) / np.abs(q - p) * _TAB_TEST_INSET
+    clear = np.stack((p + (a - p) * _TAB_TEST_INSET + u, a, b, q + (b - q) * _TAB_TEST_INSET - u), axis=1)
     return shapely.polygons(np.stack((clear.real, clear.imag), axis=-1))
 
 
-def clashing(graph: Graph, live: list[CutEdge], new: list[int], field: Field) -> set[int]:
+def colliding_tabs(graph: FaceGraph, live: list[CutEdge], new: list[int], field: CollisionIndex) -> set[int]:
     """Which of the new tabs among the live ones do not lie behind their panel, meet a panel on paper or another tab."""
     import shapely
 
     n = len(live)
     fresh = [live[i] for i in new]
-    made = _clear(np.concatenate((flaps(fresh, graph, field.on_paper), behind(fresh, graph, field.at_back))))
+    made = _inset_tabs(
+        np.concatenate(
+            (tab_corners_on_paper(fresh, graph, field.on_paper), tab_corners_behind(fresh, graph, field.at_back))
+        )
+    )
     on_paper, at_back = made[: len(new)], made[len(new) :]
     for e, paper, back in zip(fresh, on_paper, at_back, strict=True):
         e.drawn = (paper, back)
@@ -87,11 +91,11 @@ def clashing(graph: Graph, live: list[CutEdge], new: list[int], field: Field) ->
             continue
         # Of two that clash the wider gives way, and never one that is settled.
         a, b = live[i], live[j]
-        if b.done or _width(a) > _width(b) - 1e-9:
+        if b.done or _tab_width(a) > _tab_width(b) - 1e-9:
             bad.add(i)
     return bad
 
 
-def _width(e: CutEdge) -> float:
+def _tab_width(e: CutEdge) -> float:
     """Width of its tab, mm; 0 for none."""
     return e.shape[0] if e.shape else 0.0

@@ -6,22 +6,22 @@ from math import pi
 
 import numpy as np
 
-from foldsketch.net.tabs.cut_edges import Ground
-from foldsketch.net.unfolding.face_graph import Array, Graph
-from foldsketch.net.unfolding.flatten import Complexes
+from foldsketch.net.tabs.cut_edges import UnfoldedLayout
+from foldsketch.net.unfolding.face_graph import Array, FaceGraph
+from foldsketch.net.unfolding.flatten import ComplexPoints
 
-Free = dict[tuple[int, bool], tuple[float, int]]
+FreeAngles = dict[tuple[int, bool], tuple[float, int]]
 """At the tail (False) or head (True) of a cut half-edge: the angle of free paper beside it, radians, and the cut
 half-edge on the far side of that paper."""
 
 
-def corner_angles(ground: Ground) -> tuple[list[float], Free]:
+def corner_angles(ground: UnfoldedLayout) -> tuple[list[float], FreeAngles]:
     """The interior angle of its face at every half-edge's tail, and the free paper at both ends of every cut edge."""
     graph = ground.graph
     flat = np.array(graph.flat)
     turn = np.angle((flat[graph.before] - flat) / (flat[graph.after] - flat))
     inner: list[float] = np.where(turn > 0, turn, turn + 2 * pi).tolist()
-    free: Free = {}
+    free: FreeAngles = {}
     for h in range(len(graph.face)):
         if h in ground.folded:
             continue
@@ -37,7 +37,7 @@ def corner_angles(ground: Ground) -> tuple[list[float], Free]:
     return inner, free
 
 
-def depths(graph: Graph, targets: set[int], deepest: float) -> list[float]:
+def depths_behind_edges(graph: FaceGraph, targets: set[int], deepest: float) -> list[float]:
     """Depth in mm behind every half-edge that a tab may take: up to the next edge of the face that lies opposite,
     or half of that when a tab is likely to come from there too; deepest at most."""
     room = np.full(len(graph.face), deepest)
@@ -60,12 +60,12 @@ def depths(graph: Graph, targets: set[int], deepest: float) -> list[float]:
         # The ray p + s * d into the face, from three points of every edge, meets the edge a + u * w: two real
         # equations for s and u. With the cross product x of complex numbers s = (a - p) x w / d x w and u = (a - p) x d
         # / d x w; all are (faces, points, edges from, edges to).
-        cross = _crossed(d, w)
+        cross = _cross_products(d, w)
         solved = np.where(np.abs(cross) > 1e-9, cross, np.nan)[:, None]
         own = a.real * w.imag - a.imag * w.real  # a x w
         beside = p.real * d.imag[:, None] - p.imag * d.real[:, None]  # p x d
-        s = (own[:, None, None, :] - _crossed(p, w[:, None])) / solved
-        u = (-_crossed(d, a)[:, None] - beside[..., None]) / solved
+        s = (own[:, None, None, :] - _cross_products(p, w[:, None])) / solved
+        u = (-_cross_products(d, a)[:, None] - beside[..., None]) / solved
         s = np.where((s > 1e-6) & (u > -1e-9) & (u < 1 + 1e-9), s, np.inf)
         near = s.argmin(axis=3)
         depth = np.take_along_axis(s, near[..., None], axis=3)[..., 0]
@@ -75,7 +75,7 @@ def depths(graph: Graph, targets: set[int], deepest: float) -> list[float]:
     return result
 
 
-def _crossed(one: Complexes, two: Complexes) -> Array:
+def _cross_products(one: ComplexPoints, two: ComplexPoints) -> Array:
     """Cross products of each of one with each of two, along their last axes."""
     left = np.stack((one.real, -one.imag), axis=-1)
     right = np.stack((two.imag, two.real), axis=-2)
@@ -83,13 +83,13 @@ def _crossed(one: Complexes, two: Complexes) -> Array:
     return crossed
 
 
-def behind(corner: float, shared: bool) -> float:
+def bevel_limit_behind_target(corner: float, shared: bool) -> float:
     """The angle that a tab may open to behind a corner of its target: half of it where a tab comes from the next edge
     too."""
     return corner / 2 - 0.03 if shared else corner - 0.1
 
 
-def beside_root(free: tuple[float, int], carrying: set[int]) -> float:
+def bevel_limit_beside_root(free: tuple[float, int], carrying: set[int]) -> float:
     """The angle that a tab may open to beside its root: half of the free paper where a tab comes from there too."""
     angle, neighbour = free
     return angle / 2 - 0.01 if neighbour in carrying else angle - 0.03

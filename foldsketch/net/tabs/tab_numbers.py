@@ -4,37 +4,39 @@ from __future__ import annotations
 
 from math import pi
 
-from foldsketch.base.lettering import UNDERLINE, reads_otherwise, width
+from foldsketch.base.lettering import UNDERLINE_DROP_SHARE, is_ambiguous_upside_down, text_width
 
-WAYS = ((2.5, False, 0.3), (1.8, False, 0.3), (1.8, True, 0.3), (1.8, False, -0.35), (1.8, True, -0.35))
+TAB_NUMBER_LAYOUTS = ((2.5, False, 0.3), (1.8, False, 0.3), (1.8, True, 0.3), (1.8, False, -0.35), (1.8, True, -0.35))
 """Capital height, whether it runs away from the root, and the air to the slanted sides, all mm, the most readable
 first. Where nothing else fits, the empty corners of the number's box may reach over a slanted side: figures are
 round there."""
 
-AIR = 0.3, 0.05
+TAB_NUMBER_CLEARANCES_MM = 0.3, 0.05
 """Air to the root and to the far side, mm: wanted, and at least."""
 
-CLEAR = 0.2
+UNDERLINE_CLEARANCE_MM = 0.2
 """mm between the line under a number and what is next to it."""
 
 
-def number_on(number: int, length: float, shape: tuple[float, float, float]) -> tuple[float, float, float, float]:
+def place_tab_number(
+    number: int, length: float, shape: tuple[float, float, float]
+) -> tuple[float, float, float, float]:
     """Where a number stands on a tab: its centre along the root and away from it, its capital height, its turn.
 
     length: of the root; shape: the tab's width and its slants along the root, mm. The height is 0 where none fits.
     """
     deep, a, b = shape
     text = str(number)
-    barred = reads_otherwise(text)
-    for size, across, beside in WAYS:
+    barred = is_ambiguous_upside_down(text)
+    for size, across, beside in TAB_NUMBER_LAYOUTS:
         # A line under it stands between the number and the root, or at its side.
-        bar = UNDERLINE * size + CLEAR if barred else 0.0
-        wide, high = width(text, size), size + bar
+        bar = UNDERLINE_DROP_SHARE * size + UNDERLINE_CLEARANCE_MM if barred else 0.0
+        wide, high = text_width(text, size), size + bar
         if across:
             wide, high = high, wide
             if barred and beside < 0:
                 continue  # the line would reach over the side
-        air = AIR[beside < 0]
+        air = TAB_NUMBER_CLEARANCES_MM[beside < 0]
         if high + 2 * air > deep:
             continue
         # The middle of the tab, or nearer to its root, where it is wider.

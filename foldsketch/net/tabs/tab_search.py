@@ -5,32 +5,38 @@ from __future__ import annotations
 from collections.abc import Container
 from math import pi, tan
 
-from foldsketch.net.tabs.cut_edges import CutEdge, Ground
-from foldsketch.net.tabs.tab_collisions import Field, clashing, field_of
-from foldsketch.net.tabs.tab_limits import Free, behind, beside_root, corner_angles, depths
-from foldsketch.net.unfolding.face_graph import Graph
+from foldsketch.net.tabs.cut_edges import CutEdge, UnfoldedLayout
+from foldsketch.net.tabs.tab_collisions import CollisionIndex, build_collision_index, colliding_tabs
+from foldsketch.net.tabs.tab_limits import (
+    FreeAngles,
+    bevel_limit_behind_target,
+    bevel_limit_beside_root,
+    corner_angles,
+    depths_behind_edges,
+)
+from foldsketch.net.unfolding.face_graph import FaceGraph
 
-Shape = tuple[float, float, float]
+TabShape = tuple[float, float, float]
 """Width of a tab and its two slants along the root, mm."""
 
-WIDTHS = (7.0, 6.0, 5.0, 4.2, 3.5, 3.0, 2.5, 2.0, 1.5)
+TAB_WIDTHS_MM = (7.0, 6.0, 5.0, 4.2, 3.5, 3.0, 2.5, 2.0, 1.5)
 """Tab widths that are tried, mm, the most comfortable first [common practice: 5 to 8 mm, less on small panels]."""
 
-BEVEL = 62.0
+MAX_TAB_BEVEL_DEG = 62.0
 """Steepest bevel of a tab's ends against its root, degrees."""
 
-TOOTH_BEVEL, TOOTH_WIDTH = 84.0, 5.0
+MAX_TOOTH_BEVEL_DEG, MAX_TOOTH_TAB_WIDTH_MM = 84.0, 5.0
 """Bevel and width of the teeth on the rim of a rolled wall: they stand close, and one snip parts them."""
 
-NARROW, WORTH = 5.0, 1.2
+WIDEN_TABS_BELOW_MM, MIN_WIDENING_RATIO = 5.0, 1.2
 """A tab narrower than this, mm, is tried once more when all are settled, with corners that are its own and from the
 widest, if that makes it so many times as wide."""
 
-SHORTEST = 1.6
+MIN_TABBED_EDGE_MM = 1.6
 """An edge shorter than this, mm, is set butt: no scissors cut a tab on it."""
 
 
-def find_tabs(ground: Ground, bare: frozenset[int] = frozenset()) -> list[CutEdge]:
+def find_tabs(ground: UnfoldedLayout, bare: frozenset[int] = frozenset()) -> list[CutEdge]:
     """A tab, or a butt joint, for every cut edge of a block, in the order in which the edges are met; bare: half-edges,
     one of each edge that is to have none."""
     graph = ground.graph
@@ -46,61 +52,66 @@ def find_tabs(ground: Ground, bare: frozenset[int] = frozenset()) -> list[CutEdg
             edge.bare = edge.done = h in bare or g in bare
             edges.append(edge)
     inner, free = corner_angles(ground)
-    room = depths(graph, {e.target for e in edges if not e.bare}, WIDTHS[0])
-    field = field_of(ground)
-    for _ in range(3 * len(WIDTHS)):
+    room = depths_behind_edges(graph, {e.target for e in edges if not e.bare}, TAB_WIDTHS_MM[0])
+    field = build_collision_index(ground)
+    for _ in range(3 * len(TAB_WIDTHS_MM)):
         pending = [e for e in edges if not e.done]
         if not pending:
             break
         carrying = {e.carry for e in edges if not e.bare}
         for e in pending:
-            _shape(ground, e, inner, free, room, carrying)
-        _settle(graph, edges, field)
+            _shape_tab(ground, e, inner, free, room, carrying)
+        _settle_tabs(graph, edges, field)
     for e in edges:
         if not e.done:
             e.shape = None
             e.done = True
-    _widen(ground, edges, inner, free, room, field)
+    _widen_narrow_tabs(ground, edges, inner, free, room, field)
     return edges
 
 
-def _holds(wider: Shape | None, shape: Shape) -> bool:
+def _is_worth_widening(wider: TabShape | None, shape: TabShape) -> bool:
     """Whether a tab is worth its change and covers what it was, so that it clashes wherever that would."""
-    if wider is None or wider[0] < WORTH * shape[0]:
+    if wider is None or wider[0] < MIN_WIDENING_RATIO * shape[0]:
         return False
     return all(a / wider[0] <= b / shape[0] + 1e-9 for a, b in zip(wider[1:], shape[1:], strict=True))
 
 
-def _widen(
-    ground: Ground, edges: list[CutEdge], inner: list[float], free: Free, room: list[float], field: Field
+def _widen_narrow_tabs(
+    ground: UnfoldedLayout,
+    edges: list[CutEdge],
+    inner: list[float],
+    free: FreeAngles,
+    room: list[float],
+    field: CollisionIndex,
 ) -> None:
     """Narrow tabs are tried once more, now that it is known where tabs are: those that clash with nothing as they are
     then stay so. All are settled: of two that clash both give way. The teeth of one rim stay alike."""
     graph = ground.graph
     carrying = {e.carry for e in edges if e.shape}
     aimed = {e.target for e in edges if e.shape}
-    before: dict[CutEdge, Shape] = {}
+    before: dict[CutEdge, TabShape] = {}
     for e in edges:
         shape = e.shape
-        if shape is None or shape[0] >= NARROW or e.carry in graph.teeth:
+        if shape is None or shape[0] >= WIDEN_TABS_BELOW_MM or e.carry in graph.teeth:
             continue
         e.step = 0
-        _shape(ground, e, inner, free, room, carrying, aimed)
-        if _holds(e.shape, shape):
+        _shape_tab(ground, e, inner, free, room, carrying, aimed)
+        if _is_worth_widening(e.shape, shape):
             before[e] = shape
         else:
             e.shape = shape
     live = [e for e in edges if e.shape is not None]
     new = [i for i, e in enumerate(live) if e in before]
-    for i in clashing(graph, live, new, field) if new else ():
+    for i in colliding_tabs(graph, live, new, field) if new else ():
         live[i].shape = before[live[i]]
 
 
-def _shape(
-    ground: Ground,
+def _shape_tab(
+    ground: UnfoldedLayout,
     e: CutEdge,
     inner: list[float],
-    free: Free,
+    free: FreeAngles,
     room: list[float],
     carrying: set[int],
     aimed: Container[int] | None = None,
@@ -109,21 +120,25 @@ def _shape(
     tabs behind them, if that is known; else every corner is shared with a tab at the next edge."""
     graph = ground.graph
     length = graph.length[e.carry]
-    width = WIDTHS[e.step]
+    width = TAB_WIDTHS_MM[e.step]
     e.shape = None
-    if length < SHORTEST:
+    if length < MIN_TABBED_EDGE_MM:
         return
     tooth = e.carry in graph.teeth
-    steep = (TOOTH_BEVEL if tooth else BEVEL) * pi / 180
+    steep = (MAX_TOOTH_BEVEL_DEG if tooth else MAX_TAB_BEVEL_DEG) * pi / 180
     if tooth:
-        width = min(width, TOOTH_WIDTH)
+        width = min(width, MAX_TOOTH_TAB_WIDTH_MM)
     # The tail of the carrying edge is the head of the target edge.
     after, before = graph.after[e.target], graph.before[e.target]
     at_tail = min(
-        steep, behind(inner[after], aimed is None or after in aimed), beside_root(free[e.carry, False], carrying)
+        steep,
+        bevel_limit_behind_target(inner[after], aimed is None or after in aimed),
+        bevel_limit_beside_root(free[e.carry, False], carrying),
     )
     at_head = min(
-        steep, behind(inner[e.target], aimed is None or before in aimed), beside_root(free[e.carry, True], carrying)
+        steep,
+        bevel_limit_behind_target(inner[e.target], aimed is None or before in aimed),
+        bevel_limit_beside_root(free[e.carry, True], carrying),
     )
     if min(at_tail, at_head) < 0.12:
         return
@@ -134,29 +149,29 @@ def _shape(
         e.shape = (width, width / tan(at_tail), width / tan(at_head))
 
 
-def _settle(graph: Graph, edges: list[CutEdge], field: Field) -> None:
+def _settle_tabs(graph: FaceGraph, edges: list[CutEdge], field: CollisionIndex) -> None:
     """Test the tabs that are not settled; those that clash shrink, then change sides, then give up."""
     live = [e for e in edges if e.shape is not None]
     pending = [e for e in edges if not e.done]
     new = [i for i, e in enumerate(live) if not e.done]
-    bad = clashing(graph, live, new, field) if new else set()
+    bad = colliding_tabs(graph, live, new, field) if new else set()
     failing = {id(live[i]) for i in bad}
     for e in pending:
         if e.shape is not None and id(e) not in failing:
             e.done = True
         else:
-            _next(e)
+            _prepare_next_attempt(e)
 
 
-def _next(e: CutEdge) -> None:
+def _prepare_next_attempt(e: CutEdge) -> None:
     """A narrower tab; when there is none, the other side; when that fails too, butt."""
     if e.shape is not None:
         width = e.shape[0]
-        while e.step < len(WIDTHS) and WIDTHS[e.step] >= width - 1e-9:
+        while e.step < len(TAB_WIDTHS_MM) and TAB_WIDTHS_MM[e.step] >= width - 1e-9:
             e.step += 1
     else:
-        e.step = len(WIDTHS)
-    if e.step < len(WIDTHS):
+        e.step = len(TAB_WIDTHS_MM)
+    if e.step < len(TAB_WIDTHS_MM):
         return
     if not e.flipped:
         e.flipped = True

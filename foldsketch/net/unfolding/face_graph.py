@@ -10,14 +10,14 @@ from numpy.typing import NDArray
 
 from foldsketch.base.vector import cross
 from foldsketch.solid.faceting.prism import Face
-from foldsketch.solid.faceting.rolled_walls import RIM, SHALLOW
+from foldsketch.solid.faceting.rolled_walls import MAX_ROLLED_BEND_RAD, MIN_HINGE_LENGTH_MM
 from foldsketch.solid.joining.skin import Skin
 
 Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Graph:
+class FaceGraph:
     """A skin ready to be cut and laid flat. Half-edge h runs along face[h] from corner tail[h] to tail[after[h]].
 
     flat: complex position of every half-edge's tail in its face's own plane frame, mm; frame: (faces, 3, 3) columns
@@ -57,7 +57,7 @@ class Graph:
         return self.outer[h] and self.outer[self.twin[h]]
 
 
-def _frames(normals: Array) -> Array:
+def _face_frames(normals: Array) -> Array:
     """(n, 3, 3): columns x, y and the unit normals (n, 3), right-handed; x is level where the normal is not upright."""
     a, b, c = normals.T
     level, zero = np.hypot(a, b), np.zeros(len(normals))
@@ -68,7 +68,7 @@ def _frames(normals: Array) -> Array:
     return np.stack((x, y, normals.T)).transpose(2, 1, 0)
 
 
-def graph_of(skin: Skin, rolled: frozenset[int] = frozenset()) -> Graph:
+def build_face_graph(skin: Skin, rolled: frozenset[int] = frozenset()) -> FaceGraph:
     """The graph of a skin; rolled: features whose walls are rolled. Raises KeyError when the skin is not closed."""
     corners = skin.corners
     face: list[int] = []
@@ -94,7 +94,7 @@ def graph_of(skin: Skin, rolled: frozenset[int] = frozenset()) -> Graph:
     normals = np.array([f.normal for f in skin.faces])
     first = [loop[0][0] for loop in loops]
     origin = corners[[tail[h] for h in first]]
-    frame = _frames(normals)
+    frame = _face_frames(normals)
     fa = np.array(face)
     tails, heads = corners[tail], corners[[tail[a] for a in after]]
     local = np.einsum("hij,hi->hj", frame[fa][:, :, :2], tails - origin[fa])
@@ -108,8 +108,8 @@ def graph_of(skin: Skin, rolled: frozenset[int] = frozenset()) -> Graph:
     flat: list[complex] = at.tolist()
     doubled = (at.conj() * at[after]).imag
     area: list[float] = (np.bincount(fa, doubled, len(skin.faces)) / 2).tolist()
-    bent, teeth = _rolled(skin.faces, face, twin, angle, length.tolist(), rolled)
-    return Graph(
+    bent, teeth = _rolled_half_edges(skin.faces, face, twin, angle, length.tolist(), rolled)
+    return FaceGraph(
         skin,
         skin.faces,
         face,
@@ -130,7 +130,7 @@ def graph_of(skin: Skin, rolled: frozenset[int] = frozenset()) -> Graph:
     )
 
 
-def _rolled(
+def _rolled_half_edges(
     faces: tuple[Face, ...],
     face: list[int],
     twin: list[int],
@@ -148,20 +148,20 @@ def _rolled(
         if one.kind != "side" or one.feature not in rolled:
             continue
         if two.kind == "side" and two.feature == one.feature:
-            if abs(angle[h]) <= SHALLOW:
+            if abs(angle[h]) <= MAX_ROLLED_BEND_RAD:
                 bent.add(h)
-        elif length[h] < RIM:
+        elif length[h] < MIN_HINGE_LENGTH_MM:
             teeth |= {h, g}
     return frozenset(bent), frozenset(teeth)
 
 
-def room_behind(graph: Graph, h: int, most: float, tabbed: Container[int] = ()) -> float:
+def clearance_behind_edge(graph: FaceGraph, h: int, most: float, tabbed: Container[int] = ()) -> float:
     """How far the middle of an edge is from the other edges of its face that do not touch it, mm, most at most; half
     as far from those that are tabbed, for there a tab comes from both sides."""
     tail, head = graph.flat[h], graph.flat[graph.after[h]]
     middle = (tail + head) / 2
     found = most
-    for other in around(graph, graph.face[h]):
+    for other in half_edges_of_face(graph, graph.face[h]):
         if other in (h, graph.after[h], graph.before[h]):
             continue
         p = graph.flat[other]
@@ -172,6 +172,6 @@ def room_behind(graph: Graph, h: int, most: float, tabbed: Container[int] = ()) 
     return found
 
 
-def around(graph: Graph, face: int) -> list[int]:
+def half_edges_of_face(graph: FaceGraph, face: int) -> list[int]:
     """The half-edges of a face."""
     return [h for loop in graph.loops[face] for h in loop]

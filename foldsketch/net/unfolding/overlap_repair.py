@@ -7,30 +7,38 @@ from typing import Any
 
 import numpy as np
 
-from foldsketch.net.unfolding.face_graph import Graph
-from foldsketch.net.unfolding.flatten import NOTHING, Laid, Tree, common_area, crossing, lay, polygons
+from foldsketch.net.unfolding.face_graph import FaceGraph
+from foldsketch.net.unfolding.flatten import (
+    MIN_OVERLAP_AREA_MM2,
+    FlatPiece,
+    FoldTree,
+    common_area,
+    flatten,
+    intersecting_pairs,
+    piece_polygons,
+)
 
 Overlap = tuple[int, int, float]
-Motion = tuple[complex, complex]
+RigidMotion = tuple[complex, complex]
 """Position = turn * old position + shift, complex mm."""
 
 
-TRIALS = 1500
+MAX_TRIAL_MOVES = 1500
 """Moves that one search may try: a bound on time that is the same on every machine."""
 
 
-Children = dict[int, list[int]]
+ChildFaces = dict[int, list[int]]
 
 
-def hanging_on(graph: Graph, tree: Tree) -> Children:
+def child_faces(graph: FaceGraph, tree: FoldTree) -> ChildFaces:
     """For every face the faces that hang straight on it."""
-    children: Children = {}
+    children: ChildFaces = {}
     for child, h in tree.items():
         children.setdefault(graph.face[graph.twin[h]], []).append(child)
     return children
 
 
-def below(children: Children, face: int) -> set[int]:
+def subtree(children: ChildFaces, face: int) -> set[int]:
     """The face and all that hangs on it."""
     found, queue = {face}, [face]
     for f in queue:
@@ -40,34 +48,34 @@ def below(children: Children, face: int) -> set[int]:
     return found
 
 
-def mend(
-    graph: Graph, laid: Laid, faces: Sequence[int], barred: frozenset[int], tries: int = 120
-) -> tuple[Laid, float]:
+def repair_overlaps(
+    graph: FaceGraph, laid: FlatPiece, faces: Sequence[int], barred: frozenset[int], tries: int = 120
+) -> tuple[FlatPiece, float]:
     """Local search: re-hang the overlapping panel with the smaller subtree until nothing overlaps.
 
     Returns the best layout found and the area in mm2 that still overlaps.
     """
-    search = _Search(graph, laid, faces, barred)
+    search = _RepairSearch(graph, laid, faces, barred)
     for _ in range(tries):
         if not search.found or not search.step():
             break
     return search.laid, search.area
 
 
-class _Search:
+class _RepairSearch:
     """A layout while it is mended: panels drawn in by a hair, and the overlaps that are left."""
 
-    def __init__(self, graph: Graph, laid: Laid, faces: Sequence[int], barred: frozenset[int]) -> None:
+    def __init__(self, graph: FaceGraph, laid: FlatPiece, faces: Sequence[int], barred: frozenset[int]) -> None:
         self.graph = graph
         self.laid = laid
         self.barred = barred
         self.order = list(faces)
         self.position = {f: k for k, f in enumerate(self.order)}
-        self.shapes = polygons(graph, laid, self.order).drawn_in
-        left, right = crossing(self.shapes)
-        self.found = _measured(self.shapes, self.shapes, left, right)
+        self.shapes = piece_polygons(graph, laid, self.order).drawn_in
+        left, right = intersecting_pairs(self.shapes)
+        self.found = _overlaps_between(self.shapes, self.shapes, left, right)
         self.tried: set[tuple[int, int]] = set()
-        self.trials = TRIALS
+        self.trials = MAX_TRIAL_MOVES
 
     @property
     def area(self) -> float:
@@ -81,9 +89,9 @@ class _Search:
     def _candidates(self) -> Iterator[tuple[int, set[int]]]:
         """Panels worth moving with all that hangs on them: the overlapping ones and a few above them."""
         graph, tree = self.graph, self.laid.tree
-        children = hanging_on(graph, tree)
+        children = child_faces(graph, tree)
         for i, j, _ in sorted(self.found, key=lambda o: (-round(o[2], 6), o))[:6]:
-            both = [(below(children, self.order[k]), self.order[k]) for k in (i, j)]
+            both = [(subtree(children, self.order[k]), self.order[k]) for k in (i, j)]
             for sub, panel in sorted(both, key=lambda s: (len(s[0]), s[1])):
                 f, hanging = panel, sub
                 for _ in range(4):
@@ -91,7 +99,7 @@ class _Search:
                         break
                     yield f, hanging
                     f = graph.face[graph.twin[tree[f]]]
-                    hanging = below(children, f)
+                    hanging = subtree(children, f)
 
     def _rehang(self, face: int, hanging: set[int]) -> bool:
         graph, laid = self.graph, self.laid
@@ -120,11 +128,11 @@ class _Search:
                 return False
             self.trials -= 1
             turn, shift = self._motion(face, h)
-            moved = shapely.transform(self.shapes[moving], _rigid(turn, shift))
+            moved = shapely.transform(self.shapes[moving], _rigid_transform(turn, shift))
             left, right = tree.query(moved, predicate="intersects")
-            fresh = _measured(moved, self.shapes[resting], left, right)
+            fresh = _overlaps_between(moved, self.shapes[resting], left, right)
             if rest_area + sum(a for _, _, a in fresh) < limit:
-                self.laid = lay(graph, laid.root, {**laid.tree, face: h}, 1j / laid.place[laid.root][0])
+                self.laid = flatten(graph, laid.root, {**laid.tree, face: h}, 1j / laid.place[laid.root][0])
                 self.shapes = self.shapes.copy()
                 self.shapes[moving] = moved
                 pairs = ((int(moving[i]), int(resting[j]), a) for i, j, a in fresh)
@@ -133,7 +141,7 @@ class _Search:
             self.tried.add((face, h))
         return False
 
-    def _motion(self, face: int, h: int) -> Motion:
+    def _motion(self, face: int, h: int) -> RigidMotion:
         """How a panel moves when it is hung by half-edge h instead."""
         graph, place = self.graph, self.laid.place
         g = graph.twin[h]
@@ -146,17 +154,17 @@ class _Search:
         return turn, a - q * graph.flat[h] - turn * old_shift
 
 
-def _rigid(turn: complex, shift: complex) -> Any:
+def _rigid_transform(turn: complex, shift: complex) -> Any:
     c, s = turn.real, turn.imag
     matrix, offset = np.array([[c, s], [-s, c]]), np.array([shift.real, shift.imag])
     return lambda p: p @ matrix + offset
 
 
-def _measured(one: Any, two: Any, left: Any, right: Any) -> list[Overlap]:
+def _overlaps_between(one: Any, two: Any, left: Any, right: Any) -> list[Overlap]:
     """Pairs of shapes, one[left] and two[right], with the area they share where that is something."""
 
     if not len(left):
         return []
     area = common_area(one[left], two[right])
-    bad = area > NOTHING
+    bad = area > MIN_OVERLAP_AREA_MM2
     return sorted((int(a), int(b), float(s)) for a, b, s in zip(left[bad], right[bad], area[bad], strict=True))

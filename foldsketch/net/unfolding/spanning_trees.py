@@ -6,18 +6,20 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from foldsketch.net.unfolding.face_graph import Array, Graph, room_behind
-from foldsketch.net.unfolding.flatten import Laid, Tree, lay
+from foldsketch.net.unfolding.face_graph import Array, FaceGraph, clearance_behind_edge
+from foldsketch.net.unfolding.flatten import FlatPiece, FoldTree, flatten
 from foldsketch.solid.joining.skin import upright_frame
 
-STRIP = 4.0
+SAFE_HINGE_STRIP_MM = 4.0
 """A strip of paper this wide, mm, beside the fold on which a face hangs does not tear [common practice]."""
 
-DIRECTIONS = 10
+STEEPEST_EDGE_DIRECTION_COUNT = 10
 """Directions in which a steepest-edge tree is tried before the local search."""
 
 
-def components(graph: Graph, faces: Sequence[int], barred: frozenset[int] = frozenset()) -> list[list[int]]:
+def foldable_components(
+    graph: FaceGraph, faces: Sequence[int], barred: frozenset[int] = frozenset()
+) -> list[list[int]]:
     """Faces that hang together by edges that may be folds; barred half-edges (with their twins) may not."""
     wanted, seen, result = set(faces), set(), []
     for start in faces:
@@ -35,7 +37,7 @@ def components(graph: Graph, faces: Sequence[int], barred: frozenset[int] = froz
     return result
 
 
-def tube_rims(graph: Graph) -> frozenset[int]:
+def tube_rims(graph: FaceGraph) -> frozenset[int]:
     """Half-edges around inner tubes, both sides of each: a tube is a closed row of sides of one feature that all turn
     inwards. Hung on the outside it would make a net that no hand likes to fold."""
     pairs_of: dict[int, set[tuple[int, int]]] = {}
@@ -71,7 +73,7 @@ def tube_rims(graph: Graph) -> frozenset[int]:
     return frozenset(rims)
 
 
-def hinges(graph: Graph, faces: Sequence[int], barred: frozenset[int] = frozenset()) -> list[int]:
+def foldable_edges(graph: FaceGraph, faces: Sequence[int], barred: frozenset[int] = frozenset()) -> list[int]:
     """One half-edge of every possible fold between the faces, the one on the lower face."""
     wanted = set(faces)
     return [
@@ -82,7 +84,9 @@ def hinges(graph: Graph, faces: Sequence[int], barred: frozenset[int] = frozense
     ]
 
 
-def belt(graph: Graph, faces: Sequence[int], direction: Array, barred: frozenset[int] = frozenset()) -> Laid | None:
+def single_strip_layout(
+    graph: FaceGraph, faces: Sequence[int], direction: Array, barred: frozenset[int] = frozenset()
+) -> FlatPiece | None:
     """A row of sides with every other face hung on it as a leaf; None where the sides make no row.
 
     The row is opened where it faces away from direction (3,), and the ends hang on the side that faces it.
@@ -112,7 +116,7 @@ def belt(graph: Graph, faces: Sequence[int], direction: Array, barred: frozenset
     if not openings:
         pairs = [(f, g) for f in sides for g in links[f] if f < g]
         seam = min(pairs, key=lambda p: (round(facing[p[0]] + facing[p[1]], 6), p))
-    tree: Tree = {}
+    tree: FoldTree = {}
     queue = [root]
     reached = {root}
     for f in queue:
@@ -131,11 +135,11 @@ def belt(graph: Graph, faces: Sequence[int], direction: Array, barred: frozenset
         ]
         if not options:
             return None
-        tree[f] = _hung_on(graph, options, facing)
-    return lay(graph, root, tree, up_of(graph, root))
+        tree[f] = _choose_hinge(graph, options, facing)
+    return flatten(graph, root, tree, paper_up_direction(graph, root))
 
 
-def _hung_on(graph: Graph, options: Sequence[int], facing: dict[int, float]) -> int:
+def _choose_hinge(graph: FaceGraph, options: Sequence[int], facing: dict[int, float]) -> int:
     """The edge on which a face is hung: the longest; of these one with paper behind it, and behind the one opposite,
     which holds where few do; of these the one on the side that faces most ahead."""
 
@@ -146,22 +150,24 @@ def _hung_on(graph: Graph, options: Sequence[int], facing: dict[int, float]) -> 
     for h in sorted(options, key=key, reverse=True):
         if best is not None and round(graph.length[h], 6) < round(graph.length[best], 6):
             break
-        middle = _middle(graph, h)
-        opposite = max(graph.loops[graph.face[h]][0], key=lambda x: round(abs(_middle(graph, x) - middle), 6))
-        room = round(min(room_behind(graph, x, STRIP) for x in (h, opposite)), 3)
+        middle = _edge_midpoint(graph, h)
+        opposite = max(graph.loops[graph.face[h]][0], key=lambda x: round(abs(_edge_midpoint(graph, x) - middle), 6))
+        room = round(min(clearance_behind_edge(graph, x, SAFE_HINGE_STRIP_MM) for x in (h, opposite)), 3)
         if room > most:
             best, most = h, room
-        if room >= STRIP:
+        if room >= SAFE_HINGE_STRIP_MM:
             break
     assert best is not None
     return best
 
 
-def _middle(graph: Graph, h: int) -> complex:
+def _edge_midpoint(graph: FaceGraph, h: int) -> complex:
     return (graph.flat[h] + graph.flat[graph.after[h]]) / 2
 
 
-def rows(graph: Graph, faces: Sequence[int], direction: Array, barred: frozenset[int] = frozenset()) -> Laid:
+def feature_strip_layout(
+    graph: FaceGraph, faces: Sequence[int], direction: Array, barred: frozenset[int] = frozenset()
+) -> FlatPiece:
     """The sides of every feature in a row, rows hung on each other side to side, ends on the sides: what a hand likes
     to fold, though it may overlap. Rows are opened where they face away from direction (3,)."""
 
@@ -180,17 +186,17 @@ def rows(graph: Graph, faces: Sequence[int], direction: Array, barred: frozenset
         k = kind(h)
         return (k, -facing(h), -round(graph.length[h], 6), h) if k == 0 else (k, -round(graph.length[h], 6), h)
 
-    ordered = sorted(hinges(graph, faces, barred), key=key)
+    ordered = sorted(foldable_edges(graph, faces, barred), key=key)
     sides = [f for f in faces if graph.faces[f].kind == "side"]
     root = max(sides or faces, key=lambda f: (round(float(graph.faces[f].normal @ direction), 6), -f))
-    return lay(graph, root, _spanning(graph, ordered, root, set(faces)), up_of(graph, root))
+    return flatten(graph, root, _spanning_tree(graph, ordered, root, set(faces)), paper_up_direction(graph, root))
 
 
-def _is_bore(graph: Graph, sides: set[int]) -> bool:
+def _is_bore(graph: FaceGraph, sides: set[int]) -> bool:
     return all(graph.angle[h] <= 0 for f in sides for h in graph.loops[f][0] if graph.face[graph.twin[h]] in sides)
 
 
-def up_of(graph: Graph, face: int) -> complex:
+def paper_up_direction(graph: FaceGraph, face: int) -> complex:
     """The direction in the face's own frame that is up on paper: the model's z, on a level face its y."""
     x, y = graph.frame[face, :, 0], graph.frame[face, :, 1]
     up = complex(x[2], y[2])
@@ -199,15 +205,15 @@ def up_of(graph: Graph, face: int) -> complex:
     return up / abs(up)
 
 
-def steepest(
-    graph: Graph, faces: Sequence[int], direction: Array, barred: frozenset[int] = frozenset()
-) -> Iterator[Laid]:
+def steepest_edge_layouts(
+    graph: FaceGraph, faces: Sequence[int], direction: Array, barred: frozenset[int] = frozenset()
+) -> Iterator[FlatPiece]:
     """Layouts from steepest-edge trees in several directions: every corner cuts the edge that climbs most steeply.
 
     The dual tree keeps the edges that no corner wants cut, longest first.
     """
     corners = graph.skin.corners
-    edges = hinges(graph, faces, barred)
+    edges = foldable_edges(graph, faces, barred)
     wanted = set(faces)
     by_tail: dict[int, list[int]] = {}
     for f in faces:
@@ -217,7 +223,7 @@ def steepest(
                 by_tail.setdefault(graph.tail[graph.after[h]], []).append(graph.twin[h])
     root = max(faces, key=lambda f: (round(graph.area[f], 6), -f))
     along = upright_frame(direction)
-    for c in _directions():
+    for c in _sample_directions():
         height = corners @ (along @ c)
         cut: set[int] = set()
         for v, outgoing in by_tail.items():
@@ -228,22 +234,22 @@ def steepest(
             cut.add(best)
             cut.add(graph.twin[best])
         ordered = sorted(edges, key=lambda h: (h in cut, -round(graph.length[h], 6), h))
-        tree = _spanning(graph, ordered, root, wanted)
-        yield lay(graph, root, tree, up_of(graph, root))
+        tree = _spanning_tree(graph, ordered, root, wanted)
+        yield flatten(graph, root, tree, paper_up_direction(graph, root))
 
 
-def _directions() -> Iterator[Array]:
+def _sample_directions() -> Iterator[Array]:
     """Fixed directions, tilted so that no edge of an upright part is level or plumb to them."""
     golden = np.pi * (3 - np.sqrt(5))
-    for k in range(DIRECTIONS):
-        z = 1 - (2 * k + 1) / DIRECTIONS
+    for k in range(STEEPEST_EDGE_DIRECTION_COUNT):
+        z = 1 - (2 * k + 1) / STEEPEST_EDGE_DIRECTION_COUNT
         r = np.sqrt(1 - z * z)
         a = golden * k + 0.3
         v = np.array([0.11 + r * np.cos(a), 0.07 + r * np.sin(a), z + 0.13])
         yield v / np.linalg.norm(v)
 
 
-def _spanning(graph: Graph, ordered: Sequence[int], root: int, faces: set[int]) -> Tree:
+def _spanning_tree(graph: FaceGraph, ordered: Sequence[int], root: int, faces: set[int]) -> FoldTree:
     parent = {f: f for f in faces}
 
     def top(f: int) -> int:
@@ -259,7 +265,7 @@ def _spanning(graph: Graph, ordered: Sequence[int], root: int, faces: set[int]) 
             parent[top(f)] = top(g)
             links[f].append((g, graph.twin[h]))
             links[g].append((f, h))
-    tree: Tree = {}
+    tree: FoldTree = {}
     queue, seen = [root], {root}
     for f in queue:
         for g, h in links[f]:

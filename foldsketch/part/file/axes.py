@@ -5,18 +5,18 @@ from __future__ import annotations
 from math import cos, radians, sin, sqrt
 from typing import Any
 
-from foldsketch.part.file.reader import Reader, nearest, plain, show
-from foldsketch.part.file.text import Place
+from foldsketch.part.file.lines import KeyPath
+from foldsketch.part.file.reader import ValueReader, did_you_mean, format_value, normalize_name
 from foldsketch.part.model import Axis, Vec3
 
-KEYS = ("name", "at", "offset", "angle", "from", "point", "direction")
+AXIS_KEYS = ("name", "at", "offset", "angle", "from", "point", "direction")
 
 
-def read_axes(r: Reader, tables: list[tuple[Place, dict[str, Any]]]) -> tuple[tuple[Axis, ...], tuple[str, ...]]:
+def read_axes(r: ValueReader, tables: list[tuple[KeyPath, dict[str, Any]]]) -> tuple[tuple[Axis, ...], tuple[str, ...]]:
     """The axes that could be read, and the names of all that were written; faults go to the reader."""
     names: dict[str, int] = {}
     for k, (place, table) in enumerate(tables):
-        r.keys(place, table, KEYS)
+        r.keys(place, table, AXIS_KEYS)
         name = r.name((*place, "name"), table.get("name"))
         if name is None:
             continue
@@ -25,7 +25,7 @@ def read_axes(r: Reader, tables: list[tuple[Place, dict[str, Any]]]) -> tuple[tu
             continue
         names[name] = k
     made: dict[str, Axis] = {}
-    waiting: list[tuple[str, Place, dict[str, Any]]] = []
+    waiting: list[tuple[str, KeyPath, dict[str, Any]]] = []
     first = next(iter(names), None)
     for name, k in names.items():
         place, table = tables[k]
@@ -34,29 +34,29 @@ def read_axes(r: Reader, tables: list[tuple[Place, dict[str, Any]]]) -> tuple[tu
             what = f"gives its place in {len(forms)} ways: {' and '.join(forms)}" if forms else "has no place"
             r.fault(place, f"the axis {what}", "give at = [x, y], or offset and angle, or point and direction")
         elif forms == ["at"]:
-            _alone(r, place, table, ("angle", "from", "direction"))
+            _reject_keys(r, place, table, ("angle", "from", "direction"))
             xy = r.numbers((*place, "at"), table["at"], 2, r.mm)
             if xy:
                 made[name] = Axis(name, (xy[0], xy[1], 0.0))
         elif forms == ["point"]:
-            _alone(r, place, table, ("angle", "from"))
-            axis = _line(r, name, place, table)
+            _reject_keys(r, place, table, ("angle", "from"))
+            axis = _read_line(r, name, place, table)
             if axis:
                 made[name] = axis
         else:
-            _alone(r, place, table, ("direction",))
+            _reject_keys(r, place, table, ("direction",))
             waiting.append((name, place, table))
-    _polar(r, made, waiting, first, names)
+    _place_polar_axes(r, made, waiting, first, names)
     return tuple(made[n] for n in names if n in made), tuple(names)
 
 
-def _alone(r: Reader, place: Place, table: dict[str, Any], others: tuple[str, ...]) -> None:
+def _reject_keys(r: ValueReader, place: KeyPath, table: dict[str, Any], others: tuple[str, ...]) -> None:
     for key in others:
         if key in table:
             r.fault((*place, key), f"'{key}' does not go with the other keys of this axis", "take it out")
 
 
-def _line(r: Reader, name: str, place: Place, table: dict[str, Any]) -> Axis | None:
+def _read_line(r: ValueReader, name: str, place: KeyPath, table: dict[str, Any]) -> Axis | None:
     point = r.numbers((*place, "point"), table["point"], 3, r.mm)
     if "direction" not in table:
         r.missing(place, "direction", "give direction = [x, y, z] beside point")
@@ -66,17 +66,17 @@ def _line(r: Reader, name: str, place: Place, table: dict[str, Any]) -> Axis | N
         return None
     size = sqrt(sum(v * v for v in d))
     if size < 1e-9:
-        shown = show(table["direction"])
+        shown = format_value(table["direction"])
         r.fault((*place, "direction"), f"direction = {shown}: expected a direction", "give [1, 0, 0] for along x")
         return None
     unit: Vec3 = (d[0] / size, d[1] / size, d[2] / size)
     return Axis(name, (point[0], point[1], point[2]), unit)
 
 
-def _polar(
-    r: Reader,
+def _place_polar_axes(
+    r: ValueReader,
     made: dict[str, Axis],
-    waiting: list[tuple[str, Place, dict[str, Any]]],
+    waiting: list[tuple[str, KeyPath, dict[str, Any]]],
     first: str | None,
     names: dict[str, int],
 ) -> None:
@@ -88,11 +88,11 @@ def _polar(
         if "angle" not in table:
             r.missing(place, "angle", "give angle = degrees anticlockwise from +x beside offset")
         origin = table.get("from", first)
-        origin = plain(origin) if isinstance(origin, str) else origin
+        origin = normalize_name(origin) if isinstance(origin, str) else origin
         if "from" not in table and name == first:
             r.fault((*place, "offset"), "the first axis has nothing to be offset from", "give at = [0, 0]")
         elif not isinstance(origin, str) or origin not in names:
-            r.fault((*place, "from"), f"from = {show(origin)}: no such axis", nearest(origin, list(names)))
+            r.fault((*place, "from"), f"from = {format_value(origin)}: no such axis", did_you_mean(origin, list(names)))
         elif offset is not None and angle is not None:
             ready.append((name, place, offset, radians(angle), origin))
     while ready:
@@ -105,15 +105,18 @@ def _polar(
             if not base.along_z:
                 r.fault((*place, "from"), f"axis '{origin}' is not parallel to z", "give at = [x, y] instead")
                 continue
-            x, y = base.point[0] + offset * _clean(cos(angle)), base.point[1] + offset * _clean(sin(angle))
+            x, y = (
+                base.point[0] + offset * _snap_to_integer(cos(angle)),
+                base.point[1] + offset * _snap_to_integer(sin(angle)),
+            )
             made[name] = Axis(name, (x, y, 0.0))
         if len(left) == len(ready):
-            _circles(r, {name: (place, origin) for name, place, _, _, origin in left})
+            _report_circular_references(r, {name: (place, origin) for name, place, _, _, origin in left})
             return
         ready = left
 
 
-def _circles(r: Reader, left: dict[str, tuple[Place, str]]) -> None:
+def _report_circular_references(r: ValueReader, left: dict[str, tuple[KeyPath, str]]) -> None:
     """Axes that are measured from themselves in a circle; those that only hang on a faulty axis are left unsaid."""
     for name, (place, _) in left.items():
         seen = [name]
@@ -124,6 +127,6 @@ def _circles(r: Reader, left: dict[str, tuple[Place, str]]) -> None:
             r.fault((*place, "from"), f"the axis is measured in a circle: {way}", "give one of them at = [x, y]")
 
 
-def _clean(value: float) -> float:
+def _snap_to_integer(value: float) -> float:
     """Sines of whole right angles are whole."""
     return round(value) + 0.0 if abs(value - round(value)) < 1e-15 else value

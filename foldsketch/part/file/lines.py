@@ -6,25 +6,25 @@ import json
 import re
 from dataclasses import dataclass, field
 
-Place = tuple[str | int, ...]
+KeyPath = tuple[str | int, ...]
 """Where a value stands: ("feature", 2, "diameter")."""
 
-TOKEN = re.compile(
+TOKEN_PATTERN = re.compile(
     r'"""(?:\\.|[^\\])*?"{3,5}|\'\'\'.*?\'{3,5}'  # strings over several lines
     r'|"(?:\\.|[^"\\\n])*"|\'[^\'\n]*\''  # strings on one line
     r"|#[^\n]*|\n|[\[\]{},=:]|[^\s\[\]{},=:#\"']+",
     re.DOTALL,
 )
-HEADER = re.compile(r"\[(\[)?([^\]\n]*)\]")
+TABLE_HEADER_PATTERN = re.compile(r"\[(\[)?([^\]\n]*)\]")
 
 
 @dataclass(slots=True)
-class _Value:
+class _ValueScanner:
     """A value while it is walked through: its place, and the brackets that are open at the moment."""
 
-    place: Place
-    lines: dict[Place, int]
-    twice: dict[Place, int] = field(default_factory=dict)
+    place: KeyPath
+    lines: dict[KeyPath, int]
+    twice: dict[KeyPath, int] = field(default_factory=dict)
     open: list[list[str | int | None]] = field(default_factory=list)
 
     def take(self, token: str, line: int) -> None:
@@ -36,7 +36,7 @@ class _Value:
         elif inner is not None and token == ",":
             inner[1] = inner[1] + 1 if isinstance(inner[1], int) else None
         elif inner is not None and inner[0] == "{" and inner[1] is None:
-            inner[1] = unquoted(token)
+            inner[1] = unquote_key(token)
             self._stands(line)
         else:
             if inner is not None and inner[0] == "[":
@@ -51,10 +51,10 @@ class _Value:
         self.lines.setdefault(place, line)
 
 
-def unquoted(token: str) -> str:
+def unquote_key(token: str) -> str:
     """A key as it is meant: without its quotes, its escapes resolved.
 
-    >>> unquoted('"a\\\\u0062"'), unquoted("'a'"), unquoted("a")
+    >>> unquote_key('"a\\\\u0062"'), unquote_key("'a'"), unquote_key("a")
     ('ab', 'a', 'a')
     """
     if token[:1] == '"':
@@ -65,14 +65,14 @@ def unquoted(token: str) -> str:
     return token.strip("'")
 
 
-def json_lines(text: str) -> tuple[dict[Place, int], dict[Place, int]]:
+def json_line_numbers(text: str) -> tuple[dict[KeyPath, int], dict[KeyPath, int]]:
     """The line of every value of a valid JSON text, and of every key that is given a second time.
 
-    >>> json_lines('{"a": [1,\\n2],\\n"a": 3}')
+    >>> json_line_numbers('{"a": [1,\\n2],\\n"a": 3}')
     ({('a',): 1, ('a', 0): 1, ('a', 1): 2}, {('a',): 3})
     """
-    value, line = _Value((), {}), 1
-    for found in TOKEN.finditer(text):
+    value, line = _ValueScanner((), {}), 1
+    for found in TOKEN_PATTERN.finditer(text):
         if found[0] == "\n":
             line += 1
         elif found[0] != ":":
@@ -80,19 +80,19 @@ def json_lines(text: str) -> tuple[dict[Place, int], dict[Place, int]]:
     return value.lines, value.twice
 
 
-def toml_lines(text: str) -> dict[Place, int]:
+def toml_line_numbers(text: str) -> dict[KeyPath, int]:
     """The line of every table, key and entry of a valid TOML text.
 
-    >>> toml_lines('[[axis]]\\nat = [0,\\n 5]')
+    >>> toml_line_numbers('[[axis]]\\nat = [0,\\n 5]')
     {('axis',): 1, ('axis', 0): 1, ('axis', 0, 'at'): 2, ('axis', 0, 'at', 0): 2, ('axis', 0, 'at', 1): 3}
     """
-    lines: dict[Place, int] = {}
-    count: dict[Place, int] = {}
-    table: Place = ()
+    lines: dict[KeyPath, int] = {}
+    count: dict[KeyPath, int] = {}
+    table: KeyPath = ()
     key: list[str] = []
-    value: _Value | None = None
+    value: _ValueScanner | None = None
     line, resume = 1, 0
-    for found in TOKEN.finditer(text):
+    for found in TOKEN_PATTERN.finditer(text):
         t = found[0]
         if found.start() < resume or t[0] == "#":
             continue
@@ -105,23 +105,23 @@ def toml_lines(text: str) -> dict[Place, int]:
                 value.take(t, line)
             line += t.count("\n")
         elif t == "=":
-            value = _Value((*table, *key), lines)
+            value = _ValueScanner((*table, *key), lines)
             lines.setdefault(value.place, line)
-        elif t == "[" and not key and (header := HEADER.match(text, found.start())):
-            table = _table(header, count)
+        elif t == "[" and not key and (header := TABLE_HEADER_PATTERN.match(text, found.start())):
+            table = _table_path(header, count)
             if header[1]:
                 lines.setdefault(table[:-1], line)
             lines.setdefault(table, line)
             resume = header.end()
         else:
-            key += [unquoted(k) for k in ([t] if t[0] in "\"'" else t.split(".")) if k]
+            key += [unquote_key(k) for k in ([t] if t[0] in "\"'" else t.split(".")) if k]
     return lines
 
 
-def _table(header: re.Match[str], count: dict[Place, int]) -> Place:
+def _table_path(header: re.Match[str], count: dict[KeyPath, int]) -> KeyPath:
     """The place that a header opens: [[axis]] the next of its list, [axis.more] a table of the latest."""
-    place: Place = ()
-    names = [unquoted(n.strip()) for n in header[2].split(".")]
+    place: KeyPath = ()
+    names = [unquote_key(n.strip()) for n in header[2].split(".")]
     for k, name in enumerate(names):
         place = (*place, name)
         if header[1] and k == len(names) - 1:

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from math import atan2, hypot, pi
 
-from foldsketch.part.file.reader import SMALLEST
+from foldsketch.part.file.reader import MIN_LENGTH_MM
 from foldsketch.part.model import Point2
 
-LEAST_AREA = 1e-6
+MIN_OUTLINE_AREA_MM2 = 1e-6
 """mm2 below which an outline encloses nothing."""
 
 
-def area(corners: list[Point2]) -> float:
+def signed_area(corners: list[Point2]) -> float:
     """Signed area of a polygon, mm2; above 0 when its corners run anticlockwise.
 
-    >>> area([(0, 0), (4, 0), (4, 3)])
+    >>> signed_area([(0, 0), (4, 0), (4, 3)])
     6.0
     """
     return sum(a[0] * b[1] - a[1] * b[0] for a, b in zip(corners, corners[1:] + corners[:1], strict=True)) / 2
@@ -25,11 +25,11 @@ def outline_fault(corners: list[Point2]) -> str:
     n = len(corners)
     if n < 3:
         return "fewer than three corners"
-    if abs(area(corners)) < LEAST_AREA:
+    if abs(signed_area(corners)) < MIN_OUTLINE_AREA_MM2:
         return "it encloses no area"
     for i in range(n):
         a, b, c = corners[i - 1], corners[i], corners[(i + 1) % n]
-        if hypot(c[0] - b[0], c[1] - b[1]) < SMALLEST:
+        if hypot(c[0] - b[0], c[1] - b[1]) < MIN_LENGTH_MM:
             return f"corners {i + 1} and {(i + 1) % n + 1} are the same"
         bend = atan2(
             (b[0] - a[0]) * (c[1] - b[1]) - (b[1] - a[1]) * (c[0] - b[0]),
@@ -37,11 +37,11 @@ def outline_fault(corners: list[Point2]) -> str:
         )
         if abs(bend) > pi - 1e-9:
             return f"it turns back on itself at corner {i + 1}"
-    crossing = _crossing(corners)
+    crossing = _first_crossing_sides(corners)
     return f"its sides {crossing[0] + 1} and {crossing[1] + 1} cross or touch" if crossing else ""
 
 
-def _crossing(corners: list[Point2]) -> tuple[int, int] | None:
+def _first_crossing_sides(corners: list[Point2]) -> tuple[int, int] | None:
     """The first two sides, not neighbours, that have a point in common."""
     import numpy as np
 
@@ -75,13 +75,13 @@ def hull_fault(circles: tuple[tuple[float, float, float], ...]) -> tuple[str, st
     for k, circle in enumerate(circles):
         if circle[2] < 0:
             return f"the radius of entry {k + 1} is below 0", "use 0 for a sharp corner"
-        if 0 < circle[2] < SMALLEST:
-            return f"the radius of entry {k + 1} is below {SMALLEST:g} mm", "use 0 for a sharp corner"
+        if 0 < circle[2] < MIN_LENGTH_MM:
+            return f"the radius of entry {k + 1} is below {MIN_LENGTH_MM:g} mm", "use 0 for a sharp corner"
     if any(r > 0 for _, _, r in circles):
         return "", ""
     x, y, _ = circles[0]
     spread = [(cx - x, cy - y) for cx, cy, _ in circles[1:]]
     far = max(spread, key=lambda d: hypot(*d), default=(0.0, 0.0))
-    if all(abs(far[0] * d[1] - far[1] * d[0]) < 2 * LEAST_AREA for d in spread):
+    if all(abs(far[0] * d[1] - far[1] * d[0]) < 2 * MIN_OUTLINE_AREA_MM2 for d in spread):
         return "it encloses no area", "give radii, or three corners that make a triangle"
     return "", ""

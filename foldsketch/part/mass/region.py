@@ -39,7 +39,7 @@ class Region:
 
     def has(self, x: float, y: float) -> bool:
         """Whether a point lies inside."""
-        return _inside(self.edges, x, y) and not any(h.has(x, y) for h in self.holes)
+        return _is_inside(self.edges, x, y) and not any(h.has(x, y) for h in self.holes)
 
     def all_edges(self) -> list[Edge]:
         """The edges of the region and of its holes."""
@@ -47,16 +47,16 @@ class Region:
 
     def span(self, x: float, y: float) -> tuple[float, float]:
         """Least and greatest distance of the region from a point, mm; least is 0 for a point inside."""
-        spans = [_span(e, x, y) for e in self.all_edges()]
+        spans = [_edge_distance_range(e, x, y) for e in self.all_edges()]
         least = 0.0 if self.has(x, y) else min(s[0] for s in spans)
         return least, max(s[1] for s in spans)
 
     def wall(self, x: float, y: float) -> float:
         """Least distance from a point to an edge of the region, mm."""
-        return min(_span(e, x, y)[0] for e in self.all_edges())
+        return min(_edge_distance_range(e, x, y)[0] for e in self.all_edges())
 
 
-def _inside(edges: Sequence[Edge], x: float, y: float) -> bool:
+def _is_inside(edges: Sequence[Edge], x: float, y: float) -> bool:
     """Crossing number of a ray to +x."""
     odd = False
     for e in edges:
@@ -79,7 +79,7 @@ def _inside(edges: Sequence[Edge], x: float, y: float) -> bool:
     return odd
 
 
-def _span(e: Edge, x: float, y: float) -> tuple[float, float]:
+def _edge_distance_range(e: Edge, x: float, y: float) -> tuple[float, float]:
     if isinstance(e, Segment):
         (ax, ay), (bx, by) = e.a, e.b
         dx, dy = bx - ax, by - ay
@@ -129,7 +129,7 @@ def hull_of_circles(circles: Sequence[tuple[float, float, float]]) -> Region:
             (x0, y0, r0), (x1, y1, r1) = circles[i], circles[j]
             d = hypot(x1 - x0, y1 - y0)
             if d > abs(r0 - r1) + 1e-12:
-                base, open_ = atan2(y1 - y0, x1 - x0), _acos((r0 - r1) / d)
+                base, open_ = atan2(y1 - y0, x1 - x0), _clamped_acos((r0 - r1) / d)
                 turns += [(base + open_) % (2 * pi), (base - open_) % (2 * pi)]
     turns = sorted(set(turns))
     if not turns:
@@ -160,5 +160,5 @@ def hull_of_circles(circles: Sequence[tuple[float, float, float]]) -> Region:
     return Region(tuple(edges))
 
 
-def _acos(v: float) -> float:
+def _clamped_acos(v: float) -> float:
     return acos(min(1.0, max(-1.0, v)))

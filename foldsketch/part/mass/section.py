@@ -6,16 +6,16 @@ import itertools
 from collections.abc import Sequence
 from math import atan2, cos, pi, sin, sqrt
 
-from foldsketch.base.findings import refuse
+from foldsketch.base.findings import input_error
 from foldsketch.part.mass.region import Arc, Edge, Region, Segment, circle, hull_of_circles, polygon
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Plate, Point2, PrismShape, Ring, Vec3
 
-FINE = 36
+GENERATORS_PER_ROUND = 36
 """Generators by which a round feature on a slant axis is cut. They stand on a round of the same area as the true one,
 so that what is left of the error is in the shape of the section, about 1e-4 of its size."""
 
 
-def own_region(f: Feature, z: float) -> Region:
+def transverse_section(f: Feature, z: float) -> Region:
     """The section of a feature square to its own axis, in the axis's x and y, at z along it."""
     match f.shape:
         case Cylinder(d):
@@ -34,26 +34,26 @@ def own_region(f: Feature, z: float) -> Region:
             return polygon(outline) if outline else hull_of_circles(hull)
 
 
-def section(part: Part, f: Feature, z: float) -> Region | None:
+def section_at_height(part: Part, f: Feature, z: float) -> Region | None:
     """What a level plane at z of the part's frame cuts of a feature, in the part's x and y; None where it misses."""
     axis = part.axis(f.axis)
     if axis.along_z:
         own = (z - axis.point[2]) * (1.0 if axis.direction[2] > 0 else -1.0)
         if not f.start < own < f.end:
             return None
-        return _moved(own_region(f, own), axis)
+        return _move_to_part_frame(transverse_section(f, own), axis)
     if abs(axis.direction[2]) < 1e-12 and not isinstance(f.shape, Cone):
-        return _level(f, axis, z)
-    return _slant(f, axis, z)
+        return _section_of_level_axis(f, axis, z)
+    return _section_of_slant_axis(f, axis, z)
 
 
-def exact(part: Part, f: Feature) -> bool:
+def has_exact_sections(part: Part, f: Feature) -> bool:
     """Whether the sections of a feature are exact: on axes along z, or square to it and not a cone."""
     axis = part.axis(f.axis)
     return axis.along_z or (abs(axis.direction[2]) < 1e-12 and not isinstance(f.shape, Cone))
 
 
-def _moved(region: Region, axis: Axis) -> Region:
+def _move_to_part_frame(region: Region, axis: Axis) -> Region:
     """A region of an axis along +z or -z in the part's x and y."""
     px, py, _ = axis.point
     up = axis.direction[2] > 0
@@ -67,15 +67,15 @@ def _moved(region: Region, axis: Axis) -> Region:
             edges.append(Segment(place(e.a), place(e.b)) if up else Segment(place(e.b), place(e.a)))
         else:
             edges.append(Arc(place(e.centre), e.radius, e.start if up else -e.start - e.sweep, e.sweep))
-    return Region(tuple(edges if up else edges[::-1]), tuple(_moved(h, axis) for h in region.holes))
+    return Region(tuple(edges if up else edges[::-1]), tuple(_move_to_part_frame(h, axis) for h in region.holes))
 
 
-def _level(f: Feature, axis: Axis, z: float) -> Region | None:
+def _section_of_level_axis(f: Feature, axis: Axis, z: float) -> Region | None:
     """A feature on a level axis: a strip from start to end for every stretch of its own section at that height."""
     ex, ey, ez = axis.frame
     # The axis's own x and y: one of them is level, the other upright (frame of a level axis: x level).
     v = (z - axis.point[2]) / ey[2]
-    strips = _chords(own_region(f, f.start), v)
+    strips = _chords_at_height(transverse_section(f, f.start), v)
     made = []
     for a, b in strips:
         corners = [(a, f.start), (b, f.start), (b, f.end), (a, f.end)]
@@ -91,7 +91,7 @@ def _level(f: Feature, axis: Axis, z: float) -> Region | None:
     return Region(tuple(e for m in made for e in m.edges))
 
 
-def _chords(region: Region, v: float) -> list[tuple[float, float]]:
+def _chords_at_height(region: Region, v: float) -> list[tuple[float, float]]:
     """Stretches of the level line y = v that lie inside a region."""
     at: list[float] = []
     for e in region.all_edges():
@@ -108,34 +108,38 @@ def _chords(region: Region, v: float) -> list[tuple[float, float]]:
     return [(a, b) for a, b in itertools.pairwise(at) if b > a and region.has((a + b) / 2, v)]
 
 
-def _slant(f: Feature, axis: Axis, z: float) -> Region | None:
+def _section_of_slant_axis(f: Feature, axis: Axis, z: float) -> Region | None:
     """A convex feature on a slant axis: the hull of the points where its generators and rims meet the plane."""
     s = f.shape
     if isinstance(s, Plate) and s.outline:
-        raise refuse(
+        raise input_error(
             f"feature '{f.name}'", "a plate with an outline on a slant axis has no mass figures yet", "use hull"
         )
     if isinstance(s, Ring):
-        outer = _cut_hull(_rim(circle(0, 0, s.diameter / 2)), _rim(circle(0, 0, s.diameter / 2)), f, axis, z)
-        inner = _cut_hull(_rim(circle(0, 0, s.bore / 2)), _rim(circle(0, 0, s.bore / 2)), f, axis, z)
+        outer = _section_of_hull(
+            _rim_points(circle(0, 0, s.diameter / 2)), _rim_points(circle(0, 0, s.diameter / 2)), f, axis, z
+        )
+        inner = _section_of_hull(
+            _rim_points(circle(0, 0, s.bore / 2)), _rim_points(circle(0, 0, s.bore / 2)), f, axis, z
+        )
         if outer is None:
             return None
         return Region(outer.edges, (inner,)) if inner else outer
     if isinstance(s, Cone):
-        unit = _rim(circle(0, 0, 1.0))
+        unit = _rim_points(circle(0, 0, 1.0))
         a, b = s.start_diameter / 2, s.end_diameter / 2
-        return _cut_hull([(x * a, y * a) for x, y in unit], [(x * b, y * b) for x, y in unit], f, axis, z)
-    rim = _rim(own_region(f, f.start))
-    return _cut_hull(rim, rim, f, axis, z)
+        return _section_of_hull([(x * a, y * a) for x, y in unit], [(x * b, y * b) for x, y in unit], f, axis, z)
+    rim = _rim_points(transverse_section(f, f.start))
+    return _section_of_hull(rim, rim, f, axis, z)
 
 
-def _rim(region: Region) -> list[Point2]:
+def _rim_points(region: Region) -> list[Point2]:
     points: list[Point2] = []
     for e in region.edges:
         if isinstance(e, Segment):
             points.append(e.a)
         else:
-            n = max(2, round(FINE * e.sweep / (2 * pi)))
+            n = max(2, round(GENERATORS_PER_ROUND * e.sweep / (2 * pi)))
             if e.sweep >= 2 * pi - 1e-12:
                 # The polygon of n corners has the area of the circle.
                 e = Arc(e.centre, e.radius * sqrt(2 * pi / n / sin(2 * pi / n)), e.start, e.sweep)
@@ -149,21 +153,21 @@ def _rim(region: Region) -> list[Point2]:
     return points
 
 
-def _cut_hull(low: Sequence[Point2], high: Sequence[Point2], f: Feature, axis: Axis, z: float) -> Region | None:
+def _section_of_hull(low: Sequence[Point2], high: Sequence[Point2], f: Feature, axis: Axis, z: float) -> Region | None:
     a = [axis.to_space(x, y, f.start) for x, y in low]
     b = [axis.to_space(x, y, f.end) for x, y in high]
     lines = [*zip(a, b, strict=True), *zip(a, a[1:] + a[:1], strict=True), *zip(b, b[1:] + b[:1], strict=True)]
-    points = [_at_level(p, q, z) for p, q in lines if (p[2] > z) != (q[2] > z)]
-    ring = _hull(points)
+    points = [_interpolate_at_height(p, q, z) for p, q in lines if (p[2] > z) != (q[2] > z)]
+    ring = _convex_hull(points)
     return polygon(ring) if len(ring) > 2 else None
 
 
-def _at_level(p: Vec3, q: Vec3, z: float) -> Point2:
+def _interpolate_at_height(p: Vec3, q: Vec3, z: float) -> Point2:
     k = (z - p[2]) / (q[2] - p[2])
     return (p[0] + (q[0] - p[0]) * k, p[1] + (q[1] - p[1]) * k)
 
 
-def _hull(points: Sequence[Point2]) -> list[Point2]:
+def _convex_hull(points: Sequence[Point2]) -> list[Point2]:
     """Convex hull, anticlockwise (monotone chain)."""
     ordered = sorted(set(points))
     if len(ordered) < 3:

@@ -5,24 +5,24 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 
-from foldsketch.part.mass.mass_properties import heights
-from foldsketch.part.mass.section import section
+from foldsketch.part.mass.mass_properties import section_break_heights
+from foldsketch.part.mass.section import section_at_height
 from foldsketch.part.model import Cone, Feature, Part
 from foldsketch.setup.model import Sweep
 
 Point = tuple[float, float]
 
 
-def extent(part: Part, f: Feature) -> tuple[float, float]:
+def z_extent(part: Part, f: Feature) -> tuple[float, float]:
     """Lowest and highest z of a feature, mm, part frame."""
-    levels = heights(part, f)
+    levels = section_break_heights(part, f)
     return min(levels), max(levels)
 
 
 def sweep_of(part: Part, f: Feature, at: Point) -> Sweep:
     """The ring of one feature about the upright line through a point: exact for features on axes along z, the
     greatest of a few sections for others."""
-    low, high = extent(part, f)
+    low, high = z_extent(part, f)
     upright = part.axis(f.axis).along_z
     step = (high - low) * 1e-9
     if upright and not isinstance(f.shape, Cone):
@@ -31,7 +31,7 @@ def sweep_of(part: Part, f: Feature, at: Point) -> Sweep:
         levels = [low + step, high - step]
     else:
         levels = [low + (high - low) * (k + 0.5) / 24 for k in range(24)]
-    spans = [r.span(*at) for z in levels if (r := section(part, f, z)) is not None]
+    spans = [r.span(*at) for z in levels if (r := section_at_height(part, f, z)) is not None]
     if not spans:
         return Sweep(f.name, low, high, 0.0, 0.0)
     return Sweep(f.name, low, high, min(s[0] for s in spans), max(s[1] for s in spans))
@@ -47,7 +47,7 @@ def swing(rings: Sequence[Sweep]) -> float:
     return 2 * max((s.outer for s in rings), default=0.0)
 
 
-def profile(rings: Sequence[Sweep]) -> tuple[tuple[float, float, float], ...]:
+def swept_profile(rings: Sequence[Sweep]) -> tuple[tuple[float, float, float], ...]:
     """The outline that no fixed tool may enter from outside, as (from z, to z, radius); equal neighbours are joined."""
     levels = sorted({v for s in rings for v in (s.start, s.end)})
     made: list[tuple[float, float, float]] = []

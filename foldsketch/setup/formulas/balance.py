@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from math import inf, pi
 
-FORCE_SPEED = 500.0
+FORCE_REFERENCE_SPEED_RPM = 500.0
 """Speed, r/min, at which the centrifugal force is told, so that set-ups can be compared."""
 
 
-def angular(speed: float) -> float:
+def angular_speed(speed: float) -> float:
     """Angular speed, rad/s, of a speed in r/min."""
     return speed * pi / 30
 
@@ -28,7 +28,7 @@ def unbalance(mass: float, distance: float) -> float:
 
 def centrifugal_force(amount: float, speed: float) -> float:
     """Centrifugal force, N, of an unbalance in g mm at a speed in r/min: F = U w2."""
-    return amount * 1e-6 * angular(speed) ** 2
+    return amount * 1e-6 * angular_speed(speed) ** 2
 
 
 def speed_at_grade(mass: float, amount: float, grade: float) -> float:

@@ -11,14 +11,14 @@ from math import sqrt
 
 import numpy as np
 
-from foldsketch.base.progress import Listener, silent
+from foldsketch.base.progress import Listener, ignore_progress
 
-CHUNK = 100_000
+PARTS_PER_CHUNK = 100_000
 """Parts that are thrown at once."""
 
 
 @dataclass(frozen=True, slots=True)
-class Cast:
+class CastStock:
     """stock: nominal, mm a side; location: how far the cast centre may lie from the turned axis, mm, in any direction;
     diameter: how far the cast diameter may stray from its nominal either way, mm."""
 
@@ -28,7 +28,7 @@ class Cast:
 
 
 @dataclass(frozen=True, slots=True)
-class Worst:
+class WorstCaseStock:
     """least, most: stock a side, mm, when everything adds up; cleans_up: some stock is left everywhere; take_up: what
     rocking or floating jaws must give way on a held cast surface, mm each side of its middle."""
 
@@ -39,7 +39,7 @@ class Worst:
 
 
 @dataclass(frozen=True, slots=True)
-class Yield:
+class CleanUpYield:
     """share: of parts that clean up; error: its standard error; parts: thrown; low: stock a side, mm, that 99.7 % of
     parts keep at their thinnest place."""
 
@@ -49,14 +49,16 @@ class Yield:
     low: float
 
 
-def worst_case(cast: Cast) -> Worst:
+def worst_case_stock(cast: CastStock) -> WorstCaseStock:
     """Least and most stock a side: nominal -+ (location + half the diameter's tolerance)."""
     stray = cast.location + cast.diameter / 2
     least = cast.stock - stray
-    return Worst(least, cast.stock + stray, least > 0, stray)
+    return WorstCaseStock(least, cast.stock + stray, least > 0, stray)
 
 
-def thrown(cast: Cast, parts: int = 1_000_000, seed: int = 1, listener: Listener = silent) -> Yield:
+def simulate_yield(
+    cast: CastStock, parts: int = 1_000_000, seed: int = 1, listener: Listener = ignore_progress
+) -> CleanUpYield:
     """Monte Carlo: the centre equally likely anywhere in its circle, the diameter anywhere between its limits.
 
     A part cleans up where the stock at its thinnest place, stock + half the diameter's stray - distance of the centre,
@@ -65,8 +67,8 @@ def thrown(cast: Cast, parts: int = 1_000_000, seed: int = 1, listener: Listener
     r = np.random.default_rng(seed)
     good = 0
     thinnest = np.empty(parts)
-    for start in range(0, parts, CHUNK):
-        n = min(CHUNK, parts - start)
+    for start in range(0, parts, PARTS_PER_CHUNK):
+        n = min(PARTS_PER_CHUNK, parts - start)
         away = cast.location * np.sqrt(r.random(n))
         stray = cast.diameter * (2 * r.random(n) - 1) / 2
         left = cast.stock + stray - away
@@ -75,4 +77,4 @@ def thrown(cast: Cast, parts: int = 1_000_000, seed: int = 1, listener: Listener
         listener("castings", (start + n) / parts)
     share = good / parts
     error = sqrt(max(share * (1 - share), 1 / parts) / parts)
-    return Yield(share, error, parts, float(np.quantile(thinnest, 0.003)))
+    return CleanUpYield(share, error, parts, float(np.quantile(thinnest, 0.003)))

@@ -6,14 +6,14 @@ from dataclasses import dataclass
 
 from foldsketch.base.findings import Finding
 from foldsketch.part.mass.region import Region
-from foldsketch.part.mass.section import section
+from foldsketch.part.mass.section import section_at_height
 from foldsketch.part.model import Axis, Part
 
-HOLES = ((10.0, 1.0, 2.12), (20.0, 1.6, 3.35), (40.0, 2.5, 5.3), (80.0, 4.0, 8.5), (160.0, 6.3, 13.2))
+CENTRE_HOLE_SIZES_MM = ((10.0, 1.0, 2.12), (20.0, 1.6, 3.35), (40.0, 2.5, 5.3), (80.0, 4.0, 8.5), (160.0, 6.3, 13.2))
 """End face up to so many mm: pilot and mouth of the 60 degree centre hole, mm [sizes of ISO 6411 form A, and the usual
 choice by diameter, both from memory]."""
 
-WALL = 1.0
+MIN_CENTRE_HOLE_WALL_MM = 1.0
 """Least wall, mm, between the mouth of a centre hole and the edge of its face or another hole [common practice]."""
 
 
@@ -35,14 +35,14 @@ def centre_holes(part: Part, axes: tuple[str, ...]) -> tuple[CentreHole, ...]:
     """Centre holes for axes along z in the faces of both ends of the part."""
     made = []
     for end in ("-z", "+z"):
-        face = _end_face(part, end)
+        face = _end_face_regions(part, end)
         for name in axes:
             axis = part.axis(name)
-            made.append(_hole(end, axis, face))
+            made.append(_fit_centre_hole(end, axis, face))
     return tuple(made)
 
 
-def _end_face(part: Part, end: str) -> list[Region]:
+def _end_face_regions(part: Part, end: str) -> list[Region]:
     """The regions of the material that reaches farthest in a direction; empty where the end is cut away."""
     sign = 1.0 if end == "+z" else -1.0
     reach: dict[str, float] = {}
@@ -58,31 +58,32 @@ def _end_face(part: Part, end: str) -> list[Region]:
     regions = []
     for f in part.features:
         if reach.get(f.name, -1e9) > top - 1e-9:
-            region = section(part, f, level)
+            region = section_at_height(part, f, level)
             if region is not None:
                 regions.append(region)
     return regions
 
 
-def _hole(end: str, axis: Axis, face: list[Region]) -> CentreHole:
+def _fit_centre_hole(end: str, axis: Axis, face: list[Region]) -> CentreHole:
     x, y = axis.point[0], axis.point[1]
     own = next((r for r in face if r.has(x, y)), None)
     if own is None:
-        pilot, mouth = HOLES[0][1:]
+        pilot, mouth = CENTRE_HOLE_SIZES_MM[0][1:]
         return CentreHole(end, axis.name, (x, y), pilot, mouth, 0.0, False)
     room = own.wall(x, y)
     across = room + own.span(x, y)[1]
-    pilot, mouth = next((h[1:] for h in HOLES if across <= h[0]), HOLES[-1][1:])
-    return CentreHole(end, axis.name, (x, y), pilot, mouth, room, room >= mouth / 2 + WALL)
+    pilot, mouth = next((h[1:] for h in CENTRE_HOLE_SIZES_MM if across <= h[0]), CENTRE_HOLE_SIZES_MM[-1][1:])
+    return CentreHole(end, axis.name, (x, y), pilot, mouth, room, room >= mouth / 2 + MIN_CENTRE_HOLE_WALL_MM)
 
 
-def misfits(holes: tuple[CentreHole, ...]) -> list[Finding]:
+def centre_hole_findings(holes: tuple[CentreHole, ...]) -> list[Finding]:
     """A finding for every centre hole that does not fit."""
     return [
         Finding(
             "warning",
             f"centre hole on axis {h.axis}, {h.end} end",
-            f"the {h.mouth:g} mm mouth needs {h.mouth / 2 + WALL:.2f} mm to the edge, there are {h.room:.2f}",
+            f"the {h.mouth:g} mm mouth needs {h.mouth / 2 + MIN_CENTRE_HOLE_WALL_MM:.2f} mm to the "
+            f"edge, there are {h.room:.2f}",
             "leave a longer end to be cut off, or hold it in jaws",
         )
         for h in holes

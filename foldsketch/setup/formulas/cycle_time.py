@@ -11,7 +11,7 @@ from math import ceil, inf
 
 
 @dataclass(frozen=True, slots=True)
-class Times:
+class OperationTimes:
     """cut: a turned feature; load: putting a part in by hand; transfer: from spindle to spindle; queue: waiting
     before each further machine, a batch; setting: one clamping's first setting up; all minutes; batch: parts."""
 
@@ -24,7 +24,7 @@ class Times:
 
 
 @dataclass(frozen=True, slots=True)
-class Compared:
+class TimeComparison:
     """Minutes. cuts: of each set-up; separate_part, one_part: a part once running; separate_batch, one_batch: a whole
     batch with setting up; break_even: the smallest batch at which one machine is done first, None where it never is;
     overlapped: both spindles work at once."""
@@ -45,7 +45,7 @@ class Compared:
         return "from the first part on" if self.break_even == 1 else f"from {self.break_even} parts on"
 
 
-def compare(features: Sequence[int], spindles: Sequence[str], times: Times) -> Compared:
+def compare_cycle_times(features: Sequence[int], spindles: Sequence[str], times: OperationTimes) -> TimeComparison:
     """The comparison. features: number of features turned in each set-up; spindles: main or sub for each.
 
     Separate machines: each set-up on a machine of its own, loaded by hand, the batch waiting before each further one:
@@ -65,12 +65,18 @@ def compare(features: Sequence[int], spindles: Sequence[str], times: Times) -> C
     b = times.batch
     separate_batch = both + waiting + b * separate_part
     one_batch = both + through + (b - 1) * cycle
-    return Compared(
-        cuts, separate_part, cycle, separate_batch, one_batch, _even(waiting, separate_part, through, cycle), overlapped
+    return TimeComparison(
+        cuts,
+        separate_part,
+        cycle,
+        separate_batch,
+        one_batch,
+        _break_even_batch(waiting, separate_part, through, cycle),
+        overlapped,
     )
 
 
-def _even(waiting: float, separate: float, through: float, cycle: float) -> int | None:
+def _break_even_batch(waiting: float, separate: float, through: float, cycle: float) -> int | None:
     """Smallest b with through + (b - 1) cycle <= waiting + b separate."""
     if through <= waiting + separate:
         return 1

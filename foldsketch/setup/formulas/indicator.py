@@ -5,17 +5,17 @@ from __future__ import annotations
 from math import cos, sin, sqrt
 
 
-def point_stylus(radius: float, offset: float, turn: float) -> float:
+def indicator_reading(radius: float, offset: float, turn: float) -> float:
     """What a pointed stylus over the centreline reads, mm from the centreline, after a turn in radians from the high
     spot: e cos t + sqrt(R2 - e2 sin2 t).
 
-    >>> [round(point_stylus(25, 5, t), 3) for t in (0.0, 3.141592653589793)]
+    >>> [round(indicator_reading(25, 5, t), 3) for t in (0.0, 3.141592653589793)]
     [30.0, 20.0]
     """
     return offset * cos(turn) + sqrt(radius**2 - (offset * sin(turn)) ** 2)
 
 
-def full_reading(offset: float) -> float:
+def full_indicator_reading(offset: float) -> float:
     """Full indicator reading, mm, of a true round at an offset: largest less smallest, 2 e."""
     return 2 * offset
 

@@ -13,14 +13,14 @@ from dataclasses import dataclass
 from math import pi, sqrt
 from typing import NamedTuple
 
-from foldsketch.base.findings import refuse
-from foldsketch.setup.formulas.indicator import point_stylus
+from foldsketch.base.findings import input_error
+from foldsketch.setup.formulas.indicator import indicator_reading
 
-CONTACTS = {"plain": 3, "rocking": 6}
+JAW_CONTACT_POINTS = {"plain": 3, "rocking": 6}
 """Points on which a three-jaw chuck holds: plain jaws, and jaws with two rocking inserts each [common practice]."""
 
 
-def frictionless_limit(diameter: float) -> float:
+def frictionless_offset_limit(diameter: float) -> float:
     """The offset, mm, at which the two unpacked narrow jaws bear on a diameter of the work: D / (2 sqrt 3).
 
     At and beyond it they cannot hold without friction.
@@ -28,29 +28,29 @@ def frictionless_limit(diameter: float) -> float:
     return diameter / (2 * sqrt(3))
 
 
-def packing_narrow(diameter: float, offset: float) -> float:
+def narrow_jaw_packing(diameter: float, offset: float) -> float:
     """Packing, mm, under one narrow jaw for an offset: 1.5 e + (sqrt(D2 - 3 e2) - D) / 2.
 
     Raises FoldsketchError beyond D / sqrt 3, where the other two jaws no longer touch.
 
-    >>> round(packing_narrow(50, 5), 6)
+    >>> round(narrow_jaw_packing(50, 5), 6)
     7.122145
     """
     if 3 * offset * offset > diameter * diameter:
-        raise refuse(
+        raise input_error(
             "three-jaw packing",
             f"an offset of {offset:g} mm cannot be packed on a diameter of {diameter:g} mm",
-            f"keep below {frictionless_limit(diameter):.2f} mm, or use four jaws or a fixture",
+            f"keep below {frictionless_offset_limit(diameter):.2f} mm, or use four jaws or a fixture",
         )
     return 1.5 * offset + (sqrt(diameter * diameter - 3 * offset * offset) - diameter) / 2
 
 
-def packing_flat(offset: float) -> float:
+def flat_jaw_packing(offset: float) -> float:
     """Packing, mm, under one wide flat jaw: the faces stay square to their radii, so x = 1.5 e."""
     return 1.5 * offset
 
 
-def packing_wide(diameter: float, offset: float, width: float) -> float:
+def wide_jaw_packing(diameter: float, offset: float, width: float) -> float:
     """Packing, mm, for jaws with flat faces of a width: 1.5 e + sqrt(R2 - h2) - R, h = max(0, e sqrt 3 / 2 - w / 2).
 
     Raises FoldsketchError where the edges of the other two jaws no longer touch.
@@ -58,7 +58,7 @@ def packing_wide(diameter: float, offset: float, width: float) -> float:
     h = max(0.0, offset * sqrt(3) / 2 - width / 2)
     r = diameter / 2
     if h > r:
-        packing_narrow(diameter, offset)  # refuses
+        narrow_jaw_packing(diameter, offset)  # refuses
     return 1.5 * offset + sqrt(r * r - h * h) - r
 
 
@@ -70,10 +70,10 @@ def corrected_packing(offset: float, measured: float) -> float:
     >>> round(corrected_packing(3, 2.92), 6)
     4.62
     """
-    return packing_flat(offset) + 1.5 * (offset - measured)
+    return flat_jaw_packing(offset) + 1.5 * (offset - measured)
 
 
-class Packing(NamedTuple):
+class JawPacking(NamedTuple):
     """What goes under one jaw of three, mm: for narrow jaws, for wide flat ones, and for jaws of a chuck that are width
     mm wide."""
 
@@ -83,10 +83,10 @@ class Packing(NamedTuple):
     width: float
 
 
-def packing(diameter: float, offset: float, width: float) -> Packing:
+def jaw_packing(diameter: float, offset: float, width: float) -> JawPacking:
     """The packing for an offset of a diameter in a chuck whose jaws have a width. Raises FoldsketchError."""
-    own = packing_wide(diameter, offset, width)
-    return Packing(packing_narrow(diameter, offset), packing_flat(offset), own, width)
+    own = wide_jaw_packing(diameter, offset, width)
+    return JawPacking(narrow_jaw_packing(diameter, offset), flat_jaw_packing(offset), own, width)
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +101,7 @@ class JawSetting:
     reading: float
 
 
-def four_jaw(
+def four_jaw_settings(
     diameter: float, offset: float, angle: float, jaws: Sequence[float] = (0.0, pi / 2, pi, 3 * pi / 2)
 ) -> tuple[JawSetting, ...]:
     """Settings of independent narrow jaws that hold a round off centre.
@@ -112,7 +112,7 @@ def four_jaw(
     """
     r = diameter / 2
     if offset >= r:
-        raise refuse(
+        raise input_error(
             "four-jaw chuck",
             f"an offset of {offset:g} mm leaves the centreline outside the round of {diameter:g} mm",
             "hold another feature, or use an offset fixture",
@@ -120,6 +120,6 @@ def four_jaw(
     settings = []
     for jaw in jaws:
         t = jaw - angle
-        reach = point_stylus(r, offset, t)
+        reach = indicator_reading(r, offset, t)
         settings.append(JawSetting(jaw % (2 * pi), reach, reach - r, reach - r))
     return tuple(settings)

@@ -4,40 +4,52 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from foldsketch.base.progress import Listener, silent
+from foldsketch.base.progress import Listener, ignore_progress
 from foldsketch.part.model import Part
-from foldsketch.setup.formulas.casting_stock import Cast, Worst, Yield, thrown, worst_case
-from foldsketch.setup.formulas.cycle_time import Compared, compare
+from foldsketch.setup.formulas.casting_stock import (
+    CastStock,
+    CleanUpYield,
+    WorstCaseStock,
+    simulate_yield,
+    worst_case_stock,
+)
+from foldsketch.setup.formulas.cycle_time import TimeComparison, compare_cycle_times
 from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import SetUpPlan
 
 
 @dataclass(frozen=True, slots=True)
-class Casting:
+class CastingCheck:
     """One turned feature with stock: what it is cast to, the worst case, and the share that cleans up."""
 
     feature: str
     set_up: int
-    cast: Cast
-    worst: Worst
-    share: Yield
+    cast: CastStock
+    worst: WorstCaseStock
+    share: CleanUpYield
 
 
-def castings(
-    part: Part, plan: SetUpPlan, location: float, diameter: float, listener: Listener = silent
-) -> tuple[Casting, ...]:
+def check_castings(
+    part: Part, plan: SetUpPlan, location: float, diameter: float, listener: Listener = ignore_progress
+) -> tuple[CastingCheck, ...]:
     """For every turned feature with stock; location and diameter: tolerances of the castings, mm."""
     found = []
     for s in plan.setups:
         for f in part.features:
             if f.name in s.features and f.stock > 0:
-                cast = Cast(f.stock, location, diameter)
-                found.append(Casting(f.name, s.number, cast, worst_case(cast), thrown(cast, listener=listener)))
+                cast = CastStock(f.stock, location, diameter)
+                found.append(
+                    CastingCheck(
+                        f.name, s.number, cast, worst_case_stock(cast), simulate_yield(cast, listener=listener)
+                    )
+                )
     return tuple(found)
 
 
-def times(plan: SetUpPlan, machine: Machine) -> Compared | None:
+def time_comparison(plan: SetUpPlan, machine: Machine) -> TimeComparison | None:
     """Separate machines against this one; None where the machine file gives no times or nothing is turned."""
     if machine.times is None or not plan.setups:
         return None
-    return compare([len(s.features) for s in plan.setups], [s.clamping.spindle for s in plan.setups], machine.times)
+    return compare_cycle_times(
+        [len(s.features) for s in plan.setups], [s.clamping.spindle for s in plan.setups], machine.times
+    )

@@ -8,19 +8,19 @@ from math import hypot
 
 from foldsketch.part.mass.mass_properties import MassProperties
 from foldsketch.part.model import Cylinder, Feature, Part, Plate, PrismShape, Ring
-from foldsketch.setup.access.sweep import extent, sweep_of, sweeps, swing
-from foldsketch.setup.access.tool_access import reach_of
+from foldsketch.setup.access.sweep import sweep_of, sweeps, swing, z_extent
+from foldsketch.setup.access.tool_access import check_tool_access
 from foldsketch.setup.formulas.balance import unbalance
 from foldsketch.setup.formulas.centre_holes import centre_holes
-from foldsketch.setup.formulas.jaws import frictionless_limit
+from foldsketch.setup.formulas.jaws import frictionless_offset_limit
 from foldsketch.setup.machine import Machine, Spindle
-from foldsketch.setup.model import SLACK, Clamping, End, Sweep, Way
+from foldsketch.setup.model import LENGTH_TOLERANCE_MM, Clamping, HoldingMethod, PartEnd, Sweep
 
-ENDS: tuple[End, ...] = ("+z", "-z")
+PART_ENDS: tuple[PartEnd, ...] = ("+z", "-z")
 
 
 @dataclass(frozen=True, slots=True)
-class Held:
+class ClampingOptions:
     """Clampings that can be made; refused: (what, why) of those that cannot; unreached: (feature, why) for every
     feature and end at which a tool does not get at it, in clampings that could be made."""
 
@@ -29,7 +29,7 @@ class Held:
     unreached: tuple[tuple[str, str], ...]
 
 
-def to_turn(part: Part, machine: Machine) -> tuple[Feature, ...]:
+def features_to_turn(part: Part, machine: Machine) -> tuple[Feature, ...]:
     """The features that are to be turned: rounds on axes along z that do not stay as cast.
 
     An axis that carries nothing but holes up to the drill size is left to a driven drill.
@@ -50,9 +50,9 @@ def to_turn(part: Part, machine: Machine) -> tuple[Feature, ...]:
     )
 
 
-def clampings(part: Part, machine: Machine, mass: MassProperties) -> Held:
+def find_clampings(part: Part, machine: Machine, mass: MassProperties) -> ClampingOptions:
     """All clampings of a part on a machine."""
-    wanted = to_turn(part, machine)
+    wanted = features_to_turn(part, machine)
     made: list[Clamping] = []
     refused: dict[tuple[str, str], None] = {}
     unreached: dict[tuple[str, str], None] = {}
@@ -72,16 +72,16 @@ def clampings(part: Part, machine: Machine, mass: MassProperties) -> Held:
         amount = unbalance(mass.mass, away) if mass.mass is not None else mass.volume * away
         for spindle in machine.spindles:
             for h in part.features:
-                for end in ENDS:
-                    held = _grip(part, h, end, spindle)
+                for end in PART_ENDS:
+                    held = _grip_range(part, h, end, spindle)
                     if isinstance(held, str):
                         why_not[f"{spindle.name} spindle on '{h.name}', working {end}", held] = None
                         continue
                     axis = part.axis(h.axis)
                     offset = hypot(axis.point[0] - at[0], axis.point[1] - at[1])
-                    if line not in turning and offset >= SLACK:
+                    if line not in turning and offset >= LENGTH_TOLERANCE_MM:
                         continue
-                    way = _way(part, h, line, offset, spindle, machine)
+                    way = _holding_method(part, h, line, offset, spindle, machine)
                     if isinstance(way, tuple):
                         why_not[f"{spindle.name} spindle on '{h.name}' with axis {line} on the centreline", way[0]] = (
                             None
@@ -89,111 +89,116 @@ def clampings(part: Part, machine: Machine, mass: MassProperties) -> Held:
                         continue
                     turned = []
                     for f in (f for f in wanted if f.axis == line and f is not h):
-                        got = reach_of(part, f, rings, end, held, machine.tools, h)
+                        got = check_tool_access(part, f, rings, end, held, machine.tools, h)
                         if got.why:
                             unreached[f.name, f"from {end}, held on '{h.name}': {got.why}"] = None
                         else:
                             turned.append(f.name)
                     made.append(
                         Clamping(
-                            spindle.name, end, h.name, h.axis, line, way, 0.0 if offset < SLACK else offset, at, held,
+                            spindle.name, end, h.name, h.axis, line, way,
+                            0.0 if offset < LENGTH_TOLERANCE_MM else offset, at, held,
                             tuple(turned), amount, h.name if h.cut and h in wanted else "",
                         )
                     )  # fmt: skip
-    return Held(tuple(made), tuple(refused), tuple(unreached))
+    return ClampingOptions(tuple(made), tuple(refused), tuple(unreached))
 
 
-def width_of(f: Feature) -> float:
+def gripped_diameter(f: Feature) -> float:
     """The diameter that jaws close on, mm: across flats for a prism."""
     return f.shape.across_flats if isinstance(f.shape, PrismShape) else 2 * f.radius
 
 
-def _grip(part: Part, h: Feature, end: End, spindle: Spindle) -> tuple[float, float] | str:
+def _grip_range(part: Part, h: Feature, end: PartEnd, spindle: Spindle) -> tuple[float, float] | str:
     """Start and end of the gripped length, or why the feature cannot be held from the end that is not worked on."""
     if not part.axis(h.axis).along_z:
         return "its axis crosses the spindle"
-    low, high = extent(part, h)
-    bottom, top = _whole(part)
+    low, high = z_extent(part, h)
+    bottom, top = _part_z_extent(part)
     behind = low - bottom if end == "+z" else top - high
     if isinstance(h.shape, Plate) and not h.cut:
         return (low, high)  # clamped to a fixture's face, which has a recess for what stands behind it
     if h.cut:
-        return _inside(h, end, spindle, low, high, bottom, top)
+        return _bore_grip_range(h, end, spindle, low, high, bottom, top)
     if not isinstance(h.shape, Cylinder | Ring | PrismShape):
         return "jaws need a straight round or flats"
-    if behind > spindle.depth + SLACK:
+    if behind > spindle.depth + LENGTH_TOLERANCE_MM:
         return f"{behind:.1f} mm would have to go behind the jaws, {spindle.depth:g} find room"
     axis = part.axis(h.axis)
-    around = [(f, s) for f, s in _rings_about(part, (axis.point[0], axis.point[1])) if f is not h]
+    around = [(f, s) for f, s in _sweeps_about(part, (axis.point[0], axis.point[1])) if f is not h]
     radius = h.radius
     for f, s in around:
-        before = s.start < low - SLACK if end == "+z" else s.end > high + SLACK
-        if before and s.outer > radius + SLACK:
+        before = s.start < low - LENGTH_TOLERANCE_MM if end == "+z" else s.end > high + LENGTH_TOLERANCE_MM
+        if before and s.outer > radius + LENGTH_TOLERANCE_MM:
             return f"'{f.name}' stands before the jaws"
     reach, blocker = high - low, ""
     for f, s in around:
-        if s.end <= low + SLACK or s.start >= high - SLACK:
+        if s.end <= low + LENGTH_TOLERANCE_MM or s.start >= high - LENGTH_TOLERANCE_MM:
             continue
-        if s.outer > radius + SLACK and s.inner < radius + spindle.jaw_height:
+        if s.outer > radius + LENGTH_TOLERANCE_MM and s.inner < radius + spindle.jaw_height:
             room = s.start - low if end == "+z" else high - s.end
             if room < reach:
                 reach, blocker = room, f.name
-    if reach < spindle.grip - SLACK:
+    if reach < spindle.grip - LENGTH_TOLERANCE_MM:
         what = f"'{blocker}' leaves only {max(reach, 0):.1f} mm" if blocker else f"only {reach:.1f} mm long"
         return f"{what}, {spindle.grip:g} are needed to grip"
     return (low, low + spindle.grip) if end == "+z" else (high - spindle.grip, high)
 
 
-def _inside(
-    h: Feature, end: End, spindle: Spindle, low: float, high: float, bottom: float, top: float
+def _bore_grip_range(
+    h: Feature, end: PartEnd, spindle: Spindle, low: float, high: float, bottom: float, top: float
 ) -> tuple[float, float] | str:
     """A bore held from inside: it must open at the very end that goes to the chuck."""
     if not isinstance(h.shape, Cylinder):
         return "only straight bores are held from inside"
-    opens = low <= bottom + SLACK if end == "+z" else high >= top - SLACK
+    opens = low <= bottom + LENGTH_TOLERANCE_MM if end == "+z" else high >= top - LENGTH_TOLERANCE_MM
     if not opens:
         return "the bore does not open at the end that goes to the chuck"
     low, high = max(low, bottom), min(high, top)
-    if high - low < spindle.grip - SLACK:
+    if high - low < spindle.grip - LENGTH_TOLERANCE_MM:
         return f"only {high - low:.1f} mm long, {spindle.grip:g} are needed to grip"
     return (low, low + spindle.grip) if end == "+z" else (high - spindle.grip, high)
 
 
-def _whole(part: Part) -> tuple[float, float]:
+def _part_z_extent(part: Part) -> tuple[float, float]:
     """Lowest and highest z of the material."""
-    ends = [extent(part, f) for f in part.features if not f.cut]
+    ends = [z_extent(part, f) for f in part.features if not f.cut]
     return min(e[0] for e in ends), max(e[1] for e in ends)
 
 
-def _rings_about(part: Part, at: tuple[float, float]) -> Sequence[tuple[Feature, Sweep]]:
+def _sweeps_about(part: Part, at: tuple[float, float]) -> Sequence[tuple[Feature, Sweep]]:
     return [(f, sweep_of(part, f, at)) for f in part.features if not f.cut]
 
 
-def _way(part: Part, h: Feature, line: str, offset: float, spindle: Spindle, machine: Machine) -> Way | tuple[str]:
+def _holding_method(
+    part: Part, h: Feature, line: str, offset: float, spindle: Spindle, machine: Machine
+) -> HoldingMethod | tuple[str]:
     """How the feature is held with another axis on the centreline, or why it cannot be."""
-    if isinstance(h.shape, Plate) or (h.cut and offset >= SLACK):
+    if isinstance(h.shape, Plate) or (h.cut and offset >= LENGTH_TOLERANCE_MM):
         most = dict(machine.offsets).get("offset fixture")
         if most is None:
             return ("only an offset fixture could hold it so, and the machine file allows none",)
         if offset > most:
             return (f"{offset:.2f} mm off centre is too much (offset fixture to {most:g} mm)",)
-        if h.cut and width_of(h) < spindle.smallest:
-            return (f"a bore of {width_of(h):g} mm is too small to be held from inside",)
+        if h.cut and gripped_diameter(h) < spindle.smallest:
+            return (f"a bore of {gripped_diameter(h):g} mm is too small to be held from inside",)
         return "offset fixture"
-    across = width_of(h)
+    across = gripped_diameter(h)
     if across < spindle.smallest or across + 2 * offset > spindle.largest:
         return (
             f"{across:g} mm, {offset:.2f} mm off centre, does not go into a chuck for {spindle.smallest:g} to "
             f"{spindle.largest:g} mm",
         )
-    if offset < SLACK:
+    if offset < LENGTH_TOLERANCE_MM:
         return "centred"
     reasons = []
     for way, most in machine.offsets:
         if offset > most:
             reasons.append(f"{way} to {most:g} mm")
-        elif way == "packed three-jaw" and (isinstance(h.shape, PrismShape) or offset >= frictionless_limit(across)):
-            reasons.append(f"{way} below {frictionless_limit(across):.2f} mm here")
+        elif way == "packed three-jaw" and (
+            isinstance(h.shape, PrismShape) or offset >= frictionless_offset_limit(across)
+        ):
+            reasons.append(f"{way} below {frictionless_offset_limit(across):.2f} mm here")
         elif way == "four-jaw" and offset >= across / 2:
             reasons.append(f"{way} only inside the round")
         elif way == "between centres" and (

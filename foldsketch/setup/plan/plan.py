@@ -4,30 +4,32 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from foldsketch.base.findings import Finding, refuse
-from foldsketch.base.progress import Listener, silent
-from foldsketch.base.tolerance import DEFAULT, Tolerance
-from foldsketch.base.units import counted
+from foldsketch.base.findings import Finding, input_error
+from foldsketch.base.progress import Listener, ignore_progress
+from foldsketch.base.tolerance import DEFAULT_TOLERANCE, Tolerance
+from foldsketch.base.units import format_count
 from foldsketch.part.mass.mass_properties import MassProperties, mass_properties
 from foldsketch.part.model import Feature, Part
 from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import Alternative, Clamping, SetUp, SetUpPlan
-from foldsketch.setup.plan.clampings import Held, clampings, to_turn
-from foldsketch.setup.plan.search import BestSequence, Rules, best_sequence
-from foldsketch.setup.plan.setup_figures import set_up
+from foldsketch.setup.plan.clampings import ClampingOptions, features_to_turn, find_clampings
+from foldsketch.setup.plan.search import BestSequence, SequenceRules, best_sequence
+from foldsketch.setup.plan.setup_figures import calculate_set_up
 
-ALTERNATIVES = 3
+MAX_ALTERNATIVES = 3
 """Other sequences that are told."""
 
-EQUAL = "as good; the other comes first in the part file"
+EQUAL_COST_REASON = "as good; the other comes first in the part file"
 """Why another sequence was not chosen that costs the same."""
 
 
-def plan(part: Part, machine: Machine, tolerance: Tolerance = DEFAULT, listener: Listener = silent) -> SetUpPlan:
+def plan(
+    part: Part, machine: Machine, tolerance: Tolerance = DEFAULT_TOLERANCE, listener: Listener = ignore_progress
+) -> SetUpPlan:
     """The set-ups of a part on a machine. Raises FoldsketchError for a part with nothing to turn along z."""
-    wanted = to_turn(part, machine)
+    wanted = features_to_turn(part, machine)
     if not wanted:
-        raise refuse(
+        raise input_error(
             f"part '{part.name}'",
             "has no feature to turn on an axis along z",
             'give a cylinder, cone or ring on an upright axis, not finish = "cast" without stock',
@@ -35,9 +37,9 @@ def plan(part: Part, machine: Machine, tolerance: Tolerance = DEFAULT, listener:
     listener("mass", 0.0)
     mass = mass_properties(part, tolerance)
     listener("clampings", 0.2)
-    held = clampings(part, machine, mass)
+    held = find_clampings(part, machine, mass)
     needed = frozenset(f.name for f in wanted)
-    rules = Rules(machine.kind == "twin", machine.cross_travel)
+    rules = SequenceRules(machine.kind == "twin", machine.cross_travel)
     listener("order", 0.4)
     found = best_sequence(held.clampings, needed, rules)
     setups: list[SetUp] = []
@@ -45,12 +47,12 @@ def plan(part: Part, machine: Machine, tolerance: Tolerance = DEFAULT, listener:
         done: set[str] = set()
         for k, index in enumerate(found.steps):
             before = held.clampings[found.steps[k - 1]] if k else None
-            setups.append(set_up(part, machine, mass, held.clampings[index], before, done, needed, k + 1))
+            setups.append(calculate_set_up(part, machine, mass, held.clampings[index], before, done, needed, k + 1))
             done |= set(held.clampings[index].turned)
     listener("others", 0.7)
-    others = _alternatives(held, needed, rules, found)
-    left = _left(needed - (found.done if found else frozenset()), held)
-    findings = _findings(part, machine, mass, wanted, left)
+    others = _alternative_sequences(held, needed, rules, found)
+    left = _unturned_features(needed - (found.done if found else frozenset()), held)
+    findings = _plan_findings(part, machine, mass, wanted, left)
     axes = len({f.axis for f in wanted if found is None or f.name in found.done})
     why = f"{axes} axes have to come onto the centreline, one a clamping"
     return SetUpPlan(
@@ -67,7 +69,7 @@ def plan(part: Part, machine: Machine, tolerance: Tolerance = DEFAULT, listener:
     )
 
 
-def _left(missing: frozenset[str], held: Held) -> tuple[tuple[str, str], ...]:
+def _unturned_features(missing: frozenset[str], held: ClampingOptions) -> tuple[tuple[str, str], ...]:
     """Features that are not turned, each with the reasons, the first few."""
     result = []
     for name in sorted(missing):
@@ -78,8 +80,8 @@ def _left(missing: frozenset[str], held: Held) -> tuple[tuple[str, str], ...]:
     return tuple(result)
 
 
-def _alternatives(
-    held: Held, needed: frozenset[str], rules: Rules, chosen: BestSequence | None
+def _alternative_sequences(
+    held: ClampingOptions, needed: frozenset[str], rules: SequenceRules, chosen: BestSequence | None
 ) -> tuple[Alternative, ...]:
     """The best sequences that begin otherwise, each with what it costs more."""
     if chosen is None:
@@ -97,33 +99,33 @@ def _alternatives(
             found.append(((-len(other.done), other.cost, other.steps), other))
     found.sort(key=lambda f: f[0])
     return tuple(
-        Alternative(tuple(told(held.clampings[i]) for i in other.steps), _why_not(other, chosen))
-        for _, other in found[:ALTERNATIVES]
+        Alternative(tuple(clamping_text(held.clampings[i]) for i in other.steps), _rejection_reason(other, chosen))
+        for _, other in found[:MAX_ALTERNATIVES]
     )
 
 
-def told(c: Clamping) -> str:
+def clamping_text(c: Clamping) -> str:
     """A clamping in one line."""
     way = "" if c.way == "centred" else f" ({c.way})"
     return f"{c.spindle}, held on '{c.held_on}'{way}, axis {c.on_centreline} on the centreline, working {c.from_end}"
 
 
-def _why_not(other: BestSequence, chosen: BestSequence) -> str:
+def _rejection_reason(other: BestSequence, chosen: BestSequence) -> str:
     if len(other.done) < len(chosen.done):
         return f"leaves {', '.join(sorted(chosen.done - other.done))} unturned"
     a, b = other.cost, chosen.cost
     if a[0] > b[0]:
-        return f"{counted(a[0] - b[0], 'clamping')} more"
+        return f"{format_count(a[0] - b[0], 'clamping')} more"
     if a[1] > b[1]:
         return f"as many clampings, {a[1] - b[1]} more of them off centre"
     if a[2] > b[2] + 1e-6:
         return f"as many clampings, {100 * (a[2] / b[2] - 1):.0f} % more unbalance in all" if b[2] else "more unbalance"
     if a[3] > b[3]:
         return "as good, but with more to set"
-    return EQUAL
+    return EQUAL_COST_REASON
 
 
-def _findings(
+def _plan_findings(
     part: Part, machine: Machine, mass: MassProperties, wanted: Sequence[Feature], left: Sequence[tuple[str, str]]
 ) -> tuple[Finding, ...]:
     found = []

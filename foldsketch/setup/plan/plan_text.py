@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import sqrt
 
-from foldsketch.base.units import counted, degrees
-from foldsketch.setup.formulas.balance import FORCE_SPEED
-from foldsketch.setup.formulas.cycle_time import Compared
+from foldsketch.base.units import format_count, normalized_degrees
+from foldsketch.setup.formulas.balance import FORCE_REFERENCE_SPEED_RPM
+from foldsketch.setup.formulas.cycle_time import TimeComparison
 from foldsketch.setup.formulas.indicator import stroke
-from foldsketch.setup.formulas.jaws import corrected_packing, frictionless_limit
+from foldsketch.setup.formulas.jaws import corrected_packing, frictionless_offset_limit
 from foldsketch.setup.model import SetUp, SetUpPlan
-from foldsketch.setup.plan.castings_and_time import Casting
+from foldsketch.setup.plan.castings_and_time import CastingCheck
 
 CAUTIONS = (
     "First estimates from the nominal shape of the part alone, without chuck and fixture: check before use.",
@@ -23,7 +23,7 @@ CAUTIONS = (
 """Stand on every output that gives a speed, a clamp or a balance figure."""
 
 
-def table(plan: SetUpPlan) -> str:
+def plan_table(plan: SetUpPlan) -> str:
     """The sequence as a table, with what goes with it."""
     head = ("no", "spindle", "held on", "way", "end", "on centre", "offset", "shift", "orient", "swing", "turned")
     rows = [head]
@@ -39,7 +39,7 @@ def table(plan: SetUpPlan) -> str:
                 c.on_centreline,
                 f"{c.offset:.2f}",
                 f"{s.shift:.2f}",
-                f"{degrees(s.orient):.1f}°",
+                f"{normalized_degrees(s.orient):.1f}°",
                 f"{s.swing:.1f}",
                 ", ".join(s.features) or "(takes over)",
             )
@@ -50,8 +50,8 @@ def table(plan: SetUpPlan) -> str:
     if not plan.setups:
         lines.append("no clamping of this machine turns anything of it")
     lines.append("")
-    lines += [_balance(s) for s in plan.setups]
-    lines += ["", _proof(plan)]
+    lines += [_balance_line(s) for s in plan.setups]
+    lines += ["", _optimality_text(plan)]
     for a in plan.alternatives:
         lines += [f"instead: {' | '.join(a.steps)}", f"         {a.why}"]
     if plan.left:
@@ -61,11 +61,11 @@ def table(plan: SetUpPlan) -> str:
     return "\n".join(lines)
 
 
-def _balance(s: SetUp) -> str:
+def _balance_line(s: SetUp) -> str:
     text = f"{s.number}: indicator {s.indicator:.2f} mm on '{s.clamping.held_on}'"
     if s.unbalance is not None:
         speed, why = s.speed
-        text += f", unbalance {s.unbalance:.0f} g mm, {s.force or 0:.1f} N at {FORCE_SPEED:g} r/min; "
+        text += f", unbalance {s.unbalance:.0f} g mm, {s.force or 0:.1f} N at {FORCE_REFERENCE_SPEED_RPM:g} r/min; "
         text += f"at most {speed:.0f} r/min ({why})"
     if s.counterweight:
         text += f", counterweight {s.counterweight[0]:.3f} kg at {s.counterweight[1]:.0f} mm"
@@ -78,13 +78,13 @@ def _balance(s: SetUp) -> str:
     return text
 
 
-def _proof(plan: SetUpPlan) -> str:
+def _optimality_text(plan: SetUpPlan) -> str:
     n = len(plan.setups)
-    text = f"{counted(n, 'clamping')}: least by exact search ({plan.searched} states)"
+    text = f"{format_count(n, 'clamping')}: least by exact search ({plan.searched} states)"
     return f"{text}; no plan can do with fewer than {plan.bound[0]}: {plan.bound[1]}"
 
 
-def outlook(castings: Sequence[Casting], time: Compared | None, batch: int) -> str:
+def castings_and_time_text(castings: Sequence[CastingCheck], time: TimeComparison | None, batch: int) -> str:
     """Castings and time in words."""
     lines: list[str] = []
     for c in castings:
@@ -104,13 +104,13 @@ def outlook(castings: Sequence[Casting], time: Compared | None, batch: int) -> s
     return "\n".join(lines)
 
 
-def explain(plan: SetUpPlan) -> str:
+def explain_figures(plan: SetUpPlan) -> str:
     """Every figure of every set-up with its formula and the numbers put in."""
     lines: list[str] = []
     for s in plan.setups:
         c = s.clamping
         lines.append(f"set-up {s.number}: held on '{c.held_on}' ({c.way}), axis {c.on_centreline} on the centreline")
-        for name, formula, value in figures(s):
+        for name, formula, value in figure_rows(s):
             lines.append(f"  {name:<16} {formula} = {value}")
         lines.append("")
     if plan.refused:
@@ -119,12 +119,12 @@ def explain(plan: SetUpPlan) -> str:
     return "\n".join(lines)
 
 
-def figures(s: SetUp) -> list[tuple[str, str, str]]:
+def figure_rows(s: SetUp) -> list[tuple[str, str, str]]:
     """Name, formula with numbers, and value with unit of every figure of a set-up."""
-    return [*_offsets(s), *_balances(s), *_packings(s), *_tools(s)]
+    return [*_offset_rows(s), *_balance_rows(s), *_jaw_rows(s), *_tool_rows(s)]
 
 
-def _offsets(s: SetUp) -> list[tuple[str, str, str]]:
+def _offset_rows(s: SetUp) -> list[tuple[str, str, str]]:
     c, e = s.clamping, s.clamping.offset
     widest = max(s.sweep, key=lambda w: w.outer)
     between = f"distance of axis {c.held_axis} (held) from axis {c.on_centreline} (on the centreline)"
@@ -136,14 +136,14 @@ def _offsets(s: SetUp) -> list[tuple[str, str, str]]:
         (
             "orientation",
             "from the centreline before to this one, from the part's +x, seen from +z",
-            f"{degrees(s.orient):.3f} degrees",
+            f"{normalized_degrees(s.orient):.3f} degrees",
         ),
         ("shift", "distance of this centreline from the one before, in the part", f"{s.shift:.3f} mm"),
         ("swing", farthest, f"{s.swing:.3f} mm"),
     ]
 
 
-def _balances(s: SetUp) -> list[tuple[str, str, str]]:
+def _balance_rows(s: SetUp) -> list[tuple[str, str, str]]:
     if not s.mass or s.unbalance is None:
         return []
     m, u = s.mass, s.unbalance
@@ -153,8 +153,8 @@ def _balances(s: SetUp) -> list[tuple[str, str, str]]:
         ("unbalance U", away, f"{u:.1f} g mm"),
         (
             "force",
-            f"U/10^6 (2 pi n/60)^2 = {u:.1f}/10^6 x (2 pi {FORCE_SPEED:g}/60)^2",
-            f"{s.force or 0:.3f} N at {FORCE_SPEED:g} r/min",
+            f"U/10^6 (2 pi n/60)^2 = {u:.1f}/10^6 x (2 pi {FORCE_REFERENCE_SPEED_RPM:g}/60)^2",
+            f"{s.force or 0:.3f} N at {FORCE_REFERENCE_SPEED_RPM:g} r/min",
         ),
     ]
     if s.speed_limit:
@@ -168,14 +168,14 @@ def _balances(s: SetUp) -> list[tuple[str, str, str]]:
     return made
 
 
-def _packings(s: SetUp) -> list[tuple[str, str, str]]:
+def _jaw_rows(s: SetUp) -> list[tuple[str, str, str]]:
     made: list[tuple[str, str, str]] = []
     e = s.clamping.offset
     if s.packing:
         narrow, flat, own, width = s.packing
         d = s.across
         more = 100 * (flat / narrow - 1)
-        limit = frictionless_limit(d)
+        limit = frictionless_offset_limit(d)
         verdict = "e stays below" if s.packable else "e is not below it: do not pack"
         made += [
             ("packing, narrow", f"1.5 e + (sqrt(D^2 - 3 e^2) - D)/2, D {d:.3f}, e {e:.3f}", f"{narrow:.3f} mm"),
@@ -195,7 +195,11 @@ def _packings(s: SetUp) -> list[tuple[str, str, str]]:
     for j in s.jaws:
         value = f"{j.reach:.3f} mm from the centre, {j.moved:+.3f} from centred (indicator there {j.reading:+.3f})"
         made.append(
-            (f"jaw at {degrees(j.angle):.0f}°", "e cos t + sqrt(R^2 - e^2 sin^2 t), t from the held centre", value)
+            (
+                f"jaw at {normalized_degrees(j.angle):.0f}°",
+                "e cos t + sqrt(R^2 - e^2 sin^2 t), t from the held centre",
+                value,
+            )
         )
     for h in s.centre_holes:
         where = f"x {h.at[0]:.3f}, y {h.at[1]:.3f} in the {h.end} face; {h.room:.2f} mm to its edge"
@@ -205,7 +209,7 @@ def _packings(s: SetUp) -> list[tuple[str, str, str]]:
     return made
 
 
-def _tools(s: SetUp) -> list[tuple[str, str, str]]:
+def _tool_rows(s: SetUp) -> list[tuple[str, str, str]]:
     made = []
     for r in s.reach:
         if r.deflection is not None:

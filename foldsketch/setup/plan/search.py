@@ -11,12 +11,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import hypot
 
-from foldsketch.setup.model import SLACK, Clamping, Way
+from foldsketch.setup.model import LENGTH_TOLERANCE_MM, Clamping, HoldingMethod
 
-Cost = tuple[int, int, float, int]
+SequenceCost = tuple[int, int, float, int]
 """Clampings, off-centre ones among them, sum of unbalance, and among equals how much there is to set."""
 
-EFFORT: dict[Way, int] = {
+SETTING_EFFORT: dict[HoldingMethod, int] = {
     "centred": 0,
     "packed three-jaw": 1,
     "four-jaw": 2,
@@ -28,7 +28,7 @@ EFFORT: dict[Way, int] = {
 
 
 @dataclass(frozen=True, slots=True)
-class Rules:
+class SequenceRules:
     """twin: clampings alternate between main and sub-spindle, first the main one, and between the ends; the
     sub-spindle moves off centre by up to cross_travel. Otherwise every clamping is made by hand."""
 
@@ -41,41 +41,41 @@ class BestSequence:
     """steps: clampings in order, as numbers; done: features turned; states: how many were looked at."""
 
     steps: tuple[int, ...]
-    cost: Cost
+    cost: SequenceCost
     done: frozenset[str]
     states: int
 
 
-def shift_of(before: Clamping, after: Clamping) -> float:
+def transfer_shift(before: Clamping, after: Clamping) -> float:
     """How far the sub-spindle moves off centre at a transfer, mm: the distance of the two centrelines in the part."""
     d = hypot(after.at[0] - before.at[0], after.at[1] - before.at[1])
-    return 0.0 if d < SLACK else d
+    return 0.0 if d < LENGTH_TOLERANCE_MM else d
 
 
-def may_follow(before: Clamping, after: Clamping, rules: Rules) -> bool:
+def may_follow(before: Clamping, after: Clamping, rules: SequenceRules) -> bool:
     """Whether a clamping can come straight after another one."""
     if not rules.twin:
         return True
     return (
         before.spindle != after.spindle
         and before.from_end != after.from_end
-        and shift_of(before, after) <= rules.cross_travel + SLACK
+        and transfer_shift(before, after) <= rules.cross_travel + LENGTH_TOLERANCE_MM
     )
 
 
-def step_cost(before: Clamping | None, after: Clamping, rules: Rules) -> Cost:
+def step_cost(before: Clamping | None, after: Clamping, rules: SequenceRules) -> SequenceCost:
     """What a clamping adds to the cost."""
-    moved = rules.twin and before is not None and shift_of(before, after) > SLACK
-    return (1, int(moved or after.offset > SLACK), round(after.unbalance, 6), EFFORT[after.way])
+    moved = rules.twin and before is not None and transfer_shift(before, after) > LENGTH_TOLERANCE_MM
+    return (1, int(moved or after.offset > LENGTH_TOLERANCE_MM), round(after.unbalance, 6), SETTING_EFFORT[after.way])
 
 
-def add(a: Cost, b: Cost) -> Cost:
+def add_costs(a: SequenceCost, b: SequenceCost) -> SequenceCost:
     """The sum of two costs."""
     return (a[0] + b[0], a[1] + b[1], round(a[2] + b[2], 6), a[3] + b[3])
 
 
 def best_sequence(
-    clampings: Sequence[Clamping], needed: frozenset[str], rules: Rules, first: int | None = None
+    clampings: Sequence[Clamping], needed: frozenset[str], rules: SequenceRules, first: int | None = None
 ) -> BestSequence | None:
     """The least sequence that turns all needed features, or as many as can be; None where none can be turned.
 
@@ -89,11 +89,11 @@ def best_sequence(
         if (first is None or k == first) and (not rules.twin or c.spindle == "main") and not c.after
     ]
     # A heap entry: cost, then the steps, so that equal costs are taken in one fixed order.
-    heap: list[tuple[Cost, tuple[int, ...], frozenset[str]]] = []
+    heap: list[tuple[SequenceCost, tuple[int, ...], frozenset[str]]] = []
     for k in begin:
         heapq.heappush(heap, (step_cost(None, clampings[k], rules), (k,), turns[k]))
-    seen: dict[tuple[frozenset[str], int], Cost] = {}
-    best: tuple[int, Cost, tuple[int, ...], frozenset[str]] | None = None
+    seen: dict[tuple[frozenset[str], int], SequenceCost] = {}
+    best: tuple[int, SequenceCost, tuple[int, ...], frozenset[str]] | None = None
     states = 0
     while heap:
         cost, steps, done = heapq.heappop(heap)
@@ -113,7 +113,7 @@ def best_sequence(
             after = done | turns[k]
             if (after, k) in seen:
                 continue
-            heapq.heappush(heap, (add(cost, step_cost(clampings[last], clampings[k], rules)), (*steps, k), after))
+            heapq.heappush(heap, (add_costs(cost, step_cost(clampings[last], clampings[k], rules)), (*steps, k), after))
     if best is None:
         return None
     return BestSequence(best[2], best[1], best[3], states)

@@ -8,25 +8,25 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from foldsketch.assembly.sequence import Step
+from foldsketch.assembly.sequence import AssemblyStep
 from foldsketch.base.drawing import Colour
 from foldsketch.net.model import Array, Nets, Piece
-from foldsketch.sheet.booklet.step_views import Stage
-from foldsketch.sheet.booklet.untabbed_edges import spans
+from foldsketch.sheet.booklet.step_views import StepView
+from foldsketch.sheet.booklet.untabbed_edges import format_number_ranges
 
-NEEDLE = 35.0
+NEEDLE_REACH_MM = 35.0
 """What a sewing needle reaches through, mm [common practice]."""
 
 
 @dataclass(frozen=True, slots=True)
-class Book:
+class BookletContext:
     """What every page of a booklet draws on. place: of every net the number of its sheet and how it is turned there."""
 
     nets: Nets
     pieces: dict[str, Piece]
     colours: Mapping[str, Colour]
     place: dict[str, tuple[int, float]]
-    steps: list[Step]
+    steps: list[AssemblyStep]
 
 
 def needs_stick(nets: Nets) -> bool:
@@ -37,33 +37,36 @@ def needs_stick(nets: Nets) -> bool:
             if m.dots and m.panel is not None:
                 q = p.panel(m.panel)
                 ends.setdefault(m.axis, []).append(q.to_space[:, :2] @ np.array(m.at) + q.origin)
-    return any(float(np.linalg.norm(np.ptp(points, axis=0))) > NEEDLE for points in ends.values())
+    return any(float(np.linalg.norm(np.ptp(points, axis=0))) > NEEDLE_REACH_MM for points in ends.values())
 
 
-def tabs_of(book: Book, numbers: Sequence[int]) -> str:
+def format_tabs(book: BookletContext, numbers: Sequence[int]) -> str:
     """Tabs, or the teeth of rims, by their numbers."""
     rims = {n for p in book.nets.pieces for n, many in Counter(t.number for t in p.tabs).items() if many > 1}
     toothed = rims & set(numbers)
     one = "tab" if len(numbers) == 1 else "tabs"
     word = one if not toothed else "teeth" if toothed == set(numbers) else "teeth and tabs"
-    return f"{word} {spans(numbers)}"
+    return f"{word} {format_number_ranges(numbers)}"
 
 
-def listed(ids: Sequence[str]) -> str:
+def format_nets(ids: Sequence[str]) -> str:
     """Nets by their numbers."""
     return f"net {ids[0]}" if len(ids) == 1 else f"nets {', '.join(ids[:-1])} and {ids[-1]}"
 
 
-def tucked(step: Step) -> list[str]:
+def tucked_tabs_text(step: AssemblyStep) -> list[str]:
     """What is said of tabs on the face that closes."""
     if not step.tucked:
         return []
     if len(step.tucked) == 1:
         return [f"Tab {step.tucked[0]} is on the closing face itself: slide it in first, behind its edge."]
-    return [f"Tabs {spans(step.tucked)} are on the closing face itself: slide them in first, behind their edges."]
+    return [
+        f"Tabs {format_number_ranges(step.tucked)} are on the closing face itself: slide them in "
+        f"first, behind their edges."
+    ]
 
 
-def turned(stage: Stage, piece: Piece) -> list[str]:
+def upside_down_text(stage: StepView, piece: Piece) -> list[str]:
     """What is said of a picture of a net in which the part stands on its head."""
     if not stage.upside_down:
         return []
@@ -71,6 +74,6 @@ def turned(stage: Stage, piece: Piece) -> list[str]:
     return [f"It is shown upside down{': the arrow z points to the table' if arrow else ''}."]
 
 
-def names_of(piece: Piece) -> str:
+def format_features(piece: Piece) -> str:
     """The features that a net is of."""
     return ", ".join(dict.fromkeys(p.feature for p in piece.panels))

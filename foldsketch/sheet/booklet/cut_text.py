@@ -5,19 +5,19 @@ from __future__ import annotations
 import numpy as np
 
 from foldsketch.net.model import Piece
-from foldsketch.sheet.booklet.assembly_text import pencilled
-from foldsketch.sheet.booklet.context import Book, names_of
+from foldsketch.sheet.booklet.assembly_text import pencil_numbers_text
+from foldsketch.sheet.booklet.context import BookletContext, format_features
 
 
-def cutting(book: Book, piece: Piece) -> list[str]:
+def cutting_text(book: BookletContext, piece: Piece) -> list[str]:
     """What is done with a net while it is flat, in the order in which it is done."""
     rims = {t.number: t.angle for t in piece.tabs}  # the teeth of one rim have one number and one crease
     angles = [f.angle for f in piece.folds if not f.rolled] + list(rims.values())
     out, in_ = sum(a > 1e-9 for a in angles), sum(a < -1e-9 for a in angles)
     number = book.place.get(piece.id, (0, 0.0))[0]
-    net = f"net {piece.id} ({names_of(piece)}{f', on sheet {number}' if number else ''})"
+    net = f"net {piece.id} ({format_features(piece)}{f', on sheet {number}' if number else ''})"
     rest = f", {in_} {'has' if in_ == 1 else 'have'} it in" if in_ else ""
-    words = [f"Crease {net}: {_folds(out)} the printed side out{rest}."] if out or in_ else []
+    words = [f"Crease {net}: {_fold_count_text(out)} the printed side out{rest}."] if out or in_ else []
     pins = sum(len(m.dots) for m in piece.marks)
     if pins:
         wide = ", wide enough for the stick" if book.nets.joints else ""
@@ -30,7 +30,7 @@ def cutting(book: Book, piece: Piece) -> list[str]:
     if bends:
         # A bore curls with its printed side in.
         side = "up" if sum(bends) > 0 else "down"
-        fan = ", the edge always along a line to the middle of the fan" if _fanned(piece) else ""
+        fan = ", the edge always along a line to the middle of the fan" if _is_cone_wall(piece) else ""
         words.append(
             f"Its wall is rolled, not creased: draw the strip over the edge of a table, printed side {side}{fan}, "
             "until it curls as the round does. Snip its teeth apart down to their crease."
@@ -39,15 +39,15 @@ def cutting(book: Book, piece: Piece) -> list[str]:
             words.append("Crease the curved roots of its teeth tooth by tooth.")
     if not (out or in_) and len(words) > 1:
         words[0] = f"Of {net}: {words[0][0].lower()}{words[0][1:]}"
-    return words + pencilled(book, piece)
+    return words + pencil_numbers_text(book, piece)
 
 
-def _fanned(piece: Piece) -> bool:
+def _is_cone_wall(piece: Piece) -> bool:
     """Whether the wall of a net that is rolled is that of a cone: its bends are not parallel."""
     ways = [np.subtract(f.line[1], f.line[0]) for f in piece.folds if f.rolled]
     first = ways[0]
     return any(abs(first[0] * w[1] - first[1] * w[0]) > 1e-3 * float(np.hypot(*first) * np.hypot(*w)) for w in ways)
 
 
-def _folds(count: int) -> str:
+def _fold_count_text(count: int) -> str:
     return "1 fold has" if count == 1 else f"{count} folds have"

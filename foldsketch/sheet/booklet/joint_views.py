@@ -7,17 +7,19 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from foldsketch.base.drawing import BLACK, WHITE, Colour, LineType
-from foldsketch.net.marks.datum_lines import ticked
+from foldsketch.net.marks.datum_lines import is_tick
 from foldsketch.net.model import Array, JointFacts, Mark, Nets, Panel, Piece
-from foldsketch.sheet.booklet.scene import TAB, Face, Path, hollow, look
-from foldsketch.sheet.booklet.step_views import Stage
-from foldsketch.sheet.page.thumbnails import far_first
+from foldsketch.sheet.booklet.scene import TAB_FILL, PaintedFace, PaintedPath, camera_axes, faces_inward
+from foldsketch.sheet.booklet.step_views import StepView
+from foldsketch.sheet.page.thumbnails import blocks_back_to_front
 
-LEADER = 16.0
+LEADER_LENGTH_MM = 16.0
 """Length of the line from a centre to its letter on a model of 90 mm."""
 
 
-def joining(nets: Nets, joint: JointFacts, apart: set[int], whole: set[int], colours: Mapping[str, Colour]) -> Stage:
+def joint_view(
+    nets: Nets, joint: JointFacts, apart: set[int], whole: set[int], colours: Mapping[str, Colour]
+) -> StepView:
     """Blocks apart held over those that stand already (whole), with the outline on which they go and the datum ticks.
 
     apart, whole: blocks that are glued to one side and the other of the joint before now; the same when the joint
@@ -26,30 +28,30 @@ def joining(nets: Nets, joint: JointFacts, apart: set[int], whole: set[int], col
     lifted = apart - whole
     away = joint.normal if joint.blocks[1] in lifted else -joint.normal
     up = away if lifted and float(away[2]) < -0.5 else None
-    seen = look(up, None if up is None else np.array([0.0, 1.0, 0.0]))
-    corners = np.concatenate([_corners(p) for p in nets.pieces if p.block in lifted] or [joint.outline])
+    seen = camera_axes(up, None if up is None else np.array([0.0, 1.0, 0.0]))
+    corners = np.concatenate([_corners_in_space(p) for p in nets.pieces if p.block in lifted] or [joint.outline])
     lift = away * (4 + 0.3 * float(np.ptp(corners @ away))) if lifted else np.zeros(3)
-    things = _bodies(nets, apart | whole, seen, colours, dict.fromkeys(lifted, lift), lifted)
-    order = far_first(nets, seen[2])
+    things = _closed_blocks(nets, apart | whole, seen, colours, dict.fromkeys(lifted, lift), lifted)
+    order = blocks_back_to_front(nets, seen[2])
     base = next((b for b in joint.blocks if b not in lifted), joint.blocks[0])
     if lifted and float(away @ seen[2]) > 0:
         colour = _outline_colour(nets, base, joint, colours)
         ring = np.concatenate((joint.outline, joint.outline[:1]))
-        things.append(Path(ring, colour, LineType.PHANTOM, rank=(order.index(base), 2.0)))
+        things.append(PaintedPath(ring, colour, LineType.PHANTOM, rank=(order.index(base), 2.0)))
         for k in (0, len(joint.outline) // 3, 2 * len(joint.outline) // 3):
             p = joint.outline[k]
-            things.append(Path(np.array([p, p + lift]), line=LineType.CENTRE, rank=(order.index(base), 3.0)))
-    return Stage(things, seen)
+            things.append(PaintedPath(np.array([p, p + lift]), line=LineType.CENTRE, rank=(order.index(base), 3.0)))
+    return StepView(things, seen)
 
 
-def finished(nets: Nets, colours: Mapping[str, Colour]) -> Stage:
+def finished_model_view(nets: Nets, colours: Mapping[str, Colour]) -> StepView:
     """The whole model with the letters of its axes."""
-    seen = look()
+    seen = camera_axes()
     blocks = {b.id for b in nets.blocks}
-    return Stage(_bodies(nets, blocks, seen, colours, {}, set(), True), seen)
+    return StepView(_closed_blocks(nets, blocks, seen, colours, {}, set(), True), seen)
 
 
-def _bodies(
+def _closed_blocks(
     nets: Nets,
     blocks: set[int],
     seen: Array,
@@ -57,21 +59,21 @@ def _bodies(
     lift: Mapping[int, Array],
     grey: set[int],
     letters: bool = False,
-) -> list[Face | Path]:
+) -> list[PaintedFace | PaintedPath]:
     """Closed blocks, only what faces the reader, with their datum lines, or with the letters of their axes."""
-    order = far_first(nets, seen[2])
-    things: list[Face | Path] = []
-    best: dict[str, tuple[float, Path]] = {}
+    order = blocks_back_to_front(nets, seen[2])
+    things: list[PaintedFace | PaintedPath] = []
+    best: dict[str, tuple[float, PaintedPath]] = {}
     for piece in nets.pieces:
         if piece.block not in blocks:
             continue
-        place, inside = float(order.index(piece.block)), hollow(piece)
+        place, inside = float(order.index(piece.block)), faces_inward(piece)
         by = lift.get(piece.block, np.zeros(3))
         facing = {p.id: p for p in piece.panels if float(p.to_space[:, 2] @ seen[2]) > 1e-6}
         for p in facing.values():
             loops = tuple(loop @ p.to_space[:, :2].T + p.origin + by for loop in (p.outline, *p.holes))
-            fill = TAB if piece.block in grey else WHITE
-            things.append(Face(loops, fill, (place, 0.0 if inside else 1.0)))
+            fill = TAB_FILL if piece.block in grey else WHITE
+            things.append(PaintedFace(loops, fill, (place, 0.0 if inside else 1.0)))
         for m in piece.marks:
             if m.panel not in facing or m.panel is None:
                 continue
@@ -79,28 +81,28 @@ def _bodies(
             colour = colours.get(m.axis, BLACK)
             if m.kind == "datum" and not inside and not letters:
                 for path in m.paths:
-                    line = LineType.SOLID if ticked(path) else LineType.DOTTED
-                    things.append(Path(_space(panel, path) + by, colour, line, rank=(place, 1.5)))
+                    line = LineType.SOLID if is_tick(path) else LineType.DOTTED
+                    things.append(PaintedPath(_panel_to_space(panel, path) + by, colour, line, rank=(place, 1.5)))
             if letters and m.kind == "centre" and not m.text:
-                foot = _space(panel, [m.at])[0]
+                foot = _panel_to_space(panel, [m.at])[0]
                 near = float(foot @ seen[2])
                 if m.axis not in best or near > best[m.axis][0]:
-                    leader = np.array([foot, foot + panel.to_space[:, 2] * LEADER / _stretch(nets)])
-                    best[m.axis] = (near, Path(leader, colour, LineType.CENTRE, m.axis, (1e6,)))
+                    leader = np.array([foot, foot + panel.to_space[:, 2] * LEADER_LENGTH_MM / _leader_scale(nets)])
+                    best[m.axis] = (near, PaintedPath(leader, colour, LineType.CENTRE, m.axis, (1e6,)))
     return [*things, *(path for _, path in best.values())]
 
 
-def _stretch(nets: Nets) -> float:
+def _leader_scale(nets: Nets) -> float:
     """A leader is as long on small models as on large ones."""
-    size = max(float(np.ptp(_corners(p), axis=0).max()) for p in nets.pieces)
+    size = max(float(np.ptp(_corners_in_space(p), axis=0).max()) for p in nets.pieces)
     return max(0.4, 90 / max(size, 1e-9))
 
 
-def _corners(piece: Piece) -> Array:
+def _corners_in_space(piece: Piece) -> Array:
     return np.concatenate([p.outline @ p.to_space[:, :2].T + p.origin for p in piece.panels])
 
 
-def _space(panel: Panel, points: Sequence[Sequence[float]]) -> Array:
+def _panel_to_space(panel: Panel, points: Sequence[Sequence[float]]) -> Array:
     there: Array = np.array(points) @ panel.to_space[:, :2].T + panel.origin
     return there
 
@@ -112,14 +114,14 @@ def _outline_colour(nets: Nets, block: int, joint: JointFacts, colours: Mapping[
         if piece.block == block:
             for m in piece.marks:
                 if m.kind == "outline" and m.panel is not None and m.paths:
-                    middle = _space(piece.panel(m.panel), [m.at])[0]
+                    middle = _panel_to_space(piece.panel(m.panel), [m.at])[0]
                     found.append((float(np.linalg.norm(middle - joint.outline.mean(axis=0))), m))
     if not found:
         return BLACK
     return colours.get(min(found, key=lambda f: f[0])[1].axis, BLACK)
 
 
-def printed(nets: Nets, joint: JointFacts) -> tuple[bool, bool]:
+def printed_joint_marks(nets: Nets, joint: JointFacts) -> tuple[bool, bool]:
     """Whether the outline of a joint is printed on one of its faces, and whether a datum tick begins at that outline
     and lies outside it."""
     outlined = ticked_ = False
@@ -131,16 +133,16 @@ def printed(nets: Nets, joint: JointFacts) -> tuple[bool, bool]:
         for m in piece.marks:
             if m.panel is None or not m.paths:
                 continue
-            points = _space(piece.panel(m.panel), m.paths[0])
+            points = _panel_to_space(piece.panel(m.panel), m.paths[0])
             if m.kind == "outline":
                 outlined |= all(float(np.linalg.norm(rim - p, axis=1).min()) < 1e-3 for p in points)
-            elif m.kind == "datum" and ticked(m.paths[0]) and abs(float((points[0] - middle) @ joint.normal)) < 1e-3:
+            elif m.kind == "datum" and is_tick(m.paths[0]) and abs(float((points[0] - middle) @ joint.normal)) < 1e-3:
                 inner, outer = (float(np.linalg.norm(p - middle)) for p in points)
-                ticked_ |= outer > inner and _on(rim, points[0])
+                ticked_ |= outer > inner and _is_on_loop(rim, points[0])
     return outlined, outlined and ticked_
 
 
-def _on(rim: Array, point: Array) -> bool:
+def _is_on_loop(rim: Array, point: Array) -> bool:
     """Whether a point lies on a closed line."""
     a, b = rim, np.roll(rim, -1, axis=0)
     along = np.clip(((point - a) * (b - a)).sum(axis=1) / ((b - a) ** 2).sum(axis=1), 0, 1)

@@ -7,40 +7,45 @@ from math import dist
 
 from shapely import Point, Polygon
 
-from foldsketch.assembly.build_warnings import breadth
-from foldsketch.assembly.glue_batches import FULL, bent, closing_together
-from foldsketch.assembly.sequence import STICK, Step
+from foldsketch.assembly.build_warnings import equivalent_width
+from foldsketch.assembly.glue_batches import FULL_BATCH_TABS, folds_to_bend, tabs_closing_together
+from foldsketch.assembly.sequence import MIN_STICK_OPENING_MM, AssemblyStep
 from foldsketch.net.model import JointFacts, Nets, Piece
-from foldsketch.sheet.booklet.assembly_text import MANY, based, closed, inserted
-from foldsketch.sheet.booklet.context import Book, needs_stick, tucked, turned
-from foldsketch.sheet.booklet.cut_text import cutting
-from foldsketch.sheet.booklet.joint_views import joining, printed
-from foldsketch.sheet.booklet.scene import hollow
-from foldsketch.sheet.booklet.step_views import Stage, gluing
-from foldsketch.sheet.booklet.untabbed_edges import spans, without_tabs
-from foldsketch.sheet.page.backs import landings
+from foldsketch.sheet.booklet.assembly_text import (
+    MAX_TABS_GLUED_AT_ONCE,
+    describe_closing,
+    describe_gluing_onto_back,
+    describe_insertion,
+)
+from foldsketch.sheet.booklet.context import BookletContext, needs_stick, tucked_tabs_text, upside_down_text
+from foldsketch.sheet.booklet.cut_text import cutting_text
+from foldsketch.sheet.booklet.joint_views import joint_view, printed_joint_marks
+from foldsketch.sheet.booklet.scene import faces_inward
+from foldsketch.sheet.booklet.step_views import StepView, gluing_view
+from foldsketch.sheet.booklet.untabbed_edges import format_number_ranges, untabbed_edges_text
+from foldsketch.sheet.page.backs import glued_tab_outlines
 
-SHORT = 7.0
+SHORT_SEAM_LENGTH_MM = 7.0
 """A strip whose seam is shorter than this, mm, springs open while the glue dries [common practice]."""
 
 
-def told(book: Book, row: int) -> tuple[str, list[str], Stage | None]:
+def describe_step(book: BookletContext, row: int) -> tuple[str, list[str], StepView | None]:
     """Title, words and picture of a step; no picture in space for a net that is still flat."""
-    title, words, stage = _told(book, row)
+    title, words, stage = _describe_main_action(book, row)
     return (
         title,
         [
             *words,
-            *_unnumbered(book, book.steps[row]),
-            *_without_number(book, book.steps[row]),
-            *without_tabs(book.nets, book.steps, row),
-            *(_done(book.nets) if row + 1 == len(book.steps) else []),
+            *_unnumbered_tabs_text(book, book.steps[row]),
+            *_unnumbered_edges_text(book, book.steps[row]),
+            *untabbed_edges_text(book.nets, book.steps, row),
+            *(_last_step_text(book.nets) if row + 1 == len(book.steps) else []),
         ],
         stage and stage.with_outlines,
     )
 
 
-def _done(nets: Nets) -> list[str]:
+def _last_step_text(nets: Nets) -> list[str]:
     """What is said at the end."""
     pins = Counter(m.axis for p in nets.pieces for m in p.marks if m.dots)
     axes = [axis for axis, holes in sorted(pins.items()) if holes > 1]
@@ -55,7 +60,7 @@ def _done(nets: Nets) -> list[str]:
 
 def _pins_behind_tabs(nets: Nets) -> set[str]:
     """Axes whose pin holes are covered by tabs that are glued behind them."""
-    landing = landings(nets.pieces)
+    landing = glued_tab_outlines(nets.pieces)
     found = set()
     for p in nets.pieces:
         for m in p.marks:
@@ -66,7 +71,7 @@ def _pins_behind_tabs(nets: Nets) -> set[str]:
     return found
 
 
-def _unnumbered(book: Book, step: Step) -> list[str]:
+def _unnumbered_tabs_text(book: BookletContext, step: AssemblyStep) -> list[str]:
     """What is said of tabs on which their numbers found no room."""
     tabs = [t for p in book.nets.pieces for t in p.tabs]
     many = Counter(t.number for t in tabs)  # that of a rim's teeth stands on the wall at need
@@ -76,10 +81,10 @@ def _unnumbered(book: Book, step: Step) -> list[str]:
         return []
     if len(wanting) == 1:
         return [f"Tab {wanting[0]} is too small to bear its number."]
-    return [f"Tabs {spans(wanting)} are too small to bear their numbers."]
+    return [f"Tabs {format_number_ranges(wanting)} are too small to bear their numbers."]
 
 
-def _without_number(book: Book, step: Step) -> list[str]:
+def _unnumbered_edges_text(book: BookletContext, step: AssemblyStep) -> list[str]:
     """What is said of edges at which the numbers of a step's tabs found no room."""
     printed = {(p.id, m.panel, m.text) for p in book.nets.pieces for m in p.marks if m.kind == "text" and m.text}
     rolled = {(p.id, k) for p in book.nets.pieces for f in p.folds if f.rolled for k in f.panels}
@@ -93,90 +98,104 @@ def _without_number(book: Book, step: Step) -> list[str]:
     wanting = [n for n in step.tabs if n in wanting and sum(t.number == n for t in own) == 1]
     if not wanting:
         return []
-    edges = f"The edge of tab {wanting[0]} has" if len(wanting) == 1 else f"The edges of tabs {spans(wanting)} have"
+    edges = (
+        f"The edge of tab {wanting[0]} has"
+        if len(wanting) == 1
+        else f"The edges of tabs {format_number_ranges(wanting)} have"
+    )
     return [f"{edges} no number{': two short strokes (=) stand there' if strokes else ', go by its neighbours'}."]
 
 
-def _told(book: Book, row: int) -> tuple[str, list[str], Stage | None]:
+def _describe_main_action(book: BookletContext, row: int) -> tuple[str, list[str], StepView | None]:
     step = book.steps[row]
     if step.kind == "join" and step.blocks is not None:
-        return _join(book, row, step.blocks)
+        return _describe_join(book, row, step.blocks)
     piece = book.pieces[step.piece]
     if step.kind == "cut":
-        return f"Cut out net {piece.id}", cutting(book, piece), None
+        return f"Cut out net {piece.id}", cutting_text(book, piece), None
     later = [s.last for s in book.steps[row:] if s.piece == piece.id and s.last is not None]
     lid = later[0] if later else None
     if step.kind == "glue":
-        stage = gluing(piece, step, lid)
+        stage = gluing_view(piece, step, lid)
         open_end = ["Leave its lid open for now."] if lid is not None and step.last is None else []
         if step.only:
-            what = "further" if _begun(piece, step) else "the first folds"
+            what = "further" if _is_begun(piece, step) else "the first folds"
             if len(step.only) == 1:
-                return f"Glue net {piece.id}: {step.only[0]}", _batch_words(piece, step), stage
-            return f"Glue net {piece.id}: {what}", [*_batch_words(piece, step), *turned(stage, piece)], stage
-        return f"Glue net {piece.id}", [*_glue_words(piece, step), *open_end, *turned(stage, piece)], stage
+                return f"Glue net {piece.id}: {step.only[0]}", _glue_batch_text(piece, step), stage
+            return (
+                f"Glue net {piece.id}: {what}",
+                [*_glue_batch_text(piece, step), *upside_down_text(stage, piece)],
+                stage,
+            )
+        return f"Glue net {piece.id}", [*_glue_net_text(piece, step), *open_end, *upside_down_text(stage, piece)], stage
     if step.kind == "insert":
-        return inserted(book, row, piece, lid)
+        return describe_insertion(book, row, piece, lid)
     if len(piece.panels) > 1 and step.to and not any(s.piece == piece.id and s.kind != "cut" for s in book.steps[:row]):
-        return based(book, step, piece)
-    return closed(book, step, piece)
+        return describe_gluing_onto_back(book, step, piece)
+    return describe_closing(book, step, piece)
 
 
-def _batch_words(piece: Piece, step: Step) -> list[str]:
+def _glue_batch_text(piece: Piece, step: AssemblyStep) -> list[str]:
     """A net that is glued batch by batch."""
     one = len(step.tabs) == 1
-    tabs = f"tab {step.tabs[0]} behind its edge" if one else f"tabs {spans(step.tabs)} in this order behind their edges"
-    now = bent(piece, step.tabs)
+    tabs = (
+        f"tab {step.tabs[0]} behind its edge"
+        if one
+        else f"tabs {format_number_ranges(step.tabs)} in this order behind their edges"
+    )
+    now = folds_to_bend(piece, step.tabs)
     do = "Roll" if any(f.rolled for f in piece.folds if f.panels in now) else "Fold"
-    begun = _begun(piece, step)
+    begun = _is_begun(piece, step)
     if len(step.only) == 1:
         too = "too" if begun else "only"
         words = [f"{do} the walls of the {step.only[0]} {too}, light grey in the picture, and glue {tabs}."]
     else:
         further = "further " if begun else ""
         words = [f"{do} it up {further}at the light grey faces, as shown, and glue {tabs}."]
-    words += _together(piece, step)
+    words += _close_together_text(piece, step)
     if not begun:
         words.append("Leave the rest as it is for now.")
-    words += _short_seams(piece, step)
-    if len(step.tabs) > MANY:
+    words += _short_seams_text(piece, step)
+    if len(step.tabs) > MAX_TABS_GLUED_AT_ONCE:
         words.append("With so many, glue a few at a time.")
     return words
 
 
-def _together(piece: Piece, step: Step) -> list[str]:
+def _close_together_text(piece: Piece, step: AssemblyStep) -> list[str]:
     """What is said of tabs that come to their edges at once."""
-    groups = [g for g in closing_together(piece, step.tabs, step.before) if len(g) <= FULL]
-    return [f"Tabs {spans(g)} close together: put glue on all of them first." for g in groups]
+    groups = [g for g in tabs_closing_together(piece, step.tabs, step.before) if len(g) <= FULL_BATCH_TABS]
+    return [f"Tabs {format_number_ranges(g)} close together: put glue on all of them first." for g in groups]
 
 
-def _begun(piece: Piece, step: Step) -> bool:
+def _is_begun(piece: Piece, step: AssemblyStep) -> bool:
     """Whether some of a net's own tabs are glued already."""
     return any(t.number in step.before and t.meets.piece == piece.id for t in piece.tabs)
 
 
-def _glue_words(piece: Piece, step: Step) -> list[str]:
+def _glue_net_text(piece: Piece, step: AssemblyStep) -> list[str]:
     up = "Roll" if any(f.rolled for f in piece.folds) else "Fold"
-    what = f"all the rest of net {piece.id}" if _begun(piece, step) else f"net {piece.id}"
-    groups = _end_by_end(piece, step)
-    words = [f"{up} {what} up and glue its tabs behind their edges: {', then '.join(map(spans, groups))}."]
+    what = f"all the rest of net {piece.id}" if _is_begun(piece, step) else f"net {piece.id}"
+    groups = _tabs_by_end(piece, step)
+    words = [
+        f"{up} {what} up and glue its tabs behind their edges: {', then '.join(map(format_number_ranges, groups))}."
+    ]
     if len(step.tabs) == 1:
         words = [f"{up} {what} up and glue tab {step.tabs[0]} behind its edge."]
     if max(map(len, groups)) > 2:
         words.append("Round a face begin at the fold on which it hangs, and go on to both sides.")
-    if _begun(piece, step):
-        words += _together(piece, step)
-    if hollow(piece):
+    if _is_begun(piece, step):
+        words += _close_together_text(piece, step)
+    if faces_inward(piece):
         words.append("Its printed side lies inside: you will see it when you look through. So the tab lies outside.")
     if step.last is not None:
         words.append("Close the grey face last: nothing behind it has to be reached, press it on from outside.")
-    words += _short_seams(piece, step)
-    if up == "Fold" and max(breadth(p) for p in piece.panels) < STICK:
+    words += _short_seams_text(piece, step)
+    if up == "Fold" and max(equivalent_width(p) for p in piece.panels) < MIN_STICK_OPENING_MM:
         words.append("It is too small for a stick to press from behind: use tweezers and a pointed brush.")
-    return words + tucked(step)
+    return words + tucked_tabs_text(step)
 
 
-def _end_by_end(piece: Piece, step: Step) -> list[list[int]]:
+def _tabs_by_end(piece: Piece, step: AssemblyStep) -> list[list[int]]:
     """The tabs of a step in their order: those of the wall, then those round each end, by their numbers."""
     ends = {p.id for p in piece.panels if p.kind == "end"}
     at = {t.number: k for t in piece.tabs for k in (t.panel, t.meets.panel) if k in ends and t.meets.piece == piece.id}
@@ -186,17 +205,17 @@ def _end_by_end(piece: Piece, step: Step) -> list[list[int]]:
     return [sorted(own) if end is not None else own for end, own in groups.items()]
 
 
-def _short_seams(piece: Piece, step: Step) -> list[str]:
+def _short_seams_text(piece: Piece, step: AssemblyStep) -> list[str]:
     """What is said of tabs that close the wall of a feature and are short."""
     of = {p.id: p.feature for p in piece.panels if p.kind == "side"}
     seams = [t for t in piece.tabs if t.number in step.tabs and t.meets.piece == piece.id and t.panel in of]
-    short = [t.number for t in seams if of.get(t.meets.panel) == of[t.panel] and dist(*t.line) < SHORT]
+    short = [t.number for t in seams if of.get(t.meets.panel) == of[t.panel] and dist(*t.line) < SHORT_SEAM_LENGTH_MM]
     if len(short) == 1:
         return [f"Tab {short[0]} of its wall is short: hold it until it stays."]
-    return [f"Tabs {spans(short)} of its wall are short: hold them until they stay."] if short else []
+    return [f"Tabs {format_number_ranges(short)} of its wall are short: hold them until they stay."] if short else []
 
 
-def _join(book: Book, row: int, blocks: tuple[int, int]) -> tuple[str, list[str], Stage]:
+def _describe_join(book: BookletContext, row: int, blocks: tuple[int, int]) -> tuple[str, list[str], StepView]:
     nets = book.nets
     groups: dict[int, set[int]] = {b.id: {b.id} for b in nets.blocks}
     for s in book.steps[:row]:
@@ -207,13 +226,13 @@ def _join(book: Book, row: int, blocks: tuple[int, int]) -> tuple[str, list[str]
     one, two = groups[blocks[0]], groups[blocks[1]]
     # What has fewer blocks is put on the rest.
     apart, whole, onto, placed = (two, one, *blocks) if len(two) <= len(one) else (one, two, *blocks[::-1])
-    stage = joining(nets, joint, apart, whole, book.colours)
+    stage = joint_view(nets, joint, apart, whole, book.colours)
     a, b = _block_name(nets, onto), _block_name(nets, placed)
     words = [
         f"Glue the {b} onto the {a}, face to face.",
-        *_where(nets, joint),
-        *_which_end(nets, joint, placed),
-        *_true(nets, blocks),
+        *_joint_position_text(nets, joint),
+        *_joint_end_text(nets, joint, placed),
+        *_alignment_text(nets, blocks),
     ]
     if apart == whole:
         words[0] = f"Glue the {b} to the {a} as well: both stand already."
@@ -222,9 +241,9 @@ def _join(book: Book, row: int, blocks: tuple[int, int]) -> tuple[str, list[str]
     return f"Join: {b} onto {a}", words, stage
 
 
-def _where(nets: Nets, joint: JointFacts) -> list[str]:
+def _joint_position_text(nets: Nets, joint: JointFacts) -> list[str]:
     """Where a block goes, and how it is turned."""
-    outlined, tick = printed(nets, joint)
+    outlined, tick = printed_joint_marks(nets, joint)
     where = "Its outline is printed where it goes." if outlined else "Their edges lie flush all round."
     turn = "Bring the dotted lines of both walls in line"
     if tick:
@@ -232,7 +251,7 @@ def _where(nets: Nets, joint: JointFacts) -> list[str]:
     return [f"{where} {turn}: that is the datum."]
 
 
-def _which_end(nets: Nets, joint: JointFacts, placed: int) -> list[str]:
+def _joint_end_text(nets: Nets, joint: JointFacts, placed: int) -> list[str]:
     """Which end of a block goes to a joint, by the arrow on its wall."""
     if abs(float(joint.normal[2])) < 0.5 or not any(
         m.text == "z" for p in nets.pieces if p.block == placed for m in p.marks
@@ -242,12 +261,12 @@ def _which_end(nets: Nets, joint: JointFacts, placed: int) -> list[str]:
     return [f"The arrow z on its wall points {'away from' if away else 'to'} what it is glued to."]
 
 
-def _true(nets: Nets, blocks: tuple[int, int]) -> list[str]:
+def _alignment_text(nets: Nets, blocks: tuple[int, int]) -> list[str]:
     """What keeps two blocks true while they are glued: a stick where both have pin holes on one axis, or a bore that
     runs through both."""
     pinned, walls = (
         [{m.axis for p in nets.pieces if p.block == b for m in p.marks if m.dots} for b in blocks],
-        [{q.feature: None for p in nets.pieces if p.block == b and hollow(p) for q in p.panels} for b in blocks],
+        [{q.feature: None for p in nets.pieces if p.block == b and faces_inward(p) for q in p.panels} for b in blocks],
     )
     words = []
     shared_pins = sorted((pinned[0] & pinned[1]) - _pins_behind_tabs(nets))

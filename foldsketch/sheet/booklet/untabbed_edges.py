@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from foldsketch.assembly.sequence import Step
+from foldsketch.assembly.sequence import AssemblyStep
 from foldsketch.net.model import Nets
 
 
-def without_tabs(nets: Nets, steps: Sequence[Step], row: int) -> list[str]:
+def untabbed_edges_text(nets: Nets, steps: Sequence[AssemblyStep], row: int) -> list[str]:
     """What a step says of edges without a tab."""
-    return [*_bare(nets, steps, row), *_taped(nets, steps, row)]
+    return [*_unglued_edges_text(nets, steps, row), *_taped_edges_text(nets, steps, row)]
 
 
-def _bare(nets: Nets, steps: Sequence[Step], row: int) -> list[str]:
+def _unglued_edges_text(nets: Nets, steps: Sequence[AssemblyStep], row: int) -> list[str]:
     """At the first step that glues a rim with bare edges: what to do there, once for the whole model."""
     bare = {(p.id, b.panel) for p in nets.pieces for b in p.butts if b.bare}
     bare |= {(b.meets.piece, b.meets.panel) for p in nets.pieces for b in p.butts if b.bare}
@@ -28,7 +28,7 @@ def _bare(nets: Nets, steps: Sequence[Step], row: int) -> list[str]:
     ]
 
 
-def _taped(nets: Nets, steps: Sequence[Step], row: int) -> list[str]:
+def _taped_edges_text(nets: Nets, steps: Sequence[AssemblyStep], row: int) -> list[str]:
     """At the last step of a block: its edges on which no tab fits."""
     step = steps[row]
     block_of = {p.id: p.block for p in nets.pieces}
@@ -38,17 +38,17 @@ def _taped(nets: Nets, steps: Sequence[Step], row: int) -> list[str]:
     numbers = list(dict.fromkeys(b.number for p in own for b in p.butts if not b.bare))
     if rest or not numbers:
         return []
-    edges = f"Edge {numbers[0]}" if len(numbers) == 1 else f"Edges {spans(sorted(numbers))}"
+    edges = f"Edge {numbers[0]}" if len(numbers) == 1 else f"Edges {format_number_ranges(sorted(numbers))}"
     if any(t.number in numbers for p in own for t in p.tabs):
         return [f"{edges}: where a tab is wanting, set edge against edge and put tape on from outside, last of all."]
     edges += " has" if len(numbers) == 1 else " have"
     return [f"{edges} no tab: set edge against edge and put tape on from outside, last of all."]
 
 
-def spans(numbers: Sequence[int]) -> str:
+def format_number_ranges(numbers: Sequence[int]) -> str:
     """Numbers in their order, runs shortened.
 
-    >>> spans([7, 1, 2, 3, 9])
+    >>> format_number_ranges([7, 1, 2, 3, 9])
     '7, 1 to 3, 9'
     """
     runs: list[list[int]] = []

@@ -8,36 +8,36 @@ from math import ceil, cos, pi, sin
 
 import numpy as np
 
-from foldsketch.base.lettering import width
-from foldsketch.geometry.bit_grid import block, spread, stride_of
-from foldsketch.geometry.rasterize import crossed, filled
+from foldsketch.base.lettering import text_width
+from foldsketch.geometry.bit_grid import dilate, rectangle_mask, row_stride
+from foldsketch.geometry.rasterize import rasterize_lines, rasterize_loops
 from foldsketch.net.model import Piece, Point
 from foldsketch.sheet.layout.net_lines import corners_of_piece
 
-SIZE = 2.5
-KEY = 1.8
-LEADING = 1.6
+CAPTION_TEXT_HEIGHT_MM = 2.5
+KEY_TEXT_HEIGHT_MM = 1.8
+LINE_SPACING_RATIO = 1.6
 """Capital heights in mm, and line distance over capital height."""
 
-CELL = 1.0
+FINE_CELL_MM = 1.0
 """Size in mm of the cells in which a piece is drawn to find room."""
 
-GAP = 1.5
+CAPTION_GAP_MM = 1.5
 """Air between a net and its caption, mm."""
 
 
-NEAR = 10.0
+CAPTION_NEAR_DISTANCE_MM = 10.0
 """A caption that is nearer to its net than this, mm, is seen to belong to it."""
 
-AROUND = 4
+CAPTION_BORDER_CELLS = 4
 """Empty cells that are left around a piece and its caption."""
 
-Box = tuple[int, int, int, int]
+CellRectangle = tuple[int, int, int, int]
 """Cells: first column and row, and those beyond the last."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Captioned:
+class CaptionedPiece:
     """A piece with its caption. lines: (text, capital height); box: lower left corner and size in the piece's own
     frame, mm; covered: cells of CELL mm that the piece and its caption take, as bits of that stride from low (mm) on;
     used: the cells that hold them all, at least AROUND cells from where the grid begins."""
@@ -48,7 +48,7 @@ class Captioned:
     covered: int
     stride: int
     low: Point
-    used: Box
+    used: CellRectangle
 
     def baselines(self) -> list[tuple[Point, str, float]]:
         """Start of every caption line on its base line, with its text and size."""
@@ -58,7 +58,7 @@ class Captioned:
         for text, size in self.lines:
             top -= size
             result.append(((x, top), text, size))
-            top -= size * (LEADING - 1)
+            top -= size * (LINE_SPACING_RATIO - 1)
         return result
 
     def upright(self, at: Point, angle: float) -> tuple[Point, float]:
@@ -71,31 +71,31 @@ class Captioned:
 
 
 @lru_cache(maxsize=64)
-def captioned(piece: Piece, page: tuple[float, float]) -> Captioned:
+def place_caption(piece: Piece, page: tuple[float, float]) -> CaptionedPiece:
     """The piece with its caption in a free corner of its bounding box, or beside it where the page has room."""
     starts, following = corners_of_piece(piece)
     ends = starts[following]
     x0, y0 = starts.min(axis=0).tolist()
     x1, y1 = starts.max(axis=0).tolist()
-    lines = _lines(piece)
-    w = max(width(text, size) for text, size in lines)
-    h = sum(size for _, size in lines) + sum(size * (LEADING - 1) for _, size in lines[:-1]) + 0.6
+    lines = _caption_lines(piece)
+    w = max(text_width(text, size) for text, size in lines)
+    h = sum(size for _, size in lines) + sum(size * (LINE_SPACING_RATIO - 1) for _, size in lines[:-1]) + 0.6
     # A grid with room for the caption above, below and on the right.
-    beside, beyond = (ceil((v + 2 * GAP) / CELL) + AROUND for v in (w, h))
-    low = (x0 - AROUND * CELL, y0 - beyond * CELL)
-    across, up = ceil((x1 - x0) / CELL), ceil((y1 - y0) / CELL)
-    columns, rows = AROUND + across + beside, up + 2 * beyond
-    stride = stride_of(columns)
-    edges = (np.concatenate((starts, ends), axis=1) - low * 2) / CELL
-    covered = filled(edges, columns, rows)
+    beside, beyond = (ceil((v + 2 * CAPTION_GAP_MM) / FINE_CELL_MM) + CAPTION_BORDER_CELLS for v in (w, h))
+    low = (x0 - CAPTION_BORDER_CELLS * FINE_CELL_MM, y0 - beyond * FINE_CELL_MM)
+    across, up = ceil((x1 - x0) / FINE_CELL_MM), ceil((y1 - y0) / FINE_CELL_MM)
+    columns, rows = CAPTION_BORDER_CELLS + across + beside, up + 2 * beyond
+    stride = row_stride(columns)
+    edges = (np.concatenate((starts, ends), axis=1) - low * 2) / FINE_CELL_MM
+    covered = rasterize_loops(edges, columns, rows)
     # Strips narrower than a cell may hold the middle of none: their edges count where nothing is covered beside them.
-    nearby = spread(spread(covered, 3, 1), 3, stride) << (1 + stride)
-    covered |= crossed(edges, columns, rows) & ~nearby
-    net = (AROUND, beyond, AROUND + across, beyond + up)
+    nearby = dilate(dilate(covered, 3, 1), 3, stride) << (1 + stride)
+    covered |= rasterize_lines(edges, columns, rows) & ~nearby
+    net = (CAPTION_BORDER_CELLS, beyond, CAPTION_BORDER_CELLS + across, beyond + up)
 
-    def cells(x: float, y: float, gap: float) -> Box:
-        i, j = int((x - gap - low[0]) / CELL), int((y - gap - low[1]) / CELL)
-        return (i, j, ceil((x + w + gap - low[0]) / CELL), ceil((y + h + gap - low[1]) / CELL))
+    def cells(x: float, y: float, gap: float) -> CellRectangle:
+        i, j = int((x - gap - low[0]) / FINE_CELL_MM), int((y - gap - low[1]) / FINE_CELL_MM)
+        return (i, j, ceil((x + w + gap - low[0]) / FINE_CELL_MM), ceil((y + h + gap - low[1]) / FINE_CELL_MM))
 
     @lru_cache(maxsize=8)
     def columns_taken(first: int, beyond: int) -> int:
@@ -114,27 +114,29 @@ def captioned(piece: Piece, page: tuple[float, float]) -> Captioned:
     corners, at = np.concatenate((starts, (starts + ends) / 2)), np.add(inside, (w / 2, h / 2))
     dx = np.maximum(np.abs(corners[:, 0] - at[:, :1]) - w / 2, 0)
     dy = np.maximum(np.abs(corners[:, 1] - at[:, 1:]) - h / 2, 0)
-    away = np.maximum(0, np.round(np.sqrt((dx * dx + dy * dy).min(axis=1)) - NEAR))
+    away = np.maximum(0, np.round(np.sqrt((dx * dx + dy * dy).min(axis=1)) - CAPTION_NEAR_DISTANCE_MM))
     inside = [inside[k] for k in np.argsort(away, kind="stable").tolist()]
-    around = [(x0, y1 + GAP), (x1 + GAP, y1 - h), (x0, y0 - GAP - h)]
+    around = [(x0, y1 + CAPTION_GAP_MM), (x1 + CAPTION_GAP_MM, y1 - h), (x0, y0 - CAPTION_GAP_MM - h)]
     for x, y in [s for s in inside if x1 - x0 >= w and y1 - y0 >= h] + around:
-        if not _fits(max(x1, x + w) - min(x0, x), max(y1, y + h) - min(y0, y), page):
+        if not _fits_page(max(x1, x + w) - min(x0, x), max(y1, y + h) - min(y0, y), page):
             continue
-        i, j, beyond_i, beyond_j = cells(x, y, GAP - 0.1)
+        i, j, beyond_i, beyond_j = cells(x, y, CAPTION_GAP_MM - 0.1)
         if not columns_taken(j, beyond_j) >> i & ((1 << (beyond_i - i)) - 1):
             own = cells(x, y, 0.0)
-            words = block(own[2] - own[0], own[3] - own[1], stride) << (own[0] + own[1] * stride)
+            words = rectangle_mask(own[2] - own[0], own[3] - own[1], stride) << (own[0] + own[1] * stride)
             used = (min(net[0], own[0]), min(net[1], own[1]), max(net[2], own[2]), max(net[3], own[3]))
-            return Captioned(piece, tuple(lines), (x, y, w, h), covered | words, stride, low, used)
-    return Captioned(piece, (), (x0, y0, 0.0, 0.0), covered, stride, low, net)
+            return CaptionedPiece(piece, tuple(lines), (x, y, w, h), covered | words, stride, low, used)
+    return CaptionedPiece(piece, (), (x0, y0, 0.0, 0.0), covered, stride, low, net)
 
 
-def _lines(piece: Piece) -> list[tuple[str, float]]:
+def _caption_lines(piece: Piece) -> list[tuple[str, float]]:
     """The piece's number with what it is of, and its key."""
     names = list(dict.fromkeys(p.feature for p in piece.panels))
     what = ", ".join(names[:2]) + (" …" if len(names) > 2 else "")
-    return [(f"{piece.id}  {what}", SIZE)] + [(f"{n} = {text}" if n else text, KEY) for n, text in piece.key]
+    return [(f"{piece.id}  {what}", CAPTION_TEXT_HEIGHT_MM)] + [
+        (f"{n} = {text}" if n else text, KEY_TEXT_HEIGHT_MM) for n, text in piece.key
+    ]
 
 
-def _fits(w: float, h: float, page: tuple[float, float]) -> bool:
+def _fits_page(w: float, h: float, page: tuple[float, float]) -> bool:
     return (w <= page[0] and h <= page[1]) or (w <= page[1] and h <= page[0])

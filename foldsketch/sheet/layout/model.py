@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 
 @dataclass(frozen=True, slots=True)
-class Placed:
+class Placement:
     """A piece turned anticlockwise by angle (radians) about its own origin, then moved by shift (mm)."""
 
     piece: str
@@ -20,4 +20,4 @@ class Sheet:
 
     paper: str
     size: tuple[float, float]
-    placed: tuple[Placed, ...]
+    placed: tuple[Placement, ...]

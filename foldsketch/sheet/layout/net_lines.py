@@ -8,24 +8,24 @@ from math import sqrt
 
 import numpy as np
 
-from foldsketch.base.arrays import Ints, segments
-from foldsketch.geometry.rasterize import corners_of
+from foldsketch.base.arrays import Ints, segments_to_array
+from foldsketch.geometry.rasterize import corners_and_successors
 from foldsketch.net.model import Array, Fold, Piece, Point, Tab
 
 SQRT2 = sqrt(2)
 
-FINE = 1e4
+SNAP_CELLS_PER_MM = 1e4
 """Cells to the mm on which two ends are the same point."""
 
 
-def keys_of(points: Array) -> list[int]:
+def point_keys(points: Array) -> list[int]:
     """One whole number for every point (n, 2), the same for points that are the same on paper."""
-    cells = np.rint(points * FINE).astype(np.int64)
+    cells = np.rint(points * SNAP_CELLS_PER_MM).astype(np.int64)
     keys: list[int] = (cells[:, 0] * (1 << 32) + cells[:, 1]).tolist()
     return keys
 
 
-Place = Callable[[Array], Array]
+PointsToPage = Callable[[Array], Array]
 """Points (n, 2) of a piece to where they lie on the page."""
 
 
@@ -33,48 +33,48 @@ Place = Callable[[Array], Array]
 def corners_of_piece(piece: Piece) -> tuple[Array, Ints]:
     """All corners (n, 2) of a piece's panels, their holes and its tabs, and the row of the one that follows each."""
     loops = [loop for p in piece.panels for loop in (p.outline, *p.holes)] + [t.outline for t in piece.tabs]
-    return corners_of(loops)
+    return corners_and_successors(loops)
 
 
-def cut_paths(piece: Piece, place: Place) -> list[tuple[Point, ...]]:
+def cut_paths(piece: Piece, place: PointsToPage) -> list[tuple[Point, ...]]:
     """Every line that scissors follow, placed and joined into long paths; a closed path ends where it began."""
     corners, next_ = corners_of_piece(piece)
     folded = [f.line for f in piece.folds] + [t.line for t in piece.tabs]
-    a, at, following = keys_of(corners), points_of(place(corners)), next_.tolist()
+    a, at, following = point_keys(corners), to_point_list(place(corners)), next_.tolist()
     b = [a[k] for k in following]
     kept: set[tuple[int, int]] = set()
     if folded:
-        keys = keys_of(segments(folded).reshape(-1, 2))
+        keys = point_keys(segments_to_array(folded).reshape(-1, 2))
         kept = {*zip(keys[::2], keys[1::2], strict=True), *zip(keys[1::2], keys[::2], strict=True)}
     edges = [k for k, ends in enumerate(zip(a, b, strict=True)) if ends not in kept]
-    paths = [(at[run[0]], *[at[following[k]] for k in run]) for run in chained(edges, a, b)]
-    return paths + _snips(piece, place)
+    paths = [(at[run[0]], *[at[following[k]] for k in run]) for run in chain_edges(edges, a, b)]
+    return paths + _tab_slits(piece, place)
 
 
-SNIPPED = 0.3
+MIN_SLIT_LENGTH_MM = 0.3
 """From a crease so far inside its root on, mm, the slit beside a tab is cut on down to the crease: thick card would
 crush there."""
 
 
-def _snips(piece: Piece, place: Place) -> list[tuple[Point, ...]]:
+def _tab_slits(piece: Piece, place: PointsToPage) -> list[tuple[Point, ...]]:
     """Slits from both ends of the roots of tabs to the ends of their creases, for thick card alone."""
-    deep = [t for t in piece.tabs if t.under >= SNIPPED]
+    deep = [t for t in piece.tabs if t.under >= MIN_SLIT_LENGTH_MM]
     if not deep:
         return []
-    roots = segments([t.line for t in deep])
-    ends = np.stack((roots, _creases(roots, deep)), axis=2).reshape(-1, 2, 2)
+    roots = segments_to_array([t.line for t in deep])
+    ends = np.stack((roots, _crease_lines(roots, deep)), axis=2).reshape(-1, 2, 2)
     # Neighbouring tabs on one straight edge share their slit.
     once = dict.fromkeys(tuple(map(tuple, np.round(place(e), 6).tolist())) for e in ends)
     return list(once)
 
 
-def points_of(points: Array) -> list[Point]:
+def to_point_list(points: Array) -> list[Point]:
     """Positions (n, 2) as plain numbers."""
     x, y = points.T.tolist()
     return list(zip(x, y, strict=True))
 
 
-def chained(edges: Sequence[int], a: Sequence[int], b: Sequence[int]) -> list[list[int]]:
+def chain_edges(edges: Sequence[int], a: Sequence[int], b: Sequence[int]) -> list[list[int]]:
     """Edges that meet end to end as runs, in a fixed order; a, b: keys of the ends of every edge."""
     at: dict[int, int] = {}
     more: dict[int, list[int]] = {}  # where several edges begin
@@ -100,29 +100,29 @@ def chained(edges: Sequence[int], a: Sequence[int], b: Sequence[int]) -> list[li
     return runs
 
 
-def fold_lines(piece: Piece, place: Place) -> list[tuple[tuple[Point, ...], float]]:
+def fold_lines(piece: Piece, place: PointsToPage) -> list[tuple[tuple[Point, ...], float]]:
     """Every crease, placed, with its angle, tab roots included; + mountain, - valley. What is rolled has none, and
     the roots of its teeth make one line."""
     folds: list[Fold | Tab] = [*(f for f in piece.folds if not f.rolled), *piece.tabs]
     if not folds:
         return []
-    lines = segments([f.line for f in folds])
-    ends = points_of(place(_creases(lines, folds).reshape(-1, 2)))
+    lines = segments_to_array([f.line for f in folds])
+    ends = to_point_list(place(_crease_lines(lines, folds).reshape(-1, 2)))
     lines = lines.reshape(-1, 2)
     if not any(f.rolled for f in piece.folds):
         return [((p, q), f.angle) for p, q, f in zip(ends[::2], ends[1::2], folds, strict=True)]
-    keys = keys_of(lines)
+    keys = point_keys(lines)
     alike: dict[object, list[int]] = {}
     for k, f in enumerate(folds):
         alike.setdefault((f.number, f.angle > 0) if isinstance(f, Tab) else k, []).append(k)
     return [
         ((ends[2 * run[0]], *(ends[2 * k + 1] for k in run)), folds[run[0]].angle)
         for own in alike.values()
-        for run in chained(own, keys[::2], keys[1::2])
+        for run in chain_edges(own, keys[::2], keys[1::2])
     ]
 
 
-def _creases(lines: Array, folds: Sequence[Fold | Tab]) -> Array:
+def _crease_lines(lines: Array, folds: Sequence[Fold | Tab]) -> Array:
     """The lines (n, 2, 2) where they are creased: those of tabs inside the root by what the card takes."""
     shift = np.array([f.under if isinstance(f, Tab) else 0.0 for f in folds])
     if not shift.any():
@@ -133,7 +133,7 @@ def _creases(lines: Array, folds: Sequence[Fold | Tab]) -> Array:
     return moved
 
 
-def hatches(flaps: Array, spacing: float = 1.4) -> list[Array]:
+def hatch_flaps(flaps: Array, spacing: float = 1.4) -> list[Array]:
     """One line to and fro over every convex flap (n, 4, 2), slanted, clear of its edges by a hair: each (m, 2)."""
     if not len(flaps):
         return []

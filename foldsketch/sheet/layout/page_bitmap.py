@@ -8,16 +8,16 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from foldsketch.geometry.bit_grid import block
+from foldsketch.geometry.bit_grid import rectangle_mask
 
-Run = tuple[int, int, int]
+CellRun = tuple[int, int, int]
 """Cells side by side: first column, row, number."""
 
 
-def runs_of(mask: NDArray[Any]) -> tuple[Run, ...]:
+def cell_runs(mask: NDArray[Any]) -> tuple[CellRun, ...]:
     """The taken cells of a mask (rows, columns) as level runs, row by row.
 
-    >>> runs_of(np.array([[True, True, False], [False, False, True]]))
+    >>> cell_runs(np.array([[True, True, False], [False, False, True]]))
     ((0, 0, 2), (2, 1, 1))
     """
     rows, columns = mask.shape
@@ -30,7 +30,7 @@ def runs_of(mask: NDArray[Any]) -> tuple[Run, ...]:
 
 
 @dataclass(slots=True)
-class Page:
+class PageBitmap:
     """Cells of a page in use. columns, rows: its size; taken: bit column + row * columns is set where paper is used;
     count: how many are."""
 
@@ -39,7 +39,7 @@ class Page:
     taken: int = 0
     count: int = 0
 
-    def lowest(self, size: tuple[int, int], runs: tuple[Run, ...], top: int) -> tuple[int, int] | None:
+    def lowest(self, size: tuple[int, int], runs: tuple[CellRun, ...], top: int) -> tuple[int, int] | None:
         """The lowest, then leftmost place (column, row) where a shape of that size and runs is free and reaches no
         higher than so many rows; None for none."""
         across, up = self.columns - size[0] + 1, top - size[1] + 1
@@ -54,7 +54,7 @@ class Page:
             if hit is None:
                 hit = self._widened(wide, n)
             blocked |= hit >> (column + row * self.columns)
-        free = block(across, up, self.columns) & ~blocked
+        free = rectangle_mask(across, up, self.columns) & ~blocked
         if not free:
             return None
         row, column = divmod((free & -free).bit_length() - 1, self.columns)
@@ -71,7 +71,7 @@ class Page:
             wide[n] = wide[have] | wide[have] >> (n - have)
         return wide[n]
 
-    def put(self, at: tuple[int, int], runs: tuple[Run, ...]) -> None:
+    def put(self, at: tuple[int, int], runs: tuple[CellRun, ...]) -> None:
         """Take the cells of a shape."""
         shape = 0
         for column, row, n in runs:

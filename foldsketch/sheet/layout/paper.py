@@ -7,9 +7,9 @@ import re
 from dataclasses import dataclass
 from difflib import get_close_matches
 
-from foldsketch.base.findings import refuse
+from foldsketch.base.findings import input_error
 
-SIZES: dict[str, tuple[float, float]] = {
+PAPER_SIZES_MM: dict[str, tuple[float, float]] = {
     "A4": (210.0, 297.0),
     "A3": (297.0, 420.0),
     "Letter": (215.9, 279.4),
@@ -17,16 +17,16 @@ SIZES: dict[str, tuple[float, float]] = {
 }
 """Width and height in mm, portrait [ISO 216; US sizes 8.5 x 11 and 11 x 17 inches]."""
 
-MARGIN = 7.0
+PRINTER_MARGIN_MM = 7.0
 """Edge in mm that desktop printers leave white [common practice: 4 to 6.5 mm]."""
 
-FOOT = 19.0
+FOOTER_HEIGHT_MM = 19.0
 """Height in mm of the strip with check bar, title and legend."""
 
-SIDE = 6.0
+SIDE_STRIP_WIDTH_MM = 6.0
 """Width in mm of the strip with the upright check bar."""
 
-SCALES: tuple[float, ...] = (
+STANDARD_SCALES: tuple[float, ...] = (
     *(f * 10**k for k in (1, 0) for f in (5, 2, 1)),
     *(1 / (f * 10**k) for k in range(4) for f in (2, 5, 10)),
 )
@@ -56,29 +56,36 @@ def parse_paper(text: str) -> Paper:
     if custom:
         w, h = (float(custom[k]) * (25.4 if custom[3] == "in" else 1.0) for k in (1, 2))
         if not (100 <= w <= 2000 and 100 <= h <= 2000):
-            raise refuse("--paper", f"{text} is out of range", "give 100 to 2000 mm each way")
+            raise input_error("--paper", f"{text} is out of range", "give 100 to 2000 mm each way")
         name = f"{w:g} x {h:g} mm"
     else:
-        found = next((k for k in SIZES if k.lower() == name.lower()), None)
+        found = next((k for k in PAPER_SIZES_MM if k.lower() == name.lower()), None)
         if found is None:
-            close = get_close_matches(name.lower(), [k.lower() for k in SIZES], 1)
+            close = get_close_matches(name.lower(), [k.lower() for k in PAPER_SIZES_MM], 1)
             known = "A4, A3, Letter, Tabloid, or 210x297 for mm"
-            cure = f"did you mean {next(k for k in SIZES if k.lower() == close[0])}?" if close else f"known are {known}"
-            raise refuse("--paper", f"unknown paper '{text}'", cure)
-        name, (w, h) = found, SIZES[found]
+            cure = (
+                f"did you mean {next(k for k in PAPER_SIZES_MM if k.lower() == close[0])}?"
+                if close
+                else f"known are {known}"
+            )
+            raise input_error("--paper", f"unknown paper '{text}'", cure)
+        name, (w, h) = found, PAPER_SIZES_MM[found]
     if lying:
         w, h, name = max(w, h), min(w, h), f"{name} landscape"
     return Paper(name, w, h)
 
 
-def printable(paper: Paper) -> tuple[float, float]:
+def printable_size(paper: Paper) -> tuple[float, float]:
     """Width and height in mm of the area for nets; its lower left corner is `corner()`."""
-    return paper.width - 2 * MARGIN - SIDE, paper.height - 2 * MARGIN - FOOT
+    return (
+        paper.width - 2 * PRINTER_MARGIN_MM - SIDE_STRIP_WIDTH_MM,
+        paper.height - 2 * PRINTER_MARGIN_MM - FOOTER_HEIGHT_MM,
+    )
 
 
-def corner() -> tuple[float, float]:
+def printable_origin() -> tuple[float, float]:
     """Lower left corner in mm of the area for nets."""
-    return MARGIN + SIDE, MARGIN + FOOT
+    return PRINTER_MARGIN_MM + SIDE_STRIP_WIDTH_MM, PRINTER_MARGIN_MM + FOOTER_HEIGHT_MM
 
 
 def parse_scale(text: str) -> float | None:
@@ -99,7 +106,7 @@ def parse_scale(text: str) -> float | None:
     except (ValueError, ZeroDivisionError):
         value = math.nan
     if not (math.isfinite(value) and 1e-4 <= value <= 100):
-        raise refuse("--scale", f"'{text}' is no scale", "give 1:1, 1:2, 2:1 …, or auto")
+        raise input_error("--scale", f"'{text}' is no scale", "give 1:1, 1:2, 2:1 …, or auto")
     return value
 
 

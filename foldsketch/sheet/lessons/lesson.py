@@ -7,19 +7,19 @@ from dataclasses import dataclass
 from math import atan2
 
 from foldsketch.base.drawing import Drawing
-from foldsketch.base.lettering import width
-from foldsketch.base.units import MM_PER, degrees
+from foldsketch.base.lettering import text_width
+from foldsketch.base.units import MM_PER_UNIT, normalized_degrees
 from foldsketch.net.marks.dimension_text import length_text
 from foldsketch.net.model import Nets
 from foldsketch.part.model import Part
-from foldsketch.setup.formulas.jaws import frictionless_limit
+from foldsketch.setup.formulas.jaws import frictionless_offset_limit
 from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import SetUp, SetUpPlan
-from foldsketch.setup.plan.clampings import to_turn
-from foldsketch.setup.plan.plan import EQUAL
+from foldsketch.setup.plan.clampings import features_to_turn
+from foldsketch.setup.plan.plan import EQUAL_COST_REASON
 from foldsketch.sheet.layout.paper import scale_text
-from foldsketch.sheet.lessons.worksheet import BODY, WIDE, Writer
-from foldsketch.solid.faceting.frame import reference_direction, upright
+from foldsketch.sheet.lessons.worksheet import BODY_TEXT_HEIGHT_MM, TEXT_WIDTH_MM, WorksheetWriter
+from foldsketch.solid.faceting.frame import align_datum_to_z, reference_direction
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,24 +34,24 @@ def lesson(part: Part, machine: Machine, plan: SetUpPlan, scale: float, nets: Ne
     """The lesson of a part. scale: of its paper model, paper over part; nets: of the model, for its picture."""
     pages = []
     for what, answered in (("worksheet", False), ("answers", True)):
-        writer = Writer(part.name, what, answered, nets)
+        writer = WorksheetWriter(part.name, what, answered, nets)
         _Tasks(writer, part, machine, plan, scale).write()
         pages.append(writer.pages())
     return Lesson(*pages)
 
 
-def tick_angle(part: Part) -> float:
+def tick_angle_deg(part: Part) -> float:
     """Where the datum tick on the paper model lies, degrees from the part's +x, anticlockwise seen from +z."""
-    turned, turn = upright(part)
+    turned, turn = align_datum_to_z(part)
     x, y, _ = (turn @ reference_direction(turned)).tolist()
-    return degrees(atan2(y, x)) % 360
+    return normalized_degrees(atan2(y, x)) % 360
 
 
 @dataclass(frozen=True, slots=True)
 class _Tasks:
     """What an apprentice is asked about a part; scale: of its paper model."""
 
-    writer: Writer
+    writer: WorksheetWriter
     part: Part
     machine: Machine
     plan: SetUpPlan
@@ -65,7 +65,7 @@ class _Tasks:
     def _length(self, mm: float, places: int = 2) -> str:
         """A length in the part's units, with a place more in inches."""
         units = self.part.units
-        return f"{mm / MM_PER[units]:.{places + (units == 'in')}f} {units}"
+        return f"{mm / MM_PER_UNIT[units]:.{places + (units == 'in')}f} {units}"
 
     def _plain(self, mm: float) -> str:
         return length_text(mm, self.part.units)
@@ -77,14 +77,14 @@ class _Tasks:
             if own:
                 rows.append((a.name, ", ".join(own)))
         words = "Fold the model. Find every centre cross and its letter. Which features have which axis as their own?"
-        needed = max((width(own, BODY) for _, own in rows), default=0.0) + 22
+        needed = max((text_width(own, BODY_TEXT_HEIGHT_MM) for _, own in rows), default=0.0) + 22
         wide = self.writer.beside(needed)
         self.writer.task("Find the axes", words, len(rows), wide)
         self.writer.table(("axis", "features"), (20, wide - 20), rows, 1)
         self.writer.below()
 
     def _offsets(self) -> None:
-        tick = tick_angle(self.part)
+        tick = tick_angle_deg(self.part)
         words = (
             f"The model is at {scale_text(self.scale)}. On a face with both centres lay a rule from that of axis "
             f"{self.part.datum.name} to the other one, half a millimetre is good measuring, and a protractor from the "
@@ -95,7 +95,7 @@ class _Tasks:
         for a in self.part.axes[1:]:
             if a.along_z and any(f.axis == a.name for f in self.part.features):
                 offset, angle = self.part.offset(a.name)
-                value = degrees(angle) % 360
+                value = normalized_degrees(angle) % 360
                 measured = (value - tick) % 360
                 rows.append(
                     (
@@ -131,10 +131,10 @@ class _Tasks:
         notes = [f"{least} clampings at least: {why}. No order with fewer than {len(plan.setups)} turns it all."]
         if plan.left:
             notes = [f"Not turned on this machine: {', '.join(name for name, _ in plan.left)}."]
-        notes += [f"As good: {' | '.join(a.steps)}." for a in plan.alternatives if a.why == EQUAL]
+        notes += [f"As good: {' | '.join(a.steps)}." for a in plan.alternatives if a.why == EQUAL_COST_REASON]
         heads = ("", "spindle", "held on, how", "axis", "turned")
         self.writer.task("Order the set-ups", words, len(plan.setups) + len(given) + 2, notes=notes)
-        self.writer.table(("", ""), (26, WIDE - 26), given, 2, after=3.0)
+        self.writer.table(("", ""), (26, TEXT_WIDTH_MM - 26), given, 2, after=3.0)
         self.writer.table(heads, (8, 20, 68, 14, 72), rows, 1, notes)
         self.writer.turn()
 
@@ -150,7 +150,7 @@ class _Tasks:
                 f"other end; for that the sub-spindle moves off centre by up to {self._plain(m.cross_travel)}."
             )
         return [
-            ("to be turned", ", ".join(f.name for f in to_turn(self.part, m))),
+            ("to be turned", ", ".join(f.name for f in features_to_turn(self.part, m))),
             ("machine", m.name),
             ("next set-up", hands),
             ("diameters held", f"{chucks}; at least {self._plain(max(s.grip for s in m.spindles))} of their length"),
@@ -194,7 +194,7 @@ class _Tasks:
             narrow, flat = s.packing[:2] if s.packing else (0.0, 0.0)
             allowed = "yes"
             if not s.packable:
-                allowed = f"no, below {self._length(frictionless_limit(s.across))} only"
+                allowed = f"no, below {self._length(frictionless_offset_limit(s.across))} only"
             elif most is None or s.clamping.offset > most:
                 allowed = f"no, this machine to {self._plain(most)}" if most else "no, not on this machine"
             return (self._length(narrow), self._length(flat), allowed)
@@ -237,6 +237,6 @@ class _Tasks:
         """A task with a row for every set-up."""
         # The worksheet must not give the order away: its rows stand by number alone.
         rows = [(f"set-up {s.number}", *values(s)) for s in (self.plan.setups if setups is None else setups)]
-        rest = WIDE - 30
+        rest = TEXT_WIDTH_MM - 30
         self.writer.task(title, words, len(rows), notes=notes)
         self.writer.table(("", *heads), (30, *[rest / len(heads)] * len(heads)), rows, 1, notes)

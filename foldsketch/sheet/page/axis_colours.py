@@ -12,22 +12,22 @@ from math import cos, radians, sin
 
 from foldsketch.base.drawing import Colour
 
-DARKEST, LIGHTEST = 14.0, 49.0
+MIN_LIGHTNESS, MAX_LIGHTNESS = 14.0, 49.0
 """Range of L*. 49 keeps a contrast of 4.5:1 to white paper, 14 can still be told from the black of cuts."""
 
-HALVED = (0.0, 1.0, 1 / 2, 1 / 4, 3 / 4, 1 / 8, 5 / 8, 3 / 8)
+LIGHTNESS_FRACTIONS = (0.0, 1.0, 1 / 2, 1 / 4, 3 / 4, 1 / 8, 5 / 8, 3 / 8)
 """Where in the range the axes lie in turn."""
 
-FIRST, STEP = 58.0, 100.0
+FIRST_HUE_DEG, HUE_STEP_DEG = 58.0, 100.0
 """Hue of the first axis and step to the next, degrees: of all whole steps of two degrees these keep the colours
 farthest apart under three kinds of colour blindness."""
 
-_TO_LINEAR = (
+_XYZ_TO_LINEAR_SRGB = (
     (3.2409699, -1.5373832, -0.4986108),
     (-0.9692436, 1.8759675, 0.0415551),
     (0.0556301, -0.2039770, 1.0569715),
 )
-_WHITE = (0.9504559, 1.0, 1.0890578)
+_WHITE_POINT_D65 = (0.9504559, 1.0, 1.0890578)
 
 
 def axis_colours(names: Sequence[str]) -> dict[str, Colour]:
@@ -39,60 +39,63 @@ def axis_colours(names: Sequence[str]) -> dict[str, Colour]:
     (True, True)
     """
     colours = palette()
-    return {name: colours[k] for name, k in axis_numbers(names).items()}
+    return {name: colours[k] for name, k in axis_colour_indices(names).items()}
 
 
-def axis_numbers(names: Sequence[str]) -> dict[str, int]:
+def axis_colour_indices(names: Sequence[str]) -> dict[str, int]:
     """Which colour of the palette every axis has.
 
-    >>> axis_numbers(["B", "pin", "A"])
+    >>> axis_colour_indices(["B", "pin", "A"])
     {'B': 1, 'A': 0, 'pin': 2}
     """
     own: dict[str, int] = {}
     for name in names:
         k = ord(name) - ord("A") if len(name) == 1 else -1
-        if 0 <= k < len(HALVED):
+        if 0 <= k < len(LIGHTNESS_FRACTIONS):
             own[name] = k
-    free = [k for k in range(len(HALVED)) if k not in own.values()]
+    free = [k for k in range(len(LIGHTNESS_FRACTIONS)) if k not in own.values()]
     for name in dict.fromkeys(n for n in names if n not in own):
-        own[name] = free.pop(0) if free else len(own) % len(HALVED)
+        own[name] = free.pop(0) if free else len(own) % len(LIGHTNESS_FRACTIONS)
     return own
 
 
 @lru_cache
-def palette(first: float = DARKEST, last: float = LIGHTEST) -> tuple[Colour, ...]:
+def palette(first: float = MIN_LIGHTNESS, last: float = MAX_LIGHTNESS) -> tuple[Colour, ...]:
     """The colours in turn, sRGB from 0 to 1. first, last: L* of the first axis and of the second, between which the
     others lie; lighter ones are for dark ground."""
-    ways = [(first + (last - first) * share, radians(FIRST + STEP * k)) for k, share in enumerate(HALVED)]
-    return tuple(_strongest(lightness, hue) for lightness, hue in ways)
+    ways = [
+        (first + (last - first) * share, radians(FIRST_HUE_DEG + HUE_STEP_DEG * k))
+        for k, share in enumerate(LIGHTNESS_FRACTIONS)
+    ]
+    return tuple(_most_saturated(lightness, hue) for lightness, hue in ways)
 
 
-def _strongest(lightness: float, hue: float) -> Colour:
+def _most_saturated(lightness: float, hue: float) -> Colour:
     """The most saturated colour of a lightness and hue that sRGB holds."""
     low, high = 0.0, 70.0
     for _ in range(12):
         middle = (low + high) / 2
-        linear = _linear(lightness, middle * cos(hue), middle * sin(hue))
+        linear = _lab_to_linear_srgb(lightness, middle * cos(hue), middle * sin(hue))
         if min(linear) >= 0 and max(linear) <= 1:
             low = middle
         else:
             high = middle
-    r, g, b = (_encoded(v) for v in _linear(lightness, low * cos(hue), low * sin(hue)))
+    r, g, b = (_srgb_gamma(v) for v in _lab_to_linear_srgb(lightness, low * cos(hue), low * sin(hue)))
     return (r, g, b)
 
 
-def _linear(lightness: float, a: float, b: float) -> tuple[float, ...]:
+def _lab_to_linear_srgb(lightness: float, a: float, b: float) -> tuple[float, ...]:
     """Linear sRGB of an L*a*b* colour (CIE 15:2004, white D65)."""
     fy = (lightness + 16) / 116
-    xyz = [w * _cubed(f) for w, f in zip(_WHITE, (fy + a / 500, fy, fy - b / 200), strict=True)]
-    return tuple(sum(m * v for m, v in zip(row, xyz, strict=True)) for row in _TO_LINEAR)
+    xyz = [w * _inverse_lab_curve(f) for w, f in zip(_WHITE_POINT_D65, (fy + a / 500, fy, fy - b / 200), strict=True)]
+    return tuple(sum(m * v for m, v in zip(row, xyz, strict=True)) for row in _XYZ_TO_LINEAR_SRGB)
 
 
-def _cubed(f: float) -> float:
+def _inverse_lab_curve(f: float) -> float:
     return f**3 if f > 6 / 29 else 3 * (6 / 29) ** 2 * (f - 4 / 29)
 
 
-def _encoded(v: float) -> float:
+def _srgb_gamma(v: float) -> float:
     v = min(1.0, max(0.0, v))
     made = 12.92 * v if v <= 0.0031308 else 1.055 * v ** (1 / 2.4) - 0.055
     return round(made * 255) / 255

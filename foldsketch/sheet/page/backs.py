@@ -7,18 +7,18 @@ from math import atan2, cos, sin
 
 import numpy as np
 
-from foldsketch.base.drawing import Drawing, Item, Layer, LineType, Point, Stroke, Words
-from foldsketch.base.lettering import width
+from foldsketch.base.drawing import Drawing, Item, Layer, LineType, Point, Stroke, Text
+from foldsketch.base.lettering import text_width
 from foldsketch.net.model import Array, Nets, Piece, Tab
-from foldsketch.sheet.layout.caption import SIZE, captioned
-from foldsketch.sheet.layout.model import Placed, Sheet
-from foldsketch.sheet.layout.net_lines import fold_lines, hatches, points_of
-from foldsketch.sheet.layout.paper import FOOT, MARGIN, SIDE
-from foldsketch.sheet.page.draw import Put, boxed, cut_strokes, draw_sheets, titled
-from foldsketch.sheet.page.legend import GREY, THIN, back_furniture, fold_pen
+from foldsketch.sheet.layout.caption import CAPTION_TEXT_HEIGHT_MM, place_caption
+from foldsketch.sheet.layout.model import Placement, Sheet
+from foldsketch.sheet.layout.net_lines import fold_lines, hatch_flaps, to_point_list
+from foldsketch.sheet.layout.paper import FOOTER_HEIGHT_MM, PRINTER_MARGIN_MM, SIDE_STRIP_WIDTH_MM
+from foldsketch.sheet.page.draw import PointToPage, cut_strokes, draw_number_on_white, draw_sheets, sheet_title
+from foldsketch.sheet.page.legend import GREY, THIN_LINE_WIDTH_MM, draw_back_title_and_legend, fold_line_width
 
 
-def draw_both(nets: Nets, sheets: Sequence[Sheet]) -> tuple[Drawing, ...]:
+def draw_duplex(nets: Nets, sheets: Sequence[Sheet]) -> tuple[Drawing, ...]:
     """Front and back of every sheet by turns; the backs are those of `draw_backs`."""
     fronts = draw_sheets(nets, sheets, duplex=True)
     return tuple(page for pair in zip(fronts, draw_backs(nets, sheets), strict=True) for page in pair)
@@ -28,28 +28,28 @@ def draw_backs(nets: Nets, sheets: Sequence[Sheet]) -> tuple[Drawing, ...]:
     """The back of every sheet as it lies before the reader once the page is turned over about an upright edge: what
     is at x on the front is at page width - x here."""
     pieces = {p.id: p for p in nets.pieces}
-    landing = landings(nets.pieces)
+    landing = glued_tab_outlines(nets.pieces)
     pages = []
     for number, sheet in enumerate(sheets, 1):
         items: list[Item] = []
         for placed in sheet.placed:
-            items += _back(pieces[placed.piece], placed, sheet, landing[placed.piece])
-        items += back_furniture(titled(nets), nets.scale, sheet, number, len(sheets))
+            items += _draw_piece_back(pieces[placed.piece], placed, sheet, landing[placed.piece])
+        items += draw_back_title_and_legend(sheet_title(nets), nets.scale, sheet, number, len(sheets))
         pages.append(Drawing(sheet.size, tuple(items), f"{nets.part}, back of sheet {number} of {len(sheets)}"))
     return tuple(pages)
 
 
-def landings(pieces: Sequence[Piece]) -> Mapping[str, list[tuple[Tab, Array]]]:
+def glued_tab_outlines(pieces: Sequence[Piece]) -> Mapping[str, list[tuple[Tab, Array]]]:
     """The tabs that are glued behind panels of every piece, each with its outline (n, 2) where it comes to lie, mm in
     that piece's own frame as seen from its printed side."""
     found: dict[str, list[tuple[Tab, Array]]] = {p.id: [] for p in pieces}
     for piece in pieces:
         for t in piece.tabs:
-            found[t.meets.piece].append((t, landed(t, t.outline)))
+            found[t.meets.piece].append((t, glued_tab_points(t, t.outline)))
     return found
 
 
-def landed(tab: Tab, points: Array) -> Array:
+def glued_tab_points(tab: Tab, points: Array) -> Array:
     """Points (n, 2) of a tab's flat paper where they come to lie behind the panel that receives it.
 
     The tab is bent round at the edge, so its printed side stays up: root laid on edge, the other way round.
@@ -63,7 +63,7 @@ def landed(tab: Tab, points: Array) -> Array:
     return moved
 
 
-def _back(piece: Piece, placed: Placed, sheet: Sheet, landing: Sequence[tuple[Tab, Array]]) -> list[Item]:
+def _draw_piece_back(piece: Piece, placed: Placement, sheet: Sheet, landing: Sequence[tuple[Tab, Array]]) -> list[Item]:
     c, s = cos(placed.angle), sin(placed.angle)
     across = sheet.size[0]
     # Turned and moved as on the front, then mirrored in the page's upright middle line.
@@ -75,46 +75,62 @@ def _back(piece: Piece, placed: Placed, sheet: Sheet, landing: Sequence[tuple[Ta
         return mirrored
 
     def put(p: Point) -> Point:
-        return points_of(place(np.array([p])))[0]
+        return to_point_list(place(np.array([p])))[0]
 
     items: list[Item] = []
     if landing:
-        for slant in hatches(np.array([outline for _, outline in landing])):
+        for slant in hatch_flaps(np.array([outline for _, outline in landing])):
             if len(slant):
-                run = tuple(points_of(place(slant)))
-                items.append(Stroke(Layer.GLUE, run, width=THIN, colour=GREY))
+                run = tuple(to_point_list(place(slant)))
+                items.append(Stroke(Layer.GLUE, run, width=THIN_LINE_WIDTH_MM, colour=GREY))
         for _, outline in landing:
-            items.append(Stroke(Layer.GLUE, tuple(points_of(place(outline))), closed=True, width=THIN, colour=GREY))
+            items.append(
+                Stroke(
+                    Layer.GLUE, tuple(to_point_list(place(outline))), closed=True, width=THIN_LINE_WIDTH_MM, colour=GREY
+                )
+            )
     numbers = []
     for tab, _ in landing:
         if tab.label_size:
-            at = landed(tab, np.array([tab.label_at, _ahead(tab)]))
-            (x, y), (u, v) = points_of(place(at))
-            numbers.append(boxed((x, y), str(tab.number), tab.label_size, atan2(v - y, u - x)))
+            at = glued_tab_points(tab, np.array([tab.label_at, _point_before_label(tab)]))
+            (x, y), (u, v) = to_point_list(place(at))
+            numbers.append(draw_number_on_white((x, y), str(tab.number), tab.label_size, atan2(v - y, u - x)))
     items += [ground for ground, _ in numbers]
-    items += cut_strokes(piece, place, THIN, GREY)
+    items += cut_strokes(piece, place, THIN_LINE_WIDTH_MM, GREY)
     for line, angle in sorted(fold_lines(piece, place), key=lambda f: f[1] > 0):
         if abs(angle) < 1e-9:
             continue
         layer, kind = (Layer.VALLEY, LineType.DASHED) if angle > 0 else (Layer.MOUNTAIN, LineType.DASH_DOT)
-        items.append(Stroke(layer, line, width=fold_pen(line, kind), line=kind))
+        items.append(Stroke(layer, line, width=fold_line_width(line, kind), line=kind))
     items += [words for _, words in numbers]
-    return items + _named(piece, placed, sheet, put)
+    return items + _draw_net_number(piece, placed, sheet, put)
 
 
-def _ahead(tab: Tab) -> Point:
+def _point_before_label(tab: Tab) -> Point:
     """A point before the label's middle on its line. Seen from behind it is the next one: lines are mirrored and
     letters are not."""
     return (tab.label_at[0] - cos(tab.label_angle), tab.label_at[1] - sin(tab.label_angle))
 
 
-def _named(piece: Piece, placed: Placed, sheet: Sheet, put: Put) -> list[Item]:
+def _draw_net_number(piece: Piece, placed: Placement, sheet: Sheet, put: PointToPage) -> list[Item]:
     """The net's number where its caption stands on the front."""
-    page = (sheet.size[0] - 2 * MARGIN - SIDE, sheet.size[1] - 2 * MARGIN - FOOT)
-    made = captioned(piece, page)
+    page = (
+        sheet.size[0] - 2 * PRINTER_MARGIN_MM - SIDE_STRIP_WIDTH_MM,
+        sheet.size[1] - 2 * PRINTER_MARGIN_MM - FOOTER_HEIGHT_MM,
+    )
+    made = place_caption(piece, page)
     if not made.lines:
         return []
     x, y, w, h = made.box
-    text = next((t for t in (f"{piece.id}  back, lies inside", f"{piece.id}  back") if width(t, SIZE) <= w), piece.id)
-    at, angle = made.upright((x + width(text, SIZE), y + h - SIZE), -placed.angle)
-    return [Words(Layer.MARK, put(at), text, SIZE, angle, bold=True)]
+    text = next(
+        (
+            t
+            for t in (f"{piece.id}  back, lies inside", f"{piece.id}  back")
+            if text_width(t, CAPTION_TEXT_HEIGHT_MM) <= w
+        ),
+        piece.id,
+    )
+    at, angle = made.upright(
+        (x + text_width(text, CAPTION_TEXT_HEIGHT_MM), y + h - CAPTION_TEXT_HEIGHT_MM), -placed.angle
+    )
+    return [Text(Layer.MARK, put(at), text, CAPTION_TEXT_HEIGHT_MM, angle, bold=True)]

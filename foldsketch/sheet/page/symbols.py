@@ -4,26 +4,26 @@ from __future__ import annotations
 
 from math import atan2, cos, hypot, pi, sin
 
-from foldsketch.base.drawing import BLACK, WHITE, Colour, Item, Layer, Point, Stroke, Words
-from foldsketch.base.lettering import width
+from foldsketch.base.drawing import BLACK, WHITE, Colour, Item, Layer, Point, Stroke, Text
+from foldsketch.base.lettering import text_width
 from foldsketch.part.model import Part
 from foldsketch.sheet.page.axis_colours import axis_colours
 
 
-def part_colours(part: Part, *axes: str) -> list[Colour]:
+def part_axis_colours(part: Part, *axes: str) -> list[Colour]:
     """The colours of axes of a part, the same as on its nets."""
     every = axis_colours(sorted(a.name for a in part.axes))
     return [every[name] for name in axes]
 
 
-def lettered(at: Point, text: str, size: float, bold: bool = False, colour: Colour = BLACK) -> list[Item]:
+def draw_letter_on_white(at: Point, text: str, size: float, bold: bool = False, colour: Colour = BLACK) -> list[Item]:
     """A letter on a white ground of its own, so that lines under it do not cross it."""
-    w = width(text, size) / 2 + 0.5
+    w = text_width(text, size) / 2 + 0.5
     x, y = at
     box = ((x - w, y - 0.5), (x + w, y - 0.5), (x + w, y + size + 0.5), (x - w, y + size + 0.5))
     return [
         Stroke(Layer.MARK, box, closed=True, colour=None, fill=WHITE),
-        Words(Layer.MARK, at, text, size, anchor="middle", colour=colour, bold=bold),
+        Text(Layer.MARK, at, text, size, anchor="middle", colour=colour, bold=bold),
     ]
 
 

@@ -8,31 +8,31 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import cos, pi, sin
 
-from foldsketch.base.drawing import WHITE, Circle, Colour, Item, Layer, LineType, Point, Stroke, Words
+from foldsketch.base.drawing import WHITE, Circle, Colour, Item, Layer, LineType, Point, Stroke, Text
 from foldsketch.part.mass.region import Arc, Region, Segment
-from foldsketch.part.mass.section import section
+from foldsketch.part.mass.section import section_at_height
 from foldsketch.part.model import Cone, Feature, Part, Ring
-from foldsketch.setup.access.sweep import extent, profile
+from foldsketch.setup.access.sweep import swept_profile, z_extent
 from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import SetUp
-from foldsketch.sheet.page.symbols import arrow, lettered, part_colours
+from foldsketch.sheet.page.symbols import arrow, draw_letter_on_white, part_axis_colours
 from foldsketch.sheet.setup_sheets.workholding import (
-    CHUCK,
-    NARROW,
-    SHADE,
-    WIDE,
-    Frame,
-    Put,
-    frame_of,
-    holder,
-    jaw_edge,
-    jaws_from_end,
+    CHUCK_DEPTH_MM,
+    NARROW_LINE_WIDTH_MM,
+    SWEEP_FILL,
+    WIDE_LINE_WIDTH_MM,
+    ViewFrame,
+    ViewToPage,
+    draw_jaws_end_view,
+    draw_workholding,
+    held_radius_and_jaw_level,
+    view_frame,
 )
 
-TURNED: Colour = (0.74, 0.74, 0.74)
+TURNED_FILL: Colour = (0.74, 0.74, 0.74)
 
 
-def band(region: Region, frame: Frame) -> tuple[float, float]:
+def level_range(region: Region, frame: ViewFrame) -> tuple[float, float]:
     """Lowest and highest level of a region above the centreline."""
     found: list[float] = []
     for e in region.edges:
@@ -48,18 +48,18 @@ def band(region: Region, frame: Frame) -> tuple[float, float]:
     return min(found), max(found)
 
 
-def outline(part: Part, f: Feature, frame: Frame) -> list[Point]:
+def side_outline(part: Part, f: Feature, frame: ViewFrame) -> list[Point]:
     """A feature from the side as (z, level) corners; empty for one that cannot be cut level."""
-    low, high = extent(part, f)
+    low, high = z_extent(part, f)
     if f.cut:  # a cut that runs past the faces is shown as far as there is material
-        ends = [extent(part, g) for g in part.features if not g.cut]
+        ends = [z_extent(part, g) for g in part.features if not g.cut]
         low, high = max(low, min(e[0] for e in ends)), min(high, max(e[1] for e in ends))
         if high <= low:
             return []
     step = (high - low) * 1e-6
     upright = part.axis(f.axis).along_z
     levels = [low + step, high - step] if upright else [low + (high - low) * (k + 0.5) / 16 for k in range(16)]
-    bands = [(z, band(r, frame)) for z in levels if (r := section(part, f, z)) is not None]
+    bands = [(z, level_range(r, frame)) for z in levels if (r := section_at_height(part, f, z)) is not None]
     if not bands:
         return []
     if upright and not isinstance(f.shape, Cone):
@@ -69,7 +69,7 @@ def outline(part: Part, f: Feature, frame: Frame) -> list[Point]:
 
 
 @dataclass(frozen=True, slots=True)
-class Box:
+class PageRectangle:
     """Room on the page for a view: lower left corner and size, mm."""
 
     x: float
@@ -83,23 +83,25 @@ class Box:
         return (self.x + self.width / 2, self.y + self.height / 2)
 
 
-def side_size(part: Part, s: SetUp, machine: Machine) -> tuple[float, float, float, float]:
+def side_view_extent(part: Part, s: SetUp, machine: Machine) -> tuple[float, float, float, float]:
     """What the side view takes, mm of the part: lowest and highest z, lowest and highest level."""
     c = s.clamping
-    ends = [extent(part, f) for f in part.features if not f.cut]
+    ends = [z_extent(part, f) for f in part.features if not f.cut]
     low, high = min(e[0] for e in ends), max(e[1] for e in ends)
     if c.from_end == "+z":
-        low = min(low, c.held[0]) - CHUCK - 2
+        low = min(low, c.held[0]) - CHUCK_DEPTH_MM - 2
     else:
-        high = max(high, c.held[1]) + CHUCK + 2
-    reach = max(s.swing / 2, jaw_edge(part, s, machine)[1])
+        high = max(high, c.held[1]) + CHUCK_DEPTH_MM + 2
+    reach = max(s.swing / 2, held_radius_and_jaw_level(part, s, machine)[1])
     return low, high, -reach, reach
 
 
-def side_view(part: Part, s: SetUp, machine: Machine, box: Box, scale: float, letters: float = 3.5) -> list[Item]:
+def draw_side_view(
+    part: Part, s: SetUp, machine: Machine, box: PageRectangle, scale: float, letters: float = 3.5
+) -> list[Item]:
     """The part as held, from the side."""
-    frame = frame_of(s)
-    low, high, bottom, top = side_size(part, s, machine)
+    frame = view_frame(s)
+    low, high, bottom, top = side_view_extent(part, s, machine)
     cx, cy = box.middle
     # The free end has letters and figures beside it.
     cx += -8.0 if s.clamping.spindle == "main" else 8.0
@@ -109,48 +111,52 @@ def side_view(part: Part, s: SetUp, machine: Machine, box: Box, scale: float, le
 
     items: list[Item] = []
     # The space that the part sweeps, shaded.
-    for z0, z1, r in profile(s.sweep):
+    for z0, z1, r in swept_profile(s.sweep):
         corners = (put(z0, -r), put(z1, -r), put(z1, r), put(z0, r))
-        items.append(Stroke(Layer.MARK, corners, closed=True, colour=None, fill=SHADE))
-    items += holder(part, s, machine, frame, put)
-    shapes = [(f, outline(part, f, frame)) for f in part.features]
-    solid = sorted((p for p in shapes if p[1] and not p[0].cut), key=lambda p: _depth(part, p[0], frame))
+        items.append(Stroke(Layer.MARK, corners, closed=True, colour=None, fill=SWEEP_FILL))
+    items += draw_workholding(part, s, machine, frame, put)
+    shapes = [(f, side_outline(part, f, frame)) for f in part.features]
+    solid = sorted((p for p in shapes if p[1] and not p[0].cut), key=lambda p: _nearest_to_viewer(part, p[0], frame))
     for f, corners_ in solid:
-        fill = TURNED if f.name in s.features else WHITE
-        items.append(Stroke(Layer.MARK, tuple(put(*p) for p in corners_), closed=True, width=WIDE, fill=fill))
+        fill = TURNED_FILL if f.name in s.features else WHITE
+        items.append(
+            Stroke(Layer.MARK, tuple(put(*p) for p in corners_), closed=True, width=WIDE_LINE_WIDTH_MM, fill=fill)
+        )
     for f, corners_ in shapes:
         if f.cut and corners_ and not isinstance(f.shape, Ring):
-            pen = WIDE if f.name in s.features else NARROW
+            pen = WIDE_LINE_WIDTH_MM if f.name in s.features else NARROW_LINE_WIDTH_MM
             items.append(
                 Stroke(Layer.MARK, tuple(put(*p) for p in corners_), closed=True, width=pen, line=LineType.DASHED)
             )
-    items += _outer_profile(s, put)
-    items += _axes_side(part, s, frame, put, low, high, letters)
+    items += _draw_sweep_outline(s, put)
+    items += _draw_side_axes(part, s, frame, put, low, high, letters)
     return items
 
 
-def _depth(part: Part, f: Feature, frame: Frame) -> float:
+def _nearest_to_viewer(part: Part, f: Feature, frame: ViewFrame) -> float:
     """How near to the viewer a feature reaches, for painting the far ones first."""
-    low, high = extent(part, f)
-    region = section(part, f, (low + high) / 2)
+    low, high = z_extent(part, f)
+    region = section_at_height(part, f, (low + high) / 2)
     # The page's right times its up points to the viewer.
-    across = Frame(frame.up + frame.right * pi / 2, frame.right, frame.at)
-    return band(region, across)[1] if region is not None else 0.0
+    across = ViewFrame(frame.up + frame.right * pi / 2, frame.right, frame.at)
+    return level_range(region, across)[1] if region is not None else 0.0
 
 
-def _outer_profile(s: SetUp, put: Put) -> list[Item]:
+def _draw_sweep_outline(s: SetUp, put: ViewToPage) -> list[Item]:
     """The edge of the swept space: no fixed tool may pass it."""
     items: list[Item] = []
     for side in (1.0, -1.0):
         line: list[Point] = []
-        for z0, z1, r in profile(s.sweep):
+        for z0, z1, r in swept_profile(s.sweep):
             line += [put(z0, side * r), put(z1, side * r)]
         if line:
-            items.append(Stroke(Layer.MARK, tuple(line), width=NARROW, line=LineType.PHANTOM))
+            items.append(Stroke(Layer.MARK, tuple(line), width=NARROW_LINE_WIDTH_MM, line=LineType.PHANTOM))
     return items
 
 
-def _axes_side(part: Part, s: SetUp, frame: Frame, put: Put, low: float, high: float, letters: float) -> list[Item]:
+def _draw_side_axes(
+    part: Part, s: SetUp, frame: ViewFrame, put: ViewToPage, low: float, high: float, letters: float
+) -> list[Item]:
     """The centreline, the held axis where it is another one, and the offset between them with its figure."""
     c = s.clamping
     items: list[Item] = []
@@ -160,9 +166,9 @@ def _axes_side(part: Part, s: SetUp, frame: Frame, put: Put, low: float, high: f
     sign, end = (1.0, right) if main else (-1.0, left)
     back = left if main else right
     out = end[0] + sign * (12 if c.offset > 1e-6 else 6)
-    on, held = part_colours(part, c.on_centreline, c.held_axis)
+    on, held = part_axis_colours(part, c.on_centreline, c.held_axis)
     centreline = (back[0] - sign * 4, back[1]), (out, end[1])
-    items.append(Stroke(Layer.MARK, centreline, width=NARROW, line=LineType.CENTRE, colour=on))
+    items.append(Stroke(Layer.MARK, centreline, width=NARROW_LINE_WIDTH_MM, line=LineType.CENTRE, colour=on))
     anchor = "start" if main else "end"
     middle = -letters / 2
     level = end[1]
@@ -172,25 +178,27 @@ def _axes_side(part: Part, s: SetUp, frame: Frame, put: Put, low: float, high: f
     close = 0 < end[1] - level < 2.8 * letters
     upper = end[1] + (0.5 if close else middle)
     at = (out + sign * 1.5, upper)
-    items.append(Words(Layer.MARK, at, c.on_centreline, letters, anchor=anchor, colour=on, bold=True))
+    items.append(Text(Layer.MARK, at, c.on_centreline, letters, anchor=anchor, colour=on, bold=True))
     if c.offset > 1e-6:
         far = (back[0] - sign * 4, level), (out, level)
-        items.append(Stroke(Layer.MARK, far, width=NARROW, line=LineType.CENTRE, colour=held))
+        items.append(Stroke(Layer.MARK, far, width=NARROW_LINE_WIDTH_MM, line=LineType.CENTRE, colour=held))
         lower = level - letters - 0.5 if close else level + middle
         at = (out + sign * 1.5, lower)
-        items.append(Words(Layer.MARK, at, c.held_axis, letters, anchor=anchor, colour=held))
+        items.append(Text(Layer.MARK, at, c.held_axis, letters, anchor=anchor, colour=held))
         x = end[0] + sign * 8.0
         items += arrow((x, level), (x, end[1]))
         aside = out + sign * (3.0 + 1.2 * letters) if close else x + sign * 5.5
         figure = (aside, (level + end[1]) / 2 + middle * 0.8)
-        items.append(Words(Layer.MARK, figure, f"{c.offset:.2f}", letters * 0.8, anchor=anchor))
+        items.append(Text(Layer.MARK, figure, f"{c.offset:.2f}", letters * 0.8, anchor=anchor))
     return items
 
 
-def end_view(part: Part, s: SetUp, machine: Machine, box: Box, scale: float, letters: float = 3.5) -> list[Item]:
+def draw_end_view(
+    part: Part, s: SetUp, machine: Machine, box: PageRectangle, scale: float, letters: float = 3.5
+) -> list[Item]:
     """The part as seen from the worked end, with jaws around the held feature and the swing circle."""
     c = s.clamping
-    frame = frame_of(s)
+    frame = view_frame(s)
     cx, cy = box.middle
     mirror = 1.0 if c.from_end == "+z" else -1.0
 
@@ -200,40 +208,54 @@ def end_view(part: Part, s: SetUp, machine: Machine, box: Box, scale: float, let
         return (cx + mirror * v * scale, cy + u * scale)
 
     items: list[Item] = [
-        Circle(Layer.MARK, (cx, cy), s.swing / 2 * scale, colour=None, fill=SHADE),
-        Circle(Layer.MARK, (cx, cy), s.swing / 2 * scale, width=NARROW, line=LineType.PHANTOM),
+        Circle(Layer.MARK, (cx, cy), s.swing / 2 * scale, colour=None, fill=SWEEP_FILL),
+        Circle(Layer.MARK, (cx, cy), s.swing / 2 * scale, width=NARROW_LINE_WIDTH_MM, line=LineType.PHANTOM),
     ]
-    items += jaws_from_end(part, s, machine, put, scale)
+    items += draw_jaws_end_view(part, s, machine, put, scale)
     order = sorted(
         part.features,
-        key=lambda f: extent(part, f)[1] if c.from_end == "+z" else -extent(part, f)[0],
+        key=lambda f: z_extent(part, f)[1] if c.from_end == "+z" else -z_extent(part, f)[0],
     )
     for f in order:
-        low, high = extent(part, f)
+        low, high = z_extent(part, f)
         step = (high - low) * 1e-6
-        region = section(part, f, high - step if c.from_end == "+z" else low + step)
+        region = section_at_height(part, f, high - step if c.from_end == "+z" else low + step)
         if region is None or not part.axis(f.axis).along_z or (f.cut and isinstance(f.shape, Ring)):
             continue
-        fill = WHITE if f.cut or f.name not in s.features else TURNED
-        items += _shape(region, put, scale, WIDE, fill)
+        fill = WHITE if f.cut or f.name not in s.features else TURNED_FILL
+        items += _draw_region(region, put, scale, WIDE_LINE_WIDTH_MM, fill)
     reach = s.swing / 2 * scale + 4
-    on, other = part_colours(part, c.on_centreline, c.held_axis)
+    on, other = part_axis_colours(part, c.on_centreline, c.held_axis)
     items += [
-        Stroke(Layer.MARK, ((cx - reach, cy), (cx + reach, cy)), width=NARROW, line=LineType.CENTRE, colour=on),
-        Stroke(Layer.MARK, ((cx, cy - reach), (cx, cy + reach)), width=NARROW, line=LineType.CENTRE, colour=on),
-        *lettered((cx + letters, cy + 1.4), c.on_centreline, letters, bold=True, colour=on),
+        Stroke(
+            Layer.MARK,
+            ((cx - reach, cy), (cx + reach, cy)),
+            width=NARROW_LINE_WIDTH_MM,
+            line=LineType.CENTRE,
+            colour=on,
+        ),
+        Stroke(
+            Layer.MARK,
+            ((cx, cy - reach), (cx, cy + reach)),
+            width=NARROW_LINE_WIDTH_MM,
+            line=LineType.CENTRE,
+            colour=on,
+        ),
+        *draw_letter_on_white((cx + letters, cy + 1.4), c.on_centreline, letters, bold=True, colour=on),
     ]
     if c.offset > 1e-6:
         held = put(*part.axis(c.held_axis).point[:2])
         items += arrow(held, (cx, cy))
         items += [
-            Stroke(Layer.MARK, ((held[0] - 3, held[1]), (held[0] + 3, held[1])), width=NARROW, colour=other),
-            *lettered((held[0] + letters, held[1] - letters - 1.4), c.held_axis, letters, colour=other),
+            Stroke(
+                Layer.MARK, ((held[0] - 3, held[1]), (held[0] + 3, held[1])), width=NARROW_LINE_WIDTH_MM, colour=other
+            ),
+            *draw_letter_on_white((held[0] + letters, held[1] - letters - 1.4), c.held_axis, letters, colour=other),
         ]
     return items
 
 
-def _shape(region: Region, put: Put, scale: float, width: float, fill: Colour) -> list[Item]:
+def _draw_region(region: Region, put: ViewToPage, scale: float, width: float, fill: Colour) -> list[Item]:
     """A region as one closed line, or a circle."""
     if len(region.edges) == 1 and isinstance(region.edges[0], Arc):
         e = region.edges[0]
@@ -254,5 +276,5 @@ def _shape(region: Region, put: Put, scale: float, width: float, fill: Colour) -
                 ]
         items = [Stroke(Layer.MARK, tuple(put(*p) for p in points), closed=True, width=width, fill=fill)]
     for hole in region.holes:
-        items += _shape(hole, put, scale, width, WHITE)
+        items += _draw_region(hole, put, scale, width, WHITE)
     return items

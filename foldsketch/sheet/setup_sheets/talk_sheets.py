@@ -6,154 +6,180 @@ from collections.abc import Sequence
 
 from foldsketch.base.drawing import Drawing, Item, Layer, Stroke
 from foldsketch.base.findings import Finding
-from foldsketch.base.lettering import shortened, wrapped
-from foldsketch.base.units import counted, degrees
+from foldsketch.base.lettering import truncate_text, wrap_text
+from foldsketch.base.units import format_count, normalized_degrees
 from foldsketch.part.model import Part
-from foldsketch.setup.formulas.balance import FORCE_SPEED
-from foldsketch.setup.formulas.cycle_time import Compared
+from foldsketch.setup.formulas.balance import FORCE_REFERENCE_SPEED_RPM
+from foldsketch.setup.formulas.cycle_time import TimeComparison
 from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import SetUp, SetUpPlan
-from foldsketch.setup.plan.castings_and_time import Casting
+from foldsketch.setup.plan.castings_and_time import CastingCheck
 from foldsketch.setup.plan.plan_text import CAUTIONS
-from foldsketch.sheet.layout.paper import SCALES
+from foldsketch.sheet.layout.paper import STANDARD_SCALES
 from foldsketch.sheet.page.symbols import arrow
-from foldsketch.sheet.setup_sheets.casting_and_time import outlook_page
-from foldsketch.sheet.setup_sheets.setup_views import Box, end_view, side_size, side_view
-from foldsketch.sheet.setup_sheets.title_block import BODY, EDGE, PAGE, SMALL, TITLE, cautions, frame, words
-from foldsketch.sheet.setup_sheets.workholding import NARROW
+from foldsketch.sheet.setup_sheets.casting_and_time import draw_castings_and_time_page
+from foldsketch.sheet.setup_sheets.setup_views import PageRectangle, draw_end_view, draw_side_view, side_view_extent
+from foldsketch.sheet.setup_sheets.title_block import (
+    A4_LANDSCAPE_MM,
+    BODY_TEXT_HEIGHT_MM,
+    BORDER_MARGIN_MM,
+    SMALL_TEXT_HEIGHT_MM,
+    TITLE_BLOCK_SIZE_MM,
+    draw_border_and_title_block,
+    draw_cautions,
+    frame_text,
+)
+from foldsketch.sheet.setup_sheets.workholding import NARROW_LINE_WIDTH_MM
 
 
-def draw_talk(
+def draw_talk_sheets(
     part: Part,
     machine: Machine,
     plan: SetUpPlan,
-    castings: Sequence[Casting] = (),
-    time: Compared | None = None,
+    castings: Sequence[CastingCheck] = (),
+    time: TimeComparison | None = None,
 ) -> tuple[Drawing, ...]:
     """All talk sheets of a plan; with castings or times a last page for them."""
     count = len(plan.setups) + 1 + bool(castings or time)
-    pages = [_overview(part, machine, plan, count)]
+    pages = [_overview_page(part, machine, plan, count)]
     for s in plan.setups:
         pages.append(_set_up_page(part, machine, plan, s, count))
     if castings or time:
-        pages.append(outlook_page(plan, machine, castings, time, count))
+        pages.append(draw_castings_and_time_page(plan, machine, castings, time, count))
     return tuple(pages)
 
 
-def fitting(size: tuple[float, float], room: tuple[float, float]) -> float:
+def fitting_scale(size: tuple[float, float], room: tuple[float, float]) -> float:
     """True scale where it fits, else the largest reduction of the ISO 5455 series that does; small parts are shown up
     to 2:1."""
     small = max(size) < 60
-    for s in SCALES:
+    for s in STANDARD_SCALES:
         if s <= (2.0 if small else 1.0) and size[0] * s <= room[0] and size[1] * s <= room[1]:
             return s
-    return SCALES[-1]
+    return STANDARD_SCALES[-1]
 
 
-def _overview(part: Part, machine: Machine, plan: SetUpPlan, count: int) -> Drawing:
-    items = frame(plan.part, "set-ups, overview", 1, count, None)
-    top = PAGE[1] - EDGE - 6
-    items.append(words(EDGE + 4, top - 3.5, f"{plan.part}: which centre on which centreline", 5.0, bold=True))
-    items.append(words(EDGE + 4, top - 9.5, f"on {plan.machine}", 3.5))
+def _overview_page(part: Part, machine: Machine, plan: SetUpPlan, count: int) -> Drawing:
+    items = draw_border_and_title_block(plan.part, "set-ups, overview", 1, count, None)
+    top = A4_LANDSCAPE_MM[1] - BORDER_MARGIN_MM - 6
+    items.append(
+        frame_text(BORDER_MARGIN_MM + 4, top - 3.5, f"{plan.part}: which centre on which centreline", 5.0, bold=True)
+    )
+    items.append(frame_text(BORDER_MARGIN_MM + 4, top - 9.5, f"on {plan.machine}", 3.5))
     strip_top = top - 13
     n = max(1, len(plan.setups))
     columns = min(n, 4)
-    cell = (PAGE[0] - 2 * EDGE - 8) / columns
+    cell = (A4_LANDSCAPE_MM[0] - 2 * BORDER_MARGIN_MM - 8) / columns
     rows = (n + columns - 1) // columns
     height = min(78.0, 100.0 / rows)
     for k, s in enumerate(plan.setups):
-        x = EDGE + 4 + (k % columns) * cell
+        x = BORDER_MARGIN_MM + 4 + (k % columns) * cell
         y = strip_top - (k // columns + 1) * height
-        low, high, bottom, up = side_size(part, s, machine)
-        box = Box(x + 4, y + 18, cell - 12, height - 26)
+        low, high, bottom, up = side_view_extent(part, s, machine)
+        box = PageRectangle(x + 4, y + 18, cell - 12, height - 26)
         scale = min((box.width - 36) / (high - low), box.height / (up - bottom))
         c = s.clamping
         hand = " by hand" if s.by_hand else ""
-        items.append(words(x + 2, y + height - 5, f"{s.number}  {c.spindle} spindle{hand}", 3.5, bold=True))
-        items += side_view(part, s, machine, box, scale, 2.5)
+        items.append(frame_text(x + 2, y + height - 5, f"{s.number}  {c.spindle} spindle{hand}", 3.5, bold=True))
+        items += draw_side_view(part, s, machine, box, scale, 2.5)
         lines = [f"held on {c.held_on}, {c.way}", f"axis {c.on_centreline} on the centreline"]
         if c.offset > 1e-6 or s.shift > 1e-6:
             lines.append(f"offset {c.offset:.2f}, shift {s.shift:.2f}")
         lines.append(f"turned: {', '.join(s.features)}" if s.features else "takes the part over")
         for i, line in enumerate(lines):
-            items.append(words(x + 2, y + 12 - i * 3.6, shortened(line, BODY, cell - 6), BODY))
+            items.append(
+                frame_text(
+                    x + 2, y + 12 - i * 3.6, truncate_text(line, BODY_TEXT_HEIGHT_MM, cell - 6), BODY_TEXT_HEIGHT_MM
+                )
+            )
         if k % columns:
-            items.append(Stroke(Layer.FRAME, ((x, y + 2), (x, y + height - 1)), width=NARROW))
+            items.append(Stroke(Layer.FRAME, ((x, y + 2), (x, y + height - 1)), width=NARROW_LINE_WIDTH_MM))
     y = strip_top - rows * height - 5
-    room = PAGE[0] - 2 * EDGE - 8
-    texts = [_proof(plan)]
+    room = A4_LANDSCAPE_MM[0] - 2 * BORDER_MARGIN_MM - 8
+    texts = [_proof_text(plan)]
     texts += [f"Instead: {'; then '.join(a.steps)}: {a.why}." for a in plan.alternatives[:2]]
     texts += [f"Not turned complete in this machine: {name}: {why}." for name, why in plan.left]
     texts += [f.text for f in plan.findings if not any(f.where.endswith(f"'{name}'") for name, _ in plan.left)]
-    floor = EDGE + TITLE[1] + 5 + 3.2 * len(CAUTIONS)
+    floor = BORDER_MARGIN_MM + TITLE_BLOCK_SIZE_MM[1] + 5 + 3.2 * len(CAUTIONS)
     for text in texts:
-        for line in wrapped(text, BODY, room):
+        for line in wrap_text(text, BODY_TEXT_HEIGHT_MM, room):
             if y < floor + 3:
                 break
-            items.append(words(EDGE + 4, y, line, BODY))
+            items.append(frame_text(BORDER_MARGIN_MM + 4, y, line, BODY_TEXT_HEIGHT_MM))
             y -= 4.0
-    items += cautions(EDGE + 4, floor - 3)
-    return Drawing(PAGE, tuple(items), f"{plan.part}, set-ups")
+    items += draw_cautions(BORDER_MARGIN_MM + 4, floor - 3)
+    return Drawing(A4_LANDSCAPE_MM, tuple(items), f"{plan.part}, set-ups")
 
 
-def _proof(plan: SetUpPlan) -> str:
+def _proof_text(plan: SetUpPlan) -> str:
     n = len(plan.setups)
     if not n:
         return "No clamping of this machine turns anything of this part."
     return (
-        f"{counted(n, 'clamping')}, proved least by exact search over {plan.searched} states; none can do "
+        f"{format_count(n, 'clamping')}, proved least by exact search over {plan.searched} states; none can do "
         f"with fewer than {plan.bound[0]}, since {plan.bound[1]}."
     )
 
 
 def _set_up_page(part: Part, machine: Machine, plan: SetUpPlan, s: SetUp, count: int) -> Drawing:
     c = s.clamping
-    low, high, bottom, top = side_size(part, s, machine)
+    low, high, bottom, top = side_view_extent(part, s, machine)
     # First-angle projection: what is seen from the right stands on the left.
     if c.spindle == "main":
-        end, side = Box(EDGE + 5, 86, 104, 97), Box(123, 86, 160, 97)
+        end, side = PageRectangle(BORDER_MARGIN_MM + 5, 86, 104, 97), PageRectangle(123, 86, 160, 97)
     else:
-        side, end = Box(EDGE + 6, 86, 160, 97), Box(180, 86, 104, 97)
+        side, end = PageRectangle(BORDER_MARGIN_MM + 6, 86, 160, 97), PageRectangle(180, 86, 104, 97)
     across = max(top - bottom, s.swing)
     scale = min(
-        fitting((high - low, top - bottom + 2), (side.width - 36, side.height)),
-        fitting((across + 2, across + 2), (end.width - 4, end.height - 4)),
+        fitting_scale((high - low, top - bottom + 2), (side.width - 36, side.height)),
+        fitting_scale((across + 2, across + 2), (end.width - 4, end.height - 4)),
     )
-    items = frame(plan.part, f"set-up {s.number} of {len(plan.setups)}", s.number + 1, count, scale)
+    items = draw_border_and_title_block(
+        plan.part, f"set-up {s.number} of {len(plan.setups)}", s.number + 1, count, scale
+    )
     hand = " by hand" if s.by_hand else ""
     head = f"{s.number}  {c.spindle} spindle{hand}: axis {c.on_centreline} on the centreline"
-    items.append(words(EDGE + 4, PAGE[1] - EDGE - 9, head, 5.0, bold=True))
+    items.append(frame_text(BORDER_MARGIN_MM + 4, A4_LANDSCAPE_MM[1] - BORDER_MARGIN_MM - 9, head, 5.0, bold=True))
     turned = f"turned here: {', '.join(s.features)}" if s.features else "takes the part over, turns nothing"
     under = f"held on {c.held_on} (axis {c.held_axis}), {c.way}, worked from {c.from_end}; {turned}"
-    items.append(words(EDGE + 4, PAGE[1] - EDGE - 15, shortened(under, 3.5, PAGE[0] - 2 * EDGE - 8), 3.5))
-    items += side_view(part, s, machine, side, scale)
-    items += end_view(part, s, machine, end, scale)
+    items.append(
+        frame_text(
+            BORDER_MARGIN_MM + 4,
+            A4_LANDSCAPE_MM[1] - BORDER_MARGIN_MM - 15,
+            truncate_text(under, 3.5, A4_LANDSCAPE_MM[0] - 2 * BORDER_MARGIN_MM - 8),
+            3.5,
+        )
+    )
+    items += draw_side_view(part, s, machine, side, scale)
+    items += draw_end_view(part, s, machine, end, scale)
     for box, text in ((side, "from the side"), (end, f"seen from the {c.from_end} end")):
-        items.append(words(box.middle[0], box.y - 2.5, text, SMALL, anchor="middle"))
-    items += _numbers(s, EDGE + 4, 77.5)
-    items += _reach_lines(s, 118.0, 77.5)
+        items.append(frame_text(box.middle[0], box.y - 2.5, text, SMALL_TEXT_HEIGHT_MM, anchor="middle"))
+    items += _draw_figures_table(s, BORDER_MARGIN_MM + 4, 77.5)
+    items += _draw_reach_table(s, 118.0, 77.5)
     y = 77.5 - (9.5 + 4.2 * min(4, len(s.reach)) if s.reach else 0.0)
-    items += _shift_note(s, 118.0, y)
-    items += _findings(s.findings, 118.0, y - (6.0 if s.shift > 1e-6 else 0.0))
-    items += cautions(118.0, EDGE + TITLE[1] + 3.4 * len(CAUTIONS))
-    return Drawing(PAGE, tuple(items), f"{plan.part}, set-up {s.number}")
+    items += _draw_shift_note(s, 118.0, y)
+    items += _draw_findings(s.findings, 118.0, y - (6.0 if s.shift > 1e-6 else 0.0))
+    items += draw_cautions(118.0, BORDER_MARGIN_MM + TITLE_BLOCK_SIZE_MM[1] + 3.4 * len(CAUTIONS))
+    return Drawing(A4_LANDSCAPE_MM, tuple(items), f"{plan.part}, set-up {s.number}")
 
 
-def _shift_note(s: SetUp, x: float, y: float) -> list[Item]:
+def _draw_shift_note(s: SetUp, x: float, y: float) -> list[Item]:
     """How the part got here from the set-up before: the shift with its arrow and figure."""
     if s.shift <= 1e-6:
         return []
-    text = f"transfer: orient {degrees(s.orient):.1f}°, sub-spindle {s.shift:.2f} off centre, grip, back to 0"
-    return [*arrow((x, y + 1.2), (x + 9, y + 1.2)), words(x + 11, y, text, BODY, bold=True)]
+    text = (
+        f"transfer: orient {normalized_degrees(s.orient):.1f}°, sub-spindle {s.shift:.2f} off centre, grip, back to 0"
+    )
+    return [*arrow((x, y + 1.2), (x + 9, y + 1.2)), frame_text(x + 11, y, text, BODY_TEXT_HEIGHT_MM, bold=True)]
 
 
-def _numbers(s: SetUp, x: float, y: float) -> list[Item]:
+def _draw_figures_table(s: SetUp, x: float, y: float) -> list[Item]:
     """The table of figures."""
     c = s.clamping
     rows = [
         ("offset e", f"{c.offset:.2f} mm"),
         ("stroke 2e, indicator", f"{s.indicator:.2f} mm"),
-        ("orientation", f"{degrees(s.orient):.1f}°"),
+        ("orientation", f"{normalized_degrees(s.orient):.1f}°"),
         ("shift of the sub-spindle", f"{s.shift:.2f} mm"),
         ("swing", f"{s.swing:.1f} mm"),
     ]
@@ -163,7 +189,7 @@ def _numbers(s: SetUp, x: float, y: float) -> list[Item]:
             ("mass of the part", f"{s.mass:.3f} kg"),
             ("unbalance", f"{s.unbalance:.0f} g mm"),
             (f"reaches G {s.grade:g} at", speed),
-            (f"pull at {FORCE_SPEED:g} r/min", f"{s.force or 0:.1f} N"),
+            (f"pull at {FORCE_REFERENCE_SPEED_RPM:g} r/min", f"{s.force or 0:.1f} N"),
         ]
         if s.counterweight:
             rows.append(("counterweight, opposite", f"{s.counterweight[0]:.3f} kg at {s.counterweight[1]:.0f} mm"))
@@ -175,26 +201,26 @@ def _numbers(s: SetUp, x: float, y: float) -> list[Item]:
     items: list[Item] = []
     wide, step = 95.0, 5.3
     for name, value in rows:
-        items.append(words(x, y, name, BODY))
-        items.append(words(x + wide, y, value, 3.5, anchor="end"))
+        items.append(frame_text(x, y, name, BODY_TEXT_HEIGHT_MM))
+        items.append(frame_text(x + wide, y, value, 3.5, anchor="end"))
         line = ((x, y - 1.0), (x + wide, y - 1.0))
         items.append(Stroke(Layer.FRAME, line, width=0.13, colour=(0.6, 0.6, 0.6)))
         y -= step
     return items
 
 
-def _reach_lines(s: SetUp, x: float, y: float) -> list[Item]:
+def _draw_reach_table(s: SetUp, x: float, y: float) -> list[Item]:
     items: list[Item] = []
     if not s.reach:
         return items
     heads = ("turned feature", "open", "overhang", "room", "x bar", "tool bends")
     at = (x, x + 68, x + 88, x + 106, x + 122, x + 146)
     for head, p in zip(heads, at, strict=True):
-        items.append(words(p, y, head, SMALL, anchor="start" if p == x else "end"))
+        items.append(frame_text(p, y, head, SMALL_TEXT_HEIGHT_MM, anchor="start" if p == x else "end"))
     for k, r in enumerate(s.reach[:4]):
         row = y - 5 - 4.2 * k
         values = (
-            shortened(r.feature, BODY, 52),
+            truncate_text(r.feature, BODY_TEXT_HEIGHT_MM, 52),
             f"{r.open_length:.1f}",
             f"{r.overhang:.1f}",
             "free" if r.room is None else f"{r.room:.1f}",
@@ -202,17 +228,19 @@ def _reach_lines(s: SetUp, x: float, y: float) -> list[Item]:
             "" if r.deflection is None else f"{r.deflection:.3f} mm",
         )
         for value, p in zip(values, at, strict=True):
-            items.append(words(p, row, value, BODY, anchor="start" if p == x else "end"))
+            items.append(frame_text(p, row, value, BODY_TEXT_HEIGHT_MM, anchor="start" if p == x else "end"))
     return items
 
 
-def _findings(findings: Sequence[Finding], x: float, y: float) -> list[Item]:
+def _draw_findings(findings: Sequence[Finding], x: float, y: float) -> list[Item]:
     items: list[Item] = []
-    floor = EDGE + TITLE[1] + 3.4 * len(CAUTIONS) + 5
+    floor = BORDER_MARGIN_MM + TITLE_BLOCK_SIZE_MM[1] + 3.4 * len(CAUTIONS) + 5
     for f in findings:
-        for line in wrapped(f"{f.level}: {f.text}", BODY, PAGE[0] - EDGE - 4 - x):
+        for line in wrap_text(
+            f"{f.level}: {f.text}", BODY_TEXT_HEIGHT_MM, A4_LANDSCAPE_MM[0] - BORDER_MARGIN_MM - 4 - x
+        ):
             if y < floor:
                 return items
-            items.append(words(x, y, line, BODY))
+            items.append(frame_text(x, y, line, BODY_TEXT_HEIGHT_MM))
             y -= 4.0
     return items

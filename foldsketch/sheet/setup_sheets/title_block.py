@@ -2,49 +2,54 @@
 
 from __future__ import annotations
 
-from foldsketch.base.drawing import Circle, Item, Layer, LineType, Stroke, Words
-from foldsketch.base.lettering import shortened
+from foldsketch.base.drawing import Circle, Item, Layer, LineType, Stroke, Text
+from foldsketch.base.lettering import truncate_text
 from foldsketch.setup.plan.plan_text import CAUTIONS
 from foldsketch.sheet.layout.paper import scale_text
-from foldsketch.sheet.setup_sheets.workholding import NARROW
+from foldsketch.sheet.setup_sheets.workholding import NARROW_LINE_WIDTH_MM
 
-BODY, SMALL = 2.5, 1.8
+BODY_TEXT_HEIGHT_MM, SMALL_TEXT_HEIGHT_MM = 2.5, 1.8
 """Capital heights, mm [ISO 3098-1]."""
 
-PAGE = (297.0, 210.0)
+A4_LANDSCAPE_MM = (297.0, 210.0)
 """A4 lying, mm."""
 
 
-EDGE = 8.0
+BORDER_MARGIN_MM = 8.0
 
 
-TITLE = (180.0, 20.0)
+TITLE_BLOCK_SIZE_MM = (180.0, 20.0)
 """Title block, mm [ISO 7200: 180 wide]."""
 
 
-def frame(part: str, what: str, number: int, count: int, scale: float | None) -> list[Item]:
+def draw_border_and_title_block(part: str, what: str, number: int, count: int, scale: float | None) -> list[Item]:
     """The border and the title block with the fields of ISO 7200, and the projection symbol of ISO 5456-2."""
-    w, h = PAGE
+    w, h = A4_LANDSCAPE_MM
     items: list[Item] = [
         Stroke(
             Layer.FRAME,
-            ((EDGE, EDGE), (w - EDGE, EDGE), (w - EDGE, h - EDGE), (EDGE, h - EDGE)),
+            (
+                (BORDER_MARGIN_MM, BORDER_MARGIN_MM),
+                (w - BORDER_MARGIN_MM, BORDER_MARGIN_MM),
+                (w - BORDER_MARGIN_MM, h - BORDER_MARGIN_MM),
+                (BORDER_MARGIN_MM, h - BORDER_MARGIN_MM),
+            ),
             closed=True,
             width=0.7,
         )
     ]
-    x0, y0 = w - EDGE - TITLE[0], EDGE
-    x1, y1 = w - EDGE, EDGE + TITLE[1]
+    x0, y0 = w - BORDER_MARGIN_MM - TITLE_BLOCK_SIZE_MM[0], BORDER_MARGIN_MM
+    x1, y1 = w - BORDER_MARGIN_MM, BORDER_MARGIN_MM + TITLE_BLOCK_SIZE_MM[1]
     items.append(Stroke(Layer.FRAME, ((x0, y0), (x0, y1), (x1, y1)), width=0.5))
     cuts = [(x0 + 60, y0, y1), (x0 + 132, y0, y1), (x0 + 156, y0, y1)]
     for x, a, b in cuts:
-        items.append(Stroke(Layer.FRAME, ((x, a), (x, b)), width=NARROW))
-    middle = y0 + TITLE[1] / 2
-    items.append(Stroke(Layer.FRAME, ((x0, middle), (x1, middle)), width=NARROW))
+        items.append(Stroke(Layer.FRAME, ((x, a), (x, b)), width=NARROW_LINE_WIDTH_MM))
+    middle = y0 + TITLE_BLOCK_SIZE_MM[1] / 2
+    items.append(Stroke(Layer.FRAME, ((x0, middle), (x1, middle)), width=NARROW_LINE_WIDTH_MM))
 
-    def field(x: float, y: float, label: str, value: str, room: float, size: float = BODY) -> None:
-        items.append(words(x + 1.2, y + 6.6, label, SMALL))
-        items.append(words(x + 1.2, y + 1.8, shortened(value, size, room - 2.4), size))
+    def field(x: float, y: float, label: str, value: str, room: float, size: float = BODY_TEXT_HEIGHT_MM) -> None:
+        items.append(frame_text(x + 1.2, y + 6.6, label, SMALL_TEXT_HEIGHT_MM))
+        items.append(frame_text(x + 1.2, y + 1.8, truncate_text(value, size, room - 2.4), size))
 
     field(x0, middle, "workshop", "", 60)
     field(x0, y0, "drawn, date", "", 60)
@@ -53,11 +58,11 @@ def frame(part: str, what: str, number: int, count: int, scale: float | None) ->
     field(x0 + 132, middle, "scale", scale_text(scale) if scale else "none", 24)
     field(x0 + 132, y0, "sheet", f"{number} / {count}", 24)
     field(x0 + 156, y0, "approved", "", 24)
-    items += _projection(x0 + 168, middle + TITLE[1] / 4)
+    items += _draw_projection_symbol(x0 + 168, middle + TITLE_BLOCK_SIZE_MM[1] / 4)
     return items
 
 
-def _projection(x: float, y: float) -> list[Item]:
+def _draw_projection_symbol(x: float, y: float) -> list[Item]:
     """The first-angle symbol: a frustum from the side, and to its right what is seen from its left."""
     r, q = 3.2, 1.6
     cone = ((x - 8, y - q), (x - 2, y - r), (x - 2, y + r), (x - 8, y + q))
@@ -71,15 +76,15 @@ def _projection(x: float, y: float) -> list[Item]:
     ]
 
 
-def words(x: float, y: float, text: str, size: float, anchor: str = "start", bold: bool = False) -> Words:
+def frame_text(x: float, y: float, text: str, size: float, anchor: str = "start", bold: bool = False) -> Text:
     """A line of words on the page."""
-    return Words(Layer.FRAME, (x, y), text, size, 0.0, anchor, bold=bold)
+    return Text(Layer.FRAME, (x, y), text, size, 0.0, anchor, bold=bold)
 
 
-def cautions(x: float, y: float) -> list[Item]:
+def draw_cautions(x: float, y: float) -> list[Item]:
     """The cautions, one below the other from a point on."""
     items: list[Item] = []
     for line in CAUTIONS:
-        items.append(words(x, y, line, SMALL))
+        items.append(frame_text(x, y, line, SMALL_TEXT_HEIGHT_MM))
         y -= 3.2
     return items

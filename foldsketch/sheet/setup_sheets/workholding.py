@@ -8,29 +8,29 @@ from math import cos, pi, sin
 
 from foldsketch.base.drawing import Colour, Item, Layer, Point, Stroke
 from foldsketch.part.model import Part
-from foldsketch.setup.access.sweep import extent
+from foldsketch.setup.access.sweep import z_extent
 from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import SetUp
 
-WIDE, NARROW = 0.5, 0.25
+WIDE_LINE_WIDTH_MM, NARROW_LINE_WIDTH_MM = 0.5, 0.25
 """Line widths, mm [ISO 128: two widths in the ratio 2 to 1]."""
 
-SHADE: Colour = (0.88, 0.88, 0.88)
+SWEEP_FILL: Colour = (0.88, 0.88, 0.88)
 
 
-JAW: Colour = (0.95, 0.95, 0.95)
+JAW_FILL: Colour = (0.95, 0.95, 0.95)
 
 
-Put = Callable[[float, float], Point]
+ViewToPage = Callable[[float, float], Point]
 """Places (z, level), or a point of the part, on the page."""
 
 
-CHUCK = 14.0
+CHUCK_DEPTH_MM = 14.0
 """Depth in mm, part scale, of the piece of chuck that is drawn behind the jaws."""
 
 
 @dataclass(frozen=True, slots=True)
-class Frame:
+class ViewFrame:
     """How a set-up is looked at: up: the direction in the part, radians, that points up the page; right: +1 when the
     part's z runs to the right; at: the centreline in the part."""
 
@@ -43,16 +43,16 @@ class Frame:
         return (x - self.at[0]) * cos(self.up) + (y - self.at[1]) * sin(self.up)
 
 
-def frame_of(s: SetUp) -> Frame:
+def view_frame(s: SetUp) -> ViewFrame:
     """The frame of a set-up: the chuck of the main spindle on the left, that of the sub-spindle on the right; the
     offset points up."""
     c = s.clamping
     left = c.spindle == "main"
     right = 1.0 if (c.from_end == "+z") == left else -1.0
-    return Frame(s.angle, right, c.at)
+    return ViewFrame(s.angle, right, c.at)
 
 
-def jaw_edge(part: Part, s: SetUp, machine: Machine) -> tuple[float, float]:
+def held_radius_and_jaw_level(part: Part, s: SetUp, machine: Machine) -> tuple[float, float]:
     """Radius of the held surface, and farthest level of jaw or fixture from the centreline."""
     c = s.clamping
     held = next(f for f in part.features if f.name == c.held_on)
@@ -61,7 +61,7 @@ def jaw_edge(part: Part, s: SetUp, machine: Machine) -> tuple[float, float]:
     return held.radius, held.radius + c.offset + machine.spindle(c.spindle).jaw_height * 0.6
 
 
-def holder(part: Part, s: SetUp, machine: Machine, frame: Frame, put: Put) -> list[Item]:
+def draw_workholding(part: Part, s: SetUp, machine: Machine, frame: ViewFrame, put: ViewToPage) -> list[Item]:
     """Jaws and a piece of the chuck, or the face of a fixture."""
     c = s.clamping
     held = next(f for f in part.features if f.name == c.held_on)
@@ -69,27 +69,27 @@ def holder(part: Part, s: SetUp, machine: Machine, frame: Frame, put: Put) -> li
     middle = frame.level(axis.point[0], axis.point[1])
     spindle = machine.spindle(c.spindle)
     near, far = (c.held[1], c.held[0] - 3) if c.from_end == "+z" else (c.held[0], c.held[1] + 3)
-    ends = [extent(part, f) for f in part.features if not f.cut]
+    ends = [z_extent(part, f) for f in part.features if not f.cut]
     back = min(e[0] for e in ends) if c.from_end == "+z" else max(e[1] for e in ends)
     sign = -1.0 if c.from_end == "+z" else 1.0
     items: list[Item] = []
 
     def block(z0: float, z1: float, l0: float, l1: float) -> None:
         corners = (put(z0, l0), put(z1, l0), put(z1, l1), put(z0, l1))
-        items.append(Stroke(Layer.MARK, corners, closed=True, width=NARROW, fill=JAW))
+        items.append(Stroke(Layer.MARK, corners, closed=True, width=NARROW_LINE_WIDTH_MM, fill=JAW_FILL))
         if abs(z1 - z0) > 0 and abs(l1 - l0) > 0:
-            items.extend(_hatched(corners))
+            items.extend(_hatch_box(corners))
 
     if c.way == "offset fixture":
         r = s.swing / 2
-        block(back, back + sign * CHUCK, -r, r)
+        block(back, back + sign * CHUCK_DEPTH_MM, -r, r)
         if held.cut:
             half = held.radius
             block(near, back, middle - half, middle + half)
         return items
     height = spindle.jaw_height * 0.6
     start = back if sign * (back - far) > 0 else far
-    body = start + sign * CHUCK
+    body = start + sign * CHUCK_DEPTH_MM
     if held.cut:
         block(near, start, middle, middle + held.radius)
         block(near, start, middle - held.radius, middle)
@@ -101,7 +101,7 @@ def holder(part: Part, s: SetUp, machine: Machine, frame: Frame, put: Put) -> li
     return items
 
 
-def _hatched(corners: Sequence[Point]) -> list[Item]:
+def _hatch_box(corners: Sequence[Point]) -> list[Item]:
     """Narrow slanted lines over a level box."""
     x0, x1 = min(p[0] for p in corners), max(p[0] for p in corners)
     y0, y1 = min(p[1] for p in corners), max(p[1] for p in corners)
@@ -117,7 +117,7 @@ def _hatched(corners: Sequence[Point]) -> list[Item]:
     return items
 
 
-def jaws_from_end(part: Part, s: SetUp, machine: Machine, put: Put, scale: float) -> list[Item]:
+def draw_jaws_end_view(part: Part, s: SetUp, machine: Machine, put: ViewToPage, scale: float) -> list[Item]:
     """Jaws from the end: three or four boxes around the held feature; none for a fixture."""
     c = s.clamping
     if c.way == "offset fixture" or c.way == "between centres":
@@ -138,5 +138,5 @@ def jaws_from_end(part: Part, s: SetUp, machine: Machine, put: Put, scale: float
             put(axis.point[0] + d[0] * r + n[0] * w, axis.point[1] + d[1] * r + n[1] * w)
             for r, w in ((r0, -half), (r1, -half), (r1, half), (r0, half))
         )
-        items.append(Stroke(Layer.MARK, corners, closed=True, width=NARROW, fill=JAW))
+        items.append(Stroke(Layer.MARK, corners, closed=True, width=NARROW_LINE_WIDTH_MM, fill=JAW_FILL))
     return items

@@ -9,21 +9,23 @@ from dataclasses import replace
 import manifold3d as m3
 import numpy as np
 
-from foldsketch.base.tolerance import DEFAULT, Tolerance
+from foldsketch.base.tolerance import DEFAULT_TOLERANCE, Tolerance
 from foldsketch.base.vector import cross
-from foldsketch.solid.card.offset_skin import drawn_in
-from foldsketch.solid.faceting.facet import Faceted
+from foldsketch.solid.card.offset_skin import inset_skin
+from foldsketch.solid.faceting.facet import FacetedPart
 from foldsketch.solid.faceting.prism import Face, Prism
 from foldsketch.solid.joining.blocks import Block
-from foldsketch.solid.joining.kernel import closed_skin, solid_of
-from foldsketch.solid.joining.skin import Skin, planes_of, skin_of_prism
-from foldsketch.solid.joining.through_bores import straight
+from foldsketch.solid.joining.kernel import closed_skin, to_manifold
+from foldsketch.solid.joining.skin import Skin, face_planes, skin_of_prism
+from foldsketch.solid.joining.through_bores import is_upright_extrusion
 
-SAME = 1e-7
+COPLANAR_TOLERANCE_MM = 1e-7
 """Planes nearer than this, mm, are one."""
 
 
-def remade(faceted: Faceted, block: Block, depth: float, tolerance: Tolerance = DEFAULT) -> Skin | None:
+def offset_block(
+    faceted: FacetedPart, block: Block, depth: float, tolerance: Tolerance = DEFAULT_TOLERANCE
+) -> Skin | None:
     """The block's skin with every face moved inwards by depth mm: its material drawn in, its cuts widened, and all of
     it fused anew. Where more than three faces meet in a corner, short edges come of it. None where other faces would
     come of it."""
@@ -33,29 +35,29 @@ def remade(faceted: Faceted, block: Block, depth: float, tolerance: Tolerance = 
     solids: dict[int, m3.Manifold] = {}
     whole: m3.Manifold | None = None
     for k, i in enumerate(own):
-        moved = _moved(before[i], -depth if before[i].cut else depth)
+        moved = _offset_prism(before[i], -depth if before[i].cut else depth)
         if moved is None:
             return None
-        prisms[i], solids[i] = moved, solid_of(moved, first + k)
+        prisms[i], solids[i] = moved, to_manifold(moved, first + k)
         if whole is None:
             whole = solids[i]
         elif moved.cut:
             whole = whole - solids[i]
         else:
             whole = whole + solids[i]
-            for plug in _plugs(before, solids, i, depth, tolerance):
+            for plug in _gap_fillers(before, solids, i, depth, tolerance):
                 whole = whole + plug
     bodies = [b for b in whole.decompose() if b.volume() > tolerance.area] if whole is not None else []
     if len(bodies) != 1:
         return None
     runs = {first + k: i for k, i in enumerate(own)}
     skin = closed_skin(bodies[0], prisms, runs, faceted.datum_direction, tolerance)
-    return skin if skin is not None and _alike(block.skin, skin, depth) else None
+    return skin if skin is not None and _has_same_faces(block.skin, skin, depth) else None
 
 
-def _moved(prism: Prism, depth: float) -> Prism | None:
+def _offset_prism(prism: Prism, depth: float) -> Prism | None:
     """A feature's prism drawn in by depth mm, or widened where that is negative."""
-    skin = drawn_in(skin_of_prism(prism), depth)
+    skin = inset_skin(skin_of_prism(prism), depth)
     if skin is None:
         return None
     corners = skin.corners.copy()
@@ -65,14 +67,14 @@ def _moved(prism: Prism, depth: float) -> Prism | None:
     return replace(prism, corners=corners, low=corners.min(axis=0), high=corners.max(axis=0))
 
 
-def _plugs(
+def _gap_fillers(
     before: Sequence[Prism], solids: dict[int, m3.Manifold], last: int, depth: float, tolerance: Tolerance
 ) -> list[m3.Manifold]:
     """What fills the gap between the last feature and earlier ones that it stood on or under, each drawn in by depth:
     what both have in common when they are moved into each other, without what was cut in between."""
     found = []
     for i in solids:
-        if i == last or before[i].cut or not (straight(before[i]) and straight(before[last])):
+        if i == last or before[i].cut or not (is_upright_extrusion(before[i]) and is_upright_extrusion(before[last])):
             continue
         for low, high in ((i, last), (last, i)):
             if abs(before[low].high[2] - before[high].low[2]) > tolerance.length:
@@ -86,17 +88,17 @@ def _plugs(
     return found
 
 
-def _alike(before: Skin, after: Skin, depth: float) -> bool:
+def _has_same_faces(before: Skin, after: Skin, depth: float) -> bool:
     """Whether a skin has its faces in the planes of another one, moved inwards, no more of them in any, and with as
     many openings; of what was narrower than 4 depths, mm, nothing may be left."""
     if before.euler != after.euler:
         return False
-    planes = planes_of(before) - [0.0, 0.0, 0.0, depth]
-    apart = np.abs(planes_of(after)[:, None] - planes[None]).max(axis=2)
-    if apart.min(axis=1).max() > SAME:
+    planes = face_planes(before) - [0.0, 0.0, 0.0, depth]
+    apart = np.abs(face_planes(after)[:, None] - planes[None]).max(axis=2)
+    if apart.min(axis=1).max() > COPLANAR_TOLERANCE_MM:
         return False
     # Faces of one plane count together: the first of them stands for all.
-    own = (np.abs(planes[:, None] - planes[None]).max(axis=2) <= SAME).argmax(axis=1).tolist()
+    own = (np.abs(planes[:, None] - planes[None]).max(axis=2) <= COPLANAR_TOLERANCE_MM).argmax(axis=1).tolist()
     now = [own[k] for k in apart.argmin(axis=1).tolist()]
     openings = Counter[int]()
     for k, f in zip(own, before.faces, strict=True):
@@ -105,11 +107,11 @@ def _alike(before: Skin, after: Skin, depth: float) -> bool:
         openings[k] -= len(f.loops) - 1
     if Counter(now) - Counter(own):
         return False  # where features lay in each other by less than two depths a gap has opened
-    wide = {k for k, f in zip(own, before.faces, strict=True) if _breadth(before, f) > 4 * depth}
+    wide = {k for k, f in zip(own, before.faces, strict=True) if _face_width(before, f) > 4 * depth}
     return not any(openings.values()) and wide <= set(now)
 
 
-def _breadth(skin: Skin, face: Face) -> float:
+def _face_width(skin: Skin, face: Face) -> float:
     """Twice a face's area over its perimeter, mm: the width of one that is long and narrow."""
     area = around = 0.0
     for loop in face.loops:

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 
-from foldsketch.solid.card.self_intersection import pierced
+from foldsketch.solid.card.self_intersection import skin_self_intersects
 from foldsketch.solid.faceting.prism import Array
 from foldsketch.solid.joining.skin import Skin, enclosed_volume
 
 
-def drawn_in(skin: Skin, depth: float) -> Skin | None:
+def inset_skin(skin: Skin, depth: float) -> Skin | None:
     """The skin with every face moved inwards by depth mm; None where its corners have no one place to go to, an edge
     would turn round, or a wall is thinner than twice the depth, so that its two faces would change places."""
     normals: list[list[Array]] = [[] for _ in skin.corners]
@@ -31,4 +31,4 @@ def drawn_in(skin: Skin, depth: float) -> Skin | None:
             if float((d * e).sum(axis=1).min()) <= 0:
                 return None
     made = Skin(moved, skin.faces, skin.euler, enclosed_volume(moved, skin.faces))
-    return None if pierced(made) else made
+    return None if skin_self_intersects(made) else made

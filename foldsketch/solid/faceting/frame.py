@@ -13,25 +13,29 @@ from foldsketch.part.model import Part, Vec3
 Array = NDArray[np.float64]
 
 
-def upright(part: Part) -> tuple[Part, Array]:
+def align_datum_to_z(part: Part) -> tuple[Part, Array]:
     """The part with its datum axis along +z, and the (3, 3) rotation that brings it back to its own frame."""
     if part.datum.direction == (0.0, 0.0, 1.0):
         return part, np.eye(3)
     back = np.column_stack([np.array(v) for v in part.datum.frame])
     forth = back.T
     axes = tuple(
-        replace(a, point=_clean(forth @ np.array(a.point)), direction=_unit(forth @ np.array(a.direction)))
+        replace(
+            a,
+            point=_zero_tiny(forth @ np.array(a.point)),
+            direction=_normalize_direction(forth @ np.array(a.direction)),
+        )
         for a in part.axes
     )
     return replace(part, axes=axes), back
 
 
-def _clean(v: Array) -> Vec3:
+def _zero_tiny(v: Array) -> Vec3:
     x, y, z = (0.0 if abs(c) < 1e-12 else float(c) for c in v)
     return (x, y, z)
 
 
-def _unit(v: Array) -> Vec3:
+def _normalize_direction(v: Array) -> Vec3:
     """A direction; within 1e-12 of a main direction it is that direction exactly."""
     near = np.where(np.abs(v) < 1e-12, 0.0, v)
     near = near / np.linalg.norm(near)
@@ -55,11 +59,11 @@ def reference_direction(part: Part) -> Array:
     candidates = list(units)
     for i, u in enumerate(units):
         candidates += [(u + v) / abs(u + v) for v in units[i + 1 :] if abs(u + v) > 1e-6]
-    best = next((c for c in candidates if _mirrors(offsets, c)), units[0])
+    best = next((c for c in candidates if _is_mirror_line(offsets, c)), units[0])
     return np.array([best.real, best.imag, 0.0])
 
 
-def rotated(direction: Array, angle: float) -> Array:
+def rotate_about_z(direction: Array, angle: float) -> Array:
     """(3,) a direction across the datum axis, rotated about it by an angle, radians; by 0 it is the same array."""
     if not angle:
         return direction
@@ -67,14 +71,14 @@ def rotated(direction: Array, angle: float) -> Array:
     return np.array([way.real, way.imag, 0.0])
 
 
-def _mirrors(offsets: list[complex], line: complex) -> bool:
+def _is_mirror_line(offsets: list[complex], line: complex) -> bool:
     """Whether offsets mirrored at a line (a number of length 1) are those offsets again."""
     images = [line * line * o.conjugate() for o in offsets]
     return all(min(abs(image - p) for p in offsets) <= 1e-6 for image in images)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Frame:
+class AxisFrame:
     """An axis's own frame seen in the model frame. origin: (3,) mm; x, y, z: (3,) right-handed unit vectors."""
 
     origin: Array
@@ -97,10 +101,10 @@ class Frame:
         return 0.0 if abs(angle) < 1e-12 else angle
 
 
-def frames(part: Part, turn: Array, scale: float) -> dict[str, Frame]:
+def axis_frames(part: Part, turn: Array, scale: float) -> dict[str, AxisFrame]:
     """The frame of every axis, at scale paper mm per part mm. turn: (3, 3), model frame to part frame."""
     result = {}
     for a in part.axes:
-        x, y, z = (np.array(_clean(turn.T @ np.array(v))) for v in a.frame)
-        result[a.name] = Frame(np.array(_clean(turn.T @ np.array(a.point))) * scale, x, y, z)
+        x, y, z = (np.array(_zero_tiny(turn.T @ np.array(v))) for v in a.frame)
+        result[a.name] = AxisFrame(np.array(_zero_tiny(turn.T @ np.array(a.point))) * scale, x, y, z)
     return result

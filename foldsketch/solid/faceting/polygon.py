@@ -15,7 +15,7 @@ RadiusRule = Literal["inside", "equal-area", "outside", "equal-perimeter"]
 
 
 @dataclass(frozen=True, slots=True)
-class Polygon:
+class RegularPolygon:
     """A regular polygon that stands for a circle of radius nominal. All mm."""
 
     n: int
@@ -23,13 +23,13 @@ class Polygon:
     circumradius: float
 
     @staticmethod
-    def of(n: int, radius: float, rule: RadiusRule) -> Polygon:
+    def of(n: int, radius: float, rule: RadiusRule) -> RegularPolygon:
         """inside: corners on the circle; outside: flats on it; equal-area and equal-perimeter: as the circle has them.
 
-        >>> round(Polygon.of(6, 1.0, "equal-area").circumradius, 6)
+        >>> round(RegularPolygon.of(6, 1.0, "equal-area").circumradius, 6)
         1.099636
         """
-        return Polygon(n, radius, radius * circumfactor(n, rule))
+        return RegularPolygon(n, radius, radius * circumradius_ratio(n, rule))
 
     @property
     def inradius(self) -> float:
@@ -53,11 +53,11 @@ class Polygon:
         t = turn + (np.arange(self.n) * 2 + 1) * (pi / self.n)
         return np.column_stack((np.cos(t), np.sin(t))) * self.circumradius
 
-    def room_around(self, other: Polygon, distance: float, bearing: float) -> float:
+    def room_around(self, other: RegularPolygon, distance: float, bearing: float) -> float:
         """How far a polygon that turns the same way stays inside this one, its centre at a distance towards a bearing,
         radians from the middle of their first sides; below 0 where it stands out. All mm.
 
-        >>> hexagon, smaller = Polygon.of(6, 10, "inside"), Polygon.of(6, 6, "inside")
+        >>> hexagon, smaller = RegularPolygon.of(6, 10, "inside"), RegularPolygon.of(6, 6, "inside")
         >>> round(hexagon.room_around(smaller, 3, 0), 6) == round(10 * cos(pi / 6) - 6 * cos(pi / 6) - 3, 6)
         True
         """
@@ -70,7 +70,7 @@ class Polygon:
         return room
 
 
-def circumfactor(n: int, rule: RadiusRule) -> float:
+def circumradius_ratio(n: int, rule: RadiusRule) -> float:
     """Circumradius over the nominal radius."""
     if rule == "inside":
         return 1.0

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from foldsketch.base.vector import cross
 from foldsketch.part.model import Feature
-from foldsketch.solid.faceting.frame import Frame
+from foldsketch.solid.faceting.frame import AxisFrame
 
 Array = NDArray[np.float64]
 FaceKind = Literal["side", "end", "other"]
@@ -40,7 +40,7 @@ class Prism:
 
     index: int
     feature: Feature
-    frame: Frame
+    frame: AxisFrame
     corners: Array
     faces: tuple[Face, ...]
     sides: int
@@ -59,7 +59,7 @@ class Prism:
 def loft(
     index: int,
     feature: Feature,
-    frame: Frame,
+    frame: AxisFrame,
     rings: tuple[tuple[Array, Array], ...],
     z: tuple[float, float],
     sides: int,

@@ -7,40 +7,40 @@ from math import pi
 import numpy as np
 
 from foldsketch.base.findings import Finding
-from foldsketch.base.units import plain
+from foldsketch.base.units import format_number
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Plate, Ring
 
-TIGHTEST = 5.0
+MIN_ROLL_RADIUS_MM = 5.0
 """Smallest radius on paper that card is rolled to, mm [common practice: it is curled over a pencil first]."""
 
-TOOTH = 4.5
+TOOTH_WIDTH_MM = 4.5
 """Width of a tooth on a rolled rim, and of the flat sides that the oracle sees, mm."""
 
-COARSEST, FINEST = 24, 96
+MIN_ROLLED_SIDES, MAX_ROLLED_SIDES = 24, 96
 """Bounds for the number of flat sides of a rolled wall: at 24 one strays 0.6 % of the radius, 1 - pi/24 cot(pi/24)."""
 
-SHALLOW = 2 * pi / COARSEST + 1e-9
+MAX_ROLLED_BEND_RAD = 2 * pi / MIN_ROLLED_SIDES + 1e-9
 """A bend of at most this angle, radians, is rolled; anything more is a fold."""
 
-RIM = 8.0
+MIN_HINGE_LENGTH_MM = 8.0
 """An edge of a rolled wall shorter than this, mm, is no hinge for an end: it would hang by a thread."""
 
 
-def rolled_sides(radius: float) -> int:
+def rolled_side_count(radius: float) -> int:
     """Flat sides of a rolled wall of that radius, mm on paper: a multiple of four, so that it is symmetric.
 
-    >>> rolled_sides(45.0), rolled_sides(10.0)
+    >>> rolled_side_count(45.0), rolled_side_count(10.0)
     (64, 24)
     """
-    return min(max(4 * round(2 * pi * radius / TOOTH / 4), COARSEST), FINEST)
+    return min(max(4 * round(2 * pi * radius / TOOTH_WIDTH_MM / 4), MIN_ROLLED_SIDES), MAX_ROLLED_SIDES)
 
 
-def rollable(radii: tuple[float, ...]) -> bool:
+def can_roll(radii: tuple[float, ...]) -> bool:
     """True for radii on paper, mm, that card can be rolled to; a cone's apex counts as well."""
-    return all(r >= TIGHTEST or r == 0 for r in radii) and any(radii)
+    return all(r >= MIN_ROLL_RADIUS_MM or r == 0 for r in radii) and any(radii)
 
 
-def crossing(part: Part) -> dict[str, str]:
+def find_cross_axis_contacts(part: Part) -> dict[str, str]:
     """Features that one on an axis that is not parallel reaches: name -> that one's name. Their walls are cut on a
     slant and stay folded."""
     found: dict[str, str] = {}
@@ -66,7 +66,9 @@ def _reaches(a: Axis, f: Feature, b: Axis, g: Feature) -> bool:
     return bool((level & (radial < f.radius + g.radius)).any())
 
 
-def told(features: tuple[Feature, ...], rolled: frozenset[str], crossed: dict[str, str], scale: float) -> list[Finding]:
+def explain_unrolled_walls(
+    features: tuple[Feature, ...], rolled: frozenset[str], crossed: dict[str, str], scale: float
+) -> list[Finding]:
     """Why rounds are not rolled though rolled walls were asked for, a note for every reason."""
     alike: dict[str, list[str]] = {}
     for f in features:
@@ -76,9 +78,9 @@ def told(features: tuple[Feature, ...], rolled: frozenset[str], crossed: dict[st
             why = f"'{crossed[f.name]}' on a cross axis reaches its wall"
         else:
             radii = [r for r in round_radii(f) if r]
-            if not radii or min(radii) * scale >= TIGHTEST:
+            if not radii or min(radii) * scale >= MIN_ROLL_RADIUS_MM:
                 continue
-            why = f"a radius of {plain(min(radii) * scale, 1)} mm on paper is too tight to roll"
+            why = f"a radius of {format_number(min(radii) * scale, 1)} mm on paper is too tight to roll"
         alike.setdefault(why, []).append(f.name)
     notes = []
     for why, names in alike.items():

@@ -6,14 +6,14 @@ from dataclasses import dataclass, replace
 from math import acos, ceil, pi
 from typing import Literal
 
-from foldsketch.base.findings import refuse
+from foldsketch.base.findings import input_error
 from foldsketch.part.model import Feature, Plate, Ring
-from foldsketch.solid.faceting.polygon import Polygon, RadiusRule
-from foldsketch.solid.faceting.rolled_walls import rollable, rolled_sides, round_radii
+from foldsketch.solid.faceting.polygon import RadiusRule, RegularPolygon
+from foldsketch.solid.faceting.rolled_walls import can_roll, rolled_side_count, round_radii
 
-Walls = Literal["folded", "rolled"]
+WallStyle = Literal["folded", "rolled"]
 
-FEWEST, MOST = 3, 120
+MIN_SIDES, MAX_SIDES = 3, 120
 """Bounds for a number of sides that a hand can fold."""
 
 
@@ -28,46 +28,46 @@ class FacetChoice:
     smallest: float = 5.0
     sides: int | None = None
     radius: RadiusRule = "equal-area"
-    walls: Walls = "folded"
+    walls: WallStyle = "folded"
     fewest: int = 4
     turned: float = 0.0
 
     def __post_init__(self) -> None:
-        if self.sides is not None and not FEWEST <= self.sides <= MOST:
-            raise refuse("--sides", f"{self.sides} sides cannot be folded", f"give {FEWEST} to {MOST}")
+        if self.sides is not None and not MIN_SIDES <= self.sides <= MAX_SIDES:
+            raise input_error("--sides", f"{self.sides} sides cannot be folded", f"give {MIN_SIDES} to {MAX_SIDES}")
         if not 0.01 <= self.chord_error <= 50:
-            raise refuse("--chord-error", f"{self.chord_error:g} mm is out of range", "give 0.01 to 50 mm")
+            raise input_error("--chord-error", f"{self.chord_error:g} mm is out of range", "give 0.01 to 50 mm")
 
 
-QUICK = (2.5, 6)
+QUICK_FACETING = (2.5, 6)
 """Chord error of the quick model, mm on paper, and the fewest sides of its rounds: with four a round reads as a bar."""
 
 
-def quicker(choice: FacetChoice) -> FacetChoice:
+def coarsen_facets(choice: FacetChoice) -> FacetChoice:
     """The same choice with no finer sides than the quick model's."""
-    return replace(choice, chord_error=max(choice.chord_error, QUICK[0]), fewest=QUICK[1])
+    return replace(choice, chord_error=max(choice.chord_error, QUICK_FACETING[0]), fewest=QUICK_FACETING[1])
 
 
-def sides_for(radius: float, smallest_radius: float, choice: FacetChoice) -> int:
+def side_count(radius: float, smallest_radius: float, choice: FacetChoice) -> int:
     """An even number of sides: enough for the chord error, no more than keep a side at the smallest foldable width.
 
     radius: the largest on the feature; smallest_radius: the smallest round that gets the same number of sides.
     """
     e = min(choice.chord_error / radius, 1.0)
     n = max(4, ceil(pi / acos(1 - e) / 2) * 2 if e < 1 else 4)
-    while n > 4 and Polygon.of(n - 2, radius, choice.radius).chord_error <= choice.chord_error:
+    while n > 4 and RegularPolygon.of(n - 2, radius, choice.radius).chord_error <= choice.chord_error:
         n -= 2
     if choice.radius != "inside":
-        while n < MOST and Polygon.of(n, radius, choice.radius).chord_error > choice.chord_error:
+        while n < MAX_SIDES and RegularPolygon.of(n, radius, choice.radius).chord_error > choice.chord_error:
             n += 2
     n = max(n, choice.fewest)
-    while n > 4 and Polygon.of(n, smallest_radius, choice.radius).side < 0.9 * choice.smallest:
+    while n > 4 and RegularPolygon.of(n, smallest_radius, choice.radius).side < 0.9 * choice.smallest:
         n -= 2
-    return min(n, MOST)
+    return min(n, MAX_SIDES)
 
 
 @dataclass(slots=True)
-class Plan:
+class FacetPlan:
     """How one feature will be faceted; n is 0 where there is no round; folded: sides and rule if it is not rolled."""
 
     n: int
@@ -83,18 +83,18 @@ class Plan:
         self.n, self.rule = self.folded
 
 
-def plan_of(f: Feature, scale: float, choice: FacetChoice, roll: bool = False) -> Plan:
+def plan_facets(f: Feature, scale: float, choice: FacetChoice, roll: bool = False) -> FacetPlan:
     """How a feature is faceted at a scale; roll: its walls are rolled where the radius lets them."""
     radii = tuple(r * scale for r in round_radii(f))
     if isinstance(f.shape, Plate):
-        return Plan(0, choice.radius, radii, rolled=roll and not f.sides and bool(radii) and rollable(radii))
+        return FacetPlan(0, choice.radius, radii, rolled=roll and not f.sides and bool(radii) and can_roll(radii))
     if not radii:
-        return Plan(0, choice.radius, ())
+        return FacetPlan(0, choice.radius, ())
     given = f.sides or choice.sides
     large = max(radii)
     small = min(radii) if isinstance(f.shape, Ring) else large
-    n = given or sides_for(large, small, choice)
+    n = given or side_count(large, small, choice)
     folded = (n, choice.radius)
-    if roll and not f.sides and rollable(radii):
-        return Plan(rolled_sides(large), "equal-perimeter", radii, rolled=True, folded=folded)
-    return Plan(n, choice.radius, radii, fixed=bool(given), folded=folded)
+    if roll and not f.sides and can_roll(radii):
+        return FacetPlan(rolled_side_count(large), "equal-perimeter", radii, rolled=True, folded=folded)
+    return FacetPlan(n, choice.radius, radii, fixed=bool(given), folded=folded)

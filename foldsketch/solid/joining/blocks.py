@@ -9,13 +9,13 @@ from typing import Any, Literal
 import manifold3d as m3
 import numpy as np
 
-from foldsketch.base.findings import Finding, refuse
-from foldsketch.base.tolerance import DEFAULT, Tolerance
-from foldsketch.solid.faceting.facet import Faceted
+from foldsketch.base.findings import Finding, input_error
+from foldsketch.base.tolerance import DEFAULT_TOLERANCE, Tolerance
+from foldsketch.solid.faceting.facet import FacetedPart
 from foldsketch.solid.faceting.prism import Array, Face, Prism
-from foldsketch.solid.joining.kernel import closed_skin, solid_of
-from foldsketch.solid.joining.skin import Skin, plane_axes, planes_of, skin_of_prism
-from foldsketch.solid.joining.through_bores import bored
+from foldsketch.solid.joining.kernel import closed_skin, to_manifold
+from foldsketch.solid.joining.skin import Skin, face_planes, plane_axes, skin_of_prism
+from foldsketch.solid.joining.through_bores import bore_through
 
 JoinRule = Literal["faces", "fuse"]
 
@@ -50,7 +50,7 @@ class Solids:
     findings: tuple[Finding, ...] = ()
 
 
-def join(faceted: Faceted, rule: JoinRule = "faces", tolerance: Tolerance = DEFAULT) -> Solids:
+def join(faceted: FacetedPart, rule: JoinRule = "faces", tolerance: Tolerance = DEFAULT_TOLERANCE) -> Solids:
     """Blocks and joints of faceted features.
 
     Features that interpenetrate are one block, those that only touch on a flat face are joined there; rule "fuse"
@@ -58,18 +58,18 @@ def join(faceted: Faceted, rule: JoinRule = "faces", tolerance: Tolerance = DEFA
     Raises FoldsketchError when nothing is left of a feature's block.
     """
     prisms = faceted.prisms
-    makers = _Makers(prisms)
+    makers = _OperandCache(prisms)
     findings: list[Finding] = []
     blocks: list[Block] = []
-    for group in _groups(makers, rule, tolerance):
-        blocks += _block(makers, group, len(blocks), findings, faceted.datum_direction, tolerance)
+    for group in _group_material(makers, rule, tolerance):
+        blocks += _build_blocks(makers, group, len(blocks), findings, faceted.datum_direction, tolerance)
     blocks = [Block(i, b.features, b.skin) for i, b in enumerate(blocks)]
-    joints = _joints(blocks, tolerance)
-    findings += _loose(blocks, joints, prisms)
+    joints = _find_joints(blocks, tolerance)
+    findings += _warn_disconnected(blocks, joints, prisms)
     return Solids(tuple(blocks), tuple(joints), tuple(findings))
 
 
-class _Makers:
+class _OperandCache:
     """Boolean operands, made when first asked for."""
 
     def __init__(self, prisms: Sequence[Prism]) -> None:
@@ -81,9 +81,9 @@ class _Makers:
 
     def solid(self, i: int) -> m3.Manifold:
         if i not in self._made:
-            made = solid_of(self.prisms[i], self._first + i)
+            made = to_manifold(self.prisms[i], self._first + i)
             if made.status() != m3.Error.NoError or made.is_empty():
-                raise refuse(
+                raise input_error(
                     f"feature '{self.prisms[i].feature.name}'", "its faces do not close to a solid", "check its sizes"
                 )
             self._made[i] = made
@@ -94,7 +94,7 @@ def _boxes_meet(a: Prism, b: Prism, slack: float) -> bool:
     return bool((a.low < b.high + slack).all() and (b.low < a.high + slack).all())
 
 
-def _groups(makers: _Makers, rule: JoinRule, tolerance: Tolerance) -> list[list[int]]:
+def _group_material(makers: _OperandCache, rule: JoinRule, tolerance: Tolerance) -> list[list[int]]:
     """Material features that become one block, each group in file order."""
     prisms = makers.prisms
     material = [p.index for p in prisms if not p.cut]
@@ -124,8 +124,8 @@ def _groups(makers: _Makers, rule: JoinRule, tolerance: Tolerance) -> list[list[
     return list(groups.values())
 
 
-def _block(
-    makers: _Makers,
+def _build_blocks(
+    makers: _OperandCache,
     group: list[int],
     first_id: int,
     findings: list[Finding],
@@ -142,7 +142,7 @@ def _block(
     if len(group) == 1 and not reach:
         return [Block(first_id, (group[0],), skin_of_prism(prisms[group[0]]))]
     if len(group) == 1:
-        own = bored(prisms[group[0]], [prisms[c] for c in reach], direction, tolerance)
+        own = bore_through(prisms[group[0]], [prisms[c] for c in reach], direction, tolerance)
         if own is not None:
             return [Block(first_id, (group[0],), own)]
     names = ", ".join(f"'{prisms[g].feature.name}'" for g in group)
@@ -155,7 +155,9 @@ def _block(
         else:
             solid = solid + makers.solid(i)
     if solid is None or solid.is_empty() or solid.volume() < tolerance.area:
-        raise refuse(f"feature {names}", "the cuts leave nothing of it", "make the cut smaller or take the feature out")
+        raise input_error(
+            f"feature {names}", "the cuts leave nothing of it", "make the cut smaller or take the feature out"
+        )
     bodies = [b for b in solid.decompose() if b.volume() > tolerance.area]
     if len(bodies) > 1:
         findings.append(
@@ -165,7 +167,7 @@ def _block(
     for body in bodies:
         skin = closed_skin(body, prisms, makers.runs, direction, tolerance)
         if skin is None:
-            raise refuse(
+            raise input_error(
                 f"feature {names}",
                 "has faces that coincide but for rounding, so its skin does not close",
                 "let the cut run 0.1 mm past the face, or shift one of the features",
@@ -175,10 +177,10 @@ def _block(
     return blocks
 
 
-def _joints(blocks: Sequence[Block], tolerance: Tolerance) -> list[Joint]:
+def _find_joints(blocks: Sequence[Block], tolerance: Tolerance) -> list[Joint]:
     joints: list[Joint] = []
     bounds = [(b.skin.corners.min(axis=0), b.skin.corners.max(axis=0)) for b in blocks]
-    planes = [planes_of(b.skin) for b in blocks]
+    planes = [face_planes(b.skin) for b in blocks]
     for i, one in enumerate(blocks):
         for j in range(i + 1, len(blocks)):
             slack = tolerance.length
@@ -188,18 +190,18 @@ def _joints(blocks: Sequence[Block], tolerance: Tolerance) -> list[Joint]:
                 np.abs(planes[i][:, 3][:, None] + planes[j][:, 3][None, :]) < tolerance.length
             )
             for a, b in zip(*np.nonzero(opposed), strict=True):
-                joints += _contacts(one, blocks[j], int(a), int(b), tolerance)
+                joints += _face_contacts(one, blocks[j], int(a), int(b), tolerance)
     return joints
 
 
-def _polygon(corners: Array, face: Face, flat: Array) -> Any:
+def _face_polygon(corners: Array, face: Face, flat: Array) -> Any:
     from shapely import linearrings, polygons
 
     outer, *holes = (linearrings(corners[list(loop)] @ flat) for loop in face.loops)
     return polygons(outer, holes=holes or None)
 
 
-def _contacts(one: Block, other: Block, a: int, b: int, tolerance: Tolerance) -> list[Joint]:
+def _face_contacts(one: Block, other: Block, a: int, b: int, tolerance: Tolerance) -> list[Joint]:
     from shapely import get_coordinates
     from shapely.geometry.polygon import orient
 
@@ -207,8 +209,8 @@ def _contacts(one: Block, other: Block, a: int, b: int, tolerance: Tolerance) ->
     x, y = plane_axes(face.normal)
     flat = np.column_stack((x, y))
     height = float(face.normal @ one.skin.corners[face.loops[0][0]])
-    shared = _polygon(one.skin.corners, face, flat).intersection(
-        _polygon(other.skin.corners, other.skin.faces[b], flat)
+    shared = _face_polygon(one.skin.corners, face, flat).intersection(
+        _face_polygon(other.skin.corners, other.skin.faces[b], flat)
     )
     found = []
     for piece in getattr(shared, "geoms", [shared]):
@@ -222,7 +224,7 @@ def _contacts(one: Block, other: Block, a: int, b: int, tolerance: Tolerance) ->
     return found
 
 
-def _loose(blocks: Sequence[Block], joints: Sequence[Joint], prisms: Sequence[Prism]) -> list[Finding]:
+def _warn_disconnected(blocks: Sequence[Block], joints: Sequence[Joint], prisms: Sequence[Prism]) -> list[Finding]:
     """A warning when the blocks do not all hang together."""
     parent = list(range(len(blocks)))
 

@@ -12,18 +12,18 @@ from numpy.typing import NDArray
 from foldsketch.base.tolerance import Tolerance
 from foldsketch.base.vector import cross
 from foldsketch.solid.faceting.prism import Array, Face, Prism
-from foldsketch.solid.joining.skin import Skin, closed, counted, plane_axes
+from foldsketch.solid.joining.skin import Skin, canonical_skin, is_closed, plane_axes
 
 Ints = NDArray[np.int64]
-_FACES = 1 << 12  # face numbers of one feature stay below this
+_MAX_FACES_PER_FEATURE = 1 << 12  # face numbers of one feature stay below this
 
 
-def solid_of(prism: Prism, run: int) -> m3.Manifold:
+def to_manifold(prism: Prism, run: int) -> m3.Manifold:
     """The prism as a boolean operand whose triangles carry run and face number."""
     pieces: list[tuple[int, int, int]] = []
     names: list[int] = []
     for number, f in enumerate(prism.faces):
-        cut = triangles(prism.corners, f)
+        cut = triangulate_face(prism.corners, f)
         pieces += cut
         names += [number] * len(cut)
     mesh = m3.Mesh64(
@@ -36,10 +36,10 @@ def solid_of(prism: Prism, run: int) -> m3.Manifold:
     return m3.Manifold(mesh)
 
 
-def triangles(corners: Array, face: Face) -> list[tuple[int, int, int]]:
+def triangulate_face(corners: Array, face: Face) -> list[tuple[int, int, int]]:
     """The face cut into triangles of its own corners."""
     loop = face.loops[0]
-    if len(face.loops) == 1 and (len(loop) <= 4 or (face.kind == "end" and _convex(corners, face))):
+    if len(face.loops) == 1 and (len(loop) <= 4 or (face.kind == "end" and _is_convex(corners, face))):
         return [(loop[0], loop[i], loop[i + 1]) for i in range(1, len(loop) - 1)]
     x, y = plane_axes(face.normal)
     flat = np.column_stack((x, y))
@@ -48,7 +48,7 @@ def triangles(corners: Array, face: Face) -> list[tuple[int, int, int]]:
     return [(index[a], index[b], index[c]) for a, b, c in cut]
 
 
-def _convex(corners: Array, face: Face) -> bool:
+def _is_convex(corners: Array, face: Face) -> bool:
     p = corners[list(face.loops[0])]
     e = np.roll(p, -1, axis=0) - p
     return bool((cross(e, np.roll(e, -1, axis=0)) @ face.normal > 0).all())
@@ -59,16 +59,16 @@ def closed_skin(
 ) -> Skin | None:
     """The skin of one boolean result as skin_of_solid gives it, or None where it does not close or has a film."""
     skin = skin_of_solid(solid, prisms, runs, direction, tolerance)
-    if _sound(skin, tolerance):
+    if _is_sound(skin, tolerance):
         return skin
     # Faces that coincide but for rounding (on tilted axes) leave films; merging near points removes most of them.
     skin = skin_of_solid(solid.simplify(tolerance.length), prisms, runs, direction, tolerance)
-    return skin if _sound(skin, tolerance) else None
+    return skin if _is_sound(skin, tolerance) else None
 
 
-def _sound(skin: Skin, tolerance: Tolerance) -> bool:
+def _is_sound(skin: Skin, tolerance: Tolerance) -> bool:
     """Whether a skin closes and has no film, which would be seen as a spike: an outline that goes out and back."""
-    return closed(skin) and not any(
+    return is_closed(skin) and not any(
         dist(points[a], points[c]) <= tolerance.length
         for points in (skin.corners.tolist(),)
         for f in skin.faces
@@ -97,17 +97,17 @@ def skin_of_solid(
     face_ids = np.array(mesh.face_id).astype(np.int64)
     for k, run in enumerate(mesh.run_original_id):
         part = slice(bounds[k], bounds[k + 1])
-        label[part] = runs[int(run)] * _FACES + face_ids[part]
-    plane = _planes(label, prisms, tolerance)
-    faces = _faces(corners, triangles, label, plane, prisms)
-    return counted(corners, faces, direction, int(2 - 2 * solid.genus()), solid.volume())
+        label[part] = runs[int(run)] * _MAX_FACES_PER_FEATURE + face_ids[part]
+    plane = _plane_numbers(label, prisms, tolerance)
+    faces = _trace_faces(corners, triangles, label, plane, prisms)
+    return canonical_skin(corners, faces, direction, int(2 - 2 * solid.genus()), solid.volume())
 
 
-def _planes(label: Ints, prisms: Sequence[Prism], tolerance: Tolerance) -> Ints:
+def _plane_numbers(label: Ints, prisms: Sequence[Prism], tolerance: Tolerance) -> Ints:
     """A number for the plane of every triangle, from the prisms' exact planes and not from the triangle's corners."""
     unique, inverse = np.unique(label, return_inverse=True)
-    own = [prisms[name // _FACES] for name in unique.tolist()]
-    faces = [p.faces[name % _FACES] for p, name in zip(own, unique.tolist(), strict=True)]
+    own = [prisms[name // _MAX_FACES_PER_FEATURE] for name in unique.tolist()]
+    faces = [p.faces[name % _MAX_FACES_PER_FEATURE] for p, name in zip(own, unique.tolist(), strict=True)]
     normals = np.array([f.normal for f in faces]) * np.array([-1.0 if p.cut else 1.0 for p in own])[:, None]
     level = (normals * np.array([p.corners[f.loops[0][0]] for p, f in zip(own, faces, strict=True)])).sum(axis=1)
     apart = np.abs(level[:, None] - level[None, :])
@@ -116,7 +116,7 @@ def _planes(label: Ints, prisms: Sequence[Prism], tolerance: Tolerance) -> Ints:
     return number
 
 
-def _faces(
+def _trace_faces(
     corners: Array,
     triangles: Ints,
     label: Ints,
@@ -129,7 +129,7 @@ def _faces(
     forward, backward = start * n + end, end * n + start
     order = np.argsort(forward)
     twin_array = order[np.searchsorted(forward[order], backward)]
-    owner = _components(plane, twin_array)
+    owner = _coplanar_components(plane, twin_array)
     inner = (owner[twin_array // 3] == np.repeat(owner, 3)).tolist()
     twin: list[int] = twin_array.tolist()
     tail: list[int] = start.tolist()
@@ -158,8 +158,8 @@ def _faces(
     faces = []
     for face, own in loops.items():
         name = largest[face]
-        prism = prisms[name // _FACES]
-        original = prism.faces[name % _FACES]
+        prism = prisms[name // _MAX_FACES_PER_FEATURE]
+        original = prism.faces[name % _MAX_FACES_PER_FEATURE]
         normal = -original.normal if prism.cut else original.normal
         kept = [tuple(v for v in loop if outgoing[v] > 2) for loop in own]
         kept = [k if len(k) >= 3 else tuple(loop) for k, loop in zip(kept, own, strict=True)]
@@ -182,7 +182,7 @@ def _largest_label(owner: Ints, label: Ints, size: Array) -> dict[int, int]:
     return {o: name for o, (_, name) in best.items()}
 
 
-def _components(plane: Ints, twin: Ints) -> Ints:
+def _coplanar_components(plane: Ints, twin: Ints) -> Ints:
     """Triangles that share a plane and hang together get the same number."""
     parent = list(range(len(plane)))
 

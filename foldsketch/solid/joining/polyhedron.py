@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from foldsketch.base.findings import refuse
+from foldsketch.base.findings import input_error
 from foldsketch.solid.faceting.prism import Array, Face
 from foldsketch.solid.joining.skin import Skin, enclosed_volume
 
@@ -26,15 +26,17 @@ def skin_of_polygons(corners: Array, polygons: Sequence[Sequence[Sequence[int]]]
             normal += np.cross(p[1:-1] - p[0], p[2:] - p[0]).sum(axis=0)
             for a, b in zip(loop, [*loop[1:], loop[0]], strict=True):
                 if (a, b) in seen:
-                    raise refuse(f"face {k}", f"runs along the edge {a} to {b} a second time", "mend the mesh first")
+                    raise input_error(
+                        f"face {k}", f"runs along the edge {a} to {b} a second time", "mend the mesh first"
+                    )
                 seen.add((a, b))
         size = float(np.linalg.norm(normal))
         if size < 1e-12:
-            raise refuse(f"face {k}", "has no area", "mend the mesh first")
+            raise input_error(f"face {k}", "has no area", "mend the mesh first")
         faces.append(Face(tuple(tuple(loop) for loop in loops), 0, k, "other", normal / size))
     open_edges = [e for e in seen if (e[1], e[0]) not in seen]
     if open_edges:
-        raise refuse("surface", f"{len(open_edges)} edges lie in one face only", "close the holes first")
+        raise input_error("surface", f"{len(open_edges)} edges lie in one face only", "close the holes first")
     made = tuple(faces)
     holes = sum(len(f.loops) - 1 for f in made)
     used = {v for f in made for loop in f.loops for v in loop}

@@ -32,7 +32,7 @@ def skin_of_prism(prism: Prism) -> Skin:
     return Skin(prism.corners, prism.faces, euler, enclosed_volume(prism.corners, prism.faces))
 
 
-def together(skins: Sequence[Skin]) -> Skin:
+def combine_skins(skins: Sequence[Skin]) -> Skin:
     """Several skins as one of several bodies: their corners and faces one skin after the other."""
     if len(skins) == 1:
         return skins[0]
@@ -47,7 +47,7 @@ def together(skins: Sequence[Skin]) -> Skin:
     return Skin(corners, tuple(faces), sum(s.euler for s in skins), sum(s.volume for s in skins))
 
 
-def closed(skin: Skin) -> bool:
+def is_closed(skin: Skin) -> bool:
     """True when every edge lies in exactly two face loops, once each way, and they enclose the skin's volume."""
     edges = [(a, b) for f in skin.faces for loop in f.loops for a, b in zip(loop, (*loop[1:], loop[0]), strict=True)]
     known = set(edges)
@@ -75,7 +75,7 @@ def enclosed_volume(corners: Array, faces: Sequence[Face]) -> float:
     return total / 6.0
 
 
-def planes_of(skin: Skin) -> Array:
+def face_planes(skin: Skin) -> Array:
     """(n, 4): unit normal and distance from the origin, mm, of every face's plane."""
     normals, first = np.array([f.normal for f in skin.faces]), skin.corners[[f.loops[0][0] for f in skin.faces]]
     return np.column_stack((normals, (normals * first).sum(axis=1)))
@@ -100,7 +100,7 @@ def plane_axes(normal: Array) -> tuple[Array, Array]:
     return np.array(x), np.array(y)
 
 
-def counted(corners: Array, faces: list[Face], direction: Array, euler: int, volume: float) -> Skin:
+def canonical_skin(corners: Array, faces: list[Face], direction: Array, euler: int, volume: float) -> Skin:
     """The skin with faces, loops and corners in an order that the part's position does not change."""
     along = upright_frame(direction)
     key = np.round(corners @ along, 6) + 0.0

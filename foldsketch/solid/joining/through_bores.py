@@ -10,25 +10,27 @@ import numpy as np
 from foldsketch.base.tolerance import Tolerance
 from foldsketch.part.model import Cylinder, Plate, PrismShape
 from foldsketch.solid.faceting.prism import Array, Face, Prism
-from foldsketch.solid.joining.skin import Skin, counted, enclosed_volume
+from foldsketch.solid.joining.skin import Skin, canonical_skin, enclosed_volume
 
-Circle = tuple[float, float, float]
+BoundingCircle = tuple[float, float, float]
 """Centre and radius, mm."""
 
 
-def bored(body: Prism, bores: Sequence[Prism], direction: Array, tolerance: Tolerance) -> Skin | None:
+def bore_through(body: Prism, bores: Sequence[Prism], direction: Array, tolerance: Tolerance) -> Skin | None:
     """The skin of a body without its bores, as a boolean would leave it; None where that takes a boolean.
 
     direction: (3,) the datum direction, by which faces are counted.
     """
-    if not all(straight(p) for p in (body, *bores)):
+    if not all(is_upright_extrusion(p) for p in (body, *bores)):
         return None
     low, high = float(body.low[2]), float(body.high[2])
     if any(b.low[2] > low or b.high[2] < high for b in bores):
         return None
-    around = [_around(b) for b in bores]
-    outline = body.corners[list(_end(body, -1).loops[0]), :2]
-    if not all(_within(outline, c, tolerance.length) for c in around) or _meet(around, tolerance.length):
+    around = [_bounding_circle(b) for b in bores]
+    outline = body.corners[list(_end_face(body, -1).loops[0]), :2]
+    if not all(_contains_circle(outline, c, tolerance.length) for c in around) or _circles_touch(
+        around, tolerance.length
+    ):
         return None
     faces = [f for f in body.faces if f.kind != "end"]
     points = [body.corners]
@@ -48,14 +50,14 @@ def bored(body: Prism, bores: Sequence[Prism], direction: Array, tolerance: Tole
                 faces.append(Face((loop,), bore.index, f.side, f.kind, -f.normal))
         first += len(corners)
     for sense, holes in rims.items():
-        end = _end(body, sense)
+        end = _end_face(body, sense)
         faces.append(end._replace(loops=(*end.loops, *holes)))
     all_corners = np.concatenate(points)
     volume = enclosed_volume(all_corners, faces)
-    return counted(all_corners, faces, direction, 2 - 2 * len(bores), volume)
+    return canonical_skin(all_corners, faces, direction, 2 - 2 * len(bores), volume)
 
 
-def straight(prism: Prism) -> bool:
+def is_upright_extrusion(prism: Prism) -> bool:
     """Upright, with the same outline at both ends, no hole of its own, and no two sides in one plane, which a boolean
     makes one face of."""
     shape = prism.feature.shape
@@ -70,19 +72,19 @@ def straight(prism: Prism) -> bool:
     return bool(((normals * np.roll(normals, 1, axis=0)).sum(axis=1) < 1 - 1e-9).all())
 
 
-def _end(prism: Prism, sense: int) -> Face:
+def _end_face(prism: Prism, sense: int) -> Face:
     """The end that looks up, 1, or down, -1."""
     return next(f for f in prism.faces if f.kind == "end" and f.normal[2] * sense > 0)
 
 
-def _around(prism: Prism) -> Circle:
+def _bounding_circle(prism: Prism) -> BoundingCircle:
     """A circle round the outline."""
     x, y = ((prism.low + prism.high) / 2)[:2].tolist()
     away = prism.corners[:, :2] - (x, y)
     return x, y, float(np.sqrt((away * away).sum(axis=1).max()))
 
 
-def _within(outline: Array, circle: Circle, slack: float) -> bool:
+def _contains_circle(outline: Array, circle: BoundingCircle, slack: float) -> bool:
     """Whether a circle lies inside an outline (n, 2), clear of it."""
     x, y, r = circle
     a = outline - (x, y)
@@ -96,7 +98,7 @@ def _within(outline: Array, circle: Circle, slack: float) -> bool:
     return bool(right.sum() % 2 == 1 and (near * near).sum(axis=1).min() > (r + slack) ** 2)
 
 
-def _meet(circles: Sequence[Circle], slack: float) -> bool:
+def _circles_touch(circles: Sequence[BoundingCircle], slack: float) -> bool:
     return any(
         hypot(a[0] - b[0], a[1] - b[1]) <= a[2] + b[2] + slack for k, a in enumerate(circles) for b in circles[k + 1 :]
     )
