@@ -17,8 +17,9 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.setup.machine import DEFAULT_MACHINE, read_machine
 from foldsketch.setup.plan.castings_and_time import time_comparison
+from foldsketch.setup.plan.figure_text import explain_figures
 from foldsketch.setup.plan.plan import plan
-from foldsketch.setup.plan.plan_text import explain_figures, plan_table
+from foldsketch.setup.plan.plan_text import plan_table
 from foldsketch.setup.plan.report import plan_report_json
 from foldsketch.sheet.setup_sheets.talk_sheets import draw_talk_sheets
 from strategies import random_part
@@ -41,7 +42,7 @@ def main(first: int, last: int) -> int:
                 plan_table(made)
                 explain_figures(made)
                 draw_talk_sheets(part, machine, made, (), time_comparison(made, machine))
-                count["complete" if not made.left else "with features left, and why"] += 1
+                count["complete" if not made.unturned else "with features left, and why"] += 1
             except FoldsketchError:
                 count["refused with a reason"] += 1
             except Exception as why:

@@ -56,12 +56,12 @@ def brute(clampings, needed, twin, travel, longest=5):
             done: set[str] = set()
             held = True
             for c in used:
-                held = held and (not c.after or c.after in done)
+                held = held and (not c.required_bore or c.required_bore in done)
                 done |= set(c.turned) & needed
             if not held:
                 continue
             off = sum(1 for c, m in zip(used, moves, strict=True) if c.offset > 0 or m > 1e-9)
-            key = (-len(done), n, off, round(sum(c.unbalance for c in used), 6), sum(WAYS_COST[c.way] for c in used))
+            key = (-len(done), n, off, round(sum(c.unbalance for c in used), 6), sum(WAYS_COST[c.holding_method] for c in used))
             if done and (best is None or key < best):
                 best = key
     return best

@@ -60,8 +60,9 @@ def run(options: argparse.Namespace) -> int:
     """Plan, print, write."""
     from foldsketch.base.files import write_all_atomically
     from foldsketch.setup.plan.castings_and_time import CastingCheck, check_castings, time_comparison
+    from foldsketch.setup.plan.figure_text import explain_figures
     from foldsketch.setup.plan.plan import plan
-    from foldsketch.setup.plan.plan_text import castings_and_time_text, explain_figures, plan_table
+    from foldsketch.setup.plan.plan_text import castings_and_time_text, plan_table
     from foldsketch.setup.plan.report import plan_report_json
     from foldsketch.sheet.layout.paper import parse_paper, parse_scale
     from foldsketch.sheet.setup_sheets.talk_sheets import draw_talk_sheets
@@ -91,7 +92,7 @@ def run(options: argparse.Namespace) -> int:
     print(plan_table(made))
     batch = machine.times.batch if machine.times else 0
     if cast or time:
-        print("\n" + castings_and_time_text(cast, time, batch))
+        print("\n" + castings_and_time_text(cast, time, batch, part.units))
     if options.explain:
         print("\n" + explain_figures(made))
     stem = Path(options.out) / Path(options.part).stem

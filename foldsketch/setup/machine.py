@@ -1,4 +1,4 @@
-"""The machine file: spindles, chucks, travels and limits; and the invented machine that stands in for one."""
+"""The machine file: spindles, chucks, travels and limits; and the invented machine used where none is given."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from foldsketch.base.units import MM_PER_UNIT
 from foldsketch.part.file.lines import KeyPath
 from foldsketch.part.file.reader import ValueReader, did_you_mean, format_value
 from foldsketch.part.file.text import FileFormat, load_text, parse_text
+from foldsketch.setup import messages
 from foldsketch.setup.formulas.cycle_time import OperationTimes
 from foldsketch.setup.model import HoldingMethod
 
@@ -27,8 +28,8 @@ HOLDING_METHODS: dict[str, HoldingMethod] = {
 
 @dataclass(frozen=True, slots=True)
 class Spindle:
-    """A spindle with its chuck. smallest, largest: diameters it holds; grip: least length it must hold; depth: of the
-    part that finds room behind the gripped length; jaw_height: radial, beyond the held surface; speed: r/min that must
+    """A spindle with its chuck. smallest, largest: diameters it holds; grip: least length it must hold; depth: length
+    of part that fits behind the gripped length; jaw_height: radial, beyond the held surface; speed: r/min that must
     not be passed."""
 
     name: str
@@ -56,8 +57,8 @@ class Tools:
 @dataclass(frozen=True, slots=True)
 class Machine:
     """kind: twin (main and sub-spindle) or single; swing: largest diameter that may turn; cross_travel: how far the
-    sub-spindle moves off centre; orient_step: radians; grade: balance grade that limits the speed; offsets: ways of
-    holding off centre with the largest offset of each."""
+    sub-spindle moves off centre; orient_step: radians; grade: balance grade that limits the speed, mm/s; max_offsets:
+    ways of holding off centre with the largest offset of each, mm; times: None where the file has none."""
 
     name: str
     kind: str
@@ -67,7 +68,7 @@ class Machine:
     grade: float
     spindles: tuple[Spindle, ...]
     tools: Tools
-    offsets: tuple[tuple[HoldingMethod, float], ...]
+    max_offsets: tuple[tuple[HoldingMethod, float], ...]
     times: OperationTimes | None = None
 
     def spindle(self, name: str) -> Spindle:
@@ -90,20 +91,11 @@ DEFAULT_MACHINE = Machine(
     (("packed three-jaw", 10.0), ("four-jaw", 40.0), ("bored jaws", 30.0), ("offset fixture", 60.0)),
     OperationTimes(2.0, 1.0, 0.3, 240.0, 35.0, 50),
 )
-"""Stands in where no machine file is given; the same figures as samples/machines/twin-spindle.toml."""
+"""Used where no machine file is given; the same figures as samples/machines/twin-spindle.toml."""
 
 MACHINE_KEYS = (
-    "name",
-    "units",
-    "kind",
-    "swing",
-    "cross_travel",
-    "orient_step",
-    "grade",
-    "spindle",
-    "holding",
-    "tool",
-    "time",
+    *("name", "units", "kind", "swing", "cross_travel", "orient_step", "grade"),
+    *("spindle", "holding", "tool", "time"),
 )
 SPINDLE_KEYS = ("name", "smallest", "largest", "grip", "depth", "jaw_width", "jaw_height", "speed")
 TIME_KEYS = ("cut", "load", "transfer", "queue", "setting", "batch")
@@ -111,29 +103,26 @@ TOOL_KEYS = ("room", "overhang", "driven_diameter", "drill", "force")
 
 
 def read_machine(path: Path | str) -> Machine:
-    """The machine of a machine file. Raises FoldsketchError with every fault found."""
+    """The machine of a machine file. Raises FoldsketchError with every error found."""
     text, kind = load_text(Path(path))
     return parse_machine(text, kind, Path(path).name)
 
 
 def parse_machine(text: str, kind: FileFormat, source: str) -> Machine:
-    """The machine of a machine file's text. Raises FoldsketchError with every fault found."""
+    """The machine of a machine file's text. Raises FoldsketchError with every error found."""
     r = ValueReader(parse_text(text, kind, source), source)
     values = r.tree.values
     r.keys((), values, MACHINE_KEYS)
     name = _read_name(r, values)
     units = values.get("units")
     if units not in ("mm", "in"):
-        r.fault(("units",), f'units = {format_value(units)}: expected "mm" or "in"', "it is never guessed")
+        r.report(("units",), messages.MACHINE_UNITS, value=format_value(units))
     else:
         r.mm = MM_PER_UNIT[units]
     sort = values.get("kind")
     if sort not in ("twin", "single"):
-        r.fault(
-            ("kind",),
-            f'kind = {format_value(sort)}: expected "twin" or "single"',
-            did_you_mean(sort, ("twin", "single")),
-        )
+        hint = did_you_mean(sort, ("twin", "single"))
+        r.report(("kind",), messages.MACHINE_KIND, value=format_value(sort), hint=hint)
     top = ("swing", "grade", *(("cross_travel", "orient_step") if sort == "twin" else ()))
     for key in top:
         if key not in values:
@@ -145,9 +134,7 @@ def parse_machine(text: str, kind: FileFormat, source: str) -> Machine:
     spindles = [_read_spindle(r, place, table) for place, table in r.tables("spindle", 2)]
     wanted = ["main", "sub"] if sort == "twin" else ["main"]
     if all(s is not None for s in spindles) and [s.name for s in spindles if s] != wanted and not r.faults:
-        r.fault(
-            ("spindle",), f"a {sort} machine has the spindles {' and '.join(wanted)}", "name them so, in that order"
-        )
+        r.report(("spindle",), messages.MACHINE_SPINDLES, kind=str(sort), names=" and ".join(wanted))
     tools = _read_tools(r, values)
     offsets = _read_max_offsets(r, values)
     times = _read_times(r, values)
@@ -169,7 +156,7 @@ def _read_name(r: ValueReader, values: dict[str, Any]) -> str | None:
 def _read_numbers(
     r: ValueReader, place: KeyPath, table: dict[str, Any], keys: tuple[str, ...]
 ) -> dict[str, float] | None:
-    """The lengths of a table, all required; speed and force have units of their own."""
+    """The lengths of a table in mm, all required; speed and force have units of their own."""
     found: dict[str, float] = {}
     for key in keys:
         if key not in table:
@@ -189,7 +176,7 @@ def _read_spindle(r: ValueReader, place: KeyPath, table: dict[str, Any]) -> Spin
     if name is None or found is None:
         return None
     if found["smallest"] >= found["largest"]:
-        r.fault((*place, "smallest"), "smallest is not below largest", "give the range of diameters the chuck holds")
+        r.report((*place, "smallest"), messages.CHUCK_RANGE_REVERSED)
         return None
     return Spindle(name, **found)
 
@@ -197,7 +184,7 @@ def _read_spindle(r: ValueReader, place: KeyPath, table: dict[str, Any]) -> Spin
 def _read_tools(r: ValueReader, values: dict[str, Any]) -> Tools | None:
     table = values.get("tool")
     if not isinstance(table, dict):
-        r.fault(("tool",), "no [tool] table", "give room, overhang, driven_diameter, drill and force")
+        r.report(("tool",), messages.MACHINE_NO_TOOL)
         return None
     r.keys(("tool",), table, TOOL_KEYS)
     found = _read_numbers(r, ("tool",), table, TOOL_KEYS)
@@ -209,7 +196,7 @@ def _read_times(r: ValueReader, values: dict[str, Any]) -> OperationTimes | None
     if table is None:
         return None
     if not isinstance(table, dict):
-        r.fault(("time",), "time is not a table", "write [time] and minutes below it")
+        r.report(("time",), messages.MACHINE_NOT_A_TABLE, key="time")
         return None
     r.keys(("time",), table, TIME_KEYS)
     found: dict[str, float] = {}
@@ -225,7 +212,7 @@ def _read_times(r: ValueReader, values: dict[str, Any]) -> OperationTimes | None
         return None
     batch = found.pop("batch")
     if batch != int(batch):
-        r.fault(("time", "batch"), f"batch = {format_value(table['batch'])}: expected a whole number")
+        r.report(("time", "batch"), messages.MACHINE_BATCH, value=format_value(table["batch"]))
         return None
     return OperationTimes(**found, batch=int(batch))
 
@@ -233,7 +220,7 @@ def _read_times(r: ValueReader, values: dict[str, Any]) -> OperationTimes | None
 def _read_max_offsets(r: ValueReader, values: dict[str, Any]) -> tuple[tuple[HoldingMethod, float], ...]:
     table = values.get("holding", {})
     if not isinstance(table, dict):
-        r.fault(("holding",), "holding is not a table", "write [holding] and the largest offset of every way")
+        r.report(("holding",), messages.MACHINE_NOT_A_TABLE, key="holding")
         return ()
     r.keys(("holding",), table, tuple(HOLDING_METHODS))
     found = []

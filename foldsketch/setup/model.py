@@ -1,4 +1,4 @@
-"""Set-ups: one clamping each, with what it turns and every figure about it. mm, radians, kg, N, r/min."""
+"""Set-ups: one clamping each, with what it turns and all its figures. mm, radians, kg, N, r/min."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from foldsketch.setup.formulas.centre_holes import CentreHole
 from foldsketch.setup.formulas.jaws import JawPacking, JawSetting, frictionless_offset_limit
 
 LENGTH_TOLERANCE_MM = DEFAULT_TOLERANCE.length
-"""mm below which a length or an offset is none."""
+"""mm below which a length or an offset counts as 0."""
 
 PartEnd = Literal["+z", "-z"]
 HoldingMethod = Literal["centred", "packed three-jaw", "four-jaw", "bored jaws", "offset fixture", "between centres"]
@@ -31,56 +31,58 @@ class Sweep:
 
 @dataclass(frozen=True, slots=True)
 class ToolReach:
-    """What a tool can get at. open_length: mm of the feature that a tool reaches; overhang: mm by which a tool must
-    stick out to its far end, past what turns around it; room: radial mm between the feature and the ring around it,
-    None where nothing turns around it; deflection: mm of the tool at its overhang, None without one."""
+    """What a tool can reach. open_length: mm of the feature that a tool reaches; overhang: mm by which a tool must
+    stick out to its far end, past what turns around it; radial_clearance: mm between the feature and the ring around
+    it, None where nothing turns around it; overhang_ratio: overhang over the tool's diameter; deflection: mm of the
+    tool at its overhang, None without one."""
 
     feature: str
     open_length: float
     overhang: float
-    room: float | None
-    ratio: float
+    radial_clearance: float | None
+    overhang_ratio: float
     deflection: float | None
 
 
 @dataclass(frozen=True, slots=True)
 class Clamping:
-    """A way to hold the part. from_end: the end that is worked on; held: start and end of the gripped length, part z;
-    turned: features that can be turned in it, in the part's order; offset: mm between the held axis and the axis on
-    the centreline; at: the centreline's x and y in the part; unbalance: g mm, or mm4 where there is no density; after:
-    a bore that has to be turned before it can be held, or nothing."""
+    """A way to hold the part. from_end: the end that is machined; offset: mm between the held axis and the axis on the
+    centreline; at: the centreline's x and y in the part; grip_range: start and end of the gripped length, part z;
+    turned: features that can be turned in it, in the part's order; unbalance: g mm, or mm4 where there is no density;
+    required_bore: a bore that must be turned before it can be held, or ""."""
 
     spindle: str
     from_end: PartEnd
     held_on: str
     held_axis: str
     on_centreline: str
-    way: HoldingMethod
+    holding_method: HoldingMethod
     offset: float
     at: tuple[float, float]
-    held: tuple[float, float]
+    grip_range: tuple[float, float]
     turned: tuple[str, ...]
     unbalance: float
-    after: str = ""
+    required_bore: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class SetUp:
     """One clamping of a plan with its figures. angle: radians, from the held axis to the one on the centreline,
-    anticlockwise from the part's +x seen from its +z end; orient: the same, from the axis that was on the centreline
-    before to the one on it now: what the spindle is oriented by at a transfer (angle where there is none); across: mm,
-    the held diameter; shift: mm that the sub-spindle moves off centre at the transfer; by_hand: the part is taken out
+    anticlockwise from the part's +x seen from its +z end; orientation: the same, from the axis that was on the
+    centreline before to the one on it now, which is the spindle angle at a transfer (angle where there is none);
+    held_diameter: mm; shift: mm that the sub-spindle moves off centre at the transfer; by_hand: the part is taken out
     and put in again; mass: kg or None; unbalance: g mm or None; speed_limit: r/min at which it reaches the grade;
-    machine_limit: r/min of spindle and chuck; force: N at 500 r/min; counterweight: kg, and mm of the radius at which
-    it takes the unbalance away, opposite to unbalance_angle; jaws: of a four-jaw chuck, their angles from the direction
-    of the offset; centre_holes: for turning between centres about the same axis, in both ends."""
+    machine_limit: r/min of spindle and chuck; force: N at 500 r/min; counterweight: kg, and the radius in mm at which
+    it cancels the unbalance, opposite to unbalance_angle; jaws: of a four-jaw chuck, their angles from the direction
+    of the offset; contact_points: of the jaws; centre_holes: for turning between centres about the same axis, in both
+    ends."""
 
     number: int
     clamping: Clamping
     features: tuple[str, ...]
     angle: float
-    orient: float
-    across: float
+    orientation: float
+    held_diameter: float
     shift: float
     by_hand: bool
     indicator: float
@@ -95,7 +97,7 @@ class SetUp:
     counterweight: tuple[float, float] | None
     packing: JawPacking | None
     jaws: tuple[JawSetting, ...]
-    contacts: int
+    contact_points: int
     centre_holes: tuple[CentreHole, ...]
     sweep: tuple[Sweep, ...]
     reach: tuple[ToolReach, ...]
@@ -104,7 +106,7 @@ class SetUp:
     @property
     def packable(self) -> bool:
         """Whether a packing is known and the offset stays below the limit at which three packed jaws still hold."""
-        return self.packing is not None and self.clamping.offset < frictionless_offset_limit(self.across)
+        return self.packing is not None and self.clamping.offset < frictionless_offset_limit(self.held_diameter)
 
     @property
     def speed(self) -> tuple[float, str]:
@@ -116,25 +118,27 @@ class SetUp:
 
 @dataclass(frozen=True, slots=True)
 class Alternative:
-    """Another sequence, told in words, and why it was not chosen."""
+    """Another sequence in words, and why it was not chosen."""
 
     steps: tuple[str, ...]
-    why: str
+    reason: Finding
 
 
 @dataclass(frozen=True, slots=True)
 class SetUpPlan:
-    """The chosen sequence of set-ups. left: features that no clamping of this machine turns, with the reason; refused:
-    clampings that cannot be made and features that a tool does not get at, with the reason; searched: states looked
-    at; bound: a number of clampings that nothing can go below, and why."""
+    """The chosen sequence of set-ups. units: of the part file, for text; unturned: features that no clamping of this
+    machine turns, with the first few reasons; rejected: clampings that cannot be made and features that a tool does not
+    reach, where and why; states_searched: combinations checked; lower_bound: a number of set-ups that no plan can go
+    below, and why."""
 
     part: str
     machine: str
+    units: Literal["mm", "in"]
     mass: float | None
     setups: tuple[SetUp, ...]
-    left: tuple[tuple[str, str], ...]
+    unturned: tuple[tuple[str, tuple[Finding, ...]], ...]
     alternatives: tuple[Alternative, ...]
-    refused: tuple[tuple[str, str], ...]
-    searched: int
-    bound: tuple[int, str]
+    rejected: tuple[Finding, ...]
+    states_searched: int
+    lower_bound: tuple[int, str]
     findings: tuple[Finding, ...]

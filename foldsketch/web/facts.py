@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
 import numpy as np
 
-from foldsketch.base.units import MM_PER_UNIT, normalized_degrees
+from foldsketch.base.units import normalized_degrees
 from foldsketch.job.pipeline import Model
 from foldsketch.net.marks.datum_lines import is_tick
 from foldsketch.net.marks.dimension_text import length_text, size_text
 from foldsketch.net.model import Array, Mark, Piece, Tab
 from foldsketch.net.rolled_strips import rolled_strips
 from foldsketch.setup.model import SetUp, SetUpPlan
-from foldsketch.setup.plan.plan_text import CAUTIONS, figure_rows
+from foldsketch.setup.plan.figure_text import figure_rows
+from foldsketch.setup.plan.plan_text import CAUTIONS
 from foldsketch.sheet.layout.paper import scale_text
 from foldsketch.sheet.page.axis_colours import axis_colour_indices
 
@@ -178,29 +178,18 @@ def _one_set_up_facts(s: SetUp, units: str, scale: float, low: Array, high: Arra
         "from_end": c.from_end,
         "axis": c.on_centreline,
         "shift": length_text(s.shift, units) if s.shift else "",
-        "orient": f"{normalized_degrees(s.orient):.1f}°",
+        "orient": f"{normalized_degrees(s.orientation):.1f}°",
         "held": c.held_on,
-        "way": c.way,
+        "way": c.holding_method,
         "features": list(s.features),
         "at": _rounded_values(np.array(c.at) * scale),
         "low": round(float(low[2]), 3),
         "high": round(float(high[2]), 3),
         "swing": round(s.swing * scale / 2, 3),
         "rings": [[round(v * scale, 3) for v in (w.start, w.end, w.inner, w.outer)] for w in s.sweep],
-        "figures": [[name, convert_lengths(value, units)] for name, _, value in figure_rows(s)],
-        "findings": [f.text for f in s.findings],
+        "figures": [[name, value] for name, _, value in figure_rows(s, units)],
+        "findings": [f.text_in(units) for f in s.findings],
     }
-
-
-def convert_lengths(words: str, units: str) -> str:
-    """Lengths in a figure's words in the part's units.
-
-    >>> convert_lengths("28.575 mm, opposite", "in"), convert_lengths("432.1 g mm", "in"), convert_lengths("3 mm", "mm")
-    ('1.1250 in, opposite', '432.1 g mm', '3 mm')
-    """
-    if units != "in":
-        return words
-    return re.sub(r"([-+]?\d+(?:\.\d+)?) mm\b", lambda m: f"{float(m[1]) / MM_PER_UNIT['in']:.4f} in", words)
 
 
 def _flat_coordinates(loop: Array) -> list[float]:

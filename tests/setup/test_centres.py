@@ -28,7 +28,7 @@ def test_rule_of_the_shop_text():
         for h in holes:
             assert h.at == (0.0, offset)
             room = 25.0 - offset
-            assert h.room == pytest.approx(max(room, 0.0), abs=1e-6)
+            assert h.edge_distance == pytest.approx(max(room, 0.0), abs=1e-6)
             assert h.fits == (room >= h.mouth / 2 + MIN_CENTRE_HOLE_WALL_MM)
     assert all(not h.fits for h in centre_holes(shaft(24.0), ("B",)))
 

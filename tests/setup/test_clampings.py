@@ -31,11 +31,11 @@ def held(found, on, line="A", end="+z", spindle="main"):
         f"{spindle} spindle on '{on}', working {end}",
         f"{spindle} spindle on '{on}' with axis {line} on the centreline",
     )
-    (why,) = {why for what, why in found.refused if what in names}
+    (why,) = {why for what, why in found.rejected if what in names}
     return why
 
 
-def machine(offsets=DEFAULT_MACHINE.offsets, **spindle):
+def machine(offsets=DEFAULT_MACHINE.max_offsets, **spindle):
     spindles = tuple(dataclasses.replace(s, **spindle) for s in DEFAULT_MACHINE.spindles)
     return dataclasses.replace(DEFAULT_MACHINE, spindles=spindles, offsets=offsets)
 
@@ -59,7 +59,7 @@ def test_the_least_length_of_grip(length, grips, end):
         end=end,
     )
     if grips:
-        assert got.held == (low, low + length)
+        assert got.grip_range == (low, low + length)
     else:
         assert got == "only 7.9 mm long, 8 are needed to grip"
 
@@ -70,7 +70,7 @@ def test_what_goes_behind_the_jaws(spindle, room):
         shaft = [Feature("tail", "A", Cylinder(30), 0, behind), Feature("head", "A", Cylinder(60), behind, behind + 20)]
         got = held(made(shaft), "head", spindle=spindle)
         if behind == room:
-            assert got.held == (behind, behind + 8)
+            assert got.grip_range == (behind, behind + 8)
         else:
             assert got == f"{behind}.0 mm would have to go behind the jaws, {room} find room"
         assert held(made(shaft), "head", end="-z", spindle=spindle).held == (behind + 12, behind + 20)
@@ -100,11 +100,11 @@ def test_a_neighbour_that_leaves_too_little_to_grip(end, ends, free):
     ]
     got = held(made(part, B=(15.0, 0.0), C=(-15.0, 0.0)), "long", "B", end)
     if free == 8.0:
-        assert sorted(abs(v) for v in got.held) == [27, 35]
+        assert sorted(abs(v) for v in got.grip_range) == [27, 35]
     else:
         assert got == "'short' leaves only 7.9 mm, 8 are needed to grip"
     low_jaws = held(made(part, machine(jaw_height=12.0), B=(15.0, 0.0), C=(-15.0, 0.0)), "long", "B", end)
-    assert sorted(abs(v) for v in low_jaws.held) == [27, 35]
+    assert sorted(abs(v) for v in low_jaws.grip_range) == [27, 35]
 
 
 @pytest.mark.parametrize(
@@ -113,7 +113,7 @@ def test_a_neighbour_that_leaves_too_little_to_grip(end, ends, free):
 def test_what_goes_into_the_chuck(diameter, offset, fits):
     found = made([Feature("bar", "A", Cylinder(diameter), 0, 40), Feature("head", "A", Cylinder(50), 40, 60)])
     got = held(found, "bar")
-    assert (got.way == "centred") if fits else got.startswith(f"{diameter:g} mm, 0.00 mm off centre, does not go into")
+    assert (got.holding_method == "centred") if fits else got.startswith(f"{diameter:g} mm, 0.00 mm off centre, does not go into")
 
 
 def test_an_offset_widens_what_the_chuck_has_to_take():
@@ -143,7 +143,7 @@ def test_an_offset_widens_what_the_chuck_has_to_take():
 def test_the_first_way_that_can_hold_it(diameter, offset, way):
     part = [Feature("body", "A", Cylinder(diameter), 0, 30), Feature("pin", "B", Cylinder(20), 30, 50)]
     got = held(made(part, B=(0.0, offset)), "body", "B")
-    assert (got.way, got.offset) == (way, offset)
+    assert (got.holding_method, got.offset) == (way, offset)
 
 
 def test_too_far_off_for_every_way():
@@ -179,9 +179,9 @@ BODY = Feature("body", "A", Cylinder(60), 0, 42)
 def test_held_from_inside():
     through = made([BODY, Feature("bore", "A", Cylinder(30), -1, 43, cut=True)])
     up, down = held(through, "bore"), held(through, "bore", end="-z")
-    assert (up.held, down.held) == ((0, 8), (34, 42))
-    assert up.way == "centred"
-    assert up.after == "bore"
+    assert (up.grip_range, down.grip_range) == ((0, 8), (34, 42))
+    assert up.holding_method == "centred"
+    assert up.required_bore == "bore"
     assert up.turned == ("body",)
     for end, span in (("+z", (-1, 7.9)), ("-z", (34.1, 43))):
         assert "only 7.9 mm long" in held(made([BODY, Feature("b", "A", Cylinder(30), *span, cut=True)]), "b", end=end)
@@ -196,8 +196,8 @@ def test_held_from_inside():
 
 def test_a_bore_as_cast_need_not_be_turned_first():
     bore = Feature("bore", "A", Cylinder(30), -1, 43, cut=True, finish="cast")
-    assert held(made([BODY, bore]), "bore").after == ""
-    assert held(made([BODY, dataclasses.replace(bore, stock=2.0)]), "bore").after == "bore"
+    assert held(made([BODY, bore]), "bore").required_bore == ""
+    assert held(made([BODY, dataclasses.replace(bore, stock=2.0)]), "bore").required_bore == "bore"
 
 
 @pytest.mark.parametrize(("diameter", "fits"), [(15.0, True), (14.9, False)])
@@ -208,7 +208,7 @@ def test_a_bore_off_centre_goes_on_a_fixture(diameter, fits):
     ]
     got = held(made(part, B=(12.0, 0.0)), "bore")
     if fits:
-        assert (got.way, got.offset) == ("offset fixture", 12.0)
+        assert (got.holding_method, got.offset) == ("offset fixture", 12.0)
     else:
         assert got == "a bore of 14.9 mm is too small to be held from inside"
     assert held(made(part, machine(offsets=(("four-jaw", 40.0),)), B=(12.0, 0.0)), "bore").startswith("only an offset")
@@ -220,7 +220,7 @@ def test_plates_go_on_a_fixture_and_cones_into_nothing():
     plate = Feature("web", "A", Plate(hull=((0.0, 0.0, 20.0), (60.0, 0.0, 14.0))), 0, 10)
     part = [plate, Feature("hub", "A", Cylinder(40), 10, 30), Feature("tip", "A", Cone(30, 10), 30, 60)]
     got = held(made(part), "web")
-    assert (got.way, got.held) == ("offset fixture", (0, 10))
+    assert (got.holding_method, got.grip_range) == ("offset fixture", (0, 10))
     assert held(made(part), "tip", end="-z") == "jaws need a straight round or flats"
 
 
@@ -230,7 +230,7 @@ def test_the_swing_over_the_machine():
         found = made(part, dataclasses.replace(DEFAULT_MACHINE, swing=swing), B=(20.0, 0.0))
         assert any(c.on_centreline == "B" for c in found.clampings) is fits
         told = ("axis B on the centreline", "the part swings 130.0 mm, the machine takes 129.9")
-        assert (told in found.refused) is not fits
+        assert (told in found.rejected) is not fits
         assert any(c.on_centreline == "A" for c in found.clampings)
 
 

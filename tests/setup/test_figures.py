@@ -64,15 +64,15 @@ def test_times_in_the_report():
     assert tree["separate"] == {"part": 7.0, "batch": 60 + 40 * 7}
     assert tree["one_machine"] == {"part": 6.0, "batch": 60 + 8 + 39 * 6}
     assert (tree["overlapped"], tree["break_even"]) == (True, 2)  # 8 > 7, and 8 + 6 <= 14
-    assert made.from_when == "from 2 parts on"
+    assert made.break_even_text == "from 2 parts on"
 
 
 def test_the_error_of_a_share_of_all():
     """Where every part cleans up, the error is told as of one part in so many."""
     found = simulate_yield(CastStock(5.0, 1.0, 0.0), 10_000)
-    assert (found.share, found.error) == (1.0, 1 / 10_000)
+    assert (found.fraction, found.error) == (1.0, 1 / 10_000)
     none = simulate_yield(CastStock(0.0, 1.0, 0.0), 10_000)
-    assert (none.share, none.error) == (0.0, 1 / 10_000)
+    assert (none.fraction, none.error) == (0.0, 1 / 10_000)
 
 
 # Figures of a set-up -------------------------------------------------------------------------------------------------
@@ -177,7 +177,7 @@ def test_a_long_bar_is_told(depth, words):
     made = planned(part)
     (reach,) = {r for s in made.setups for r in s.reach if r.feature == "bore"}
     assert reach.overhang == depth
-    assert reach.ratio == pytest.approx(depth / (0.7 * 16.2))
+    assert reach.overhang_ratio == pytest.approx(depth / (0.7 * 16.2))
     assert reach.deflection == pytest.approx(deflection(DEFAULT_MACHINE.tools.force, depth, 0.7 * 16.2))
     told = [t for t in texts(made) if "times the bar" in t]
     assert bool(told) is (words is not None)
@@ -196,7 +196,7 @@ def test_others_are_different_beginnings_each_with_its_reason():
             or f"working {chosen.from_end}" not in a.steps[0]
             or (f"axis {chosen.on_centreline} on" not in a.steps[0])
         )
-        assert a.why
+        assert a.reason
 
 
 def test_an_alternative_that_turns_less_says_what_it_leaves():
@@ -204,7 +204,7 @@ def test_an_alternative_that_turns_less_says_what_it_leaves():
     stiff = dataclasses.replace(DEFAULT_MACHINE, cross_travel=0.0)
     made = planned(machine=stiff, B=(6.0, 0.0))
     for a in made.alternatives:
-        assert not a.why.startswith("leaves ") or a.why.endswith(" unturned")
+        assert not a.reason.startswith("leaves ") or a.reason.endswith(" unturned")
 
 
 def test_holes_left_to_a_drill_and_what_crosses():
@@ -284,8 +284,8 @@ def test_castings_are_the_turned_features_with_stock():
     (cast,) = check_castings(part, made, 1.0, 0.8)
     assert cast.feature == "body"
     assert "body" in made.setups[cast.set_up - 1].features
-    assert (cast.worst.least, cast.worst.most) == pytest.approx((0.6, 3.4))
-    assert cast.share.share == 1.0
+    assert (cast.worst_case.least, cast.worst_case.most) == pytest.approx((0.6, 3.4))
+    assert cast.clean_up_yield.fraction == 1.0
 
 
 # A hand-over in which nothing is turned ------------------------------------------------------------------------------
@@ -305,7 +305,7 @@ def test_a_spindle_that_only_takes_the_part_over_holds_it_centred():
     centreline, and gives it back 22 mm the other way; an indicator on it stands still. By hand, from the offsets."""
     one, two, three = two_spigots(20).setups
     assert [s.clamping.spindle for s in (one, two, three)] == ["main", "sub", "main"]
-    assert (two.clamping.on_centreline, two.clamping.way, two.features) == ("A", "centred", ())
+    assert (two.clamping.on_centreline, two.clamping.holding_method, two.features) == ("A", "centred", ())
     assert [s.indicator for s in (one, two, three)] == pytest.approx([44, 0, 44])
     assert [s.shift for s in (one, two, three)] == pytest.approx([0, 22, 22])
     assert [s.features for s in (one, three)] == [("inlet",), ("outlet",)]

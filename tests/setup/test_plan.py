@@ -63,7 +63,7 @@ def test_turning_the_part_changes_only_the_orientation(t):
     assert bare(straight) == bare(turned)
     for a, b in zip(straight.setups, turned.setups, strict=True):
         if a.clamping.offset or a.shift:
-            assert math.remainder(b.orient - a.orient - t, 2 * math.pi) == pytest.approx(0, abs=1e-9)
+            assert math.remainder(b.orientation - a.orientation - t, 2 * math.pi) == pytest.approx(0, abs=1e-9)
 
 
 @settings(deadline=None, max_examples=20)
@@ -76,13 +76,13 @@ def test_mirrored_parts_mirror(t):
     assert bare(straight) == bare(mirrored)
     for a, b in zip(straight.setups, mirrored.setups, strict=True):
         if a.clamping.offset or a.shift:
-            assert math.remainder(a.orient + b.orient, 2 * math.pi) == pytest.approx(0, abs=1e-9)
+            assert math.remainder(a.orientation + b.orientation, 2 * math.pi) == pytest.approx(0, abs=1e-9)
 
 
 def test_figures_of_the_cover_by_hand():
     """Everything below is worked out on paper: masses pi/4 d2 l, lever arms about axis B, and so on."""
     made = plan(COVER, DEFAULT_MACHINE)
-    assert not made.left
+    assert not made.unturned
     s = next(s for s in made.setups if s.clamping.on_centreline == "B")
     assert s.features == ("inlet",)
     assert s.clamping.held_on == "flange"
@@ -99,7 +99,7 @@ def test_figures_of_the_cover_by_hand():
     assert (outlet.inner, outlet.outer) == pytest.approx((25, 55))
     reach = s.reach[0]
     # Between the inlet (radius 15) and the ring that the outlet sweeps (from 25): 10 mm; both are 20 mm high.
-    assert reach.room == pytest.approx(10)
+    assert reach.radial_clearance == pytest.approx(10)
     assert reach.overhang == pytest.approx(20)
     assert reach.open_length == pytest.approx(20)
     # The bar is as thick as the room: 200 N on 10 mm at 20 mm, E 210 000: F L3 / (3 E pi d4 / 64).
@@ -159,7 +159,7 @@ def test_the_orientation_is_from_centreline_to_centreline():
     assert between
     for s in between:
         assert s.shift == pytest.approx(6 * math.sqrt(2))
-        assert math.degrees(s.orient) % 180 == pytest.approx(135)
+        assert math.degrees(s.orientation) % 180 == pytest.approx(135)
         assert math.degrees(s.angle) in (pytest.approx(0), pytest.approx(90)), "from the held axis"
 
 
@@ -171,7 +171,7 @@ def test_a_sleeve_held_in_its_bore_turns_outside():
         density=7850.0,
     )
     made = plan(sleeve, DEFAULT_MACHINE)
-    assert not made.left
+    assert not made.unturned
     outside = next(s for s in made.setups if "body" in s.features)
     assert outside.clamping.held_on == "bore"
 
@@ -192,13 +192,13 @@ def test_a_bore_in_the_air_is_told():
         features=(*COVER.features, Feature("stray", "D", Cylinder(10), -5, 40, cut=True, finish="machined")),
     )
     made = plan(part, dataclasses.replace(DEFAULT_MACHINE, swing=1000.0))
-    assert "cuts nothing" in dict(made.left)["stray"]
+    assert "cuts nothing" in dict(made.unturned)["stray"]
 
 
 def test_too_large_is_told():
     made = plan(turned_by(COVER, 0.0), dataclasses.replace(DEFAULT_MACHINE, swing=120.0))
-    assert {name for name, _ in made.left} == {"inlet", "outlet"}
-    assert all("swings 130.0 mm" in why for _, why in made.left)
+    assert {name for name, _ in made.unturned} == {"inlet", "outlet"}
+    assert all("swings 130.0 mm" in why for _, why in made.unturned)
     assert not made.setups
 
 
@@ -208,8 +208,8 @@ def test_a_neighbour_too_near_is_named():
         axes=(Axis("A"), Axis("B", (17.0, 0.0, 0.0)), Axis("C", (-17.0, 0.0, 0.0))),
     )
     made = plan(near, DEFAULT_MACHINE)
-    assert dict(made.left).keys() == {"inlet", "outlet"}
-    assert "only 4.0 mm are free beside 'outlet', a tool needs 6" in dict(made.left)["inlet"]
+    assert dict(made.unturned).keys() == {"inlet", "outlet"}
+    assert "only 4.0 mm are free beside 'outlet', a tool needs 6" in dict(made.unturned)["inlet"]
 
 
 @pytest.mark.parametrize("machine", [DEFAULT_MACHINE, SINGLE], ids=lambda m: m.kind)
@@ -230,7 +230,7 @@ def test_samples(path, machine):
     assert all(c in words for c in CAUTIONS)
     done = [n for s in made.setups for n in s.features]
     assert len(done) == len(set(done)), "nothing is turned twice"
-    assert len(made.setups) >= made.bound[0]
+    assert len(made.setups) >= made.lower_bound[0]
 
 
 def test_explained_figures_come_out():

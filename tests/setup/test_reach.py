@@ -28,13 +28,13 @@ STEPPED = [Feature("thick", "A", Cylinder(60), 0, 30), Feature("thin", "A", Cyli
 @pytest.mark.parametrize("name", ["thick", "thin"])
 def test_a_stepped_shaft_is_reached_from_outside(name, end):
     r = got(STEPPED, name, end)
-    assert r.why == ""
-    assert r.reach.overhang == 0 and r.reach.room is None and r.reach.deflection is None
+    assert r.reason == ""
+    assert r.reach.overhang == 0 and r.reach.radial_clearance is None and r.reach.deflection is None
 
 
 def test_the_chuck_covers_what_it_holds_and_all_behind_it():
     r = got(STEPPED, "thick", "+z", grip=(0.0, 8.0))
-    assert r.why == "the chuck covers it"
+    assert r.reason == "the chuck covers it"
     assert r.reach.open_length == pytest.approx(22)
     behind = got(STEPPED, "thick", "+z", grip=(30.0, 38.0))
     assert behind.reach.open_length == 0
@@ -49,10 +49,10 @@ def test_between_a_spigot_and_the_ring_of_its_neighbour():
         Feature("high", "C", Cylinder(16), 10, 45),
     ]
     r = got(features, "low", B=(15.0, 0.0), C=(-15.0, 0.0))
-    assert r.why == ""
-    assert r.reach.room == pytest.approx(12)
+    assert r.reason == ""
+    assert r.reach.radial_clearance == pytest.approx(12)
     assert r.reach.overhang == pytest.approx(35)
-    assert r.reach.ratio == pytest.approx(35 / 12)
+    assert r.reach.overhang_ratio == pytest.approx(35 / 12)
     short = dataclasses.replace(TOOLS, overhang=34.0)
     assert (
         "would need 35.0 mm overhang beside 'high'"
@@ -64,7 +64,7 @@ def test_a_neighbour_that_leaves_too_little():
     features = [Feature("one", "A", Cylinder(20), 0, 30), Feature("two", "B", Cylinder(20), 0, 30)]
     r = got(features, "one", B=(25.0, 0.0))
     # 25 - 10 - 10: 5 mm are free.
-    assert r.why == "only 5.0 mm are free beside 'two', a tool needs 6"
+    assert r.reason == "only 5.0 mm are free beside 'two', a tool needs 6"
     assert r.reach.open_length == 0
 
 
@@ -81,20 +81,20 @@ def test_a_crank_pin_between_its_webs_is_reached_from_the_side():
 def test_a_groove_is_reached_through_its_own_host():
     features = [*STEPPED, Feature("groove", "A", Ring(30, 24), 50, 54, cut=True)]
     r = got(features, "groove")
-    assert r.why == ""
+    assert r.reason == ""
     assert r.reach.open_length == pytest.approx(4)
 
 
 def test_bores_by_the_end_they_open_to():
     blind = [Feature("body", "A", Cylinder(60), 0, 50), Feature("pocket", "A", Cylinder(20), 30, 51, cut=True)]
     top, bottom = got(blind, "pocket", "+z"), got(blind, "pocket", "-z")
-    assert top.why == ""
+    assert top.reason == ""
     assert top.reach.overhang == pytest.approx(20)
-    assert bottom.why == "'body' closes it toward -z"
+    assert bottom.reason == "'body' closes it toward -z"
     through = [blind[0], Feature("bore", "A", Cylinder(20), -1, 51, cut=True)]
     assert got(through, "bore", "+z").why == got(through, "bore", "-z").why == ""
     # A boring bar of 0.7 of the bore, at most the driven shank: 12 mm; 50 mm deep.
-    assert got(through, "bore").reach.ratio == pytest.approx(50 / 12)
+    assert got(through, "bore").reach.overhang_ratio == pytest.approx(50 / 12)
     sink = [blind[0], Feature("sink", "A", Cone(10, 30), 40, 50, cut=True)]
     assert got(sink, "sink", "+z").why == ""
     assert got(sink, "sink", "-z").why == "it opens to +z"

@@ -26,11 +26,11 @@ def test_room_for_a_tool_beside_a_neighbour(apart, room):
     pair = [Feature("one", "A", Cylinder(20), 0, 30), Feature("two", "B", Cylinder(16), 0, 30)]
     r = got(pair, "one", B=(apart, 0.0))
     if room:
-        assert (r.why, r.reach.room) == ("", pytest.approx(room))
+        assert (r.reason, r.reach.radial_clearance) == ("", pytest.approx(room))
         assert r.reach.overhang == pytest.approx(30)
-        assert r.reach.ratio == pytest.approx(30 / 6)
+        assert r.reach.overhang_ratio == pytest.approx(30 / 6)
     else:
-        assert r.why == "only 5.9 mm are free beside 'two', a tool needs 6"
+        assert r.reason == "only 5.9 mm are free beside 'two', a tool needs 6"
 
 
 def test_of_two_neighbours_the_nearer_one_leaves_the_room_and_the_higher_one_the_overhang():
@@ -41,11 +41,11 @@ def test_of_two_neighbours_the_nearer_one_leaves_the_room_and_the_higher_one_the
     ]
     for features in (three, [three[0], three[2], three[1]]):
         r = got(features, "one", B=(-28.0, 0.0), C=(30.0, 0.0))
-        assert r.why == ""
-        assert r.reach.room == pytest.approx(10)  # 28 - 8 - 10
+        assert r.reason == ""
+        assert r.reach.radial_clearance == pytest.approx(10)  # 28 - 8 - 10
         assert r.reach.overhang == pytest.approx(50)
         down = got(features, "one", "-z", B=(-28.0, 0.0), C=(30.0, 0.0))
-        assert (down.reach.room, down.reach.overhang) == (pytest.approx(10), pytest.approx(30))
+        assert (down.reach.radial_clearance, down.reach.overhang) == (pytest.approx(10), pytest.approx(30))
 
 
 @pytest.mark.parametrize("end", ["+z", "-z"])
@@ -55,13 +55,13 @@ def test_what_only_touches_stands_in_no_ones_way(end):
     pair = [Feature("low", "A", Cylinder(20), *near), Feature("high", "B", Cylinder(16), *far)]
     for name, axes in (("low", {"B": (30.0, 0.0)}), ("high", {"B": (30.0, 0.0)})):
         r = got(pair, name, end, **axes)
-        assert (r.why, r.reach.room, r.reach.overhang) == ("", None, 0.0)
+        assert (r.reason, r.reach.radial_clearance, r.reach.overhang) == ("", None, 0.0)
         assert r.reach.open_length == pytest.approx(25)
     edge = {"+z": (0.0, 10.0), "-z": (35.0, 45.0)}[end]
     assert got(pair, "low", end, grip=edge, B=(30.0, 0.0)).why == ""
     over = {"+z": (0.0, 10.1), "-z": (34.9, 45.0)}[end]
     r = got(pair, "low", end, grip=over, B=(30.0, 0.0))
-    assert r.why == "the chuck covers it"
+    assert r.reason == "the chuck covers it"
     assert r.reach.open_length == pytest.approx(24.9)
 
 
@@ -81,7 +81,7 @@ def test_what_stands_close_beside_a_bore_makes_the_tool_longer(apart, overhang):
         Feature("bore", "A", Cylinder(20), -1, 31, cut=True),
     ]
     r = got(part, "bore", B=(apart, 0.0))
-    assert r.why == ""
+    assert r.reason == ""
     assert r.reach.overhang == pytest.approx(overhang)
     assert got(part, "bore", "-z", B=(apart, 0.0)).reach.overhang == pytest.approx(30)
 
@@ -94,7 +94,7 @@ def test_a_bore_reached_through_another(outer, why):
         Feature("mouth", "A", Cylinder(outer), 30, 51, cut=True),
     ]
     r = got(part, "seat")
-    assert r.why == why
+    assert r.reason == why
     assert r.reach.overhang == pytest.approx(40)
     assert got(part, "seat", "-z").why == "'body' closes it toward -z"
 
@@ -111,7 +111,7 @@ def test_a_boss_over_a_bore_closes_it():
 def test_jaws_one_by_one_by_hand():
     """50 mm, 5 off: toward the offset 25 + 5, away from it 25 - 5, and across sqrt(25^2 - 5^2) = 24.494897."""
     found = four_jaw_settings(50, 5, 0.0)
-    assert [j.reach for j in found] == pytest.approx([30, 24.494897, 20, 24.494897])
+    assert [j.contact_radius for j in found] == pytest.approx([30, 24.494897, 20, 24.494897])
     assert [j.moved for j in found] == pytest.approx([5, -0.505103, -5, -0.505103])
     assert [j.reading for j in found] == [j.moved for j in found]
 

@@ -53,13 +53,13 @@ def test_worst_case_by_hand():
 def test_yield_against_the_closed_form(location):
     """Only the location varies: the share is the circle of centres that leave stock over the whole circle."""
     y = simulate_yield(CastStock(1.0, location, 0.0), 200_000)
-    assert abs(y.share - min(1.0, (1.0 / location) ** 2)) <= 5 * y.error
+    assert abs(y.fraction - min(1.0, (1.0 / location) ** 2)) <= 5 * y.error
 
 
 def test_yield_with_only_the_diameter():
     """Uniform between -0.5 and 0.5 a side with 0.25 stock: three quarters clean up."""
     y = simulate_yield(CastStock(0.25, 0.0, 1.0), 200_000)
-    assert abs(y.share - 0.75) <= 5 * y.error
+    assert abs(y.fraction - 0.75) <= 5 * y.error
 
 
 def test_same_seed_same_figure_and_progress():

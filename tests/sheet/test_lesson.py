@@ -49,7 +49,7 @@ def test_five_lessons():
 @pytest.mark.parametrize("path", LESSONS, ids=lambda p: p.stem)
 def test_sheets(path):
     part, planned, sheets = made(path)
-    assert not planned.left, "a lesson can be done on the machine"
+    assert not planned.unturned, "a lesson can be done on the machine"
     blank, full = words(sheets.worksheet), words(sheets.answers)
     for s in planned.setups:
         reading = f"{s.indicator:.2f} mm"
@@ -190,7 +190,7 @@ def test_the_worksheet_tells_what_the_machine_can_do():
 def test_answers_say_how_they_come_about_and_what_is_as_good():
     _, planned, sheets = made(LESSONS[3])
     blank, full = " ".join(words(sheets.worksheet)), " ".join(words(sheets.answers))
-    assert [a.why for a in planned.alternatives] == [EQUAL_COST_REASON]
+    assert [a.reason for a in planned.alternatives] == [EQUAL_COST_REASON]
     for told in ("As good: main", "1.5 e", "twice the distance", "twice the farthest point"):
         assert told in full and told not in blank
     # The offset of 22 mm is below 0.2887 x 96 = 27.7 mm, but this machine packs to 10 mm.
@@ -203,7 +203,7 @@ def test_what_no_clamping_turns_is_told_and_not_proved_least():
     part, _ = read_part(LESSONS[3])
     small = replace(DEFAULT_MACHINE, swing=139.0)
     planned = plan(part, small)
-    left = [name for name, _ in planned.left]
+    left = [name for name, _ in planned.unturned]
     full = " ".join(words(lesson(part, small, planned, 1.0).answers))
     assert left and f"Not turned on this machine: {', '.join(left)}." in full and "turns it all" not in full
 
@@ -258,7 +258,7 @@ def test_a_long_name_takes_two_lines_and_its_row_is_as_high_on_both_sheets():
     full = " ".join(words(sheets.answers))
     assert "…" not in full
     for s in planned.setups:
-        assert f"{s.clamping.held_on}, {s.clamping.way}".split()[-1] in full
+        assert f"{s.clamping.held_on}, {s.clamping.holding_method}".split()[-1] in full
     assert f"{names[0]}," in words(sheets.answers), "the line ends where the cell does"
     ruled = [
         [sorted(i.points) for i in page.items if isinstance(i, Stroke) and i.width == 0.18 and i.points[0][1] < 250]

@@ -112,10 +112,10 @@ def test_indicator_readings():
 def test_four_jaws():
     """Along the offset the jaws stand at R + e and R - e; across it both at sqrt(R2 - e2)."""
     settings = four_jaw_settings(50, 5, 0.0)
-    assert [s.reach for s in settings] == pytest.approx([30, math.sqrt(600), 20, math.sqrt(600)])
+    assert [s.contact_radius for s in settings] == pytest.approx([30, math.sqrt(600), 20, math.sqrt(600)])
     assert [s.moved for s in settings] == pytest.approx([5, -0.505103, -5, -0.505103], abs=1e-6)
     for s in settings:  # every contact lies on the round
-        x, y = s.reach * math.cos(s.angle), s.reach * math.sin(s.angle)
+        x, y = s.contact_radius * math.cos(s.angle), s.contact_radius * math.sin(s.angle)
         assert math.hypot(x - 5, y) == pytest.approx(25)
 
 

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from difflib import get_close_matches
 from typing import Any, Literal
 
-from foldsketch.base.findings import Finding
+from foldsketch.base.findings import Finding, Message
 from foldsketch.part.file.lines import KeyPath
 from foldsketch.part.file.text import ValueTree
 
@@ -39,6 +39,13 @@ class ValueReader:
 
     def note(self, level: Literal["note", "warning", "error"], place: KeyPath, what: str, cure: str = "") -> None:
         """One finding about the value at a place."""
+        self.findings.append(Finding(level, self._where(place), what, cure))
+
+    def report(self, place: KeyPath, message: Message, **values: Any) -> None:
+        """One finding about the value at a place."""
+        self.findings.append(message.at(self._where(place), **values))
+
+    def _where(self, place: KeyPath) -> str:
         owner = ""
         if len(place) > 1 and isinstance(place[1], int):
             table = self.tree.values[str(place[0])][place[1]]
@@ -46,7 +53,7 @@ class ValueReader:
             owner = (
                 f", {place[0]} '{normalize_name(name)}'" if isinstance(name, str) else f", {place[0]} {place[1] + 1}"
             )
-        self.findings.append(Finding(level, f"{self.source} line {self.tree.line(place)}{owner}", what, cure))
+        return f"{self.source} line {self.tree.line(place)}{owner}"
 
     def fault(self, place: KeyPath, what: str, cure: str = "") -> None:
         """An error about the value at a place."""

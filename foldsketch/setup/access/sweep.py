@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 
+from foldsketch.base.arrays import Point
 from foldsketch.part.mass.mass_properties import section_break_heights
 from foldsketch.part.mass.section import section_at_height
 from foldsketch.part.model import Cone, Feature, Part
 from foldsketch.setup.model import Sweep
 
-Point = tuple[float, float]
+SLANTED_SECTIONS = 24
+"""Sections of a feature whose axis is not along z."""
 
 
 def z_extent(part: Part, f: Feature) -> tuple[float, float]:
@@ -21,16 +23,13 @@ def z_extent(part: Part, f: Feature) -> tuple[float, float]:
 
 def sweep_of(part: Part, f: Feature, at: Point) -> Sweep:
     """The ring of one feature about the upright line through a point: exact for features on axes along z, the
-    greatest of a few sections for others."""
+    greatest of a few sections for others. at: x and y, mm."""
     low, high = z_extent(part, f)
-    upright = part.axis(f.axis).along_z
-    step = (high - low) * 1e-9
-    if upright and not isinstance(f.shape, Cone):
-        levels = [(low + high) / 2]
-    elif upright:
-        levels = [low + step, high - step]
+    if not part.axis(f.axis).along_z:
+        shares = [(k + 0.5) / SLANTED_SECTIONS for k in range(SLANTED_SECTIONS)]
     else:
-        levels = [low + (high - low) * (k + 0.5) / 24 for k in range(24)]
+        shares = [1e-9, 1 - 1e-9] if isinstance(f.shape, Cone) else [0.5]
+    levels = [low + (high - low) * share for share in shares]
     spans = [r.span(*at) for z in levels if (r := section_at_height(part, f, z)) is not None]
     if not spans:
         return Sweep(f.name, low, high, 0.0, 0.0)

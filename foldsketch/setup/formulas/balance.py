@@ -9,7 +9,7 @@ from __future__ import annotations
 from math import inf, pi
 
 FORCE_REFERENCE_SPEED_RPM = 500.0
-"""Speed, r/min, at which the centrifugal force is told, so that set-ups can be compared."""
+"""Speed, r/min, at which the centrifugal force is given, so that set-ups can be compared."""
 
 
 def angular_speed(speed: float) -> float:

@@ -1,4 +1,4 @@
-"""A tool that sticks out: how far it gives way under a force at its tip.
+"""A tool that sticks out: how far it bends under a force at its tip.
 
 Beam tables, e.g. E. Isakov, 'Boring: calculating deflection', Cutting Tool Engineering, July 2019.
 """

@@ -14,13 +14,13 @@ import numpy as np
 from foldsketch.base.progress import Listener, ignore_progress
 
 PARTS_PER_CHUNK = 100_000
-"""Parts that are thrown at once."""
+"""Parts that are simulated at once."""
 
 
 @dataclass(frozen=True, slots=True)
 class CastStock:
     """stock: nominal, mm a side; location: how far the cast centre may lie from the turned axis, mm, in any direction;
-    diameter: how far the cast diameter may stray from its nominal either way, mm."""
+    diameter: how far the cast diameter may be off its nominal either way, mm."""
 
     stock: float
     location: float
@@ -30,7 +30,7 @@ class CastStock:
 @dataclass(frozen=True, slots=True)
 class WorstCaseStock:
     """least, most: stock a side, mm, when everything adds up; cleans_up: some stock is left everywhere; take_up: what
-    rocking or floating jaws must give way on a held cast surface, mm each side of its middle."""
+    rocking or floating jaws must move on a held cast surface, mm each side of the middle."""
 
     least: float
     most: float
@@ -40,10 +40,10 @@ class WorstCaseStock:
 
 @dataclass(frozen=True, slots=True)
 class CleanUpYield:
-    """share: of parts that clean up; error: its standard error; parts: thrown; low: stock a side, mm, that 99.7 % of
-    parts keep at their thinnest place."""
+    """fraction: of parts that clean up; error: its standard error; parts: how many were simulated; low: stock a side,
+    mm, that 99.7 % of parts keep at their thinnest place."""
 
-    share: float
+    fraction: float
     error: float
     parts: int
     low: float
@@ -51,9 +51,9 @@ class CleanUpYield:
 
 def worst_case_stock(cast: CastStock) -> WorstCaseStock:
     """Least and most stock a side: nominal -+ (location + half the diameter's tolerance)."""
-    stray = cast.location + cast.diameter / 2
-    least = cast.stock - stray
-    return WorstCaseStock(least, cast.stock + stray, least > 0, stray)
+    deviation = cast.location + cast.diameter / 2
+    least = cast.stock - deviation
+    return WorstCaseStock(least, cast.stock + deviation, least > 0, deviation)
 
 
 def simulate_yield(
@@ -61,20 +61,18 @@ def simulate_yield(
 ) -> CleanUpYield:
     """Monte Carlo: the centre equally likely anywhere in its circle, the diameter anywhere between its limits.
 
-    A part cleans up where the stock at its thinnest place, stock + half the diameter's stray - distance of the centre,
-    is above 0. The same seed gives the same figure.
+    A part cleans up where the stock at its thinnest place, stock + half the diameter's deviation - distance of the
+    centre, is above 0. The same seed gives the same figure.
     """
     r = np.random.default_rng(seed)
-    good = 0
     thinnest = np.empty(parts)
     for start in range(0, parts, PARTS_PER_CHUNK):
         n = min(PARTS_PER_CHUNK, parts - start)
         away = cast.location * np.sqrt(r.random(n))
-        stray = cast.diameter * (2 * r.random(n) - 1) / 2
-        left = cast.stock + stray - away
+        deviation = cast.diameter * (2 * r.random(n) - 1) / 2
+        left = cast.stock + deviation - away
         thinnest[start : start + n] = left
-        good += int((left > 0).sum())
         listener("castings", (start + n) / parts)
-    share = good / parts
-    error = sqrt(max(share * (1 - share), 1 / parts) / parts)
-    return CleanUpYield(share, error, parts, float(np.quantile(thinnest, 0.003)))
+    fraction = float((thinnest > 0).mean())
+    error = sqrt(max(fraction * (1 - fraction), 1 / parts) / parts)
+    return CleanUpYield(fraction, error, parts, float(np.quantile(thinnest, 0.003)))

@@ -1,13 +1,15 @@
-"""Turning between offset centres: where the centre holes go, and whether they fit into the end faces."""
+"""Turning between offset centres: where the centre holes go, and whether they fit in the end faces."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import inf
 
-from foldsketch.base.findings import Finding
+from foldsketch.base.findings import Finding, mm
 from foldsketch.part.mass.region import Region
 from foldsketch.part.mass.section import section_at_height
 from foldsketch.part.model import Axis, Part
+from foldsketch.setup.messages import CENTRE_HOLE_NEAR_EDGE
 
 CENTRE_HOLE_SIZES_MM = ((10.0, 1.0, 2.12), (20.0, 1.6, 3.35), (40.0, 2.5, 5.3), (80.0, 4.0, 8.5), (160.0, 6.3, 13.2))
 """End face up to so many mm: pilot and mouth of the 60 degree centre hole, mm [sizes of ISO 6411 form A, and the usual
@@ -16,75 +18,61 @@ choice by diameter, both from memory]."""
 MIN_CENTRE_HOLE_WALL_MM = 1.0
 """Least wall, mm, between the mouth of a centre hole and the edge of its face or another hole [common practice]."""
 
+SAME_FACE_MM, SECTION_DEPTH_MM = 1e-9, 1e-6
+"""Ends this close are one face; the face is cut this far below its end."""
+
 
 @dataclass(frozen=True, slots=True)
 class CentreHole:
-    """A centre hole for one axis in one end face. at: mm, part frame x and y; pilot, mouth: diameters, mm; room: mm
-    from the hole's middle to the nearest edge of the face; fits: the mouth keeps its wall."""
+    """A centre hole for one axis in one end face. at: mm, part frame x and y; pilot, mouth: diameters, mm;
+    edge_distance: mm from the hole's middle to the nearest edge of the face; fits: the mouth keeps its wall."""
 
     end: str
     axis: str
     at: tuple[float, float]
     pilot: float
     mouth: float
-    room: float
+    edge_distance: float
     fits: bool
 
 
 def centre_holes(part: Part, axes: tuple[str, ...]) -> tuple[CentreHole, ...]:
     """Centre holes for axes along z in the faces of both ends of the part."""
-    made = []
-    for end in ("-z", "+z"):
-        face = _end_face_regions(part, end)
-        for name in axes:
-            axis = part.axis(name)
-            made.append(_fit_centre_hole(end, axis, face))
-    return tuple(made)
+    faces = {end: _end_face_regions(part, end) for end in ("-z", "+z")}
+    return tuple(_fit_centre_hole(end, part.axis(name), face) for end, face in faces.items() for name in axes)
 
 
 def _end_face_regions(part: Part, end: str) -> list[Region]:
     """The regions of the material that reaches farthest in a direction; empty where the end is cut away."""
     sign = 1.0 if end == "+z" else -1.0
-    reach: dict[str, float] = {}
-    for f in part.features:
-        axis = part.axis(f.axis)
-        if axis.along_z and not f.cut:
-            ends = (axis.point[2] + axis.direction[2] * f.start, axis.point[2] + axis.direction[2] * f.end)
-            reach[f.name] = max(sign * e for e in ends)
-    if not reach:
-        return []
-    top = max(reach.values())
-    level = sign * (top - 1e-6)
-    regions = []
-    for f in part.features:
-        if reach.get(f.name, -1e9) > top - 1e-9:
-            region = section_at_height(part, f, level)
-            if region is not None:
-                regions.append(region)
-    return regions
+    extent = {
+        f.name: max(sign * (axis.point[2] + axis.direction[2] * v) for v in (f.start, f.end))
+        for f in part.features
+        if (axis := part.axis(f.axis)).along_z and not f.cut
+    }
+    top = max(extent.values(), default=0.0)
+    outermost = [f for f in part.features if extent.get(f.name, -inf) > top - SAME_FACE_MM]
+    found = (section_at_height(part, f, sign * (top - SECTION_DEPTH_MM)) for f in outermost)
+    return [region for region in found if region is not None]
 
 
 def _fit_centre_hole(end: str, axis: Axis, face: list[Region]) -> CentreHole:
     x, y = axis.point[0], axis.point[1]
     own = next((r for r in face if r.has(x, y)), None)
-    if own is None:
-        pilot, mouth = CENTRE_HOLE_SIZES_MM[0][1:]
-        return CentreHole(end, axis.name, (x, y), pilot, mouth, 0.0, False)
-    room = own.wall(x, y)
-    across = room + own.span(x, y)[1]
+    distance = own.wall(x, y) if own else 0.0
+    across = distance + own.span(x, y)[1] if own else 0.0
     pilot, mouth = next((h[1:] for h in CENTRE_HOLE_SIZES_MM if across <= h[0]), CENTRE_HOLE_SIZES_MM[-1][1:])
-    return CentreHole(end, axis.name, (x, y), pilot, mouth, room, room >= mouth / 2 + MIN_CENTRE_HOLE_WALL_MM)
+    return CentreHole(end, axis.name, (x, y), pilot, mouth, distance, distance >= mouth / 2 + MIN_CENTRE_HOLE_WALL_MM)
 
 
 def centre_hole_findings(holes: tuple[CentreHole, ...]) -> list[Finding]:
     """A finding for every centre hole that does not fit."""
     return [
-        Finding(
-            "warning",
+        CENTRE_HOLE_NEAR_EDGE.at(
             f"centre hole on axis {h.axis}, {h.end} end",
-            f"the {h.mouth:g} mm mouth needs {h.mouth / 2 + MIN_CENTRE_HOLE_WALL_MM:.2f} mm to the "
-            f"edge, there are {h.room:.2f}",
-            "leave a longer end to be cut off, or hold it in jaws",
+            mouth=mm(h.mouth),
+            needed=mm(h.mouth / 2 + MIN_CENTRE_HOLE_WALL_MM),
+            distance=mm(h.edge_distance),
         )
         for h in holes
         if not h.fits

@@ -1,6 +1,6 @@
-"""Time: separate machines with handling and queueing against one machine, for a part and for a batch.
+"""Time: one machine compared with separate machines, handling and queueing included, for a part and for a batch.
 
-A plain model, stated so that it can be argued with; every figure in it comes from the user. Minutes throughout.
+A plain model; every figure in it comes from the machine file. Minutes throughout.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ class OperationTimes:
 @dataclass(frozen=True, slots=True)
 class TimeComparison:
     """Minutes. cuts: of each set-up; separate_part, one_part: a part once running; separate_batch, one_batch: a whole
-    batch with setting up; break_even: the smallest batch at which one machine is done first, None where it never is;
+    batch with setting up; break_even: the smallest batch for which one machine is quicker, None where it never is;
     overlapped: both spindles work at once."""
 
     cuts: tuple[float, ...]
@@ -38,11 +38,11 @@ class TimeComparison:
     overlapped: bool
 
     @property
-    def from_when(self) -> str:
-        """From which batch on one machine is done first, in words."""
+    def break_even_text(self) -> str:
+        """For which batches one machine is quicker, in words."""
         if self.break_even is None:
-            return "never"
-        return "from the first part on" if self.break_even == 1 else f"from {self.break_even} parts on"
+            return "for no batch size"
+        return "for any batch size" if self.break_even == 1 else f"from {self.break_even} parts on"
 
 
 def compare_cycle_times(features: Sequence[int], spindles: Sequence[str], times: OperationTimes) -> TimeComparison:

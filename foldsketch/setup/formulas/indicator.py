@@ -1,4 +1,4 @@
-"""Indicator readings on a round that turns off centre."""
+"""Indicator readings on a diameter that turns off centre."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ def indicator_reading(radius: float, offset: float, turn: float) -> float:
 
 
 def full_indicator_reading(offset: float) -> float:
-    """Full indicator reading, mm, of a true round at an offset: largest less smallest, 2 e."""
+    """Full indicator reading, mm, of a true diameter at an offset: largest less smallest, 2 e."""
     return 2 * offset
 
 

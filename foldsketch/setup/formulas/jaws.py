@@ -1,4 +1,4 @@
-"""Jaws: how a round is held off centre, by packing under one jaw of three or by four jaws set one by one.
+"""Jaws: how a diameter is held off centre, by packing under one jaw of three or by four jaws set one by one.
 
 Three jaws at 120 degrees, packing x under jaw 1 moves the work's centre by e straight away from that jaw. The other
 two jaws touch at the radius Y = e/2 + sqrt(R2 - 3 e2/4), and the surface under jaw 1 lies at R - e, so narrow jaws
@@ -13,15 +13,16 @@ from dataclasses import dataclass
 from math import pi, sqrt
 from typing import NamedTuple
 
-from foldsketch.base.findings import input_error
+from foldsketch.base.findings import mm
 from foldsketch.setup.formulas.indicator import indicator_reading
+from foldsketch.setup.messages import CANNOT_PACK, CENTRELINE_OUTSIDE
 
 JAW_CONTACT_POINTS = {"plain": 3, "rocking": 6}
 """Points on which a three-jaw chuck holds: plain jaws, and jaws with two rocking inserts each [common practice]."""
 
 
 def frictionless_offset_limit(diameter: float) -> float:
-    """The offset, mm, at which the two unpacked narrow jaws bear on a diameter of the work: D / (2 sqrt 3).
+    """The offset, mm, at which the two unpacked narrow jaws touch opposite ends of a diameter: D / (2 sqrt 3).
 
     At and beyond it they cannot hold without friction.
     """
@@ -37,11 +38,8 @@ def narrow_jaw_packing(diameter: float, offset: float) -> float:
     7.122145
     """
     if 3 * offset * offset > diameter * diameter:
-        raise input_error(
-            "three-jaw packing",
-            f"an offset of {offset:g} mm cannot be packed on a diameter of {diameter:g} mm",
-            f"keep below {frictionless_offset_limit(diameter):.2f} mm, or use four jaws or a fixture",
-        )
+        limit = frictionless_offset_limit(diameter)
+        raise CANNOT_PACK.error("three-jaw packing", diameter=mm(diameter), offset=mm(offset), limit=mm(limit))
     return 1.5 * offset + (sqrt(diameter * diameter - 3 * offset * offset) - diameter) / 2
 
 
@@ -58,7 +56,7 @@ def wide_jaw_packing(diameter: float, offset: float, width: float) -> float:
     h = max(0.0, offset * sqrt(3) / 2 - width / 2)
     r = diameter / 2
     if h > r:
-        narrow_jaw_packing(diameter, offset)  # refuses
+        narrow_jaw_packing(diameter, offset)  # raises the error
     return 1.5 * offset + sqrt(r * r - h * h) - r
 
 
@@ -74,29 +72,29 @@ def corrected_packing(offset: float, measured: float) -> float:
 
 
 class JawPacking(NamedTuple):
-    """What goes under one jaw of three, mm: for narrow jaws, for wide flat ones, and for jaws of a chuck that are width
-    mm wide."""
+    """What goes under one jaw of three, mm: for narrow jaws, for wide flat ones, and for a chuck's own jaws, which are
+    width mm wide."""
 
     narrow: float
     flat: float
-    own: float
+    for_chuck_jaws: float
     width: float
 
 
 def jaw_packing(diameter: float, offset: float, width: float) -> JawPacking:
     """The packing for an offset of a diameter in a chuck whose jaws have a width. Raises FoldsketchError."""
-    own = wide_jaw_packing(diameter, offset, width)
-    return JawPacking(narrow_jaw_packing(diameter, offset), flat_jaw_packing(offset), own, width)
+    narrow, own = narrow_jaw_packing(diameter, offset), wide_jaw_packing(diameter, offset, width)
+    return JawPacking(narrow, flat_jaw_packing(offset), own, width)
 
 
 @dataclass(frozen=True, slots=True)
 class JawSetting:
-    """angle: radians, of the jaw; reach: mm from the chuck's centre to the jaw's contact; moved: mm outward from where
-    the jaw stands for centred work; reading: mm, of an indicator on the held round when this jaw passes it, against
-    the reading of a centred round."""
+    """angle: radians, of the jaw; contact_radius: mm from the chuck's centre to the jaw's contact; moved: mm outward
+    from where the jaw is for centred work; reading: mm, of an indicator on the held diameter when this jaw passes it,
+    compared with centred work."""
 
     angle: float
-    reach: float
+    contact_radius: float
     moved: float
     reading: float
 
@@ -104,22 +102,18 @@ class JawSetting:
 def four_jaw_settings(
     diameter: float, offset: float, angle: float, jaws: Sequence[float] = (0.0, pi / 2, pi, 3 * pi / 2)
 ) -> tuple[JawSetting, ...]:
-    """Settings of independent narrow jaws that hold a round off centre.
+    """Settings of independent narrow jaws that hold a diameter off centre.
 
-    angle: radians, the direction in which the round's centre lies from the centreline; jaws: their angles. A narrow
-    jaw at an angle t from that direction touches at rho = e cos t + sqrt(R2 - e2 sin2 t); an indicator over the
-    centreline reads the same there. Raises FoldsketchError for an offset that leaves the centreline outside the round.
+    angle: radians, the direction of the held diameter's centre from the centreline; jaws: their angles. A narrow jaw at
+    an angle t from that direction touches at rho = e cos t + sqrt(R2 - e2 sin2 t); an indicator over the centreline
+    reads the same there. Raises FoldsketchError for an offset that puts the centreline outside the diameter.
     """
     r = diameter / 2
     if offset >= r:
-        raise input_error(
-            "four-jaw chuck",
-            f"an offset of {offset:g} mm leaves the centreline outside the round of {diameter:g} mm",
-            "hold another feature, or use an offset fixture",
-        )
+        raise CENTRELINE_OUTSIDE.error("four-jaw chuck", offset=mm(offset), diameter=mm(diameter))
     settings = []
     for jaw in jaws:
         t = jaw - angle
-        reach = indicator_reading(r, offset, t)
-        settings.append(JawSetting(jaw % (2 * pi), reach, reach - r, reach - r))
+        contact = indicator_reading(r, offset, t)
+        settings.append(JawSetting(jaw % (2 * pi), contact, contact - r, contact - r))
     return tuple(settings)

@@ -1,4 +1,4 @@
-"""Outlook: what a plan means for castings that vary and for time, where the user gives tolerances and times."""
+"""Castings and time: whether turned surfaces clean up, and what a batch takes, from the user's tolerances and times."""
 
 from __future__ import annotations
 
@@ -20,13 +20,13 @@ from foldsketch.setup.model import SetUpPlan
 
 @dataclass(frozen=True, slots=True)
 class CastingCheck:
-    """One turned feature with stock: what it is cast to, the worst case, and the share that cleans up."""
+    """One turned feature with stock: how it is cast, the worst case, and the share of parts that clean up."""
 
     feature: str
     set_up: int
     cast: CastStock
-    worst: WorstCaseStock
-    share: CleanUpYield
+    worst_case: WorstCaseStock
+    clean_up_yield: CleanUpYield
 
 
 def check_castings(
@@ -47,7 +47,7 @@ def check_castings(
 
 
 def time_comparison(plan: SetUpPlan, machine: Machine) -> TimeComparison | None:
-    """Separate machines against this one; None where the machine file gives no times or nothing is turned."""
+    """Separate machines compared with this one; None where the machine file gives no times or nothing is turned."""
     if machine.times is None or not plan.setups:
         return None
     return compare_cycle_times(

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from math import hypot
+from dataclasses import dataclass, field, replace
+from itertools import product
+from math import hypot, inf
 
+from foldsketch.base.findings import Finding, mm
 from foldsketch.part.mass.mass_properties import MassProperties
 from foldsketch.part.model import Cylinder, Feature, Part, Plate, PrismShape, Ring
+from foldsketch.setup import messages
 from foldsketch.setup.access.sweep import sweep_of, sweeps, swing, z_extent
 from foldsketch.setup.access.tool_access import check_tool_access
 from foldsketch.setup.formulas.balance import unbalance
@@ -21,16 +24,16 @@ PART_ENDS: tuple[PartEnd, ...] = ("+z", "-z")
 
 @dataclass(frozen=True, slots=True)
 class ClampingOptions:
-    """Clampings that can be made; refused: (what, why) of those that cannot; unreached: (feature, why) for every
-    feature and end at which a tool does not get at it, in clampings that could be made."""
+    """Clampings that can be made; rejected: those that cannot, and why; unreachable: (feature, why) for every feature
+    and end at which a tool does not reach it, in clampings that could be made. The last two in the order found."""
 
-    clampings: tuple[Clamping, ...]
-    refused: tuple[tuple[str, str], ...]
-    unreached: tuple[tuple[str, str], ...]
+    clampings: list[Clamping] = field(default_factory=list)
+    rejected: dict[Finding, None] = field(default_factory=dict)
+    unreachable: dict[tuple[str, Finding], None] = field(default_factory=dict)
 
 
 def features_to_turn(part: Part, machine: Machine) -> tuple[Feature, ...]:
-    """The features that are to be turned: rounds on axes along z that do not stay as cast.
+    """The features that are to be turned: round ones on axes along z that do not stay as cast.
 
     An axis that carries nothing but holes up to the drill size is left to a driven drill.
     """
@@ -53,55 +56,47 @@ def features_to_turn(part: Part, machine: Machine) -> tuple[Feature, ...]:
 def find_clampings(part: Part, machine: Machine, mass: MassProperties) -> ClampingOptions:
     """All clampings of a part on a machine."""
     wanted = features_to_turn(part, machine)
-    made: list[Clamping] = []
-    refused: dict[tuple[str, str], None] = {}
-    unreached: dict[tuple[str, str], None] = {}
+    found = ClampingOptions()
     turning = {f.axis for f in wanted}
     # Where spindles hand the part to each other one may hold it centred and turn nothing.
     passing = {f.axis for f in part.features if part.axis(f.axis).along_z} if machine.kind == "twin" else set()
     for line in (a.name for a in part.axes if a.name in turning | passing):
         # Why a line on which nothing is turned cannot be held is no reason for anything.
-        why_not = refused if line in turning else dict[tuple[str, str], None]()
+        rejected = found.rejected if line in turning else {}
         at = (part.axis(line).point[0], part.axis(line).point[1])
         rings = sweeps(part, at)
         if swing(rings) > machine.swing:
-            why = f"the part swings {swing(rings):.1f} mm, the machine takes {machine.swing:g}"
-            why_not[f"axis {line} on the centreline", why] = None
+            lengths = {"swing": mm(swing(rings), 1), "most": mm(machine.swing)}
+            rejected[messages.SWING_TOO_LARGE.at(f"axis {line} on the spindle", **lengths)] = None
             continue
         away = hypot(mass.centroid[0] - at[0], mass.centroid[1] - at[1])
         amount = unbalance(mass.mass, away) if mass.mass is not None else mass.volume * away
-        for spindle in machine.spindles:
-            for h in part.features:
-                for end in PART_ENDS:
-                    held = _grip_range(part, h, end, spindle)
-                    if isinstance(held, str):
-                        why_not[f"{spindle.name} spindle on '{h.name}', working {end}", held] = None
-                        continue
-                    axis = part.axis(h.axis)
-                    offset = hypot(axis.point[0] - at[0], axis.point[1] - at[1])
-                    if line not in turning and offset >= LENGTH_TOLERANCE_MM:
-                        continue
-                    way = _holding_method(part, h, line, offset, spindle, machine)
-                    if isinstance(way, tuple):
-                        why_not[f"{spindle.name} spindle on '{h.name}' with axis {line} on the centreline", way[0]] = (
-                            None
-                        )
-                        continue
-                    turned = []
-                    for f in (f for f in wanted if f.axis == line and f is not h):
-                        got = check_tool_access(part, f, rings, end, held, machine.tools, h)
-                        if got.why:
-                            unreached[f.name, f"from {end}, held on '{h.name}': {got.why}"] = None
-                        else:
-                            turned.append(f.name)
-                    made.append(
-                        Clamping(
-                            spindle.name, end, h.name, h.axis, line, way,
-                            0.0 if offset < LENGTH_TOLERANCE_MM else offset, at, held,
-                            tuple(turned), amount, h.name if h.cut and h in wanted else "",
-                        )
-                    )  # fmt: skip
-    return ClampingOptions(tuple(made), tuple(refused), tuple(unreached))
+        for spindle, h, end in product(machine.spindles, part.features, PART_ENDS):
+            grip = _grip_range(part, h, end, spindle)
+            if isinstance(grip, Finding):
+                rejected[grip] = None
+                continue
+            axis = part.axis(h.axis)
+            offset = hypot(axis.point[0] - at[0], axis.point[1] - at[1])
+            offset = 0.0 if offset < LENGTH_TOLERANCE_MM else offset
+            if line not in turning and offset:
+                continue
+            method = _holding_method(part, h, line, offset, spindle, machine)
+            if isinstance(method, Finding):
+                rejected[method] = None
+                continue
+            turned = []
+            for f in (f for f in wanted if f.axis == line and f is not h):
+                reason = check_tool_access(part, f, rings, end, grip, machine.tools, h).reason
+                if reason is None:
+                    turned.append(f.name)
+                else:
+                    where = f"from {end}, held on '{h.name}'"
+                    found.unreachable[f.name, replace(reason, where=where)] = None
+            bore = h.name if h.cut and h in wanted else ""
+            hold = (spindle.name, end, h.name, h.axis, line, method, offset, at, grip)
+            found.clampings.append(Clamping(*hold, tuple(turned), amount, bore))
+    return found
 
 
 def gripped_diameter(f: Feature) -> float:
@@ -109,103 +104,88 @@ def gripped_diameter(f: Feature) -> float:
     return f.shape.across_flats if isinstance(f.shape, PrismShape) else 2 * f.radius
 
 
-def _grip_range(part: Part, h: Feature, end: PartEnd, spindle: Spindle) -> tuple[float, float] | str:
-    """Start and end of the gripped length, or why the feature cannot be held from the end that is not worked on."""
+def _grip_range(part: Part, h: Feature, end: PartEnd, spindle: Spindle) -> tuple[float, float] | Finding:
+    """Start and end of the gripped length, or why the feature cannot be held by the end that is not machined."""
+    where = f"{spindle.name} spindle on '{h.name}', machined from {end}"
     if not part.axis(h.axis).along_z:
-        return "its axis crosses the spindle"
+        return messages.HELD_AXIS_CROSSES.at(where)
     low, high = z_extent(part, h)
-    bottom, top = _part_z_extent(part)
-    behind = low - bottom if end == "+z" else top - high
     if isinstance(h.shape, Plate) and not h.cut:
-        return (low, high)  # clamped to a fixture's face, which has a recess for what stands behind it
-    if h.cut:
-        return _bore_grip_range(h, end, spindle, low, high, bottom, top)
-    if not isinstance(h.shape, Cylinder | Ring | PrismShape):
-        return "jaws need a straight round or flats"
-    if behind > spindle.depth + LENGTH_TOLERANCE_MM:
-        return f"{behind:.1f} mm would have to go behind the jaws, {spindle.depth:g} find room"
-    axis = part.axis(h.axis)
-    around = [(f, s) for f, s in _sweeps_about(part, (axis.point[0], axis.point[1])) if f is not h]
-    radius = h.radius
-    for f, s in around:
-        before = s.start < low - LENGTH_TOLERANCE_MM if end == "+z" else s.end > high + LENGTH_TOLERANCE_MM
-        if before and s.outer > radius + LENGTH_TOLERANCE_MM:
-            return f"'{f.name}' stands before the jaws"
-    reach, blocker = high - low, ""
-    for f, s in around:
-        if s.end <= low + LENGTH_TOLERANCE_MM or s.start >= high - LENGTH_TOLERANCE_MM:
-            continue
-        if s.outer > radius + LENGTH_TOLERANCE_MM and s.inner < radius + spindle.jaw_height:
-            room = s.start - low if end == "+z" else high - s.end
-            if room < reach:
-                reach, blocker = room, f.name
-    if reach < spindle.grip - LENGTH_TOLERANCE_MM:
-        what = f"'{blocker}' leaves only {max(reach, 0):.1f} mm" if blocker else f"only {reach:.1f} mm long"
-        return f"{what}, {spindle.grip:g} are needed to grip"
-    return (low, low + spindle.grip) if end == "+z" else (high - spindle.grip, high)
-
-
-def _bore_grip_range(
-    h: Feature, end: PartEnd, spindle: Spindle, low: float, high: float, bottom: float, top: float
-) -> tuple[float, float] | str:
-    """A bore held from inside: it must open at the very end that goes to the chuck."""
-    if not isinstance(h.shape, Cylinder):
-        return "only straight bores are held from inside"
-    opens = low <= bottom + LENGTH_TOLERANCE_MM if end == "+z" else high >= top - LENGTH_TOLERANCE_MM
-    if not opens:
-        return "the bore does not open at the end that goes to the chuck"
-    low, high = max(low, bottom), min(high, top)
-    if high - low < spindle.grip - LENGTH_TOLERANCE_MM:
-        return f"only {high - low:.1f} mm long, {spindle.grip:g} are needed to grip"
-    return (low, low + spindle.grip) if end == "+z" else (high - spindle.grip, high)
-
-
-def _part_z_extent(part: Part) -> tuple[float, float]:
-    """Lowest and highest z of the material."""
+        return (low, high)  # clamped to a fixture's face, which has a recess for what is behind it
     ends = [z_extent(part, f) for f in part.features if not f.cut]
-    return min(e[0] for e in ends), max(e[1] for e in ends)
+    bottom, top = min(e[0] for e in ends), max(e[1] for e in ends)
+    if h.cut:
+        if not isinstance(h.shape, Cylinder):
+            return messages.BORE_NOT_STRAIGHT.at(where)
+        if low > bottom + LENGTH_TOLERANCE_MM if end == "+z" else high < top - LENGTH_TOLERANCE_MM:
+            return messages.BORE_CLOSED_AT_CHUCK.at(where)
+        low, high = max(low, bottom), min(high, top)
+        length, blocker = high - low, ""
+    else:
+        if not isinstance(h.shape, Cylinder | Ring | PrismShape):
+            return messages.NO_GRIP_SURFACE.at(where)
+        behind = low - bottom if end == "+z" else top - high
+        if behind > spindle.depth + LENGTH_TOLERANCE_MM:
+            return messages.TOO_LONG_FOR_CHUCK.at(where, length=mm(behind, 1), depth=mm(spindle.depth))
+        at = (part.axis(h.axis).point[0], part.axis(h.axis).point[1])
+        rings = [sweep_of(part, f, at) for f in part.features if not f.cut and f is not h]
+        wider = [s for s in rings if s.outer > h.radius + LENGTH_TOLERANCE_MM]
+        for s in wider:
+            if s.start < low - LENGTH_TOLERANCE_MM if end == "+z" else s.end > high + LENGTH_TOLERANCE_MM:
+                return messages.BLOCKS_JAWS.at(where, feature=s.feature)
+        length, blocker = _free_length(low, high, [s for s in wider if s.inner < h.radius + spindle.jaw_height], end)
+    if length < spindle.grip - LENGTH_TOLERANCE_MM:
+        lengths = {"length": mm(max(length, 0.0), 1), "needed": mm(spindle.grip)}
+        if blocker:
+            return messages.GRIP_BLOCKED.at(where, feature=blocker, **lengths)
+        return messages.GRIP_TOO_SHORT.at(where, **lengths)
+    return (low, low + spindle.grip) if end == "+z" else (high - spindle.grip, high)
 
 
-def _sweeps_about(part: Part, at: tuple[float, float]) -> Sequence[tuple[Feature, Sweep]]:
-    return [(f, sweep_of(part, f, at)) for f in part.features if not f.cut]
+def _free_length(low: float, high: float, rings: Sequence[Sweep], end: PartEnd) -> tuple[float, str]:
+    """Length of a feature beside which jaws have room, and the neighbour that ends it, or ""."""
+    beside = [s for s in rings if s.end > low + LENGTH_TOLERANCE_MM and s.start < high - LENGTH_TOLERANCE_MM]
+    free = [(s.start - low if end == "+z" else high - s.end, s.feature) for s in beside]
+    return min([(high - low, ""), *free], key=lambda f: f[0])
 
 
 def _holding_method(
     part: Part, h: Feature, line: str, offset: float, spindle: Spindle, machine: Machine
-) -> HoldingMethod | tuple[str]:
+) -> HoldingMethod | Finding:
     """How the feature is held with another axis on the centreline, or why it cannot be."""
-    if isinstance(h.shape, Plate) or (h.cut and offset >= LENGTH_TOLERANCE_MM):
-        most = dict(machine.offsets).get("offset fixture")
-        if most is None:
-            return ("only an offset fixture could hold it so, and the machine file allows none",)
-        if offset > most:
-            return (f"{offset:.2f} mm off centre is too much (offset fixture to {most:g} mm)",)
-        if h.cut and gripped_diameter(h) < spindle.smallest:
-            return (f"a bore of {gripped_diameter(h):g} mm is too small to be held from inside",)
-        return "offset fixture"
-    across = gripped_diameter(h)
-    if across < spindle.smallest or across + 2 * offset > spindle.largest:
-        return (
-            f"{across:g} mm, {offset:.2f} mm off centre, does not go into a chuck for {spindle.smallest:g} to "
-            f"{spindle.largest:g} mm",
-        )
-    if offset < LENGTH_TOLERANCE_MM:
-        return "centred"
-    reasons = []
-    for way, most in machine.offsets:
-        if offset > most:
-            reasons.append(f"{way} to {most:g} mm")
-        elif way == "packed three-jaw" and (
-            isinstance(h.shape, PrismShape) or offset >= frictionless_offset_limit(across)
-        ):
-            reasons.append(f"{way} below {frictionless_offset_limit(across):.2f} mm here")
-        elif way == "four-jaw" and offset >= across / 2:
-            reasons.append(f"{way} only inside the round")
-        elif way == "between centres" and (
-            spindle.name != "main" or not all(c.fits for c in centre_holes(part, (line,)))
-        ):
-            reasons.append(f"{way} only where both centre holes fit")
-        else:
-            return way
-    allowed = "; ".join(reasons) or "no way of holding off centre is given"
-    return (f"{offset:.2f} mm off centre is too much ({allowed})",)
+    where = f"{spindle.name} spindle on '{h.name}' with axis {line} on it"
+    diameter = gripped_diameter(h)
+    limits = machine.max_offsets
+    if isinstance(h.shape, Plate) or (h.cut and offset):
+        limits = tuple(m for m in limits if m[0] == "offset fixture")
+        if h.cut and diameter < spindle.smallest:
+            return messages.BORE_TOO_SMALL.at(where, diameter=mm(diameter))
+    else:
+        if diameter < spindle.smallest or diameter + 2 * offset > spindle.largest:
+            lengths = {"diameter": mm(diameter), "offset": mm(offset)}
+            chuck = {"smallest": mm(spindle.smallest), "largest": mm(spindle.largest)}
+            return messages.OUTSIDE_CHUCK_RANGE.at(where, **lengths, **chuck)
+        if not offset:
+            return "centred"
+    reach = [(0.0, "")]
+    for method, most in limits:
+        below = _shape_limit(part, h, line, method, spindle)
+        if offset <= most and offset < below:
+            return method
+        reach.append((min(most, below), method))
+    most, name = max(reach)
+    if not most:
+        return messages.NO_OFFSET_HOLDING.at(where)
+    return messages.OFFSET_TOO_LARGE.at(where, offset=mm(offset), method=name, most=mm(most))
+
+
+def _shape_limit(part: Part, h: Feature, line: str, method: HoldingMethod, spindle: Spindle) -> float:
+    """Offset, mm, that a method must stay below for this feature, whatever the machine file allows."""
+    diameter = gripped_diameter(h)
+    if method == "packed three-jaw":
+        return 0.0 if isinstance(h.shape, PrismShape) else frictionless_offset_limit(diameter)
+    if method == "four-jaw":
+        return diameter / 2
+    if method == "between centres" and (spindle.name != "main" or not all(c.fits for c in centre_holes(part, (line,)))):
+        return 0.0
+    return inf

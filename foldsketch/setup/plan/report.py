@@ -1,11 +1,13 @@
-"""The set-up report: a plan as JSON, for scripts and for whoever plans on from it."""
+"""The set-up report: a plan as JSON, for scripts. The keys are listed in docs/set-up-report.md."""
 
 from __future__ import annotations
 
 import json
 from collections.abc import Sequence
+from dataclasses import asdict, replace
 from typing import Any
 
+from foldsketch.base.findings import Finding
 from foldsketch.base.units import normalized_degrees
 from foldsketch.setup.access.sweep import swept_profile
 from foldsketch.setup.formulas.balance import FORCE_REFERENCE_SPEED_RPM
@@ -29,49 +31,52 @@ def plan_report_json(
 def plan_report(
     plan: SetUpPlan, castings: Sequence[CastingCheck] = (), time: TimeComparison | None = None
 ) -> dict[str, Any]:
-    """The report as plain values."""
-    return {
+    """The report as plain values, rounded."""
+    values = {
         "format": "foldsketch-setups 1",
         "part": plan.part,
         "machine": plan.machine,
-        "mass": _rounded(plan.mass),
-        "complete": not plan.left,
+        "mass": plan.mass,
+        "complete": not plan.unturned,
         "setups": [_set_up_values(s) for s in plan.setups],
-        "left": [{"feature": name, "why": why} for name, why in plan.left],
-        "refused": [{"what": what, "why": why} for what, why in plan.refused],
-        "alternatives": [{"steps": list(a.steps), "why": a.why} for a in plan.alternatives],
+        "left": [{"feature": name, "why": "; ".join(f.text for f in reasons)} for name, reasons in plan.unturned],
+        "refused": [{"what": f.where, "why": _text_without_place(f)} for f in plan.rejected],
+        "alternatives": [{"steps": a.steps, "why": a.reason.text} for a in plan.alternatives],
         "proof": {
-            "states": plan.searched,
-            "least_clampings": plan.bound[0],
-            "because": plan.bound[1],
+            "states": plan.states_searched,
+            "least_clampings": plan.lower_bound[0],
+            "because": plan.lower_bound[1],
         },
         "castings": [_casting_values(c) for c in castings],
         "time": None if time is None else _time_values(time),
         "findings": [f.as_dict() for f in plan.findings],
-        "cautions": list(CAUTIONS),
+        "cautions": CAUTIONS,
     }
+    rounded: dict[str, Any] = _rounded(values)
+    return rounded
+
+
+def _text_without_place(f: Finding) -> str:
+    return replace(f, where="").text
 
 
 def _casting_values(c: CastingCheck) -> dict[str, Any]:
     return {
         "feature": c.feature,
         "set_up": c.set_up,
-        "stock": _rounded(c.cast.stock),
-        "least": _rounded(c.worst.least),
-        "most": _rounded(c.worst.most),
-        "cleans_up": c.worst.cleans_up,
-        "take_up": _rounded(c.worst.take_up),
-        "yield": _rounded(c.share.share),
-        "yield_error": _rounded(c.share.error),
-        "parts": c.share.parts,
+        "stock": c.cast.stock,
+        **asdict(c.worst_case),
+        "yield": c.clean_up_yield.fraction,
+        "yield_error": c.clean_up_yield.error,
+        "parts": c.clean_up_yield.parts,
     }
 
 
 def _time_values(t: TimeComparison) -> dict[str, Any]:
     return {
-        "cuts": [_rounded(v) for v in t.cuts],
-        "separate": {"part": _rounded(t.separate_part), "batch": _rounded(t.separate_batch)},
-        "one_machine": {"part": _rounded(t.one_part), "batch": _rounded(t.one_batch)},
+        "cuts": t.cuts,
+        "separate": {"part": t.separate_part, "batch": t.separate_batch},
+        "one_machine": {"part": t.one_part, "batch": t.one_batch},
         "overlapped": t.overlapped,
         "break_even": t.break_even,
     }
@@ -86,82 +91,28 @@ def _set_up_values(s: SetUp) -> dict[str, Any]:
         "on_centreline": c.on_centreline,
         "held_on": c.held_on,
         "held_axis": c.held_axis,
-        "way": c.way,
-        "features": list(s.features),
-        "offset": _rounded(c.offset),
-        "orient": _rounded(normalized_degrees(s.orient)),
-        "shift": _rounded(s.shift),
+        "way": c.holding_method,
+        "features": s.features,
+        "offset": c.offset,
+        "orient": normalized_degrees(s.orientation),
+        "shift": s.shift,
         "by_hand": s.by_hand,
-        "indicator": _rounded(s.indicator),
-        "stroke": _rounded(stroke(c.offset)),
-        "swing": _rounded(s.swing),
-        "unbalance": _rounded(s.unbalance),
-        "unbalance_angle": _rounded(normalized_degrees(s.unbalance_angle)),
-        "offset_angle": _rounded(normalized_degrees(s.angle)),
-        "speed": {
-            "grade": s.grade,
-            "limit": _rounded(s.speed_limit),
-            "machine": s.machine_limit,
-            "first_estimate": _rounded(s.speed[0]),
-            "governed_by": s.speed[1],
-        },
-        "force": None if s.force is None else {"speed": FORCE_REFERENCE_SPEED_RPM, "newton": _rounded(s.force)},
-        "counterweight": None
-        if s.counterweight is None
-        else {
-            "kg": _rounded(s.counterweight[0]),
-            "radius": _rounded(s.counterweight[1]),
-            "angle": _rounded((normalized_degrees(s.unbalance_angle) + 180) % 360),
-        },
-        "packing": None
-        if s.packing is None
-        else {
-            "narrow": _rounded(s.packing.narrow),
-            "flat": _rounded(s.packing.flat),
-            "jaws": _rounded(s.packing.own),
-            "holds": s.packable,
-        },
-        "four_jaw": [
-            {
-                "angle": _rounded(normalized_degrees(j.angle)),
-                "from_centre": _rounded(j.reach),
-                "moved": _rounded(j.moved),
-                "reading": _rounded(j.reading),
-            }
-            for j in s.jaws
-        ],
-        "contacts": s.contacts,
-        "centre_holes": [
-            {
-                "end": h.end,
-                "at": [_rounded(h.at[0]), _rounded(h.at[1])],
-                "pilot": h.pilot,
-                "mouth": h.mouth,
-                "room": _rounded(h.room),
-                "fits": h.fits,
-            }
-            for h in s.centre_holes
-        ],
-        "grip": [_rounded(c.held[0]), _rounded(c.held[1])],
-        "sweep": [
-            {
-                "feature": w.feature,
-                "start": _rounded(w.start),
-                "end": _rounded(w.end),
-                "inner": _rounded(w.inner),
-                "outer": _rounded(w.outer),
-            }
-            for w in s.sweep
-        ],
-        "profile": [[_rounded(v) for v in row] for row in swept_profile(s.sweep)],
+        "indicator": s.indicator,
+        "stroke": stroke(c.offset),
+        "swing": s.swing,
+        **_balance_values(s),
+        **_jaw_values(s),
+        "grip": c.grip_range,
+        "sweep": [asdict(w) for w in s.sweep],
+        "profile": swept_profile(s.sweep),
         "reach": [
             {
                 "feature": r.feature,
-                "open_length": _rounded(r.open_length),
-                "overhang": _rounded(r.overhang),
-                "room": _rounded(r.room),
-                "ratio": _rounded(r.ratio),
-                "deflection": _rounded(r.deflection),
+                "open_length": r.open_length,
+                "overhang": r.overhang,
+                "room": r.radial_clearance,
+                "ratio": r.overhang_ratio,
+                "deflection": r.deflection,
             }
             for r in s.reach
         ],
@@ -169,5 +120,64 @@ def _set_up_values(s: SetUp) -> dict[str, Any]:
     }
 
 
-def _rounded(value: float | None) -> float | None:
-    return None if value is None else round(value, REPORT_DECIMALS) + 0.0
+def _balance_values(s: SetUp) -> dict[str, Any]:
+    weight = None
+    if s.counterweight is not None:
+        angle = (normalized_degrees(s.unbalance_angle) + 180) % 360
+        weight = {"kg": s.counterweight[0], "radius": s.counterweight[1], "angle": angle}
+    return {
+        "unbalance": s.unbalance,
+        "unbalance_angle": normalized_degrees(s.unbalance_angle),
+        "offset_angle": normalized_degrees(s.angle),
+        "speed": {
+            "grade": s.grade,
+            "limit": s.speed_limit,
+            "machine": s.machine_limit,
+            "first_estimate": s.speed[0],
+            "governed_by": s.speed[1],
+        },
+        "force": None if s.force is None else {"speed": FORCE_REFERENCE_SPEED_RPM, "newton": s.force},
+        "counterweight": weight,
+    }
+
+
+def _jaw_values(s: SetUp) -> dict[str, Any]:
+    packing = None
+    if s.packing is not None:
+        narrow, flat, jaws, _ = s.packing
+        packing = {"narrow": narrow, "flat": flat, "jaws": jaws, "holds": s.packable}
+    return {
+        "packing": packing,
+        "four_jaw": [
+            {
+                "angle": normalized_degrees(j.angle),
+                "from_centre": j.contact_radius,
+                "moved": j.moved,
+                "reading": j.reading,
+            }
+            for j in s.jaws
+        ],
+        "contacts": s.contact_points,
+        "centre_holes": [
+            {
+                "end": h.end,
+                "at": h.at,
+                "pilot": h.pilot,
+                "mouth": h.mouth,
+                "room": h.edge_distance,
+                "fits": h.fits,
+            }
+            for h in s.centre_holes
+        ],
+    }
+
+
+def _rounded(value: Any) -> Any:
+    """The value with every number rounded, no negative zero, and lists for tuples, as JSON has them."""
+    if isinstance(value, float):
+        return round(value, REPORT_DECIMALS) + 0.0
+    if isinstance(value, dict):
+        return {k: _rounded(v) for k, v in value.items()}
+    if isinstance(value, list | tuple):
+        return [_rounded(v) for v in value]
+    return value

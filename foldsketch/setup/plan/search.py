@@ -1,7 +1,7 @@
-"""Order: the sequence of clampings with the fewest clampings, then the fewest off-centre ones, then least unbalance.
+"""Search: the sequence of clampings with the fewest clampings, then the fewest off-centre ones, then least unbalance.
 
-An exact search: states are (features done, last clamping); sequences are looked at in rising cost (Dijkstra), so the
-first one that turns everything is proved least, since every cheaper one was looked at before.
+An exact search (Dijkstra): states are (features done, last clamping), and sequences are checked in rising cost, so the
+first one that turns everything is the cheapest.
 """
 
 from __future__ import annotations
@@ -38,12 +38,12 @@ class SequenceRules:
 
 @dataclass(frozen=True, slots=True)
 class BestSequence:
-    """steps: clampings in order, as numbers; done: features turned; states: how many were looked at."""
+    """steps: clampings in order, as numbers; done: features turned; states_searched: combinations checked."""
 
     steps: tuple[int, ...]
     cost: SequenceCost
     done: frozenset[str]
-    states: int
+    states_searched: int
 
 
 def transfer_shift(before: Clamping, after: Clamping) -> float:
@@ -66,7 +66,12 @@ def may_follow(before: Clamping, after: Clamping, rules: SequenceRules) -> bool:
 def step_cost(before: Clamping | None, after: Clamping, rules: SequenceRules) -> SequenceCost:
     """What a clamping adds to the cost."""
     moved = rules.twin and before is not None and transfer_shift(before, after) > LENGTH_TOLERANCE_MM
-    return (1, int(moved or after.offset > LENGTH_TOLERANCE_MM), round(after.unbalance, 6), SETTING_EFFORT[after.way])
+    return (
+        1,
+        int(moved or after.offset > LENGTH_TOLERANCE_MM),
+        round(after.unbalance, 6),
+        SETTING_EFFORT[after.holding_method],
+    )
 
 
 def add_costs(a: SequenceCost, b: SequenceCost) -> SequenceCost:
@@ -86,7 +91,7 @@ def best_sequence(
     begin = [
         k
         for k, c in enumerate(clampings)
-        if (first is None or k == first) and (not rules.twin or c.spindle == "main") and not c.after
+        if (first is None or k == first) and (not rules.twin or c.spindle == "main") and not c.required_bore
     ]
     # A heap entry: cost, then the steps, so that equal costs are taken in one fixed order.
     heap: list[tuple[SequenceCost, tuple[int, ...], frozenset[str]]] = []
@@ -107,7 +112,7 @@ def best_sequence(
         if done == needed:
             break
         for k in follow[last]:
-            bore = clampings[k].after
+            bore = clampings[k].required_bore
             if bore and bore not in done:
                 continue  # it is not there yet to be held
             after = done | turns[k]

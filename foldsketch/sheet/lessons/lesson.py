@@ -14,9 +14,9 @@ from foldsketch.net.model import Nets
 from foldsketch.part.model import Part
 from foldsketch.setup.formulas.jaws import frictionless_offset_limit
 from foldsketch.setup.machine import Machine
+from foldsketch.setup.messages import ORDER_EQUALLY_GOOD
 from foldsketch.setup.model import SetUp, SetUpPlan
 from foldsketch.setup.plan.clampings import features_to_turn
-from foldsketch.setup.plan.plan import EQUAL_COST_REASON
 from foldsketch.sheet.layout.paper import scale_text
 from foldsketch.sheet.lessons.worksheet import BODY_TEXT_HEIGHT_MM, TEXT_WIDTH_MM, WorksheetWriter
 from foldsketch.solid.faceting.frame import align_datum_to_z, reference_direction
@@ -121,17 +121,18 @@ class _Tasks:
             (
                 str(s.number),
                 s.clamping.spindle,
-                f"{s.clamping.held_on}, {s.clamping.way}",
+                f"{s.clamping.held_on}, {s.clamping.holding_method}",
                 s.clamping.on_centreline,
                 ", ".join(s.features) or "takes the part over",
             )
             for s in plan.setups
         ]
-        least, why = plan.bound
+        least, why = plan.lower_bound
         notes = [f"{least} clampings at least: {why}. No order with fewer than {len(plan.setups)} turns it all."]
-        if plan.left:
-            notes = [f"Not turned on this machine: {', '.join(name for name, _ in plan.left)}."]
-        notes += [f"As good: {' | '.join(a.steps)}." for a in plan.alternatives if a.why == EQUAL_COST_REASON]
+        if plan.unturned:
+            notes = [f"Not turned on this machine: {', '.join(name for name, _ in plan.unturned)}."]
+        equal = [a for a in plan.alternatives if a.reason.code == ORDER_EQUALLY_GOOD.code]
+        notes += [f"As good: {' | '.join(a.steps)}." for a in equal]
         heads = ("", "spindle", "held on, how", "axis", "turned")
         self.writer.task("Order the set-ups", words, len(plan.setups) + len(given) + 2, notes=notes)
         self.writer.table(("", ""), (26, TEXT_WIDTH_MM - 26), given, 2, after=3.0)
@@ -142,7 +143,7 @@ class _Tasks:
         """What is to be turned, and what the machine can do."""
         m = self.machine
         chucks = "; ".join(f"{s.name}: {self._plain(s.smallest)} to {self._plain(s.largest)}" for s in m.spindles)
-        ways = ", ".join(f"{way} to {self._plain(most)}" for way, most in m.offsets)
+        ways = ", ".join(f"{way} to {self._plain(most)}" for way, most in m.max_offsets)
         hands = "The part is taken out and put in again by hand."
         if m.kind == "twin":
             hands = (
@@ -177,7 +178,7 @@ class _Tasks:
         packed = [s for s in self.plan.setups if s.packing]
         if not packed:
             return
-        most = dict(self.machine.offsets).get("packed three-jaw")
+        most = dict(self.machine.max_offsets).get("packed three-jaw")
         words = (
             "Suppose that a three-jaw chuck is to be packed under one jaw. How thick for narrow jaws, how thick for "
             "wide flat ones? May it be done: is the offset below 0.2887 of the held diameter, and does this machine "
@@ -194,7 +195,7 @@ class _Tasks:
             narrow, flat = s.packing[:2] if s.packing else (0.0, 0.0)
             allowed = "yes"
             if not s.packable:
-                allowed = f"no, below {self._length(frictionless_offset_limit(s.across))} only"
+                allowed = f"no, below {self._length(frictionless_offset_limit(s.held_diameter))} only"
             elif most is None or s.clamping.offset > most:
                 allowed = f"no, this machine to {self._plain(most)}" if most else "no, not on this machine"
             return (self._length(narrow), self._length(flat), allowed)
@@ -215,7 +216,7 @@ class _Tasks:
         ]
 
         def values(s: SetUp) -> tuple[str, ...]:
-            rooms = [r.room for r in s.reach if r.room is not None]
+            rooms = [r.radial_clearance for r in s.reach if r.radial_clearance is not None]
             out = max((r.overhang for r in s.reach), default=0.0)
             room = self._length(min(rooms), 1) if rooms else "nothing around it"
             clears = s.swing <= self.machine.swing and min(rooms, default=tools.room) >= tools.room

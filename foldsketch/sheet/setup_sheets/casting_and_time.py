@@ -42,11 +42,11 @@ def draw_castings_and_time_page(
             values = (
                 truncate_text(f"{c.set_up}  {c.feature}", 3.5, 66),
                 f"{c.cast.stock:.2f}",
-                f"{c.worst.least:.2f}",
-                f"{c.worst.most:.2f}",
-                "always" if c.worst.cleans_up else "not always",
-                f"{100 * c.share.share:.2f} %",
-                f"{c.worst.take_up:.2f}",
+                f"{c.worst_case.least:.2f}",
+                f"{c.worst_case.most:.2f}",
+                "always" if c.worst_case.cleans_up else "not always",
+                f"{100 * c.clean_up_yield.fraction:.2f} %",
+                f"{c.worst_case.take_up:.2f}",
             )
             for x, value in zip(columns, values, strict=True):
                 items.append(frame_text(x, y, value, 3.5, anchor="start" if x == columns[0] else "end"))
@@ -76,7 +76,7 @@ def _draw_time_bars(time: TimeComparison, machine: Machine, y: float) -> list[It
             items.append(frame_text(left + w + 2, y, f"{value:.1f} min", 3.5))
             y -= 8
         y -= 3
-    even = f"done first {time.from_when}"
+    even = f"quicker {time.break_even_text}"
     how = "both spindles cut at the same time" if time.overlapped else "the part passes through alone"
     items.append(
         frame_text(

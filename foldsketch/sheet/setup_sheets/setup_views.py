@@ -89,9 +89,9 @@ def side_view_extent(part: Part, s: SetUp, machine: Machine) -> tuple[float, flo
     ends = [z_extent(part, f) for f in part.features if not f.cut]
     low, high = min(e[0] for e in ends), max(e[1] for e in ends)
     if c.from_end == "+z":
-        low = min(low, c.held[0]) - CHUCK_DEPTH_MM - 2
+        low = min(low, c.grip_range[0]) - CHUCK_DEPTH_MM - 2
     else:
-        high = max(high, c.held[1]) + CHUCK_DEPTH_MM + 2
+        high = max(high, c.grip_range[1]) + CHUCK_DEPTH_MM + 2
     reach = max(s.swing / 2, held_radius_and_jaw_level(part, s, machine)[1])
     return low, high, -reach, reach
 

@@ -12,6 +12,7 @@ from foldsketch.part.model import Part
 from foldsketch.setup.formulas.balance import FORCE_REFERENCE_SPEED_RPM
 from foldsketch.setup.formulas.cycle_time import TimeComparison
 from foldsketch.setup.machine import Machine
+from foldsketch.setup.messages import BEYOND_THREE_JAW_PACKING, FEATURE_NOT_TURNED
 from foldsketch.setup.model import SetUp, SetUpPlan
 from foldsketch.setup.plan.castings_and_time import CastingCheck
 from foldsketch.setup.plan.plan_text import CAUTIONS
@@ -82,7 +83,7 @@ def _overview_page(part: Part, machine: Machine, plan: SetUpPlan, count: int) ->
         hand = " by hand" if s.by_hand else ""
         items.append(frame_text(x + 2, y + height - 5, f"{s.number}  {c.spindle} spindle{hand}", 3.5, bold=True))
         items += draw_side_view(part, s, machine, box, scale, 2.5)
-        lines = [f"held on {c.held_on}, {c.way}", f"axis {c.on_centreline} on the centreline"]
+        lines = [f"held on {c.held_on}, {c.holding_method}", f"axis {c.on_centreline} on the centreline"]
         if c.offset > 1e-6 or s.shift > 1e-6:
             lines.append(f"offset {c.offset:.2f}, shift {s.shift:.2f}")
         lines.append(f"turned: {', '.join(s.features)}" if s.features else "takes the part over")
@@ -97,9 +98,10 @@ def _overview_page(part: Part, machine: Machine, plan: SetUpPlan, count: int) ->
     y = strip_top - rows * height - 5
     room = A4_LANDSCAPE_MM[0] - 2 * BORDER_MARGIN_MM - 8
     texts = [_proof_text(plan)]
-    texts += [f"Instead: {'; then '.join(a.steps)}: {a.why}." for a in plan.alternatives[:2]]
-    texts += [f"Not turned complete in this machine: {name}: {why}." for name, why in plan.left]
-    texts += [f.text for f in plan.findings if not any(f.where.endswith(f"'{name}'") for name, _ in plan.left)]
+    texts += [f"Instead: {'; then '.join(a.steps)}: {a.reason.text}." for a in plan.alternatives[:2]]
+    for name, reasons in plan.unturned:
+        texts.append(f"Not turned on this machine: {name}: {'; '.join(f.text for f in reasons)}.")
+    texts += [f.text for f in plan.findings if f.code != FEATURE_NOT_TURNED.code]
     floor = BORDER_MARGIN_MM + TITLE_BLOCK_SIZE_MM[1] + 5 + 3.2 * len(CAUTIONS)
     for text in texts:
         for line in wrap_text(text, BODY_TEXT_HEIGHT_MM, room):
@@ -116,8 +118,8 @@ def _proof_text(plan: SetUpPlan) -> str:
     if not n:
         return "No clamping of this machine turns anything of this part."
     return (
-        f"{format_count(n, 'clamping')}, proved least by exact search over {plan.searched} states; none can do "
-        f"with fewer than {plan.bound[0]}, since {plan.bound[1]}."
+        f"{format_count(n, 'clamping')}, proved least by exact search over {plan.states_searched} states; none can do "
+        f"with fewer than {plan.lower_bound[0]}, since {plan.lower_bound[1]}."
     )
 
 
@@ -141,7 +143,7 @@ def _set_up_page(part: Part, machine: Machine, plan: SetUpPlan, s: SetUp, count:
     head = f"{s.number}  {c.spindle} spindle{hand}: axis {c.on_centreline} on the centreline"
     items.append(frame_text(BORDER_MARGIN_MM + 4, A4_LANDSCAPE_MM[1] - BORDER_MARGIN_MM - 9, head, 5.0, bold=True))
     turned = f"turned here: {', '.join(s.features)}" if s.features else "takes the part over, turns nothing"
-    under = f"held on {c.held_on} (axis {c.held_axis}), {c.way}, worked from {c.from_end}; {turned}"
+    under = f"held on {c.held_on} (axis {c.held_axis}), {c.holding_method}, worked from {c.from_end}; {turned}"
     items.append(
         frame_text(
             BORDER_MARGIN_MM + 4,
@@ -167,9 +169,8 @@ def _draw_shift_note(s: SetUp, x: float, y: float) -> list[Item]:
     """How the part got here from the set-up before: the shift with its arrow and figure."""
     if s.shift <= 1e-6:
         return []
-    text = (
-        f"transfer: orient {normalized_degrees(s.orient):.1f}°, sub-spindle {s.shift:.2f} off centre, grip, back to 0"
-    )
+    angle = f"{normalized_degrees(s.orientation):.1f}°"
+    text = f"transfer: orient {angle}, sub-spindle {s.shift:.2f} off centre, grip, back to 0"
     return [*arrow((x, y + 1.2), (x + 9, y + 1.2)), frame_text(x + 11, y, text, BODY_TEXT_HEIGHT_MM, bold=True)]
 
 
@@ -179,7 +180,7 @@ def _draw_figures_table(s: SetUp, x: float, y: float) -> list[Item]:
     rows = [
         ("offset e", f"{c.offset:.2f} mm"),
         ("stroke 2e, indicator", f"{s.indicator:.2f} mm"),
-        ("orientation", f"{normalized_degrees(s.orient):.1f}°"),
+        ("orientation", f"{normalized_degrees(s.orientation):.1f}°"),
         ("shift of the sub-spindle", f"{s.shift:.2f} mm"),
         ("swing", f"{s.swing:.1f} mm"),
     ]
@@ -194,10 +195,10 @@ def _draw_figures_table(s: SetUp, x: float, y: float) -> list[Item]:
         if s.counterweight:
             rows.append(("counterweight, opposite", f"{s.counterweight[0]:.3f} kg at {s.counterweight[1]:.0f} mm"))
     rows.append((f"speed at most ({s.speed[1]})", f"{s.speed[0]:.0f} r/min"))
-    if s.packing and not any("must not be packed" in f.text for f in s.findings):
+    if s.packing and not any(f.code == BEYOND_THREE_JAW_PACKING.code for f in s.findings):
         rows.append(("packing narrow / flat jaw", f"{s.packing.narrow:.2f} / {s.packing.flat:.2f} mm"))
     if s.jaws:
-        rows.append(("jaws from centre", " ".join(f"{j.reach:.1f}" for j in s.jaws)))
+        rows.append(("jaws from centre", " ".join(f"{j.contact_radius:.1f}" for j in s.jaws)))
     items: list[Item] = []
     wide, step = 95.0, 5.3
     for name, value in rows:
@@ -223,8 +224,8 @@ def _draw_reach_table(s: SetUp, x: float, y: float) -> list[Item]:
             truncate_text(r.feature, BODY_TEXT_HEIGHT_MM, 52),
             f"{r.open_length:.1f}",
             f"{r.overhang:.1f}",
-            "free" if r.room is None else f"{r.room:.1f}",
-            f"{r.ratio:.1f}",
+            "free" if r.radial_clearance is None else f"{r.radial_clearance:.1f}",
+            f"{r.overhang_ratio:.1f}",
             "" if r.deflection is None else f"{r.deflection:.3f} mm",
         )
         for value, p in zip(values, at, strict=True):

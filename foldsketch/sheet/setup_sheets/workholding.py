@@ -56,7 +56,7 @@ def held_radius_and_jaw_level(part: Part, s: SetUp, machine: Machine) -> tuple[f
     """Radius of the held surface, and farthest level of jaw or fixture from the centreline."""
     c = s.clamping
     held = next(f for f in part.features if f.name == c.held_on)
-    if c.way == "offset fixture":
+    if c.holding_method == "offset fixture":
         return held.radius, s.swing / 2
     return held.radius, held.radius + c.offset + machine.spindle(c.spindle).jaw_height * 0.6
 
@@ -68,7 +68,7 @@ def draw_workholding(part: Part, s: SetUp, machine: Machine, frame: ViewFrame, p
     axis = part.axis(c.held_axis)
     middle = frame.level(axis.point[0], axis.point[1])
     spindle = machine.spindle(c.spindle)
-    near, far = (c.held[1], c.held[0] - 3) if c.from_end == "+z" else (c.held[0], c.held[1] + 3)
+    near, far = (c.grip_range[1], c.grip_range[0] - 3) if c.from_end == "+z" else (c.grip_range[0], c.grip_range[1] + 3)
     ends = [z_extent(part, f) for f in part.features if not f.cut]
     back = min(e[0] for e in ends) if c.from_end == "+z" else max(e[1] for e in ends)
     sign = -1.0 if c.from_end == "+z" else 1.0
@@ -80,7 +80,7 @@ def draw_workholding(part: Part, s: SetUp, machine: Machine, frame: ViewFrame, p
         if abs(z1 - z0) > 0 and abs(l1 - l0) > 0:
             items.extend(_hatch_box(corners))
 
-    if c.way == "offset fixture":
+    if c.holding_method == "offset fixture":
         r = s.swing / 2
         block(back, back + sign * CHUCK_DEPTH_MM, -r, r)
         if held.cut:
@@ -120,12 +120,12 @@ def _hatch_box(corners: Sequence[Point]) -> list[Item]:
 def draw_jaws_end_view(part: Part, s: SetUp, machine: Machine, put: ViewToPage, scale: float) -> list[Item]:
     """Jaws from the end: three or four boxes around the held feature; none for a fixture."""
     c = s.clamping
-    if c.way == "offset fixture" or c.way == "between centres":
+    if c.holding_method == "offset fixture" or c.holding_method == "between centres":
         return []
     held = next(f for f in part.features if f.name == c.held_on)
     axis = part.axis(c.held_axis)
     spindle = machine.spindle(c.spindle)
-    count = 4 if c.way == "four-jaw" else 3
+    count = 4 if c.holding_method == "four-jaw" else 3
     # One jaw stands where the packing goes: on the side away from the offset's direction of travel.
     first = s.angle + pi if c.offset > 1e-6 else s.angle + pi / 2
     half, height = min(spindle.jaw_width / 2, held.radius), spindle.jaw_height * 0.6

@@ -1,0 +1,178 @@
+"""Everything that the set-up floor reports: machine files, what cannot be held or reached, and notes on set-ups.
+
+Reasons why something cannot be done are findings too, so that their lengths can be shown in inches.
+"""
+
+from foldsketch.base.findings import Message
+
+# The machine file ----------------------------------------------------------------------------------------------------
+
+MACHINE_UNITS = Message(
+    "machine-units", "error", 'units = {value}: expected "mm" or "in"', "write it at the top; units are never guessed"
+)
+MACHINE_KIND = Message("machine-kind", "error", 'kind = {value}: expected "twin" or "single"', "{hint}")
+MACHINE_SPINDLES = Message(
+    "machine-spindles", "error", "a {kind} machine has the spindles {names}", "name them so, in that order"
+)
+CHUCK_RANGE_REVERSED = Message(
+    "chuck-range-reversed", "error", "smallest is not below largest", "give the range of diameters the chuck holds"
+)
+MACHINE_NO_TOOL = Message(
+    "machine-no-tool", "error", "no [tool] table", "give room, overhang, driven_diameter, drill and force"
+)
+MACHINE_NOT_A_TABLE = Message("machine-not-a-table", "error", "{key} is not a table", "write [{key}] above its keys")
+MACHINE_BATCH = Message("machine-batch", "error", "batch = {value}: expected a whole number")
+
+# Holding -------------------------------------------------------------------------------------------------------------
+
+SWING_TOO_LARGE = Message("swing-too-large", "note", "the part swings {swing}, the machine takes {most}")
+HELD_AXIS_CROSSES = Message("held-axis-crosses", "note", "its axis crosses the spindle")
+NO_GRIP_SURFACE = Message("no-grip-surface", "note", "jaws need a cylinder or flats")
+TOO_LONG_FOR_CHUCK = Message("too-long-for-chuck", "note", "{length} must go into the chuck, only {depth} fits")
+BLOCKS_JAWS = Message("blocks-jaws", "note", "'{feature}' is in front of the jaws")
+GRIP_TOO_SHORT = Message("grip-too-short", "note", "only {length} long, the jaws need {needed}")
+GRIP_BLOCKED = Message("grip-blocked", "note", "'{feature}' leaves only {length} to grip, the jaws need {needed}")
+BORE_NOT_STRAIGHT = Message("bore-not-straight", "note", "only straight bores are held from inside")
+BORE_CLOSED_AT_CHUCK = Message("bore-closed-at-chuck", "note", "the bore does not open at the chuck end")
+BORE_TOO_SMALL = Message("bore-too-small", "note", "a bore of {diameter} is too small to hold from inside")
+OUTSIDE_CHUCK_RANGE = Message(
+    "outside-chuck-range",
+    "note",
+    "a diameter of {diameter}, {offset} off centre, does not fit the chuck ({smallest} to {largest})",
+)
+NO_OFFSET_HOLDING = Message("no-offset-holding", "note", "nothing in the machine file holds it off centre")
+OFFSET_TOO_LARGE = Message("offset-too-large", "note", "{offset} off centre is too much: {method} goes to {most} here")
+
+# Tool access ---------------------------------------------------------------------------------------------------------
+
+CHUCK_COVERS = Message("chuck-covers-feature", "note", "the chuck covers it")
+NO_CLEARANCE = Message(
+    "no-tool-clearance",
+    "note",
+    "the tool does not fit beside '{neighbour}': clearance {clearance}, needs {needed}",
+)
+NEIGHBOUR_IN_FRONT = Message(
+    "neighbour-in-front", "note", "'{blocker}' is in front of it and '{neighbour}' turns around it"
+)
+OVERHANG_TOO_LONG = Message("overhang-too-long", "note", "the tool must stick out {needed}, {allowed} is allowed")
+OVERHANG_TOO_LONG_BESIDE = Message(
+    "overhang-too-long-beside", "note", "the tool must stick out {needed} beside '{neighbour}', {allowed} is allowed"
+)
+BORE_CUTS_NOTHING = Message("bore-cuts-nothing", "note", "it cuts nothing")
+BORE_OPENS_OTHER_WAY = Message("bore-opens-other-way", "note", "it opens to the {end} end")
+BORE_CLOSED = Message("bore-closed", "note", "'{feature}' closes it toward the {end} end")
+
+# Why another order was not chosen ------------------------------------------------------------------------------------
+
+ORDER_LEAVES_FEATURES = Message("order-leaves-features", "note", "leaves {features} unturned")
+ORDER_MORE_SET_UPS = Message("order-more-set-ups", "note", "{count:set-up} more")
+ORDER_MORE_OFF_CENTRE = Message("order-more-off-centre", "note", "as many set-ups, {count} more of them off centre")
+ORDER_MORE_UNBALANCE = Message("order-more-unbalance", "note", "as many set-ups, {more} unbalance in all")
+ORDER_MORE_TO_SET = Message("order-more-to-set", "note", "equally good, but more to set")
+ORDER_EQUALLY_GOOD = Message("order-equally-good", "note", "equally good")
+
+# The plan ------------------------------------------------------------------------------------------------------------
+
+NOTHING_TO_TURN = Message(
+    "nothing-to-turn",
+    "error",
+    "nothing to turn: no feature parallel to z is machined",
+    "add stock = … to a cast feature, or put a cylinder, cone or ring on an axis along z",
+)
+FEATURE_NOT_TURNED = Message(
+    "feature-not-turned",
+    "warning",
+    "cannot be turned on this machine; the plan says why",
+    "try another machine, another fixture, or a shorter neighbouring feature",
+)
+NO_DENSITY = Message(
+    "setup-no-density",
+    "note",
+    "has no density, so unbalance and its speed limit are missing",
+    "add material = … or density = … to the part file",
+)
+MASS_APPROXIMATE = Message("setup-mass-approximate", "note", "mass is close, not exact: some axes are slanted")
+NOT_ALONG_SPINDLE = Message(
+    "feature-across-spindle", "note", "is not parallel to the spindle, so it is not turned", "use a driven tool"
+)
+DRILLED = Message(
+    "hole-drilled",
+    "note",
+    "{most} or less: drilled with a driven tool, no set-up needed",
+    'to turn it, add finish = "machined"',
+)
+
+# One set-up ----------------------------------------------------------------------------------------------------------
+
+TURNS_NOTHING = Message(
+    "setup-turns-nothing", "note", "the spindle only picks up the part", "check that its chuck can hold it"
+)
+CAST_SURFACE_HELD = Message(
+    "cast-surface-held", "note", "grips a cast surface, '{feature}'", "use rocking or floating jaws"
+)
+FLATS_IN_THREE_JAWS = Message(
+    "flats-in-three-jaws", "note", "{flats} flats do not sit in three jaws", "use four jaws or a collet"
+)
+PLATE_ON_FIXTURE = Message(
+    "plate-on-fixture",
+    "note",
+    "'{feature}' is clamped to the face of a fixture",
+    "leave a recess for what is behind it",
+)
+BEYOND_THREE_JAW_PACKING = Message(
+    "beyond-three-jaw-packing",
+    "note",
+    "the offset is {offset}; from {limit} on, three packed jaws cannot hold",
+    "do not pack a three-jaw chuck",
+)
+CROSS_TRAVEL_NEARLY_USED = Message(
+    "cross-travel-nearly-used",
+    "note",
+    "a sub-spindle offset of {shift} nearly uses up the cross travel of {travel}",
+    "check it on the machine",
+)
+CENTRE_HOLE_NEAR_EDGE = Message(
+    "centre-hole-near-edge",
+    "warning",
+    "its {mouth} mouth needs {needed} to the edge, there is {distance}",
+    "leave a longer end to cut off, or hold it in jaws",
+)
+OVERHANG_BEYOND_BARS = Message(
+    "overhang-beyond-bars",
+    "warning",
+    "the tool sticks out {ratio} times its diameter",
+    "beyond {most} times ask the maker of the bar",
+)
+OVERHANG_NEEDS_BAR = Message(
+    "overhang-needs-bar",
+    "note",
+    "the tool sticks out {ratio} times its diameter: use a {bar} bar",
+    "a shorter or thicker tool is stiffer",
+)
+JAWS_MEET = Message(
+    "jaws-meet-at-transfer",
+    "note",
+    "at the transfer both chucks grip the same {length} of '{feature}'",
+    "turn one chuck so that its jaws go between the other's, or use jaws that grip less",
+)
+SPINDLE_ANGLE_LEFT = Message(
+    "spindle-angle-left",
+    "warning",
+    "the spindle stops every {step}: {angle} is left, which puts the axis {beside} off the centreline",
+    "turn the part in the chuck by that much, or indicate it",
+)
+
+# Formulas ------------------------------------------------------------------------------------------------------------
+
+CANNOT_PACK = Message(
+    "cannot-pack-three-jaw",
+    "error",
+    "a diameter of {diameter} cannot be packed to an offset of {offset}",
+    "stay below {limit}, or use four jaws or a fixture",
+)
+CENTRELINE_OUTSIDE = Message(
+    "centreline-outside-diameter",
+    "error",
+    "an offset of {offset} puts the spindle centreline outside the diameter of {diameter}",
+    "hold another feature, or use an offset fixture",
+)

@@ -1,0 +1,164 @@
+"""Every figure of a set-up with its formula, the numbers put in, and its value.
+
+Lengths are in the unit of the part file; unbalance is in g mm throughout.
+"""
+
+from __future__ import annotations
+
+from math import sqrt
+
+from foldsketch.base.findings import Quantity
+from foldsketch.base.units import normalized_degrees
+from foldsketch.setup.formulas.balance import FORCE_REFERENCE_SPEED_RPM
+from foldsketch.setup.formulas.indicator import stroke
+from foldsketch.setup.formulas.jaws import corrected_packing, frictionless_offset_limit
+from foldsketch.setup.model import SetUp, SetUpPlan
+
+Row = tuple[str, str, str]
+"""Name, formula with numbers, and value with unit of one figure."""
+
+
+def explain_figures(plan: SetUpPlan) -> str:
+    """Every figure of every set-up with its formula and the numbers put in."""
+    lines: list[str] = []
+    for s in plan.setups:
+        c = s.clamping
+        lines.append(
+            f"set-up {s.number}: held on '{c.held_on}' ({c.holding_method}), axis {c.on_centreline} on the spindle"
+        )
+        lines += [f"  {name:<16} {formula} = {value}" for name, formula, value in figure_rows(s, plan.units)]
+        lines.append("")
+    if plan.rejected:
+        lines.append("not possible on this machine:")
+        lines += [f"  {f.text_in(plan.units)}" for f in plan.rejected]
+    return "\n".join(lines)
+
+
+def figure_rows(s: SetUp, units: str = "mm") -> list[Row]:
+    """Name, formula with numbers, and value with unit of every figure of a set-up."""
+    return _FigureRows(s, units).rows()
+
+
+class _FigureRows:
+    """The figures of one set-up; lengths in "mm" or "in"."""
+
+    def __init__(self, s: SetUp, units: str) -> None:
+        self.s, self.units = s, units
+
+    def rows(self) -> list[Row]:
+        return [*self._offsets(), *self._balance(), *self._packing(), *self._jaws(), *self._tools()]
+
+    def _length(self, value: float, places: int = 3) -> str:
+        return Quantity(value, "mm", places).text(self.units)
+
+    def _offsets(self) -> list[Row]:
+        s, c = self.s, self.s.clamping
+        e = self._length(c.offset)
+        widest = max(s.sweep, key=lambda w: w.outer)
+        return [
+            ("offset e", f"from axis {c.held_axis} (held) to axis {c.on_centreline} (on the spindle)", e),
+            ("stroke", f"2 e = 2 x {e}", self._length(stroke(c.offset))),
+            ("indicator", f"full reading 2 e = 2 x {e}", self._length(s.indicator)),
+            (
+                "spindle angle",
+                "from the axis on the spindle before to this one, from the part's +x, seen from +z",
+                f"{normalized_degrees(s.orientation):.3f}°",
+            ),
+            ("sub offset", "from the axis on the spindle before to this one", self._length(s.shift)),
+            (
+                "swing",
+                f"2 x {self._length(widest.outer)}, the farthest of '{widest.feature}' from the centreline",
+                self._length(s.swing),
+            ),
+        ]
+
+    def _balance(self) -> list[Row]:
+        s = self.s
+        if not s.mass or s.unbalance is None:
+            return []
+        m, u, n = s.mass, s.unbalance, FORCE_REFERENCE_SPEED_RPM
+        distance = f"{u / m / 1000:.4f} (d: mm from the centre of mass to the centreline)"
+        made = [
+            ("mass m", "volume x density", f"{m:.4f} kg"),
+            ("unbalance U", f"1000 m d = 1000 x {m:.4f} x {distance}", f"{u:.1f} g mm"),
+            (
+                "force",
+                f"U/10^6 (2 pi n/60)^2 = {u:.1f}/10^6 x (2 pi {n:g}/60)^2",
+                f"{s.force or 0:.3f} N at {n:g} r/min",
+            ),
+        ]
+        if s.speed_limit:
+            formula = f"30/pi x 1000 G m / U = 9549.3 x {s.grade:g} x {m:.4f} / {u:.1f} [ISO 21940-11]"
+            made.append(("speed at grade", formula, f"{s.speed_limit:.1f} r/min"))
+        lower = f"the lower of that and the machine's {s.machine_limit:.0f}: {s.speed[1]}"
+        made.append(("speed at most", lower, f"{s.speed[0]:.0f} r/min"))
+        if s.counterweight:
+            kg, radius = s.counterweight
+            formula = f"U / (1000 r) = {u:.1f} / (1000 x {radius:.1f}), r in mm"
+            made.append(("counterweight", formula, f"{kg:.4f} kg, opposite the heavy side"))
+        return made
+
+    def _packing(self) -> list[Row]:
+        s, e = self.s, self.s.clamping.offset
+        if not s.packing:
+            return []
+        narrow, flat, own, width = s.packing
+        diameter, offset = self._length(s.held_diameter), self._length(e)
+        limit = self._length(frictionless_offset_limit(s.held_diameter))
+        verdict = "e is below it" if s.packable else "e is not below it: do not pack"
+        short = 0.1
+        return [
+            (
+                "packing, narrow",
+                f"1.5 e + (sqrt(D^2 - 3 e^2) - D)/2, D {diameter}, e {offset}",
+                self._length(narrow),
+            ),
+            (
+                "packing, flat",
+                f"1.5 e = 1.5 x {offset}",
+                f"{self._length(flat)}, {100 * (flat / narrow - 1):+.1f} % beside narrow jaws",
+            ),
+            (
+                "packing, jaws",
+                f"1.5 e + sqrt(R^2 - h^2) - R, h = e sqrt 3 / 2 - w/2 or 0, w {self._length(width)}: this chuck's",
+                self._length(own),
+            ),
+            (
+                "packing, second trial",
+                f"1.5 e + 1.5 (e - measured); if the first of 1.5 e comes out {self._length(short)} short",
+                self._length(corrected_packing(e, e - short)),
+            ),
+            ("packing, limit", f"D / (2 sqrt 3) = {diameter} / {2 * sqrt(3):.4f}", f"{limit}; {verdict}"),
+        ]
+
+    def _jaws(self) -> list[Row]:
+        made: list[Row] = []
+        for j in self.s.jaws:
+            formula = "e cos t + sqrt(R^2 - e^2 sin^2 t), t from the centre of the held diameter"
+            value = f"{self._length(j.contact_radius)} from the centre, moved {self._length(j.moved)} from centred"
+            made.append((f"jaw at {normalized_degrees(j.angle):.0f}°", formula, value))
+        for h in self.s.centre_holes:
+            place = f"x {self._length(h.at[0])}, y {self._length(h.at[1])} in the {h.end} face"
+            pilot, mouth = self._length(h.pilot), self._length(h.mouth)
+            fits = "fits" if h.fits else "does not fit"
+            distance = self._length(h.edge_distance, 2)
+            made.append(("centre hole", f"{place}; {distance} to its edge", f"{pilot} pilot, {mouth} mouth: {fits}"))
+        made.append(
+            (
+                "contact points",
+                "of the jaws; rocking jaws with two inserts each double them",
+                str(self.s.contact_points),
+            )
+        )
+        return made
+
+    def _tools(self) -> list[Row]:
+        return [
+            (
+                "tool deflection",
+                f"F L^3/(3 E I), L {self._length(r.overhang, 1)} to '{r.feature}', {r.overhang_ratio:.1f} x the bar",
+                self._length(r.deflection, 4),
+            )
+            for r in self.s.reach
+            if r.deflection is not None
+        ]
