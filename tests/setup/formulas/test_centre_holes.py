@@ -9,6 +9,7 @@ from foldsketch.setup.formulas.centre_holes import (
     centre_hole_findings,
     centre_holes,
 )
+from foldsketch.setup.messages import CENTRE_HOLE_NEAR_EDGE
 
 
 def shaft(offset, diameter=50.0):
@@ -43,6 +44,11 @@ def test_a_bored_face_has_no_middle():
     part = Part("tube", (Axis("A"),), (Feature("tube", "A", Ring(60, 20), 0, 40),))
     holes = centre_holes(part, ("A",))
     assert not any(h.fits for h in holes)
-    told = centre_hole_findings(holes)
-    assert len(told) == 2
-    assert "axis A, -z end" in told[0].where
+    found = centre_hole_findings(holes)
+    assert [f.code for f in found] == 2 * [CENTRE_HOLE_NEAR_EDGE.code]
+    assert [f.where for f in found] == ["centre hole on axis A, -z end", "centre hole on axis A, +z end"]
+
+
+def test_an_end_that_is_all_holes_has_no_face():
+    part = Part("air", (Axis("A"),), (Feature("bore", "A", Cylinder(20), 0, 40, cut=True),))
+    assert not any(h.fits for h in centre_holes(part, ("A",)))

@@ -6,21 +6,22 @@ import pytest
 
 from foldsketch.part.mass.mass_properties import mass_properties
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Plate, PrismShape, Ring
+from foldsketch.setup import messages as m
 from foldsketch.setup.machine import DEFAULT_MACHINE
 from foldsketch.setup.plan.clampings import features_to_turn, find_clampings
+from setup_parts import part_of
 
 # The invented machine: chucks from 15 mm, main to 210 and sub to 165, 8 mm of grip, jaws 30 (main) and 25 (sub) high,
 # 80 and 70 mm of room behind them; offsets: packed to 10, four jaws to 40, bored jaws to 30, fixture to 60.
 
 
 def made(features, machine=DEFAULT_MACHINE, **axes):
-    lines = (Axis("A"), *(Axis(k, (*v, 0.0)) for k, v in axes.items()))
-    part = Part("p", lines, tuple(features), density=7850.0)
+    part = part_of(features, **axes)
     return find_clampings(part, machine, mass_properties(part))
 
 
 def held(found, on, line="A", end="+z", spindle="main"):
-    """The one clamping of that kind, or the reason that it cannot be made."""
+    """The one clamping of that kind, or code and values of the reason why it cannot be made."""
     those = [
         c for c in found.clampings if (c.held_on, c.on_centreline, c.from_end, c.spindle) == (on, line, end, spindle)
     ]
@@ -28,22 +29,22 @@ def held(found, on, line="A", end="+z", spindle="main"):
         assert len(those) == 1
         return those[0]
     names = (
-        f"{spindle} spindle on '{on}', working {end}",
-        f"{spindle} spindle on '{on}' with axis {line} on the centreline",
+        f"{spindle} spindle on '{on}', machined from {end}",
+        f"{spindle} spindle on '{on}' with axis {line} on it",
     )
-    (why,) = {why for what, why in found.rejected if what in names}
-    return why
+    (reason,) = {f for f in found.rejected if f.where in names}
+    return (reason.code, *(getattr(v, "value", v) for _, v in reason.values))
 
 
-def machine(offsets=DEFAULT_MACHINE.max_offsets, **spindle):
+def machine(max_offsets=DEFAULT_MACHINE.max_offsets, **spindle):
     spindles = tuple(dataclasses.replace(s, **spindle) for s in DEFAULT_MACHINE.spindles)
-    return dataclasses.replace(DEFAULT_MACHINE, spindles=spindles, offsets=offsets)
+    return dataclasses.replace(DEFAULT_MACHINE, spindles=spindles, max_offsets=max_offsets)
 
 
 def test_jaws_grip_at_the_end_that_is_not_worked_on():
     found = made([Feature("bar", "A", Cylinder(40), 0, 40), Feature("head", "A", Cylinder(60), 40, 60)])
-    assert held(found, "bar").held == (0, 8)
-    assert held(found, "head", end="-z").held == (52, 60)
+    assert held(found, "bar").grip_range == (0, 8)
+    assert held(found, "head", end="-z").grip_range == (52, 60)
     assert held(found, "bar").turned == ("head",)
     assert held(found, "head", end="-z").turned == ("bar",)
 
@@ -61,7 +62,7 @@ def test_the_least_length_of_grip(length, grips, end):
     if grips:
         assert got.grip_range == (low, low + length)
     else:
-        assert got == "only 7.9 mm long, 8 are needed to grip"
+        assert got == (m.GRIP_TOO_SHORT.code, pytest.approx(7.9), 8)
 
 
 @pytest.mark.parametrize(("spindle", "room"), [("main", 80), ("sub", 70)])
@@ -72,18 +73,18 @@ def test_what_goes_behind_the_jaws(spindle, room):
         if behind == room:
             assert got.grip_range == (behind, behind + 8)
         else:
-            assert got == f"{behind}.0 mm would have to go behind the jaws, {room} find room"
-        assert held(made(shaft), "head", end="-z", spindle=spindle).held == (behind + 12, behind + 20)
+            assert got == (m.TOO_LONG_FOR_CHUCK.code, behind, room)
+        assert held(made(shaft), "head", end="-z", spindle=spindle).grip_range == (behind + 12, behind + 20)
 
 
 def test_what_is_thicker_may_not_stand_before_the_jaws():
     shaft = [Feature("thick", "A", Cylinder(60), 0, 30), Feature("thin", "A", Cylinder(30), 30, 70)]
-    assert held(made(shaft), "thin") == "'thick' stands before the jaws"
-    assert held(made(shaft), "thin", end="-z").held == (62, 70)
-    assert held(made(shaft), "thick").held == (0, 8)
-    assert held(made(shaft), "thick", end="-z").held == (22, 30)  # the thin end goes behind
+    assert held(made(shaft), "thin") == (m.BLOCKS_JAWS.code, "thick")
+    assert held(made(shaft), "thin", end="-z").grip_range == (62, 70)
+    assert held(made(shaft), "thick").grip_range == (0, 8)
+    assert held(made(shaft), "thick", end="-z").grip_range == (22, 30)  # the thin end goes behind
     level = [Feature("left", "A", Cylinder(30), 0, 30), Feature("right", "A", Cylinder(30), 30, 70)]
-    assert held(made(level), "right").held == (30, 38)
+    assert held(made(level), "right").grip_range == (30, 38)
 
 
 @pytest.mark.parametrize("end", ["+z", "-z"])
@@ -102,7 +103,7 @@ def test_a_neighbour_that_leaves_too_little_to_grip(end, ends, free):
     if free == 8.0:
         assert sorted(abs(v) for v in got.grip_range) == [27, 35]
     else:
-        assert got == "'short' leaves only 7.9 mm, 8 are needed to grip"
+        assert got == (m.GRIP_BLOCKED.code, "short", pytest.approx(7.9), 8)
     low_jaws = held(made(part, machine(jaw_height=12.0), B=(15.0, 0.0), C=(-15.0, 0.0)), "long", "B", end)
     assert sorted(abs(v) for v in low_jaws.grip_range) == [27, 35]
 
@@ -113,7 +114,10 @@ def test_a_neighbour_that_leaves_too_little_to_grip(end, ends, free):
 def test_what_goes_into_the_chuck(diameter, offset, fits):
     found = made([Feature("bar", "A", Cylinder(diameter), 0, 40), Feature("head", "A", Cylinder(50), 40, 60)])
     got = held(found, "bar")
-    assert (got.holding_method == "centred") if fits else got.startswith(f"{diameter:g} mm, 0.00 mm off centre, does not go into")
+    if fits:
+        assert got.holding_method == "centred"
+    else:
+        assert got == (m.OUTSIDE_CHUCK_RANGE.code, diameter, 0, 15, 210)
 
 
 def test_an_offset_widens_what_the_chuck_has_to_take():
@@ -121,7 +125,10 @@ def test_an_offset_widens_what_the_chuck_has_to_take():
     for offset, fits in ((10.0, True), (10.5, False)):
         part = [Feature("disc", "A", Cylinder(190), 0, 30), Feature("boss", "B", Cylinder(30), 30, 50)]
         got = held(made(part, B=(offset, 0.0)), "disc", "B")
-        assert (got.offset == offset) if fits else "190 mm, 10.50 mm off centre, does not go into a chuck" in got
+        if fits:
+            assert got.offset == offset
+        else:
+            assert got == (m.OUTSIDE_CHUCK_RANGE.code, 190, 10.5, 15, 210)
 
 
 @pytest.mark.parametrize(
@@ -149,14 +156,24 @@ def test_the_first_way_that_can_hold_it(diameter, offset, way):
 def test_too_far_off_for_every_way():
     part = [Feature("body", "A", Cylinder(80), 0, 30), Feature("pin", "B", Cylinder(20), 30, 50)]
     got = held(made(part, B=(0.0, 60.01)), "body", "B")
-    assert got.startswith("60.01 mm off centre is too much (packed three-jaw to 10 mm; four-jaw to 40 mm;")
-    none = held(made(part, machine(offsets=()), B=(0.0, 5.0)), "body", "B")
-    assert none == "5.00 mm off centre is too much (no way of holding off centre is given)"
+    assert got == (m.OFFSET_TOO_LARGE.code, 60.01, "offset fixture", 60)
+    none = held(made(part, machine(max_offsets=()), B=(0.0, 5.0)), "body", "B")
+    assert none == (m.NO_OFFSET_HOLDING.code,)
+
+
+@pytest.mark.parametrize(
+    ("method", "most", "limit"), [("packed three-jaw", 50, 80 / 12**0.5), ("four-jaw", 50, 40), ("four-jaw", 30, 30)]
+)
+def test_the_lower_of_the_machines_limit_and_the_jaws_is_named(method, most, limit):
+    """On 80 mm: packed below 80 / (2 sqrt 3) = 23.09, four jaws below 40."""
+    part = [Feature("body", "A", Cylinder(80), 0, 30), Feature("pin", "B", Cylinder(20), 30, 50)]
+    got = held(made(part, machine(max_offsets=((method, most),)), B=(0.0, 41.0)), "body", "B")
+    assert got == (m.OFFSET_TOO_LARGE.code, 41, method, pytest.approx(limit))
 
 
 def test_flats_are_not_packed():
     part = [Feature("head", "A", PrismShape(6, 46), 0, 14), Feature("pin", "B", Cylinder(20), 14, 44)]
-    assert held(made(part, B=(4.0, 0.0)), "head", "B").way == "four-jaw"
+    assert held(made(part, B=(4.0, 0.0)), "head", "B").holding_method == "four-jaw"
 
 
 def test_between_centres_on_the_main_spindle_only():
@@ -165,12 +182,11 @@ def test_between_centres_on_the_main_spindle_only():
         Feature("pin", "B", Cylinder(20), 30, 50),
         Feature("right", "A", Cylinder(40), 50, 80),
     ]
-    only = machine(offsets=(("between centres", 20.0),))
-    assert held(made(part, only, B=(8.0, 0.0)), "left", "B").way == "between centres"
-    refused = held(made(part, only, B=(8.0, 0.0)), "left", "B", spindle="sub")
-    assert "between centres only where both centre holes fit" in refused
+    only = machine(max_offsets=(("between centres", 20.0),))
+    assert held(made(part, only, B=(8.0, 0.0)), "left", "B").holding_method == "between centres"
+    assert held(made(part, only, B=(8.0, 0.0)), "left", "B", spindle="sub") == (m.NO_OFFSET_HOLDING.code,)
     # 19 of 20 mm from the centre, a centre hole stands on the edge.
-    assert "only where both centre holes fit" in held(made(part, only, B=(19.0, 0.0)), "left", "B")
+    assert held(made(part, only, B=(19.0, 0.0)), "left", "B") == (m.NO_OFFSET_HOLDING.code,)
 
 
 BODY = Feature("body", "A", Cylinder(60), 0, 42)
@@ -184,14 +200,15 @@ def test_held_from_inside():
     assert up.required_bore == "bore"
     assert up.turned == ("body",)
     for end, span in (("+z", (-1, 7.9)), ("-z", (34.1, 43))):
-        assert "only 7.9 mm long" in held(made([BODY, Feature("b", "A", Cylinder(30), *span, cut=True)]), "b", end=end)
+        got = held(made([BODY, Feature("b", "A", Cylinder(30), *span, cut=True)]), "b", end=end)
+        assert got == (m.GRIP_TOO_SHORT.code, pytest.approx(7.9), 8)
     for end, span in (("+z", (0, 8)), ("-z", (34, 42))):
-        assert held(made([BODY, Feature("b", "A", Cylinder(30), *span, cut=True)]), "b", end=end).held == span
+        assert held(made([BODY, Feature("b", "A", Cylinder(30), *span, cut=True)]), "b", end=end).grip_range == span
     for end, span in (("+z", (0.5, 43)), ("-z", (-1, 41.5))):
         blind = held(made([BODY, Feature("b", "A", Cylinder(30), *span, cut=True)]), "b", end=end)
-        assert blind == "the bore does not open at the end that goes to the chuck"
+        assert blind == (m.BORE_CLOSED_AT_CHUCK.code,)
     cone = held(made([BODY, Feature("b", "A", Cone(30, 20), -1, 43, cut=True)]), "b")
-    assert cone == "only straight bores are held from inside"
+    assert cone == (m.BORE_NOT_STRAIGHT.code,)
 
 
 def test_a_bore_as_cast_need_not_be_turned_first():
@@ -210,10 +227,12 @@ def test_a_bore_off_centre_goes_on_a_fixture(diameter, fits):
     if fits:
         assert (got.holding_method, got.offset) == ("offset fixture", 12.0)
     else:
-        assert got == "a bore of 14.9 mm is too small to be held from inside"
-    assert held(made(part, machine(offsets=(("four-jaw", 40.0),)), B=(12.0, 0.0)), "bore").startswith("only an offset")
-    near = held(made(part, machine(offsets=(("offset fixture", 11.9),)), B=(12.0, 0.0)), "bore")
-    assert near == "12.00 mm off centre is too much (offset fixture to 11.9 mm)"
+        assert got == (m.BORE_TOO_SMALL.code, 14.9)
+    if fits:
+        jaws = held(made(part, machine(max_offsets=(("four-jaw", 40.0),)), B=(12.0, 0.0)), "bore")
+        assert jaws == (m.NO_OFFSET_HOLDING.code,)
+        near = held(made(part, machine(max_offsets=(("offset fixture", 11.9),)), B=(12.0, 0.0)), "bore")
+        assert near == (m.OFFSET_TOO_LARGE.code, 12, "offset fixture", 11.9)
 
 
 def test_plates_go_on_a_fixture_and_cones_into_nothing():
@@ -221,7 +240,7 @@ def test_plates_go_on_a_fixture_and_cones_into_nothing():
     part = [plate, Feature("hub", "A", Cylinder(40), 10, 30), Feature("tip", "A", Cone(30, 10), 30, 60)]
     got = held(made(part), "web")
     assert (got.holding_method, got.grip_range) == ("offset fixture", (0, 10))
-    assert held(made(part), "tip", end="-z") == "jaws need a straight round or flats"
+    assert held(made(part), "tip", end="-z") == (m.NO_GRIP_SURFACE.code,)
 
 
 def test_the_swing_over_the_machine():
@@ -229,8 +248,9 @@ def test_the_swing_over_the_machine():
     for swing, fits in ((130.0, True), (129.9, False)):  # 2 (45 + 20)
         found = made(part, dataclasses.replace(DEFAULT_MACHINE, swing=swing), B=(20.0, 0.0))
         assert any(c.on_centreline == "B" for c in found.clampings) is fits
-        told = ("axis B on the centreline", "the part swings 130.0 mm, the machine takes 129.9")
-        assert (told in found.rejected) is not fits
+        too_large = [f for f in found.rejected if f.code == m.SWING_TOO_LARGE.code]
+        assert [f.where for f in too_large] == ([] if fits else ["axis B on the spindle"])
+        assert [(f.value("swing").value, f.value("most").value) for f in too_large] == ([] if fits else [(130, 129.9)])
         assert any(c.on_centreline == "A" for c in found.clampings)
 
 
@@ -252,3 +272,20 @@ def test_what_is_turned_at_all():
     assert names(dataclasses.replace(BODY, finish="cast")) == []
     assert names(dataclasses.replace(BODY, finish="cast", stock=2.0)) == ["body"]
     assert names(BODY, Feature("cross", "X", Cylinder(30), -40, 40, cut=True)) == ["body"]
+
+
+def test_a_round_across_the_spindle_is_not_held():
+    part = dataclasses.replace(
+        part_of([BODY]), axes=(Axis("A"), Axis("X", (0.0, 0.0, 20.0), (1.0, 0.0, 0.0))),
+        features=(BODY, Feature("arm", "X", Cylinder(20), 0, 60)),
+    )  # fmt: skip
+    found = find_clampings(part, DEFAULT_MACHINE, mass_properties(part))
+    assert held(found, "arm") == (m.HELD_AXIS_CROSSES.code,)
+
+
+def test_reasons_can_be_read_in_inches():
+    """38.1 mm is 1.5 in, 40 mm 1.5748 in."""
+    part = [Feature("body", "A", Cylinder(30), 0, 30), Feature("pin", "B", Cylinder(20), 30, 50)]
+    found = made(part, machine(max_offsets=(("bored jaws", 38.1),)), B=(0.0, 40.0))
+    text = next(f.text_in("in") for f in found.rejected if f.code == m.OFFSET_TOO_LARGE.code)
+    assert "1.5748 in" in text and "1.5 in" in text and " mm" not in text

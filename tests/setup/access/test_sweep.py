@@ -6,7 +6,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from foldsketch.part.mass.region import hull_of_circles
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, Plate, PrismShape
 from foldsketch.setup.access.sweep import sweep_of, sweeps, swept_profile, swing
 
@@ -23,7 +22,7 @@ def test_a_round(x, y, d):
     assert s.inner == pytest.approx(max(0.0, away - d / 2), abs=1e-9)
 
 
-@settings(deadline=None)
+@settings(deadline=None, max_examples=30)
 @given(st.integers(3, 9), st.floats(5, 60), st.floats(0, 1), st.floats(-40, 40))
 def test_a_prism_against_sampled_points(n, across, turn, x):
     part = one(PrismShape(n, across, turn), x, 3.0)
@@ -42,22 +41,6 @@ def test_a_prism_against_sampled_points(n, across, turn, x):
     assert s.outer == pytest.approx(max(far), rel=1e-9)
     if s.inner > 0:
         assert s.inner == pytest.approx(min(far), abs=0.01)
-
-
-CIRCLES = st.lists(st.tuples(st.floats(-40, 40), st.floats(-40, 40), st.floats(0.5, 20)), min_size=1, max_size=6)
-
-
-@settings(deadline=None, max_examples=200)
-@given(CIRCLES)
-def test_a_hull_reaches_as_far_as_its_circles(circles):
-    """The support of a convex hull is the greatest support of its members, in every direction."""
-    region = hull_of_circles(circles)
-    for k in range(24):
-        t = k * math.pi / 12 + 0.01
-        far = max(x * math.cos(t) + y * math.sin(t) + r for x, y, r in circles)
-        from foldsketch.sheet.setup_sheets.setup_views import Frame, level_range
-
-        assert level_range(region, Frame(t, 1.0, (0.0, 0.0)))[1] == pytest.approx(far, abs=1e-7)
 
 
 def test_profile_joins_equal_neighbours():
@@ -88,3 +71,32 @@ def test_plate_with_an_outline():
     s = sweep_of(part, part.features[0], (0.0, 0.0))
     assert s.inner == pytest.approx(10)
     assert s.outer == pytest.approx(math.hypot(30, 5))
+
+
+def test_a_round_across_sweeps_to_its_far_end():
+    part = Part(
+        "p",
+        (Axis("A"), Axis("X", (0.0, 5.0, 20.0), (1.0, 0.0, 0.0))),
+        (Feature("arm", "X", Cylinder(10), -30, 50),),
+    )
+    ring = sweep_of(part, part.features[0], (0.0, 0.0))
+    assert (ring.start, ring.end) == pytest.approx((15, 25))
+    # Halfway up it is 10 mm wide, from y = 0 to 10, and reaches x = 50.
+    assert ring.inner == pytest.approx(0, abs=0.2)
+    assert ring.outer == pytest.approx(math.hypot(50, 10), rel=2e-3)
+
+
+def test_the_outline_steps_where_the_widest_does():
+    part = Part(
+        "p",
+        (Axis("A"), Axis("B", (10.0, 0.0, 0.0))),
+        (
+            Feature("low", "A", Cylinder(40), 0, 10),
+            Feature("same", "A", Cylinder(40), 10, 20),
+            Feature("pin", "B", Cylinder(10), 20, 50),
+            Feature("far", "A", Cylinder(20), 60, 70),
+        ),
+    )
+    rings = sweeps(part, (0.0, 0.0))
+    assert swing(rings) == 40
+    assert swept_profile(rings) == ((0, 20, 20), (20, 50, 15), (50, 60, 0), (60, 70, 10))
