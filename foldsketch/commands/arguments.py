@@ -55,11 +55,12 @@ def add_machine_option(command: argparse.ArgumentParser) -> None:
     command.add_argument("--machine", metavar="FILE", help="machine file (default: an invented twin-spindle lathe)")
 
 
-def print_findings(findings: Iterable[Finding]) -> None:
-    """Every finding once, a line each, on standard error."""
+def print_findings(findings: Iterable[Finding], units: str = "mm") -> None:
+    """Every finding once, a line each, on standard error; lengths in "mm" or "in"."""
     for f in dict.fromkeys(findings):
         # A file may be named so that it moves the cursor or breaks the line: such signs are shown, not done.
-        shown = "".join(c if c.isprintable() else c.encode("unicode_escape", "replace").decode() for c in str(f))
+        line = f"{f.level}: {f.text_in(units)}"
+        shown = "".join(c if c.isprintable() else c.encode("unicode_escape", "replace").decode() for c in line)
         sys.stderr.write(f"{shown}\n")
 
 

@@ -87,7 +87,7 @@ def run(options: argparse.Namespace) -> int:
     told = (*findings, *made.findings, *(f for s in made.setups for f in s.findings))
     if options.json:
         sys.stdout.write(plan_report_json(made, cast, time).decode())
-        print_findings(told)
+        print_findings(told, part.units)
         return 0
     print(plan_table(made))
     batch = machine.times.batch if machine.times else 0
@@ -106,7 +106,7 @@ def run(options: argparse.Namespace) -> int:
         told = (*told, *more)
     write_all_atomically(files)
     print("\n".join(notes))
-    print_findings(told)
+    print_findings(told, part.units)
     return 0
 
 

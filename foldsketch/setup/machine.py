@@ -116,13 +116,13 @@ def parse_machine(text: str, kind: FileFormat, source: str) -> Machine:
     name = _read_name(r, values)
     units = values.get("units")
     if units not in ("mm", "in"):
-        r.report(("units",), messages.MACHINE_UNITS, value=format_value(units))
+        r.add_finding(("units",), messages.MACHINE_UNITS.at(value=format_value(units)))
     else:
         r.mm = MM_PER_UNIT[units]
     sort = values.get("kind")
     if sort not in ("twin", "single"):
         hint = did_you_mean(sort, ("twin", "single"))
-        r.report(("kind",), messages.MACHINE_KIND, value=format_value(sort), hint=hint)
+        r.add_finding(("kind",), messages.MACHINE_KIND.at(value=format_value(sort), hint=hint))
     top = ("swing", "grade", *(("cross_travel", "orient_step") if sort == "twin" else ()))
     for key in top:
         if key not in values:
@@ -134,7 +134,7 @@ def parse_machine(text: str, kind: FileFormat, source: str) -> Machine:
     spindles = [_read_spindle(r, place, table) for place, table in r.tables("spindle", 2)]
     wanted = ["main", "sub"] if sort == "twin" else ["main"]
     if all(s is not None for s in spindles) and [s.name for s in spindles if s] != wanted and not r.faults:
-        r.report(("spindle",), messages.MACHINE_SPINDLES, kind=str(sort), names=" and ".join(wanted))
+        r.add_finding(("spindle",), messages.MACHINE_SPINDLES.at(kind=str(sort), names=" and ".join(wanted)))
     tools = _read_tools(r, values)
     offsets = _read_max_offsets(r, values)
     times = _read_times(r, values)
@@ -176,7 +176,7 @@ def _read_spindle(r: ValueReader, place: KeyPath, table: dict[str, Any]) -> Spin
     if name is None or found is None:
         return None
     if found["smallest"] >= found["largest"]:
-        r.report((*place, "smallest"), messages.CHUCK_RANGE_REVERSED)
+        r.add_finding((*place, "smallest"), messages.CHUCK_RANGE_REVERSED.at())
         return None
     return Spindle(name, **found)
 
@@ -184,7 +184,7 @@ def _read_spindle(r: ValueReader, place: KeyPath, table: dict[str, Any]) -> Spin
 def _read_tools(r: ValueReader, values: dict[str, Any]) -> Tools | None:
     table = values.get("tool")
     if not isinstance(table, dict):
-        r.report(("tool",), messages.MACHINE_NO_TOOL)
+        r.add_finding(("tool",), messages.MACHINE_NO_TOOL.at())
         return None
     r.keys(("tool",), table, TOOL_KEYS)
     found = _read_numbers(r, ("tool",), table, TOOL_KEYS)
@@ -196,7 +196,7 @@ def _read_times(r: ValueReader, values: dict[str, Any]) -> OperationTimes | None
     if table is None:
         return None
     if not isinstance(table, dict):
-        r.report(("time",), messages.MACHINE_NOT_A_TABLE, key="time")
+        r.add_finding(("time",), messages.MACHINE_NOT_A_TABLE.at(key="time"))
         return None
     r.keys(("time",), table, TIME_KEYS)
     found: dict[str, float] = {}
@@ -212,7 +212,7 @@ def _read_times(r: ValueReader, values: dict[str, Any]) -> OperationTimes | None
         return None
     batch = found.pop("batch")
     if batch != int(batch):
-        r.report(("time", "batch"), messages.MACHINE_BATCH, value=format_value(table["batch"]))
+        r.add_finding(("time", "batch"), messages.MACHINE_BATCH.at(value=format_value(table["batch"])))
         return None
     return OperationTimes(**found, batch=int(batch))
 
@@ -220,7 +220,7 @@ def _read_times(r: ValueReader, values: dict[str, Any]) -> OperationTimes | None
 def _read_max_offsets(r: ValueReader, values: dict[str, Any]) -> tuple[tuple[HoldingMethod, float], ...]:
     table = values.get("holding", {})
     if not isinstance(table, dict):
-        r.report(("holding",), messages.MACHINE_NOT_A_TABLE, key="holding")
+        r.add_finding(("holding",), messages.MACHINE_NOT_A_TABLE.at(key="holding"))
         return ()
     r.keys(("holding",), table, tuple(HOLDING_METHODS))
     found = []

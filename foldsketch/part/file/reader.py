@@ -6,10 +6,11 @@ import json
 import math
 import unicodedata
 from collections.abc import Mapping
+from dataclasses import replace
 from difflib import get_close_matches
 from typing import Any, Literal
 
-from foldsketch.base.findings import Finding, Message
+from foldsketch.base.findings import Finding
 from foldsketch.part.file.lines import KeyPath
 from foldsketch.part.file.text import ValueTree
 
@@ -41,9 +42,9 @@ class ValueReader:
         """One finding about the value at a place."""
         self.findings.append(Finding(level, self._where(place), what, cure))
 
-    def report(self, place: KeyPath, message: Message, **values: Any) -> None:
-        """One finding about the value at a place."""
-        self.findings.append(message.at(self._where(place), **values))
+    def add_finding(self, place: KeyPath, finding: Finding) -> None:
+        """A finding about the value at a place."""
+        self.findings.append(replace(finding, where=self._where(place)))
 
     def _where(self, place: KeyPath) -> str:
         owner = ""
