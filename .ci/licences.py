@@ -60,11 +60,11 @@ class Brought:
 
 
 def brought() -> list[Brought]:
-    """Everything that a plain installation and the extras dxf and web bring, in the order of asking."""
+    """Everything that a plain installation and the extras dxf, web and panels bring, in the order of asking."""
     project = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
     made: dict[str, Brought] = {}
     _follow("foldsketch", project["dependencies"], "", made)
-    for extra in ("dxf", "web"):
+    for extra in ("dxf", "web", "panels"):
         _follow("foldsketch", project["optional-dependencies"][extra], extra, made)
     return list(made.values())
 
@@ -121,7 +121,6 @@ def reasons() -> dict[str, str]:
     found: dict[str, str] = {}
     for names, why in re.findall(r"^#   ([\w-]+(?:, [\w-]+)*) +(.*?)(?: \([^()]*\))?$", text, re.M):
         found.update(dict.fromkeys(names.split(", "), why))
-    found.setdefault("ezdxf", "sheets as DXF, extra `dxf` only")
     return found
 
 

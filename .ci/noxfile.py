@@ -13,16 +13,16 @@ nox.options.default_venv_backend = "uv|virtualenv"
 def tests(session: nox.Session) -> None:
     """The whole suite with the newest allowed dependencies."""
     session.chdir(ROOT)
-    session.install(".[test,web,dxf]")
-    session.run("python", "-m", "pytest", *session.posargs)
+    session.install(".[test]")
+    session.run("python", "-m", "pytest", "-m", "", "-n", "2", *session.posargs)
 
 
 @nox.session(python="3.11", venv_backend="uv")
 def oldest(session: nox.Session) -> None:
     """The whole suite with the oldest allowed ones."""
     session.chdir(ROOT)
-    session.install("--resolution", "lowest-direct", ".[test,web,dxf]")
-    session.run("python", "-m", "pytest", *session.posargs)
+    session.install("--resolution", "lowest-direct", ".[test]")
+    session.run("python", "-m", "pytest", "-m", "", "-n", "2", *session.posargs)
 
 
 @nox.session(python="3.11")
@@ -34,3 +34,5 @@ def bare(session: nox.Session) -> None:
     session.run("foldsketch", "make", sample, "--out", session.create_tmp())
     session.run("foldsketch", "make", sample, "--dxf", success_codes=[2])
     session.run("foldsketch", "serve", "--no-browser", success_codes=[2])
+    mesh = "samples/pipe-bracket.stl"
+    session.run("foldsketch", "make", mesh, "--units", "mm", "--out", session.create_tmp(), success_codes=[2])

@@ -81,8 +81,10 @@ SWAP = {"min": "max", "max": "min", "any": "all", "all": "any", "sin": "cos", "c
 
 @dataclass(frozen=True, slots=True)
 class Mutant:
-    """One fault: where it stands in a file, what stood there and what stands there now; place: the first line of the
-    function around it, 0 outside of functions and in those that keep their answers."""
+    """One fault: where it is in a file, the text before and the text after.
+
+    place: the first line of the function around it, 0 outside of functions and in those that keep their answers.
+    """
 
     path: Path
     line: int
@@ -199,7 +201,8 @@ class Reach:
     """A pytest plugin that notes which functions of a floor each test calls, and how long the test takes.
 
     Of tests that share a cached model or a fixture only the first calls what makes it: what survives here may still be
-    noticed when the whole file runs."""
+    noticed when the whole file runs.
+    """
 
     def __init__(self, floor: Path) -> None:
         self.floor = str(floor)

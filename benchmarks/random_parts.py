@@ -1,5 +1,6 @@
-"""Random parts through the oracle: every one must end in a checked model or a clear finding, and the second oracle,
-which reads only the net file, must agree.
+"""Random parts: each must end in a checked model or a clear finding.
+
+The second fold-up check, which reads only the net file, must agree with the first.
 
 python benchmarks/random_parts.py 0 10000        # seeds from, to
 python benchmarks/random_parts.py 0 3000 quick   # as quick models, held to the rules of bare edges too

@@ -163,6 +163,7 @@ def test_the_pace_is_the_users_own(tmp_path):
     assert brisk.returncode == 0 and "takes about" not in brisk.stderr
 
 
+@pytest.mark.slow
 def test_what_is_said_to_be_quicker_is(tmp_path):
     """A crank of seven blocks: each option that a note names takes the time that it names."""
     crank = SAMPLE.with_name("double-throw-crank.toml")

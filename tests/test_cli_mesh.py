@@ -141,6 +141,7 @@ def test_panels_out_of_range(shaft, number):
     assert len(done.stderr.strip().splitlines()) == 1
 
 
+@pytest.mark.slow
 def test_the_rebuilt_part_is_held_against_the_mesh(shaft, tmp_path):
     """A drum of 64 sides holds sin(a)/a of the round, a = 2 pi / 64, and its flats lie r (1 - cos(pi / 64)) inside."""
     done = run("read", shaft, "--units", "mm", "--json")

@@ -2,8 +2,8 @@
 
 import importlib
 import signal
+import socket
 import sys
-import time
 
 import pytest
 
@@ -42,14 +42,22 @@ def test_it_comes_after_the_import_that_it_met(tmp_path, monkeypatch):
     )
     monkeypatch.syspath_prepend(tmp_path)
 
+    heard, hears = socket.socketpair()
+    hears.setblocking(False)
+    heard.settimeout(60)
+
     def run():
         with defer_interrupt_during_import():
             assert importlib.import_module("met_by_ctrl_c").whole
-            for _ in range(500):
-                time.sleep(0.01)
+            signal.set_wakeup_fd(hears.fileno())
+            heard.recv(1)  # until the signal comes again; Python calls its handler next
 
-    with pytest.raises(KeyboardInterrupt):
-        run()
+    with heard, hears:
+        try:
+            with pytest.raises(KeyboardInterrupt):
+                run()
+        finally:
+            signal.set_wakeup_fd(-1)
     assert sys.modules.pop("met_by_ctrl_c").whole
 
 

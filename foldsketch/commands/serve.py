@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import argparse
+import os
 import socket
-import sys
+import threading
+from contextlib import suppress
 from pathlib import Path
 
 from foldsketch.base.findings import input_error
@@ -40,20 +42,22 @@ def run(options: argparse.Namespace) -> int:
         from foldsketch.web.app import make_app
     except ImportError:
         raise input_error("serve", "needs the web extra", "pip install 'foldsketch[web]'") from None
-    with socket.socket() as probe:
-        probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    samples = Path(options.samples) if options.samples else Path("samples")
+    server = uvicorn.Server(uvicorn.Config(make_app(options.port, samples), log_level="error", lifespan="off"))
+    with socket.socket() as listening, suppress(KeyboardInterrupt):
         try:
-            probe.bind(("127.0.0.1", options.port))
+            if os.name == "posix":  # elsewhere it would share a port that is in use
+                listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            listening.bind(("127.0.0.1", options.port))
+            listening.listen()
         except OSError:
             raise input_error("--port", f"{options.port} is in use", "give another one") from None
-    address = f"http://127.0.0.1:{options.port}/"
-    samples = Path(options.samples) if options.samples else Path("samples")
-    print(f"the page is at {address}; stop with Ctrl-C")
-    sys.stdout.flush()
-    if not options.no_browser:
-        import threading
-        import webbrowser
+        # From here on a request waits until the server answers.
+        address = f"http://127.0.0.1:{options.port}/"
+        print(f"the page is at {address}; stop with Ctrl-C", flush=True)
+        if not options.no_browser:
+            import webbrowser
 
-        threading.Timer(0.8, webbrowser.open, [address]).start()
-    uvicorn.run(make_app(options.port, samples), host="127.0.0.1", port=options.port, log_level="error", lifespan="off")
+            threading.Thread(target=webbrowser.open, args=[address], daemon=True).start()
+        server.run(sockets=[listening])
     return 0

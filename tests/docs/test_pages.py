@@ -33,6 +33,7 @@ def test_the_commands_page_is_up_to_date(pages):
     assert (DOCS / "commands.md").read_text("utf-8") == pages.commands_page(), "run python .ci/pages.py"
 
 
+@pytest.mark.slow
 def test_the_samples_page_is_up_to_date(pages):
     assert set(pages.ABOUT) == {p.stem for p in (ROOT / "samples").glob("*.toml")}
     if Version(version("manifold3d")) < Version("3.5") or Version(version("shapely")) < Version("2.2"):
@@ -40,6 +41,7 @@ def test_the_samples_page_is_up_to_date(pages):
     assert (DOCS / "samples.md").read_text("utf-8") == pages.samples_page(), "run python .ci/pages.py"
 
 
+@pytest.mark.slow
 def test_the_tutorial_shows_what_its_commands_print(pages):
     page = (DOCS / "tutorial.md").read_text("utf-8")
     told = pages.told(page)
@@ -78,6 +80,7 @@ REPORTS = [
 ]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("page", "words"), REPORTS, ids=["setups", "reading"])
 def test_every_key_of_a_report_is_on_its_page(page, words):
     done = subprocess.run(

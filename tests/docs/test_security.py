@@ -6,6 +6,8 @@ import sys
 import zlib
 from pathlib import Path
 
+import pytest
+
 from foldsketch.job.pipeline import Choices
 from foldsketch.mesh.files.load import MAX_COORDINATE, MAX_MESH_FILE_BYTES
 from foldsketch.mesh.files.precheck import MAX_TRIANGLES
@@ -36,6 +38,7 @@ def test_the_bounds_are_those_of_the_code():
     assert worker.WorkerPool().most == 4
 
 
+@pytest.mark.slow
 def test_what_is_written_tells_nothing_of_the_machine(tmp_path):
     """No file holds the folder it was made in, the checkout or the home folder, nor does a packed stream of a PDF."""
     folder = tmp_path / "quite-a-telling-name"

@@ -5,7 +5,6 @@ import json
 import struct
 import subprocess
 import sys
-import time
 import zipfile
 from pathlib import Path
 
@@ -93,6 +92,8 @@ BOMBS = {
 READ = """\
 import resource, sys
 resource.setrlimit(resource.RLIMIT_AS, (1 << 30, 1 << 30))
+seconds = 5 * len(sys.argv[1:])
+resource.setrlimit(resource.RLIMIT_CPU, (seconds, seconds))
 from foldsketch.cli import main
 sys.stdout.flush()
 sys.exit(max(main(["read", p, "--units", "mm"]) != 2 for p in sys.argv[1:]))
@@ -106,14 +107,12 @@ def test_refused_soon_and_with_a_gigabyte_of_memory(tmp_path):
         assert len(data) < 1_000_000
         paths.append(tmp_path / f"{k}{ending}")
         paths[-1].write_bytes(data)
-    begun = time.perf_counter()
     command = [sys.executable, "-c", READ, *map(str, paths)]
-    done = subprocess.run(command, capture_output=True, text=True, cwd=ROOT, timeout=100)
+    done = subprocess.run(command, capture_output=True, text=True, cwd=ROOT, timeout=600)
     assert done.returncode == 0, done.stderr
     lines = done.stderr.strip().splitlines()
     assert len(lines) == len(BOMBS), done.stderr
     assert "root:" not in done.stderr
-    assert time.perf_counter() - begun < 5 * len(BOMBS)
 
 
 @pytest.mark.parametrize("count", [1, 50])

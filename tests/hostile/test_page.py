@@ -4,8 +4,6 @@ import json
 import os
 import signal
 import sys
-import threading
-import time
 from pathlib import Path
 
 import pytest
@@ -16,8 +14,8 @@ from foldsketch.web.worker import Worker
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "web"))
 from asgi import Client
+from workers import COVER, LONG, WatchedWorker
 
-COVER = (Path(__file__).parents[2] / "samples" / "bilge-pump-cover.toml").read_text("utf-8")
 PORT = 8741
 
 
@@ -65,20 +63,16 @@ def said(made):
 
 
 def test_a_worker_killed_while_it_works_is_told_and_replaced():
-    worker = Worker(seconds=30)
+    worker = WatchedWorker(seconds=120)
     try:
-        worker.start()
-        answers = []
-        asked = threading.Thread(target=lambda: answers.append(worker.run({"do": "make", "text": COVER})))
-        asked.start()
-        time.sleep(0.3)
+        asked, answers = worker.started(LONG)
         os.kill(worker._process.pid, signal.SIGKILL)
-        asked.join(10)
+        asked.join(60)
         assert [f["level"] for f in said(answers[0])["findings"]] == ["error"]
         assert "facts" in said(worker.run({"do": "make", "text": COVER}))
         # Killed while it rests, too.
         os.kill(worker._process.pid, signal.SIGKILL)
-        worker._process.join(5)
+        worker._process.join(60)
         assert "facts" in said(worker.run({"do": "make", "text": COVER}))
     finally:
         worker.stop()

@@ -176,6 +176,7 @@ WHOLE = st.fixed_dictionaries(
 )
 
 
+@pytest.mark.slow
 @settings(max_examples=80, deadline=None)
 @given(WHOLE)
 def test_any_values_end_in_a_part_or_in_findings(values):

@@ -171,10 +171,10 @@ def test_bad_files_are_refused_in_one_line(name: str, tmp_path: Path) -> None:
     file, data = BAD[name]
     path = tmp_path / file
     path.write_bytes(data)
-    started = time.perf_counter()
+    started = time.process_time()
     with pytest.raises(FoldsketchError) as caught:
         load_mesh(path)
-    assert time.perf_counter() - started < 2.0
+    assert time.process_time() - started < 2.0
     assert len(caught.value.findings) == 1
     text = str(caught.value)
     assert "\n" not in text

@@ -92,6 +92,7 @@ def dish(thickness: float) -> trimesh.Trimesh:
     return trimesh.boolean.difference([*balls, lid], engine="manifold")
 
 
+@pytest.mark.slow
 def test_walls_do_not_run_through_one_another(tmp_path: Path) -> None:
     """Collapsing the edges of a thin dish soon drives one wall through the other. That is refused; a thick dish, and
     more panels, come out whole."""
@@ -123,6 +124,7 @@ def lump_read(tmp_path_factory: pytest.TempPathFactory) -> MeshReading:
     return read(lump(), tmp_path_factory.mktemp("lump"))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("panels", [60, 300])
 def test_a_lump_gets_so_many_panels(panels: int, lump_read: MeshReading) -> None:
     s = simplify(lump_read, panels)

@@ -6,6 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
+import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -76,6 +77,7 @@ def test_the_loop_of_a_seam_is_the_strip_and_of_an_end_its_wall():
         assert len(folds_to_bend(piece, [number])) == len(loop) - 1
 
 
+@pytest.mark.slow
 @settings(deadline=None, max_examples=40, suppress_health_check=[HealthCheck.too_slow])
 @given(parts(), st.sampled_from(["faces", "fuse"]))
 def test_a_tab_reaches_its_edge_when_the_folds_of_its_loop_are_bent(part, rule):
@@ -168,6 +170,7 @@ def first_batches(count, seeds):
             return
 
 
+@pytest.mark.slow
 def test_in_the_picture_of_a_feature_the_rest_lies_flat_and_as_little_as_can_be_hangs_below():
     """Held against every panel in turn as the one that lies on the table."""
     seen = 0
@@ -195,6 +198,7 @@ def test_in_the_picture_of_a_feature_the_rest_lies_flat_and_as_little_as_can_be_
     assert seen >= 25
 
 
+@pytest.mark.slow
 def test_a_lid_stays_open_while_the_rest_is_glued_in_batches():
     """No fold of it is bent by a batch before the step that closes it."""
     seen = 0
@@ -256,6 +260,7 @@ def test_what_one_fold_closes_is_glued_together():
     assert tabs_closing_together(piece, boss[-1:] + boss[:-1], []) != []
 
 
+@pytest.mark.slow
 def test_a_net_of_two_features_and_seven_tabs_is_glued_in_one_go():
     """With eight it is glued feature by feature."""
     found = {7: set(), 8: set()}

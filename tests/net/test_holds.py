@@ -74,6 +74,7 @@ def test_walls_that_once_swung_on_one_fold(seed, rule):
     assert {flexes(nets, b.id) for b in nets.blocks} == {0}
 
 
+@pytest.mark.slow
 @settings(deadline=None, max_examples=40, suppress_health_check=[HealthCheck.too_slow])
 @given(any_part(), st.sampled_from(["faces", "fuse"]))
 def test_no_panel_swings_about_a_line(part, rule):

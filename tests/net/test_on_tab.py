@@ -51,6 +51,7 @@ def test_what_is_underlined_across_a_tab_stands_in_its_middle_together_with_its_
     assert seen
 
 
+@pytest.mark.slow
 @settings(deadline=None, max_examples=20, suppress_health_check=[HealthCheck.too_slow])
 @given(any_part(), st.sampled_from([0.2, 1.0, 2.0]))
 def test_the_number_of_every_tab_of_any_part_lies_on_that_tab(part, scale):

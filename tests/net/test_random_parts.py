@@ -23,6 +23,7 @@ def nets_of(part, rule, **choice):
     return build_nets(faceted, join(faceted, rule), 1.0)
 
 
+@pytest.mark.slow
 @SLOW
 @given(parts(), st.sampled_from(["faces", "fuse"]), st.sampled_from(["inside", "equal-area", "outside"]))
 def test_a_checked_model_or_a_clear_finding(part, rule, radius):
@@ -50,6 +51,7 @@ def test_parts_that_once_failed(seed, monkeypatch):
     assert nets_of(part, rule, radius=radius, chord_error=r.choice([0.3, 0.5, 1.5])).checks.passed()
 
 
+@pytest.mark.slow
 @settings(SLOW, max_examples=20)
 @given(parts())
 def test_the_same_part_gives_the_same_nets(part):

@@ -48,6 +48,7 @@ def test_every_part_folds_right_with_rolled_walls(part, rule):
     assert nets.checks.refold_gap < 1e-11
 
 
+@pytest.mark.slow
 @settings(deadline=None, max_examples=30, suppress_health_check=[HealthCheck.too_slow])
 @given(any_part(), st.sampled_from(["faces", "fuse"]))
 def test_any_part_ends_in_a_checked_model_or_a_finding(part, rule):

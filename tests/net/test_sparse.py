@@ -119,6 +119,7 @@ def test_bare_edges_lie_by_twos_at_most_between_edges_that_hold(part, rule, erro
     assert hold_to_the_rules(nets_of(part, rule, chord_error=error, fewest=6)) > 0
 
 
+@pytest.mark.slow
 @settings(deadline=None, max_examples=60, suppress_health_check=[HealthCheck.too_slow])
 @given(any_part(), st.sampled_from(["faces", "fuse"]), st.sampled_from(["folded", "rolled"]))
 def test_of_any_part_too(part, rule, walls):

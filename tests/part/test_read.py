@@ -283,17 +283,17 @@ def test_outlines_are_judged_as_shapely_judges_them(corners):
 
 def test_large_outlines_are_judged_in_time():
     comb = [(50.0 * (i % 2) + i * 1e-3, i * 0.01) for i in range(497)] + [(0.0, 900.0), (-900.0, 0.0)]
-    start = time.monotonic()
+    start = time.process_time()
     assert outline_fault(comb) == ""
     assert "cross" in outline_fault([*comb, (40.0, 2.0)])
-    assert time.monotonic() - start < 1
+    assert time.process_time() - start < 1
 
 
 def test_too_many_features_is_answered_at_once():
-    start = time.monotonic()
+    start = time.process_time()
     text = GOOD + "".join(GOOD[GOOD.index("[[feature]]") :].replace("flange", f"f{k}") for k in range(500))
     assert any("at most 200" in f for f in faults(text))
-    assert time.monotonic() - start < 2
+    assert time.process_time() - start < 2
 
 
 @pytest.mark.parametrize(

@@ -124,6 +124,7 @@ def test_nothing_is_glued_out_of_reach(name, rule, walls):
     assert not any(s.tucked for s in assembly_steps(made.nets)), "every sample has a lid that is pressed on"
 
 
+@pytest.mark.slow
 @settings(deadline=None, max_examples=40, suppress_health_check=[HealthCheck.too_slow])
 @given(parts(), st.sampled_from(["faces", "fuse"]))
 def test_nothing_of_any_part_is_glued_out_of_reach(part, rule):

@@ -120,6 +120,7 @@ def into_openings(book):
             yield title, text, {float(piece.panel(k).to_space[:, 2] @ up) > 0 for k in faces}
 
 
+@pytest.mark.slow
 def test_numbers_are_pencilled_beside_an_opening_only_where_they_are_below():
     """A net put over another is looked into: its numbers are below. What something is stood on shows them."""
     made = [quick_one(name) for name in ("single-throw-crank", "double-throw-crank")]
@@ -155,6 +156,7 @@ def test_a_short_seam_is_to_be_held():
     assert seen == {False, True}
 
 
+@pytest.mark.slow
 def test_a_net_is_creased_pierced_opened_and_cut_out_in_this_order():
     """As long as the sheet is whole it lies still; beside an opening the paper would give under the needle."""
     every = 0

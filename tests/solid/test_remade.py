@@ -61,6 +61,7 @@ def test_faces_of_crossed_squares_move_by_the_depth():
     assert_faces_moved(block.skin, made, DEPTH)
 
 
+@pytest.mark.slow
 @given(strategies.parts(), st.sampled_from(["faces", "fuse"]))
 @settings(max_examples=60, suppress_health_check=[HealthCheck.filter_too_much])
 def test_both_ways_give_the_same_body(part, rule):

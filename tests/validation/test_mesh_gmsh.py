@@ -81,6 +81,7 @@ def test_two_decimals(name: str, tmp_path: Path) -> None:
     assert s.diameter < 5e-3
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["stack", "sleeve", "bolt_circle", "wrist"])
 def test_noise_stays_near_the_statistical_limit(name: str, tmp_path: Path) -> None:
     """A radius fitted to n corners with noise sigma is good to sigma / sqrt(n); four times that in a diameter's worst
@@ -126,6 +127,7 @@ def test_bolt_circles(tmp_path: Path) -> None:
     assert (circle.count, circle.diameter, circle.hole) == (6, pytest.approx(70, abs=1e-3), pytest.approx(9, abs=1e-3))
 
 
+@pytest.mark.slow
 def test_near_misses_are_named(tmp_path: Path) -> None:
     words = {"oval": "oval wall, 42 x 40", "cam": "no circle", "egg": "turned surface"}
     for name, word in words.items():

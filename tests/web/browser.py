@@ -6,7 +6,6 @@ import socket
 import subprocess
 import sys
 import time
-import urllib.request
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -50,19 +49,14 @@ def page_of(browser, path, offline=True, **options):
 
 
 def serve(port, samples=SAMPLES):
-    """The command serve in a process of its own, answering."""
+    """The command serve in a process of its own, listening: it says so on its first line."""
     command = [sys.executable, "-m", "foldsketch.cli", "serve", "--no-browser", "--port", str(port)]
     process = subprocess.Popen(
-        [*command, "--samples", str(samples)], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+        [*command, "--samples", str(samples)], stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True
     )
-    for _ in range(200):
-        try:
-            urllib.request.urlopen(f"http://127.0.0.1:{port}/", timeout=1).close()
-            return process
-        except OSError:
-            time.sleep(0.1)
-    process.terminate()
-    raise RuntimeError("the server does not answer")
+    with process.stdout:
+        assert process.stdout.readline().startswith("the page is at")
+    return process
 
 
 def free_port():
@@ -98,4 +92,4 @@ def until(page, expression, seconds=20):
     end = time.monotonic() + seconds
     while not page.evaluate(expression):
         assert time.monotonic() < end, expression
-        time.sleep(0.02)
+        page.wait_for_timeout(10)

@@ -47,6 +47,7 @@ def judged(page, shown, rules=None):
     assert not found, "\n".join(found)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_the_local_page(browser, server, scheme):
     page = browser.new_context(color_scheme=scheme, viewport={"width": 1366, "height": 768}).new_page()
@@ -75,6 +76,7 @@ def test_the_local_page(browser, server, scheme):
     page.close()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_the_file_to_send(browser, tmp_path, scheme):
     part, _ = read_part(SAMPLES / "bilge-pump-cover.toml")

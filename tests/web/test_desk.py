@@ -9,6 +9,8 @@ import pytest
 sys.path.insert(0, str(Path(__file__).parent))
 from browser import listened, made
 
+pytestmark = pytest.mark.slow
+
 
 def test_the_desk(browser, server):
     page = listened(browser.new_context(viewport={"width": 1440, "height": 900}).new_page())

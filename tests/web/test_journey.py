@@ -11,6 +11,8 @@ import pytest
 sys.path.insert(0, str(Path(__file__).parent))
 from browser import SAMPLES, free_port, listened, made, serve, until
 
+pytestmark = pytest.mark.slow
+
 
 def whole(page):
     """Waits until the set-ups of the model that is shown are there as well; the model's number."""
@@ -385,12 +387,12 @@ def test_a_cell_with_the_cursor_in_it_follows_the_part(browser, server):
     now = made(page, now)
     assert cell.evaluate("(e) => e === document.activeElement")
     page.evaluate("document.getElementById('undo').click()")
-    made(page, now)
+    now = made(page, now)
     assert cell.evaluate("(e) => e === document.activeElement") and cell.input_value() == "90"
     # What is being typed is left alone.
     cell.fill("9")
     page.evaluate("document.getElementById('redo').click()")
-    page.wait_for_timeout(300)
+    made(page, now)
     assert cell.input_value() == "9"
     assert page.told == []
     page.context.close()

@@ -100,6 +100,7 @@ def number(classes):
     return int(re.search(r"paint(\d)", classes)[1])
 
 
+@pytest.mark.slow
 def test_an_axis_has_one_colour_in_plan_side_view_table_model_and_spin(browser, server):
     page = listened(browser.new_context(viewport={"width": 1366, "height": 768}).new_page())
     page.goto(server)
@@ -149,6 +150,7 @@ def test_an_axis_has_one_colour_in_plan_side_view_table_model_and_spin(browser, 
     assert not page.told
 
 
+@pytest.mark.slow
 def test_an_axis_chosen_in_the_table_takes_its_colour_along(browser, server):
     page = listened(browser.new_context(viewport={"width": 1366, "height": 768}).new_page())
     page.goto(server)
@@ -160,6 +162,7 @@ def test_an_axis_chosen_in_the_table_takes_its_colour_along(browser, server):
     assert number(page.get_by_label("inlet spigot, axis", exact=True).get_attribute("class")) == 2
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", [(1366, 768), (1920, 1080), (820, 1180), (768, 1024), (1180, 820)])
 def test_part_and_model_are_in_sight_at_once(browser, server, size):
     """A laptop, a projector, tablets both ways: the stage and what is around it end above the foot of the window."""

@@ -4,7 +4,6 @@ import json
 import re
 import sys
 import threading
-import time
 import zipfile
 from io import BytesIO
 from pathlib import Path
@@ -17,6 +16,7 @@ from foldsketch.web.worker import Worker, WorkerPool
 
 sys.path.insert(0, str(Path(__file__).parent))
 from asgi import Client
+from workers import LONG, WatchedWorker
 
 ROOT = Path(__file__).parents[2]
 SAMPLES = ROOT / "samples"
@@ -142,6 +142,7 @@ def test_a_large_model_comes_as_a_still_picture(client, monkeypatch):
     assert facts["pieces"] == [] and facts["picture"].startswith("data:image/png")
 
 
+@pytest.mark.slow
 def test_make_and_download(client):
     got = client.post("/make", content=json.dumps({"text": COVER})).json()
     assert got["facts"]["checked"]
@@ -178,34 +179,21 @@ def test_long_work_is_stopped():
     worker = Worker(seconds=0.05)
     got = worker.run({"do": "make", "text": COVER})
     assert "stopped after" in told(got)["findings"][0]["text"]
-    patient = Worker(seconds=60)
-    threading.Timer(0.3, patient.stop).start()
-    began = time.monotonic()
-    got = patient.run({"do": "make", "text": COVER})
-    assert "facts" in told(got) or told(got)["findings"][0]["text"] == "stopped"
-    assert time.monotonic() - began < 30
+    patient = WatchedWorker(seconds=120)
+    asked, answers = patient.started(LONG)
+    patient.stop()
+    asked.join(60)
+    assert told(answers[0])["findings"][0]["text"] == "stopped"
     assert "facts" in told(patient.run({"do": "make", "text": COVER})), "the next task finds a new process"
     patient.stop()
 
 
 def test_how_far_a_task_is():
-    worker = Worker()
+    worker = WatchedWorker()
     data = (SAMPLES / "bilge-pump-cover-cast.stl").read_bytes()
-    seen = []
-    done = threading.Event()
-
-    def watch():
-        while not done.wait(0.01):
-            if worker.stage and worker.stage not in seen:
-                seen.append(worker.stage)
-
-    watcher = threading.Thread(target=watch)
-    watcher.start()
     got = worker.run({"do": "read", "data": data, "ending": ".stl", "units": "mm"})
-    done.set()
-    watcher.join()
     assert "text" in told(got)
-    assert seen and all(s["stage"] and 0 <= s["done"] <= 1 for s in seen)
+    assert worker.stages and all(s["stage"] and 0 <= s["done"] <= 1 for s in worker.stages)
     worker.stop()
 
 
@@ -218,7 +206,7 @@ def test_tabs_do_not_mix():
     began.start()
     assert "facts" in told(two.run({"do": "make", "text": COVER}))
     two.stop()
-    began.join(30)
+    began.join(60)
     assert "facts" in told(one.run({"do": "make", "text": COVER})), "one tab's stop leaves the other's work"
     pool.of("three")
     assert pool.of("two") is not two, "the oldest goes when there are too many"
