@@ -1,9 +1,9 @@
-"""Writes docs/licences.md: what an installation brings along, under which licence, and why.
+"""Writes the second half of docs/licence.md: what an installation brings along, under which licence, and why.
 
     python .ci/licences.py
 
 Names and licences come from the metadata of the packages installed here, reasons from the remarks in pyproject.toml.
-tests/packaging holds every licence against the list of those that are allowed.
+tests/packaging compares every licence with the list of those that are allowed.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from pathlib import Path
 from packaging.requirements import Requirement
 
 ROOT = Path(__file__).resolve().parents[1]
-PAGE = ROOT / "docs" / "licences.md"
+PAGE = ROOT / "docs" / "licence.md"
 
 PERMISSIVE = ("MIT", "MIT-CMU", "HPND", "BSD", "0BSD", "ISC", "Zlib", "CC0-1.0", "Apache-2.0", "PSF-2.0", "Unlicense")
 """Allowed for code. Every BSD licence is named by its beginning."""
@@ -137,35 +137,35 @@ def carried() -> list[tuple[str, str, str, str]]:
     return sorted(set(rows))
 
 
-HEAD = """# Licences
+HEADING = "## What an installation brings along"
 
-What an installation brings along, written by `python .ci/licences.py` from the packages' own metadata. A test holds
-every licence against the list of those that are allowed: permissive ones, LGPL for libraries that are loaded as such,
-OFL for fonts. Foldsketch itself is under the [MIT licence](licence.md).
+HEAD = """
+Written by `python .ci/licences.py` from the packages' own metadata. A test compares every licence with the list of
+those allowed: permissive ones, LGPL for libraries that are loaded as such, OFL for fonts.
 
-| package | version seen | licence | asked for by | why |
+| package | version seen | licence | required by | why |
 |---|---|---|---|---|"""
 
 INSIDE = """
 ## Compiled libraries inside the wheels
 
-Wheels for Linux carry libraries of their own in a folder beside the package. Those that are worth a word:
+Wheels for Linux contain libraries of their own. The ones to know about:
 
 | wheel | library | licence | what for |
 |---|---|---|---|"""
 
 FOOT = """
-pillow's wheel carries the usual libraries for picture formats; its own licence file lists them. reportlab's wheel
-carries some fonts, one of them (Dark Garden) under the GPL with an exception for documents: Foldsketch uses none of
-them. The sheets embed a subset of Noto Sans (OFL-1.1), which its licence allows.
-
-The tests ask for more (extra `test`), among it gmsh (GPL) as an independent kernel; nothing that ships imports it."""
+pillow's wheel contains the usual libraries for picture formats; its own licence file lists them. reportlab's wheel
+contains some fonts, one of them (Dark Garden) under the GPL with an exception for documents: Foldsketch uses none of
+them. The sheets embed a subset of Noto Sans (OFL-1.1), as its licence allows. The tests use more packages (extra
+`test`), among them gmsh (GPL); nothing that ships imports them."""
 
 
 def page() -> str:
-    """The page, as Markdown."""
+    """The page, as Markdown: the licence of Foldsketch as it is, and what comes with it."""
+    own_licence = PAGE.read_text("utf-8").partition(HEADING)[0]
     why = {k.lower().replace("_", "-"): v for k, v in reasons().items()}
-    lines = [HEAD]
+    lines = [own_licence + HEADING, HEAD]
     for b in brought():
         own = why.get(b.name.lower().replace("_", "-"), "")
         extra = f" (extra `{b.extra}`)" if b.extra else ""

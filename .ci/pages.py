@@ -1,34 +1,45 @@
-"""Writes those parts of the docs that the program itself says: the commands, and what the tutorial's commands print.
+"""Writes the pages that come from the program: commands, messages, samples, lessons, and the tutorial's output.
 
     python .ci/pages.py            write them
     python .ci/pages.py --check    change nothing; exit code 1 when a page is out of date
 
-tests/docs holds the written pages against what this makes.
+tests/docs compares the written pages with what this makes.
 """
 
 from __future__ import annotations
 
 import argparse
 import os
+import pkgutil
 import re
 import shlex
 import subprocess
 import sys
 import tempfile
+from collections import Counter
+from importlib import import_module
 from pathlib import Path
+from typing import Any
 
 ROOT = Path(__file__).resolve().parents[1]
 DOCS = ROOT / "docs"
 
 HEAD = """# Commands
 
-Every command and option, written by `python .ci/pages.py` from the program's own parser.
+Every command and option, written by `python .ci/pages.py` from the program's own parser. `foldsketch --help` and
+`foldsketch COMMAND --help` say the same; `foldsketch --version` prints the version.
 
-Exit code 0: done, perhaps with warnings. 2: the input or the options are at fault, told on standard error in one line
-a finding. 1: our fault. 130: stopped with Ctrl-C. With `--json` nothing but the report goes to standard output.
-
-`foldsketch --help` and `foldsketch COMMAND --help` say the same; `foldsketch --version` tells the version.
+Exit codes: 0 done, perhaps with warnings; 2 wrong input or options, one line each on standard error; 1 bug in
+Foldsketch; 130 stopped with Ctrl-C. With `--json` only the report goes to standard output.
 """
+
+COMMON = """
+## Common options
+
+A command lists these below its own.
+
+| option | default | meaning |
+|---|---|---|"""
 
 
 def commands_page() -> str:
@@ -38,18 +49,27 @@ def commands_page() -> str:
     top = build_parser()
     sub = next(a for a in top._actions if isinstance(a, argparse._SubParsersAction))
     short = {a.dest: a.help for a in sub._choices_actions}
+    actions = {
+        name: [a for a in c._actions if not isinstance(a, argparse._HelpAction)] for name, c in sub.choices.items()
+    }
+    often = Counter(_row(a) for own in actions.values() for a in own if a.option_strings)
+    common = [row for row, times in often.items() if times > 1]
     lines = [HEAD]
     lines += ["| command | does |", "|---|---|"]
     lines += [f"| [`{name}`](#{name}) | {short[name]} |" for name in sub.choices]
     for name, command in sub.choices.items():
-        own = [a for a in command._actions if not isinstance(a, argparse._HelpAction)]
+        own = actions[name]
         named = " ".join(f"{a.metavar}…" if a.nargs == "+" else str(a.metavar) for a in own if not a.option_strings)
         lines += ["", f"## {name}", "", str(command.description), ""]
         lines += ["```", f"foldsketch {name} {named} [options]".replace("  ", " "), "```", ""]
-        lines += ["| argument | default | meaning |", "|---|---|---|"]
-        lines += [_row(a) for a in own]
-        lines += ["", *_example(str(command.epilog))]
-    return "\n".join(lines) + "\n"
+        rows = [_row(a) for a in own if _row(a) not in common]
+        if rows:
+            lines += ["| argument | default | meaning |", "|---|---|---|", *rows, ""]
+        shared = [f"`{a.option_strings[0]}`" for a in own if a.option_strings and _row(a) in common]
+        if shared:
+            lines += [f"[Common options](#common-options): {', '.join(shared)}", ""]
+        lines += _example(str(command.epilog))
+    return "\n".join([*lines, COMMON, *common]) + "\n"
 
 
 def _row(a: argparse.Action) -> str:
@@ -57,7 +77,7 @@ def _row(a: argparse.Action) -> str:
     name = a.option_strings[0] if a.option_strings else str(a.metavar)
     words = "\\|".join(map(str, a.choices)) if a.choices else a.metavar if a.option_strings and a.nargs != 0 else ""
     shown = f"`{name}`" + (f" {words}" if words else "")
-    default = "" if a.default in (None, False, argparse.SUPPRESS) or not a.option_strings else f"`{a.default}`"
+    default = "" if a.default in (None, False, "", argparse.SUPPRESS) or not a.option_strings else f"`{a.default}`"
     return f"| {shown} | {default} | {a.help} |"
 
 
@@ -70,21 +90,27 @@ def _example(epilog: str) -> list[str]:
 BLOCK = re.compile(r"^```(toml|sh|text)\n(.*?)^```$", re.M | re.S)
 
 
-def told(page: str) -> str:
-    """The tutorial's page with every ```text block replaced by what the ```sh block before it prints.
+SLIP = ("diamter = 30", "diameter = 30")
+"""The typing error of the tutorial's part file; after the first command the page has its reader correct it."""
 
-    Every ```toml block is saved as eccentric.toml first, as the page tells its reader to.
+
+def tutorial_page(page: str) -> str:
+    """The tutorial with every ```text block replaced by what the ```sh block before it prints.
+
+    The ```toml block is saved as eccentric.toml first, as the page says.
     """
     with tempfile.TemporaryDirectory() as folder:
+        part = Path(folder) / "eccentric.toml"
         said = ""
 
         def follow(block: re.Match[str]) -> str:
             nonlocal said
             kind, text = block[1], block[2]
             if kind == "toml":
-                (Path(folder) / "eccentric.toml").write_text(text, "utf-8")
+                part.write_text(text, "utf-8")
             elif kind == "sh":
                 said = "".join(_said(line, folder) for line in text.splitlines())
+                part.write_text(part.read_text("utf-8").replace(*SLIP), "utf-8")
             else:
                 text = said
             return f"```{kind}\n{text}```"
@@ -127,53 +153,149 @@ ABOUT = {
 
 SAMPLES = """# The samples
 
-All from a small harbour workshop that overhauls bilge and ballast pumps; all invented. The figures are those that
-`foldsketch make samples/NAME.toml` prints, on A4; this page is written by `python .ci/pages.py`.
+All are invented: a small harbour workshop overhauls bilge and ballast pumps. The figures are those that
+`foldsketch make` prints, on A4: full as it comes, quick with `--quick`. This page is written by `python .ci/pages.py`.
 
-| sample | what it shows |
-|---|---|
-{about}
+| sample | what it shows | full | quick |
+|---|---|---|---|
+{rows}
 
-Each built in three ways: as it comes, with `--quick`, and with `--walls rolled`. In brackets the fewest sheets by area.
-Folds count the roots of tabs; the teeth of a rolled rim are one fold and one glue joint. Minutes by the model that
-[The booklet](booklet.md) states.
-
-| sample | way | scale | pieces | sheets | cut | folds | glue joints | minutes |
-|---|---|---|---|---|---|---|---|---|
-{ways}
-
-Five more, for teaching, lie in `samples/lessons` ([Lessons](lessons.md)), machine files in `samples/machines`
+Five more, for teaching, are in `samples/lessons` ([Lessons](lessons.md)), machine files in `samples/machines`
 ([The machine file](machine-file.md)), meshes beside the part files ([From an STL](from-an-stl.md)).
+"""
 
-{pictures}"""
+LESSONS = {
+    "1-one-offset-spigot": "two axes; holding off centre; where three jaws cannot be packed",
+    "2-offset-bore": "a bore off centre; thick and thin wall",
+    "3-eccentric": "the stroke is twice the offset; from both ends",
+    "4-two-spigots": "a neighbour's sweep; clearance and stick-out; a transfer in which nothing is turned",
+    "5-double-throw-crank": "three axes; the sub-spindle offset from one pin to the other",
+}
+
+TABLE = re.compile(r"(^\| lesson \| .*\n\|---.*\n)(?:^\|.*\n)*", re.M)
+
+
+def choices(quick: bool, scale: float | None = None) -> Any:
+    """The default choices, or those of --quick."""
+    from foldsketch.job import pipeline
+    from foldsketch.solid.faceting.sides import FacetChoice, coarsen_facets
+
+    if not quick:
+        return pipeline.Choices(scale=scale)
+    return pipeline.Choices(quick=True, scale=scale, facets=coarsen_facets(FacetChoice()))
+
+
+def made(path: Path, quick: bool, scale: float | None = None) -> tuple[Any, int]:
+    """The model of a part file and the minutes that it takes to build."""
+    from foldsketch.assembly.work_time import measure_work, work_minutes
+    from foldsketch.job import quick_model
+    from foldsketch.part.file.read import read_part
+
+    model = quick_model.model(read_part(path)[0], choices(quick, scale))
+    return model, round(work_minutes(measure_work(model.nets)))
+
+
+def count(number: int, noun: str) -> str:
+    """A number with its noun."""
+    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
 
 
 def samples_page() -> str:
-    """The page of all samples: what each shows, and what it takes to build it in three ways."""
-    from foldsketch.assembly.work_time import measure_work, work_minutes
-    from foldsketch.job import pipeline, quick_model
-    from foldsketch.part.file.read import read_part
+    """The page of all samples: what each shows, its picture, and what it takes to build it in full and quickly."""
     from foldsketch.sheet.layout.paper import scale_text
-    from foldsketch.solid.faceting.sides import FacetChoice, coarsen_facets
 
-    ways = {
-        "as it comes": pipeline.Choices(),
-        "quick": pipeline.Choices(quick=True, facets=coarsen_facets(FacetChoice())),
-        "rolled": pipeline.Choices(facets=FacetChoice(walls="rolled")),
-    }
-    about, rows, pictures = [], [], []
+    rows = []
     for stem, words in ABOUT.items():
-        part = read_part(ROOT / "samples" / f"{stem}.toml")[0]
-        about.append(f"| [{part.name}](../samples/{stem}.toml) | {words} |")
-        pictures.append(f"## {part.name}\n\n![{part.name}](pictures/{stem}.png)\n")
-        for way, choices in ways.items():
-            made = quick_model.model(part, choices)
-            w = measure_work(made.nets)
-            sheets = f"{len(made.sheets)} ({made.bound})"
-            counts = f"{len(made.nets.pieces)} | {sheets} | {w.cut / 1000:.1f} m | {w.folds} | {w.glued}"
-            scale = scale_text(made.nets.scale) + (", one body" if made.join == "fuse" else "")
-            rows.append(f"| {part.name} | {way} | {scale} | {counts} | {work_minutes(w):.0f} |")
-    return SAMPLES.format(about="\n".join(about), ways="\n".join(rows), pictures="\n".join(pictures))
+        cells = []
+        for quick in (False, True):
+            model, minutes = made(ROOT / "samples" / f"{stem}.toml", quick)
+            parts = [count(len(model.nets.pieces), "net"), count(len(model.sheets), "sheet"), f"{minutes} min"]
+            cells.append(f"{scale_text(model.nets.scale)}: {', '.join(parts)}")
+        name = f"[{model.part.name}](../samples/{stem}.toml)"
+        rows.append(f"| {name} ![{model.part.name}](pictures/{stem}.png) | {words} | {' | '.join(cells)} |")
+    return SAMPLES.format(rows="\n".join(rows))
+
+
+def lessons_page(page: str) -> str:
+    """The page of lessons with its table filled in."""
+    from foldsketch.setup.machine import DEFAULT_MACHINE
+    from foldsketch.setup.plan.plan import plan
+
+    rows = []
+    for stem, words in LESSONS.items():
+        path = ROOT / "samples" / "lessons" / f"{stem}.toml"
+        (quick, minutes), (full, all_minutes) = made(path, True, 1.0), made(path, False, 1.0)
+        setups = len(plan(full.part, DEFAULT_MACHINE).setups)
+        name = full.part.name.removeprefix("Lesson ").replace(":", "")
+        sheets = f"{len(quick.sheets)} ({len(full.sheets)})"
+        rows.append(f"| {name} | {words} | {setups} | {sheets} | {minutes} ({all_minutes}) |\n")
+    return TABLE.sub(lambda found: found[1] + "".join(rows), page)
+
+
+FLOORS = {
+    "base": "Files and options",
+    "part": "Part files",
+    "mesh": "Meshes",
+    "solid": "Bodies of the paper model",
+    "net": "Nets",
+    "assembly": "Building",
+    "setup": "Set-ups",
+    "sheet": "Sheets and booklets",
+    "write": "Files that are written",
+    "job": "Making a model",
+    "commands": "Commands",
+    "web": "The page",
+}
+
+FINDINGS = """# Messages
+
+Every message has a code that does not change, for scripts (`code` in the [reports](file-formats.md)). Words in
+italics are filled in. Errors stop the run; warnings and notes do not. This page is written by `python .ci/pages.py`.
+"""
+
+
+def messages() -> dict[str, list[Any]]:
+    """The messages of each floor, from its modules called messages and the modules of folders called messages."""
+    import foldsketch
+    from foldsketch.base.findings import Message
+
+    found: dict[str, list[Any]] = {floor: [] for floor in FLOORS}
+    seen: set[int] = set()
+    names = [m.name for m in pkgutil.walk_packages(foldsketch.__path__, "foldsketch.")]
+    for floor in FLOORS:
+        for name in names:
+            if name.startswith(f"foldsketch.{floor}.") and "messages" in name.split("."):
+                own = [v for v in vars(import_module(name)).values() if isinstance(v, Message) and id(v) not in seen]
+                seen |= {id(v) for v in own}
+                found[floor] += own
+    return found
+
+
+def findings_page(found: dict[str, list[Any]]) -> str:
+    """The page of all messages, as Markdown. Raises ValueError for a code that stands for two messages."""
+    often = [code for code, times in Counter(m.code for own in found.values() for m in own).items() if times > 1]
+    if often:
+        raise ValueError(f"codes of two messages: {', '.join(often)}")
+    lines = [FINDINGS]
+    for floor, own in found.items():
+        if own:
+            lines += [f"## {FLOORS[floor]}", "", "| code | level | message |", "|---|---|---|"]
+            lines += [f"| `{m.code}` | {m.level} | {_worded(m)} |" for m in own]
+            lines.append("")
+    return "\n".join(lines)
+
+
+def _worded(message: Any) -> str:
+    """A message as it reads: values in italics, numbers with the plural of their noun."""
+
+    def shown(found: re.Match[str]) -> str:
+        name, _, noun = found[1].partition(":")
+        one, _, many = noun.partition("|")
+        return f"*{name.replace('_', ' ')}* {many or f'{one}s'}" if noun else f"*{name.replace('_', ' ')}*"
+
+    text = f"{message.what}; {message.cure}" if message.cure else message.what
+    text = re.sub(r"\{([^{}]+)\}", shown, text)
+    return (f"{text}. {message.about}" if message.about else text).replace("|", "\\|").replace("\n", " ")
 
 
 def last_bits_apart(text: str) -> str:
@@ -186,8 +308,10 @@ def pages() -> dict[Path, str]:
     tutorial = DOCS / "tutorial.md"
     return {
         DOCS / "commands.md": commands_page(),
+        DOCS / "findings.md": findings_page(messages()),
         DOCS / "samples.md": samples_page(),
-        tutorial: told(tutorial.read_text("utf-8")),
+        DOCS / "lessons.md": lessons_page((DOCS / "lessons.md").read_text("utf-8")),
+        tutorial: tutorial_page(tutorial.read_text("utf-8")),
     }
 
 

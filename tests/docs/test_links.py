@@ -10,13 +10,14 @@ import pytest
 from foldsketch.cli import build_parser
 
 ROOT = Path(__file__).parents[2]
-PAGES = [ROOT / "README.md", ROOT / "DEVELOPERS.md", *sorted((ROOT / "docs").rglob("*.md"))]
+TOP = [ROOT / "README.md", ROOT / "DEVELOPERS.md", ROOT / "benchmarks" / "README.md"]
+PAGES = [*TOP, *sorted((ROOT / "docs").rglob("*.md"))]
 
 LINK = re.compile(r"!?\[[^\]]*\]\(([^)\s]+)\)")
 FENCE = re.compile(r"^```(\w*)\n(.*?)^```$", re.M | re.S)
 SPAN = re.compile(r"(?<!`)`([^`\n]+)`(?!`)")
 NAMED = re.compile(r"(?<![\w/.-])((?:benchmarks|tests|samples|docs|foldsketch|\.ci)/[\w/.-]*\w)")
-FLOOR = re.compile(r"(?:base|part|mesh|solid|net|setup|sheet|write|web|commands)/[\w/.-]*\w")
+FLOOR = re.compile(r"(?:base|geometry|part|mesh|solid|net|assembly|setup|sheet|write|job|web|commands)/[\w/.-]*\w")
 MADE_BY = "foldsketch-"  # format names, not files
 
 

@@ -1,6 +1,6 @@
 """A second oracle, written from the net file's description alone and sharing no code with the first.
 
-docs/net-file.md: rotate each panel about its fold lines by the angle, and every tab's line must land on the line it
+docs/file-formats.md: rotate each panel about its fold lines by the angle, and every tab's line must land on the line it
 meets, every panel on its to_space, and the folded skin must enclose the block's volume.
 """
 

@@ -1,5 +1,5 @@
-"""Sheets held against the net file alone, as docs/net-file.md describes it: every cut and every fold is drawn, and no
-other, in the SVG by its layer and in the PDF as its viewers read it. Every sample."""
+"""Sheets held against the net file alone, as docs/file-formats.md describes it: every cut and fold is drawn, and no other,
+in the SVG by its layer and in the PDF as its viewers read it. Every sample."""
 
 import ctypes
 import json
