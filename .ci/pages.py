@@ -146,7 +146,7 @@ ABOUT = {
     "hex-eccentric": "a hexagon head, an eccentric journal, a clip groove",
     "offset-bore-sleeve": "a sleeve whose bore is off centre",
     "single-throw-crank": "hull-shaped webs and one pin",
-    "tapered-spigot": "a cone off the centre of its foot",
+    "tapered-spigot": "a cone off the centre of its base",
     "three-boss-rocker": "three bosses on two arms that fuse around the pivot",
     "valve-lever": "a lever measured in inches",
 }

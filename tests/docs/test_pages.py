@@ -209,3 +209,12 @@ def test_the_worked_example_shows_what_is_planned():
         assert figure in done.stdout, figure
         number = f"{float(figure.split()[0]):g}"
         assert re.search(rf"\*\*{re.escape(number)}0? {re.escape(figure.split(' ', 1)[1])}\*\*", page), figure
+
+
+def test_names_of_code_in_the_developers_page_are_there():
+    """Constants and private functions that it names are in the package or the tests."""
+    text = (ROOT / "DEVELOPERS.md").read_text("utf-8")
+    code = "\n".join(p.read_text("utf-8") for folder in ("foldsketch", "tests") for p in (ROOT / folder).rglob("*.py"))
+    named = set(re.findall(r"`(?:[\w/.]+: )?([A-Z_]*[A-Z]_[A-Z_]+|_[a-z]\w+)`", text)) - {"RLIMIT_CPU"}
+    assert len(named) >= 5
+    assert not [n for n in sorted(named) if not re.search(rf"^(?:def |class )?{n}\b", code, re.M)]
