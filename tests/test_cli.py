@@ -35,6 +35,7 @@ def test_make_writes_everything_next_to_each_other(tmp_path):
         assert say in done.stdout, say
 
 
+@pytest.mark.slow
 def test_repeat_runs_are_identical(tmp_path):
     for name in ("a", "b"):
         assert run("make", SAMPLE, "--out", tmp_path / name, PYTHONHASHSEED=str(len(name) + ord(name))).returncode == 0

@@ -7,6 +7,7 @@ import shutil
 import signal
 import subprocess
 import sys
+import tempfile
 from pathlib import Path
 
 import numpy
@@ -167,12 +168,19 @@ def open_to_all(path):
     return walk and bool(path.stat().st_mode & 0o004)
 
 
+@pytest.fixture
+def open_folder():
+    """A folder that nobody may enter; pytest's own are closed again whenever another pytest starts."""
+    with tempfile.TemporaryDirectory() as folder:
+        Path(folder).chmod(0o755)
+        yield Path(folder)
+
+
 @pytest.mark.skipif(os.geteuid() != 0, reason="to become nobody one must be root")
 @pytest.mark.skipif(not open_to_all(Path(numpy.__file__)), reason="nobody may look into this environment")
-def test_a_folder_without_permission_and_a_home_that_is_read_only(part, tmp_path):
-    for folder in (*tmp_path.parents, tmp_path):
-        if folder.stat().st_uid == 0 and "pytest" in str(folder):
-            folder.chmod(0o755)
+def test_a_folder_without_permission_and_a_home_that_is_read_only(open_folder):
+    part, tmp_path = open_folder / "peg.toml", open_folder
+    part.write_text(SMALL)
     out = tmp_path / "out"
     out.mkdir(mode=0o555)
     allowed = tmp_path / "allowed"

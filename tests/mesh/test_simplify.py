@@ -137,6 +137,7 @@ def test_a_lump_gets_so_many_panels(panels: int, lump_read: MeshReading) -> None
     assert not runs_through_itself(s)
 
 
+@pytest.mark.slow
 def test_more_panels_stray_less(lump_read: MeshReading) -> None:
     strays = [max(s.out, s.back) for s in (simplify(lump_read, n) for n in (40, 160, 640))]
     assert strays[0] > strays[1] > strays[2]

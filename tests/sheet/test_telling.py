@@ -127,6 +127,7 @@ def test_a_face_that_is_a_net_by_itself_is_seen_from_outside_above_its_walls():
     assert caps == 2
 
 
+@pytest.mark.slow
 def test_teeth_are_called_teeth_and_edges_named_once():
     _, steps = rolled_words(Feature("sleeve", "A", Ring(60, 30), 0, 40))
     assert not any("too small to bear" in w for _, _, words in steps for w in words), "a rim's number is on its wall"

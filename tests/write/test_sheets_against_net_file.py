@@ -1,4 +1,4 @@
-"""Sheets held against the net file alone, as docs/file-formats.md describes it: every cut and fold is drawn, and no other,
+"""Sheets held against the net file alone, as docs/file-formats.md describes it: every cut and fold is drawn, no other,
 in the SVG by its layer and in the PDF as its viewers read it. Every sample."""
 
 import ctypes
