@@ -249,8 +249,9 @@ FLOORS = {
 
 FINDINGS = """# Messages
 
-Every message has a code that does not change, for scripts (`code` in the [reports](file-formats.md)). Words in
-italics are filled in. Errors stop the run; warnings and notes do not. This page is written by `python .ci/pages.py`.
+A message begins with its level and the place: `error: cover.toml line 28, feature 'flange': …`. Errors stop the run;
+warnings and notes do not. Each has a code that does not change, for scripts (`code` in the
+[reports](file-formats.md)). Words in italics are filled in. This page is written by `python .ci/pages.py`.
 """
 
 
@@ -280,7 +281,7 @@ def findings_page(found: dict[str, list[Any]]) -> str:
     for floor, own in found.items():
         if own:
             lines += [f"## {FLOORS[floor]}", "", "| code | level | message |", "|---|---|---|"]
-            lines += [f"| `{m.code}` | {m.level} | {_worded(m)} |" for m in own]
+            lines += [f"| `{m.code}` | {m.level} | {_worded(m)} |" for m in sorted(own, key=lambda m: m.code)]
             lines.append("")
     return "\n".join(lines)
 
@@ -295,7 +296,8 @@ def _worded(message: Any) -> str:
 
     text = f"{message.what}; {message.cure}" if message.cure else message.what
     text = re.sub(r"\{([^{}]+)\}", shown, text)
-    return (f"{text}. {message.about}" if message.about else text).replace("|", "\\|").replace("\n", " ")
+    about = message.about[:1].upper() + message.about[1:]
+    return (f"{text}. {about}" if about else text).replace("|", "\\|").replace("\n", " ")
 
 
 def last_bits_apart(text: str) -> str:
