@@ -118,6 +118,19 @@ def tutorial_page(page: str) -> str:
         return BLOCK.sub(follow, page)
 
 
+PLAN_TABLE = re.compile(r"^no  spindle .*?(?=^$|^```)", re.M | re.S)
+
+
+def worked_example_page(page: str) -> str:
+    """The worked example with the table that its command prints."""
+    command = next(words for kind, words in BLOCK.findall(page) if kind == "sh").strip()
+    with tempfile.TemporaryDirectory() as folder:
+        said = _said(command.replace("samples/", f"{ROOT}/samples/"), folder)
+    found = PLAN_TABLE.search(said)
+    assert found
+    return PLAN_TABLE.sub(lambda _: found[0], page)
+
+
 def _said(line: str, folder: str) -> str:
     """What a command says, on standard output and standard error together, as a terminal shows it."""
     words = shlex.split(line)
@@ -310,6 +323,7 @@ def pages() -> dict[Path, str]:
     tutorial = DOCS / "tutorial.md"
     return {
         DOCS / "commands.md": commands_page(),
+        DOCS / "worked-example.md": worked_example_page((DOCS / "worked-example.md").read_text("utf-8")),
         DOCS / "findings.md": findings_page(messages()),
         DOCS / "samples.md": samples_page(),
         DOCS / "lessons.md": lessons_page((DOCS / "lessons.md").read_text("utf-8")),
