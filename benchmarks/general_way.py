@@ -27,7 +27,7 @@ from foldsketch.net.refold import check_nets
 from foldsketch.net.unfolding.face_graph import build_face_graph
 from foldsketch.net.unfolding.unfold import unfold
 from foldsketch.sheet.layout.paper import parse_paper, printable_size
-from foldsketch.solid.joining.from_polyhedron import block_from_polyhedron
+from foldsketch.solid.joining.polyhedron import block_from_polyhedron
 
 
 def free_form() -> trimesh.Trimesh:

@@ -50,7 +50,7 @@ def main(first: int, last: int, quick: bool) -> int:
         part = random_part(r)
         rule = r.choice(["faces", "fuse"])
         choice = FacetChoice(
-            radius=r.choice(["inside", "equal-area", "outside"]), chord_error=r.choice([0.3, 0.5, 1.5])
+            radius_rule=r.choice(["inside", "equal-area", "outside"]), chord_error=r.choice([0.3, 0.5, 1.5])
         )
         page = r.choice([None, (190.0, 264.0)])
         begun = time.monotonic()

@@ -59,11 +59,11 @@ def test_help_shows_an_example():
 BAD = [
     (["make", "none.toml"], "does not exist"),
     (["make", "."], "is a folder"),
-    (["make", SAMPLE, "--sides", "1000000"], "cannot be folded"),
+    (["make", SAMPLE, "--sides", "1000000"], "is not allowed"),
     (["make", SAMPLE, "--sides", "x"], "invalid int"),
     (["make", SAMPLE, "--paper", "A9"], "unknown paper"),
     (["make", SAMPLE, "--scale", "0"], "no scale"),
-    (["make", SAMPLE, "--chord-error", "nan"], "out of range"),
+    (["make", SAMPLE, "--chord-error", "nan"], "is not allowed"),
     (["make", SAMPLE, "--sheets", "0"], "out of range"),
     (["make", SAMPLE, "--scale", "20:1"], "fits no page"),
     (["make", SAMPLE, "--join", "sew"], "invalid choice"),

@@ -100,7 +100,7 @@ def test_a_net_that_is_glued_in_more_goes_is_no_gain():
     who followed its booklet would rather have had the four blocks."""
     rocker = sample("three-boss-rocker")
     blocks = pipeline.make_model(rocker, replace(QUICK, scale=0.5, join="faces"))
-    facets = replace(QUICK.facets, turned=np.pi / 18)
+    facets = replace(QUICK.facets, rotation=np.pi / 18)
     one = pipeline.make_model(rocker, replace(QUICK, scale=0.5, join="fuse", facets=facets))
     assert round(work_minutes(measure_work(one.nets))) <= 10 and narrow_bridge_widths(one.nets.pieces) == []
     assert not any(not b.bare for p in one.nets.pieces for b in p.butts) and len(one.sheets) <= len(blocks.sheets)
@@ -118,12 +118,12 @@ def test_sides_are_turned_only_for_what_would_tear(monkeypatch):
         pipeline, "model", lambda part, choices, listener: tried.append(choices) or plain(part, choices)
     )
     quick_model.model(sample("single-throw-crank"), QUICK)
-    assert len(tried) == 4 and not any(c.facets.turned for c in tried)
+    assert len(tried) == 4 and not any(c.facets.rotation for c in tried)
     tried.clear()
     made = quick_model.model(sample("double-throw-crank"), replace(QUICK, scale=0.5))
     assert (made.nets.scale, made.join, narrow_bridge_widths(made.nets.pieces)) == (0.5, "fuse", [])
     assert "turned by 30 degrees" in told(made)[0][0]
-    assert [c.facets.turned for c in tried[:2]] == [0.0, 0.0] and all(c.facets.turned for c in tried[2:])
+    assert [c.facets.rotation for c in tried[:2]] == [0.0, 0.0] and all(c.facets.rotation for c in tried[2:])
 
 
 def test_what_was_changed_is_told_and_taken_back_as_it_says():

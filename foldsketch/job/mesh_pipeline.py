@@ -20,7 +20,7 @@ from foldsketch.job.pipeline import (
     unprintable_name_findings,
 )
 from foldsketch.sheet.layout.paper import parse_paper
-from foldsketch.solid.joining.from_polyhedron import block_from_polyhedron
+from foldsketch.solid.joining.polyhedron import block_from_polyhedron
 
 if TYPE_CHECKING:
     from foldsketch.mesh.features.result import MeshReading

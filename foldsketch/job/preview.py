@@ -7,10 +7,10 @@ from math import inf, pi
 
 import numpy as np
 
+from foldsketch.base.arrays import Array
 from foldsketch.part.model import Axis, Part
 from foldsketch.solid.faceting.facet import FacetedPart
 from foldsketch.solid.joining.blocks import Solids
-from foldsketch.write.labels import Array
 from foldsketch.write.png import AxisLine, ShadedFace, render_png, view_matrix
 
 BLOCK_SHADES = (0.98, 0.86, 0.92, 0.8, 0.95, 0.83)
@@ -23,7 +23,7 @@ PREVIEW_AZIMUTHS_RAD = tuple(-pi / 3 + k * pi / 12 for k in (0, 1, -1, 2, -2, 3,
 
 def preview_png(part: Part, faceted: FacetedPart, solids: Solids, scale: float) -> bytes:
     """A PNG of the folded model as it stands on the table, its axes drawn through it."""
-    back = faceted.turn.T
+    back = faceted.rotation_to_part.T
     faces = []
     skins = []
     for block in solids.blocks:

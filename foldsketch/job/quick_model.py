@@ -15,7 +15,7 @@ from foldsketch.job import pipeline
 from foldsketch.job.pipeline import Choices, Model
 from foldsketch.part.model import Part
 from foldsketch.sheet.layout.paper import STANDARD_SCALES, scale_text
-from foldsketch.solid.faceting.sides import QUICK_FACETING
+from foldsketch.solid.faceting.sides import QUICK_MIN_SIDES
 
 TARGET_MINUTES = 10
 """Minutes that a quick model should take, rounded."""
@@ -50,13 +50,13 @@ def model(part: Part, choices: Choices | None = None, listener: Listener = ignor
         tried = _try_model(part, other, listener)
         if tried is not None and (t := build_minutes(tried, chosen)) <= least - MIN_SAVING_MINUTES:
             if is_acceptable(tried, made):
-                best, least, turned = tried, t, other.facets.turned
+                best, least, turned = tried, t, other.facets.rotation
                 if round(t) <= TARGET_MINUTES:
                     break
-            elif _tears_more(tried, made) and not other.facets.turned:
+            elif _tears_more(tried, made) and not other.facets.rotation:
                 tearing = other
         if not ways and tearing is not None:
-            ways = [replace(tearing, facets=replace(tearing.facets, turned=a)) for a in FACET_TURNS_RAD]
+            ways = [replace(tearing, facets=replace(tearing.facets, rotation=a)) for a in FACET_TURNS_RAD]
             tearing = None
     return (
         best
@@ -89,8 +89,7 @@ def is_acceptable(other: Model, made: Model) -> bool:
     have."""
     sides = {p.feature.name: p.sides for p in other.faceted.prisms}
     whole = all(
-        p.feature.name in sides and sides[p.feature.name] >= min(p.sides, QUICK_FACETING[1])
-        for p in made.faceted.prisms
+        p.feature.name in sides and sides[p.feature.name] >= min(p.sides, QUICK_MIN_SIDES) for p in made.faceted.prisms
     )
     return whole and all(a <= b for a, b in zip(_difficulty_counts(other), _difficulty_counts(made), strict=True))
 

@@ -124,7 +124,7 @@ def _number_edges(ground: UnfoldedLayout, edges: Sequence[CutEdge]) -> None:
 def _joint_facts(
     faceted: FacetedPart, blocks: tuple[int, int], ring: Array, holes: Sequence[Array], normal: Array
 ) -> JointFacts:
-    back = faceted.turn.T
+    back = faceted.rotation_to_part.T
     middle = _centroid(ring)
     return JointFacts(blocks, middle @ back, normal @ back, ring @ back, tuple(h @ back for h in holes))
 
@@ -243,7 +243,7 @@ def _panels(
     c, s = turn.real[:, None], turn.imag[:, None]
     m = np.stack((x * c - y * s, x * s + y * c, n), axis=2)
     origin = graph.origin - m[:, :, 0] * shift.real[:, None] - m[:, :, 1] * shift.imag[:, None]
-    to_space, origin = faceted.turn @ m, origin @ faceted.turn.T
+    to_space, origin = faceted.rotation_to_part @ m, origin @ faceted.rotation_to_part.T
     points = np.column_stack((at.real, at.imag))
     panels = []
     for k, (f, loops) in enumerate(zip(graph.faces, graph.loops, strict=True)):

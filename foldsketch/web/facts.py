@@ -60,13 +60,13 @@ def set_up_facts(made: Model, plan: SetUpPlan | None) -> dict[str, Any]:
 
 
 def _model_bounds(made: Model) -> tuple[Array, Array]:
-    points = np.concatenate([b.skin.corners @ made.faceted.turn.T for b in made.solids.blocks])
+    points = np.concatenate([b.skin.corners @ made.faceted.rotation_to_part.T for b in made.solids.blocks])
     return points.min(axis=0), points.max(axis=0)
 
 
 def _block_centre(made: Model, block: int) -> list[float]:
     skin = next(b for b in made.solids.blocks if b.id == block).skin
-    corners = skin.corners @ made.faceted.turn.T
+    corners = skin.corners @ made.faceted.rotation_to_part.T
     return _rounded_values((corners.min(axis=0) + corners.max(axis=0)) / 2)
 
 

@@ -72,7 +72,7 @@ def choices_from_task(task: dict[str, Any]) -> Choices:
     radius, join, quick = task.get("radius"), task.get("join"), task.get("quick") is True
     facets = FacetChoice(
         sides=_parse_sides(task.get("sides")),
-        radius=radius if radius in ("inside", "equal-area", "outside") else "equal-area",
+        radius_rule=radius if radius in ("inside", "equal-area", "outside") else "equal-area",
         walls="rolled" if task.get("walls") == "rolled" else "folded",
     )
     return pipeline.Choices(

@@ -16,30 +16,33 @@ LAYER_COLOUR_NUMBERS: dict[Layer, int] = {
     Layer.MARK: 7,
     Layer.FRAME: 9,
 }
-"""Colour numbers of the layers, so that a machine's operator tells them apart."""
+"""Colour numbers of the layers, so that the operator can tell them apart."""
 
 INSUNITS_MM = 4
 """$INSUNITS of millimetres [DXF reference]."""
 
+DASH_UNIT_MM = 0.25
+"""Length of one unit of a dash pattern, mm."""
+
 
 def dxf_available() -> bool:
-    """Whether the extra `dxf` is installed."""
+    """True if the optional package for DXF is installed."""
     return find_spec("ezdxf") is not None
 
 
 def dxf(page: Drawing) -> bytes:
-    """The page as DXF (R2010). Text stays text; what is only a white ground is left out. Raises ImportError without
-    the extra `dxf`."""
+    """The page as DXF (R2010). Text stays text; white backgrounds are left out. Raises ImportError without the optional
+    package."""
     import ezdxf
     from ezdxf.enums import TextEntityAlignment
 
-    # Repeat runs are identical: no time and no random identity in the header.
+    # No time and no random identity in the header, so that repeated runs are identical.
     ezdxf.options.write_fixed_meta_data_for_testing = True
     doc = ezdxf.new("R2010", units=INSUNITS_MM)
     doc.header["$MEASUREMENT"] = 1
     for kind, pattern in DASH_PATTERNS.items():
         if pattern:
-            lengths = [v * 0.25 if k % 2 == 0 else -v * 0.25 for k, v in enumerate(pattern)]
+            lengths = [v * DASH_UNIT_MM * (-1) ** k for k, v in enumerate(pattern)]
             doc.linetypes.add(kind.name, [sum(abs(v) for v in lengths), *lengths])
     for layer in Layer:
         doc.layers.add(layer.value, color=LAYER_COLOUR_NUMBERS[layer])

@@ -22,7 +22,7 @@ from foldsketch.base.units import POINTS_PER_MM
 
 
 def pdf(pages: Sequence[Drawing], title: str) -> bytes:
-    """One PDF with a page for every drawing, at the drawing's own size; viewers are told not to scale it."""
+    """One PDF with a page for every drawing, at the drawing's own size; with a note to viewers not to scale it."""
     from reportlab.pdfgen.canvas import Canvas
 
     out = io.BytesIO()
@@ -71,33 +71,33 @@ class _FontRegistry:
 
 
 class _Pen:
-    """The graphics state of a page, told to the canvas only where it changes."""
+    """The graphics state of a page, set on the canvas only where it changes."""
 
     def __init__(self, canvas: Any) -> None:
         self.canvas = canvas
         self.state: dict[str, object] = {}
 
-    def _tell(self, key: str, value: object, tell: Callable[[], None]) -> None:
+    def _set_if_changed(self, key: str, value: object, apply: Callable[[], None]) -> None:
         if self.state.get(key, _Pen) != value:
             self.state[key] = value
-            tell()
+            apply()
 
     def set(self, item: Stroke | Circle) -> None:
         """Ready for a line or circle."""
         c, colour = self.canvas, item.colour
         if colour is not None:
-            self._tell("stroke", colour, lambda: c.setStrokeColorRGB(*colour))
-            self._tell("width", item.width, lambda: c.setLineWidth(item.width))
+            self._set_if_changed("stroke", colour, lambda: c.setStrokeColorRGB(*colour))
+            self._set_if_changed("width", item.width, lambda: c.setLineWidth(item.width))
             dash = [round(k * item.width, 4) for k in DASH_PATTERNS[item.line]]
-            self._tell("dash", dash, lambda: c.setDash(dash))
+            self._set_if_changed("dash", dash, lambda: c.setDash(dash))
             cap = int(has_round_ends(item.line))  # as ISO 32000-1 numbers them, 8.4.3.3
-            self._tell("cap", cap, lambda: c.setLineCap(cap))
+            self._set_if_changed("cap", cap, lambda: c.setLineCap(cap))
         if item.fill is not None:
             self.fill(item.fill)
 
     def fill(self, colour: Colour) -> None:
         """Ready to fill."""
-        self._tell("fill", colour, lambda: self.canvas.setFillColorRGB(*colour))
+        self._set_if_changed("fill", colour, lambda: self.canvas.setFillColorRGB(*colour))
 
 
 def _draw_text(canvas: Any, w: Text, fonts: _FontRegistry, pen: _Pen) -> None:

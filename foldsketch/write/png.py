@@ -11,9 +11,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from foldsketch.write.labels import INK_TONE, PAPER_TONE, SAMPLES_PER_PIXEL, Array, Float32Array, place_axis_labels
+from foldsketch.base.arrays import Array, Bools, Ints
+from foldsketch.write.axis_labels import INK_TONE, PAPER_TONE, SAMPLES_PER_PIXEL, Float32Array, place_axis_labels
 
-Ints = NDArray[np.int64]
 Int16Array = NDArray[np.int16]
 UInt8Array = NDArray[np.uint8]
 
@@ -25,7 +25,7 @@ CONTOUR_TONE, CREASE_TONE = 20, 80
 """Tones of edges beyond which the body turns away, and of edges between two visible faces."""
 
 LIGHT_DIRECTION = np.array([0.35, -0.55, 0.76])
-"""Towards the lamp: from the right, above and before the model."""
+"""Direction towards the light: right, above and in front of the model."""
 
 _NEIGHBOURS = [(dy, dx) for dy in (-1, 0, 1) for dx in (-1, 0, 1)]
 
@@ -41,8 +41,11 @@ class ShadedFace:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class AxisLine:
-    """An axis through the model. low, high: (3,) mm, where its line ends; the letter stands at high, or further out
-    where that place is hidden or taken, but not beyond far, (3,) mm."""
+    """An axis through the model.
+
+    low, high: (3,) mm, ends of its line; far: (3,) mm, the farthest point for the letter, which goes beyond high where
+    that is hidden or taken.
+    """
 
     letter: str
     low: Array
@@ -110,7 +113,7 @@ def render_png(
 
 
 def _centre_image(image: Any) -> Any:
-    """What is drawn in the middle of the paper: letters seldom stand as far out as there is room for."""
+    """The picture with what is drawn in the middle of the paper."""
     from PIL import Image, ImageChops
 
     box = ImageChops.invert(image).getbbox()
@@ -133,7 +136,7 @@ def _normal(p: Array) -> Array:
 
 
 def _fill_depth_buffer(depth: Float32Array, number: Int16Array, loops: Sequence[Array], n: Array, k: int) -> None:
-    """Face k into the depth buffer, with its holes left open."""
+    """Add face k, without its holes, to the depth buffer."""
     from PIL import Image, ImageDraw
 
     h, w = depth.shape
@@ -156,12 +159,10 @@ def _fill_depth_buffer(depth: Float32Array, number: Int16Array, loops: Sequence[
     np.copyto(number[y0:y1, x0:x1], k, where=near)
 
 
-def _draw_edges(
-    tone: UInt8Array, number: Int16Array, loops: Sequence[Array], owner: Ints, front: NDArray[np.bool_]
-) -> None:
-    """The visible stretches of the edges: those beyond which the body turns away heavier than creases.
+def _draw_edges(tone: UInt8Array, number: Int16Array, loops: Sequence[Array], owner: Ints, front: Bools) -> None:
+    """The visible parts of the edges, contours heavier than creases.
 
-    An edge is seen where one of its own faces is seen beside it.
+    An edge is visible where one of its own faces is visible beside it.
     """
     kept = [(k, loop) for k, loop in zip(owner.tolist(), loops, strict=True) if front[k]]
     start = np.concatenate([loop for _, loop in kept])
@@ -187,8 +188,8 @@ def _draw_edges(
 
 
 def _sample_lines(start: Array, end: Array) -> tuple[Array, Ints, Array]:
-    """Points (s, 3) close enough to leave no gap along lines (n, 3) to (n, 3), how many on each, and how far along
-    its own line each is, in samples."""
+    """Points (s, 3) along lines from (n, 3) to (n, 3), close enough to leave no gap; how many on each line; and the
+    distance of each point from the start of its line, samples."""
     size = np.hypot(*(end - start)[:, :2].T)
     many = np.maximum(1, np.ceil(size / 0.8).astype(int))
     step = np.arange(many.sum()) - np.repeat(np.cumsum(many) - many, many)
@@ -208,8 +209,8 @@ def _stamp(tone: UInt8Array, p: Array, pen: int, ink: int) -> None:
 
 
 def _draw_axis(tone: UInt8Array, depth: Float32Array, low: Array, high: Array) -> None:
-    """A chain line wherever nothing stands before it, beginning with a long dash at its letter, and a dot where it
-    pierces a face."""
+    """A chain line where nothing is in front of it, beginning with a long dash at its letter, and a dot where it goes
+    through a face."""
     p, _, along = _sample_lines(high[None], low[None])
     h, w = depth.shape
     x, y = np.clip(p[:, 0].astype(int), 0, w - 1), np.clip(p[:, 1].astype(int), 0, h - 1)

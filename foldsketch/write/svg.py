@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import degrees
 from typing import Any
 
 from foldsketch.base.drawing import (
@@ -87,7 +88,7 @@ def _text_element(drawing: Any, w: Text, height: float) -> Any:
     x, y = w.at[0], height - w.at[1]
     extra: dict[str, Any] = {"font_weight": "bold"} if w.bold else {}
     if w.angle:
-        extra["transform"] = f"rotate({_format_mm(-w.angle * 57.29577951308232)} {_format_mm(x)} {_format_mm(y)})"
+        extra["transform"] = f"rotate({_format_mm(-degrees(w.angle))} {_format_mm(x)} {_format_mm(y)})"
     return drawing.text(
         w.text,
         insert=(_format_mm(x), _format_mm(y)),

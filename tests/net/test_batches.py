@@ -240,7 +240,7 @@ def test_what_one_fold_closes_is_glued_together():
     """Of the rocker's last tabs two pairs come to their edges at once: with either of a pair glued and its folds bent
     the other lies at its edge too."""
     (part, *_) = read_part(SAMPLES / "three-boss-rocker.toml")
-    facets = replace(coarsen_facets(FacetChoice()), turned=math.radians(10))
+    facets = replace(coarsen_facets(FacetChoice()), rotation=math.radians(10))
     nets = model(part, Choices(quick=True, join="fuse", scale=0.5, facets=facets)).nets
     (piece,) = nets.pieces
     before, pairs = [], []

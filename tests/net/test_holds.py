@@ -36,7 +36,7 @@ def nets_of(part, rule="faces", **choice):
 @pytest.mark.parametrize("part", parts.ALL, ids=lambda p: p.name)
 @pytest.mark.parametrize("rule", ["faces", "fuse"])
 def test_without_the_spared_tabs_no_panel_can_give(part, rule):
-    nets = nets_of(part, rule, chord_error=2.5, fewest=6)
+    nets = nets_of(part, rule, chord_error=2.5, min_sides=6)
     assert any(b.bare for p in nets.pieces for b in p.butts)
     assert {flexes(nets, b.id) for b in nets.blocks} == {0}
 
@@ -80,7 +80,7 @@ def test_walls_that_once_swung_on_one_fold(seed, rule):
 def test_no_panel_swings_about_a_line(part, rule):
     """What no hinge but a spared one keeps from swinging moves by itself: its own turn is a flex of the rest fixed."""
     try:
-        nets = nets_of(part, rule, chord_error=2.5, fewest=6)
+        nets = nets_of(part, rule, chord_error=2.5, min_sides=6)
     except FoldsketchError:
         return
     hinges = {(p.id, q.id): [] for p in nets.pieces for q in p.panels}

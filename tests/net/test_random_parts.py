@@ -28,7 +28,7 @@ def nets_of(part, rule, **choice):
 @given(parts(), st.sampled_from(["faces", "fuse"]), st.sampled_from(["inside", "equal-area", "outside"]))
 def test_a_checked_model_or_a_clear_finding(part, rule, radius):
     try:
-        nets = nets_of(part, rule, radius=radius)
+        nets = nets_of(part, rule, radius_rule=radius)
     except FoldsketchError as why:
         assert all(f.where and f.what and f.cure for f in why.findings)  # noqa: PT017
         return
@@ -48,7 +48,7 @@ def test_parts_that_once_failed(seed, monkeypatch):
     part = random_part(r)
     rule = r.choice(["faces", "fuse"])
     radius = r.choice(["inside", "equal-area", "outside"])
-    assert nets_of(part, rule, radius=radius, chord_error=r.choice([0.3, 0.5, 1.5])).checks.passed()
+    assert nets_of(part, rule, radius_rule=radius, chord_error=r.choice([0.3, 0.5, 1.5])).checks.passed()
 
 
 @pytest.mark.slow
@@ -72,4 +72,4 @@ def test_an_axis_along_the_edge_of_a_bore_is_marked_without_fault():
     part = random_part(r)
     rule = r.choice(["faces", "fuse"])
     radius, error = r.choice(["inside", "equal-area", "outside"]), r.choice([0.3, 0.5, 1.5])
-    assert nets_of(part, rule, radius=radius, chord_error=error).checks.passed()
+    assert nets_of(part, rule, radius_rule=radius, chord_error=error).checks.passed()

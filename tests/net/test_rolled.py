@@ -116,45 +116,6 @@ def test_it_encloses_nearly_the_rounds_volume(diameter):
     assert 0.994 < share < 1
 
 
-def test_what_is_too_tight_or_crossed_is_folded_and_told():
-    part = Part(
-        "p",
-        (Axis("A"), Axis("B", (0, 0, 20), (1, 0, 0)), Axis("C", (60, 0, 0))),
-        (
-            Feature("boss", "A", Cylinder(40), 0, 40),
-            Feature("cross hole", "B", Cylinder(12), -30, 30, True),
-            Feature("pin", "C", Cylinder(8), 0, 20),
-            Feature("collar", "C", Cylinder(30), 20, 30),
-        ),
-    )
-    faceted = facet(part, 1.0, FacetChoice(walls="rolled"))
-    assert [p.feature.name for p in faceted.prisms if p.rolled] == ["collar"]
-    told = {f.where: f.what for f in faceted.findings}
-    assert "too tight" in told["feature 'pin'"]
-    assert "'cross hole'" in told["feature 'boss'"]
-
-
-def test_one_note_for_all_that_are_folded_for_one_reason():
-    holes = [Feature(f"hole {k}", "A", Cylinder(6), 10 * k, 10 * k + 5) for k in range(4)]
-    part = Part("p", (Axis("A"),), (Feature("foot", "A", Cylinder(40), -10, 0), *holes))
-    faceted = facet(part, 1.0, FacetChoice(walls="rolled"))
-    told = [f.where for f in faceted.findings if "rolled" in f.what]
-    assert told == ["features 'hole 0', 'hole 1', 'hole 2', 'hole 3'"]
-
-
-@pytest.mark.parametrize(("count", "said"), [(1, "feature 'pin 0': is"), (2, "features 'pin 0', 'pin 1': are")])
-def test_one_is_told_in_the_singular_and_two_in_the_plural(count, said):
-    pins = [Feature(f"pin {k}", "A", Cylinder(6), 10 * k, 10 * k + 5) for k in range(count)]
-    found = facet(Part("p", (Axis("A"),), tuple(pins)), 1.0, FacetChoice(walls="rolled")).findings
-    (told,) = [f for f in found if "rolled" in f.what]
-    assert f"{told.where}: {told.what}".startswith(f"{said} folded, not rolled")
-
-
-def test_sides_that_are_given_are_folded():
-    faceted = facet(one(Cylinder(40), sides=8), 1.0, FacetChoice(walls="rolled"))
-    assert [(p.sides, p.rolled) for p in faceted.prisms] == [(8, False)]
-
-
 def test_words_run_along_the_strip_and_stay_on_it():
     made = pipeline.make_model(parts.OFFSET_SLEEVE, pipeline.Choices(facets=FacetChoice(walls="rolled")))
     words = 0

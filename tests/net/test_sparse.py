@@ -116,7 +116,7 @@ def hold_to_the_rules(nets):
 @pytest.mark.parametrize("rule", ["faces", "fuse"])
 @pytest.mark.parametrize("error", [0.5, 2.5])
 def test_bare_edges_lie_by_twos_at_most_between_edges_that_hold(part, rule, error):
-    assert hold_to_the_rules(nets_of(part, rule, chord_error=error, fewest=6)) > 0
+    assert hold_to_the_rules(nets_of(part, rule, chord_error=error, min_sides=6)) > 0
 
 
 @pytest.mark.slow
@@ -124,7 +124,7 @@ def test_bare_edges_lie_by_twos_at_most_between_edges_that_hold(part, rule, erro
 @given(any_part(), st.sampled_from(["faces", "fuse"]), st.sampled_from(["folded", "rolled"]))
 def test_of_any_part_too(part, rule, walls):
     try:
-        nets = nets_of(part, rule, chord_error=2.5, fewest=6, walls=walls)
+        nets = nets_of(part, rule, chord_error=2.5, min_sides=6, walls=walls)
     except FoldsketchError:
         return
     hold_to_the_rules(nets)
@@ -135,7 +135,7 @@ def test_rims_on_most_of_which_no_tab_fits(seed):
     """Seeds of a long run; a bare edge once lay between the only two that held."""
     r = random.Random(seed)
     part, rule, walls = random_part(r), r.choice(["faces", "fuse"]), r.choice(["folded", "folded", "rolled"])
-    hold_to_the_rules(nets_of(part, rule, chord_error=2.5, fewest=6, walls=walls))
+    hold_to_the_rules(nets_of(part, rule, chord_error=2.5, min_sides=6, walls=walls))
 
 
 @settings(deadline=None, max_examples=20, suppress_health_check=[HealthCheck.too_slow])
@@ -143,7 +143,7 @@ def test_rims_on_most_of_which_no_tab_fits(seed):
 def test_every_panel_hangs_on_the_rest_by_folds_and_glue_alone(part):
     """A block that holds together by folds, tabs and the edges on which no tab fits does so without the bare ones."""
     try:
-        nets = nets_of(part, chord_error=2.5, fewest=6)
+        nets = nets_of(part, chord_error=2.5, min_sides=6)
     except FoldsketchError:
         return
     for block in {p.block for p in nets.pieces}:
@@ -299,7 +299,7 @@ def test_where_one_tab_finds_no_room_its_neighbours_get_theirs(monkeypatch):
 
 @pytest.mark.parametrize("part", parts.ALL, ids=lambda p: p.name)
 def test_the_numbers_that_are_printed_have_no_gaps_and_bare_edges_have_none(part):
-    nets = nets_of(part, chord_error=2.5, fewest=6)
+    nets = nets_of(part, chord_error=2.5, min_sides=6)
     glued = sorted({t.number for p in nets.pieces for t in p.tabs})
     bare = sorted(b.number for p in nets.pieces for b in p.butts if b.bare)
     assert glued == list(range(1, len(glued) + 1))
@@ -325,7 +325,7 @@ def test_only_a_quick_model_has_bare_edges_and_its_net_file_says_which(part):
 
 def test_a_plate_with_long_flanks_keeps_their_tabs_and_spares_its_round_ends():
     part = one(Plate(hull=((0.0, 0.0, 20.0), (90.0, 0.0, 12.0))), 12)
-    nets = nets_of(part, chord_error=2.5, fewest=6)
+    nets = nets_of(part, chord_error=2.5, min_sides=6)
     assert hold_to_the_rules(nets) > 0
     long = [what for kind, rim, _ in rims_of(nets) for what, _, length in rim if kind == "end" and length > 40]
     assert len(long) == 4 and "bare" not in long
@@ -336,7 +336,9 @@ def test_of_equal_choices_the_edges_with_most_room_hold():
     their numbers."""
     axes = (Axis("A"), Axis("B", (0.0, 12.5, 0.0)))
     web = Feature("web", "A", Plate(hull=((0.0, 0.0, 10.0), (0.0, 12.5, 8.0))), 0, 6)
-    nets = nets_of(Part("p", axes, (web, Feature("pin", "B", Cylinder(11), 6, 20))), "fuse", chord_error=2.5, fewest=6)
+    nets = nets_of(
+        Part("p", axes, (web, Feature("pin", "B", Cylinder(11), 6, 20))), "fuse", chord_error=2.5, min_sides=6
+    )
     piece, face = next((p.id, q) for p in nets.pieces for q in p.panels if q.holes)
     tabs = [(p.id, t) for p in nets.pieces for t in p.tabs]
     lines = [t.line for own, t in tabs if (own, t.panel) == (piece, face.id)]

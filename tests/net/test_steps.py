@@ -117,7 +117,7 @@ def crank(quick=True):
         Feature("web", "A", Plate(hull=((0.0, 0.0, 20.0), (30.0, 0.0, 20.0))), 30, 42),
         Feature("pin", "B", Cylinder(22), 42, 70),
     )
-    faceted = facet(Part("crank", axes, own), 1.0, FacetChoice(chord_error=2.5, fewest=6))
+    faceted = facet(Part("crank", axes, own), 1.0, FacetChoice(chord_error=2.5, min_sides=6))
     nets = build_nets(faceted, join(faceted, "fuse"), 1.0, sparse=quick)
     return nets, assembly_steps(nets)
 

@@ -206,7 +206,7 @@ def test_of_an_axis_with_one_pin_hole_no_spin_is_spoken():
 
 def test_short_seams_are_told_in_batches_too_and_only_of_the_wall_of_one_feature():
     """The right boss of the quick rocker is 6 mm high; where an arm meets a boss there is no seam of a wall."""
-    facets = replace(coarsen_facets(FacetChoice()), turned=math.radians(10))
+    facets = replace(coarsen_facets(FacetChoice()), rotation=math.radians(10))
     one_net = pipeline.Choices(quick=True, facets=facets, scale=0.5, join="fuse")
     made = pipeline.make_model(read_part(SAMPLES["three-boss-rocker"])[0], one_net)
     book = booklet_of(made)

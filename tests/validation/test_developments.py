@@ -20,7 +20,7 @@ N = 120
 
 def strip(shape, height, sides=N):
     part = Part("p", (Axis("A"),), (Feature("p", "A", shape, 0, height),))
-    faceted = facet(part, 1.0, FacetChoice(sides=sides, radius="inside"))
+    faceted = facet(part, 1.0, FacetChoice(sides=sides, radius_rule="inside"))
     made = join(faceted)
     return made.blocks[0], build_nets(faceted, made, 1.0)
 

@@ -13,7 +13,8 @@ from foldsketch.geometry.polygon_loops import PolygonLoop
 from foldsketch.net.marks.panel_view import PanelView, ScaledAxis, intersect_panel_plane
 from foldsketch.net.model import Array, Mark, Point
 from foldsketch.solid.faceting.facet import FacetedPart
-from foldsketch.solid.joining.blocks import Joint, Solids
+from foldsketch.solid.joining.blocks import Solids
+from foldsketch.solid.joining.joints import Joint
 
 TICK_LENGTH_MM = 3.0
 """Length of a datum tick, mm."""
@@ -44,7 +45,7 @@ def mark_joint_outline(
     """The outline of the smaller face on the larger one that receives it, with its datum tick."""
     one, two = (by_face[b, f] for b, f in zip(joint.blocks, joint.faces, strict=True))
     own, other = (one, two) if one.area >= two.area else (two, one)
-    back = faceted.turn.T
+    back = faceted.rotation_to_part.T
     outlined = abs(own.area - other.area) > 0.5
     loops: list[PolygonLoop] = [own.flat(ring @ back).tolist() for ring in (joint.outline, *joint.holes)]
     feature = faceted.prisms[solids.blocks[other.block].features[0]].feature

@@ -40,7 +40,7 @@ def mark_panels(
 ) -> tuple[list[Piece], list[Finding]]:
     """The pieces with everything printed on them. faces_of: for each piece, panel id -> face of its block's skin."""
     lines = scale_axes(faceted, scale)
-    datum = faceted.turn @ faceted.datum_direction
+    datum = faceted.rotation_to_part @ faceted.datum_direction
     sheeted = [
         PanelView(k, piece.block, faces_of[k][p.id], p, room)
         for k, piece in enumerate(pieces)

@@ -1,1 +1,1 @@
-"""Card thickness: faces drawn in by half of it."""
+"""Compensation for card thickness: faces move inwards by half of it."""

@@ -1,17 +1,20 @@
-"""Inset: a skin with every face moved inwards."""
+"""Offset of a skin: every face moves inwards by the same distance."""
 
 from __future__ import annotations
 
 import numpy as np
 
+from foldsketch.base.arrays import Array
 from foldsketch.solid.card.self_intersection import skin_self_intersects
-from foldsketch.solid.faceting.prism import Array
 from foldsketch.solid.joining.skin import Skin, enclosed_volume
 
 
 def inset_skin(skin: Skin, depth: float) -> Skin | None:
-    """The skin with every face moved inwards by depth mm; None where its corners have no one place to go to, an edge
-    would turn round, or a wall is thinner than twice the depth, so that its two faces would change places."""
+    """The skin with every face moved inwards by depth mm.
+
+    None if the faces of a corner no longer meet in a point, an edge would be reversed, or a wall is thinner than twice
+    the depth so that its two faces would change places.
+    """
     normals: list[list[Array]] = [[] for _ in skin.corners]
     for f in skin.faces:
         for v in {v for loop in f.loops for v in loop}:

@@ -1,4 +1,4 @@
-"""Webs: hulls of circles, as bosses on these have them; slim in a quick model, where what stands there leaves room."""
+"""Webs: plates that are the hull of circles, with fewer sides in a quick model where bosses and holes allow it."""
 
 from __future__ import annotations
 
@@ -7,95 +7,97 @@ from typing import Any
 
 import numpy as np
 
+from foldsketch.base.arrays import Array
 from foldsketch.part.model import Feature, Plate
 from foldsketch.solid.faceting.polygon import RegularPolygon
-from foldsketch.solid.faceting.prism import Array, Prism
+from foldsketch.solid.faceting.prism import Prism
 from foldsketch.solid.faceting.rolled_walls import rolled_side_count
 from foldsketch.solid.faceting.sides import FacetChoice, side_count
 
 MIN_WEB_END_SIDES = 4
-"""Sides that a round at the end of a slim web has at least."""
+"""Fewest sides for the circles of a web in a quick model."""
 
 MIN_WEB_CLEARANCE_RATIO = 0.5
-"""Share of the room between a web's outline and what stands on it or goes through it that stays at least."""
+"""Least share of the gap between a web's outline and a boss or hole in it that a web with fewer sides keeps."""
+
+MAX_OMITTED_SAG_MM = 0.02
+"""Corners of a web nearer than this, mm on paper, to the line between their neighbours are left out."""
 
 
-def coarsen_webs(prisms: Sequence[Prism], slim: Callable[[Prism], Prism]) -> tuple[Prism, ...]:
-    """The prisms, webs among them slim where that saves faces and nothing comes too near to their outlines. slim: a web
-    with as few sides at its ends as the chord error allows."""
+def coarsen_webs(prisms: Sequence[Prism], coarsen: Callable[[Prism], Prism]) -> tuple[Prism, ...]:
+    """The prisms, with fewer sides on webs where that saves faces and leaves clearance to bosses and holes.
+
+    coarsen: makes the prism of a web with as few sides as the chord error allows.
+    """
     found = list(prisms)
     for k, web in enumerate(prisms):
         if not isinstance(web.feature.shape, Plate) or not web.feature.shape.hull:
             continue
-        other = slim(web)
-        if len(other.faces) < len(web.faces) and all(
-            _keeps_clearance(web, other, p) for p in found if p.index != web.index
+        coarse = coarsen(web)
+        if len(coarse.faces) < len(web.faces) and all(
+            _keeps_clearance(web, coarse, p) for p in found if p.index != web.index
         ):
-            found[k] = other
+            found[k] = coarse
     return tuple(found)
 
 
-def _keeps_clearance(web: Prism, slim: Prism, other: Prism) -> bool:
-    """Whether another prism is away from a web both ways, or lies on it with enough room both ways."""
-    low, high = np.minimum(web.low, slim.low), np.maximum(web.high, slim.high)
+def _keeps_clearance(web: Prism, coarse: Prism, other: Prism) -> bool:
+    """True if another prism is clear of both forms of a web, or inside both outlines with enough clearance."""
+    low, high = np.minimum(web.low, coarse.low), np.maximum(web.high, coarse.high)
     if (other.low > high + 1e-6).any() or (other.high < low - 1e-6).any():
         return True
     if not web.frame.along_z:
         return False
-    thick, thin, own = (_outline_along_z(p) for p in (web, slim, other))
-    if thick.contains(own) != thin.contains(own):
+    before, after, own = (_hull_along_z(p) for p in (web, coarse, other))
+    inside = before.contains(own)
+    if after.contains(own) != inside:
         return False
-    if thick.contains(own):
-        return bool(thin.exterior.distance(own) >= MIN_WEB_CLEARANCE_RATIO * thick.exterior.distance(own) > 0)
-    return bool(thick.distance(own) > 0 and thin.distance(own) > 0)
+    if inside:
+        return bool(after.exterior.distance(own) >= MIN_WEB_CLEARANCE_RATIO * before.exterior.distance(own) > 0)
+    return bool(before.distance(own) > 0 and after.distance(own) > 0)
 
 
-def _outline_along_z(prism: Prism) -> Any:
-    """What a prism covers, seen along z."""
+def _hull_along_z(prism: Prism) -> Any:
+    """Convex hull of a prism seen along z."""
     from shapely import MultiPoint
 
     return MultiPoint(prism.corners[:, :2]).convex_hull
 
 
-def web_corners(
+def web_outline(
     f: Feature,
     circles: tuple[tuple[float, float, float], ...],
     scale: float,
-    turn: float,
+    angle: float,
     choice: FacetChoice,
     rolled: bool,
-) -> tuple[tuple[tuple[Array, Array], ...], float]:
-    """Corners (n, 2) of a web, both ends, mm: the hull of the polygons of its circles (x, y, radius), which are those
-    that a boss on the same circle gets, unless it is slim; and the largest chord error."""
-    from shapely import MultiPoint, get_coordinates, remove_repeated_points
+) -> tuple[Array, float]:
+    """Outline (n, 2) of a web, mm on paper, anticlockwise, and its largest chord error, mm.
 
-    points, chord = [], 0.0
+    It is the hull of polygons on its circles (x, y, radius; part mm), the same polygons that bosses on them get unless
+    choice asks for fewer sides. angle: of the middle of a side, radians.
+    """
+    from shapely import MultiPoint, get_coordinates, orient_polygons, remove_repeated_points
+
+    points, chord_error = [], 0.0
     for x, y, r in circles:
         centre = np.array([[x, y]]) * scale
         if r == 0:
             points.append(centre)
             continue
         n = f.sides or choice.sides or side_count(r * scale, r * scale, choice)
-        p = RegularPolygon.of(n, r * scale, choice.radius)
+        p = RegularPolygon.of(n, r * scale, choice.radius_rule)
         if rolled:
             p = RegularPolygon.of(rolled_side_count(r * scale), r * scale, "equal-perimeter")
-        chord = max(chord, p.chord_error)
-        points.append(p.corners(turn) + centre)
-    hull = MultiPoint(np.concatenate(points)).convex_hull
-    corners = get_coordinates(remove_repeated_points(hull.exterior, 1e-6))[:-1]
-    corners = _remove_nearly_collinear(
-        corners[::-1] if _signed_area(corners) < 0 else corners, min(0.02, choice.chord_error / 25)
-    )
-    return ((corners,) * 2,), chord
-
-
-def _signed_area(corners: Array) -> float:
-    x, y = corners[:, 0], corners[:, 1]
-    return float(x @ np.roll(y, -1) - y @ np.roll(x, -1)) / 2
+        chord_error = max(chord_error, p.chord_error)
+        points.append(p.corners(angle) + centre)
+    hull = orient_polygons(remove_repeated_points(MultiPoint(np.concatenate(points)).convex_hull, 1e-6))
+    sag = min(MAX_OMITTED_SAG_MM, choice.chord_error / 25)
+    return _remove_nearly_collinear(get_coordinates(hull)[1:], sag), chord_error
 
 
 def _remove_nearly_collinear(corners: Array, sag: float) -> Array:
-    """Without the corners that stand less than sag mm proud of the line between their neighbours."""
+    """Without the corners less than sag mm from the line between their neighbours."""
     keep = list(range(len(corners)))
     i = 0
     while len(keep) > 3 and i < len(keep):

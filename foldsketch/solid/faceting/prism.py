@@ -1,25 +1,29 @@
-"""A prism: a feature whose round is replaced by flat sides, with every face named. Lengths are paper mm."""
+"""A prism: a feature with flat sides in place of the circle, every face numbered. Lengths are paper mm."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
+from foldsketch.base.arrays import Array
 from foldsketch.base.vector import cross
 from foldsketch.part.model import Feature
 from foldsketch.solid.faceting.frame import AxisFrame
 
-Array = NDArray[np.float64]
 FaceKind = Literal["side", "end", "other"]
+
+EndPolygons = tuple[Array, Array]
+"""Polygons (n, 2) mm at the start and end of a wall, anticlockwise; one of a single point is an apex."""
 
 
 class Face(NamedTuple):
-    """One flat face. loops: indices of corners, the first loop anticlockwise seen from outside, holes clockwise.
+    """One flat face.
 
-    side: number of the face within its feature; normal: (3,) outward; start and end faces are kind "end".
+    loops: indices of corners, the outline anticlockwise seen from outside, then the holes clockwise; feature: index of
+    the feature; side: number of the face within its feature; normal: (3,) outward, of length 1.
     """
 
     loops: tuple[tuple[int, ...], ...]
@@ -33,9 +37,9 @@ class Face(NamedTuple):
 class Prism:
     """A feature as a solid with flat faces.
 
-    corners: (n, 3) mm in the model frame; low, high: (3,) bounds; sides: number of flats on the round (0: no round);
-    chord_error: largest distance between a flat and the circle it stands for, paper mm;
-    factor: circumradius over nominal radius; rolled: shallow bends between its sides are rolled, not creased.
+    corners: (n, 3) in the model frame; low, high: (3,) bounds; sides: number of sides in place of the circle, 0 without
+    one; circumradius_ratio: circumradius over nominal radius; chord_error: largest distance between a side and the
+    circle; rolled: shallow bends between its sides are rolled, not creased.
     """
 
     index: int
@@ -44,7 +48,7 @@ class Prism:
     corners: Array
     faces: tuple[Face, ...]
     sides: int
-    factor: float
+    circumradius_ratio: float
     chord_error: float
     low: Array
     high: Array
@@ -60,68 +64,60 @@ def loft(
     index: int,
     feature: Feature,
     frame: AxisFrame,
-    rings: tuple[tuple[Array, Array], ...],
+    rings: tuple[EndPolygons, ...],
     z: tuple[float, float],
     sides: int,
-    factor: float,
+    circumradius_ratio: float,
     chord_error: float,
     rolled: bool = False,
 ) -> Prism:
     """The prism between two flat ends.
 
-    rings: (lower, upper) polygons, each (n, 2) mm in the frame's x and y, anticlockwise; the first pair is the
-    outside, further pairs are holes. A polygon of one point is an apex. z: start and end along the axis.
+    rings: end polygons in the frame's x and y, the outer wall first, then those of holes; z: start and end along the
+    axis, mm. Faces are in the order of their numbers except that the ends, 0 and 1, come last.
     """
-    ex, ey, ez, base = frame.x, frame.y, frame.z, frame.origin
+    ex, ey, ez = frame.x, frame.y, frame.z
     points: list[Array] = []
     faces: list[Face] = []
     ends: tuple[list[tuple[int, ...]], list[tuple[int, ...]]] = ([], [])
-    count = 0
-    number = 2
+    first = 0
     for hole, pair in enumerate(rings):
-        index_of: list[list[int]] = []
-        for polygon, height in zip(pair, z, strict=True):
-            points.append(base + polygon[:, :1] * ex + polygon[:, 1:] * ey + height * ez)
-            index_of.append(list(range(count, count + len(polygon))))
-            count += len(polygon)
-        lower, upper = index_of
-        n = max(len(lower), len(upper))
-        loops = []
-        for i in range(n):
-            j = (i + 1) % n
-            loop: tuple[int, ...]
-            if len(lower) == 1:
-                loop = (lower[0], upper[j], upper[i])
-            elif len(upper) == 1:
-                loop = (lower[i], lower[j], upper[0])
-            else:
-                loop = (lower[i], lower[j], upper[j], upper[i])
-            loops.append(loop[::-1] if hole else loop)
-        p, q, r = np.concatenate(points[-2:])[np.array([loop[:3] for loop in loops]).T - lower[0]]
+        own = np.concatenate(
+            [
+                frame.origin + polygon[:, :1] * ex + polygon[:, 1:] * ey + height * ez
+                for polygon, height in zip(pair, z, strict=True)
+            ]
+        )
+        lower, upper = range(len(pair[0])), range(len(pair[0]), len(own))
+        loops = _wall_loops(lower, upper)
+        end_loops = [tuple(lower)[::-1], tuple(upper)]
+        if hole:
+            loops, end_loops = [loop[::-1] for loop in loops], [loop[::-1] for loop in end_loops]
+        p, q, r = own[np.array([loop[:3] for loop in loops]).T]
         normals = cross(q - p, r - p)
         normals /= np.sqrt((normals * normals).sum(axis=1))[:, None]
         for loop, normal in zip(loops, normals, strict=True):
-            faces.append(Face((loop,), index, number, "side", normal))
-            number += 1
-        if len(lower) > 1:
-            ends[0].append(tuple(lower if hole else lower[::-1]))
-        if len(upper) > 1:
-            ends[1].append(tuple(upper[::-1] if hole else upper))
-    if ends[0]:
-        faces.append(Face(tuple(ends[0]), index, 0, "end", -ez))
-    if ends[1]:
-        faces.append(Face(tuple(ends[1]), index, 1, "end", ez))
+            faces.append(Face((tuple([v + first for v in loop]),), index, len(faces) + 2, "side", normal))
+        for end, loop in zip(ends, end_loops, strict=True):
+            if len(loop) > 1:
+                end.append(tuple([v + first for v in loop]))
+        points.append(own)
+        first += len(own)
+    for side, (end, normal) in enumerate(zip(ends, (-ez, ez), strict=True)):
+        if end:
+            faces.append(Face(tuple(end), index, side, "end", normal))
     corners = np.concatenate(points)
+    low, high = corners.min(axis=0), corners.max(axis=0)
     return Prism(
-        index,
-        feature,
-        frame,
-        corners,
-        tuple(faces),
-        sides,
-        factor,
-        chord_error,
-        corners.min(axis=0),
-        corners.max(axis=0),
-        rolled,
+        index, feature, frame, corners, tuple(faces), sides, circumradius_ratio, chord_error, low, high, rolled
     )
+
+
+def _wall_loops(lower: Sequence[int], upper: Sequence[int]) -> list[tuple[int, ...]]:
+    """The faces of a wall between two rings of corners seen from outside; triangles where a ring is one point."""
+    if len(lower) == 1:
+        return [(lower[0], upper[(i + 1) % len(upper)], upper[i]) for i in range(len(upper))]
+    ahead = [*lower[1:], lower[0]]
+    if len(upper) == 1:
+        return [(a, b, upper[0]) for a, b in zip(lower, ahead, strict=True)]
+    return list(zip(lower, ahead, [*upper[1:], upper[0]], upper, strict=True))

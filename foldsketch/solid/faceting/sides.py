@@ -1,100 +1,126 @@
-"""How many sides a round gets: what the user chose, what a hand can fold, what can be rolled."""
+"""How many sides a round feature gets: what the user chose, what can be folded by hand, what can be rolled."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from math import acos, ceil, pi
-from typing import Literal
+from math import acos, ceil, isfinite, pi
+from typing import Literal, get_args
 
-from foldsketch.base.findings import input_error
 from foldsketch.part.model import Feature, Plate, Ring
+from foldsketch.solid import messages
 from foldsketch.solid.faceting.polygon import RadiusRule, RegularPolygon
 from foldsketch.solid.faceting.rolled_walls import can_roll, rolled_side_count, round_radii
 
 WallStyle = Literal["folded", "rolled"]
 
 MIN_SIDES, MAX_SIDES = 3, 120
-"""Bounds for a number of sides that a hand can fold."""
+"""Bounds for the number of sides of a folded prism."""
+
+QUICK_CHORD_ERROR_MM, QUICK_MIN_SIDES = 2.5, 6
+"""Chord error of the quick model, mm on paper, and its fewest sides: a prism of four does not look round."""
 
 
 @dataclass(frozen=True, slots=True)
 class FacetChoice:
-    """What the user chose. chord_error and smallest: mm on paper; sides: the same number for every round, or None;
-    walls: rounds are folded as prisms, or rolled where they can be; fewest: sides of a round whatever the chord error,
-    where they are no narrower than the smallest; turned: radians, the sides of rounds and the datum line, away from
-    the line about which the offsets are symmetric."""
+    """How round features are faceted. Raises FoldsketchError for a value that is not allowed.
+
+    chord_error: largest distance between a side and the circle, mm on paper; min_side_width: narrowest side that can be
+    folded, mm on paper; sides: number of sides of every round feature, or None; radius_rule: what lies on the circle;
+    walls: folded, or rolled where possible; min_sides: fewest sides, where none gets narrower than min_side_width;
+    rotation: turns sides and datum line away from the symmetry line of the offsets, radians.
+    """
 
     chord_error: float = 0.5
-    smallest: float = 5.0
+    min_side_width: float = 5.0
     sides: int | None = None
-    radius: RadiusRule = "equal-area"
+    radius_rule: RadiusRule = "equal-area"
     walls: WallStyle = "folded"
-    fewest: int = 4
-    turned: float = 0.0
+    min_sides: int = 4
+    rotation: float = 0.0
 
     def __post_init__(self) -> None:
-        if self.sides is not None and not MIN_SIDES <= self.sides <= MAX_SIDES:
-            raise input_error("--sides", f"{self.sides} sides cannot be folded", f"give {MIN_SIDES} to {MAX_SIDES}")
-        if not 0.01 <= self.chord_error <= 50:
-            raise input_error("--chord-error", f"{self.chord_error:g} mm is out of range", "give 0.01 to 50 mm")
+        rules = get_args(RadiusRule)[:3]
+        checks = (
+            ("--sides", self.sides, self.sides is None or _is_side_count(self.sides), f"{MIN_SIDES} to {MAX_SIDES}"),
+            ("--chord-error", self.chord_error, _is_within(self.chord_error, 0.01, 50), "0.01 to 50 mm"),
+            ("--smallest", self.min_side_width, _is_within(self.min_side_width, 0, 1000), "0 to 1000 mm"),
+            ("--radius", self.radius_rule, self.radius_rule in rules, ", ".join(rules)),
+            ("--walls", self.walls, self.walls in get_args(WallStyle), "folded or rolled"),
+            ("min_sides", self.min_sides, _is_side_count(self.min_sides), f"{MIN_SIDES} to {MAX_SIDES}"),
+            ("rotation", self.rotation, _is_within(self.rotation, -2 * pi, 2 * pi), "-2 pi to 2 pi"),
+        )
+        for option, value, allowed, use in checks:
+            if not allowed:
+                raise messages.FACET_CHOICE.error(option, value=value, allowed=use)
 
 
-QUICK_FACETING = (2.5, 6)
-"""Chord error of the quick model, mm on paper, and the fewest sides of its rounds: with four a round reads as a bar."""
+def _is_within(value: object, low: float, high: float) -> bool:
+    return isinstance(value, int | float) and isfinite(value) and low <= value <= high
+
+
+def _is_side_count(value: object) -> bool:
+    return isinstance(value, int) and MIN_SIDES <= value <= MAX_SIDES
 
 
 def coarsen_facets(choice: FacetChoice) -> FacetChoice:
-    """The same choice with no finer sides than the quick model's."""
-    return replace(choice, chord_error=max(choice.chord_error, QUICK_FACETING[0]), fewest=QUICK_FACETING[1])
+    """The choice for a quick model: no more sides than QUICK_CHORD_ERROR_MM and QUICK_MIN_SIDES ask for."""
+    return replace(choice, chord_error=max(choice.chord_error, QUICK_CHORD_ERROR_MM), min_sides=QUICK_MIN_SIDES)
 
 
 def side_count(radius: float, smallest_radius: float, choice: FacetChoice) -> int:
-    """An even number of sides: enough for the chord error, no more than keep a side at the smallest foldable width.
+    """An even number of sides: enough for the chord error, few enough for sides that can be folded.
 
-    radius: the largest on the feature; smallest_radius: the smallest round that gets the same number of sides.
+    radius: the largest of the feature, mm on paper; smallest_radius: the smallest that gets the same number of sides.
     """
     e = min(choice.chord_error / radius, 1.0)
     n = max(4, ceil(pi / acos(1 - e) / 2) * 2 if e < 1 else 4)
-    while n > 4 and RegularPolygon.of(n - 2, radius, choice.radius).chord_error <= choice.chord_error:
+    while n > 4 and RegularPolygon.of(n - 2, radius, choice.radius_rule).chord_error <= choice.chord_error:
         n -= 2
-    if choice.radius != "inside":
-        while n < MAX_SIDES and RegularPolygon.of(n, radius, choice.radius).chord_error > choice.chord_error:
+    if choice.radius_rule != "inside":
+        while n < MAX_SIDES and RegularPolygon.of(n, radius, choice.radius_rule).chord_error > choice.chord_error:
             n += 2
-    n = max(n, choice.fewest)
-    while n > 4 and RegularPolygon.of(n, smallest_radius, choice.radius).side < 0.9 * choice.smallest:
+    n = max(n, choice.min_sides)
+    while n > 4 and RegularPolygon.of(n, smallest_radius, choice.radius_rule).side < 0.9 * choice.min_side_width:
         n -= 2
     return min(n, MAX_SIDES)
 
 
 @dataclass(slots=True)
 class FacetPlan:
-    """How one feature will be faceted; n is 0 where there is no round; folded: sides and rule if it is not rolled."""
+    """How one feature is to be faceted.
+
+    n: number of sides, 0 for a feature that is not round; radii: mm on paper; fixed: the user gave the number of sides;
+    rolled: its walls are rolled; if_folded: number of sides and rule if they are folded after all.
+    """
 
     n: int
     rule: RadiusRule
     radii: tuple[float, ...]
     fixed: bool = False
     rolled: bool = False
-    folded: tuple[int, RadiusRule] = (0, "equal-area")
+    if_folded: tuple[int, RadiusRule] = (0, "equal-area")
 
     def fold(self) -> None:
-        """Fold after all what was to be rolled."""
+        """Fold the walls that were to be rolled."""
         self.rolled = False
-        self.n, self.rule = self.folded
+        self.n, self.rule = self.if_folded
+
+    def polygon(self, radius: float) -> RegularPolygon:
+        """The polygon for a circle of a radius, mm on paper."""
+        return RegularPolygon.of(self.n, radius, self.rule)
 
 
 def plan_facets(f: Feature, scale: float, choice: FacetChoice, roll: bool = False) -> FacetPlan:
-    """How a feature is faceted at a scale; roll: its walls are rolled where the radius lets them."""
+    """How a feature is faceted at scale paper mm per part mm; roll: roll its walls where the radius allows it."""
     radii = tuple(r * scale for r in round_radii(f))
-    if isinstance(f.shape, Plate):
-        return FacetPlan(0, choice.radius, radii, rolled=roll and not f.sides and bool(radii) and can_roll(radii))
-    if not radii:
-        return FacetPlan(0, choice.radius, ())
+    roll = roll and not f.sides and can_roll(radii)
+    if isinstance(f.shape, Plate) or not radii:
+        return FacetPlan(0, choice.radius_rule, radii, rolled=roll)
     given = f.sides or choice.sides
     large = max(radii)
     small = min(radii) if isinstance(f.shape, Ring) else large
     n = given or side_count(large, small, choice)
-    folded = (n, choice.radius)
-    if roll and not f.sides and can_roll(radii):
-        return FacetPlan(rolled_side_count(large), "equal-perimeter", radii, rolled=True, folded=folded)
-    return FacetPlan(n, choice.radius, radii, fixed=bool(given), folded=folded)
+    folded = (n, choice.radius_rule)
+    if roll:
+        return FacetPlan(rolled_side_count(large), "equal-perimeter", radii, rolled=True, if_folded=folded)
+    return FacetPlan(n, choice.radius_rule, radii, fixed=bool(given), if_folded=folded)

@@ -1,25 +1,71 @@
-"""The way into the boolean kernel and back: labels ride along, so that every triangle names its feature and side."""
+"""The way into the boolean kernel and back: every triangle of a result names the feature and face it comes from."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping
+from itertools import dropwhile
 from math import dist
 
 import manifold3d as m3
 import numpy as np
-from numpy.typing import NDArray
 
+from foldsketch.base.arrays import Array, Ints
 from foldsketch.base.tolerance import Tolerance
 from foldsketch.base.vector import cross
-from foldsketch.solid.faceting.prism import Array, Face, Prism
+from foldsketch.geometry.graphs import breadth_first
+from foldsketch.geometry.polygon_loops import signed_area
+from foldsketch.solid import messages
+from foldsketch.solid.faceting.prism import Face, Prism
 from foldsketch.solid.joining.skin import Skin, canonical_skin, is_closed, plane_axes
 
-Ints = NDArray[np.int64]
-_MAX_FACES_PER_FEATURE = 1 << 12  # face numbers of one feature stay below this
+MAX_FACES_PER_FEATURE = 1 << 12
+"""A triangle's label is the index of its feature times this, plus the number of its face."""
+
+
+class Operands:
+    """The prisms of features as boolean operands, made when first asked for.
+
+    prisms: index of a feature -> its prism.
+    """
+
+    def __init__(self, prisms: Mapping[int, Prism]) -> None:
+        self.prisms = prisms
+        first = m3.Manifold.reserve_ids(len(prisms))
+        self._runs = {i: first + k for k, i in enumerate(prisms)}
+        self._made: dict[int, m3.Manifold] = {}
+
+    def solid(self, i: int) -> m3.Manifold:
+        """One operand. Raises FoldsketchError if its faces do not enclose a volume."""
+        if i not in self._made:
+            made = to_manifold(self.prisms[i], self._runs[i])
+            if made.status() != m3.Error.NoError or not made.volume() > 0:
+                raise messages.FEATURE_WITHOUT_VOLUME.error(f"feature '{self.prisms[i].feature.name}'")
+            self._made[i] = made
+        return self._made[i]
+
+    def combine(self, order: Iterable[int]) -> m3.Manifold:
+        """Features one after another: material is added, cuts are subtracted."""
+        solid: m3.Manifold | None = None
+        for i in dropwhile(lambda i: self.prisms[i].cut, order):
+            own = self.solid(i)
+            solid = own if solid is None else solid - own if self.prisms[i].cut else solid + own
+        return m3.Manifold() if solid is None else solid
+
+    def labels(self, mesh: m3.Mesh64) -> Ints:
+        """The label of every triangle of a result."""
+        features = {run: i for i, run in self._runs.items()}
+        owners = [features[int(run)] * MAX_FACES_PER_FEATURE for run in mesh.run_original_id]
+        bounds = np.asarray(mesh.run_index).astype(np.int64) // 3
+        return np.repeat(owners, np.diff(bounds)) + np.asarray(mesh.face_id).astype(np.int64)
+
+    def face(self, label: int) -> tuple[Prism, Face]:
+        """What a label names."""
+        prism = self.prisms[label // MAX_FACES_PER_FEATURE]
+        return prism, prism.faces[label % MAX_FACES_PER_FEATURE]
 
 
 def to_manifold(prism: Prism, run: int) -> m3.Manifold:
-    """The prism as a boolean operand whose triangles carry run and face number."""
+    """The prism as a boolean operand whose triangles carry the run id and the index of their face."""
     pieces: list[tuple[int, int, int]] = []
     names: list[int] = []
     for number, f in enumerate(prism.faces):
@@ -37,12 +83,11 @@ def to_manifold(prism: Prism, run: int) -> m3.Manifold:
 
 
 def triangulate_face(corners: Array, face: Face) -> list[tuple[int, int, int]]:
-    """The face cut into triangles of its own corners."""
+    """The face as triangles of its own corners, as numbers in corners (n, 3)."""
     loop = face.loops[0]
     if len(face.loops) == 1 and (len(loop) <= 4 or (face.kind == "end" and _is_convex(corners, face))):
         return [(loop[0], loop[i], loop[i + 1]) for i in range(1, len(loop) - 1)]
-    x, y = plane_axes(face.normal)
-    flat = np.column_stack((x, y))
+    flat = np.column_stack(plane_axes(face.normal))
     index = [i for part in face.loops for i in part]
     cut = m3.triangulate([corners[list(part)] @ flat for part in face.loops])
     return [(index[a], index[b], index[c]) for a, b, c in cut]
@@ -54,20 +99,21 @@ def _is_convex(corners: Array, face: Face) -> bool:
     return bool((cross(e, np.roll(e, -1, axis=0)) @ face.normal > 0).all())
 
 
-def closed_skin(
-    solid: m3.Manifold, prisms: Sequence[Prism], runs: dict[int, int], direction: Array, tolerance: Tolerance
-) -> Skin | None:
-    """The skin of one boolean result as skin_of_solid gives it, or None where it does not close or has a film."""
-    skin = skin_of_solid(solid, prisms, runs, direction, tolerance)
+def closed_skin(solid: m3.Manifold, operands: Operands, direction: Array, tolerance: Tolerance) -> Skin | None:
+    """The skin of a boolean result; None if it does not close or has a spike.
+
+    direction: (3,) the datum direction, by which faces and corners are put in order.
+    """
+    skin = _skin_of_solid(solid, operands, direction, tolerance)
     if _is_sound(skin, tolerance):
         return skin
-    # Faces that coincide but for rounding (on tilted axes) leave films; merging near points removes most of them.
-    skin = skin_of_solid(solid.simplify(tolerance.length), prisms, runs, direction, tolerance)
+    # Faces that coincide but for rounding (on tilted axes) leave slivers; merging near corners removes most of them.
+    skin = _skin_of_solid(solid.simplify(tolerance.length), operands, direction, tolerance)
     return skin if _is_sound(skin, tolerance) else None
 
 
 def _is_sound(skin: Skin, tolerance: Tolerance) -> bool:
-    """Whether a skin closes and has no film, which would be seen as a spike: an outline that goes out and back."""
+    """True if a skin closes and has no spike, an outline that goes out to a corner and straight back."""
     return is_closed(skin) and not any(
         dist(points[a], points[c]) <= tolerance.length
         for points in (skin.corners.tolist(),)
@@ -77,139 +123,93 @@ def _is_sound(skin: Skin, tolerance: Tolerance) -> bool:
     )
 
 
-def skin_of_solid(
-    solid: m3.Manifold, prisms: Sequence[Prism], runs: dict[int, int], direction: Array, tolerance: Tolerance
-) -> Skin:
-    """The skin of one boolean result. runs: run id to index in prisms; direction: (3,) the datum direction, so that
-    faces are counted the same way however the part lies.
-
-    Every triangle names its feature and side; triangles of one plane that hang together become one face.
-    """
+def _skin_of_solid(solid: m3.Manifold, operands: Operands, direction: Array, tolerance: Tolerance) -> Skin:
+    """The skin of a boolean result. Triangles that lie in one plane and share edges become one face."""
     mesh = solid.to_mesh64()
-    corners = np.array(mesh.vert_properties[:, :3])
-    triangles = np.array(mesh.tri_verts).astype(np.int64)
-    if len(mesh.merge_from_vert):
-        link = np.arange(len(corners))
-        link[np.array(mesh.merge_from_vert).astype(np.int64)] = np.array(mesh.merge_to_vert).astype(np.int64)
-        triangles = link[triangles]
-    label = np.empty(len(triangles), dtype=np.int64)
-    bounds = np.array(mesh.run_index).astype(np.int64) // 3
-    face_ids = np.array(mesh.face_id).astype(np.int64)
-    for k, run in enumerate(mesh.run_original_id):
-        part = slice(bounds[k], bounds[k + 1])
-        label[part] = runs[int(run)] * _MAX_FACES_PER_FEATURE + face_ids[part]
-    plane = _plane_numbers(label, prisms, tolerance)
-    faces = _trace_faces(corners, triangles, label, plane, prisms)
+    corners, triangles = np.array(mesh.vert_properties[:, :3]), np.array(mesh.tri_verts).astype(np.int64)
+    faces = _merge_coplanar(corners, triangles, operands.labels(mesh), operands, tolerance)
     return canonical_skin(corners, faces, direction, int(2 - 2 * solid.genus()), solid.volume())
 
 
-def _plane_numbers(label: Ints, prisms: Sequence[Prism], tolerance: Tolerance) -> Ints:
+def _plane_numbers(label: Ints, operands: Operands, tolerance: Tolerance) -> Ints:
     """A number for the plane of every triangle, from the prisms' exact planes and not from the triangle's corners."""
     unique, inverse = np.unique(label, return_inverse=True)
-    own = [prisms[name // _MAX_FACES_PER_FEATURE] for name in unique.tolist()]
-    faces = [p.faces[name % _MAX_FACES_PER_FEATURE] for p, name in zip(own, unique.tolist(), strict=True)]
-    normals = np.array([f.normal for f in faces]) * np.array([-1.0 if p.cut else 1.0 for p in own])[:, None]
-    level = (normals * np.array([p.corners[f.loops[0][0]] for p, f in zip(own, faces, strict=True)])).sum(axis=1)
+    own = [operands.face(name) for name in unique.tolist()]
+    normals = np.array([-f.normal if p.cut else f.normal for p, f in own])
+    level = (normals * np.array([p.corners[f.loops[0][0]] for p, f in own])).sum(axis=1)
     apart = np.abs(level[:, None] - level[None, :])
     same = (apart < tolerance.length) & (normals @ normals.T > 1 - tolerance.angle**2 - 1e-13)
     number: Ints = same.argmax(axis=1)[inverse]
     return number
 
 
-def _trace_faces(
-    corners: Array,
-    triangles: Ints,
-    label: Ints,
-    plane: Ints,
-    prisms: Sequence[Prism],
+def _merge_coplanar(
+    corners: Array, triangles: Ints, label: Ints, operands: Operands, tolerance: Tolerance
 ) -> list[Face]:
+    """Faces of the triangles (m, 3) of a closed surface, with the label of the feature that covers most of each."""
     n = len(corners)
     start, end = triangles.ravel(), np.roll(triangles, -1, axis=1).ravel()
-    # Half-edge 3t+k runs from corner k of triangle t to the next; its twin runs the other way.
-    forward, backward = start * n + end, end * n + start
+    # Half-edge 3t+k runs from corner k of triangle t to the next one; its twin runs the other way.
+    forward = start * n + end
     order = np.argsort(forward)
-    twin_array = order[np.searchsorted(forward[order], backward)]
-    owner = _coplanar_components(plane, twin_array)
-    inner = (owner[twin_array // 3] == np.repeat(owner, 3)).tolist()
-    twin: list[int] = twin_array.tolist()
-    tail: list[int] = start.tolist()
+    twin = order[np.searchsorted(forward[order], end * n + start)]
+    owner = _coplanar_components(_plane_numbers(label, operands, tolerance), twin)
+    inner = owner[twin // 3] == np.repeat(owner, 3)
+    # A corner where only two border edges leave lies on the straight edge between two faces.
+    needed = np.bincount(start[~inner], minlength=n) > 2
+    sides = corners[triangles[:, 1:]] - corners[triangles[:, :1]]
+    largest = _largest_label(owner, label, np.sqrt((cross(sides[:, 0], sides[:, 1]) ** 2).sum(axis=1)))
+    faces = []
+    for face, own in _border_loops(start.tolist(), twin.tolist(), inner.tolist(), owner).items():
+        prism, original = operands.face(largest[face])
+        normal = -original.normal if prism.cut else original.normal
+        loops = [tuple(v for v in loop if needed[v]) for loop in own]
+        loops = [k if len(k) >= 3 else tuple(loop) for k, loop in zip(loops, own, strict=True)]
+        if len(loops) > 1:
+            flat = corners @ np.column_stack(plane_axes(normal))
+            loops.sort(key=lambda loop: -signed_area(flat[list(loop)].tolist()))
+        faces.append(Face(tuple(loops), prism.index, original.side, original.kind, normal))
+    return faces
+
+
+def _border_loops(tail: list[int], twin: list[int], inner: list[bool], owner: Ints) -> dict[int, list[list[int]]]:
+    """The corners of the loops around every face, by its number in owner.
+
+    tail: corner where each half-edge begins; inner: half-edges with the same face on both sides; owner: face of each
+    triangle.
+    """
     loops: dict[int, list[list[int]]] = {}
-    seen = [False] * len(tail)
-    outgoing = [0] * n
+    seen = inner.copy()
     for h in range(len(tail)):
-        if inner[h] or seen[h]:
+        if seen[h]:
             continue
         loop = []
         g = h
         while not seen[g]:
             seen[g] = True
             loop.append(tail[g])
-            outgoing[tail[g]] += 1
             g = g - 2 if g % 3 == 2 else g + 1
             while inner[g]:
                 g = twin[g]
                 g = g - 2 if g % 3 == 2 else g + 1
         loops.setdefault(int(owner[h // 3]), []).append(loop)
-    areas = cross(
-        corners[triangles[:, 1]] - corners[triangles[:, 0]], corners[triangles[:, 2]] - corners[triangles[:, 0]]
-    )
-    points = corners.tolist()
-    largest = _largest_label(owner, label, np.sqrt((areas**2).sum(axis=1)))
-    faces = []
-    for face, own in loops.items():
-        name = largest[face]
-        prism = prisms[name // _MAX_FACES_PER_FEATURE]
-        original = prism.faces[name % _MAX_FACES_PER_FEATURE]
-        normal = -original.normal if prism.cut else original.normal
-        kept = [tuple(v for v in loop if outgoing[v] > 2) for loop in own]
-        kept = [k if len(k) >= 3 else tuple(loop) for k, loop in zip(kept, own, strict=True)]
-        if len(kept) > 1:
-            across = normal.tolist()
-            kept.sort(key=lambda k: -_signed_area(points, k, across))
-        faces.append(Face(tuple(kept), prism.index, original.side, original.kind, normal))
-    return faces
+    return loops
 
 
-def _largest_label(owner: Ints, label: Ints, size: Array) -> dict[int, int]:
-    """For every face the label that covers most of it."""
-    total: dict[tuple[int, int], float] = {}
-    for o, name, a in zip(owner.tolist(), label.tolist(), size.tolist(), strict=True):
-        total[o, name] = total.get((o, name), 0.0) + a
-    best: dict[int, tuple[float, int]] = {}
-    for (o, name), a in total.items():
-        if o not in best or (a, -name) > (best[o][0], -best[o][1]):
-            best[o] = (a, name)
-    return {o: name for o, (_, name) in best.items()}
+def _largest_label(owner: Ints, label: Ints, area: Array) -> dict[int, int]:
+    """The label that covers most of every face; of equal ones the lowest."""
+    pairs, index = np.unique(np.column_stack((owner, label)), axis=0, return_inverse=True)
+    order = np.argsort(np.bincount(index.ravel(), area)[::-1], kind="stable")
+    return dict(pairs[::-1][order].tolist())
 
 
 def _coplanar_components(plane: Ints, twin: Ints) -> Ints:
-    """Triangles that share a plane and hang together get the same number."""
-    parent = list(range(len(plane)))
-
-    def root(i: int) -> int:
-        while parent[i] != i:
-            parent[i] = parent[parent[i]]
-            i = parent[i]
-        return i
-
-    other = twin // 3
-    mine = np.repeat(np.arange(len(plane)), 3)
-    same = (plane[mine] == plane[other]) & (mine < other)
-    for a, b in zip(mine[same].tolist(), other[same].tolist(), strict=True):
-        parent[root(b)] = root(a)
-    return np.array([root(i) for i in range(len(plane))])
-
-
-def _signed_area(points: Sequence[Sequence[float]], loop: tuple[int, ...], normal: Sequence[float]) -> float:
-    """Area of a loop seen against a normal."""
-    x = y = z = 0.0
-    (ox, oy, oz), (ax, ay, az) = points[loop[0]], points[loop[-1]]
-    ax, ay, az = ax - ox, ay - oy, az - oz
-    for v in loop:
-        bx, by, bz = points[v]
-        bx, by, bz = bx - ox, by - oy, bz - oz
-        x += ay * bz - az * by
-        y += az * bx - ax * bz
-        z += ax * by - ay * bx
-        ax, ay, az = bx, by, bz
-    return (x * normal[0] + y * normal[1] + z * normal[2]) / 2
+    """The same number for triangles of one plane that are connected by edges. twin: of every half-edge."""
+    own = np.repeat(np.arange(len(plane)), 3)
+    beside = np.where(plane[own] == plane[twin // 3], twin // 3, own).reshape(-1, 3).tolist()
+    owner = [-1] * len(plane)
+    for t, known in enumerate(owner):
+        if known < 0:
+            for k in breadth_first(t, beside.__getitem__):
+                owner[k] = t
+    return np.array(owner)

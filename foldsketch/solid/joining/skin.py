@@ -1,21 +1,24 @@
-"""Skin: the outer faces of a block, each still knowing its feature and side."""
+"""Skins: the closed surface of a block, every face with the feature and side it comes from."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import hypot
+from typing import Any
 
 import numpy as np
 
-from foldsketch.solid.faceting.prism import Array, Face, Prism
+from foldsketch.base.arrays import Array
+from foldsketch.solid.faceting.prism import Face, Prism
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Skin:
-    """A closed surface of flat faces. corners: (n, 3) mm; every edge lies in exactly two face loops, once each way.
+    """A closed surface of flat faces.
 
-    euler: V - E + F of the surface (2 for a ball, 0 for a tube); volume: mm3.
+    corners: (n, 3) mm; faces: every edge belongs to two of their loops, once each way; euler: V - E + F of the surface
+    (2 for a ball, 0 for a tube); volume: mm3.
     """
 
     corners: Array
@@ -25,15 +28,18 @@ class Skin:
 
 
 def skin_of_prism(prism: Prism) -> Skin:
-    """The skin of a feature that stands alone: its own faces."""
-    halves = sum(len(loop) for f in prism.faces for loop in f.loops)
-    holes = sum(len(f.loops) - 1 for f in prism.faces)
-    euler = len(prism.corners) - halves // 2 + len(prism.faces) - holes
-    return Skin(prism.corners, prism.faces, euler, enclosed_volume(prism.corners, prism.faces))
+    """The skin of a single feature: its own faces."""
+    return Skin(prism.corners, prism.faces, euler_number(prism.faces), enclosed_volume(prism.corners, prism.faces))
+
+
+def euler_number(faces: Sequence[Face]) -> int:
+    """V - E + F of a closed surface; a hole in a face counts as if a cut joined it to the outline."""
+    loops = [loop for f in faces for loop in f.loops]
+    return len({v for loop in loops for v in loop}) - sum(map(len, loops)) // 2 + 2 * len(faces) - len(loops)
 
 
 def combine_skins(skins: Sequence[Skin]) -> Skin:
-    """Several skins as one of several bodies: their corners and faces one skin after the other."""
+    """Several skins as one: corners and faces of one after those of the other."""
     if len(skins) == 1:
         return skins[0]
     faces: list[Face] = []
@@ -48,7 +54,7 @@ def combine_skins(skins: Sequence[Skin]) -> Skin:
 
 
 def is_closed(skin: Skin) -> bool:
-    """True when every edge lies in exactly two face loops, once each way, and they enclose the skin's volume."""
+    """True if every edge belongs to two loops, once each way, and the faces enclose the skin's volume."""
     edges = [(a, b) for f in skin.faces for loop in f.loops for a, b in zip(loop, (*loop[1:], loop[0]), strict=True)]
     known = set(edges)
     whole = len(known) == len(edges) and all((b, a) in known for a, b in edges)
@@ -56,8 +62,8 @@ def is_closed(skin: Skin) -> bool:
 
 
 def enclosed_volume(corners: Array, faces: Sequence[Face]) -> float:
-    """Volume inside flat faces, mm3, by the divergence theorem: a third of height times area, summed over the faces."""
-    # Twice the area of a face, as a vector, is the sum of the cross products of its corners, whatever the origin.
+    """Volume inside a closed surface, mm3: a third of height times area, summed over the faces (divergence theorem)."""
+    # Twice the area of a face, as a vector, is the sum of cross products of consecutive corners.
     points: list[list[float]] = (corners - corners.mean(axis=0)).tolist()
     total = 0.0
     for f in faces:
@@ -81,17 +87,25 @@ def face_planes(skin: Skin) -> Array:
     return np.column_stack((normals, (normals * first).sum(axis=1)))
 
 
+def face_polygon(corners: Array, face: Face, flat: Array) -> Any:
+    """A face as a shapely polygon. flat: (3, 2), the axes of its plane in columns, as plane_axes gives them."""
+    from shapely import linearrings, polygons
+
+    outer, *holes = (linearrings(corners[list(loop)] @ flat) for loop in face.loops)
+    return polygons(outer, holes=holes or None)
+
+
 def upright_frame(direction: Array) -> Array:
-    """(3, 3) columns: a level direction, the one across it, and z."""
+    """(3, 3), columns: a horizontal direction (3,), the one 90 degrees from it about z, and z."""
     x, y, _ = direction.tolist()
     return np.array([[x, -y, 0.0], [y, x, 0.0], [0.0, 0.0, 1.0]])
 
 
 def plane_axes(normal: Array) -> tuple[Array, Array]:
-    """Two unit vectors (3,) that make a right-handed frame with the unit normal (3,)."""
+    """Unit vectors x and y, (3,), of a right-handed frame whose z is the unit normal (3,)."""
     a, b, c = normal.tolist()
     flat = hypot(a, b)
-    if flat > 0.43:  # x is level: z cross normal
+    if flat > 0.43:  # x is horizontal: z cross normal
         x = (-b / flat, a / flat, 0.0)
     else:
         flat = hypot(b, c)
@@ -101,18 +115,21 @@ def plane_axes(normal: Array) -> tuple[Array, Array]:
 
 
 def canonical_skin(corners: Array, faces: list[Face], direction: Array, euler: int, volume: float) -> Skin:
-    """The skin with faces, loops and corners in an order that the part's position does not change."""
+    """The skin with faces, loops and corners in an order that does not depend on where the part is.
+
+    direction: (3,) the datum direction; euler, volume: as Skin has them.
+    """
     along = upright_frame(direction)
     key = np.round(corners @ along, 6) + 0.0
     place = [tuple(k) for k in key[:, [2, 0, 1]].tolist()]
 
-    def turned(loop: tuple[int, ...]) -> tuple[int, ...]:
+    def from_lowest(loop: tuple[int, ...]) -> tuple[int, ...]:
         k = min(range(len(loop)), key=lambda i: place[loop[i]])
         return loop[k:] + loop[:k]
 
     ordered = []
     for f in faces:
-        first, *holes = (turned(loop) for loop in f.loops)
+        first, *holes = (from_lowest(loop) for loop in f.loops)
         ordered.append((f, (first, *sorted(holes, key=lambda loop: place[loop[0]]))))
     ordered.sort(key=lambda o: (o[0].feature, o[0].side, [place[v] for v in o[1][0]]))
     new: dict[int, int] = {}

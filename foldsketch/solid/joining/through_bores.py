@@ -1,36 +1,36 @@
-"""Bored: an upright body with bores right through it that touch neither its walls nor each other needs no boolean."""
+"""Bodies along z with bores right through them, clear of walls and of each other, without the boolean kernel."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import hypot
+from itertools import combinations
+from math import dist
 
 import numpy as np
 
+from foldsketch.base.arrays import Array
 from foldsketch.base.tolerance import Tolerance
 from foldsketch.part.model import Cylinder, Plate, PrismShape
-from foldsketch.solid.faceting.prism import Array, Face, Prism
+from foldsketch.solid.faceting.prism import Face, Prism
 from foldsketch.solid.joining.skin import Skin, canonical_skin, enclosed_volume
 
 BoundingCircle = tuple[float, float, float]
-"""Centre and radius, mm."""
+"""Centre x, y and radius, mm."""
 
 
 def bore_through(body: Prism, bores: Sequence[Prism], direction: Array, tolerance: Tolerance) -> Skin | None:
-    """The skin of a body without its bores, as a boolean would leave it; None where that takes a boolean.
+    """The skin of a body with bores right through it, as a boolean would leave it; None if it takes a boolean.
 
-    direction: (3,) the datum direction, by which faces are counted.
+    bores: one or more; direction: (3,) the datum direction, by which faces and corners are put in order.
     """
     if not all(is_upright_extrusion(p) for p in (body, *bores)):
         return None
     low, high = float(body.low[2]), float(body.high[2])
     if any(b.low[2] > low or b.high[2] < high for b in bores):
         return None
-    around = [_bounding_circle(b) for b in bores]
+    circles = [_bounding_circle(b) for b in bores]
     outline = body.corners[list(_end_face(body, -1).loops[0]), :2]
-    if not all(_contains_circle(outline, c, tolerance.length) for c in around) or _circles_touch(
-        around, tolerance.length
-    ):
+    if not _are_clear(outline, circles, tolerance.length):
         return None
     faces = [f for f in body.faces if f.kind != "end"]
     points = [body.corners]
@@ -42,7 +42,7 @@ def bore_through(body: Prism, bores: Sequence[Prism], direction: Array, toleranc
         corners[:, 2] = np.where(upper, high, low)
         points.append(corners)
         for f in bore.faces:
-            # Seen from the other side: what was outside of the tool is inside of the bore.
+            # The outside of the tool is the inside of the bore.
             loop = tuple([v + first for v in f.loops[0][::-1]])
             if f.kind == "end":
                 rims[1 if f.normal[2] > 0 else -1].append(loop)
@@ -58,13 +58,10 @@ def bore_through(body: Prism, bores: Sequence[Prism], direction: Array, toleranc
 
 
 def is_upright_extrusion(prism: Prism) -> bool:
-    """Upright, with the same outline at both ends, no hole of its own, and no two sides in one plane, which a boolean
-    makes one face of."""
+    """True for a prism along z with one outline at both ends, no hole, and no neighbouring sides in one plane, which a
+    boolean would merge."""
     shape = prism.feature.shape
     if not isinstance(shape, Cylinder | PrismShape | Plate) or not prism.frame.along_z:
-        return False
-    ends = [f for f in prism.faces if f.kind == "end"]
-    if len(ends) != 2 or any(len(f.loops) != 1 for f in ends):
         return False
     if not isinstance(shape, Plate):
         return True
@@ -73,32 +70,23 @@ def is_upright_extrusion(prism: Prism) -> bool:
 
 
 def _end_face(prism: Prism, sense: int) -> Face:
-    """The end that looks up, 1, or down, -1."""
+    """The upper end for sense 1, the lower one for -1."""
     return next(f for f in prism.faces if f.kind == "end" and f.normal[2] * sense > 0)
 
 
 def _bounding_circle(prism: Prism) -> BoundingCircle:
-    """A circle round the outline."""
+    """A circle around the outline of a prism along z."""
     x, y = ((prism.low + prism.high) / 2)[:2].tolist()
     away = prism.corners[:, :2] - (x, y)
     return x, y, float(np.sqrt((away * away).sum(axis=1).max()))
 
 
-def _contains_circle(outline: Array, circle: BoundingCircle, slack: float) -> bool:
-    """Whether a circle lies inside an outline (n, 2), clear of it."""
-    x, y, r = circle
-    a = outline - (x, y)
-    b = np.concatenate((a[1:], a[:1]))
-    d = b - a
-    share = (-(a * d).sum(axis=1) / (d * d).sum(axis=1)).clip(0.0, 1.0)
-    near = a + d * share[:, None]
-    crossed = (a[:, 1] > 0) != (b[:, 1] > 0)
-    rise = np.where(crossed, d[:, 1], 1.0)
-    right = crossed & (a[:, 0] - a[:, 1] * d[:, 0] / rise > 0)
-    return bool(right.sum() % 2 == 1 and (near * near).sum(axis=1).min() > (r + slack) ** 2)
+def _are_clear(outline: Array, circles: Sequence[BoundingCircle], gap: float) -> bool:
+    """True if circles are inside an outline (n, 2), and the gaps to it and between them are larger than gap, mm."""
+    from shapely import Polygon, contains, distance, points
 
-
-def _circles_touch(circles: Sequence[BoundingCircle], slack: float) -> bool:
-    return any(
-        hypot(a[0] - b[0], a[1] - b[1]) <= a[2] + b[2] + slack for k, a in enumerate(circles) for b in circles[k + 1 :]
-    )
+    x, y, r = np.array(circles).T
+    shape, centres = Polygon(outline), points(x, y)
+    if not contains(shape, centres).all() or (distance(shape.exterior, centres) <= r + gap).any():
+        return False
+    return all(dist(a[:2], b[:2]) > a[2] + b[2] + gap for a, b in combinations(circles, 2))

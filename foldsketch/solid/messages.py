@@ -1,0 +1,84 @@
+"""Every finding about prisms, blocks and card thickness, once."""
+
+from __future__ import annotations
+
+from foldsketch.base.findings import Message
+
+# Faceting.
+
+FACET_CHOICE = Message(
+    "facet-choice",
+    "error",
+    "{value} is not allowed",
+    "use {allowed}",
+    about="a facet option is out of range; the place is the option",
+)
+CHORD_ERROR_EXCEEDED = Message(
+    "chord-error-exceeded",
+    "note",
+    "only {sides:flat side}, {deviation} off the true circle on paper ({asked} asked for)",
+    "more sides would be too narrow to fold; print larger, or set --sides",
+)
+ROLL_RADIUS_TOO_SMALL = Message(
+    "roll-radius-too-small",
+    "note",
+    "folded, not rolled: card does not roll to a radius of {radius} on paper, {least} is the least",
+    "print larger for a rolled wall",
+)
+ROLL_WALL_CROSSED = Message(
+    "roll-wall-crossed",
+    "note",
+    "folded, not rolled: '{other}', on an axis that is not parallel, meets the wall",
+)
+
+# Joining.
+
+FEATURE_WITHOUT_VOLUME = Message(
+    "feature-without-volume", "error", "the faces enclose no volume", "check the diameters, lengths and outline"
+)
+CUT_AWAY = Message(
+    "feature-cut-away", "error", "the cuts leave no material", "make a cut smaller, or remove the feature"
+)
+CUT_APART = Message(
+    "feature-cut-apart", "warning", "the cuts divide it into {bodies} separate bodies", "each is built separately"
+)
+SURFACE_NOT_CLOSED = Message(
+    "surface-not-closed",
+    "error",
+    "two faces almost coincide, so the surface does not close",
+    "extend the cut 0.1 mm past the face, or move one of the features",
+)
+BODIES_APART = Message(
+    "bodies-apart",
+    "warning",
+    "{bodies} bodies share no flat face: {names}",
+    "contact at a line or a point cannot be glued; if they belong together, let them overlap or meet on a flat face",
+)
+EDGE_USED_TWICE = Message(
+    "edge-used-twice", "error", "uses the edge from corner {start} to corner {end} a second time", "repair the mesh"
+)
+FACE_WITHOUT_AREA = Message("face-without-area", "error", "has no area", "repair the mesh")
+EDGES_OPEN = Message(
+    "edges-open", "error", "{edges:edge belongs|edges belong} to one face only", "close the holes in the mesh"
+)
+
+# Card thickness.
+
+CARD_NOT_COMPENSATED = Message(
+    "card-not-compensated",
+    "warning",
+    "not compensated for card thickness: the model is {thickness} too large outside and too small in bores",
+    "use thinner card, a larger scale, or --join faces",
+)
+WALL_TOO_THIN = Message(
+    "wall-too-thin-for-card",
+    "warning",
+    "the wall to '{bore}' is {wall} on paper, too thin for two layers of card and their tabs",
+    "use thinner card or a larger scale",
+)
+SPIGOT_JAMS = Message(
+    "spigot-jams",
+    "warning",
+    "would jam in '{bore}': no clearance for the card",
+    "make its diameter {smaller} smaller, or leave it out",
+)

@@ -1,0 +1,121 @@
+"""How many sides a round feature gets: enough for the chord error, none too narrow to fold."""
+
+import math
+
+import pytest
+
+from foldsketch.base.findings import FoldsketchError
+from foldsketch.part.model import Cone, Cylinder, Feature, Ring
+from foldsketch.solid.faceting.facet import facet
+from foldsketch.solid.faceting.sides import FacetChoice, coarsen_facets, plan_facets, side_count
+from solids import single
+
+
+def corner(n, rule):
+    """Circumradius of the polygon that stands for a circle of radius 1."""
+    if rule == "inside":
+        return 1.0
+    if rule == "outside":
+        return 1 / math.cos(math.pi / n)
+    return math.sqrt(math.pi / (n / 2 * math.sin(2 * math.pi / n)))
+
+
+def deviation(n, rule):
+    """How far its sides are inside and its corners outside of the circle."""
+    c = corner(n, rule)
+    return max(1 - c * math.cos(math.pi / n), c - 1)
+
+
+@pytest.mark.parametrize("rule", ["inside", "equal-area", "outside"])
+@pytest.mark.parametrize(("radius", "error"), [(3, 0.5), (10, 0.5), (25, 0.1), (25, 0.5), (45, 0.2), (80, 1.0)])
+def test_the_fewest_even_sides_that_keep_the_chord_error(rule, radius, error):
+    choice = FacetChoice(chord_error=error, min_side_width=0.01, radius_rule=rule)
+    fewest = next(n for n in range(4, 200, 2) if deviation(n, rule) * radius <= error)
+    assert side_count(radius, radius, choice) == fewest
+
+
+@pytest.mark.parametrize("rule", ["inside", "equal-area", "outside"])
+@pytest.mark.parametrize("radius", [0.05, 0.3, 0.5])
+def test_a_feature_smaller_than_the_chord_error_has_four_sides(rule, radius):
+    assert side_count(radius, radius, FacetChoice(chord_error=0.5, radius_rule=rule)) == 4
+
+
+def test_no_side_is_narrower_than_nine_tenths_of_the_width_asked_for():
+    """2 R sin(pi/n) >= 0.9 * 5 on a radius of 10: pi / asin(0.225) is 13.8."""
+    assert side_count(10, 10, FacetChoice(chord_error=0.1, min_side_width=5.0, radius_rule="inside")) == 12
+    assert side_count(10, 5, FacetChoice(chord_error=0.1, min_side_width=5.0, radius_rule="inside")) == 6, (
+        "the bore counts"
+    )
+    assert side_count(1, 1, FacetChoice(chord_error=0.01, min_side_width=5.0)) == 4, "never fewer than four"
+
+
+def test_no_feature_gets_more_than_120_sides():
+    for rule in ("inside", "equal-area", "outside"):
+        assert side_count(2000, 2000, FacetChoice(chord_error=0.01, min_side_width=0.1, radius_rule=rule)) == 120
+
+
+@pytest.mark.parametrize("sides", [3, 4, 119, 120])
+def test_three_to_120_sides_may_be_given(sides):
+    assert facet(single(Cylinder(60)), 1.0, FacetChoice(sides=sides)).prisms[0].sides == sides
+
+
+@pytest.mark.parametrize(
+    "allowed",
+    [{"chord_error": e} for e in (0.01, 1, 50.0)]
+    + [{"min_side_width": w} for w in (0, 1000)]
+    + [{"radius_rule": r} for r in ("inside", "equal-area", "outside")]
+    + [{"walls": w} for w in ("folded", "rolled")]
+    + [{"min_sides": 3}, {"rotation": -6.28}],
+    ids=str,
+)
+def test_values_within_the_bounds_are_kept(allowed):
+    (name, value), *_ = allowed.items()
+    assert getattr(FacetChoice(**allowed), name) == value
+
+
+@pytest.mark.parametrize(
+    ("wrong", "option"),
+    [({"sides": n}, "--sides") for n in (-1, 0, 2, 121, 1_000_000, 7.0, "8")]
+    + [({"chord_error": e}, "--chord-error") for e in (0.0099, 50.1, 0.0, -1.0, math.nan, math.inf, "1", None)]
+    + [({"min_side_width": w}, "--smallest") for w in (-0.1, 1001.0, math.nan)]
+    + [({"radius_rule": r}, "--radius") for r in ("nonsense", "equal-perimeter", None)]
+    + [({"walls": "glued"}, "--walls"), ({"min_sides": 2}, "min_sides"), ({"rotation": math.inf}, "rotation")],
+    ids=str,
+)
+def test_any_other_value_is_refused_with_the_name_of_its_option(wrong, option):
+    with pytest.raises(FoldsketchError) as why:
+        FacetChoice(**wrong)
+    (finding,) = why.value.findings
+    assert (finding.code, finding.level, finding.where) == ("facet-choice", "error", option)
+    assert repr(finding.value("value")) == repr(next(iter(wrong.values())))
+
+
+def test_the_quick_model_is_never_finer_than_what_was_asked_for():
+    assert coarsen_facets(FacetChoice()).chord_error == 2.5
+    coarse = FacetChoice(chord_error=3.0, min_side_width=12.0)
+    assert (coarsen_facets(coarse).chord_error, coarsen_facets(coarse).min_side_width) == (3.0, 12.0)
+
+
+@pytest.mark.parametrize("rule", ["inside", "equal-area", "outside"])
+@pytest.mark.parametrize("radius", [6, 10, 12.5, 20, 45, 100])
+def test_a_quick_model_has_six_sides_or_the_fewest_that_keep_its_chord_error(rule, radius):
+    wanted = max(6, next(n for n in range(4, 200, 2) if deviation(n, rule) * radius <= 2.5))
+    assert side_count(radius, radius, coarsen_facets(FacetChoice(radius_rule=rule))) == wanted
+
+
+def test_six_sides_too_narrow_to_fold_become_four():
+    """2 R sin(pi/6) is R: on a radius of 4.4 less than 0.9 * 5, on one of 4.6 more; so with 10 asked for."""
+    quick = coarsen_facets(FacetChoice(radius_rule="inside"))
+    assert [side_count(r, r, quick) for r in (4.4, 4.6)] == [4, 6]
+    assert [
+        side_count(r, r, coarsen_facets(FacetChoice(radius_rule="inside", min_side_width=10.0))) for r in (8.9, 9.1)
+    ] == [4, 6]
+
+
+def test_a_cone_has_the_sides_of_its_larger_end_and_a_ring_those_of_its_bore():
+    """The sides of a cone may taper to nothing; those in a bore must be wide enough: 2 * 10 sin(pi/n) >= 0.9 * 5."""
+    choice = FacetChoice(chord_error=0.1, min_side_width=5.0, radius_rule="inside")
+    cone, ring = (plan_facets(Feature("f", "A", s, 0, 10), 1.0, choice) for s in (Cone(20, 80), Ring(80, 20)))
+    fewest = next(n for n in range(4, 200, 2) if deviation(n, "inside") * 40 <= 0.1)
+    assert cone.n == fewest == side_count(40, 40, choice)
+    assert ring.n == 12
