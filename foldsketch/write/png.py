@@ -117,8 +117,6 @@ def _centre_image(image: Any) -> Any:
     from PIL import Image, ImageChops
 
     box = ImageChops.invert(image).getbbox()
-    if box is None:
-        return image
     middle = Image.new("L", image.size, PAPER_TONE)
     middle.paste(image.crop(box), ((image.width - box[2] + box[0]) // 2, (image.height - box[3] + box[1]) // 2))
     return middle
@@ -143,8 +141,6 @@ def _fill_depth_buffer(depth: Float32Array, number: Int16Array, loops: Sequence[
     p = loops[0]
     x0, y0 = np.maximum(p[:, :2].min(axis=0).astype(int), 0).tolist()
     x1, y1 = np.minimum(p[:, :2].max(axis=0).astype(int) + 2, (w, h)).tolist()
-    if x0 >= x1 or y0 >= y1:
-        return
     image = Image.new("L", (x1 - x0, y1 - y0))
     pen = ImageDraw.Draw(image)
     for i, loop in enumerate(loops):

@@ -1,15 +1,17 @@
 """DXF read back by the library's own reader and audit: layers, units, the 100 mm bar, text that stays text."""
 
 import io
+import math
 from pathlib import Path
 
 import ezdxf
 import pytest
 
-from foldsketch.base.drawing import Layer
+from foldsketch.base.drawing import DASH_PATTERNS, Circle, Drawing, Layer, LineType, Stroke, Text
 from foldsketch.job import outputs, pipeline
 from foldsketch.part.file.read import read_part
 from foldsketch.sheet.layout.net_lines import cut_paths
+from foldsketch.write.dxf import dxf
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 
@@ -64,3 +66,39 @@ def test_the_command(tmp_path):
     assert main(arguments) == 0
     names = {p.name for p in tmp_path.iterdir()}
     assert {"eccentric-shaft-1.dxf", "eccentric-shaft-net-1.svg"} <= names
+
+
+def entities(*items):
+    """The entities of a page with these items, read by the library."""
+    document = ezdxf.read(io.StringIO(dxf(Drawing((210, 297), items)).decode()))
+    assert not document.audit().has_errors
+    return document, list(document.modelspace())
+
+
+@pytest.mark.parametrize("line", list(LineType))
+def test_a_line_keeps_its_points_layer_and_dashes(line):
+    points = ((1.5, 2.0), (30.25, 40.0), (7.0, 80.0))
+    document, (found,) = entities(Stroke(Layer.VALLEY, points, closed=True, line=line))
+    assert [p[:2] for p in found.get_points()] == list(points)
+    assert (found.closed, found.dxf.layer) == (True, "valley")
+    if line is LineType.SOLID:
+        assert found.dxf.linetype == "BYLAYER"
+    else:
+        total = document.linetypes.get(found.dxf.linetype).pattern_tags.tags
+        length = next(value for code, value in total if code == 40)
+        assert length == pytest.approx(0.25 * sum(DASH_PATTERNS[line])), "of a line 0.25 mm wide"
+
+
+def test_a_circle_is_kept_and_white_backgrounds_are_left_out():
+    _, (found,) = entities(
+        Circle(Layer.MARK, (20.0, 30.0), 4.0),
+        Circle(Layer.MARK, (20.0, 30.0), 5.0, colour=None, fill=(1.0, 1.0, 1.0)),
+        Stroke(Layer.MARK, ((0, 0), (9, 0), (9, 9)), closed=True, colour=None, fill=(1.0, 1.0, 1.0)),
+    )
+    assert (tuple(found.dxf.center)[:2], found.dxf.radius, found.dxf.layer) == ((20, 30), 4, "mark")
+
+
+def test_text_keeps_its_place_height_and_angle():
+    _, (found,) = entities(Text(Layer.MARK, (20.0, 30.0), "Ø 36 α", size=3.5, angle=math.pi / 6, anchor="middle"))
+    assert (found.dxf.text, found.dxf.height, found.dxf.rotation) == ("Ø 36 α", 3.5, pytest.approx(30))
+    assert tuple(found.dxf.align_point)[:2] == (20, 30)

@@ -1,4 +1,4 @@
-"""Sheets held against the net file alone, as docs/file-formats.md describes it: every cut and fold is drawn, no other,
+"""Sheets compared with the net file alone, as docs/file-formats.md describes it: every cut and fold is drawn, no other,
 in the SVG by its layer and in the PDF as its viewers read it. Every sample."""
 
 import ctypes
@@ -119,21 +119,21 @@ def away(points, lines):
     return distance[np.argsort(order)]
 
 
-def missing(told, drawn):
+def missing(wanted, drawn):
     """What is wrong with the lines of a sheet, in words."""
-    creases = np.concatenate([told["mountain"], told["valley"]])
-    ends = along(told["edges"])
+    creases = np.concatenate([wanted["mountain"], wanted["valley"]])
+    ends = along(wanted["edges"])
     cut = ends[away(ends, creases) > NEAR]
     ink = along(drawn["cut"])
     at_ends = away(ink, np.repeat(creases.reshape(-1, 1, 2), 2, axis=1)) < 0.2
     wrong = {
         "cuts not drawn": away(cut, drawn["cut"]) > NEAR,
-        "cuts drawn where nothing is cut": away(ink, told["edges"]) > NEAR,
+        "cuts drawn where nothing is cut": away(ink, wanted["edges"]) > NEAR,
         "cuts drawn along folds": (away(ink, creases) < NEAR) & ~at_ends,
     }
     for fold in ("mountain", "valley"):
-        wrong[f"{fold} folds not drawn"] = away(along(told[fold]), drawn[fold]) > NEAR
-        wrong[f"{fold} folds that are none"] = away(along(drawn[fold]), told[fold]) > NEAR
+        wrong[f"{fold} folds not drawn"] = away(along(wanted[fold]), drawn[fold]) > NEAR
+        wrong[f"{fold} folds that are none"] = away(along(drawn[fold]), wanted[fold]) > NEAR
     return {k: int(v.sum()) for k, v in wrong.items() if v.any()}
 
 
@@ -145,9 +145,9 @@ def test_what_is_cut_and_folded_is_drawn_and_nothing_else(path, tmp_path):
     document = pdfium.PdfDocument((tmp_path / "x.pdf").read_bytes())
     assert len(document) == len(tree["sheets"])
     for number, sheet in enumerate(tree["sheets"]):
-        told = by_the_net_file(tree, number)
+        wanted = by_the_net_file(tree, number)
         drawn = by_the_svg((tmp_path / f"x-{number + 1}.svg").read_bytes(), sheet["size"][1])
-        assert missing(told, drawn) == {}
+        assert missing(wanted, drawn) == {}
         page = document[number]
         printed = by_the_pdf(page)
         page.close()
@@ -161,13 +161,13 @@ def test_it_would_notice(tmp_path):
     made = pipeline.make_model(read_part(ROOT / "samples" / "eccentric-shaft.toml")[0])
     outputs.write_model(made, tmp_path, "x")
     tree = json.loads((tmp_path / "x.net.json").read_bytes())
-    told = by_the_net_file(tree, 0)
+    wanted = by_the_net_file(tree, 0)
     drawn = by_the_svg((tmp_path / "x-1.svg").read_bytes(), 297)
-    assert missing(told, drawn) == {}
-    assert "cuts not drawn" in missing(told, {**drawn, "cut": drawn["cut"][1:]})
+    assert missing(wanted, drawn) == {}
+    assert "cuts not drawn" in missing(wanted, {**drawn, "cut": drawn["cut"][1:]})
     extra = np.concatenate([drawn["cut"], [[[0, 0], [50, 60]]]])
-    assert missing(told, {**drawn, "cut": extra}).keys() == {"cuts drawn where nothing is cut"}
-    extra = np.concatenate([drawn["cut"], told["mountain"][:1]])
-    assert missing(told, {**drawn, "cut": extra}).keys() == {"cuts drawn along folds"}
+    assert missing(wanted, {**drawn, "cut": extra}).keys() == {"cuts drawn where nothing is cut"}
+    extra = np.concatenate([drawn["cut"], wanted["mountain"][:1]])
+    assert missing(wanted, {**drawn, "cut": extra}).keys() == {"cuts drawn along folds"}
     tree["pieces"][0]["folds"][0]["angle"] *= -1
     assert len(missing(by_the_net_file(tree, 0), drawn)) == 2

@@ -114,5 +114,5 @@ def _has_same_faces(before: Skin, after: Skin, depth: float) -> bool:
 
 def _face_width(skin: Skin, face: Face) -> float:
     """Twice a face's area over its perimeter, mm: the width of a long and narrow face."""
-    shape = face_polygon(skin.corners, face, np.column_stack(plane_axes(face.normal)))
+    shape = face_polygon(skin.corners, face, plane_axes(face.normal))
     return float(2 * shape.area / shape.length)

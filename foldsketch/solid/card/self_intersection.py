@@ -25,7 +25,7 @@ def _has_invalid_loops(corners: Array, face: Face) -> bool:
     """True if the area of the outline without its holes is not the sum of the loops' signed areas."""
     from shapely import Polygon, make_valid, union_all
 
-    flat = np.column_stack(plane_axes(face.normal))
+    flat = plane_axes(face.normal)
     loops = [corners[list(loop)] @ flat for loop in face.loops]
     areas = [signed_area(loop.tolist()) for loop in loops]
     shapes = [make_valid(Polygon(loop)) for loop in loops]
@@ -38,7 +38,7 @@ def _has_invalid_loops(corners: Array, face: Face) -> bool:
 
 def _edge_pierces_face(skin: Skin) -> bool:
     """True if an edge goes through the inside of a face."""
-    from shapely import Point
+    from shapely import contains, distance, points
 
     corners = skin.corners
     tail = np.array([a for f in skin.faces for loop in f.loops for a in loop])
@@ -50,13 +50,12 @@ def _edge_pierces_face(skin: Skin) -> bool:
     crossing = (np.minimum(a, b) < -SKIN_TOUCH_TOLERANCE_MM) & (np.maximum(a, b) > SKIN_TOUCH_TOLERANCE_MM)
     for k in np.flatnonzero(crossing.any(axis=0)).tolist():
         face = skin.faces[k]
-        flat = np.column_stack(plane_axes(face.normal))
+        flat = plane_axes(face.normal)
         shape = face_polygon(corners, face, flat)
         edges = np.flatnonzero(crossing[:, k])
         share = (a[edges, k] / (a[edges, k] - b[edges, k]))[:, None]
         met = corners[tail[edges]] * (1 - share) + corners[head[edges]] * share
-        for x, y in (met @ flat).tolist():
-            spot = Point(x, y)
-            if shape.contains(spot) and shape.boundary.distance(spot) > SKIN_TOUCH_TOLERANCE_MM:
-                return True
+        spots = points(met @ flat)
+        if (contains(shape, spots) & (distance(shape.boundary, spots) > SKIN_TOUCH_TOLERANCE_MM)).any():
+            return True
     return False

@@ -57,7 +57,7 @@ def _face_contacts(
 
     one, other = (skins[b] for b in blocks)
     face = one.faces[faces[0]]
-    flat = np.column_stack(plane_axes(face.normal))
+    flat = plane_axes(face.normal)
     height = float(face.normal @ one.corners[face.loops[0][0]])
     shared = face_polygon(one.corners, face, flat).intersection(
         face_polygon(other.corners, other.faces[faces[1]], flat)

@@ -87,7 +87,7 @@ def triangulate_face(corners: Array, face: Face) -> list[tuple[int, int, int]]:
     loop = face.loops[0]
     if len(face.loops) == 1 and (len(loop) <= 4 or (face.kind == "end" and _is_convex(corners, face))):
         return [(loop[0], loop[i], loop[i + 1]) for i in range(1, len(loop) - 1)]
-    flat = np.column_stack(plane_axes(face.normal))
+    flat = plane_axes(face.normal)
     index = [i for part in face.loops for i in part]
     cut = m3.triangulate([corners[list(part)] @ flat for part in face.loops])
     return [(index[a], index[b], index[c]) for a, b, c in cut]
@@ -166,7 +166,7 @@ def _merge_coplanar(
         loops = [tuple(v for v in loop if needed[v]) for loop in own]
         loops = [k if len(k) >= 3 else tuple(loop) for k, loop in zip(loops, own, strict=True)]
         if len(loops) > 1:
-            flat = corners @ np.column_stack(plane_axes(normal))
+            flat = corners @ plane_axes(normal)
             loops.sort(key=lambda loop: -signed_area(flat[list(loop)].tolist()))
         faces.append(Face(tuple(loops), prism.index, original.side, original.kind, normal))
     return faces

@@ -88,7 +88,7 @@ def face_planes(skin: Skin) -> Array:
 
 
 def face_polygon(corners: Array, face: Face, flat: Array) -> Any:
-    """A face as a shapely polygon. flat: (3, 2), the axes of its plane in columns, as plane_axes gives them."""
+    """A face as a shapely polygon. flat: (3, 2), the axes of its plane, as plane_axes gives them."""
     from shapely import linearrings, polygons
 
     outer, *holes = (linearrings(corners[list(loop)] @ flat) for loop in face.loops)
@@ -101,8 +101,8 @@ def upright_frame(direction: Array) -> Array:
     return np.array([[x, -y, 0.0], [y, x, 0.0], [0.0, 0.0, 1.0]])
 
 
-def plane_axes(normal: Array) -> tuple[Array, Array]:
-    """Unit vectors x and y, (3,), of a right-handed frame whose z is the unit normal (3,)."""
+def plane_axes(normal: Array) -> Array:
+    """(3, 2), columns: x and y of a right-handed frame whose z is the unit normal (3,)."""
     a, b, c = normal.tolist()
     flat = hypot(a, b)
     if flat > 0.43:  # x is horizontal: z cross normal
@@ -111,7 +111,7 @@ def plane_axes(normal: Array) -> tuple[Array, Array]:
         flat = hypot(b, c)
         x = (0.0, -c / flat, b / flat)
     y = (b * x[2] - c * x[1], c * x[0] - a * x[2], a * x[1] - b * x[0])
-    return np.array(x), np.array(y)
+    return np.array(list(zip(x, y, strict=True)))
 
 
 def canonical_skin(corners: Array, faces: list[Face], direction: Array, euler: int, volume: float) -> Skin:

@@ -1,4 +1,4 @@
-"""A second oracle, written from the net file's description alone and sharing no code with the first.
+"""The net file: a second fold-up check, written from its description alone, sharing no code with the first.
 
 docs/file-formats.md: rotate each panel about its fold lines by the angle, and every tab's line must land on the line it
 meets, every panel on its to_space, and the folded skin must enclose the block's volume.
@@ -10,7 +10,10 @@ import math
 import pytest
 
 import parts
+from foldsketch.base.card import Card
 from foldsketch.job import pipeline
+from foldsketch.part.model import Cylinder, Feature
+from foldsketch.solid.faceting.sides import FacetChoice
 from foldsketch.write.net_json import net_json
 
 
@@ -85,8 +88,8 @@ def verdict(tree):
             gap = max(gap, min(max(far(here[0], there[i]), far(here[1], there[1 - i])) for i in (0, 1)))
         for panel in piece["panels"]:
             for p in panel["outline"]:
-                told = [o + dot(row, [*p, 0.0]) for o, row in zip(panel["origin"], panel["to_space"], strict=True)]
-                panel_gap = max(panel_gap, far(place(panel["id"], p), told))
+                wanted = [o + dot(row, [*p, 0.0]) for o, row in zip(panel["origin"], panel["to_space"], strict=True)]
+                panel_gap = max(panel_gap, far(place(panel["id"], p), wanted))
             for loop in (panel["outline"], *panel["holes"]):
                 q = [place(panel["id"], p) for p in loop]
                 enclosed[piece["block"]] += sum(dot(q[0], cross(q[i], q[i + 1])) for i in range(1, len(q) - 1)) / 6
@@ -106,6 +109,28 @@ def test_the_net_file_alone_rebuilds_the_model(part, quick):
     assert gap < 1e-9
     assert panel_gap < 1e-9
     assert error < 1e-9
+
+
+def test_a_rolled_and_a_compensated_model_rebuild_too():
+    """Rolled folds and tabs that are one card under their target are marked in the file, and only they."""
+    rolled = tree_of(parts.SLEEVE, facets=FacetChoice(walls="rolled"))
+    thick, plain = tree_of(parts.SLEEVE, card=Card(0.25)), tree_of(parts.SLEEVE)
+    for tree in (rolled, thick, plain):
+        assert max(verdict(tree)) < 1e-9
+    folds, tabs = ([item for p in tree["pieces"] for item in p[k]] for tree, k in ((rolled, "folds"), (thick, "tabs")))
+    assert any(f.get("rolled") for f in folds) and any(t.get("under") == 0.25 for t in tabs)
+    assert (thick["card"], "card" in plain) == (0.25, False)
+    assert not any("rolled" in f for p in plain["pieces"] for f in p["folds"])
+    assert not any("under" in t for p in plain["pieces"] for t in p["tabs"])
+
+
+def test_findings_have_code_and_values():
+    """Two spigots that touch along a line."""
+    own = [Feature(name, axis, Cylinder(40), 0, 20) for name, axis in (("one", "A"), ("two", "B"))]
+    tree = tree_of(parts.part(own, parts.at("B", 40, 0)))
+    (found,) = [f for f in tree["findings"] if f["code"] == "bodies-apart"]
+    assert (found["level"], found["values"]) == ("warning", {"bodies": 2, "names": "'one'; 'two'"})
+    assert "'one'; 'two'" in found["text"]
 
 
 def test_it_finds_a_flipped_fold():
