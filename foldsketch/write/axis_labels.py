@@ -48,8 +48,7 @@ class AxisLabel:
 
 
 def place_axis_labels(depth: Float32Array, axes: Sequence[tuple[str, Array]]) -> list[AxisLabel]:
-    """A place for every letter: outwards along its axis until the letter and some of its line are visible and no other
-    letter is in the way.
+    """A place for every letter: outwards along its axis until it is visible with some of its line, clear of the others.
 
     depth: (h, w) of the picture; axes: letter, and (3, 3) start, end and farthest point of its axis, all in samples.
     """

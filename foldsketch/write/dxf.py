@@ -31,8 +31,10 @@ def dxf_available() -> bool:
 
 
 def dxf(page: Drawing) -> bytes:
-    """The page as DXF (R2010). Text stays text; white backgrounds are left out. Raises ImportError without the optional
-    package."""
+    """The page as DXF (R2010). Text stays text; white backgrounds are left out.
+
+    Raises ImportError without the optional package.
+    """
     import ezdxf
     from ezdxf.enums import TextEntityAlignment
 

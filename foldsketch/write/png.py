@@ -32,8 +32,11 @@ _NEIGHBOURS = [(dy, dx) for dy in (-1, 0, 1) for dx in (-1, 0, 1)]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class ShadedFace:
-    """A flat face. loops: each (n, 3) mm, the outline anticlockwise seen from outside, then its holes clockwise;
-    shade: 0 dark to 1 white."""
+    """A flat face.
+
+    loops: each (n, 3) mm, the outline anticlockwise seen from outside, then its holes clockwise; shade: 0 dark to 1
+    white.
+    """
 
     loops: tuple[Array, ...]
     shade: float = 0.92
@@ -116,7 +119,7 @@ def _centre_image(image: Any) -> Any:
     """The picture with what is drawn in the middle of the paper."""
     from PIL import Image, ImageChops
 
-    box = ImageChops.invert(image).getbbox()
+    box = ImageChops.invert(image).getbbox() or (0, 0, *image.size)
     middle = Image.new("L", image.size, PAPER_TONE)
     middle.paste(image.crop(box), ((image.width - box[2] + box[0]) // 2, (image.height - box[3] + box[1]) // 2))
     return middle
@@ -184,8 +187,10 @@ def _draw_edges(tone: UInt8Array, number: Int16Array, loops: Sequence[Array], ow
 
 
 def _sample_lines(start: Array, end: Array) -> tuple[Array, Ints, Array]:
-    """Points (s, 3) along lines from (n, 3) to (n, 3), close enough to leave no gap; how many on each line; and the
-    distance of each point from the start of its line, samples."""
+    """Points (s, 3) along lines from (n, 3) to (n, 3), close enough to leave no gap.
+
+    Also how many there are on each line, and the distance of each from the start of its line, samples.
+    """
     size = np.hypot(*(end - start)[:, :2].T)
     many = np.maximum(1, np.ceil(size / 0.8).astype(int))
     step = np.arange(many.sum()) - np.repeat(np.cumsum(many) - many, many)
@@ -205,8 +210,7 @@ def _stamp(tone: UInt8Array, p: Array, pen: int, ink: int) -> None:
 
 
 def _draw_axis(tone: UInt8Array, depth: Float32Array, low: Array, high: Array) -> None:
-    """A chain line where nothing is in front of it, beginning with a long dash at its letter, and a dot where it goes
-    through a face."""
+    """A chain line, from a long dash at its letter, where nothing is in front, and a dot where it goes into a face."""
     p, _, along = _sample_lines(high[None], low[None])
     h, w = depth.shape
     x, y = np.clip(p[:, 0].astype(int), 0, w - 1), np.clip(p[:, 1].astype(int), 0, h - 1)

@@ -17,6 +17,9 @@ from foldsketch.solid.faceting.sides import FacetPlan
 MIN_NESTED_CLEARANCE_RATIO = 0.5
 """Least share of the gap between a circle and one inside it that their polygons keep."""
 
+ROUNDING_MM = 1e-9
+"""Lengths on paper that differ by less than this, mm, differ by rounding only."""
+
 MAX_CLEARANCE_SIDES = 24
 """Clearance is made by more sides up to this number on each polygon, then by corners on the circle."""
 
@@ -52,7 +55,7 @@ def preserve_clearances(
 
 
 def _fit_coaxial(a: FacetPlan, b: FacetPlan) -> bool:
-    """Give two features on one axis the same sides if their polygons would cross. True if a plan changed."""
+    """Give two features on one axis the same sides if their polygons would cross; True if a plan changed."""
     if a.n == b.n and a.rolled == b.rolled:
         return False
     if not any(_polygons_cross(a, x, b, y) for x in a.radii for y in b.radii):
@@ -68,7 +71,7 @@ def _fit_coaxial(a: FacetPlan, b: FacetPlan) -> bool:
 
 
 def _polygons_cross(a: FacetPlan, x: float, b: FacetPlan, y: float) -> bool:
-    if abs(x - y) < 1e-9:
+    if abs(x - y) < ROUNDING_MM:
         return True
     p, q = a.polygon(x), b.polygon(y)
     small, large = (p, q) if x < y else (q, p)
@@ -76,26 +79,30 @@ def _polygons_cross(a: FacetPlan, x: float, b: FacetPlan, y: float) -> bool:
 
 
 def _fit_parallel(a: FacetPlan, b: FacetPlan, distance: float, bearing: float) -> bool:
-    """Keep two features on parallel axes clear of each other, side by side or one inside the other. True if a plan
-    changed. distance: of the axes, mm on paper; bearing: direction from the first axis to the second, radians from the
-    middle of a side."""
+    """Keep two features on parallel axes clear of each other, side by side or one inside the other.
+
+    distance: of the axes, mm on paper; bearing: direction from the first axis to the second, radians from the middle of
+    a side. Returns True if a plan changed.
+    """
     x, y = max(a.radii), max(b.radii)
     p, q = a.polygon(x), b.polygon(y)
-    if distance >= x + y - 1e-9:
-        if distance >= p.circumradius + q.circumradius - 1e-9:
+    if distance >= x + y - ROUNDING_MM:
+        if distance >= p.circumradius + q.circumradius - ROUNDING_MM:
             return False
     else:
         # Seen from the large circle, the small one is towards the bearing or opposite.
         small, large, towards = (q, p, distance) if y < x else (p, q, -distance)
         gap = large.nominal_radius - distance - small.nominal_radius
-        if gap < 1e-9 or large.inner_clearance(small, towards, bearing) >= MIN_NESTED_CLEARANCE_RATIO * gap:
+        if gap < ROUNDING_MM or large.inner_clearance(small, towards, bearing) >= MIN_NESTED_CLEARANCE_RATIO * gap:
             return False
     return _add_sides(a, x, b, y)
 
 
 def _add_sides(a: FacetPlan, x: float, b: FacetPlan, y: float) -> bool:
-    """Give the coarser of two polygons two more sides or, where neither may have more, both corners on the circle.
-    True if a plan changed."""
+    """Give the coarser of two polygons two more sides or, if neither may have more, both their corners on the circle.
+
+    x, y: radii, mm on paper. Returns True if a plan changed.
+    """
     options = [(p, r) for p, r in ((a, x), (b, y)) if not p.fixed and p.n < MAX_CLEARANCE_SIDES]
     if options:
         coarser, _ = max(options, key=lambda o: o[0].polygon(o[1]).chord_error)
@@ -130,7 +137,7 @@ def _share_height(s: tuple[float, float], t: tuple[float, float], a: Axis, b: Ax
     shift = (_dot(b.point, a.direction) - _dot(a.point, a.direction)) * scale
     sign = _dot(b.direction, a.direction)
     lo, hi = sorted((shift + sign * t[0], shift + sign * t[1]))
-    return lo < s[1] + 1e-9 and hi > s[0] - 1e-9
+    return lo < s[1] + ROUNDING_MM and hi > s[0] - ROUNDING_MM
 
 
 def _dot(u: Sequence[float], v: Sequence[float]) -> float:

@@ -41,6 +41,9 @@ class FacetedPart:
     part: Part
     findings: tuple[Finding, ...] = ()
 
+    def __repr__(self) -> str:
+        return f"<FacetedPart '{self.part.name}': {len(self.prisms)} prisms>"
+
     @property
     def prisms_by_name(self) -> dict[str, Prism]:
         """The prism of every feature, by the feature's name."""

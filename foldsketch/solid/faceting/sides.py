@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from math import acos, ceil, isfinite, pi
+from math import acos, ceil, pi
 from typing import Literal, get_args
 
+from foldsketch.base.findings import FoldsketchError
 from foldsketch.part.model import Feature, Plate, Ring
 from foldsketch.solid import messages
 from foldsketch.solid.faceting.polygon import RadiusRule, RegularPolygon
@@ -22,12 +23,34 @@ QUICK_CHORD_ERROR_MM, QUICK_MIN_SIDES = 2.5, 6
 
 @dataclass(frozen=True, slots=True)
 class FacetChoice:
-    """How round features are faceted. Raises FoldsketchError for a value that is not allowed.
+    """How many flat sides a diameter gets.
 
-    chord_error: largest distance between a side and the circle, mm on paper; min_side_width: narrowest side that can be
-    folded, mm on paper; sides: number of sides of every round feature, or None; radius_rule: what lies on the circle;
-    walls: folded, or rolled where possible; min_sides: fewest sides, where none gets narrower than min_side_width;
-    rotation: turns sides and datum line away from the symmetry line of the offsets, radians.
+    Attributes
+    ----------
+    chord_error : float
+        Largest gap between a flat side and the true diameter, mm on paper, 0.01 to 50.
+    min_side_width : float
+        Narrowest side that can be folded, mm on paper.
+    sides : int or None
+        The same number of sides for every diameter, 3 to 120.
+    radius_rule : {"equal-area", "inside", "outside"}
+        What lies on the true diameter: neither (the same area), corners, or flats.
+    walls : {"folded", "rolled"}
+        Flat sides, or round strips where the diameter allows it.
+    min_sides : int
+        Fewest sides of a diameter, unless they get narrower than `min_side_width`.
+    rotation : float
+        Turns the sides, and the datum line with them, away from the symmetry line of the offsets, radians.
+
+    Raises
+    ------
+    FoldsketchError
+        With one finding for each value that is not allowed.
+
+    Examples
+    --------
+    >>> FacetChoice(sides=8).walls
+    'folded'
     """
 
     chord_error: float = 0.5
@@ -49,13 +72,15 @@ class FacetChoice:
             ("min_sides", self.min_sides, _is_side_count(self.min_sides), f"{MIN_SIDES} to {MAX_SIDES}"),
             ("rotation", self.rotation, _is_within(self.rotation, -2 * pi, 2 * pi), "-2 pi to 2 pi"),
         )
-        for option, value, allowed, use in checks:
-            if not allowed:
-                raise messages.FACET_CHOICE.error(option, value=value, allowed=use)
+        wrong = [
+            messages.FACET_CHOICE.at(at, value=value, allowed=use) for at, value, allowed, use in checks if not allowed
+        ]
+        if wrong:
+            raise FoldsketchError(wrong)
 
 
 def _is_within(value: object, low: float, high: float) -> bool:
-    return isinstance(value, int | float) and isfinite(value) and low <= value <= high
+    return isinstance(value, int | float) and low <= value <= high
 
 
 def _is_side_count(value: object) -> bool:

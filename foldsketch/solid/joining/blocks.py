@@ -39,6 +39,9 @@ class Solids:
     joints: tuple[Joint, ...]
     findings: tuple[Finding, ...] = ()
 
+    def __repr__(self) -> str:
+        return f"<Solids: {len(self.blocks)} blocks, {len(self.joints)} joints>"
+
 
 def join(faceted: FacetedPart, rule: JoinRule = "faces", tolerance: Tolerance = DEFAULT_TOLERANCE) -> Solids:
     """Blocks and joints of faceted features.

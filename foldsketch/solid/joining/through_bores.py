@@ -58,8 +58,7 @@ def bore_through(body: Prism, bores: Sequence[Prism], direction: Array, toleranc
 
 
 def is_upright_extrusion(prism: Prism) -> bool:
-    """True for a prism along z with one outline at both ends, no hole, and no neighbouring sides in one plane, which a
-    boolean would merge."""
+    """True for a prism along z with one outline at both ends and no neighbouring sides that a boolean would merge."""
     shape = prism.feature.shape
     if not isinstance(shape, Cylinder | PrismShape | Plate) or not prism.frame.along_z:
         return False

@@ -90,6 +90,12 @@ def test_any_other_value_is_refused_with_the_name_of_its_option(wrong, option):
     assert repr(finding.value("value")) == repr(next(iter(wrong.values())))
 
 
+def test_every_wrong_value_is_named_at_once():
+    with pytest.raises(FoldsketchError) as why:
+        FacetChoice(sides=2, walls="glued", chord_error=60.0)
+    assert [f.where for f in why.value.findings] == ["--sides", "--chord-error", "--walls"]
+
+
 def test_the_quick_model_is_never_finer_than_what_was_asked_for():
     assert coarsen_facets(FacetChoice()).chord_error == 2.5
     coarse = FacetChoice(chord_error=3.0, min_side_width=12.0)
