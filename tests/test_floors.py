@@ -31,7 +31,7 @@ BELOW = {
 ROOMS = {
     "part": ["model", "material", "mass", "file", "quick", "tiny", "check"],
     "mesh": ["geometry", "files", "repair", "segmentation", "features", "rebuild", "report", "simplify"],
-    "solid": ["faceting", "joining", "card"],
+    "solid": ["messages", "faceting", "joining", "card"],
     "net": ["model", "labels", "rolled_strips", "unfolding", "refold", "tabs", "marks", "build"],
     "setup": ["messages", "formulas", "model", "machine", "access", "plan"],
     "sheet": ["layout", "page", "booklet", "setup_sheets", "lessons"],

@@ -22,13 +22,13 @@ CHORD_ERROR_EXCEEDED = Message(
 ROLL_RADIUS_TOO_SMALL = Message(
     "roll-radius-too-small",
     "note",
-    "folded, not rolled: card does not roll to a radius of {radius} on paper, {least} is the least",
-    "print larger for a rolled wall",
+    "folded, not rolled: card cannot be rolled to a radius of {radius} on paper, only to {least} or more",
+    "for a rolled wall print larger",
 )
 ROLL_WALL_CROSSED = Message(
     "roll-wall-crossed",
     "note",
-    "folded, not rolled: '{other}', on an axis that is not parallel, meets the wall",
+    "folded, not rolled: '{other}', on a tilted or cross axis, meets its wall",
 )
 
 # Joining.
@@ -51,7 +51,7 @@ SURFACE_NOT_CLOSED = Message(
 BODIES_APART = Message(
     "bodies-apart",
     "warning",
-    "{bodies} bodies share no flat face: {names}",
+    "{bodies} bodies have no flat face in common: {names}",
     "contact at a line or a point cannot be glued; if they belong together, let them overlap or meet on a flat face",
 )
 EDGE_USED_TWICE = Message(
