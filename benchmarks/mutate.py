@@ -62,7 +62,7 @@ TESTS = {
         "tests/net/test_unfold.py",
         "tests/net/test_unkind.py",
         "tests/validation/test_polyhedra.py",
-        "tests/write/test_second_oracle.py",
+        "tests/write/test_net_json.py",
         "tests/validation/test_developments.py",
         "tests/validation/test_regular_polygons.py",
     ],

@@ -24,7 +24,7 @@ import trimesh
 sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
 sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "write"))
 
-from test_second_oracle import verdict
+from test_net_json import verdict
 
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.job.mesh_pipeline import model_from_panels

@@ -19,7 +19,7 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
 sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "net"))
 sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "write"))
 
-from test_second_oracle import verdict
+from test_net_json import verdict
 from test_sparse import hold_to_the_rules
 
 from foldsketch.base.findings import FoldsketchError
