@@ -80,5 +80,5 @@ SPIGOT_JAMS = Message(
     "spigot-jams",
     "warning",
     "would jam in '{bore}': no clearance for the card",
-    "make its diameter {smaller} smaller, or leave it out",
+    "reduce its diameter by {reduction}, or leave it out",
 )

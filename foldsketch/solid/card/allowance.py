@@ -61,7 +61,7 @@ def check_card_fit(part: Part, card: Card, scale: float) -> list[Finding]:
                 found.append(messages.WALL_TOO_THIN.at(where, bore=bored.name, wall=mm(wall)))
             clearance = SLIDING_CLEARANCE_MM + card.thickness
             if added_later and distance * scale < 1e-9 and abs(f.radius - radius) * scale < clearance / 2:
-                found.append(messages.SPIGOT_JAMS.at(where, bore=bored.name, smaller=mm(clearance / scale)))
+                found.append(messages.SPIGOT_JAMS.at(where, bore=bored.name, reduction=mm(clearance / scale)))
     return found
 
 

@@ -28,7 +28,7 @@ def codes(solids):
 def fit_findings(*features, thickness=0.25, scale=1.0, axes=(A,)):
     """Code, place, bore and length, mm, of every finding about walls and fits."""
     return [
-        (f.code, f.where, f.value("bore"), round((dict(f.values).get("wall") or f.value("smaller")).value, 9))
+        (f.code, f.where, f.value("bore"), round((dict(f.values).get("wall") or f.value("reduction")).value, 9))
         for f in check_card_fit(Part("p", axes, features), Card(thickness), scale)
     ]
 
@@ -131,7 +131,7 @@ def test_a_thin_wall_and_a_tight_fit_are_reported():
     wall, fit = found["feature 'sleeve'"], found["feature 'shaft'"]
     assert (wall.code, wall.value("bore")) == ("wall-too-thin-for-card", "offset bore")
     assert wall.value("wall").value == pytest.approx(0.7), "20 - 4 - 15.3"
-    assert (fit.code, fit.value("bore"), fit.value("smaller")) == ("spigot-jams", "offset bore", mm(0.45))
+    assert (fit.code, fit.value("bore"), fit.value("reduction")) == ("spigot-jams", "offset bore", mm(0.45))
     assert not with_card(part, NO_CARD).findings
 
 
