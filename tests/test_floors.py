@@ -34,7 +34,7 @@ ROOMS = {
     "solid": ["messages", "faceting", "joining", "card"],
     "net": ["model", "labels", "rolled_strips", "unfolding", "refold", "tabs", "marks", "build"],
     "setup": ["messages", "formulas", "model", "machine", "access", "plan"],
-    "sheet": ["layout", "page", "booklet", "setup_sheets", "lessons"],
+    "sheet": ["messages", "layout", "page", "booklet", "setup_sheets", "lessons"],
 }
 """The rooms of a floor, folders and modules, from below: each imports only those before it."""
 

@@ -94,7 +94,7 @@ def dxf_pages(made: Model) -> list[bytes]:
     from foldsketch.write.dxf import dxf
 
     require_dxf()
-    return [dxf(page) for page in draw_sheets(made.nets, made.sheets, insets=False)]
+    return [dxf(page) for page in draw_sheets(made.nets, made.sheets, thumbnails=False)]
 
 
 def piece_svgs(made: Model) -> dict[str, bytes]:

@@ -24,6 +24,7 @@ from foldsketch.part.tiny import remove_tiny_steps
 from foldsketch.sheet.layout.model import Sheet
 from foldsketch.sheet.layout.pack import min_sheets_by_area, pack
 from foldsketch.sheet.layout.paper import STANDARD_SCALES, Paper, parse_paper, printable_size
+from foldsketch.sheet.messages import FITS_NO_PAGE
 from foldsketch.solid.card.allowance import apply_card_allowance
 from foldsketch.solid.faceting.facet import FacetedPart, facet
 from foldsketch.solid.faceting.sides import FacetChoice
@@ -130,7 +131,7 @@ def unprintable_name_findings(part: Part) -> tuple[Finding, ...]:
 
 
 def _is_too_large(why: FoldsketchError) -> bool:
-    return any("fits no page" in f.what or "does not fit" in f.what for f in why.findings)
+    return any(f.code == FITS_NO_PAGE.code for f in why.findings)
 
 
 def finish_model(

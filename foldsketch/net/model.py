@@ -32,6 +32,10 @@ class Panel:
     to_space: Array
     origin: Array
 
+    def in_space(self, points: Array) -> Array:
+        """Where points (n, 2) on the panel's paper are in space, (n, 3)."""
+        return points @ self.to_space[:, :2].T + self.origin
+
 
 class Fold(NamedTuple):
     """Two panels of one piece joined on paper. angle: radians, + mountain, - valley, 0 flat; rolled: the paper is

@@ -179,7 +179,7 @@ def test_in_the_picture_of_a_feature_the_rest_lies_flat_and_as_little_as_can_be_
         now = folds_to_bend(piece, step.tabs)
         stage = gluing_view(piece, step, None)
         panels = [t.loops[0] for t in stage.things][: len(piece.panels)]
-        up = stage.seen[1] * math.cos(0.62) + stage.seen[2] * math.sin(0.62)
+        up = stage.camera[1] * math.cos(0.62) + stage.camera[2] * math.sin(0.62)
         kinds = {p.id: p.kind for p in piece.panels}
         shown = fold_partially(
             piece,

@@ -1,4 +1,4 @@
-"""Book: what every page of a booklet draws on, and the phrases that its steps share."""
+"""What every page of a booklet draws on, and phrases that its steps share."""
 
 from __future__ import annotations
 
@@ -9,8 +9,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from foldsketch.assembly.sequence import AssemblyStep
+from foldsketch.base.arrays import Array
 from foldsketch.base.drawing import Colour
-from foldsketch.net.model import Array, Nets, Piece
+from foldsketch.net.model import Nets, Piece
 from foldsketch.sheet.booklet.step_views import StepView
 from foldsketch.sheet.booklet.untabbed_edges import format_number_ranges
 
@@ -20,12 +21,13 @@ NEEDLE_REACH_MM = 35.0
 
 @dataclass(frozen=True, slots=True)
 class BookletContext:
-    """What every page of a booklet draws on. place: of every net the number of its sheet and how it is turned there."""
+    """What every page of a booklet draws on. sheet_positions: of every net the number of its sheet and how it is turned
+    there."""
 
     nets: Nets
     pieces: dict[str, Piece]
     colours: Mapping[str, Colour]
-    place: dict[str, tuple[int, float]]
+    sheet_positions: dict[str, tuple[int, float]]
     steps: list[AssemblyStep]
 
 
@@ -35,14 +37,13 @@ def needs_stick(nets: Nets) -> bool:
     for p in nets.pieces:
         for m in p.marks:
             if m.dots and m.panel is not None:
-                q = p.panel(m.panel)
-                ends.setdefault(m.axis, []).append(q.to_space[:, :2] @ np.array(m.at) + q.origin)
+                ends.setdefault(m.axis, []).append(p.panel(m.panel).in_space(np.array(m.at)))
     return any(float(np.linalg.norm(np.ptp(points, axis=0))) > NEEDLE_REACH_MM for points in ends.values())
 
 
-def format_tabs(book: BookletContext, numbers: Sequence[int]) -> str:
+def format_tabs(context: BookletContext, numbers: Sequence[int]) -> str:
     """Tabs, or the teeth of rims, by their numbers."""
-    rims = {n for p in book.nets.pieces for n, many in Counter(t.number for t in p.tabs).items() if many > 1}
+    rims = {n for p in context.nets.pieces for n, many in Counter(t.number for t in p.tabs).items() if many > 1}
     toothed = rims & set(numbers)
     one = "tab" if len(numbers) == 1 else "tabs"
     word = one if not toothed else "teeth" if toothed == set(numbers) else "teeth and tabs"
@@ -66,9 +67,9 @@ def tucked_tabs_text(step: AssemblyStep) -> list[str]:
     ]
 
 
-def upside_down_text(stage: StepView, piece: Piece) -> list[str]:
+def upside_down_text(view: StepView, piece: Piece) -> list[str]:
     """What is said of a picture of a net in which the part stands on its head."""
-    if not stage.upside_down:
+    if not view.upside_down:
         return []
     arrow = any(m.text == "z" for m in piece.marks)
     return [f"It is shown upside down{': the arrow z points to the table' if arrow else ''}."]

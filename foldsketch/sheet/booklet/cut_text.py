@@ -9,18 +9,18 @@ from foldsketch.sheet.booklet.assembly_text import pencil_numbers_text
 from foldsketch.sheet.booklet.context import BookletContext, format_features
 
 
-def cutting_text(book: BookletContext, piece: Piece) -> list[str]:
+def cutting_text(context: BookletContext, piece: Piece) -> list[str]:
     """What is done with a net while it is flat, in the order in which it is done."""
     rims = {t.number: t.angle for t in piece.tabs}  # the teeth of one rim have one number and one crease
     angles = [f.angle for f in piece.folds if not f.rolled] + list(rims.values())
     out, in_ = sum(a > 1e-9 for a in angles), sum(a < -1e-9 for a in angles)
-    number = book.place.get(piece.id, (0, 0.0))[0]
+    number = context.sheet_positions.get(piece.id, (0, 0.0))[0]
     net = f"net {piece.id} ({format_features(piece)}{f', on sheet {number}' if number else ''})"
     rest = f", {in_} {'has' if in_ == 1 else 'have'} it in" if in_ else ""
     words = [f"Crease {net}: {_fold_count_text(out)} the printed side out{rest}."] if out or in_ else []
     pins = sum(len(m.dots) for m in piece.marks)
     if pins:
-        wide = ", wide enough for the stick" if book.nets.joints else ""
+        wide = ", wide enough for the stick" if context.nets.joints else ""
         words.append(f"Pierce its small {'circle' if pins == 1 else 'circles'} with the needle{wide}.")
     holes = sum(len(p.holes) for p in piece.panels)
     if holes:
@@ -39,7 +39,7 @@ def cutting_text(book: BookletContext, piece: Piece) -> list[str]:
             words.append("Crease the curved roots of its teeth tooth by tooth.")
     if not (out or in_) and len(words) > 1:
         words[0] = f"Of {net}: {words[0][0].lower()}{words[0][1:]}"
-    return words + pencil_numbers_text(book, piece)
+    return words + pencil_numbers_text(context, piece)
 
 
 def _is_cone_wall(piece: Piece) -> bool:

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 
 import numpy as np
 
+from foldsketch.base.arrays import Array
 from foldsketch.base.drawing import BLACK, WHITE, Colour, LineType
 from foldsketch.net.marks.datum_lines import is_tick
-from foldsketch.net.model import Array, JointFacts, Mark, Nets, Panel, Piece
+from foldsketch.net.model import JointFacts, Mark, Nets, Piece
 from foldsketch.sheet.booklet.scene import TAB_FILL, PaintedFace, PaintedPath, camera_axes, faces_inward
 from foldsketch.sheet.booklet.step_views import StepView
-from foldsketch.sheet.page.thumbnails import blocks_back_to_front
+from foldsketch.sheet.page.model_projection import blocks_back_to_front
 
 LEADER_LENGTH_MM = 16.0
 """Length of the line from a centre to its letter on a model of 90 mm."""
@@ -28,40 +29,40 @@ def joint_view(
     lifted = apart - whole
     away = joint.normal if joint.blocks[1] in lifted else -joint.normal
     up = away if lifted and float(away[2]) < -0.5 else None
-    seen = camera_axes(up, None if up is None else np.array([0.0, 1.0, 0.0]))
+    camera = camera_axes(up, None if up is None else np.array([0.0, 1.0, 0.0]))
     corners = np.concatenate([_corners_in_space(p) for p in nets.pieces if p.block in lifted] or [joint.outline])
     lift = away * (4 + 0.3 * float(np.ptp(corners @ away))) if lifted else np.zeros(3)
-    things = _closed_blocks(nets, apart | whole, seen, colours, dict.fromkeys(lifted, lift), lifted)
-    order = blocks_back_to_front(nets, seen[2])
+    things = _closed_blocks(nets, apart | whole, camera, colours, dict.fromkeys(lifted, lift), lifted)
+    order = blocks_back_to_front(nets, camera[2])
     base = next((b for b in joint.blocks if b not in lifted), joint.blocks[0])
-    if lifted and float(away @ seen[2]) > 0:
+    if lifted and float(away @ camera[2]) > 0:
         colour = _outline_colour(nets, base, joint, colours)
         ring = np.concatenate((joint.outline, joint.outline[:1]))
         things.append(PaintedPath(ring, colour, LineType.PHANTOM, rank=(order.index(base), 2.0)))
         for k in (0, len(joint.outline) // 3, 2 * len(joint.outline) // 3):
             p = joint.outline[k]
             things.append(PaintedPath(np.array([p, p + lift]), line=LineType.CENTRE, rank=(order.index(base), 3.0)))
-    return StepView(things, seen)
+    return StepView(things, camera)
 
 
 def finished_model_view(nets: Nets, colours: Mapping[str, Colour]) -> StepView:
     """The whole model with the letters of its axes."""
-    seen = camera_axes()
+    camera = camera_axes()
     blocks = {b.id for b in nets.blocks}
-    return StepView(_closed_blocks(nets, blocks, seen, colours, {}, set(), True), seen)
+    return StepView(_closed_blocks(nets, blocks, camera, colours, {}, set(), True), camera)
 
 
 def _closed_blocks(
     nets: Nets,
     blocks: set[int],
-    seen: Array,
+    camera: Array,
     colours: Mapping[str, Colour],
     lift: Mapping[int, Array],
     grey: set[int],
     letters: bool = False,
 ) -> list[PaintedFace | PaintedPath]:
     """Closed blocks, only what faces the reader, with their datum lines, or with the letters of their axes."""
-    order = blocks_back_to_front(nets, seen[2])
+    order = blocks_back_to_front(nets, camera[2])
     things: list[PaintedFace | PaintedPath] = []
     best: dict[str, tuple[float, PaintedPath]] = {}
     for piece in nets.pieces:
@@ -69,9 +70,9 @@ def _closed_blocks(
             continue
         place, inside = float(order.index(piece.block)), faces_inward(piece)
         by = lift.get(piece.block, np.zeros(3))
-        facing = {p.id: p for p in piece.panels if float(p.to_space[:, 2] @ seen[2]) > 1e-6}
+        facing = {p.id: p for p in piece.panels if float(p.to_space[:, 2] @ camera[2]) > 1e-6}
         for p in facing.values():
-            loops = tuple(loop @ p.to_space[:, :2].T + p.origin + by for loop in (p.outline, *p.holes))
+            loops = tuple(p.in_space(loop) + by for loop in (p.outline, *p.holes))
             fill = TAB_FILL if piece.block in grey else WHITE
             things.append(PaintedFace(loops, fill, (place, 0.0 if inside else 1.0)))
         for m in piece.marks:
@@ -82,10 +83,10 @@ def _closed_blocks(
             if m.kind == "datum" and not inside and not letters:
                 for path in m.paths:
                     line = LineType.SOLID if is_tick(path) else LineType.DOTTED
-                    things.append(PaintedPath(_panel_to_space(panel, path) + by, colour, line, rank=(place, 1.5)))
+                    things.append(PaintedPath(panel.in_space(np.array(path)) + by, colour, line, rank=(place, 1.5)))
             if letters and m.kind == "centre" and not m.text:
-                foot = _panel_to_space(panel, [m.at])[0]
-                near = float(foot @ seen[2])
+                foot = panel.in_space(np.array(m.at))
+                near = float(foot @ camera[2])
                 if m.axis not in best or near > best[m.axis][0]:
                     leader = np.array([foot, foot + panel.to_space[:, 2] * LEADER_LENGTH_MM / _leader_scale(nets)])
                     best[m.axis] = (near, PaintedPath(leader, colour, LineType.CENTRE, m.axis, (1e6,)))
@@ -99,12 +100,7 @@ def _leader_scale(nets: Nets) -> float:
 
 
 def _corners_in_space(piece: Piece) -> Array:
-    return np.concatenate([p.outline @ p.to_space[:, :2].T + p.origin for p in piece.panels])
-
-
-def _panel_to_space(panel: Panel, points: Sequence[Sequence[float]]) -> Array:
-    there: Array = np.array(points) @ panel.to_space[:, :2].T + panel.origin
-    return there
+    return np.concatenate([p.in_space(p.outline) for p in piece.panels])
 
 
 def _outline_colour(nets: Nets, block: int, joint: JointFacts, colours: Mapping[str, Colour]) -> Colour:
@@ -114,7 +110,7 @@ def _outline_colour(nets: Nets, block: int, joint: JointFacts, colours: Mapping[
         if piece.block == block:
             for m in piece.marks:
                 if m.kind == "outline" and m.panel is not None and m.paths:
-                    middle = _panel_to_space(piece.panel(m.panel), [m.at])[0]
+                    middle = piece.panel(m.panel).in_space(np.array(m.at))
                     found.append((float(np.linalg.norm(middle - joint.outline.mean(axis=0))), m))
     if not found:
         return BLACK
@@ -133,7 +129,7 @@ def printed_joint_marks(nets: Nets, joint: JointFacts) -> tuple[bool, bool]:
         for m in piece.marks:
             if m.panel is None or not m.paths:
                 continue
-            points = _panel_to_space(piece.panel(m.panel), m.paths[0])
+            points = piece.panel(m.panel).in_space(np.array(m.paths[0]))
             if m.kind == "outline":
                 outlined |= all(float(np.linalg.norm(rim - p, axis=1).min()) < 1e-3 for p in points)
             elif m.kind == "datum" and is_tick(m.paths[0]) and abs(float((points[0] - middle) @ joint.normal)) < 1e-3:

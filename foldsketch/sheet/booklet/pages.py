@@ -8,22 +8,27 @@ from dataclasses import dataclass
 from foldsketch.assembly.build_warnings import MIN_COMFORTABLE_WIDTH_MM, tab_widths
 from foldsketch.assembly.sequence import assembly_steps
 from foldsketch.base.card import Card
-from foldsketch.base.drawing import Drawing, Item, Layer, Stroke, Text
+from foldsketch.base.drawing import Drawing, Item, Layer, Stroke
 from foldsketch.base.lettering import is_ambiguous_upside_down, text_width, truncate_text, wrap_text
 from foldsketch.base.units import format_count
 from foldsketch.geometry.polygon_loops import point_in_polygon
 from foldsketch.net.model import Nets
 from foldsketch.sheet.booklet.context import BookletContext, format_features, needs_stick
 from foldsketch.sheet.booklet.joint_views import finished_model_view
-from foldsketch.sheet.booklet.scene import PageRectangle, draw_flat_net, paint_scene
+from foldsketch.sheet.booklet.scene import draw_flat_net, paint_scene
 from foldsketch.sheet.booklet.step_text import describe_step
 from foldsketch.sheet.layout.model import Sheet
 from foldsketch.sheet.layout.paper import scale_text
 from foldsketch.sheet.page.draw import marked_axis_colours
+from foldsketch.sheet.page.page_text import (
+    A4_PORTRAIT_MM,
+    BODY_TEXT_HEIGHT_MM,
+    SMALL_TEXT_HEIGHT_MM,
+    TEXT_MARGIN_MM,
+    PageRectangle,
+    frame_text,
+)
 
-A4_PORTRAIT_MM = (210.0, 297.0)
-TEXT_MARGIN_MM = 14.0
-BODY_TEXT_HEIGHT_MM, SMALL_TEXT_HEIGHT_MM = 2.5, 1.8
 MIN_NET_PICTURE_HEIGHT_MM = 20.0
 """Height of the picture of a net on the first page, mm, so that as many find room as can be."""
 
@@ -35,6 +40,9 @@ STEP_PICTURE_SIZE_MM = (78.0, 72.0)
 
 MODEL_PICTURE_SIZE_MM = (62.0, 50.0)
 """Room for the picture of the whole model on the first page, mm."""
+
+
+PIN_HOLES_TEXT = "You will spin the model about its pin holes: the small circles, which are pierced with the needle."
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,60 +61,75 @@ def draw_booklet(
 ) -> tuple[Drawing, ...]:
     """The booklet of a model. wanting: sentences on what the model lacks of the part."""
     place = {p.piece: (k, p.angle) for k, sheet in enumerate(sheets, 1) for p in sheet.placed}
-    book = BookletContext(
+    context = BookletContext(
         nets, {p.id: p for p in nets.pieces}, marked_axis_colours(nets.pieces), place, assembly_steps(nets)
     )
-    pages = [_first_page(book, amount, wanting)]
-    for start in range(0, len(book.steps), STEPS_PER_PAGE):
+    pages = [_first_page(context, amount, wanting)]
+    for start in range(0, len(context.steps), STEPS_PER_PAGE):
         items: list[Item] = []
-        for row in range(start, min(start + STEPS_PER_PAGE, len(book.steps))):
-            items += _draw_step(book, row, A4_PORTRAIT_MM[1] - TEXT_MARGIN_MM - 8 - (row - start) * 88.0)
+        for row in range(start, min(start + STEPS_PER_PAGE, len(context.steps))):
+            items += _draw_step(context, row, A4_PORTRAIT_MM[1] - TEXT_MARGIN_MM - 8 - (row - start) * 88.0)
         pages.append(items)
     return tuple(_finish_page(nets, items, k + 1, len(pages)) for k, items in enumerate(pages))
 
 
 def _finish_page(nets: Nets, items: Sequence[Item], number: int, of: int) -> Drawing:
+    w, h = A4_PORTRAIT_MM
+    top = h - TEXT_MARGIN_MM
     head = [
-        _frame_text(
-            TEXT_MARGIN_MM, A4_PORTRAIT_MM[1] - TEXT_MARGIN_MM, f"{nets.part}: building the model", BODY_TEXT_HEIGHT_MM
-        ),
-        _frame_text(
-            A4_PORTRAIT_MM[0] - TEXT_MARGIN_MM,
-            A4_PORTRAIT_MM[1] - TEXT_MARGIN_MM,
-            f"{number} / {of}",
-            BODY_TEXT_HEIGHT_MM,
-            "end",
-        ),
+        frame_text(TEXT_MARGIN_MM, top, f"{nets.part}: building the model", BODY_TEXT_HEIGHT_MM),
+        frame_text(w - TEXT_MARGIN_MM, top, f"{number} / {of}", BODY_TEXT_HEIGHT_MM, "end"),
     ]
     return Drawing(A4_PORTRAIT_MM, (*head, *items), f"{nets.part}, booklet")
 
 
-def _first_page(book: BookletContext, work: WorkEstimate, wanting: Sequence[str]) -> list[Item]:
-    nets = book.nets
-    wide = A4_PORTRAIT_MM[0] - 2 * TEXT_MARGIN_MM - MODEL_PICTURE_SIZE_MM[0] - 4
+def _first_page(context: BookletContext, work: WorkEstimate, wanting: Sequence[str]) -> list[Item]:
+    """What to know and to have before the first step, the finished model, and all nets."""
+    nets, (page_width, page_height) = context.nets, A4_PORTRAIT_MM
+    wide = page_width - 2 * TEXT_MARGIN_MM - MODEL_PICTURE_SIZE_MM[0] - 4
     items: list[Item] = []
-    y = A4_PORTRAIT_MM[1] - TEXT_MARGIN_MM - 14
+    y = page_height - TEXT_MARGIN_MM - 14
     for text in wrap_text(nets.part, 7.0, wide):
-        items.append(_frame_text(TEXT_MARGIN_MM, y, text, 7.0, bold=True))
+        items.append(frame_text(TEXT_MARGIN_MM, y, text, 7.0, bold=True))
         y -= 10
-    sheets = len({k for k, _ in book.place.values()})
-    pins = []
-    if any(m.dots for p in nets.pieces for m in p.marks):
-        pins = ["You will spin the model about its pin holes: the small circles, which are pierced with the needle."]
+    for line in (_work_text(context, work), *wanting, *_instructions(context)):
+        for text in wrap_text(line, BODY_TEXT_HEIGHT_MM, wide):
+            items.append(frame_text(TEXT_MARGIN_MM, y, text, BODY_TEXT_HEIGHT_MM))
+            y -= 4.4
+        y -= 0.8
+    box = PageRectangle(
+        page_width - TEXT_MARGIN_MM - MODEL_PICTURE_SIZE_MM[0],
+        page_height - TEXT_MARGIN_MM - 10 - MODEL_PICTURE_SIZE_MM[1],
+        *MODEL_PICTURE_SIZE_MM,
+    )
+    view = finished_model_view(nets, context.colours)
+    items += paint_scene(view.things, view.camera, box)
+    return items + _draw_net_list(context, min(y - 4, box.y - 6))
+
+
+def _work_text(context: BookletContext, work: WorkEstimate) -> str:
+    """How much there is to do."""
+    nets, sheets = context.nets, len({k for k, _ in context.sheet_positions.values()})
+    amount = f"{format_count(len(nets.pieces), 'net')} on {format_count(sheets, 'sheet')}, at {scale_text(nets.scale)}"
+    todo = f"{work.cut:.0f} mm to cut, {format_count(work.folds, 'fold')}, {format_count(work.glued, 'glue joint')}"
+    time = f"about {work.minutes:.0f} minutes at {work.pace} pace. The first model takes longer."
+    return f"{amount}: {todo}; {time}"
+
+
+def _instructions(context: BookletContext) -> list[str]:
+    """What to know before the first step, one paragraph each."""
+    nets = context.nets
+    pins = any(m.dots for p in nets.pieces for m in p.marks)
     holed = any(q.holes for p in nets.pieces for q in p.panels)
+    pressed = any(s.only for s in context.steps)  # a net of many features is pressed together from inside
     more = ", a needle" if pins else ""
-    pressed = any(s.only for s in book.steps)  # a net of many features is pressed together from inside
     more += ", a thin stick" if holed or pressed or (pins and (nets.joints or needs_stick(nets))) else ""
     if any(w < MIN_COMFORTABLE_WIDTH_MM for w in tab_widths([t for p in nets.pieces for t in p.tabs])):
         more += ", tweezers and a pointed brush for small tabs"
-    barred = any(is_ambiguous_upside_down(str(t.number)) for p in nets.pieces for t in p.tabs)
     scissors = "a knife and a mat" if holed else "a knife and a mat at need"
     outlines = " Dash and two dots is no fold: a block is glued there." if nets.joints else ""
-    amount = f"{format_count(len(nets.pieces), 'net')} on {format_count(sheets, 'sheet')}, at {scale_text(nets.scale)}"
-    todo = f"{work.cut:.0f} mm to cut, {format_count(work.folds, 'fold')}, {format_count(work.glued, 'glue joint')}"
-    for line in (
-        f"{amount}: {todo}; about {work.minutes:.0f} minutes at {work.pace} pace. The first model takes longer.",
-        *wanting,
+    barred = any(is_ambiguous_upside_down(str(t.number)) for p in nets.pieces for t in p.tabs)
+    return [
         f"You need: scissors, {scissors}, a ruler, an empty ballpoint pen for creasing, paper glue{more}.",
         f"Print the sheets at 100 % and check the 100 mm bars. {_card_text(nets.card)}",
         "Crease every fold along the ruler before you cut. Dash and dot: printed side out. Dashes: printed side in."
@@ -119,37 +142,29 @@ def _first_page(book: BookletContext, work: WorkEstimate, wanting: Sequence[str]
         "Bend a tab when its step comes, not before: what goes through an opening has to be slim.",
         "A net bears its own number in a frame, where that has room. Cut out only what a step asks for, or put each "
         "net's number on its back too.",
-        *pins,
-    ):
-        for text in wrap_text(line, BODY_TEXT_HEIGHT_MM, wide):
-            items.append(_frame_text(TEXT_MARGIN_MM, y, text, BODY_TEXT_HEIGHT_MM))
-            y -= 4.4
-        y -= 0.8
-    box = PageRectangle(
-        A4_PORTRAIT_MM[0] - TEXT_MARGIN_MM - MODEL_PICTURE_SIZE_MM[0],
-        A4_PORTRAIT_MM[1] - TEXT_MARGIN_MM - 10 - MODEL_PICTURE_SIZE_MM[1],
-        *MODEL_PICTURE_SIZE_MM,
-    )
-    stage = finished_model_view(nets, book.colours)
-    items += paint_scene(stage.things, stage.seen, box)
-    y = min(y - 4, box.y - 6)
-    items.append(_frame_text(TEXT_MARGIN_MM, y, "The nets", 3.5, bold=True))
+        *([PIN_HOLES_TEXT] if pins else []),
+    ]
+
+
+def _draw_net_list(context: BookletContext, y: float) -> list[Item]:
+    """Small pictures of all nets, four in a row, from a level down."""
+    pieces = context.nets.pieces
+    items: list[Item] = [frame_text(TEXT_MARGIN_MM, y, "The nets", 3.5, bold=True)]
     y -= 4
-    rows = -(-len(nets.pieces) // 4)
+    rows = -(-len(pieces) // 4)
     across, high = 44.0, max(MIN_NET_PICTURE_HEIGHT_MM, min(40.0, (y - TEXT_MARGIN_MM) / rows - 8)) if rows else 40.0
     room = int((y - TEXT_MARGIN_MM) / (high + 8) + 1e-6) * 4
-    for k, piece in enumerate(nets.pieces[:room]):
+    for k, piece in enumerate(pieces[:room]):
         x = TEXT_MARGIN_MM + (k % 4) * (across + 2)
         top = y - (k // 4) * (high + 8)
-        number, angle = book.place.get(piece.id, (0, 0.0))
+        number, angle = context.sheet_positions.get(piece.id, (0, 0.0))
         where = f"  (sheet {number})" if number else ""
         names = truncate_text(f"{piece.id}  {format_features(piece)}", SMALL_TEXT_HEIGHT_MM, across - 15)
-        items += draw_flat_net(piece, angle, PageRectangle(x, top - high, across, high), book.colours)
-        items.append(_frame_text(x, top - high - 3.5, names + where, SMALL_TEXT_HEIGHT_MM))
-    if len(nets.pieces) > room:
-        items.append(
-            _frame_text(TEXT_MARGIN_MM, TEXT_MARGIN_MM - 4, f"and {len(nets.pieces) - room} more", BODY_TEXT_HEIGHT_MM)
-        )
+        items += draw_flat_net(piece, angle, PageRectangle(x, top - high, across, high), context.colours)
+        items.append(frame_text(x, top - high - 3.5, names + where, SMALL_TEXT_HEIGHT_MM))
+    if len(pieces) > room:
+        more = f"and {len(pieces) - room} more"
+        items.append(frame_text(TEXT_MARGIN_MM, TEXT_MARGIN_MM - 4, more, BODY_TEXT_HEIGHT_MM))
     return items
 
 
@@ -178,32 +193,30 @@ def _card_text(card: Card) -> str:
     return f"The nets allow for card of {card.text}. {advice}."
 
 
-def _draw_step(book: BookletContext, row: int, y: float) -> list[Item]:
-    step = book.steps[row]
+def _draw_step(context: BookletContext, row: int, y: float) -> list[Item]:
+    step = context.steps[row]
     items: list[Item] = [
         Stroke(Layer.FRAME, ((TEXT_MARGIN_MM, y + 3), (A4_PORTRAIT_MM[0] - TEXT_MARGIN_MM, y + 3)), width=0.25),
-        _frame_text(TEXT_MARGIN_MM, y - 4, str(row + 1), 5.0, bold=True),
+        frame_text(TEXT_MARGIN_MM, y - 4, str(row + 1), 5.0, bold=True),
     ]
     box = PageRectangle(TEXT_MARGIN_MM + 10, y - 6 - STEP_PICTURE_SIZE_MM[1], *STEP_PICTURE_SIZE_MM)
-    title, text, stage = describe_step(book, row)
-    if stage is None:
-        items += draw_flat_net(book.pieces[step.piece], book.place.get(step.piece, (0, 0.0))[1], box, book.colours)
+    title, text, view = describe_step(context, row)
+    if view is None:
+        items += draw_flat_net(
+            context.pieces[step.piece], context.sheet_positions.get(step.piece, (0, 0.0))[1], box, context.colours
+        )
     else:
-        items += paint_scene(stage.things, stage.seen, box)
+        items += paint_scene(view.things, view.camera, box)
     x = TEXT_MARGIN_MM + 14 + STEP_PICTURE_SIZE_MM[0]
     wide = A4_PORTRAIT_MM[0] - TEXT_MARGIN_MM - x
     size = next(
         (s for s in (3.5, 3.0, BODY_TEXT_HEIGHT_MM) if text_width(title, s) <= 0.94 * wide), BODY_TEXT_HEIGHT_MM
     )  # bold letters are wider
-    items.append(_frame_text(x, y - 6, truncate_text(title, size, wide), size, bold=True))
+    items.append(frame_text(x, y - 6, truncate_text(title, size, wide), size, bold=True))
     level = y - 13
     for line in text:
         for part in wrap_text(line, BODY_TEXT_HEIGHT_MM, A4_PORTRAIT_MM[0] - TEXT_MARGIN_MM - x):
-            items.append(_frame_text(x, level, part, BODY_TEXT_HEIGHT_MM))
+            items.append(frame_text(x, level, part, BODY_TEXT_HEIGHT_MM))
             level -= 4.4
         level -= 1.5
     return items
-
-
-def _frame_text(x: float, y: float, text: str, size: float, anchor: str = "start", bold: bool = False) -> Text:
-    return Text(Layer.FRAME, (x, y), text, size, 0.0, anchor, bold=bold)

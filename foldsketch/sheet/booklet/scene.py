@@ -8,18 +8,18 @@ from math import cos, hypot, sin
 
 import numpy as np
 
+from foldsketch.base.arrays import Array
 from foldsketch.base.drawing import BLACK, WHITE, Circle, Colour, Item, Layer, LineType, Point, Stroke, Text
 from foldsketch.base.lettering import text_width
 from foldsketch.net.marks.datum_lines import is_tick
-from foldsketch.net.model import Array, Piece
+from foldsketch.net.model import Piece
 from foldsketch.sheet.layout.net_lines import fold_lines, to_point_list
 from foldsketch.sheet.page.draw import MARK_LINES, cut_strokes
+from foldsketch.sheet.page.model_projection import VIEW_AZIMUTH_RAD, VIEW_ELEVATION_RAD, nets_facing_inward
+from foldsketch.sheet.page.page_text import PageRectangle
 from foldsketch.sheet.page.symbols import draw_letter_on_white
 
 ACTIVE_FILL, TAB_FILL = (0.72, 0.72, 0.72), (0.9, 0.9, 0.9)
-VIEW_AZIMUTH_RAD, VIEW_ELEVATION_RAD = -0.9, 0.62
-"""Where the reader sits, radians."""
-
 MAX_PICTURE_SCALE = 2.0
 """Pictures are drawn no larger than so many times the size on the sheets."""
 
@@ -58,16 +58,6 @@ class PaintedPath:
     rank: PaintRank = ()
 
 
-@dataclass(frozen=True, slots=True)
-class PageRectangle:
-    """Room on the page, mm."""
-
-    x: float
-    y: float
-    width: float
-    height: float
-
-
 def camera_axes(up: Array | None = None, back: Array | None = None, aside: float = 0.4) -> Array:
     """(3, 3) rows: right, up and towards the reader. up: what points up from the table; back: what points away from
     the reader, who sits a little aside (radians); without them as the part stands."""
@@ -90,6 +80,12 @@ def camera_axes(up: Array | None = None, back: Array | None = None, aside: float
     return np.array([right, np.cross(eye, right), eye])
 
 
+def camera_up(camera: Array) -> Array:
+    """Unit vector up from the table, (3,), of the axes that `camera_axes` returns."""
+    up: Array = camera[1] * cos(VIEW_ELEVATION_RAD) + camera[2] * sin(VIEW_ELEVATION_RAD)
+    return up
+
+
 def loop_normal(loop: Array) -> Array:
     """Unit normal (3,) of a flat loop (n, 3), towards whoever sees it anticlockwise."""
     a, b = loop[1:-1] - loop[0], loop[2:] - loop[0]
@@ -103,18 +99,19 @@ def translate_faces(faces: Iterable[PaintedFace], by: Array) -> list[PaintedFace
 
 
 def paint_scene(
-    things: Sequence[PaintedFace | PaintedPath], seen: Array, box: PageRectangle, largest: float = MAX_PICTURE_SCALE
+    things: Sequence[PaintedFace | PaintedPath], camera: Array, box: PageRectangle, largest: float = MAX_PICTURE_SCALE
 ) -> list[Item]:
-    """Faces and lines in a box on the page; numbers that would lie on each other are left out."""
+    """Faces and lines in a box on the page, the far ones first. camera: (3, 3) as of `camera_axes`; largest: scale.
+    Numbers that would overlap are left out."""
     if not things:
         return []
-    flat = [[loop @ seen.T for loop in (t.loops if isinstance(t, PaintedFace) else (t.points,))] for t in things]
+    flat = [[loop @ camera.T for loop in (t.loops if isinstance(t, PaintedFace) else (t.points,))] for t in things]
     points = np.concatenate([loops[0] for loops in flat])[:, :2]
     low, high = points.min(axis=0), points.max(axis=0)
     k = min(*(np.array((box.width, box.height)) / np.maximum(high - low, 1e-9)), largest)
-    shift = np.array((box.x + box.width / 2, box.y + box.height / 2)) - (low + high) / 2 * k
+    shift = np.array(box.middle) - (low + high) / 2 * k
     items: list[Item] = []
-    numbers: list[tuple[list[Point], str, Colour]] = []
+    numbers: list[tuple[list[Point], str]] = []
     leaders: list[tuple[Point, Point, str, Colour]] = []
     order = sorted(range(len(things)), key=lambda i: (things[i].rank, float(flat[i][0][:, 2].mean())))
     for i in order:
@@ -123,21 +120,35 @@ def paint_scene(
             items.append(Stroke(Layer.MARK, tuple(loops[0]), width=0.18, line=thing.line, colour=thing.colour))
             if thing.text:
                 leaders.append((loops[0][-2], loops[0][-1], thing.text, thing.colour))
-            continue
-        if len(loops) == 1:
-            items.append(Stroke(Layer.MARK, tuple(loops[0]), closed=True, width=thing.pen, fill=thing.fill))
         else:
-            # One line round outline and openings, so that what lies behind an opening stays in view.
-            home = loops[0][0]
-            round_all = tuple(p for loop in loops for p in (*loop, loop[0], home))
-            items.append(Stroke(Layer.MARK, round_all, closed=True, colour=None, fill=thing.fill))
-            items += [Stroke(Layer.MARK, tuple(loop), closed=True, width=thing.pen) for loop in loops]
-        if thing.label:
-            numbers.append((_number_positions(loops[0]), thing.label, BLACK))
-    taken: list[Point] = []
+            items += _paint_face(thing, loops)
+            if thing.label:
+                numbers.append((_number_positions(loops[0]), thing.label))
+    placed = _place_numbers(numbers)
+    for (x, y), text in placed:
+        items += draw_letter_on_white((x, y - PICTURE_TEXT_HEIGHT_MM / 2), text, PICTURE_TEXT_HEIGHT_MM)
+    return items + _draw_leaders(leaders, [at for at, _ in placed])
+
+
+def _paint_face(face: PaintedFace, loops: Sequence[Sequence[Point]]) -> list[Item]:
+    """A face on the page. loops: its outline and openings there."""
+    if len(loops) == 1:
+        return [Stroke(Layer.MARK, tuple(loops[0]), closed=True, width=face.pen, fill=face.fill)]
+    # One path round outline and openings, so that what is behind an opening stays visible.
+    home = loops[0][0]
+    path = tuple(p for loop in loops for p in (*loop, loop[0], home))
+    return [
+        Stroke(Layer.MARK, path, closed=True, colour=None, fill=face.fill),
+        *(Stroke(Layer.MARK, tuple(loop), closed=True, width=face.pen) for loop in loops),
+    ]
+
+
+def _place_numbers(numbers: Sequence[tuple[list[Point], str]]) -> list[tuple[Point, str]]:
+    """Where numbers go that do not overlap: each at the first of its positions that is free, or nowhere."""
+    placed: list[tuple[Point, str]] = []
     boxes: list[tuple[float, float, float]] = []
     # Those with the least room first: the others have more places to go to.
-    for spots, text, colour in sorted(numbers, key=lambda n: round(_position_spread(n[0]), 3)):
+    for spots, text in sorted(numbers, key=lambda n: round(_position_spread(n[0]), 3)):
         half = text_width(text, PICTURE_TEXT_HEIGHT_MM) / 2
         free = (
             (x, y)
@@ -149,11 +160,15 @@ def paint_scene(
         )
         spot = next(free, None)
         if spot is not None:
-            taken.append(spot)
+            placed.append((spot, text))
             boxes.append((*spot, half))
-            items += draw_letter_on_white(
-                (spot[0], spot[1] - PICTURE_TEXT_HEIGHT_MM / 2), text, PICTURE_TEXT_HEIGHT_MM, colour=colour
-            )
+    return placed
+
+
+def _draw_leaders(leaders: Sequence[tuple[Point, Point, str, Colour]], taken: list[Point]) -> list[Item]:
+    """Lines with a letter at the end, made longer until the letter is clear of what is written. taken: centres of that,
+    mm."""
+    items: list[Item] = []
     for (u, v), (x, y), text, colour in leaders:
         length = max(hypot(x - u, y - v), 1e-9)
         dx, dy, out = (x - u) / length, (y - v) / length, 0.0
@@ -187,7 +202,7 @@ def draw_flat_net(piece: Piece, angle: float, box: PageRectangle, colours: Mappi
     points = np.concatenate([p.outline for p in piece.panels] + [t.outline for t in piece.tabs]) @ turn
     low, high = points.min(axis=0), points.max(axis=0)
     k = float(min(*(np.array((box.width, box.height)) / np.maximum(high - low, 1e-9)), MAX_PICTURE_SCALE))
-    shift = np.array((box.x + box.width / 2, box.y + box.height / 2)) - (low + high) / 2 * k
+    shift = np.array(box.middle) - (low + high) / 2 * k
 
     def place(some: Array) -> Array:
         there: Array = some @ turn * k + shift
@@ -224,7 +239,7 @@ def draw_flat_net(piece: Piece, angle: float, box: PageRectangle, colours: Mappi
 
 
 def faces_inward(piece: Piece) -> bool:
-    """Whether the printed side of a net lies inside, as on a bore: its faces look towards the middle of them all."""
-    middles = np.array([p.to_space[:, :2] @ p.outline.mean(axis=0) + p.origin for p in piece.panels])
+    """Whether the printed side of a net is inside, as on a bore."""
+    middles = np.array([p.in_space(p.outline.mean(axis=0)) for p in piece.panels])
     normals = np.array([p.to_space[:, 2] for p in piece.panels])
-    return float(((middles - middles.mean(axis=0)) * normals).sum()) < -1e-6
+    return bool(nets_facing_inward(middles, normals, np.zeros(len(middles), dtype=np.int64))[0])

@@ -5,12 +5,10 @@ from __future__ import annotations
 from collections import Counter
 from math import dist
 
-from shapely import Point, Polygon
-
 from foldsketch.assembly.build_warnings import equivalent_width
 from foldsketch.assembly.glue_batches import FULL_BATCH_TABS, folds_to_bend, tabs_closing_together
 from foldsketch.assembly.sequence import MIN_STICK_OPENING_MM, AssemblyStep
-from foldsketch.net.model import JointFacts, Nets, Piece
+from foldsketch.net.model import Nets, Piece
 from foldsketch.sheet.booklet.assembly_text import (
     MAX_TABS_GLUED_AT_ONCE,
     describe_closing,
@@ -19,29 +17,28 @@ from foldsketch.sheet.booklet.assembly_text import (
 )
 from foldsketch.sheet.booklet.context import BookletContext, needs_stick, tucked_tabs_text, upside_down_text
 from foldsketch.sheet.booklet.cut_text import cutting_text
-from foldsketch.sheet.booklet.joint_views import joint_view, printed_joint_marks
+from foldsketch.sheet.booklet.join_text import describe_join, pins_behind_tabs
 from foldsketch.sheet.booklet.scene import faces_inward
 from foldsketch.sheet.booklet.step_views import StepView, gluing_view
 from foldsketch.sheet.booklet.untabbed_edges import format_number_ranges, untabbed_edges_text
-from foldsketch.sheet.page.backs import glued_tab_outlines
 
 SHORT_SEAM_LENGTH_MM = 7.0
 """A strip whose seam is shorter than this, mm, springs open while the glue dries [common practice]."""
 
 
-def describe_step(book: BookletContext, row: int) -> tuple[str, list[str], StepView | None]:
+def describe_step(context: BookletContext, row: int) -> tuple[str, list[str], StepView | None]:
     """Title, words and picture of a step; no picture in space for a net that is still flat."""
-    title, words, stage = _describe_main_action(book, row)
+    title, words, view = _describe_main_action(context, row)
     return (
         title,
         [
             *words,
-            *_unnumbered_tabs_text(book, book.steps[row]),
-            *_unnumbered_edges_text(book, book.steps[row]),
-            *untabbed_edges_text(book.nets, book.steps, row),
-            *(_last_step_text(book.nets) if row + 1 == len(book.steps) else []),
+            *_unnumbered_tabs_text(context, context.steps[row]),
+            *_unnumbered_edges_text(context, context.steps[row]),
+            *untabbed_edges_text(context.nets, context.steps, row),
+            *(_last_step_text(context.nets) if row + 1 == len(context.steps) else []),
         ],
-        stage and stage.with_outlines,
+        view and view.with_outlines,
     )
 
 
@@ -52,28 +49,15 @@ def _last_step_text(nets: Nets) -> list[str]:
     if not axes:
         return ["That is the model."]
     which = axes[0] if len(axes) == 1 else f"{', '.join(axes[:-1])} or {axes[-1]}"
-    hidden = sorted(a for a in axes if a in _pins_behind_tabs(nets))
+    hidden = sorted(a for a in axes if a in pins_behind_tabs(nets))
     again = f"Pierce the pin holes of axis {' and '.join(hidden)} once more: tabs lie behind them. " if hidden else ""
     axle = "a thin stick" if nets.joints or needs_stick(nets) else "the needle"
     return [f"That is the model. {again}Put {axle} through the pin holes of axis {which} and spin it."]
 
 
-def _pins_behind_tabs(nets: Nets) -> set[str]:
-    """Axes whose pin holes are covered by tabs that are glued behind them."""
-    landing = glued_tab_outlines(nets.pieces)
-    found = set()
-    for p in nets.pieces:
-        for m in p.marks:
-            for x, y, r in m.dots:
-                under = (Polygon(outline) for t, outline in landing[p.id] if t.meets.panel == m.panel)
-                if any(shape.distance(Point(x, y)) < r for shape in under):
-                    found.add(m.axis)
-    return found
-
-
-def _unnumbered_tabs_text(book: BookletContext, step: AssemblyStep) -> list[str]:
+def _unnumbered_tabs_text(context: BookletContext, step: AssemblyStep) -> list[str]:
     """What is said of tabs on which their numbers found no room."""
-    tabs = [t for p in book.nets.pieces for t in p.tabs]
+    tabs = [t for p in context.nets.pieces for t in p.tabs]
     many = Counter(t.number for t in tabs)  # that of a rim's teeth stands on the wall at need
     bare = {t.number for t in tabs if not t.label_size and many[t.number] == 1}
     wanting = [n for n in step.tabs if n in bare]
@@ -84,12 +68,12 @@ def _unnumbered_tabs_text(book: BookletContext, step: AssemblyStep) -> list[str]
     return [f"Tabs {format_number_ranges(wanting)} are too small to bear their numbers."]
 
 
-def _unnumbered_edges_text(book: BookletContext, step: AssemblyStep) -> list[str]:
+def _unnumbered_edges_text(context: BookletContext, step: AssemblyStep) -> list[str]:
     """What is said of edges at which the numbers of a step's tabs found no room."""
-    printed = {(p.id, m.panel, m.text) for p in book.nets.pieces for m in p.marks if m.kind == "text" and m.text}
-    rolled = {(p.id, k) for p in book.nets.pieces for f in p.folds if f.rolled for k in f.panels}
-    strokes = any(b.bare for p in book.nets.pieces for b in p.butts)
-    own = [t for p in book.nets.pieces for t in p.tabs if t.number in step.tabs]
+    printed = {(p.id, m.panel, m.text) for p in context.nets.pieces for m in p.marks if m.kind == "text" and m.text}
+    rolled = {(p.id, k) for p in context.nets.pieces for f in p.folds if f.rolled for k in f.panels}
+    strokes = any(b.bare for p in context.nets.pieces for b in p.butts)
+    own = [t for p in context.nets.pieces for t in p.tabs if t.number in step.tabs]
     wanting = [
         t.number
         for t in own
@@ -106,33 +90,37 @@ def _unnumbered_edges_text(book: BookletContext, step: AssemblyStep) -> list[str
     return [f"{edges} no number{': two short strokes (=) stand there' if strokes else ', go by its neighbours'}."]
 
 
-def _describe_main_action(book: BookletContext, row: int) -> tuple[str, list[str], StepView | None]:
-    step = book.steps[row]
+def _describe_main_action(context: BookletContext, row: int) -> tuple[str, list[str], StepView | None]:
+    step = context.steps[row]
     if step.kind == "join" and step.blocks is not None:
-        return _describe_join(book, row, step.blocks)
-    piece = book.pieces[step.piece]
+        return describe_join(context, row, step.blocks)
+    piece = context.pieces[step.piece]
     if step.kind == "cut":
-        return f"Cut out net {piece.id}", cutting_text(book, piece), None
-    later = [s.last for s in book.steps[row:] if s.piece == piece.id and s.last is not None]
+        return f"Cut out net {piece.id}", cutting_text(context, piece), None
+    later = [s.last for s in context.steps[row:] if s.piece == piece.id and s.last is not None]
     lid = later[0] if later else None
     if step.kind == "glue":
-        stage = gluing_view(piece, step, lid)
+        view = gluing_view(piece, step, lid)
         open_end = ["Leave its lid open for now."] if lid is not None and step.last is None else []
         if step.only:
             what = "further" if _is_begun(piece, step) else "the first folds"
             if len(step.only) == 1:
-                return f"Glue net {piece.id}: {step.only[0]}", _glue_batch_text(piece, step), stage
+                return f"Glue net {piece.id}: {step.only[0]}", _glue_batch_text(piece, step), view
             return (
                 f"Glue net {piece.id}: {what}",
-                [*_glue_batch_text(piece, step), *upside_down_text(stage, piece)],
-                stage,
+                [*_glue_batch_text(piece, step), *upside_down_text(view, piece)],
+                view,
             )
-        return f"Glue net {piece.id}", [*_glue_net_text(piece, step), *open_end, *upside_down_text(stage, piece)], stage
+        return f"Glue net {piece.id}", [*_glue_net_text(piece, step), *open_end, *upside_down_text(view, piece)], view
     if step.kind == "insert":
-        return describe_insertion(book, row, piece, lid)
-    if len(piece.panels) > 1 and step.to and not any(s.piece == piece.id and s.kind != "cut" for s in book.steps[:row]):
-        return describe_gluing_onto_back(book, step, piece)
-    return describe_closing(book, step, piece)
+        return describe_insertion(context, row, piece, lid)
+    if (
+        len(piece.panels) > 1
+        and step.to
+        and not any(s.piece == piece.id and s.kind != "cut" for s in context.steps[:row])
+    ):
+        return describe_gluing_onto_back(context, step, piece)
+    return describe_closing(context, step, piece)
 
 
 def _glue_batch_text(piece: Piece, step: AssemblyStep) -> list[str]:
@@ -213,73 +201,3 @@ def _short_seams_text(piece: Piece, step: AssemblyStep) -> list[str]:
     if len(short) == 1:
         return [f"Tab {short[0]} of its wall is short: hold it until it stays."]
     return [f"Tabs {format_number_ranges(short)} of its wall are short: hold them until they stay."] if short else []
-
-
-def _describe_join(book: BookletContext, row: int, blocks: tuple[int, int]) -> tuple[str, list[str], StepView]:
-    nets = book.nets
-    groups: dict[int, set[int]] = {b.id: {b.id} for b in nets.blocks}
-    for s in book.steps[:row]:
-        if s.blocks is not None:
-            together = groups[s.blocks[0]] | groups[s.blocks[1]]
-            groups |= dict.fromkeys(together, together)
-    joint = next(j for j in nets.joints if j.blocks == blocks)
-    one, two = groups[blocks[0]], groups[blocks[1]]
-    # What has fewer blocks is put on the rest.
-    apart, whole, onto, placed = (two, one, *blocks) if len(two) <= len(one) else (one, two, *blocks[::-1])
-    stage = joint_view(nets, joint, apart, whole, book.colours)
-    a, b = _block_name(nets, onto), _block_name(nets, placed)
-    words = [
-        f"Glue the {b} onto the {a}, face to face.",
-        *_joint_position_text(nets, joint),
-        *_joint_end_text(nets, joint, placed),
-        *_alignment_text(nets, blocks),
-    ]
-    if apart == whole:
-        words[0] = f"Glue the {b} to the {a} as well: both stand already."
-    if stage.upside_down:
-        words.append("It is shown upside down.")
-    return f"Join: {b} onto {a}", words, stage
-
-
-def _joint_position_text(nets: Nets, joint: JointFacts) -> list[str]:
-    """Where a block goes, and how it is turned."""
-    outlined, tick = printed_joint_marks(nets, joint)
-    where = "Its outline is printed where it goes." if outlined else "Their edges lie flush all round."
-    turn = "Bring the dotted lines of both walls in line"
-    if tick:
-        turn = "Turn it so that the dotted line of its wall stands at the tick outside its outline"
-    return [f"{where} {turn}: that is the datum."]
-
-
-def _joint_end_text(nets: Nets, joint: JointFacts, placed: int) -> list[str]:
-    """Which end of a block goes to a joint, by the arrow on its wall."""
-    if abs(float(joint.normal[2])) < 0.5 or not any(
-        m.text == "z" for p in nets.pieces if p.block == placed for m in p.marks
-    ):
-        return []
-    away = (float(joint.normal[2]) > 0) == (joint.blocks[1] == placed)
-    return [f"The arrow z on its wall points {'away from' if away else 'to'} what it is glued to."]
-
-
-def _alignment_text(nets: Nets, blocks: tuple[int, int]) -> list[str]:
-    """What keeps two blocks true while they are glued: a stick where both have pin holes on one axis, or a bore that
-    runs through both."""
-    pinned, walls = (
-        [{m.axis for p in nets.pieces if p.block == b for m in p.marks if m.dots} for b in blocks],
-        [{q.feature: None for p in nets.pieces if p.block == b and faces_inward(p) for q in p.panels} for b in blocks],
-    )
-    words = []
-    shared_pins = sorted((pinned[0] & pinned[1]) - _pins_behind_tabs(nets))
-    if shared_pins:
-        words.append(f"A stick through the pin holes of axis {' or '.join(shared_pins)} keeps the centres true.")
-    shared = [name for name in walls[0] if name in walls[1]]
-    if shared:
-        words.append(f"Look through the {shared[0]}: its wall runs on from one to the other.")
-    return words
-
-
-def _block_name(nets: Nets, block: int) -> str:
-    names = next((b.features for b in nets.blocks if b.id == block), ())
-    if not names:
-        return f"block {block}"
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

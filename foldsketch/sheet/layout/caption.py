@@ -1,4 +1,4 @@
-"""What stands beside a net: its number, what it is, and the key of the numbers printed on it."""
+"""What is printed beside a net: its number, its features, and the key of the numbers on it."""
 
 from __future__ import annotations
 
@@ -8,10 +8,12 @@ from math import ceil, cos, pi, sin
 
 import numpy as np
 
+from foldsketch.base.arrays import Array, Bools, Point
 from foldsketch.base.lettering import text_width
-from foldsketch.geometry.bit_grid import dilate, rectangle_mask, row_stride
+from foldsketch.geometry.bit_grid import row_stride, unpack_bits
 from foldsketch.geometry.rasterize import rasterize_lines, rasterize_loops
-from foldsketch.net.model import Piece, Point
+from foldsketch.net.model import Piece
+from foldsketch.sheet.layout.cell_windows import any_in_windows
 from foldsketch.sheet.layout.net_lines import corners_of_piece
 
 CAPTION_TEXT_HEIGHT_MM = 2.5
@@ -20,35 +22,37 @@ LINE_SPACING_RATIO = 1.6
 """Capital heights in mm, and line distance over capital height."""
 
 FINE_CELL_MM = 1.0
-"""Size in mm of the cells in which a piece is drawn to find room."""
+"""Size in mm of the cells in which a net and its caption are drawn to find free places."""
 
 CAPTION_GAP_MM = 1.5
-"""Air between a net and its caption, mm."""
-
+"""Clearance between a net and its caption, mm."""
 
 CAPTION_NEAR_DISTANCE_MM = 10.0
-"""A caption that is nearer to its net than this, mm, is seen to belong to it."""
+"""Within this distance, mm, the reader sees which net a caption belongs to."""
 
 CAPTION_BORDER_CELLS = 4
-"""Empty cells that are left around a piece and its caption."""
+"""Empty cells around a net and its caption."""
 
 CellRectangle = tuple[int, int, int, int]
-"""Cells: first column and row, and those beyond the last."""
+"""Cells: first column and row, and those after the last."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class CaptionedPiece:
-    """A piece with its caption. lines: (text, capital height); box: lower left corner and size in the piece's own
-    frame, mm; covered: cells of CELL mm that the piece and its caption take, as bits of that stride from low (mm) on;
-    used: the cells that hold them all, at least AROUND cells from where the grid begins."""
+    """A net with its caption. lines: (text, capital height in mm); box: lower left corner and size of the caption in
+    the net's own frame, mm; cells: (rows, columns) of FINE_CELL_MM, those that net and caption take; grid_origin: lower
+    left corner of the first cell, mm; bounding_cells: around all that are taken, CAPTION_BORDER_CELLS or more from the
+    first column and row."""
 
     piece: Piece
     lines: tuple[tuple[str, float], ...]
     box: tuple[float, float, float, float]
-    covered: int
-    stride: int
-    low: Point
-    used: CellRectangle
+    cells: Bools
+    grid_origin: Point
+    bounding_cells: CellRectangle
+
+    def __post_init__(self) -> None:
+        self.cells.setflags(write=False)
 
     def baselines(self) -> list[tuple[Point, str, float]]:
         """Start of every caption line on its base line, with its text and size."""
@@ -61,9 +65,9 @@ class CaptionedPiece:
             top -= size * (LINE_SPACING_RATIO - 1)
         return result
 
-    def upright(self, at: Point, angle: float) -> tuple[Point, float]:
-        """Where words of the caption begin, and their angle on the page: read from below or from the right, they are
-        turned by half a turn within their box where they would stand on their head."""
+    def keep_readable(self, at: Point, angle: float) -> tuple[Point, float]:
+        """Start and page angle of caption text, turned by half a turn within its box where it would be upside down: it
+        is read from below or from the right."""
         if cos(angle) > 1e-6 or (cos(angle) > -1e-6 and sin(angle) > 0):
             return at, angle
         x, y, w, h = self.box
@@ -72,70 +76,77 @@ class CaptionedPiece:
 
 @lru_cache(maxsize=64)
 def place_caption(piece: Piece, page: tuple[float, float]) -> CaptionedPiece:
-    """The piece with its caption in a free corner of its bounding box, or beside it where the page has room."""
+    """The net with its caption in a free corner of its bounding box, or beside it where it fits the page (width,
+    height in mm); without one where nothing is free."""
     starts, following = corners_of_piece(piece)
     ends = starts[following]
-    x0, y0 = starts.min(axis=0).tolist()
-    x1, y1 = starts.max(axis=0).tolist()
+    (x0, y0), (x1, y1) = starts.min(axis=0).tolist(), starts.max(axis=0).tolist()
     lines = _caption_lines(piece)
     w = max(text_width(text, size) for text, size in lines)
     h = sum(size for _, size in lines) + sum(size * (LINE_SPACING_RATIO - 1) for _, size in lines[:-1]) + 0.6
-    # A grid with room for the caption above, below and on the right.
-    beside, beyond = (ceil((v + 2 * CAPTION_GAP_MM) / FINE_CELL_MM) + CAPTION_BORDER_CELLS for v in (w, h))
-    low = (x0 - CAPTION_BORDER_CELLS * FINE_CELL_MM, y0 - beyond * FINE_CELL_MM)
+    # The grid has room for the caption above, below and on the right of the net.
+    right, above = (ceil((v + 2 * CAPTION_GAP_MM) / FINE_CELL_MM) + CAPTION_BORDER_CELLS for v in (w, h))
+    origin = (x0 - CAPTION_BORDER_CELLS * FINE_CELL_MM, y0 - above * FINE_CELL_MM)
     across, up = ceil((x1 - x0) / FINE_CELL_MM), ceil((y1 - y0) / FINE_CELL_MM)
-    columns, rows = CAPTION_BORDER_CELLS + across + beside, up + 2 * beyond
-    stride = row_stride(columns)
-    edges = (np.concatenate((starts, ends), axis=1) - low * 2) / FINE_CELL_MM
-    covered = rasterize_loops(edges, columns, rows)
-    # Strips narrower than a cell may hold the middle of none: their edges count where nothing is covered beside them.
-    nearby = dilate(dilate(covered, 3, 1), 3, stride) << (1 + stride)
-    covered |= rasterize_lines(edges, columns, rows) & ~nearby
-    net = (CAPTION_BORDER_CELLS, beyond, CAPTION_BORDER_CELLS + across, beyond + up)
+    edges = (np.concatenate((starts, ends), axis=1) - origin * 2) / FINE_CELL_MM
+    cells = _covered_cells(edges, CAPTION_BORDER_CELLS + across + right, up + 2 * above)
+    net = (CAPTION_BORDER_CELLS, above, CAPTION_BORDER_CELLS + across, above + up)
 
-    def cells(x: float, y: float, gap: float) -> CellRectangle:
-        i, j = int((x - gap - low[0]) / FINE_CELL_MM), int((y - gap - low[1]) / FINE_CELL_MM)
-        return (i, j, ceil((x + w + gap - low[0]) / FINE_CELL_MM), ceil((y + h + gap - low[1]) / FINE_CELL_MM))
+    def cells_of_text(x: float, y: float, gap: float) -> CellRectangle:
+        i, j = (int((v - gap - o) / FINE_CELL_MM) for v, o in zip((x, y), origin, strict=True))
+        end_i, end_j = (ceil((v + gap - o) / FINE_CELL_MM) for v, o in zip((x + w, y + h), origin, strict=True))
+        return i, j, end_i, end_j
 
-    @lru_cache(maxsize=8)
-    def columns_taken(first: int, beyond: int) -> int:
-        """Columns that are taken in any of the rows."""
-        band = covered >> (first * stride) & ((1 << ((beyond - first) * stride)) - 1)
-        taken = 0
-        while band:
-            taken |= band & ((1 << stride) - 1)
-            band >>= stride
-        return taken
-
-    inside = [(x0, y1 - h), (x1 - w, y1 - h), (x0, y0), (x1 - w, y0)]
-    inside += [(x0 + (x1 - x0 - w) * k / 8, y) for k in range(9) for y in (y1 - h, y0)]
-    inside += [(x, y0 + (y1 - y0 - h) * k / 8) for k in range(1, 8) for x in (x0, x1 - w)]
-    # Too far away it would be taken for the caption of another net.
-    corners, at = np.concatenate((starts, (starts + ends) / 2)), np.add(inside, (w / 2, h / 2))
-    dx = np.maximum(np.abs(corners[:, 0] - at[:, :1]) - w / 2, 0)
-    dy = np.maximum(np.abs(corners[:, 1] - at[:, 1:]) - h / 2, 0)
-    away = np.maximum(0, np.round(np.sqrt((dx * dx + dy * dy).min(axis=1)) - CAPTION_NEAR_DISTANCE_MM))
-    inside = [inside[k] for k in np.argsort(away, kind="stable").tolist()]
-    around = [(x0, y1 + CAPTION_GAP_MM), (x1 + CAPTION_GAP_MM, y1 - h), (x0, y0 - CAPTION_GAP_MM - h)]
-    for x, y in [s for s in inside if x1 - x0 >= w and y1 - y0 >= h] + around:
+    for x, y in _caption_spots((x0, y0, x1, y1), (w, h), np.concatenate((starts, (starts + ends) / 2))):
         if not _fits_page(max(x1, x + w) - min(x0, x), max(y1, y + h) - min(y0, y), page):
             continue
-        i, j, beyond_i, beyond_j = cells(x, y, CAPTION_GAP_MM - 0.1)
-        if not columns_taken(j, beyond_j) >> i & ((1 << (beyond_i - i)) - 1):
-            own = cells(x, y, 0.0)
-            words = rectangle_mask(own[2] - own[0], own[3] - own[1], stride) << (own[0] + own[1] * stride)
-            used = (min(net[0], own[0]), min(net[1], own[1]), max(net[2], own[2]), max(net[3], own[3]))
-            return CaptionedPiece(piece, tuple(lines), (x, y, w, h), covered | words, stride, low, used)
-    return CaptionedPiece(piece, (), (x0, y0, 0.0, 0.0), covered, stride, low, net)
+        i, j, end_i, end_j = cells_of_text(x, y, CAPTION_GAP_MM - 0.1)
+        if not cells[j:end_j, i:end_i].any():
+            i, j, end_i, end_j = cells_of_text(x, y, 0.0)
+            cells[j:end_j, i:end_i] = True
+            used = (min(net[0], i), min(net[1], j), max(net[2], end_i), max(net[3], end_j))
+            return CaptionedPiece(piece, tuple(lines), (x, y, w, h), cells, origin, used)
+    return CaptionedPiece(piece, (), (x0, y0, 0.0, 0.0), cells, origin, net)
 
 
 def _caption_lines(piece: Piece) -> list[tuple[str, float]]:
-    """The piece's number with what it is of, and its key."""
+    """The net's number and features, and its key."""
     names = list(dict.fromkeys(p.feature for p in piece.panels))
     what = ", ".join(names[:2]) + (" …" if len(names) > 2 else "")
     return [(f"{piece.id}  {what}", CAPTION_TEXT_HEIGHT_MM)] + [
         (f"{n} = {text}" if n else text, KEY_TEXT_HEIGHT_MM) for n, text in piece.key
     ]
+
+
+def _covered_cells(edges: Array, columns: int, rows: int) -> Bools:
+    """Cells that a net takes. edges: (n, 4) x, y, x, y in cells from the grid's origin."""
+    stride = row_stride(columns)
+    inside, crossed = (
+        unpack_bits(bits, rows, stride)[:, :columns]
+        for bits in (rasterize_loops(edges, columns, rows), rasterize_lines(edges, columns, rows))
+    )
+    # A strip narrower than a cell may have no cell's centre inside: its edges count where no neighbour is inside.
+    crossed[1:, 1:] &= ~any_in_windows(inside, 3, 3)[:-1, :-1]
+    covered: Bools = inside | crossed
+    return covered
+
+
+def _caption_spots(net: tuple[float, float, float, float], size: tuple[float, float], corners: Array) -> list[Point]:
+    """Lower left corners to try, the best first: those inside the net's bounding box (x0, y0, x1, y1), mm, near the net
+    first, then above it, on its right and below it. size: of the caption; corners: (n, 2) of the net and between."""
+    (x0, y0, x1, y1), (w, h) = net, size
+    around = [(x0, y1 + CAPTION_GAP_MM), (x1 + CAPTION_GAP_MM, y1 - h), (x0, y0 - CAPTION_GAP_MM - h)]
+    if x1 - x0 < w or y1 - y0 < h:
+        return around
+    inside = [(x0, y1 - h), (x1 - w, y1 - h), (x0, y0), (x1 - w, y0)]
+    inside += [(x0 + (x1 - x0 - w) * k / 8, y) for k in range(9) for y in (y1 - h, y0)]
+    inside += [(x, y0 + (y1 - y0 - h) * k / 8) for k in range(1, 8) for x in (x0, x1 - w)]
+    # Farther away a caption would seem to belong to another net.
+    centres = np.add(inside, (w / 2, h / 2))
+    dx = np.maximum(np.abs(corners[:, 0] - centres[:, :1]) - w / 2, 0)
+    dy = np.maximum(np.abs(corners[:, 1] - centres[:, 1:]) - h / 2, 0)
+    too_far = np.maximum(0, np.round(np.sqrt((dx * dx + dy * dy).min(axis=1)) - CAPTION_NEAR_DISTANCE_MM))
+    return [inside[k] for k in np.argsort(too_far, kind="stable").tolist()] + around
 
 
 def _fits_page(w: float, h: float, page: tuple[float, float]) -> bool:

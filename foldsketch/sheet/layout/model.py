@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from foldsketch.sheet.layout.paper import printable_part
+
 
 @dataclass(frozen=True, slots=True)
 class Placement:
@@ -21,3 +23,8 @@ class Sheet:
     paper: str
     size: tuple[float, float]
     placed: tuple[Placement, ...]
+
+    @property
+    def printable_size(self) -> tuple[float, float]:
+        """Width and height in mm of the area for nets."""
+        return printable_part(*self.size)

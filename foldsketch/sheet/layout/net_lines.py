@@ -1,4 +1,4 @@
-"""The lines of one piece on paper: what is cut, what is folded, each drawn once."""
+"""The lines of one net on paper: cuts and folds, each drawn once."""
 
 from __future__ import annotations
 
@@ -8,14 +8,14 @@ from math import sqrt
 
 import numpy as np
 
-from foldsketch.base.arrays import Ints, segments_to_array
+from foldsketch.base.arrays import Array, Ints, Point, segments_to_array
 from foldsketch.geometry.rasterize import corners_and_successors
-from foldsketch.net.model import Array, Fold, Piece, Point, Tab
+from foldsketch.net.model import Fold, Piece, Tab
 
 SQRT2 = sqrt(2)
 
 SNAP_CELLS_PER_MM = 1e4
-"""Cells to the mm on which two ends are the same point."""
+"""Two ends in one cell of 1/10000 mm are the same point."""
 
 
 def point_keys(points: Array) -> list[int]:
@@ -26,18 +26,18 @@ def point_keys(points: Array) -> list[int]:
 
 
 PointsToPage = Callable[[Array], Array]
-"""Points (n, 2) of a piece to where they lie on the page."""
+"""Takes points (n, 2) of a net to the page, mm."""
 
 
 @lru_cache(maxsize=64)
 def corners_of_piece(piece: Piece) -> tuple[Array, Ints]:
-    """All corners (n, 2) of a piece's panels, their holes and its tabs, and the row of the one that follows each."""
+    """All corners (n, 2) of a net's panels, holes and tabs, and the row of the corner that follows each."""
     loops = [loop for p in piece.panels for loop in (p.outline, *p.holes)] + [t.outline for t in piece.tabs]
     return corners_and_successors(loops)
 
 
 def cut_paths(piece: Piece, place: PointsToPage) -> list[tuple[Point, ...]]:
-    """Every line that scissors follow, placed and joined into long paths; a closed path ends where it began."""
+    """Every cut line on the page, joined into long paths; a closed path ends where it begins."""
     corners, next_ = corners_of_piece(piece)
     folded = [f.line for f in piece.folds] + [t.line for t in piece.tabs]
     a, at, following = point_keys(corners), to_point_list(place(corners)), next_.tolist()
@@ -52,12 +52,12 @@ def cut_paths(piece: Piece, place: PointsToPage) -> list[tuple[Point, ...]]:
 
 
 MIN_SLIT_LENGTH_MM = 0.3
-"""From a crease so far inside its root on, mm, the slit beside a tab is cut on down to the crease: thick card would
-crush there."""
+"""Where a tab's crease lies so far inside its root or farther, mm, the slits beside the tab go on to the crease: thick
+card would be crushed there."""
 
 
 def _tab_slits(piece: Piece, place: PointsToPage) -> list[tuple[Point, ...]]:
-    """Slits from both ends of the roots of tabs to the ends of their creases, for thick card alone."""
+    """Slits from both ends of a tab's root to the ends of its crease, for thick card only."""
     deep = [t for t in piece.tabs if t.under >= MIN_SLIT_LENGTH_MM]
     if not deep:
         return []
@@ -69,13 +69,13 @@ def _tab_slits(piece: Piece, place: PointsToPage) -> list[tuple[Point, ...]]:
 
 
 def to_point_list(points: Array) -> list[Point]:
-    """Positions (n, 2) as plain numbers."""
+    """Points (n, 2) as pairs of plain numbers."""
     x, y = points.T.tolist()
     return list(zip(x, y, strict=True))
 
 
 def chain_edges(edges: Sequence[int], a: Sequence[int], b: Sequence[int]) -> list[list[int]]:
-    """Edges that meet end to end as runs, in a fixed order; a, b: keys of the ends of every edge."""
+    """Runs of edges that meet end to end, in a fixed order. a, b: keys of both ends of every edge."""
     at: dict[int, int] = {}
     more: dict[int, list[int]] = {}  # where several edges begin
     for k in edges:
@@ -101,8 +101,8 @@ def chain_edges(edges: Sequence[int], a: Sequence[int], b: Sequence[int]) -> lis
 
 
 def fold_lines(piece: Piece, place: PointsToPage) -> list[tuple[tuple[Point, ...], float]]:
-    """Every crease, placed, with its angle, tab roots included; + mountain, - valley. What is rolled has none, and
-    the roots of its teeth make one line."""
+    """Every crease on the page with its angle, radians, + mountain, - valley; tab roots too. Rolled walls have none,
+    and the roots of their teeth make one line."""
     folds: list[Fold | Tab] = [*(f for f in piece.folds if not f.rolled), *piece.tabs]
     if not folds:
         return []
@@ -123,7 +123,7 @@ def fold_lines(piece: Piece, place: PointsToPage) -> list[tuple[tuple[Point, ...
 
 
 def _crease_lines(lines: Array, folds: Sequence[Fold | Tab]) -> Array:
-    """The lines (n, 2, 2) where they are creased: those of tabs inside the root by what the card takes."""
+    """Where lines (n, 2, 2) are creased: tabs beside their roots, by the thickness of the card."""
     shift = np.array([f.under if isinstance(f, Tab) else 0.0 for f in folds])
     if not shift.any():
         return lines
@@ -134,7 +134,8 @@ def _crease_lines(lines: Array, folds: Sequence[Fold | Tab]) -> Array:
 
 
 def hatch_flaps(flaps: Array, spacing: float = 1.4) -> list[Array]:
-    """One line to and fro over every convex flap (n, 4, 2), slanted, clear of its edges by a hair: each (m, 2)."""
+    """Hatching of convex flaps (n, 4, 2): for each one line (m, 2) to and fro at 45 degrees, 0.3 mm inside its edges.
+    spacing: between strokes, mm."""
     if not len(flaps):
         return []
     ahead = np.roll(flaps, -1, axis=1)

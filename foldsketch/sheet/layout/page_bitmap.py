@@ -1,20 +1,19 @@
-"""A page as one long number, a bit a cell: where a shape is free on it is found for all places at once by shifts."""
+"""A page as one long number, a bit a cell: shifts find all free places of a shape at once."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from foldsketch.base.arrays import Bools
 from foldsketch.geometry.bit_grid import rectangle_mask
 
 CellRun = tuple[int, int, int]
 """Cells side by side: first column, row, number."""
 
 
-def cell_runs(mask: NDArray[Any]) -> tuple[CellRun, ...]:
+def cell_runs(mask: Bools) -> tuple[CellRun, ...]:
     """The taken cells of a mask (rows, columns) as level runs, row by row.
 
     >>> cell_runs(np.array([[True, True, False], [False, False, True]]))
@@ -32,16 +31,16 @@ def cell_runs(mask: NDArray[Any]) -> tuple[CellRun, ...]:
 @dataclass(slots=True)
 class PageBitmap:
     """Cells of a page in use. columns, rows: its size; taken: bit column + row * columns is set where paper is used;
-    count: how many are."""
+    count: how many bits are set."""
 
     columns: int
     rows: int
     taken: int = 0
     count: int = 0
 
-    def lowest(self, size: tuple[int, int], runs: tuple[CellRun, ...], top: int) -> tuple[int, int] | None:
-        """The lowest, then leftmost place (column, row) where a shape of that size and runs is free and reaches no
-        higher than so many rows; None for none."""
+    def find_lowest(self, size: tuple[int, int], runs: tuple[CellRun, ...], top: int) -> tuple[int, int] | None:
+        """The lowest, then leftmost place (column, row) where a shape overlaps nothing. size: columns and rows of the
+        shape; top: it must not reach above this row. None where nothing is free."""
         across, up = self.columns - size[0] + 1, top - size[1] + 1
         if across < 1 or up < 1:
             return None
@@ -52,7 +51,7 @@ class PageBitmap:
         for column, row, n in runs:
             hit = wide.get(n)
             if hit is None:
-                hit = self._widened(wide, n)
+                hit = self._run_collisions(wide, n)
             blocked |= hit >> (column + row * self.columns)
         free = rectangle_mask(across, up, self.columns) & ~blocked
         if not free:
@@ -60,7 +59,7 @@ class PageBitmap:
         row, column = divmod((free & -free).bit_length() - 1, self.columns)
         return column, row
 
-    def _widened(self, wide: dict[int, int], n: int) -> int:
+    def _run_collisions(self, wide: dict[int, int], n: int) -> int:
         """Where a run of n cells would meet a taken one."""
         have = 1
         while 2 * have <= n:
@@ -71,7 +70,7 @@ class PageBitmap:
             wide[n] = wide[have] | wide[have] >> (n - have)
         return wide[n]
 
-    def put(self, at: tuple[int, int], runs: tuple[CellRun, ...]) -> None:
+    def occupy(self, at: tuple[int, int], runs: tuple[CellRun, ...]) -> None:
         """Take the cells of a shape."""
         shape = 0
         for column, row, n in runs:

@@ -7,7 +7,8 @@ import re
 from dataclasses import dataclass
 from difflib import get_close_matches
 
-from foldsketch.base.findings import input_error
+from foldsketch.base.units import MM_PER_UNIT
+from foldsketch.sheet.messages import PAPER_MISSPELT, PAPER_OUT_OF_RANGE, PAPER_UNKNOWN, SCALE_INVALID
 
 PAPER_SIZES_MM: dict[str, tuple[float, float]] = {
     "A4": (210.0, 297.0),
@@ -18,7 +19,7 @@ PAPER_SIZES_MM: dict[str, tuple[float, float]] = {
 """Width and height in mm, portrait [ISO 216; US sizes 8.5 x 11 and 11 x 17 inches]."""
 
 PRINTER_MARGIN_MM = 7.0
-"""Edge in mm that desktop printers leave white [common practice: 4 to 6.5 mm]."""
+"""Edge in mm that desktop printers cannot print on [common practice: 4 to 6.5 mm]."""
 
 FOOTER_HEIGHT_MM = 19.0
 """Height in mm of the strip with check bar, title and legend."""
@@ -43,44 +44,41 @@ class Paper:
 
 
 def parse_paper(text: str) -> Paper:
-    """A paper from its name. Raises FoldsketchError for an unknown one.
+    """A paper from its name or size. Raises FoldsketchError for an unknown one.
 
     >>> parse_paper("a4"), parse_paper("A3 landscape").width, parse_paper("200x300").name
     (Paper(name='A4', width=210.0, height=297.0), 420.0, '200 x 300 mm')
     """
     words = re.split(r"[\s\-_,]+", text.strip())
-    lying = any(w.lower() == "landscape" for w in words)
-    rest = [w for w in words if w.lower() not in {"landscape", "portrait"}]
-    name = " ".join(rest)
+    name = " ".join(w for w in words if w.lower() not in {"landscape", "portrait"})
     custom = re.fullmatch(r"(\d+(?:\.\d+)?)\s*[x×]\s*(\d+(?:\.\d+)?)\s*(mm|in)?", name)
     if custom:
-        w, h = (float(custom[k]) * (25.4 if custom[3] == "in" else 1.0) for k in (1, 2))
+        w, h = (float(custom[k]) * MM_PER_UNIT[custom[3] or "mm"] for k in (1, 2))
         if not (100 <= w <= 2000 and 100 <= h <= 2000):
-            raise input_error("--paper", f"{text} is out of range", "give 100 to 2000 mm each way")
+            raise PAPER_OUT_OF_RANGE.error("--paper", given=text)
         name = f"{w:g} x {h:g} mm"
     else:
-        found = next((k for k in PAPER_SIZES_MM if k.lower() == name.lower()), None)
-        if found is None:
-            close = get_close_matches(name.lower(), [k.lower() for k in PAPER_SIZES_MM], 1)
-            known = "A4, A3, Letter, Tabloid, or 210x297 for mm"
-            cure = (
-                f"did you mean {next(k for k in PAPER_SIZES_MM if k.lower() == close[0])}?"
-                if close
-                else f"known are {known}"
-            )
-            raise input_error("--paper", f"unknown paper '{text}'", cure)
-        name, (w, h) = found, PAPER_SIZES_MM[found]
-    if lying:
+        known = {k.lower(): k for k in PAPER_SIZES_MM}
+        if name.lower() not in known:
+            close = get_close_matches(name.lower(), known, 1)
+            if close:
+                raise PAPER_MISSPELT.error("--paper", given=text, meant=known[close[0]])
+            raise PAPER_UNKNOWN.error("--paper", given=text)
+        name = known[name.lower()]
+        w, h = PAPER_SIZES_MM[name]
+    if "landscape" in map(str.lower, words):
         w, h, name = max(w, h), min(w, h), f"{name} landscape"
     return Paper(name, w, h)
 
 
 def printable_size(paper: Paper) -> tuple[float, float]:
-    """Width and height in mm of the area for nets; its lower left corner is `corner()`."""
-    return (
-        paper.width - 2 * PRINTER_MARGIN_MM - SIDE_STRIP_WIDTH_MM,
-        paper.height - 2 * PRINTER_MARGIN_MM - FOOTER_HEIGHT_MM,
-    )
+    """Width and height in mm of the area for nets; its lower left corner is `printable_origin()`."""
+    return printable_part(paper.width, paper.height)
+
+
+def printable_part(width: float, height: float) -> tuple[float, float]:
+    """The same for a page of this width and height, mm."""
+    return width - 2 * PRINTER_MARGIN_MM - SIDE_STRIP_WIDTH_MM, height - 2 * PRINTER_MARGIN_MM - FOOTER_HEIGHT_MM
 
 
 def printable_origin() -> tuple[float, float]:
@@ -106,7 +104,7 @@ def parse_scale(text: str) -> float | None:
     except (ValueError, ZeroDivisionError):
         value = math.nan
     if not (math.isfinite(value) and 1e-4 <= value <= 100):
-        raise input_error("--scale", f"'{text}' is no scale", "give 1:1, 1:2, 2:1 …, or auto")
+        raise SCALE_INVALID.error("--scale", given=text)
     return value
 
 

@@ -18,7 +18,8 @@ from foldsketch.setup.messages import ORDER_EQUALLY_GOOD
 from foldsketch.setup.model import SetUp, SetUpPlan
 from foldsketch.setup.plan.clampings import features_to_turn
 from foldsketch.sheet.layout.paper import scale_text
-from foldsketch.sheet.lessons.worksheet import BODY_TEXT_HEIGHT_MM, TEXT_WIDTH_MM, WorksheetWriter
+from foldsketch.sheet.lessons.worksheet import TEXT_WIDTH_MM, WorksheetWriter
+from foldsketch.sheet.page.page_text import BODY_TEXT_HEIGHT_MM
 from foldsketch.solid.faceting.frame import align_datum_to_z, reference_direction
 
 
@@ -59,7 +60,7 @@ class _Tasks:
 
     def write(self) -> None:
         """All tasks, in order."""
-        for work in (self._axes, self._offsets, self._order, self._readings, self._packing, self._clear):
+        for work in (self._axes, self._offsets, self._order, self._indicator_readings, self._packing, self._clearance):
             work()
 
     def _length(self, mm: float, places: int = 2) -> str:
@@ -67,7 +68,7 @@ class _Tasks:
         units = self.part.units
         return f"{mm / MM_PER_UNIT[units]:.{places + (units == 'in')}f} {units}"
 
-    def _plain(self, mm: float) -> str:
+    def _length_text(self, mm: float) -> str:
         return length_text(mm, self.part.units)
 
     def _axes(self) -> None:
@@ -78,10 +79,10 @@ class _Tasks:
                 rows.append((a.name, ", ".join(own)))
         words = "Fold the model. Find every centre cross and its letter. Which features have which axis as their own?"
         needed = max((text_width(own, BODY_TEXT_HEIGHT_MM) for _, own in rows), default=0.0) + 22
-        wide = self.writer.beside(needed)
-        self.writer.task("Find the axes", words, len(rows), wide)
-        self.writer.table(("axis", "features"), (20, wide - 20), rows, 1)
-        self.writer.below()
+        wide = self.writer.width_beside_picture(needed)
+        self.writer.add_task("Find the axes", words, len(rows), wide)
+        self.writer.add_table(("axis", "features"), (20, wide - 20), rows, 1)
+        self.writer.move_below_picture()
 
     def _offsets(self) -> None:
         tick = tick_angle_deg(self.part)
@@ -107,8 +108,8 @@ class _Tasks:
                     )
                 )
         heads = ("axis", "on the model", "from the tick", "on the part", "from +x")
-        self.writer.task("Measure the offsets on the model", words, len(rows))
-        self.writer.table(heads, (18, 41, 41, 41, 41), rows, 1)
+        self.writer.add_task("Measure the offsets on the model", words, len(rows))
+        self.writer.add_table(heads, (18, 41, 41, 41, 41), rows, 1)
 
     def _order(self) -> None:
         plan, given = self.plan, self._given()
@@ -134,31 +135,36 @@ class _Tasks:
         equal = [a for a in plan.alternatives if a.reason.code == ORDER_EQUALLY_GOOD.code]
         notes += [f"As good: {' | '.join(a.steps)}." for a in equal]
         heads = ("", "spindle", "held on, how", "axis", "turned")
-        self.writer.task("Order the set-ups", words, len(plan.setups) + len(given) + 2, notes=notes)
-        self.writer.table(("", ""), (26, TEXT_WIDTH_MM - 26), given, 2, after=3.0)
-        self.writer.table(heads, (8, 20, 68, 14, 72), rows, 1, notes)
-        self.writer.turn()
+        self.writer.add_task("Order the set-ups", words, len(plan.setups) + len(given) + 2, notes=notes)
+        self.writer.add_table(("", ""), (26, TEXT_WIDTH_MM - 26), given, 2, after=3.0)
+        self.writer.add_table(heads, (8, 20, 68, 14, 72), rows, 1, notes)
+        self.writer.new_page()
 
     def _given(self) -> list[tuple[str, str]]:
         """What is to be turned, and what the machine can do."""
         m = self.machine
-        chucks = "; ".join(f"{s.name}: {self._plain(s.smallest)} to {self._plain(s.largest)}" for s in m.spindles)
-        ways = ", ".join(f"{way} to {self._plain(most)}" for way, most in m.max_offsets)
+        chucks = "; ".join(
+            f"{s.name}: {self._length_text(s.smallest)} to {self._length_text(s.largest)}" for s in m.spindles
+        )
+        ways = ", ".join(f"{way} to {self._length_text(most)}" for way, most in m.max_offsets)
         hands = "The part is taken out and put in again by hand."
         if m.kind == "twin":
             hands = (
                 "The main spindle begins. For every set-up after that the other spindle takes the part over, by its "
-                f"other end; for that the sub-spindle moves off centre by up to {self._plain(m.cross_travel)}."
+                f"other end; for that the sub-spindle moves off centre by up to {self._length_text(m.cross_travel)}."
             )
         return [
             ("to be turned", ", ".join(f.name for f in features_to_turn(self.part, m))),
             ("machine", m.name),
             ("next set-up", hands),
-            ("diameters held", f"{chucks}; at least {self._plain(max(s.grip for s in m.spindles))} of their length"),
+            (
+                "diameters held",
+                f"{chucks}; at least {self._length_text(max(s.grip for s in m.spindles))} of their length",
+            ),
             ("off centre by", f"{ways}: the first of these that can" if ways else "nothing"),
         ]
 
-    def _readings(self) -> None:
+    def _indicator_readings(self) -> None:
         twin = self.machine.kind == "twin"
         words = (
             "An indicator stands on the held feature while the spindle is turned once by hand. What does it show from "
@@ -172,7 +178,7 @@ class _Tasks:
         def values(s: SetUp) -> tuple[str, ...]:
             return (self._length(s.indicator), self._length(s.shift))[: 1 + twin]
 
-        self._each("Predict the indicator", words, ("full reading", "moved")[: 1 + twin], values, notes)
+        self._add_task_per_set_up("Predict the indicator", words, ("full reading", "moved")[: 1 + twin], values, notes)
 
     def _packing(self) -> None:
         packed = [s for s in self.plan.setups if s.packing]
@@ -197,16 +203,19 @@ class _Tasks:
             if not s.packable:
                 allowed = f"no, below {self._length(frictionless_offset_limit(s.held_diameter))} only"
             elif most is None or s.clamping.offset > most:
-                allowed = f"no, this machine to {self._plain(most)}" if most else "no, not on this machine"
+                allowed = f"no, this machine to {self._length_text(most)}" if most else "no, not on this machine"
             return (self._length(narrow), self._length(flat), allowed)
 
-        self._each("Choose the packing", words, ("narrow jaws", "flat jaws", "may it be done"), values, notes, packed)
+        self._add_task_per_set_up(
+            "Choose the packing", words, ("narrow jaws", "flat jaws", "may it be done"), values, notes, packed
+        )
 
-    def _clear(self) -> None:
+    def _clearance(self) -> None:
         tools = self.machine.tools
         words = (
-            f"The machine swings {self._plain(self.machine.swing)}; a tool needs {self._plain(tools.room)} beside the "
-            f"surface, and may stand out by {self._plain(tools.overhang)} where it reaches past a neighbour or into a "
+            f"The machine swings {self._length_text(self.machine.swing)}; a tool needs "
+            f"{self._length_text(tools.room)} beside the surface, and may stand out by "
+            f"{self._length_text(tools.overhang)} where it reaches past a neighbour or into a "
             "bore. What does the part swing, how much room is there beside what is turned, and how far must the tool "
             "stand out? Will it clear?"
         )
@@ -224,9 +233,11 @@ class _Tasks:
             shown = (room, self._length(out, 1) if out else "-") if s.reach else ("nothing is turned", "-")
             return (self._length(s.swing, 1), *shown, "yes" if clears else "no")
 
-        self._each("Will it clear?", words, ("swing", "room", "tool stands out", "clears"), values, notes)
+        self._add_task_per_set_up(
+            "Will it clear?", words, ("swing", "room", "tool stands out", "clears"), values, notes
+        )
 
-    def _each(
+    def _add_task_per_set_up(
         self,
         title: str,
         words: str,
@@ -239,5 +250,5 @@ class _Tasks:
         # The worksheet must not give the order away: its rows stand by number alone.
         rows = [(f"set-up {s.number}", *values(s)) for s in (self.plan.setups if setups is None else setups)]
         rest = TEXT_WIDTH_MM - 30
-        self.writer.task(title, words, len(rows), notes=notes)
-        self.writer.table(("", *heads), (30, *[rest / len(heads)] * len(heads)), rows, 1, notes)
+        self.writer.add_task(title, words, len(rows), notes=notes)
+        self.writer.add_table(("", *heads), (30, *[rest / len(heads)] * len(heads)), rows, 1, notes)

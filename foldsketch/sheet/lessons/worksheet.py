@@ -4,22 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from foldsketch.base.drawing import Drawing, Item, Layer, Stroke, Text
+from foldsketch.base.drawing import Drawing, Item, Layer, Stroke
 from foldsketch.base.lettering import truncate_text, wrap_text
 from foldsketch.net.model import Nets
 from foldsketch.setup.plan.plan_text import CAUTIONS
 from foldsketch.sheet.booklet.joint_views import finished_model_view
-from foldsketch.sheet.booklet.scene import PageRectangle, paint_scene
+from foldsketch.sheet.booklet.scene import paint_scene
 from foldsketch.sheet.page.draw import marked_axis_colours
+from foldsketch.sheet.page.page_text import (
+    A4_PORTRAIT_MM,
+    BODY_TEXT_HEIGHT_MM,
+    SMALL_TEXT_HEIGHT_MM,
+    TEXT_MARGIN_MM,
+    PageRectangle,
+    frame_text,
+)
 
-A4_PORTRAIT_MM = (210.0, 297.0)
-"""A4 upright, mm."""
-
-TEXT_MARGIN_MM = 14.0
 TEXT_WIDTH_MM = A4_PORTRAIT_MM[0] - 2 * TEXT_MARGIN_MM
 """Width between the edges, mm."""
 
-BODY_TEXT_HEIGHT_MM, SMALL_TEXT_HEIGHT_MM = 2.5, 1.8
 ROW_HEIGHT_MM, LINE_HEIGHT_MM, SMALL_LINE_HEIGHT_MM = 7.5, 4.2, 3.2
 """Height of a row of a table, of one more line, and of one more small line, mm."""
 
@@ -41,25 +44,25 @@ class WorksheetWriter:
     fill the blanks in; nets: of the model that is shown, or None."""
 
     def __init__(self, title: str, what: str, answered: bool, nets: Nets | None) -> None:
-        self.title, self.what, self.answered = title, what, answered
-        self.done: list[list[Item]] = []
+        self.title, self.sheet_name, self.answered = title, what, answered
+        self.page_items: list[list[Item]] = []
         self.items: list[Item] = []
         self.y = 0.0
         self.number = 0
-        self.picture = A4_PORTRAIT_MM[1]  # the lower edge of the picture, beside which the first task stands
-        self.turn()
-        self._begin(nets)
+        self.picture_bottom = A4_PORTRAIT_MM[1]  # the lower edge of the picture, beside which the first task stands
+        self.new_page()
+        self._add_header(nets)
 
-    def _begin(self, nets: Nets | None) -> None:
+    def _add_header(self, nets: Nets | None) -> None:
         """Who works on this sheet, and what the model looks like."""
         if not self.answered:
             for what, x, start, end in FORM_FIELDS:
-                self._put(TEXT_MARGIN_MM + x, what, BODY_TEXT_HEIGHT_MM)
+                self._add_text(TEXT_MARGIN_MM + x, what, BODY_TEXT_HEIGHT_MM)
                 line = ((TEXT_MARGIN_MM + start, self.y - 1), (TEXT_MARGIN_MM + end, self.y - 1))
                 self.items.append(Stroke(Layer.FRAME, line, width=0.18))
             self.y -= 8
         if nets is not None:
-            stage = finished_model_view(nets, marked_axis_colours(nets.pieces))
+            view = finished_model_view(nets, marked_axis_colours(nets.pieces))
             top = self.y + 6
             box = PageRectangle(
                 A4_PORTRAIT_MM[0] - TEXT_MARGIN_MM - WORKSHEET_PICTURE_SIZE_MM[0],
@@ -67,60 +70,64 @@ class WorksheetWriter:
                 WORKSHEET_PICTURE_SIZE_MM[0],
                 WORKSHEET_PICTURE_SIZE_MM[1] - PICTURE_LETTERS_HEIGHT_MM,
             )
-            self.items += paint_scene(stage.things, stage.seen, box)
-            self.picture = top - WORKSHEET_PICTURE_SIZE_MM[1]
+            self.items += paint_scene(view.things, view.camera, box)
+            self.picture_bottom = top - WORKSHEET_PICTURE_SIZE_MM[1]
 
-    def turn(self) -> None:
+    def new_page(self) -> None:
         """Begin a page."""
         self.items = []
-        self.done.append(self.items)
+        self.page_items.append(self.items)
         self.y = A4_PORTRAIT_MM[1] - TEXT_MARGIN_MM - 6
-        self._put(TEXT_MARGIN_MM, self.title, 5.0, bold=True)
-        self._put(A4_PORTRAIT_MM[0] - TEXT_MARGIN_MM, self.what, 3.5, anchor="end")
+        self._add_text(TEXT_MARGIN_MM, self.title, 5.0, bold=True)
+        self._add_text(A4_PORTRAIT_MM[0] - TEXT_MARGIN_MM, self.sheet_name, 3.5, anchor="end")
         self.y -= 4
         self.items.append(
             Stroke(Layer.FRAME, ((TEXT_MARGIN_MM, self.y), (A4_PORTRAIT_MM[0] - TEXT_MARGIN_MM, self.y)), width=0.5)
         )
         self.y -= 7
 
-    def _put(self, x: float, text: str, size: float, anchor: str = "start", bold: bool = False) -> None:
-        self.items.append(Text(Layer.FRAME, (x, self.y), text, size, 0.0, anchor, bold=bold))
+    def _add_text(self, x: float, text: str, size: float, anchor: str = "start", bold: bool = False) -> None:
+        self.items.append(frame_text(x, self.y, text, size, anchor, bold))
 
-    def beside(self, needed: float) -> float:
+    def width_beside_picture(self, needed: float) -> float:
         """Width for the first task: beside the picture where its words, so many mm wide, fit there; else it begins
         below the picture."""
         wide = TEXT_WIDTH_MM - WORKSHEET_PICTURE_SIZE_MM[0] - 6
-        if self.picture < A4_PORTRAIT_MM[1] and needed <= wide:
+        if self.picture_bottom < A4_PORTRAIT_MM[1] and needed <= wide:
             return wide
-        self.below()
+        self.move_below_picture()
         return TEXT_WIDTH_MM
 
-    def below(self) -> None:
+    def move_below_picture(self) -> None:
         """Go on below the picture."""
-        if len(self.done) == 1 and self.picture < A4_PORTRAIT_MM[1]:
-            self.y = min(self.y, self.picture - 6)
+        if len(self.page_items) == 1 and self.picture_bottom < A4_PORTRAIT_MM[1]:
+            self.y = min(self.y, self.picture_bottom - 6)
 
-    def _room(self, height: float) -> bool:
+    def _ensure_space(self, height: float) -> bool:
         """Turn the page when so many mm do not fit."""
         full = self.y - height < TEXT_MARGIN_MM + SMALL_LINE_HEIGHT_MM * len(CAUTIONS) + 4
         if full:
-            self.turn()
+            self.new_page()
         return full
 
-    def task(self, title: str, words: str, rows: int, wide: float = TEXT_WIDTH_MM, notes: Sequence[str] = ()) -> None:
+    def add_task(
+        self, title: str, words: str, rows: int, wide: float = TEXT_WIDTH_MM, notes: Sequence[str] = ()
+    ) -> None:
         """A numbered task with its instruction, on one page with its table and notes where a page has room for that."""
         told = wrap_text(words, BODY_TEXT_HEIGHT_MM, wide)
         after = sum(len(wrap_text(n, SMALL_TEXT_HEIGHT_MM, TEXT_WIDTH_MM - 2)) for n in notes)
-        self._room(min(6 + LINE_HEIGHT_MM * len(told) + 4 + ROW_HEIGHT_MM * rows + SMALL_LINE_HEIGHT_MM * after, 200))
+        self._ensure_space(
+            min(6 + LINE_HEIGHT_MM * len(told) + 4 + ROW_HEIGHT_MM * rows + SMALL_LINE_HEIGHT_MM * after, 200)
+        )
         self.number += 1
-        self._put(TEXT_MARGIN_MM, f"{self.number}  {title}", 3.5, bold=True)
+        self._add_text(TEXT_MARGIN_MM, f"{self.number}  {title}", 3.5, bold=True)
         self.y -= 6
         for line in told:
-            self._put(TEXT_MARGIN_MM, line, BODY_TEXT_HEIGHT_MM)
+            self._add_text(TEXT_MARGIN_MM, line, BODY_TEXT_HEIGHT_MM)
             self.y -= LINE_HEIGHT_MM
         self.y -= 2
 
-    def table(
+    def add_table(
         self,
         heads: Sequence[str],
         widths: Sequence[float],
@@ -134,18 +141,18 @@ class WorksheetWriter:
         starts = [TEXT_MARGIN_MM + sum(widths[:k]) for k in range(len(widths))]
         right = TEXT_MARGIN_MM + sum(widths)
         if any(heads):
-            self._heads(starts, heads)
+            self._add_heads(starts, heads)
         for row in rows:
             # As high on both sheets as its longest answer needs.
             cells = [wrap_text(value, BODY_TEXT_HEIGHT_MM, w - 2) for value, w in zip(row, widths, strict=True)]
             height = ROW_HEIGHT_MM + LINE_HEIGHT_MM * (max(map(len, cells)) - 1)
-            if self._room(height) and any(heads):
-                self._heads(starts, heads)
+            if self._ensure_space(height) and any(heads):
+                self._add_heads(starts, heads)
             top = self.y
             for k, (x, lines) in enumerate(zip(starts, cells, strict=True)):
                 self.y = top - ROW_HEIGHT_MM + 1.9
                 for line in lines if k < given or self.answered else ():
-                    self._put(
+                    self._add_text(
                         x + 1,
                         truncate_text(line, BODY_TEXT_HEIGHT_MM, widths[k] - 2),
                         BODY_TEXT_HEIGHT_MM,
@@ -157,38 +164,30 @@ class WorksheetWriter:
                 self.items.append(Stroke(Layer.FRAME, ((x, top), (x, self.y)), width=0.18))
             for level in (top, self.y):
                 self.items.append(Stroke(Layer.FRAME, ((TEXT_MARGIN_MM, level), (right, level)), width=0.18))
-        self._notes(notes)
+        self._add_notes(notes)
         self.y -= after
 
-    def _notes(self, notes: Sequence[str]) -> None:
+    def _add_notes(self, notes: Sequence[str]) -> None:
         for k, line in enumerate(line for n in notes for line in wrap_text(n, SMALL_TEXT_HEIGHT_MM, TEXT_WIDTH_MM - 2)):
             self.y -= SMALL_LINE_HEIGHT_MM if k else SMALL_LINE_HEIGHT_MM + 0.4
             if self.answered:
-                self._put(TEXT_MARGIN_MM + 1, line, SMALL_TEXT_HEIGHT_MM)
+                self._add_text(TEXT_MARGIN_MM + 1, line, SMALL_TEXT_HEIGHT_MM)
 
-    def _heads(self, starts: Sequence[float], heads: Sequence[str]) -> None:
+    def _add_heads(self, starts: Sequence[float], heads: Sequence[str]) -> None:
         for x, head in zip(starts, heads, strict=True):
-            self._put(x + 1, head, SMALL_TEXT_HEIGHT_MM)
+            self._add_text(x + 1, head, SMALL_TEXT_HEIGHT_MM)
         self.y -= 2
 
     def pages(self) -> tuple[Drawing, ...]:
         """The pages, cautions on each."""
         made = []
-        for k, items in enumerate(self.done, 1):
+        for k, items in enumerate(self.page_items, 1):
             y = TEXT_MARGIN_MM + SMALL_LINE_HEIGHT_MM * (len(CAUTIONS) - 1)
             for line in CAUTIONS:
-                items.append(Text(Layer.FRAME, (TEXT_MARGIN_MM, y), line, SMALL_TEXT_HEIGHT_MM))
+                items.append(frame_text(TEXT_MARGIN_MM, y, line, SMALL_TEXT_HEIGHT_MM))
                 y -= SMALL_LINE_HEIGHT_MM
-            foot = f"{self.what}, page {k} of {len(self.done)}"
-            items.append(
-                Text(
-                    Layer.FRAME,
-                    (A4_PORTRAIT_MM[0] - TEXT_MARGIN_MM, TEXT_MARGIN_MM),
-                    foot,
-                    SMALL_TEXT_HEIGHT_MM,
-                    0.0,
-                    "end",
-                )
-            )
-            made.append(Drawing(A4_PORTRAIT_MM, tuple(items), f"{self.title}, {self.what}"))
+            foot = f"{self.sheet_name}, page {k} of {len(self.page_items)}"
+            right = A4_PORTRAIT_MM[0] - TEXT_MARGIN_MM
+            items.append(frame_text(right, TEXT_MARGIN_MM, foot, SMALL_TEXT_HEIGHT_MM, "end"))
+            made.append(Drawing(A4_PORTRAIT_MM, tuple(items), f"{self.title}, {self.sheet_name}"))
         return tuple(made)

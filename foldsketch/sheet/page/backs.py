@@ -1,4 +1,4 @@
-"""Backs: the second side of every sheet, for printing on both sides: folds as seen from behind, and where tabs land."""
+"""The backs of the sheets, for printing on both sides: folds as seen from behind, and where tabs are glued."""
 
 from __future__ import annotations
 
@@ -7,26 +7,27 @@ from math import atan2, cos, sin
 
 import numpy as np
 
+from foldsketch.base.arrays import Array
 from foldsketch.base.drawing import Drawing, Item, Layer, LineType, Point, Stroke, Text
 from foldsketch.base.lettering import text_width
-from foldsketch.net.model import Array, Nets, Piece, Tab
+from foldsketch.net.model import Nets, Piece, Tab
 from foldsketch.sheet.layout.caption import CAPTION_TEXT_HEIGHT_MM, place_caption
 from foldsketch.sheet.layout.model import Placement, Sheet
 from foldsketch.sheet.layout.net_lines import fold_lines, hatch_flaps, to_point_list
-from foldsketch.sheet.layout.paper import FOOTER_HEIGHT_MM, PRINTER_MARGIN_MM, SIDE_STRIP_WIDTH_MM
 from foldsketch.sheet.page.draw import PointToPage, cut_strokes, draw_number_on_white, draw_sheets, sheet_title
-from foldsketch.sheet.page.legend import GREY, THIN_LINE_WIDTH_MM, draw_back_title_and_legend, fold_line_width
+from foldsketch.sheet.page.legend import draw_back_title_and_legend
+from foldsketch.sheet.page.line_widths import GREY, THIN_LINE_WIDTH_MM, fold_line_width
 
 
 def draw_duplex(nets: Nets, sheets: Sequence[Sheet]) -> tuple[Drawing, ...]:
-    """Front and back of every sheet by turns; the backs are those of `draw_backs`."""
+    """Front and back of every sheet, in turn."""
     fronts = draw_sheets(nets, sheets, duplex=True)
     return tuple(page for pair in zip(fronts, draw_backs(nets, sheets), strict=True) for page in pair)
 
 
 def draw_backs(nets: Nets, sheets: Sequence[Sheet]) -> tuple[Drawing, ...]:
-    """The back of every sheet as it lies before the reader once the page is turned over about an upright edge: what
-    is at x on the front is at page width - x here."""
+    """The back of every sheet as seen after the page is turned over about an upright edge: x on the front is page width
+    - x here."""
     pieces = {p.id: p for p in nets.pieces}
     landing = glued_tab_outlines(nets.pieces)
     pages = []
@@ -40,8 +41,8 @@ def draw_backs(nets: Nets, sheets: Sequence[Sheet]) -> tuple[Drawing, ...]:
 
 
 def glued_tab_outlines(pieces: Sequence[Piece]) -> Mapping[str, list[tuple[Tab, Array]]]:
-    """The tabs that are glued behind panels of every piece, each with its outline (n, 2) where it comes to lie, mm in
-    that piece's own frame as seen from its printed side."""
+    """For every net the tabs that are glued behind its panels, each with its outline (n, 2) there, mm in the net's own
+    frame as seen from its printed side."""
     found: dict[str, list[tuple[Tab, Array]]] = {p.id: [] for p in pieces}
     for piece in pieces:
         for t in piece.tabs:
@@ -50,9 +51,9 @@ def glued_tab_outlines(pieces: Sequence[Piece]) -> Mapping[str, list[tuple[Tab, 
 
 
 def glued_tab_points(tab: Tab, points: Array) -> Array:
-    """Points (n, 2) of a tab's flat paper where they come to lie behind the panel that receives it.
+    """Where points (n, 2) of a flat tab are, once it is glued behind the panel that receives it.
 
-    The tab is bent round at the edge, so its printed side stays up: root laid on edge, the other way round.
+    The tab's root lies on the panel's edge, in the opposite direction, for the tab is folded over there.
     """
     (ax, ay), (bx, by) = tab.line
     (cx, cy), (dx, dy) = tab.meets.line
@@ -107,18 +108,14 @@ def _draw_piece_back(piece: Piece, placed: Placement, sheet: Sheet, landing: Seq
 
 
 def _point_before_label(tab: Tab) -> Point:
-    """A point before the label's middle on its line. Seen from behind it is the next one: lines are mirrored and
-    letters are not."""
+    """A point before the centre of the tab's number, along its line. Seen from behind it is after the centre: lines are
+    mirrored, letters are not."""
     return (tab.label_at[0] - cos(tab.label_angle), tab.label_at[1] - sin(tab.label_angle))
 
 
 def _draw_net_number(piece: Piece, placed: Placement, sheet: Sheet, put: PointToPage) -> list[Item]:
-    """The net's number where its caption stands on the front."""
-    page = (
-        sheet.size[0] - 2 * PRINTER_MARGIN_MM - SIDE_STRIP_WIDTH_MM,
-        sheet.size[1] - 2 * PRINTER_MARGIN_MM - FOOTER_HEIGHT_MM,
-    )
-    made = place_caption(piece, page)
+    """The net's number where its caption is on the front."""
+    made = place_caption(piece, sheet.printable_size)
     if not made.lines:
         return []
     x, y, w, h = made.box
@@ -130,7 +127,7 @@ def _draw_net_number(piece: Piece, placed: Placement, sheet: Sheet, put: PointTo
         ),
         piece.id,
     )
-    at, angle = made.upright(
+    at, angle = made.keep_readable(
         (x + text_width(text, CAPTION_TEXT_HEIGHT_MM), y + h - CAPTION_TEXT_HEIGHT_MM), -placed.angle
     )
     return [Text(Layer.MARK, put(at), text, CAPTION_TEXT_HEIGHT_MM, angle, bold=True)]

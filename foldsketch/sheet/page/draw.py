@@ -1,4 +1,4 @@
-"""Draw: sheets with placed pieces become drawings."""
+"""The printed side of the sheets: nets with cuts, folds, tabs and marks."""
 
 from __future__ import annotations
 
@@ -7,25 +7,20 @@ from math import cos, hypot, sin
 
 import numpy as np
 
+from foldsketch.base.arrays import Array
 from foldsketch.base.collector import pause_garbage_collection
 from foldsketch.base.drawing import BLACK, WHITE, Circle, Colour, Drawing, Item, Layer, LineType, Point, Stroke, Text
 from foldsketch.base.lettering import UNDERLINE_DROP_SHARE, is_ambiguous_upside_down, text_width
 from foldsketch.base.units import format_number
 from foldsketch.net.marks.datum_lines import is_tick
-from foldsketch.net.model import Array, Mark, Nets, Piece
+from foldsketch.net.model import Mark, Nets, Piece
 from foldsketch.sheet.layout.caption import place_caption
-from foldsketch.sheet.layout.inset_spots import find_thumbnail_positions
 from foldsketch.sheet.layout.model import Placement, Sheet
 from foldsketch.sheet.layout.net_lines import PointsToPage, cut_paths, fold_lines, hatch_flaps, to_point_list
-from foldsketch.sheet.layout.paper import FOOTER_HEIGHT_MM, PRINTER_MARGIN_MM, SIDE_STRIP_WIDTH_MM
+from foldsketch.sheet.layout.thumbnail_positions import find_thumbnail_positions
 from foldsketch.sheet.page.axis_colours import axis_colours
-from foldsketch.sheet.page.legend import (
-    CUT_LINE_WIDTH_MM,
-    GREY,
-    THIN_LINE_WIDTH_MM,
-    draw_front_title_and_legend,
-    fold_line_width,
-)
+from foldsketch.sheet.page.legend import draw_front_title_and_legend
+from foldsketch.sheet.page.line_widths import CUT_LINE_WIDTH_MM, GREY, THIN_LINE_WIDTH_MM, fold_line_width
 from foldsketch.sheet.page.thumbnails import build_thumbnail
 
 PointToPage = Callable[[Point], Point]
@@ -42,39 +37,31 @@ MARK_LINES: dict[str, tuple[float, LineType]] = {
 
 
 @pause_garbage_collection()
-def draw_sheets(nets: Nets, sheets: Sequence[Sheet], duplex: bool = False, insets: bool = True) -> tuple[Drawing, ...]:
+def draw_sheets(
+    nets: Nets, sheets: Sequence[Sheet], duplex: bool = False, thumbnails: bool = True
+) -> tuple[Drawing, ...]:
     """One drawing a sheet: nets with their cuts, folds, tabs and marks, captions, check bars, title and legend.
 
-    duplex: with registration crosses, for sheets whose backs are printed too; insets: with small pictures of where each
-    net goes, which need filled areas to hide what lies behind.
+    duplex: with registration crosses, for sheets whose backs are printed too; thumbnails: with small pictures of where
+    each net goes, which need a writer that fills areas.
     """
     pieces = {p.id: p for p in nets.pieces}
     slants = _tab_hatching(nets.pieces)
     colours = marked_axis_colours(nets.pieces)
-    # Where a net goes is worth a picture when there is more than one, and a model that it goes to.
-    small = build_thumbnail(nets) if insets and len(nets.pieces) > 1 and nets.blocks else None
+    # A picture of where a net goes needs several nets and a model.
+    thumbnail = build_thumbnail(nets) if thumbnails and len(nets.pieces) > 1 and nets.blocks else None
     bare = any(b.bare for p in nets.pieces for b in p.butts)
-    absent = set() if nets.joints else {"tick", "outline"}
-    if not any(n for p in nets.pieces for n, _ in p.key):
-        absent.add("ring")
-    kinds = {m.kind for p in nets.pieces for m in p.marks if m.paths}
-    absent |= {kind for kind in ("offset", "datum") if kind not in kinds}
-    if "pin" not in {m.kind for p in nets.pieces for m in p.marks}:
-        absent.add("centre")
-    if not any(m.text == "z" and m.paths for p in nets.pieces for m in p.marks):
-        absent.add("z")
+    absent = _absent_legend_entries(nets)
     pages = []
     for number, sheet in enumerate(sheets, 1):
         items: list[Item] = []
-        page = (
-            sheet.size[0] - 2 * PRINTER_MARGIN_MM - SIDE_STRIP_WIDTH_MM,
-            sheet.size[1] - 2 * PRINTER_MARGIN_MM - FOOTER_HEIGHT_MM,
-        )
         for placed in sheet.placed:
-            items += _draw_placed_piece(pieces[placed.piece], placed, page, slants[placed.piece], colours)
-        if small:
-            for name, at in find_thumbnail_positions(sheet, pieces, small.box).items():
-                items += small.inset(pieces[name], at)
+            items += _draw_placed_piece(
+                pieces[placed.piece], placed, sheet.printable_size, slants[placed.piece], colours
+            )
+        if thumbnail:
+            for name, at in find_thumbnail_positions(sheet, pieces, thumbnail.box).items():
+                items += thumbnail.draw_net(pieces[name], at)
         items += draw_front_title_and_legend(
             sheet_title(nets), nets.scale, sheet, number, len(sheets), duplex, bare, absent
         )
@@ -82,13 +69,28 @@ def draw_sheets(nets: Nets, sheets: Sequence[Sheet], duplex: bool = False, inset
     return tuple(pages)
 
 
+def _absent_legend_entries(nets: Nets) -> set[str]:
+    """What the legend need not explain, because these nets do not have it."""
+    marks = [m for p in nets.pieces for m in p.marks]
+    there: set[str] = {m.kind for m in marks if m.kind in ("offset", "datum") and m.paths}
+    if nets.joints:
+        there |= {"tick", "outline"}
+    if any(n for p in nets.pieces for n, _ in p.key):
+        there.add("ring")
+    if any(m.kind == "pin" for m in marks):
+        there.add("centre")
+    if any(m.text == "z" and m.paths for m in marks):
+        there.add("z")
+    return {"offset", "datum", "tick", "outline", "ring", "centre", "z"} - there
+
+
 def sheet_title(nets: Nets) -> str:
-    """The part's name with the card that the nets are made for."""
+    """The part's name, and the thickness of the card that the nets compensate for."""
     return f"{nets.part}  ·  card {format_number(nets.card.thickness, 2)} mm" if nets.card else nets.part
 
 
 def draw_piece(piece: Piece, part: str, edge: float = 3.0) -> Drawing:
-    """One piece alone, with its caption, on a page just large enough; edge: mm of white around it."""
+    """One net alone with its caption, on a page just large enough. edge: white margin, mm."""
     made = place_caption(piece, UNLIMITED_PAGE_MM)
     loops = [p.outline for p in piece.panels] + [t.outline for t in piece.tabs]
     points = np.concatenate(loops)
@@ -109,18 +111,18 @@ def draw_piece(piece: Piece, part: str, edge: float = 3.0) -> Drawing:
 
 
 UNLIMITED_PAGE_MM = (1e4, 1e4)
-"""Room for the caption of a piece that has a page to itself, mm."""
+"""A page on which the caption of a single net always fits, mm."""
 
 
 def _tab_hatching(pieces: Sequence[Piece]) -> dict[str, list[Array]]:
-    """The hatching of every piece's tabs, formed for all of them at once."""
+    """The hatching of every net's tabs, made for all of them at once."""
     outlines = [t.outline for p in pieces for t in p.tabs]
     made = iter(hatch_flaps(np.array(outlines)) if outlines else [])
     return {p.id: [next(made) for _ in p.tabs] for p in pieces}
 
 
 def marked_axis_colours(pieces: Sequence[Piece]) -> dict[str, Colour]:
-    """The colour of every axis that is marked on these pieces."""
+    """The colour of every axis that is marked on these nets."""
     return axis_colours(sorted({m.axis for p in pieces for m in p.marks if m.axis}))
 
 
@@ -168,13 +170,13 @@ def _draw_placed_piece(
         items += _draw_mark(mark, put, placed.angle, colours.get(mark.axis, BLACK))
     made = place_caption(piece, page)
     for start, text, size in made.baselines():
-        at, angle = made.upright(start, placed.angle)
+        at, angle = made.keep_readable(start, placed.angle)
         items.append(Text(Layer.MARK, put(at), text, size, angle, bold=size > 2))
     return items
 
 
 def cut_strokes(piece: Piece, place: PointsToPage, pen: float, colour: Colour) -> list[Item]:
-    """What scissors follow, placed on the page; pen: mm."""
+    """The cut lines of a net on the page. pen: line width, mm."""
     items: list[Item] = []
     for path in cut_paths(piece, place):
         closed = len(path) > 2 and hypot(path[0][0] - path[-1][0], path[0][1] - path[-1][1]) < 1e-4
@@ -183,7 +185,7 @@ def cut_strokes(piece: Piece, place: PointsToPage, pen: float, colour: Colour) -
 
 
 def draw_number_on_white(at: Point, text: str, size: float, angle: float) -> tuple[Stroke, Text]:
-    """A number on hatching: a white ground, to be drawn before any line, so that it hides none, and the words."""
+    """A number on hatching: a white background, to be drawn before any line that it would hide, and the text."""
     w, h = text_width(text, size) / 2 + 0.4, size / 2 + 0.4
     c, s = cos(angle), sin(angle)
     (x, y), wx, wy, hx, hy = at, w * c, w * s, -h * s, h * c
@@ -197,7 +199,7 @@ def draw_number_on_white(at: Point, text: str, size: float, angle: float) -> tup
 
 
 def _centred_text(at: Point, text: str, size: float, angle: float, colour: Colour = BLACK) -> Text:
-    """Words whose capitals are centred on a point; never upside down on the page by more than need be."""
+    """Text whose capitals are centred on a point."""
     base = (at[0] + sin(angle) * size / 2, at[1] - cos(angle) * size / 2)
     return Text(Layer.MARK, base, text, size, angle, "middle", colour)
 
@@ -224,7 +226,7 @@ def _draw_mark(mark: Mark, put: PointToPage, angle: float, colour: Colour) -> li
 
 
 def underline_if_ambiguous(words: Text) -> list[Item]:
-    """A number, underlined where it would read as another one upside down: 6 and 9, 16 and 91."""
+    """A number, underlined if it reads as another one upside down: 6 and 9, 16 and 91."""
     if not is_ambiguous_upside_down(words.text):
         return [words]
     half, below = text_width(words.text, words.size) / 2, UNDERLINE_DROP_SHARE * words.size

@@ -1,35 +1,33 @@
-"""Views of a set-up: the part as held, from the side and from the worked end, with jaws, centreline and sweep.
+"""A set-up from the side: the part as held, with jaws, centreline and sweep.
 
 Line types after ISO 128: wide for visible edges, narrow dashed for hidden ones, long-dashed dotted for axes.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from math import cos, pi, sin
+from math import cos, pi
 
-from foldsketch.base.drawing import WHITE, Circle, Colour, Item, Layer, LineType, Point, Stroke, Text
-from foldsketch.part.mass.region import Arc, Region, Segment
+from foldsketch.base.drawing import WHITE, Item, Layer, LineType, Point, Stroke, Text
+from foldsketch.part.mass.region import Region, Segment
 from foldsketch.part.mass.section import section_at_height
 from foldsketch.part.model import Cone, Feature, Part, Ring
 from foldsketch.setup.access.sweep import swept_profile, z_extent
 from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import SetUp
-from foldsketch.sheet.page.symbols import arrow, draw_letter_on_white, part_axis_colours
+from foldsketch.sheet.page.page_text import PageRectangle
+from foldsketch.sheet.page.symbols import arrow, part_axis_colours
 from foldsketch.sheet.setup_sheets.workholding import (
     CHUCK_DEPTH_MM,
     NARROW_LINE_WIDTH_MM,
     SWEEP_FILL,
+    TURNED_FILL,
     WIDE_LINE_WIDTH_MM,
     ViewFrame,
     ViewToPage,
-    draw_jaws_end_view,
     draw_workholding,
     held_radius_and_jaw_level,
     view_frame,
 )
-
-TURNED_FILL: Colour = (0.74, 0.74, 0.74)
 
 
 def level_range(region: Region, frame: ViewFrame) -> tuple[float, float]:
@@ -41,10 +39,10 @@ def level_range(region: Region, frame: ViewFrame) -> tuple[float, float]:
             continue
         middle = frame.level(*e.centre)
         for t in (e.start, e.start + e.sweep):
-            found.append(middle + e.radius * cos(t - frame.up))
-        for t in (frame.up, frame.up + pi):
+            found.append(middle + e.radius * cos(t - frame.up_angle))
+        for t in (frame.up_angle, frame.up_angle + pi):
             if (t - e.start) % (2 * pi) <= e.sweep + 1e-12:
-                found.append(middle + e.radius * cos(t - frame.up))
+                found.append(middle + e.radius * cos(t - frame.up_angle))
     return min(found), max(found)
 
 
@@ -66,21 +64,6 @@ def side_outline(part: Part, f: Feature, frame: ViewFrame) -> list[Point]:
         b = bands[0][1]
         return [(low, b[0]), (high, b[0]), (high, b[1]), (low, b[1])]
     return [(z, b[0]) for z, b in bands] + [(z, b[1]) for z, b in reversed(bands)]
-
-
-@dataclass(frozen=True, slots=True)
-class PageRectangle:
-    """Room on the page for a view: lower left corner and size, mm."""
-
-    x: float
-    y: float
-    width: float
-    height: float
-
-    @property
-    def middle(self) -> Point:
-        """The middle of the room."""
-        return (self.x + self.width / 2, self.y + self.height / 2)
 
 
 def side_view_extent(part: Part, s: SetUp, machine: Machine) -> tuple[float, float, float, float]:
@@ -107,7 +90,7 @@ def draw_side_view(
     cx += -8.0 if s.clamping.spindle == "main" else 8.0
 
     def put(z: float, level: float) -> Point:
-        return (cx + frame.right * (z - (low + high) / 2) * scale, cy + (level - (bottom + top) / 2) * scale)
+        return (cx + frame.z_sign * (z - (low + high) / 2) * scale, cy + (level - (bottom + top) / 2) * scale)
 
     items: list[Item] = []
     # The space that the part sweeps, shaded.
@@ -138,7 +121,7 @@ def _nearest_to_viewer(part: Part, f: Feature, frame: ViewFrame) -> float:
     low, high = z_extent(part, f)
     region = section_at_height(part, f, (low + high) / 2)
     # The page's right times its up points to the viewer.
-    across = ViewFrame(frame.up + frame.right * pi / 2, frame.right, frame.at)
+    across = ViewFrame(frame.up_angle + frame.z_sign * pi / 2, frame.z_sign, frame.centreline)
     return level_range(region, across)[1] if region is not None else 0.0
 
 
@@ -190,91 +173,4 @@ def _draw_side_axes(
         aside = out + sign * (3.0 + 1.2 * letters) if close else x + sign * 5.5
         figure = (aside, (level + end[1]) / 2 + middle * 0.8)
         items.append(Text(Layer.MARK, figure, f"{c.offset:.2f}", letters * 0.8, anchor=anchor))
-    return items
-
-
-def draw_end_view(
-    part: Part, s: SetUp, machine: Machine, box: PageRectangle, scale: float, letters: float = 3.5
-) -> list[Item]:
-    """The part as seen from the worked end, with jaws around the held feature and the swing circle."""
-    c = s.clamping
-    frame = view_frame(s)
-    cx, cy = box.middle
-    mirror = 1.0 if c.from_end == "+z" else -1.0
-
-    def put(x: float, y: float) -> Point:
-        u = (x - c.at[0]) * cos(frame.up) + (y - c.at[1]) * sin(frame.up)
-        v = (x - c.at[0]) * sin(frame.up) - (y - c.at[1]) * cos(frame.up)
-        return (cx + mirror * v * scale, cy + u * scale)
-
-    items: list[Item] = [
-        Circle(Layer.MARK, (cx, cy), s.swing / 2 * scale, colour=None, fill=SWEEP_FILL),
-        Circle(Layer.MARK, (cx, cy), s.swing / 2 * scale, width=NARROW_LINE_WIDTH_MM, line=LineType.PHANTOM),
-    ]
-    items += draw_jaws_end_view(part, s, machine, put, scale)
-    order = sorted(
-        part.features,
-        key=lambda f: z_extent(part, f)[1] if c.from_end == "+z" else -z_extent(part, f)[0],
-    )
-    for f in order:
-        low, high = z_extent(part, f)
-        step = (high - low) * 1e-6
-        region = section_at_height(part, f, high - step if c.from_end == "+z" else low + step)
-        if region is None or not part.axis(f.axis).along_z or (f.cut and isinstance(f.shape, Ring)):
-            continue
-        fill = WHITE if f.cut or f.name not in s.features else TURNED_FILL
-        items += _draw_region(region, put, scale, WIDE_LINE_WIDTH_MM, fill)
-    reach = s.swing / 2 * scale + 4
-    on, other = part_axis_colours(part, c.on_centreline, c.held_axis)
-    items += [
-        Stroke(
-            Layer.MARK,
-            ((cx - reach, cy), (cx + reach, cy)),
-            width=NARROW_LINE_WIDTH_MM,
-            line=LineType.CENTRE,
-            colour=on,
-        ),
-        Stroke(
-            Layer.MARK,
-            ((cx, cy - reach), (cx, cy + reach)),
-            width=NARROW_LINE_WIDTH_MM,
-            line=LineType.CENTRE,
-            colour=on,
-        ),
-        *draw_letter_on_white((cx + letters, cy + 1.4), c.on_centreline, letters, bold=True, colour=on),
-    ]
-    if c.offset > 1e-6:
-        held = put(*part.axis(c.held_axis).point[:2])
-        items += arrow(held, (cx, cy))
-        items += [
-            Stroke(
-                Layer.MARK, ((held[0] - 3, held[1]), (held[0] + 3, held[1])), width=NARROW_LINE_WIDTH_MM, colour=other
-            ),
-            *draw_letter_on_white((held[0] + letters, held[1] - letters - 1.4), c.held_axis, letters, colour=other),
-        ]
-    return items
-
-
-def _draw_region(region: Region, put: ViewToPage, scale: float, width: float, fill: Colour) -> list[Item]:
-    """A region as one closed line, or a circle."""
-    if len(region.edges) == 1 and isinstance(region.edges[0], Arc):
-        e = region.edges[0]
-        items: list[Item] = [Circle(Layer.MARK, put(*e.centre), e.radius * scale, width=width, fill=fill)]
-    else:
-        points: list[Point] = []
-        for edge in region.edges:
-            if isinstance(edge, Segment):
-                points.append(edge.a)
-            else:
-                n = max(4, round(edge.sweep / 0.1))
-                points += [
-                    (
-                        edge.centre[0] + edge.radius * cos(edge.start + edge.sweep * k / n),
-                        edge.centre[1] + edge.radius * sin(edge.start + edge.sweep * k / n),
-                    )
-                    for k in range(n)
-                ]
-        items = [Stroke(Layer.MARK, tuple(put(*p) for p in points), closed=True, width=width, fill=fill)]
-    for hole in region.holes:
-        items += _draw_region(hole, put, scale, width, WHITE)
     return items

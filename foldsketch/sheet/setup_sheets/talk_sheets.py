@@ -12,23 +12,27 @@ from foldsketch.part.model import Part
 from foldsketch.setup.formulas.balance import FORCE_REFERENCE_SPEED_RPM
 from foldsketch.setup.formulas.cycle_time import TimeComparison
 from foldsketch.setup.machine import Machine
-from foldsketch.setup.messages import BEYOND_THREE_JAW_PACKING, FEATURE_NOT_TURNED
+from foldsketch.setup.messages import FEATURE_NOT_TURNED
 from foldsketch.setup.model import SetUp, SetUpPlan
 from foldsketch.setup.plan.castings_and_time import CastingCheck
 from foldsketch.setup.plan.plan_text import CAUTIONS
 from foldsketch.sheet.layout.paper import STANDARD_SCALES
-from foldsketch.sheet.page.symbols import arrow
-from foldsketch.sheet.setup_sheets.casting_and_time import draw_castings_and_time_page
-from foldsketch.sheet.setup_sheets.setup_views import PageRectangle, draw_end_view, draw_side_view, side_view_extent
-from foldsketch.sheet.setup_sheets.title_block import (
+from foldsketch.sheet.page.page_text import (
     A4_LANDSCAPE_MM,
     BODY_TEXT_HEIGHT_MM,
-    BORDER_MARGIN_MM,
     SMALL_TEXT_HEIGHT_MM,
+    PageRectangle,
+    frame_text,
+)
+from foldsketch.sheet.page.symbols import arrow
+from foldsketch.sheet.setup_sheets.castings_and_time_page import draw_castings_and_time_page
+from foldsketch.sheet.setup_sheets.end_view import draw_end_view
+from foldsketch.sheet.setup_sheets.setup_views import draw_side_view, side_view_extent
+from foldsketch.sheet.setup_sheets.title_block import (
+    BORDER_MARGIN_MM,
     TITLE_BLOCK_SIZE_MM,
     draw_border_and_title_block,
     draw_cautions,
-    frame_text,
 )
 from foldsketch.sheet.setup_sheets.workholding import NARROW_LINE_WIDTH_MM
 
@@ -195,7 +199,7 @@ def _draw_figures_table(s: SetUp, x: float, y: float) -> list[Item]:
         if s.counterweight:
             rows.append(("counterweight, opposite", f"{s.counterweight[0]:.3f} kg at {s.counterweight[1]:.0f} mm"))
     rows.append((f"speed at most ({s.speed[1]})", f"{s.speed[0]:.0f} r/min"))
-    if s.packing and not any(f.code == BEYOND_THREE_JAW_PACKING.code for f in s.findings):
+    if s.packing and s.packable:
         rows.append(("packing narrow / flat jaw", f"{s.packing.narrow:.2f} / {s.packing.flat:.2f} mm"))
     if s.jaws:
         rows.append(("jaws from centre", " ".join(f"{j.contact_radius:.1f}" for j in s.jaws)))

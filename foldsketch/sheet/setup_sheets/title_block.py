@@ -2,21 +2,15 @@
 
 from __future__ import annotations
 
-from foldsketch.base.drawing import Circle, Item, Layer, LineType, Stroke, Text
+from foldsketch.base.drawing import Circle, Item, Layer, LineType, Stroke
 from foldsketch.base.lettering import truncate_text
 from foldsketch.setup.plan.plan_text import CAUTIONS
 from foldsketch.sheet.layout.paper import scale_text
+from foldsketch.sheet.page.page_text import A4_LANDSCAPE_MM, BODY_TEXT_HEIGHT_MM, SMALL_TEXT_HEIGHT_MM, frame_text
 from foldsketch.sheet.setup_sheets.workholding import NARROW_LINE_WIDTH_MM
 
-BODY_TEXT_HEIGHT_MM, SMALL_TEXT_HEIGHT_MM = 2.5, 1.8
-"""Capital heights, mm [ISO 3098-1]."""
-
-A4_LANDSCAPE_MM = (297.0, 210.0)
-"""A4 lying, mm."""
-
-
 BORDER_MARGIN_MM = 8.0
-
+"""From the edge of the page to the border, mm."""
 
 TITLE_BLOCK_SIZE_MM = (180.0, 20.0)
 """Title block, mm [ISO 7200: 180 wide]."""
@@ -74,11 +68,6 @@ def _draw_projection_symbol(x: float, y: float) -> list[Item]:
         Stroke(Layer.FRAME, ((x + 0.8, y), (x + 9.2, y)), width=0.13, line=LineType.CENTRE),
         Stroke(Layer.FRAME, ((x + 5, y - 4.2), (x + 5, y + 4.2)), width=0.13, line=LineType.CENTRE),
     ]
-
-
-def frame_text(x: float, y: float, text: str, size: float, anchor: str = "start", bold: bool = False) -> Text:
-    """A line of words on the page."""
-    return Text(Layer.FRAME, (x, y), text, size, 0.0, anchor, bold=bold)
 
 
 def draw_cautions(x: float, y: float) -> list[Item]:

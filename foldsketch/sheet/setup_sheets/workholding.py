@@ -16,14 +16,11 @@ WIDE_LINE_WIDTH_MM, NARROW_LINE_WIDTH_MM = 0.5, 0.25
 """Line widths, mm [ISO 128: two widths in the ratio 2 to 1]."""
 
 SWEEP_FILL: Colour = (0.88, 0.88, 0.88)
-
-
 JAW_FILL: Colour = (0.95, 0.95, 0.95)
-
+TURNED_FILL: Colour = (0.74, 0.74, 0.74)
 
 ViewToPage = Callable[[float, float], Point]
 """Places (z, level), or a point of the part, on the page."""
-
 
 CHUCK_DEPTH_MM = 14.0
 """Depth in mm, part scale, of the piece of chuck that is drawn behind the jaws."""
@@ -31,16 +28,16 @@ CHUCK_DEPTH_MM = 14.0
 
 @dataclass(frozen=True, slots=True)
 class ViewFrame:
-    """How a set-up is looked at: up: the direction in the part, radians, that points up the page; right: +1 when the
-    part's z runs to the right; at: the centreline in the part."""
+    """How a set-up is looked at: up_angle: the direction in the part, radians, that points up the page; z_sign: +1 when
+    the part's z runs to the right; centreline: its place in the part."""
 
-    up: float
-    right: float
-    at: Point
+    up_angle: float
+    z_sign: float
+    centreline: Point
 
     def level(self, x: float, y: float) -> float:
         """Height above the centreline of a point of the part."""
-        return (x - self.at[0]) * cos(self.up) + (y - self.at[1]) * sin(self.up)
+        return (x - self.centreline[0]) * cos(self.up_angle) + (y - self.centreline[1]) * sin(self.up_angle)
 
 
 def view_frame(s: SetUp) -> ViewFrame:

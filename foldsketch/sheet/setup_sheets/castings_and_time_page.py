@@ -11,14 +11,16 @@ from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import SetUpPlan
 from foldsketch.setup.plan.castings_and_time import CastingCheck
 from foldsketch.setup.plan.plan_text import CAUTIONS
-from foldsketch.sheet.setup_sheets.title_block import (
+from foldsketch.sheet.page.page_text import (
     A4_LANDSCAPE_MM,
     BODY_TEXT_HEIGHT_MM,
+    frame_text,
+)
+from foldsketch.sheet.setup_sheets.title_block import (
     BORDER_MARGIN_MM,
     TITLE_BLOCK_SIZE_MM,
     draw_border_and_title_block,
     draw_cautions,
-    frame_text,
 )
 
 ONE_MACHINE_BAR_FILL = (0.55, 0.55, 0.55)

@@ -18,12 +18,11 @@ from foldsketch.job import pipeline, quick_model
 from foldsketch.job.outputs import booklet_pages
 from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Cylinder, Feature, Part
-from foldsketch.sheet.booklet.scene import VIEW_ELEVATION_RAD
 from foldsketch.sheet.booklet.step_text import describe_step
 from foldsketch.solid.faceting.sides import FacetChoice, coarsen_facets
 from strategies import random_part
 
-ROOT = Path(__file__).parents[2] / "samples"
+ROOT = Path(__file__).parents[3] / "samples"
 SAMPLES = {
     str(p.relative_to(ROOT).with_suffix("")): p for p in sorted(ROOT.rglob("*.toml")) if "machines" not in p.parts
 }
@@ -115,7 +114,7 @@ def into_openings(book):
             for t in p.tabs
             if t.number in step.tabs and p.id != t.meets.piece == piece.id
         }
-        up = stage.seen[1] * math.cos(VIEW_ELEVATION_RAD) + stage.seen[2] * math.sin(VIEW_ELEVATION_RAD)
+        up = stage.up
         if faces:
             yield title, text, {float(piece.panel(k).to_space[:, 2] @ up) > 0 for k in faces}
 

@@ -22,7 +22,7 @@ from foldsketch.sheet.layout.paper import parse_paper, printable_size
 from foldsketch.sheet.page.backs import draw_duplex, glued_tab_points
 from foldsketch.solid.faceting.facet import FacetChoice
 
-SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[2] / "samples").glob("*.toml"))}
+SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[3] / "samples").glob("*.toml"))}
 
 
 @pytest.fixture(

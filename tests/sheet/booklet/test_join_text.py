@@ -10,7 +10,7 @@ from foldsketch.part.file.read import read_part
 from foldsketch.sheet.booklet.step_text import describe_step
 from foldsketch.solid.faceting.sides import FacetChoice
 
-SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[2] / "samples").glob("*.toml"))}
+SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[3] / "samples").glob("*.toml"))}
 
 
 def test_a_stick_is_asked_for_only_where_both_blocks_have_a_pin_hole():

@@ -1,6 +1,6 @@
 """Telling: titles, words and pictures of the booklet's steps, held against the nets."""
 
-import math
+import random
 import re
 from pathlib import Path
 
@@ -9,19 +9,21 @@ import pytest
 
 from booklets import booklet_of, words_of
 from foldsketch.assembly.build_warnings import tab_widths
+from foldsketch.assembly.glue_batches import folds_to_bend
 from foldsketch.assembly.sequence import assembly_steps
-from foldsketch.base.drawing import Text
+from foldsketch.base.drawing import WHITE, Text
 from foldsketch.job import pipeline, quick_model
 from foldsketch.job.outputs import booklet_pages
 from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, Ring
 from foldsketch.sheet.booklet.context import BookletContext
 from foldsketch.sheet.booklet.pages import WorkEstimate, draw_booklet
-from foldsketch.sheet.booklet.scene import ACTIVE_FILL, VIEW_ELEVATION_RAD, PaintedFace, loop_normal
+from foldsketch.sheet.booklet.scene import ACTIVE_FILL, TAB_FILL, PaintedFace, loop_normal
 from foldsketch.sheet.booklet.step_text import describe_step
 from foldsketch.solid.faceting.sides import FacetChoice, coarsen_facets
+from strategies import random_part
 
-SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[2] / "samples").glob("*.toml"))}
+SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[3] / "samples").glob("*.toml"))}
 
 
 def rolled_words(*features):
@@ -115,7 +117,7 @@ def test_a_face_that_is_a_net_by_itself_is_seen_from_outside_above_its_walls():
             caps += 1
             _, words, stage = describe_step(book, row)
             up = book.pieces[step.piece].panels[0].to_space[:, 2]
-            assert float(up @ stage.seen[2]) > 0.3
+            assert float(up @ stage.camera[2]) > 0.3
             faces = [t for t in stage.things if isinstance(t, PaintedFace)]
             cap = [f for f in faces if f.rank == (4.0,)]
             assert len(cap) == 1
@@ -189,7 +191,7 @@ def test_what_stands_on_a_face_is_stood_on_it_and_what_lies_inside_is_set_in():
     row = next(k for k, t in enumerate(titles) if "on the lid of" in t)
     step = book.steps[row]
     stage = describe_step(book, row)[2]
-    up = stage.seen[1] * math.cos(VIEW_ELEVATION_RAD) + stage.seen[2] * math.sin(VIEW_ELEVATION_RAD)
+    up = stage.up
     pin = [t for t in stage.things if isinstance(t, PaintedFace) and t.rank[0] == -2.0]
     lid = next(t for t in stage.things if isinstance(t, PaintedFace) and t.fill == ACTIVE_FILL and t.rank == (-1.0,))
     (tube,) = (book.pieces[i] for i in step.fresh)
@@ -224,7 +226,7 @@ def test_a_wall_stands_where_the_crease_is_hollow_and_its_tabs_go_through_only_w
         text = " ".join(words)
         if hollow:
             stage = describe_step(book, row)[2]
-            up = stage.seen[1] * math.cos(VIEW_ELEVATION_RAD) + stage.seen[2] * math.sin(VIEW_ELEVATION_RAD)
+            up = stage.up
             rises = []
             for p, t in own:
                 wall = p.panel(t.panel)
@@ -336,3 +338,66 @@ def test_a_net_is_said_to_point_its_arrow_down_only_if_it_has_one():
             if said and step.kind != "join":
                 has = any(m.text == "z" for m in book.pieces[step.piece].marks)
                 assert ("arrow z" in said[0]) == has
+
+
+def told_in_batches(name, **choice):
+    """Titles and first sentences of the steps that glue a sample in one body, batch by batch, with the steps."""
+    book = booklet_of(pipeline.make_model(read_part(SAMPLES[name])[0], pipeline.Choices(join="fuse", **choice)))
+    return [(s, *describe_step(book, row)[:2]) for row, s in enumerate(book.steps) if s.only or s.kind == "close"]
+
+
+def test_a_net_glued_in_batches_says_what_is_folded_and_what_waits():
+    steps = told_in_batches("three-boss-rocker", quick=True, scale=0.5, facets=coarsen_facets(FacetChoice()))
+    titles = [title for _, title, _ in steps]
+    assert titles[:2] == ["Glue net 1: left boss", "Glue net 1: right boss"]
+    assert titles[2:-1] == ["Glue net 1: further"] * (len(titles) - 3) and titles[-1] == "Close net 1"
+    first, second, third = (words for _, _, words in steps[:3])
+    assert first[0].startswith("Fold the walls of the left boss only, light grey in the picture, and glue tabs")
+    assert first[1] == "Leave the rest as it is for now."
+    assert second[0].startswith("Fold the walls of the right boss too, light grey in the picture, and glue tabs")
+    assert third[0].startswith("Fold it up further at the light grey faces, as shown, and glue tabs")
+    assert not any("Leave the rest" in w for _, _, words in steps[1:] for w in words)
+
+
+def test_rolled_walls_are_rolled_in_batches_too():
+    steps = told_in_batches("three-boss-rocker", facets=FacetChoice(walls="rolled"))
+    said = {s.only[0]: words[0].split()[0] for s, _, words in steps if len(s.only) == 1}
+    assert said == {"left arm": "Fold", "left boss": "Roll", "right boss": "Roll"}, "as their cut steps have them"
+
+
+@pytest.mark.parametrize("seed", [27, 12, 59])
+def test_a_first_batch_of_several_features_is_not_called_further(seed):
+    quick = pipeline.Choices(quick=True, join="fuse", facets=coarsen_facets(FacetChoice()))
+    book = booklet_of(pipeline.make_model(random_part(random.Random(seed)), quick))
+    begun = set()
+    for row, step in enumerate(book.steps):
+        title, words, _ = describe_step(book, row)
+        if step.only:
+            assert ("further" in " ".join((title, *words))) == (step.piece in begun and len(step.only) > 1)
+            assert ("Leave the rest as it is for now." in words) == (step.piece not in begun)
+        if step.kind == "glue":
+            begun.add(step.piece)
+
+
+def test_what_is_folded_in_a_batch_is_light_grey():
+    """The faces on both sides of the folds that its tabs need and no earlier ones did; of any other net none."""
+    quick = pipeline.Choices(quick=True, join="fuse", scale=0.5, facets=coarsen_facets(FacetChoice()))
+    book = booklet_of(pipeline.make_model(read_part(SAMPLES["three-boss-rocker"])[0], quick))
+    (piece,) = book.pieces.values()
+    batches = 0
+    for row, step in enumerate(book.steps):
+        if step.kind != "glue":
+            continue
+        stage = describe_step(book, row)[2]
+        faces = [t for t in stage.things if isinstance(t, PaintedFace) and t.pen == 0.25]
+        new = folds_to_bend(piece, step.tabs) - folds_to_bend(piece, step.before)
+        assert len(faces) == len(piece.panels)
+        assert sum(f.fill == TAB_FILL for f in faces) == len({k for pair in new for k in pair})
+        assert {f.fill for f in faces} <= {TAB_FILL, WHITE}
+        batches += 1
+    assert batches > 3
+    sleeve = booklet_of(pipeline.make_model(read_part(SAMPLES["offset-bore-sleeve"])[0]))
+    for row, step in enumerate(sleeve.steps):
+        if step.kind == "glue":
+            faces = [t for t in describe_step(sleeve, row)[2].things if isinstance(t, PaintedFace)]
+            assert {f.fill for f in faces} <= {WHITE, ACTIVE_FILL}

@@ -93,7 +93,7 @@ def test_an_axis_keeps_its_colour():
 
 def test_nets_booklet_and_talk_sheets_agree():
     """A letter that is the name of an axis has that axis's colour wherever it is drawn."""
-    samples = Path(__file__).parents[2] / "samples"
+    samples = Path(__file__).parents[3] / "samples"
     part = read_part(samples / "three-boss-rocker.toml")[0]
     made = pipeline.make_model(part)
     pages = [*draw_sheets(made.nets, made.sheets), *draw_booklet(made.nets, made.sheets, WorkEstimate(1.0, 1.0, 1, 1))]

@@ -1,6 +1,5 @@
 """Pictures of the booklet: from where a net is seen, and what of its tabs is shown."""
 
-import math
 from pathlib import Path
 
 import numpy as np
@@ -10,11 +9,11 @@ from booklets import booklet_of
 from foldsketch.base.drawing import LineType
 from foldsketch.job import pipeline
 from foldsketch.part.file.read import read_part
-from foldsketch.sheet.booklet.scene import VIEW_ELEVATION_RAD, PaintedFace, loop_normal
+from foldsketch.sheet.booklet.scene import PaintedFace, loop_normal
 from foldsketch.sheet.booklet.scene import PaintedPath as Trace
 from foldsketch.sheet.booklet.step_text import describe_step
 
-SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[2] / "samples").glob("*.toml"))}
+SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[3] / "samples").glob("*.toml"))}
 
 
 def test_what_is_set_in_is_shown_from_where_the_net_is_open():
@@ -23,7 +22,7 @@ def test_what_is_set_in_is_shown_from_where_the_net_is_open():
     row = next(k for k in range(len(book.steps)) if describe_step(book, k)[0].startswith("Set "))
     step, stage = book.steps[row], describe_step(book, row)[2]
     end = next(p for p in book.pieces[step.piece].panels if p.kind == "end")
-    up = stage.seen[1] * math.cos(VIEW_ELEVATION_RAD) + stage.seen[2] * math.sin(VIEW_ELEVATION_RAD)
+    up = stage.up
     assert float(end.to_space[:, 2] @ up) == pytest.approx(-1.0)
     held = [t for t in stage.things if isinstance(t, PaintedFace) and t.rank and t.rank[0] == 3.0]
     assert held and min(float((t.loops[0] @ up).min()) for t in held) > max(

@@ -11,11 +11,12 @@ from foldsketch.setup.machine import DEFAULT_MACHINE
 from foldsketch.setup.plan.castings_and_time import check_castings, time_comparison
 from foldsketch.setup.plan.plan import plan
 from foldsketch.setup.plan.plan_text import CAUTIONS
+from foldsketch.sheet.page.page_text import A4_LANDSCAPE_MM
 from foldsketch.sheet.setup_sheets.talk_sheets import draw_talk_sheets, fitting_scale
-from foldsketch.sheet.setup_sheets.title_block import A4_LANDSCAPE_MM, BORDER_MARGIN_MM
+from foldsketch.sheet.setup_sheets.title_block import BORDER_MARGIN_MM
 from foldsketch.write.pdf import pdf
 
-SAMPLES = sorted((Path(__file__).parents[2] / "samples").glob("*.toml"))
+SAMPLES = sorted((Path(__file__).parents[3] / "samples").glob("*.toml"))
 
 
 def pages_of(path):

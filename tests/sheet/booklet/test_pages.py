@@ -20,18 +20,19 @@ from foldsketch.base.lettering import text_width
 from foldsketch.job import pipeline, quick_model
 from foldsketch.net.build import build_nets
 from foldsketch.part.file.read import read_part
+from foldsketch.sheet.booklet.attachment_views import closing_view
 from foldsketch.sheet.booklet.joint_views import finished_model_view
-from foldsketch.sheet.booklet.pages import A4_PORTRAIT_MM, TEXT_MARGIN_MM, WorkEstimate, draw_booklet
-from foldsketch.sheet.booklet.scene import ACTIVE_FILL, VIEW_ELEVATION_RAD, PaintedFace
+from foldsketch.sheet.booklet.pages import WorkEstimate, draw_booklet
+from foldsketch.sheet.booklet.scene import ACTIVE_FILL, PaintedFace
 from foldsketch.sheet.booklet.step_text import describe_step
-from foldsketch.sheet.booklet.step_views import closing_view
 from foldsketch.sheet.booklet.untabbed_edges import format_number_ranges
+from foldsketch.sheet.page.page_text import A4_PORTRAIT_MM, TEXT_MARGIN_MM
 from foldsketch.solid.faceting.facet import facet
 from foldsketch.solid.faceting.sides import FacetChoice, coarsen_facets
 from foldsketch.solid.joining.blocks import join
 from strategies import parts
 
-SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[2] / "samples").glob("*.toml"))}
+SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[3] / "samples").glob("*.toml"))}
 
 
 @pytest.fixture(scope="module", params=[(name, quick) for name in SAMPLES for quick in (False, True)], ids=str)
@@ -127,6 +128,7 @@ def test_nothing_is_glued_out_of_reach(name, rule, walls):
 @pytest.mark.slow
 @settings(deadline=None, max_examples=40, suppress_health_check=[HealthCheck.too_slow])
 @given(parts(), st.sampled_from(["faces", "fuse"]))
+@pytest.mark.slow
 def test_nothing_of_any_part_is_glued_out_of_reach(part, rule):
     try:
         faceted = facet(part, 1.0, FacetChoice())
@@ -215,7 +217,7 @@ def test_lids_stand_open_until_they_close(made):
         grey = [t for t in stage.things if isinstance(t, PaintedFace) and t.fill == ACTIVE_FILL and not t.label]
         if len(grey) != 1 or len(book.pieces[step.piece].panels) == 1:
             continue
-        up = stage.seen[1] * math.cos(VIEW_ELEVATION_RAD) + stage.seen[2] * math.sin(VIEW_ELEVATION_RAD)
+        up = stage.up
         own = closing_view(book.pieces[step.piece], [], step).things
         rest = max(float((t.loops[0] @ up).max()) for t in own if t.fill != ACTIVE_FILL or t.label)
         assert float((grey[0].loops[0] @ up).mean()) > rest
@@ -229,7 +231,7 @@ def test_the_whole_model_stands_in_its_last_picture(made):
         p.outline @ p.to_space[:, :2].T + p.origin
         for piece in made.nets.pieces
         for p in piece.panels
-        if float(p.to_space[:, 2] @ stage.seen[2]) > 1e-6
+        if float(p.to_space[:, 2] @ stage.camera[2]) > 1e-6
     ]
     assert len(faces) == len(expected)
     for face, outline in zip(faces, expected, strict=True):

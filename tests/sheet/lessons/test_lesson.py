@@ -18,9 +18,9 @@ from foldsketch.setup.messages import ORDER_EQUALLY_GOOD
 from foldsketch.setup.plan.plan import plan
 from foldsketch.setup.plan.plan_text import CAUTIONS
 from foldsketch.sheet.lessons.lesson import lesson
-from foldsketch.sheet.lessons.worksheet import A4_PORTRAIT_MM, TEXT_MARGIN_MM
+from foldsketch.sheet.page.page_text import A4_PORTRAIT_MM, TEXT_MARGIN_MM
 
-SAMPLES = Path(__file__).parents[2] / "samples"
+SAMPLES = Path(__file__).parents[3] / "samples"
 LESSONS = sorted((SAMPLES / "lessons").glob("*.toml"))
 
 

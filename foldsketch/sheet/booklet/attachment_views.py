@@ -1,0 +1,158 @@
+"""Pictures of steps in which a net is glued to others: set in, put on, closed over them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from foldsketch.assembly.partial_fold import fold_partially
+from foldsketch.assembly.sequence import AssemblyStep
+from foldsketch.base.arrays import Array
+from foldsketch.base.drawing import WHITE, LineType
+from foldsketch.net.model import Panel, Piece
+from foldsketch.sheet.booklet.net_faces import (
+    BEHIND_LID_RANK,
+    OPEN_LID_FOLD_FRACTION,
+    OPEN_LID_RANK,
+    closed_net_faces,
+    datum_lines,
+    hinge_panel,
+    open_net_faces,
+    panel_centre,
+)
+from foldsketch.sheet.booklet.scene import (
+    ACTIVE_FILL,
+    TAB_FILL,
+    PaintedFace,
+    PaintedPath,
+    camera_axes,
+    camera_up,
+    faces_inward,
+    loop_normal,
+    translate_faces,
+)
+from foldsketch.sheet.booklet.step_views import StepView, gluing_camera
+
+MIN_LIFT_MM = 14.0
+"""Least height at which what is set in is held above the open net, mm."""
+
+
+def insertion_view(piece: Piece, others: Sequence[Piece], step: AssemblyStep, lid: int | None) -> StepView:
+    """A net that stands open with what goes into it: tubes held above it, other nets where they go."""
+    camera = gluing_camera(piece, lid)
+    behind = _end_with_tube_behind(piece, others, step)
+    if lid is None and behind is not None:
+        camera = camera_axes(-behind.to_space[:, 2])  # from where it is open
+    rest = [
+        f
+        for p in others
+        if not faces_inward(p)
+        for f in closed_net_faces(p, step, camera, TAB_FILL if p.id in step.to else WHITE)
+    ]
+    return _lifted_tubes_view([*open_net_faces(piece, step, lid, camera), *rest], others, step, camera, not rest)
+
+
+def _end_with_tube_behind(piece: Piece, others: Sequence[Piece], step: AssemblyStep) -> Panel | None:
+    """The end of a net behind which a tube is set in a step."""
+    for p in (piece, *others):
+        for t in p.tabs:
+            if t.number in step.tabs and t.angle > 0 and p.id != t.meets.piece and piece.id in (p.id, t.meets.piece):
+                end = piece.panel(t.panel if p is piece else t.meets.panel)
+                if end.kind == "end":
+                    return end
+    return None
+
+
+def gluing_onto_back_view(piece: Piece, others: Sequence[Piece], step: AssemblyStep, face: int) -> StepView:
+    """A face with its printed side on the table, its walls up, and the tubes that are glued onto its back."""
+    top = piece.panel(face)
+    hinge = hinge_panel(piece, face)
+    back = panel_centre(hinge) - panel_centre(top) if hinge else np.array([0.0, 1.0, 0.0])
+    camera = camera_axes(-top.to_space[:, 2], back)
+    return _lifted_tubes_view(closed_net_faces(piece, step, camera), others, step, camera, True)
+
+
+def _lifted_tubes_view(
+    body: Sequence[PaintedFace], others: Sequence[Piece], step: AssemblyStep, camera: Array, above: bool
+) -> StepView:
+    """Tubes above what they go into, or in it."""
+    tubes = [p for p in others if faces_inward(p)]
+    held = [f for p in tubes for f in closed_net_faces(p, step, camera, ACTIVE_FILL if p.id in step.to else WHITE)]
+    if not above or not tubes:
+        return StepView([*body, *held], camera)
+    up = camera_up(camera)
+    heights = [f.loops[0] @ up for f in body if f.rank != OPEN_LID_RANK]
+    top, low = max(float(h.max()) for h in heights), min(float(h.min()) for h in heights)
+    bottom = min(float((f.loops[0] @ up).min()) for f in held)
+    lift = up * (top - bottom + max(0.25 * (top - low), MIN_LIFT_MM))
+    lines: list[PaintedFace | PaintedPath] = []
+    for p in tubes:
+        middle = np.mean([panel_centre(q) for q in p.panels], axis=0)
+        lines.append(PaintedPath(np.array([middle + lift, middle]), line=LineType.CENTRE, rank=(1.5,)))
+    lifted = [PaintedFace(f.loops, f.fill, (3.0, *f.rank), f.label, f.pen) for f in translate_faces(held, lift)]
+    return StepView([*body, *lines, *lifted], camera)
+
+
+def closing_view(piece: Piece, others: Sequence[Piece], step: AssemblyStep, on_lid: Sequence[Piece] = ()) -> StepView:
+    """A lid, grey, over what it closes; the tabs that it is pressed on are grey with their numbers. on_lid: what
+    stands on the lid and opens with it."""
+    if len(piece.panels) == 1:
+        return _cap_view(piece, others, step)
+    camera = gluing_camera(piece, step.last)
+    things: list[PaintedFace | PaintedPath] = [*open_net_faces(piece, step, step.last, camera)]
+    for p in others:
+        things += closed_net_faces(p, step, camera)
+    hinge = hinge_panel(piece, step.last)
+    if on_lid and hinge is not None and step.last is not None:
+        turn, shift = _lid_motion(piece, step.last, hinge)
+        for p in on_lid:
+            for f in closed_net_faces(p, step, camera):
+                loops = tuple(loop @ turn.T + shift for loop in f.loops)
+                things.append(PaintedFace(loops, f.fill, (*BEHIND_LID_RANK, *f.rank), f.label, f.pen))
+    return StepView(things, camera)
+
+
+def _lid_motion(piece: Piece, lid: int, hinge: Panel) -> tuple[Array, Array]:
+    """How a lid moves from closed to ajar: rotation (3, 3) and shift (3,)."""
+
+    def at(fraction: float) -> Array:
+        shown = fold_partially(piece, lambda f: fraction if lid in f.panels else 1.0, tabs=False, base=hinge.id)
+        return next(s.loops[0] for s in shown if s.panel == lid)
+
+    def frame(loop: Array) -> Array:
+        x = loop[1] - loop[0]
+        x = x / np.linalg.norm(x)
+        z = loop_normal(loop)
+        return np.column_stack((x, np.cross(z, x), z))
+
+    closed, ajar = at(1.0), at(OPEN_LID_FOLD_FRACTION)
+    turn = frame(ajar) @ frame(closed).T
+    return turn, ajar[0] - turn @ closed[0]
+
+
+def _cap_view(piece: Piece, others: Sequence[Piece], step: AssemblyStep) -> StepView:
+    """A face that is a net by itself held over the walls that it goes on, which are seen from that end."""
+    from shapely import Point, Polygon
+
+    cap = piece.panels[0]
+    up = cap.to_space[:, 2]
+    ticks = [m.at for m in piece.marks if m.kind == "datum" and m.paths]
+    back = panel_centre(cap) - cap.to_space[:, :2] @ ticks[0] - cap.origin if ticks else None  # its tick is in front
+    camera = camera_axes(up, back)
+    walls = [f for p in others for f in closed_net_faces(p, step, camera)]
+    heights = [f.loops[0] @ up for f in walls] or [np.zeros(1)]
+    tall = max(float(h.max()) for h in heights) - min(float(h.min()) for h in heights)
+    lift = up * max(0.4 * tall, MIN_LIFT_MM)
+    lines: list[PaintedFace | PaintedPath] = []
+    held = translate_faces(closed_net_faces(piece, step, camera, ACTIVE_FILL), lift)
+    lines += datum_lines(piece, lift, 5.0)
+    for p in others:
+        lines += datum_lines(p, np.zeros(3), 2.5, camera)
+    hiding = Polygon(held[0].loops[0] @ camera[:2].T, [loop @ camera[:2].T for loop in held[0].loops[1:]])
+    # All teeth of a rim bear one number: those that the face hides need not show it.
+    hidden = [bool(f.label) and hiding.contains(Point(f.loops[0].mean(axis=0) @ camera[:2].T)) for f in walls]
+    walls = [
+        PaintedFace(f.loops, f.fill, f.rank, "" if h else f.label, f.pen) for f, h in zip(walls, hidden, strict=True)
+    ]
+    return StepView([*walls, *lines, *(PaintedFace(f.loops, f.fill, (4.0,), f.label, f.pen) for f in held)], camera)

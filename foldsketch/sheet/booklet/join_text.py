@@ -1,0 +1,96 @@
+"""Text of the steps that glue blocks together, face to face."""
+
+from __future__ import annotations
+
+from shapely import Point, Polygon
+
+from foldsketch.net.model import JointFacts, Nets
+from foldsketch.sheet.booklet.context import BookletContext
+from foldsketch.sheet.booklet.joint_views import joint_view, printed_joint_marks
+from foldsketch.sheet.booklet.scene import faces_inward
+from foldsketch.sheet.booklet.step_views import StepView
+from foldsketch.sheet.page.backs import glued_tab_outlines
+
+
+def describe_join(context: BookletContext, row: int, blocks: tuple[int, int]) -> tuple[str, list[str], StepView]:
+    """Title, text and picture of a step that glues two blocks together, face to face."""
+    nets = context.nets
+    groups: dict[int, set[int]] = {b.id: {b.id} for b in nets.blocks}
+    for s in context.steps[:row]:
+        if s.blocks is not None:
+            together = groups[s.blocks[0]] | groups[s.blocks[1]]
+            groups |= dict.fromkeys(together, together)
+    joint = next(j for j in nets.joints if j.blocks == blocks)
+    one, two = groups[blocks[0]], groups[blocks[1]]
+    # What has fewer blocks is put on the rest.
+    apart, whole, onto, placed = (two, one, *blocks) if len(two) <= len(one) else (one, two, *blocks[::-1])
+    view = joint_view(nets, joint, apart, whole, context.colours)
+    a, b = _block_name(nets, onto), _block_name(nets, placed)
+    words = [
+        f"Glue the {b} onto the {a}, face to face.",
+        *_joint_position_text(nets, joint),
+        *_joint_end_text(nets, joint, placed),
+        *_alignment_text(nets, blocks),
+    ]
+    if apart == whole:
+        words[0] = f"Glue the {b} to the {a} as well: both stand already."
+    if view.upside_down:
+        words.append("It is shown upside down.")
+    return f"Join: {b} onto {a}", words, view
+
+
+def _joint_position_text(nets: Nets, joint: JointFacts) -> list[str]:
+    """Where a block goes, and how it is turned."""
+    outlined, tick = printed_joint_marks(nets, joint)
+    where = "Its outline is printed where it goes." if outlined else "Their edges lie flush all round."
+    turn = "Bring the dotted lines of both walls in line"
+    if tick:
+        turn = "Turn it so that the dotted line of its wall stands at the tick outside its outline"
+    return [f"{where} {turn}: that is the datum."]
+
+
+def _joint_end_text(nets: Nets, joint: JointFacts, placed: int) -> list[str]:
+    """Which end of a block goes to a joint, by the arrow on its wall."""
+    if abs(float(joint.normal[2])) < 0.5 or not any(
+        m.text == "z" for p in nets.pieces if p.block == placed for m in p.marks
+    ):
+        return []
+    away = (float(joint.normal[2]) > 0) == (joint.blocks[1] == placed)
+    return [f"The arrow z on its wall points {'away from' if away else 'to'} what it is glued to."]
+
+
+def _alignment_text(nets: Nets, blocks: tuple[int, int]) -> list[str]:
+    """What keeps two blocks true while they are glued: a stick where both have pin holes on one axis, or a bore that
+    runs through both."""
+    pinned, walls = (
+        [{m.axis for p in nets.pieces if p.block == b for m in p.marks if m.dots} for b in blocks],
+        [{q.feature: None for p in nets.pieces if p.block == b and faces_inward(p) for q in p.panels} for b in blocks],
+    )
+    words = []
+    shared_pins = sorted((pinned[0] & pinned[1]) - pins_behind_tabs(nets))
+    if shared_pins:
+        words.append(f"A stick through the pin holes of axis {' or '.join(shared_pins)} keeps the centres true.")
+    shared = [name for name in walls[0] if name in walls[1]]
+    if shared:
+        words.append(f"Look through the {shared[0]}: its wall runs on from one to the other.")
+    return words
+
+
+def _block_name(nets: Nets, block: int) -> str:
+    names = next((b.features for b in nets.blocks if b.id == block), ())
+    if not names:
+        return f"block {block}"
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def pins_behind_tabs(nets: Nets) -> set[str]:
+    """Axes whose pin holes are covered by tabs that are glued behind them."""
+    landing = glued_tab_outlines(nets.pieces)
+    found = set()
+    for p in nets.pieces:
+        for m in p.marks:
+            for x, y, r in m.dots:
+                under = (Polygon(outline) for t, outline in landing[p.id] if t.meets.panel == m.panel)
+                if any(shape.distance(Point(x, y)) < r for shape in under):
+                    found.add(m.axis)
+    return found
