@@ -1,4 +1,4 @@
-"""Putting: what the booklet says and shows where one net is glued to others: set in, stood on, closed over."""
+"""Text and picture of the steps that glue one net to others: set in, put on, closed over them."""
 
 from __future__ import annotations
 
@@ -32,19 +32,19 @@ SPRING_TABS_TEXT = (
     "bend them in to pass the opening, let them spring out behind the face, and press them on from behind"
 )
 
-DRY_FIT_TEXT = "Try it dry first, numbers together: the wrong way round it may fit, too."
+DRY_FIT_TEXT = "Try it dry first, numbers together: it may also fit the wrong way round."
 
 MAX_NUMBERS_PENCILLED_SINGLY = 4
-"""So many numbers are pencilled beside an opening, all of them."""
+"""Up to so many numbers beside an opening are all pencilled."""
 
 MAX_TABS_GLUED_AT_ONCE = 12
-"""Tabs that can be glued at once before the first are dry [common practice]."""
+"""Tabs that can be glued before the first are dry [common practice]."""
 
 
 def describe_insertion(
     context: BookletContext, row: int, piece: Piece, lid: int | None
 ) -> tuple[str, list[str], StepView]:
-    """What is glued to a net that stands open: set into it, or stood on it."""
+    """Title, text and picture of a step that glues others to an open net: set into it, or standing on it."""
     step = context.steps[row]
     to, tabs = format_nets(step.to), format_tabs(context, step.tabs)
     others = [context.pieces[i] for i in step.to]
@@ -56,7 +56,7 @@ def describe_insertion(
     stands = standing_and_base(piece, others, step)
     if stands is None and wall_continues(piece, others):
         title = f"Fold net {piece.id} round {to}"
-        words = [f"Fold net {piece.id} up round {to}: the walls of one go on in the other."]
+        words = [f"Fold net {piece.id} up round {to}: their walls continue each other."]
         words.append(f"Glue the {tabs}, numbers together, from one end of net {piece.id} to the other.")
         words.append("Press the tabs on with a stick.")
     elif stands is None:
@@ -64,7 +64,7 @@ def describe_insertion(
         words = [f"Set {to} into net {piece.id} while it is open: glue on the {tabs}, numbers together."]
         words += _tabs_by_net_text(context, piece, others, step)
         if blank:
-            words.append("The numbers pencilled on the blank side tell which way round.")
+            words.append("The numbers pencilled on the blank side show which way round.")
             words.append("Press the tabs on with a stick.")
     else:
         title = f"Stand {stands[0]} on {stands[1]}"
@@ -83,20 +83,20 @@ def describe_insertion(
     words.append(f"Put glue on these tabs only, {hold}.")
     rest = context.steps[row + 1 :]
     if any(s.piece == piece.id and s.kind == "close" and set(s.to) & set(step.to) for s in rest):
-        words.append("The edges of the lid are glued when it closes.")
+        words.append("The edges of the last face are glued when it closes.")
     return title, [*words, *upside_down_text(view, piece)], view
 
 
 def pencil_numbers_text(context: BookletContext, piece: Piece) -> list[str]:
-    """What is pencilled on the blank side of a net while it is flat: numbers of openings that are looked at from there
-    when something is glued to it."""
+    """What to pencil on the blank side of a net while it is flat: numbers of openings that are seen from that side when
+    something is glued there."""
     first = steps_needing_pencilled_numbers(context, piece)
     if not first:
         return []
     numbers = [n for step in first for n in step.tabs]
     few = " and ".join(map(str, numbers)) if len(numbers) == 2 else format_number_ranges(numbers)
     which = few if len(numbers) <= MAX_NUMBERS_PENCILLED_SINGLY else "one number of each opening"
-    return [f"Pencil {which} on its blank side too, beside the opening where printed: later you will look from there."]
+    return [f"Pencil {which} on its blank side too, beside the opening: you will look from that side later."]
 
 
 def steps_needing_pencilled_numbers(context: BookletContext, piece: Piece) -> list[AssemblyStep]:
@@ -112,12 +112,12 @@ def steps_needing_pencilled_numbers(context: BookletContext, piece: Piece) -> li
 
 
 def _open_net_view(context: BookletContext, step: AssemblyStep, piece: Piece, lid: int | None) -> StepView:
-    """A net that stands open with all that is glued to it or hangs on that."""
+    """The picture of an open net with all that is glued to it."""
     return insertion_view(piece, [context.pieces[i] for i in (*step.to, *step.along, *step.brought)], step, lid)
 
 
 def _is_viewed_from_blank_side(piece: Piece, others: Sequence[Piece], step: AssemblyStep, view: StepView) -> bool:
-    """Whether the face of a net behind which tabs go is looked at from its blank side, where no number is printed."""
+    """Whether the face that tabs go behind is seen from its blank side, where no number is printed."""
     if are_one_wall([piece, *others]):
         return False
     stands = standing_and_base(piece, others, step)
@@ -128,7 +128,7 @@ def _is_viewed_from_blank_side(piece: Piece, others: Sequence[Piece], step: Asse
 
 
 def _is_standing_net_lower(piece: Piece, others: Sequence[Piece], stands: tuple[str, str], view: StepView) -> bool:
-    """Whether what stands on something is below it in the picture: then that is put over it."""
+    """Whether the net that stands on another is below it in the picture: then the other is put over it."""
     one, two = ([piece], others) if stands[0] == f"net {piece.id}" else (others, [piece])
     return _mean_height(one, view) < _mean_height(two, view)
 
@@ -136,7 +136,7 @@ def _is_standing_net_lower(piece: Piece, others: Sequence[Piece], stands: tuple[
 def describe_gluing_onto_back(
     context: BookletContext, step: AssemblyStep, piece: Piece
 ) -> tuple[str, list[str], StepView]:
-    """A net that is still flat but for what it now gets on its back."""
+    """Title, text and picture of a step that glues nets onto the back of one that is still flat."""
     assert step.last is not None
     to, others = format_nets(step.to), [context.pieces[i] for i in (*step.to, *step.brought)]
     view = gluing_onto_back_view(piece, others, step, step.last)
@@ -145,12 +145,12 @@ def describe_gluing_onto_back(
     if own:
         words.append(f"Fold its walls up and glue their {format_tabs(context, own)} behind its edges.")
     rest = format_tabs(context, [n for n in step.tabs if n not in own])
-    words.append(f"Glue {to} onto its back, each over the opening of its own numbers: {rest}.")
+    words.append(f"Glue {to} onto its back, each over the opening with its own numbers: {rest}.")
     return f"Glue {to} to net {piece.id}", [*words, *upside_down_text(view, piece)], view
 
 
 def describe_closing(context: BookletContext, step: AssemblyStep, piece: Piece) -> tuple[str, list[str], StepView]:
-    """A lid that closes over all that stands in its net; what was apart till now is stood on it first."""
+    """Title, text and picture of a step that closes the last face of a net; new nets are glued to that face first."""
     fresh = [context.pieces[i] for i in step.fresh]
     alone = len(piece.panels) == 1
     there = [context.pieces[i] for i in (*step.to, *step.along) if i not in step.fresh]
@@ -159,7 +159,7 @@ def describe_closing(context: BookletContext, step: AssemblyStep, piece: Piece) 
     if alone:
         tabs = format_tabs(context, step.tabs)
         words = [f"Put glue on the {tabs} of {format_nets(step.to)} and set net {piece.id} on them, printed side out."]
-        words.append("Bring the tick at its edge in line with the dotted line on the wall: that is the datum.")
+        words.append("Line up the tick at its edge with the dotted line on the wall: that is the datum.")
         return f"Set on net {piece.id}", [*words, *upside_down_text(view, piece)], view
     apart = [n for n in step.tabs if any(share_tab(piece, p, n) for p in fresh)]
     numbers = [n for n in step.tabs if n not in apart]
@@ -167,12 +167,12 @@ def describe_closing(context: BookletContext, step: AssemblyStep, piece: Piece) 
     words = []
     if fresh:
         stands = standing_and_base(piece, fresh, step) is not None
-        lid = f"the lid of net {piece.id}, and close it"
+        lid = f"the last face of net {piece.id}, and close it"
         title = f"Stand {format_nets(step.fresh)} on {lid}" if stands else f"Glue {format_nets(step.fresh)} to {lid}"
         if stands:
             through = _tab_route_text(piece, fresh, step)
             words.append(
-                f"First {format_nets(step.fresh)}, over the opening of the grey lid: "
+                f"First {format_nets(step.fresh)}, over the opening of the last face: "
                 f"{format_tabs(context, apart)} {through}."
             )
             words.append(DRY_FIT_TEXT)
@@ -180,26 +180,26 @@ def describe_closing(context: BookletContext, step: AssemblyStep, piece: Piece) 
                 words.append(f"Put glue on these tabs only, {SPRING_TABS_TEXT}.")
         else:
             words.append(
-                f"First {format_nets(step.fresh)}, behind the opening of the grey lid: glue "
+                f"First {format_nets(step.fresh)}, behind the opening of the last face: glue "
                 f"{format_tabs(context, apart)}, numbers "
                 "together."
             )
     if numbers:
         begin, all_ = "After that put" if fresh else "Put", " over them all" if len(numbers) > 1 else ""
         tabs = format_tabs(context, numbers)
-        words.append(f"{begin} glue on {tabs}, then close the grey lid{all_} and press it on from outside.")
+        words.append(f"{begin} glue on {tabs}, then close the last face{all_} and press it on from outside.")
     if len(numbers) > MAX_TABS_GLUED_AT_ONCE:
-        words.append("With so many, glue a few at a time, from the hinge round both sides.")
+        words.append("With so many, glue a few at a time, from the hinge outwards on both sides.")
     return title, [*words, *tucked_tabs_text(step), *upside_down_text(view, piece)], view
 
 
 def _mean_height(pieces: Sequence[Piece], view: StepView) -> float:
-    """How high nets stand in a picture, in the middle, where they go in the model."""
+    """Mean height of nets in a picture, mm, in their places in the model."""
     return float(np.mean([p.in_space(p.outline.mean(axis=0)) @ view.up for q in pieces for p in q.panels]))
 
 
 def _tab_route_text(piece: Piece, others: Sequence[Piece], step: AssemblyStep) -> str:
-    """How the tabs of walls go behind a face: through its opening, where the walls carry them all."""
+    """How tabs get behind a face: through its opening, where they are all on the walls."""
     kinds = {
         p.panel(t.panel).kind
         for p in (piece, *others)
@@ -210,7 +210,7 @@ def _tab_route_text(piece: Piece, others: Sequence[Piece], step: AssemblyStep) -
 
 
 def _tabs_by_net_text(context: BookletContext, piece: Piece, others: Sequence[Piece], step: AssemblyStep) -> list[str]:
-    """Which of several nets bears which numbers."""
+    """Which of several nets has which numbers."""
     if len(others) < 2:
         return []
     each = [(q.id, [n for n in step.tabs if share_tab(piece, q, n)]) for q in others]

@@ -35,11 +35,11 @@ from foldsketch.sheet.booklet.scene import (
 from foldsketch.sheet.booklet.step_views import StepView, gluing_camera
 
 MIN_LIFT_MM = 14.0
-"""Least height at which what is set in is held above the open net, mm."""
+"""Least height of a tube above the open net that it goes into, mm."""
 
 
 def insertion_view(piece: Piece, others: Sequence[Piece], step: AssemblyStep, lid: int | None) -> StepView:
-    """A net that stands open with what goes into it: tubes held above it, other nets where they go."""
+    """An open net with what goes into it: tubes held above it, other nets in place."""
     camera = gluing_camera(piece, lid)
     behind = _end_with_tube_behind(piece, others, step)
     if lid is None and behind is not None:
@@ -54,7 +54,7 @@ def insertion_view(piece: Piece, others: Sequence[Piece], step: AssemblyStep, li
 
 
 def _end_with_tube_behind(piece: Piece, others: Sequence[Piece], step: AssemblyStep) -> Panel | None:
-    """The end of a net behind which a tube is set in a step."""
+    """The end of a net that a tube is glued behind in a step."""
     for p in (piece, *others):
         for t in p.tabs:
             if t.number in step.tabs and t.angle > 0 and p.id != t.meets.piece and piece.id in (p.id, t.meets.piece):
@@ -65,7 +65,7 @@ def _end_with_tube_behind(piece: Piece, others: Sequence[Piece], step: AssemblyS
 
 
 def gluing_onto_back_view(piece: Piece, others: Sequence[Piece], step: AssemblyStep, face: int) -> StepView:
-    """A face with its printed side on the table, its walls up, and the tubes that are glued onto its back."""
+    """A net with one face printed side down on the table, its walls up, and the tubes that are glued onto its back."""
     top = piece.panel(face)
     hinge = hinge_panel(piece, face)
     back = panel_centre(hinge) - panel_centre(top) if hinge else np.array([0.0, 1.0, 0.0])
@@ -76,7 +76,7 @@ def gluing_onto_back_view(piece: Piece, others: Sequence[Piece], step: AssemblyS
 def _lifted_tubes_view(
     body: Sequence[PaintedFace], others: Sequence[Piece], step: AssemblyStep, camera: Array, above: bool
 ) -> StepView:
-    """Tubes above what they go into, or in it."""
+    """Tubes above what they go into, or in place."""
     tubes = [p for p in others if faces_inward(p)]
     held = [f for p in tubes for f in closed_net_faces(p, step, camera, ACTIVE_FILL if p.id in step.to else WHITE)]
     if not above or not tubes:
@@ -95,8 +95,8 @@ def _lifted_tubes_view(
 
 
 def closing_view(piece: Piece, others: Sequence[Piece], step: AssemblyStep, on_lid: Sequence[Piece] = ()) -> StepView:
-    """A lid, grey, over what it closes; the tabs that it is pressed on are grey with their numbers. on_lid: what
-    stands on the lid and opens with it."""
+    """An open last face, grey, over what it closes; the tabs under it are grey with their numbers. on_lid: nets on that
+    face that open with it."""
     if len(piece.panels) == 1:
         return _cap_view(piece, others, step)
     camera = gluing_camera(piece, step.last)
@@ -114,7 +114,7 @@ def closing_view(piece: Piece, others: Sequence[Piece], step: AssemblyStep, on_l
 
 
 def _lid_motion(piece: Piece, lid: int, hinge: Panel) -> tuple[Array, Array]:
-    """How a lid moves from closed to ajar: rotation (3, 3) and shift (3,)."""
+    """Rotation (3, 3) and shift (3,) that take a closed lid to where it stands open."""
 
     def at(fraction: float) -> Array:
         shown = fold_partially(piece, lambda f: fraction if lid in f.panels else 1.0, tabs=False, base=hinge.id)
@@ -132,7 +132,7 @@ def _lid_motion(piece: Piece, lid: int, hinge: Panel) -> tuple[Array, Array]:
 
 
 def _cap_view(piece: Piece, others: Sequence[Piece], step: AssemblyStep) -> StepView:
-    """A face that is a net by itself held over the walls that it goes on, which are seen from that end."""
+    """A face that is a net by itself, held over the walls that it goes on, seen from that end."""
     from shapely import Point, Polygon
 
     cap = piece.panels[0]
@@ -150,7 +150,7 @@ def _cap_view(piece: Piece, others: Sequence[Piece], step: AssemblyStep) -> Step
     for p in others:
         lines += datum_lines(p, np.zeros(3), 2.5, camera)
     hiding = Polygon(held[0].loops[0] @ camera[:2].T, [loop @ camera[:2].T for loop in held[0].loops[1:]])
-    # All teeth of a rim bear one number: those that the face hides need not show it.
+    # All teeth of a rim have one number: those that the face hides need not show it.
     hidden = [bool(f.label) and hiding.contains(Point(f.loops[0].mean(axis=0) @ camera[:2].T)) for f in walls]
     walls = [
         PaintedFace(f.loops, f.fill, f.rank, "" if h else f.label, f.pen) for f, h in zip(walls, hidden, strict=True)

@@ -16,7 +16,7 @@ from foldsketch.sheet.booklet.step_views import StepView
 from foldsketch.sheet.booklet.untabbed_edges import format_number_ranges
 
 NEEDLE_REACH_MM = 35.0
-"""What a sewing needle reaches through, mm [common practice]."""
+"""Length of a sewing needle, mm [common practice]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +32,7 @@ class BookletContext:
 
 
 def needs_stick(nets: Nets) -> bool:
-    """Whether a model is longer along an axis than a needle reaches, from pin hole to pin hole."""
+    """Whether the pin holes of an axis are farther apart than a needle is long."""
     ends: dict[str, list[Array]] = {}
     for p in nets.pieces:
         for m in p.marks:
@@ -51,30 +51,30 @@ def format_tabs(context: BookletContext, numbers: Sequence[int]) -> str:
 
 
 def format_nets(ids: Sequence[str]) -> str:
-    """Nets by their numbers."""
+    """Nets, by their numbers."""
     return f"net {ids[0]}" if len(ids) == 1 else f"nets {', '.join(ids[:-1])} and {ids[-1]}"
 
 
 def tucked_tabs_text(step: AssemblyStep) -> list[str]:
-    """What is said of tabs on the face that closes."""
+    """About tabs on the face that closes last."""
     if not step.tucked:
         return []
     if len(step.tucked) == 1:
-        return [f"Tab {step.tucked[0]} is on the closing face itself: slide it in first, behind its edge."]
+        return [f"Tab {step.tucked[0]} is on the last face itself: slide it in first, behind its edge."]
     return [
-        f"Tabs {format_number_ranges(step.tucked)} are on the closing face itself: slide them in "
-        f"first, behind their edges."
+        f"Tabs {format_number_ranges(step.tucked)} are on the last face itself: slide them in first, "
+        "behind their edges."
     ]
 
 
 def upside_down_text(view: StepView, piece: Piece) -> list[str]:
-    """What is said of a picture of a net in which the part stands on its head."""
+    """About a picture that shows the part upside down."""
     if not view.upside_down:
         return []
     arrow = any(m.text == "z" for m in piece.marks)
-    return [f"It is shown upside down{': the arrow z points to the table' if arrow else ''}."]
+    return [f"The picture is upside down{': arrow z points to the table' if arrow else ''}."]
 
 
 def format_features(piece: Piece) -> str:
-    """The features that a net is of."""
+    """The features of a net."""
     return ", ".join(dict.fromkeys(p.feature for p in piece.panels))

@@ -1,4 +1,4 @@
-"""Cutting: what the booklet says of a net as long as it is flat."""
+"""Text of the steps in which a net is creased, pierced and cut out."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from foldsketch.sheet.booklet.context import BookletContext, format_features
 
 
 def cutting_text(context: BookletContext, piece: Piece) -> list[str]:
-    """What is done with a net while it is flat, in the order in which it is done."""
+    """What to do with a net while it is flat, in this order."""
     rims = {t.number: t.angle for t in piece.tabs}  # the teeth of one rim have one number and one crease
     angles = [f.angle for f in piece.folds if not f.rolled] + list(rims.values())
     out, in_ = sum(a > 1e-9 for a in angles), sum(a < -1e-9 for a in angles)
@@ -33,7 +33,7 @@ def cutting_text(context: BookletContext, piece: Piece) -> list[str]:
         fan = ", the edge always along a line to the middle of the fan" if _is_cone_wall(piece) else ""
         words.append(
             f"Its wall is rolled, not creased: draw the strip over the edge of a table, printed side {side}{fan}, "
-            "until it curls as the round does. Snip its teeth apart down to their crease."
+            "until it curls like the finished wall. Cut between its teeth down to their crease."
         )
         if fan:
             words.append("Crease the curved roots of its teeth tooth by tooth.")
@@ -43,7 +43,7 @@ def cutting_text(context: BookletContext, piece: Piece) -> list[str]:
 
 
 def _is_cone_wall(piece: Piece) -> bool:
-    """Whether the wall of a net that is rolled is that of a cone: its bends are not parallel."""
+    """Whether a rolled wall is that of a cone: its bends are not parallel."""
     ways = [np.subtract(f.line[1], f.line[0]) for f in piece.folds if f.rolled]
     first = ways[0]
     return any(abs(first[0] * w[1] - first[1] * w[0]) > 1e-3 * float(np.hypot(*first) * np.hypot(*w)) for w in ways)

@@ -33,19 +33,19 @@ def describe_join(context: BookletContext, row: int, blocks: tuple[int, int]) ->
         *_alignment_text(nets, blocks),
     ]
     if apart == whole:
-        words[0] = f"Glue the {b} to the {a} as well: both stand already."
+        words[0] = f"Glue the {b} to the {a} as well: both are in place."
     if view.upside_down:
-        words.append("It is shown upside down.")
+        words.append("The picture is upside down.")
     return f"Join: {b} onto {a}", words, view
 
 
 def _joint_position_text(nets: Nets, joint: JointFacts) -> list[str]:
-    """Where a block goes, and how it is turned."""
+    """Where a block goes, and which way round."""
     outlined, tick = printed_joint_marks(nets, joint)
-    where = "Its outline is printed where it goes." if outlined else "Their edges lie flush all round."
-    turn = "Bring the dotted lines of both walls in line"
+    where = "Its outline is printed where it goes." if outlined else "Their edges are flush all round."
+    turn = "Line up the dotted lines of both walls"
     if tick:
-        turn = "Turn it so that the dotted line of its wall stands at the tick outside its outline"
+        turn = "Turn it so that the dotted line of its wall meets the tick outside its outline"
     return [f"{where} {turn}: that is the datum."]
 
 
@@ -60,8 +60,7 @@ def _joint_end_text(nets: Nets, joint: JointFacts, placed: int) -> list[str]:
 
 
 def _alignment_text(nets: Nets, blocks: tuple[int, int]) -> list[str]:
-    """What keeps two blocks true while they are glued: a stick where both have pin holes on one axis, or a bore that
-    runs through both."""
+    """What aligns two blocks while they are glued: a stick through pin holes on one axis, or a bore through both."""
     pinned, walls = (
         [{m.axis for p in nets.pieces if p.block == b for m in p.marks if m.dots} for b in blocks],
         [{q.feature: None for p in nets.pieces if p.block == b and faces_inward(p) for q in p.panels} for b in blocks],
@@ -72,7 +71,7 @@ def _alignment_text(nets: Nets, blocks: tuple[int, int]) -> list[str]:
         words.append(f"A stick through the pin holes of axis {' or '.join(shared_pins)} keeps the centres true.")
     shared = [name for name in walls[0] if name in walls[1]]
     if shared:
-        words.append(f"Look through the {shared[0]}: its wall runs on from one to the other.")
+        words.append(f"Look through the {shared[0]}: its wall continues from one to the other.")
     return words
 
 

@@ -1,4 +1,4 @@
-"""Joined: what the booklet shows of blocks: one held over the place where it is glued, and the whole model."""
+"""Pictures of blocks: one held over the place where it is glued, and the finished model."""
 
 from __future__ import annotations
 
@@ -21,11 +21,11 @@ LEADER_LENGTH_MM = 16.0
 def joint_view(
     nets: Nets, joint: JointFacts, apart: set[int], whole: set[int], colours: Mapping[str, Colour]
 ) -> StepView:
-    """Blocks apart held over those that stand already (whole), with the outline on which they go and the datum ticks.
+    """Blocks (apart) held over those that they are glued to (whole), with the outline where they go and the datum
+    ticks.
 
     apart, whole: blocks that are glued to one side and the other of the joint before now; the same when the joint
-    closes a ring.
-    """
+    closes a ring."""
     lifted = apart - whole
     away = joint.normal if joint.blocks[1] in lifted else -joint.normal
     up = away if lifted and float(away[2]) < -0.5 else None
@@ -61,7 +61,7 @@ def _closed_blocks(
     grey: set[int],
     letters: bool = False,
 ) -> list[PaintedFace | PaintedPath]:
-    """Closed blocks, only what faces the reader, with their datum lines, or with the letters of their axes."""
+    """The faces of closed blocks that face the viewer, with datum lines or with the letters of the axes."""
     order = blocks_back_to_front(nets, camera[2])
     things: list[PaintedFace | PaintedPath] = []
     best: dict[str, tuple[float, PaintedPath]] = {}
@@ -94,7 +94,7 @@ def _closed_blocks(
 
 
 def _leader_scale(nets: Nets) -> float:
-    """A leader is as long on small models as on large ones."""
+    """Scale that makes leaders equally long on small and large models."""
     size = max(float(np.ptp(_corners_in_space(p), axis=0).max()) for p in nets.pieces)
     return max(0.4, 90 / max(size, 1e-9))
 
@@ -118,8 +118,8 @@ def _outline_colour(nets: Nets, block: int, joint: JointFacts, colours: Mapping[
 
 
 def printed_joint_marks(nets: Nets, joint: JointFacts) -> tuple[bool, bool]:
-    """Whether the outline of a joint is printed on one of its faces, and whether a datum tick begins at that outline
-    and lies outside it."""
+    """Whether the outline of a joint is printed on one of its faces, and whether a datum tick starts at that outline
+    and is outside it."""
     outlined = ticked_ = False
     rim = joint.outline
     middle = rim.mean(axis=0)
@@ -139,7 +139,7 @@ def printed_joint_marks(nets: Nets, joint: JointFacts) -> tuple[bool, bool]:
 
 
 def _is_on_loop(rim: Array, point: Array) -> bool:
-    """Whether a point lies on a closed line."""
+    """Whether a point is on a closed line, within 0.001 mm."""
     a, b = rim, np.roll(rim, -1, axis=0)
     along = np.clip(((point - a) * (b - a)).sum(axis=1) / ((b - a) ** 2).sum(axis=1), 0, 1)
     return float(np.linalg.norm(a + along[:, None] * (b - a) - point, axis=1).min()) < 1e-3

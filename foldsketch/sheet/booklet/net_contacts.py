@@ -11,14 +11,14 @@ from foldsketch.sheet.booklet.scene import faces_inward
 
 
 def share_tab(piece: Piece, other: Piece, number: int) -> bool:
-    """Whether the tab of a number is between two pieces."""
+    """Whether the tab of a number joins two nets."""
     return any(
         t.number == number and t.meets.piece == b.id for a, b in ((piece, other), (other, piece)) for t in a.tabs
     )
 
 
 def is_tube_behind_end(piece: Piece, others: Sequence[Piece], step: AssemblyStep) -> bool:
-    """Whether tubes are set behind the openings of a net's end, whose numbers are on its other side."""
+    """Whether tubes are glued behind openings of an end, whose numbers are on its other side."""
     return any(
         faces_inward(p)
         and t.number in step.tabs
@@ -30,7 +30,7 @@ def is_tube_behind_end(piece: Piece, others: Sequence[Piece], step: AssemblyStep
 
 
 def standing_and_base(piece: Piece, others: Sequence[Piece], step: AssemblyStep) -> tuple[str, str] | None:
-    """What stands on what, where walls meet a face at a hollow angle; None where one is set into the other."""
+    """What stands on what, where walls meet a face at an inside corner; None where one is set into the other."""
     tabs = [
         (t, t.panel if p is piece else t.meets.panel)
         for p in (piece, *others)
@@ -45,13 +45,13 @@ def standing_and_base(piece: Piece, others: Sequence[Piece], step: AssemblyStep)
 
 
 def wall_continues(piece: Piece, others: Sequence[Piece]) -> bool:
-    """Whether the wall of one feature is parted between a net and others, not all of them tubes."""
+    """Whether the wall of one feature continues from a net to others, not all of them tubes."""
     own = {p.feature for p in piece.panels if p.kind == "side"}
     return any(not faces_inward(q) and own & {p.feature for p in q.panels if p.kind == "side"} for q in others)
 
 
 def are_one_wall(pieces: Sequence[Piece]) -> bool:
-    """Whether nets are parts of the wall of one feature that is longer than a page."""
+    """Whether nets are parts of one wall, of a feature longer than a page."""
     return (
         all(p.kind == "side" for q in pieces for p in q.panels)
         and len({p.feature for q in pieces for p in q.panels}) == 1

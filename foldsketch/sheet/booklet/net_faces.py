@@ -20,11 +20,11 @@ BEHIND_LID_RANK: PaintRank = (-2.0,)
 
 
 OPEN_LID_FOLD_FRACTION = 0.3
-"""How far a lid is bent while it stands open."""
+"""How far the fold of an open lid is bent, of its angle."""
 
 
 def hinge_panel(piece: Piece, lid: int | None) -> Panel | None:
-    """The panel that a lid hangs on."""
+    """The panel that a lid is hinged to."""
     if lid is None:
         return None
     for f in piece.folds:
@@ -39,8 +39,8 @@ def panel_centre(panel: Panel) -> Array:
 
 
 def paint_rank(piece: Piece, s: FoldedFace, camera: Array, lid: bool) -> PaintRank:
-    """When a face of an open net is painted: an open lid, the floor seen from its blank side, walls seen from theirs,
-    and what faces the reader."""
+    """When a face of an open net is painted: the open lid, then the floor and the walls that show their blank side,
+    then what faces the viewer."""
     if lid:
         return OPEN_LID_RANK
     if float(loop_normal(s.loops[0]) @ camera[2]) > 1e-6:
@@ -76,19 +76,20 @@ def closed_net_faces(piece: Piece, step: AssemblyStep | None, camera: Array, fil
 
 
 def tab_fold_fraction(step: AssemblyStep, fraction: float = 1.0) -> Callable[[int], float]:
-    """How far tabs are bent: those of the step; the others wait straight, out of the way."""
+    """How far tabs are bent, of their angle: those of the step; the others stay flat, out of the way."""
     return lambda number: fraction if number in step.tabs else 0.0
 
 
 def without_glued_tabs(shown: Sequence[FoldedFace], step: AssemblyStep) -> list[FoldedFace]:
-    """Without the tabs that are glued already, for they lie behind."""
+    """Without the tabs that are glued already, which are hidden."""
     return [s for s in shown if not s.tab or s.tab not in step.before]
 
 
 def _painted_face(
     piece: Piece, s: FoldedFace, step: AssemblyStep | None, camera: Array, fill: Colour, lid: bool
 ) -> PaintedFace:
-    """A panel or tab as a face. Walls seen from their blank side come first, then bores, then what hides them."""
+    """A panel or tab as a face. Walls that show their blank side are painted first, then bores, then what hides
+    them."""
     now = step is not None and bool(s.tab) and s.tab in step.tabs
     if s.tab:
         fill = ACTIVE_FILL if now else WHITE
@@ -103,7 +104,7 @@ def _painted_face(
 
 
 def datum_lines(piece: Piece, lift: Array, rank: float, camera: Array | None = None) -> list[PaintedFace | PaintedPath]:
-    """The datum lines printed on a net, lifted; seen: only those on panels that face the reader."""
+    """The datum lines printed on a net, moved by lift (3,). camera: only those on panels that face the viewer."""
     lines: list[PaintedFace | PaintedPath] = []
     for m in piece.marks:
         if m.kind != "datum" or m.panel is None or not m.paths:

@@ -1,4 +1,4 @@
-"""The booklet: step by step from the printed sheets to the model, with a picture of every step."""
+"""The booklet's pages: from the printed sheets to the model, with a picture of every step."""
 
 from __future__ import annotations
 
@@ -30,24 +30,22 @@ from foldsketch.sheet.page.page_text import (
 )
 
 MIN_NET_PICTURE_HEIGHT_MM = 20.0
-"""Height of the picture of a net on the first page, mm, so that as many find room as can be."""
+"""Least height of the picture of a net on the first page, mm."""
 
 STEPS_PER_PAGE = 3
-"""Steps on a page."""
-
 STEP_PICTURE_SIZE_MM = (78.0, 72.0)
-"""Room for a picture, mm."""
+"""Largest width and height of the picture of a step, mm."""
 
 MODEL_PICTURE_SIZE_MM = (62.0, 50.0)
-"""Room for the picture of the whole model on the first page, mm."""
+"""Largest width and height of the picture of the model on the first page, mm."""
 
 
-PIN_HOLES_TEXT = "You will spin the model about its pin holes: the small circles, which are pierced with the needle."
+PIN_HOLES_TEXT = "The small circles are pin holes: pierce them with the needle. The model spins on them."
 
 
 @dataclass(frozen=True, slots=True)
 class WorkEstimate:
-    """The work in a model. minutes: to build it at a pace; cut: mm; folds, glued: how many; pace: whose it is."""
+    """The work in a model. minutes: to build it; cut: mm; folds, glued: how many; pace: whose working speed it is."""
 
     minutes: float
     cut: float
@@ -59,7 +57,7 @@ class WorkEstimate:
 def draw_booklet(
     nets: Nets, sheets: Sequence[Sheet], amount: WorkEstimate, wanting: Sequence[str] = ()
 ) -> tuple[Drawing, ...]:
-    """The booklet of a model. wanting: sentences on what the model lacks of the part."""
+    """The booklet of a model. wanting: sentences on what the model leaves out of the part."""
     place = {p.piece: (k, p.angle) for k, sheet in enumerate(sheets, 1) for p in sheet.placed}
     context = BookletContext(
         nets, {p.id: p for p in nets.pieces}, marked_axis_colours(nets.pieces), place, assembly_steps(nets)
@@ -126,22 +124,21 @@ def _instructions(context: BookletContext) -> list[str]:
     more += ", a thin stick" if holed or pressed or (pins and (nets.joints or needs_stick(nets))) else ""
     if any(w < MIN_COMFORTABLE_WIDTH_MM for w in tab_widths([t for p in nets.pieces for t in p.tabs])):
         more += ", tweezers and a pointed brush for small tabs"
-    scissors = "a knife and a mat" if holed else "a knife and a mat at need"
-    outlines = " Dash and two dots is no fold: a block is glued there." if nets.joints else ""
+    scissors = "a knife and a mat" if holed else "a knife and a mat if needed"
+    outlines = " Dash and two dots: no fold, a block is glued there." if nets.joints else ""
     barred = any(is_ambiguous_upside_down(str(t.number)) for p in nets.pieces for t in p.tabs)
     return [
         f"You need: scissors, {scissors}, a ruler, an empty ballpoint pen for creasing, paper glue{more}.",
         f"Print the sheets at 100 % and check the 100 mm bars. {_card_text(nets.card)}",
         "Crease every fold along the ruler before you cut. Dash and dot: printed side out. Dashes: printed side in."
         + outlines,
-        "A number on a tab and the same number at an edge, with its foot to that edge, belong together: glue on the "
-        "hatching, then the tab goes behind the edge. The printed side of the model is its outside. Dashed in a "
-        "picture: a tab behind a face.",
+        "Glue each tab behind the edge with the same number; the bottom of that number is toward its edge. Put glue "
+        "on the hatching. The printed side is the outside of the model. Dashed in a picture: a tab behind a face.",
         *_printed_letters_text(nets),
-        *(["A line under a number is its foot: upside down it would read as another one."] if barred else []),
-        "Bend a tab when its step comes, not before: what goes through an opening has to be slim.",
-        "A net bears its own number in a frame, where that has room. Cut out only what a step asks for, or put each "
-        "net's number on its back too.",
+        *(["A line under a number marks its bottom: upside down it would read as another number."] if barred else []),
+        "Keep tabs flat until their step, so that they fit through openings.",
+        "The number in a frame is that of the net itself. Cut out only what a step asks for, or write each net's "
+        "number on its back.",
         *([PIN_HOLES_TEXT] if pins else []),
     ]
 
@@ -169,7 +166,7 @@ def _draw_net_list(context: BookletContext, y: float) -> list[Item]:
 
 
 def _printed_letters_text(nets: Nets) -> list[str]:
-    """What the signs on the nets are that are not needed for folding."""
+    """What the letters on the nets mean that are not needed for folding."""
     axes = sorted({m.axis for p in nets.pieces for m in p.marks if m.kind == "centre" and m.text})
     bored = any(
         not m.text and any(point_in_polygon(h.tolist(), m.at) for h in p.panel(m.panel).holes)
@@ -180,17 +177,17 @@ def _printed_letters_text(nets: Nets) -> list[str]:
     signs = []
     if axes:
         named = f"{', '.join(axes)} {'are axes' if len(axes) > 1 else 'is the axis'} of the part"
-        signs.append(f"{named}{'; short lines round an opening point to one in it' if bored else ''}.")
+        signs.append(f"{named}{'; short lines around an opening point to the axis in it' if bored else ''}.")
     if any(m.text == "z" for p in nets.pieces for m in p.marks):
-        signs.append("Arrow and z: the part's +z end.")
+        signs.append("Arrow z points to the part's +z end.")
     return [" ".join(signs)] if signs else []
 
 
 def _card_text(card: Card) -> str:
     if not card:
-        return "Card of 120 to 200 g/m² stands best."
+        return "Card of 120 to 200 g/m² works best."
     advice = card.advice[0].upper() + card.advice[1:]
-    return f"The nets allow for card of {card.text}. {advice}."
+    return f"The nets compensate for card of {card.text}. {advice}."
 
 
 def _draw_step(context: BookletContext, row: int, y: float) -> list[Item]:

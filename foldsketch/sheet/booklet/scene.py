@@ -1,4 +1,4 @@
-"""Scenes: flat things in space painted from where the reader sits, the far ones first; and nets flat on the table."""
+"""Pictures of flat faces in space, painted from back to front; and of nets flat on the table."""
 
 from __future__ import annotations
 
@@ -21,24 +21,25 @@ from foldsketch.sheet.page.symbols import draw_letter_on_white
 
 ACTIVE_FILL, TAB_FILL = (0.72, 0.72, 0.72), (0.9, 0.9, 0.9)
 MAX_PICTURE_SCALE = 2.0
-"""Pictures are drawn no larger than so many times the size on the sheets."""
+"""Largest scale of a picture, of the size on the sheets."""
 
 MIN_AXIS_LETTER_DISTANCE_MM = 4.2
-"""Letters in pictures are so far from the middle of anything that is written, mm."""
+"""Least distance of an axis letter from the centre of other text, mm."""
 
 NUMBER_GAP_ACROSS_MM, NUMBER_GAP_UP_MM = 0.7, 0.7
-"""Numbers in pictures are so far apart, beside and above each other, mm, or one is left out."""
+"""Least gaps between numbers in a picture, mm; a number that would be closer is left out."""
 
 PICTURE_TEXT_HEIGHT_MM = 1.8
 """Capital height of numbers and letters in pictures, mm."""
 
 PaintRank = tuple[float, ...]
-"""What is painted first has the lower rank; of one rank the farther first."""
+"""Lower ranks are painted first; of one rank the farther face first."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class PaintedFace:
-    """Something flat in space. loops: each (n, 3) mm, the outline and its openings; label: a number on it."""
+    """A flat face in space. loops: each (n, 3) mm, the outline and its openings; label: a number on it; pen: line
+    width, mm."""
 
     loops: tuple[Array, ...]
     fill: Colour = WHITE
@@ -59,8 +60,8 @@ class PaintedPath:
 
 
 def camera_axes(up: Array | None = None, back: Array | None = None, aside: float = 0.4) -> Array:
-    """(3, 3) rows: right, up and towards the reader. up: what points up from the table; back: what points away from
-    the reader, who sits a little aside (radians); without them as the part stands."""
+    """(3, 3) rows: right, up on the picture, and towards the viewer. up: (3,) up from the table; back: (3,) away from
+    the viewer, who sits aside by an angle, radians; without them the part stands on its -z end."""
     if up is None:
         up = np.array([0.0, 0.0, 1.0])
     if back is None:
@@ -87,14 +88,14 @@ def camera_up(camera: Array) -> Array:
 
 
 def loop_normal(loop: Array) -> Array:
-    """Unit normal (3,) of a flat loop (n, 3), towards whoever sees it anticlockwise."""
+    """Unit normal (3,) of a flat loop (n, 3); seen from its tip the loop is anticlockwise."""
     a, b = loop[1:-1] - loop[0], loop[2:] - loop[0]
     n: Array = np.cross(a, b).sum(axis=0)
     return n / max(float(np.linalg.norm(n)), 1e-12)
 
 
 def translate_faces(faces: Iterable[PaintedFace], by: Array) -> list[PaintedFace]:
-    """The same faces elsewhere."""
+    """The same faces, moved by (3,) mm."""
     return [replace(f, loops=tuple(loop + by for loop in f.loops)) for f in faces]
 
 
@@ -184,19 +185,19 @@ def _draw_leaders(leaders: Sequence[tuple[Point, Point, str, Colour]], taken: li
 
 
 def _number_positions(loop: Sequence[Point]) -> list[Point]:
-    """Where the number of a tab may stand in a picture: in its middle, else half way from there to a corner, or
-    farther."""
+    """Where the number of a tab may go in a picture: its middle, then half way to a corner, then farther."""
     x, y = np.mean(loop, axis=0).tolist()
     return [(x, y), *((x + (u - x) * k, y + (v - y) * k) for k in (0.5, 0.8) for u, v in loop)]
 
 
 def _position_spread(spots: Sequence[Point]) -> float:
-    """How far apart the spots of a number are."""
+    """How far the positions of a number are from the first one."""
     return max(hypot(u - spots[0][0], v - spots[0][1]) for u, v in spots)
 
 
 def draw_flat_net(piece: Piece, angle: float, box: PageRectangle, colours: Mapping[str, Colour]) -> list[Item]:
-    """A net as it lies on its sheet, smaller: cuts, folds, tabs and marks; words only where they stay readable."""
+    """A net as on its sheet, smaller: cuts, folds, tabs and marks; text only where it stays readable. angle:
+    radians."""
     c, s = cos(angle), sin(angle)
     turn = np.array([(c, s), (-s, c)])
     points = np.concatenate([p.outline for p in piece.panels] + [t.outline for t in piece.tabs]) @ turn

@@ -1,4 +1,4 @@
-"""Telling: title, words and picture of every step of the booklet."""
+"""Title, text and picture of every step of the booklet."""
 
 from __future__ import annotations
 
@@ -23,11 +23,11 @@ from foldsketch.sheet.booklet.step_views import StepView, gluing_view
 from foldsketch.sheet.booklet.untabbed_edges import format_number_ranges, untabbed_edges_text
 
 SHORT_SEAM_LENGTH_MM = 7.0
-"""A strip whose seam is shorter than this, mm, springs open while the glue dries [common practice]."""
+"""A strip with a shorter seam, mm, springs open while the glue dries [common practice]."""
 
 
 def describe_step(context: BookletContext, row: int) -> tuple[str, list[str], StepView | None]:
-    """Title, words and picture of a step; no picture in space for a net that is still flat."""
+    """Title, text and picture of a step; no picture for a net that is still flat."""
     title, words, view = _describe_main_action(context, row)
     return (
         title,
@@ -43,20 +43,22 @@ def describe_step(context: BookletContext, row: int) -> tuple[str, list[str], St
 
 
 def _last_step_text(nets: Nets) -> list[str]:
-    """What is said at the end."""
+    """The end of the last step."""
     pins = Counter(m.axis for p in nets.pieces for m in p.marks if m.dots)
     axes = [axis for axis, holes in sorted(pins.items()) if holes > 1]
     if not axes:
-        return ["That is the model."]
+        return ["The model is finished."]
     which = axes[0] if len(axes) == 1 else f"{', '.join(axes[:-1])} or {axes[-1]}"
     hidden = sorted(a for a in axes if a in pins_behind_tabs(nets))
-    again = f"Pierce the pin holes of axis {' and '.join(hidden)} once more: tabs lie behind them. " if hidden else ""
+    again = (
+        f"Pierce the pin holes of axis {' and '.join(hidden)} again: tabs cover them from behind. " if hidden else ""
+    )
     axle = "a thin stick" if nets.joints or needs_stick(nets) else "the needle"
-    return [f"That is the model. {again}Put {axle} through the pin holes of axis {which} and spin it."]
+    return [f"The model is finished. {again}Put {axle} through the pin holes of axis {which} and spin it."]
 
 
 def _unnumbered_tabs_text(context: BookletContext, step: AssemblyStep) -> list[str]:
-    """What is said of tabs on which their numbers found no room."""
+    """About tabs that are too small for their numbers."""
     tabs = [t for p in context.nets.pieces for t in p.tabs]
     many = Counter(t.number for t in tabs)  # that of a rim's teeth stands on the wall at need
     bare = {t.number for t in tabs if not t.label_size and many[t.number] == 1}
@@ -64,12 +66,12 @@ def _unnumbered_tabs_text(context: BookletContext, step: AssemblyStep) -> list[s
     if not wanting:
         return []
     if len(wanting) == 1:
-        return [f"Tab {wanting[0]} is too small to bear its number."]
-    return [f"Tabs {format_number_ranges(wanting)} are too small to bear their numbers."]
+        return [f"Tab {wanting[0]} is too small for its number."]
+    return [f"Tabs {format_number_ranges(wanting)} are too small for their numbers."]
 
 
 def _unnumbered_edges_text(context: BookletContext, step: AssemblyStep) -> list[str]:
-    """What is said of edges at which the numbers of a step's tabs found no room."""
+    """About edges whose numbers did not fit, of this step's tabs."""
     printed = {(p.id, m.panel, m.text) for p in context.nets.pieces for m in p.marks if m.kind == "text" and m.text}
     rolled = {(p.id, k) for p in context.nets.pieces for f in p.folds if f.rolled for k in f.panels}
     strokes = any(b.bare for p in context.nets.pieces for b in p.butts)
@@ -87,7 +89,7 @@ def _unnumbered_edges_text(context: BookletContext, step: AssemblyStep) -> list[
         if len(wanting) == 1
         else f"The edges of tabs {format_number_ranges(wanting)} have"
     )
-    return [f"{edges} no number{': two short strokes (=) stand there' if strokes else ', go by its neighbours'}."]
+    return [f"{edges} no number{', but two short strokes (=)' if strokes else ': go by the numbers beside it'}."]
 
 
 def _describe_main_action(context: BookletContext, row: int) -> tuple[str, list[str], StepView | None]:
@@ -101,7 +103,7 @@ def _describe_main_action(context: BookletContext, row: int) -> tuple[str, list[
     lid = later[0] if later else None
     if step.kind == "glue":
         view = gluing_view(piece, step, lid)
-        open_end = ["Leave its lid open for now."] if lid is not None and step.last is None else []
+        open_end = ["Leave its last face open for now."] if lid is not None and step.last is None else []
         if step.only:
             what = "further" if _is_begun(piece, step) else "the first folds"
             if len(step.only) == 1:
@@ -124,7 +126,7 @@ def _describe_main_action(context: BookletContext, row: int) -> tuple[str, list[
 
 
 def _glue_batch_text(piece: Piece, step: AssemblyStep) -> list[str]:
-    """A net that is glued batch by batch."""
+    """A net that is glued in batches."""
     one = len(step.tabs) == 1
     tabs = (
         f"tab {step.tabs[0]} behind its edge"
@@ -150,7 +152,7 @@ def _glue_batch_text(piece: Piece, step: AssemblyStep) -> list[str]:
 
 
 def _close_together_text(piece: Piece, step: AssemblyStep) -> list[str]:
-    """What is said of tabs that come to their edges at once."""
+    """About tabs that reach their edges at the same time."""
     groups = [g for g in tabs_closing_together(piece, step.tabs, step.before) if len(g) <= FULL_BATCH_TABS]
     return [f"Tabs {format_number_ranges(g)} close together: put glue on all of them first." for g in groups]
 
@@ -170,13 +172,13 @@ def _glue_net_text(piece: Piece, step: AssemblyStep) -> list[str]:
     if len(step.tabs) == 1:
         words = [f"{up} {what} up and glue tab {step.tabs[0]} behind its edge."]
     if max(map(len, groups)) > 2:
-        words.append("Round a face begin at the fold on which it hangs, and go on to both sides.")
+        words.append("Around a face, start beside the fold that it hangs on and go on along both sides.")
     if _is_begun(piece, step):
         words += _close_together_text(piece, step)
     if faces_inward(piece):
-        words.append("Its printed side lies inside: you will see it when you look through. So the tab lies outside.")
+        words.append("Its printed side is inside, where you look through; so the tab is outside.")
     if step.last is not None:
-        words.append("Close the grey face last: nothing behind it has to be reached, press it on from outside.")
+        words.append("Close its last face, grey in the picture, at the end: press it on from outside.")
     words += _short_seams_text(piece, step)
     if up == "Fold" and max(equivalent_width(p) for p in piece.panels) < MIN_STICK_OPENING_MM:
         words.append("It is too small for a stick to press from behind: use tweezers and a pointed brush.")
@@ -184,7 +186,7 @@ def _glue_net_text(piece: Piece, step: AssemblyStep) -> list[str]:
 
 
 def _tabs_by_end(piece: Piece, step: AssemblyStep) -> list[list[int]]:
-    """The tabs of a step in their order: those of the wall, then those round each end, by their numbers."""
+    """The tabs of a step in order: those of the wall, then those around each end, by number."""
     ends = {p.id for p in piece.panels if p.kind == "end"}
     at = {t.number: k for t in piece.tabs for k in (t.panel, t.meets.panel) if k in ends and t.meets.piece == piece.id}
     groups: dict[int | None, list[int]] = {}
@@ -194,7 +196,7 @@ def _tabs_by_end(piece: Piece, step: AssemblyStep) -> list[list[int]]:
 
 
 def _short_seams_text(piece: Piece, step: AssemblyStep) -> list[str]:
-    """What is said of tabs that close the wall of a feature and are short."""
+    """About short tabs that close the wall of a feature."""
     of = {p.id: p.feature for p in piece.panels if p.kind == "side"}
     seams = [t for t in piece.tabs if t.number in step.tabs and t.meets.piece == piece.id and t.panel in of]
     short = [t.number for t in seams if of.get(t.meets.panel) == of[t.panel] and dist(*t.line) < SHORT_SEAM_LENGTH_MM]

@@ -1,4 +1,4 @@
-"""Stages: what the booklet shows of a net that is glued: bent, opened and lifted as hands would have it."""
+"""The picture of a step, and those of nets that are glued to themselves."""
 
 from __future__ import annotations
 
@@ -39,14 +39,14 @@ TOP_RANK: PaintRank = (9.0,)
 
 @dataclass(frozen=True, slots=True, eq=False)
 class StepView:
-    """Things in space and how they are seen, (3, 3) rows right, up, towards the reader."""
+    """What a step shows. camera: (3, 3) rows right, up, towards the viewer."""
 
     things: list[PaintedFace | PaintedPath]
     camera: Array
 
     @property
     def with_outlines(self) -> StepView:
-        """With the outline of every numbered tab dashed over all, for what hides behind a wall."""
+        """With the outline of every numbered tab dashed on top, for tabs behind a wall."""
         faces = [t for t in self.things if isinstance(t, PaintedFace) and t.label]
         loops = [np.vstack((f.loops[0], f.loops[0][:1])) for f in faces]
         outlines = [PaintedPath(loop, line=LineType.DASHED, rank=TOP_RANK) for loop in loops]
@@ -64,8 +64,8 @@ class StepView:
 
 
 def gluing_camera(piece: Piece, lid: int | None) -> Array:
-    """How a net is seen while it is glued: its lid on top with the hinge at the back; a tube upright with its seam in
-    front; anything else as it stands in the part."""
+    """Camera for a net that is glued: its last face on top with the hinge at the back; a tube upright with its seam in
+    front; anything else as in the part."""
     hinge = hinge_panel(piece, lid)
     if hinge is not None and lid is not None:
         top = piece.panel(lid)
@@ -86,7 +86,7 @@ def gluing_camera(piece: Piece, lid: int | None) -> Array:
 
 
 def gluing_view(piece: Piece, step: AssemblyStep, lid: int | None) -> StepView:
-    """A net folded up, not quite closed, the tabs that are glued now grey with their numbers."""
+    """A net folded up, not quite closed; the tabs of the step are grey with their numbers."""
     kinds = {p.id: p.kind for p in piece.panels}
     sided = "side" in kinds.values()
     ready, now = folds_to_bend(piece, step.before), folds_to_bend(piece, step.tabs)
@@ -117,7 +117,7 @@ def gluing_view(piece: Piece, step: AssemblyStep, lid: int | None) -> StepView:
         closing = not s.tab and s.panel == step.last
         moving = not s.tab and s.panel in turning
         fill = ACTIVE_FILL if glued or closing else TAB_FILL if moving else WHITE
-        # Of what stands already the floor is painted before its walls, however near its middle is.
+        # In what is folded up already the floor is painted before its walls, however near its middle is.
         rank = paint_rank(piece, s, camera, s.panel == lid) if ready and not step.only else ()
         things.append(PaintedFace(s.loops, fill, rank, str(s.tab) if glued else "", 0.18 if s.tab else 0.25))
     return StepView(things, camera)
@@ -126,8 +126,8 @@ def gluing_view(piece: Piece, step: AssemblyStep, lid: int | None) -> StepView:
 def _table_panel_and_camera(
     piece: Piece, fraction: Callable[[Fold], float], now: Collection[tuple[int, int]]
 ) -> tuple[int, Array]:
-    """A panel of what stays flat on the table, printed side down, and how the net is seen: what is folded in front. The
-    panel is one below which nothing hangs, or as little as can be; of such the one with most that is flat around it."""
+    """A panel that stays flat on the table, printed side down, and the camera: what is folded is in front. As little as
+    possible is below the panel; of such panels it is the one with most that stays flat around it."""
     lying = {p.id: {p.id} for p in piece.panels}
     for f in piece.folds:
         if fraction(f) == 0:

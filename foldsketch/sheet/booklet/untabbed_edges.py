@@ -1,4 +1,4 @@
-"""Tabless: what the booklet says of edges without a tab, those on which none fits and those that were left bare."""
+"""Text on edges without a tab: those where none fits, and those that need none."""
 
 from __future__ import annotations
 
@@ -9,12 +9,12 @@ from foldsketch.net.model import Nets
 
 
 def untabbed_edges_text(nets: Nets, steps: Sequence[AssemblyStep], row: int) -> list[str]:
-    """What a step says of edges without a tab."""
+    """About edges without a tab, in one step."""
     return [*_unglued_edges_text(nets, steps, row), *_taped_edges_text(nets, steps, row)]
 
 
 def _unglued_edges_text(nets: Nets, steps: Sequence[AssemblyStep], row: int) -> list[str]:
-    """At the first step that glues a rim with bare edges: what to do there, once for the whole model."""
+    """Once for the whole model, at the first step that glues a rim with edges left without a tab."""
     bare = {(p.id, b.panel) for p in nets.pieces for b in p.butts if b.bare}
     bare |= {(b.meets.piece, b.meets.panel) for p in nets.pieces for b in p.butts if b.bare}
     ends = {(p.id, q.id) for p in nets.pieces for q in p.panels if q.kind == "end"} & bare
@@ -22,14 +22,13 @@ def _unglued_edges_text(nets: Nets, steps: Sequence[AssemblyStep], row: int) -> 
     if row != next((k for k, step in enumerate(steps) if rims & set(step.tabs)), None):
         return []
     return [
-        "Here and on all nets of this quick model: an edge with neither tab nor number gets no glue. It lies against "
-        "its neighbour; the folds and tabs beside it hold. Two short strokes (=) stand where a number found no room: "
-        "there a tab is glued."
+        "Here and on all nets of this quick model: do not glue an edge with no tab and no number; the folds and tabs "
+        "beside it hold it. Two short strokes (=) replace a number that did not fit: a tab is glued there."
     ]
 
 
 def _taped_edges_text(nets: Nets, steps: Sequence[AssemblyStep], row: int) -> list[str]:
-    """At the last step of a block: its edges on which no tab fits."""
+    """At the last step of a block: its edges where no tab fits."""
     step = steps[row]
     block_of = {p.id: p.block for p in nets.pieces}
     block = None if step.kind == "join" else block_of[step.piece]
@@ -40,9 +39,9 @@ def _taped_edges_text(nets: Nets, steps: Sequence[AssemblyStep], row: int) -> li
         return []
     edges = f"Edge {numbers[0]}" if len(numbers) == 1 else f"Edges {format_number_ranges(sorted(numbers))}"
     if any(t.number in numbers for p in own for t in p.tabs):
-        return [f"{edges}: where a tab is wanting, set edge against edge and put tape on from outside, last of all."]
+        return [f"{edges}: where there is no tab, tape the joint from outside, last of all."]
     edges += " has" if len(numbers) == 1 else " have"
-    return [f"{edges} no tab: set edge against edge and put tape on from outside, last of all."]
+    return [f"{edges} no tab: tape the joint from outside, last of all."]
 
 
 def format_number_ranges(numbers: Sequence[int]) -> str:

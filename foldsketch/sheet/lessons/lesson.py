@@ -1,4 +1,4 @@
-"""Lessons: a worksheet for apprentices and the answer sheet to it, computed from the set-up plan."""
+"""Lessons: a worksheet for apprentices and its answer sheet, computed from the set-up plan."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ def lesson(part: Part, machine: Machine, plan: SetUpPlan, scale: float, nets: Ne
 
 
 def tick_angle_deg(part: Part) -> float:
-    """Where the datum tick on the paper model lies, degrees from the part's +x, anticlockwise seen from +z."""
+    """Angle of the datum tick on the paper model, degrees from the part's +x, anticlockwise seen from +z."""
     turned, turn = align_datum_to_z(part)
     x, y, _ = (turn @ reference_direction(turned)).tolist()
     return normalized_degrees(atan2(y, x)) % 360
@@ -50,7 +50,7 @@ def tick_angle_deg(part: Part) -> float:
 
 @dataclass(frozen=True, slots=True)
 class _Tasks:
-    """What an apprentice is asked about a part; scale: of its paper model."""
+    """The tasks of a lesson. scale: of the paper model."""
 
     writer: WorksheetWriter
     part: Part
@@ -77,7 +77,7 @@ class _Tasks:
             own = [f.name for f in self.part.features if f.axis == a.name]
             if own:
                 rows.append((a.name, ", ".join(own)))
-        words = "Fold the model. Find every centre cross and its letter. Which features have which axis as their own?"
+        words = "Fold the model. Find every centre cross and its letter. List the features on each axis."
         needed = max((text_width(own, BODY_TEXT_HEIGHT_MM) for _, own in rows), default=0.0) + 22
         wide = self.writer.width_beside_picture(needed)
         self.writer.add_task("Find the axes", words, len(rows), wide)
@@ -87,10 +87,10 @@ class _Tasks:
     def _offsets(self) -> None:
         tick = tick_angle_deg(self.part)
         words = (
-            f"The model is at {scale_text(self.scale)}. On a face with both centres lay a rule from that of axis "
-            f"{self.part.datum.name} to the other one, half a millimetre is good measuring, and a protractor from the "
-            "datum tick, anticlockwise seen from the end to which the arrow z points. The tick lies at "
-            f"{tick:.1f}° from the part's +x. What is it on the part? Then look for what is printed."
+            f"The model is at {scale_text(self.scale)}. On a face with both centres, measure from centre "
+            f"{self.part.datum.name} to the other centre, to half a millimetre. Measure the angle anticlockwise from "
+            f"the datum tick, with arrow z pointing at you. The tick is at {tick:.1f}° from the part's +x. For the "
+            "part, divide lengths by the scale and add the angle of the tick. Check against the printed figures."
         )
         rows = []
         for a in self.part.axes[1:]:
@@ -114,8 +114,8 @@ class _Tasks:
     def _order(self) -> None:
         plan, given = self.plan, self._given()
         words = (
-            "Put the set-ups in order: the fewest clampings, then the fewest off centre, then the least out of "
-            "balance. Turn the model in your hands for each: what is held, which axis lies on the centreline, what is "
+            "Put the set-ups in order: as few as possible, then as few off centre as possible, then the least out of "
+            "balance. Take the model in your hands for each: what is held, which axis is on the spindle, what is "
             "turned?"
         )
         rows = [
@@ -124,16 +124,16 @@ class _Tasks:
                 s.clamping.spindle,
                 f"{s.clamping.held_on}, {s.clamping.holding_method}",
                 s.clamping.on_centreline,
-                ", ".join(s.features) or "takes the part over",
+                ", ".join(s.features) or "picks up the part",
             )
             for s in plan.setups
         ]
         least, why = plan.lower_bound
-        notes = [f"{least} clampings at least: {why}. No order with fewer than {len(plan.setups)} turns it all."]
+        notes = [f"At least {least} set-ups: {why}. No order with fewer than {len(plan.setups)} turns everything."]
         if plan.unturned:
             notes = [f"Not turned on this machine: {', '.join(name for name, _ in plan.unturned)}."]
         equal = [a for a in plan.alternatives if a.reason.code == ORDER_EQUALLY_GOOD.code]
-        notes += [f"As good: {' | '.join(a.steps)}." for a in equal]
+        notes += [f"Equally good: {' | '.join(a.steps)}." for a in equal]
         heads = ("", "spindle", "held on, how", "axis", "turned")
         self.writer.add_task("Order the set-ups", words, len(plan.setups) + len(given) + 2, notes=notes)
         self.writer.add_table(("", ""), (26, TEXT_WIDTH_MM - 26), given, 2, after=3.0)
@@ -146,12 +146,12 @@ class _Tasks:
         chucks = "; ".join(
             f"{s.name}: {self._length_text(s.smallest)} to {self._length_text(s.largest)}" for s in m.spindles
         )
-        ways = ", ".join(f"{way} to {self._length_text(most)}" for way, most in m.max_offsets)
+        ways = ", ".join(f"{way} up to {self._length_text(most)}" for way, most in m.max_offsets)
         hands = "The part is taken out and put in again by hand."
         if m.kind == "twin":
             hands = (
-                "The main spindle begins. For every set-up after that the other spindle takes the part over, by its "
-                f"other end; for that the sub-spindle moves off centre by up to {self._length_text(m.cross_travel)}."
+                "Start in the main spindle. For each further set-up the other spindle picks up the part by its other "
+                f"end; the sub-spindle can move off centre by up to {self._length_text(m.cross_travel)}."
             )
         return [
             ("to be turned", ", ".join(f.name for f in features_to_turn(self.part, m))),
@@ -159,26 +159,28 @@ class _Tasks:
             ("next set-up", hands),
             (
                 "diameters held",
-                f"{chucks}; at least {self._length_text(max(s.grip for s in m.spindles))} of their length",
+                f"{chucks}; gripped over at least {self._length_text(max(s.grip for s in m.spindles))}",
             ),
-            ("off centre by", f"{ways}: the first of these that can" if ways else "nothing"),
+            ("off centre by", f"use the first that reaches: {ways}" if ways else "nothing"),
         ]
 
     def _indicator_readings(self) -> None:
         twin = self.machine.kind == "twin"
         words = (
-            "An indicator stands on the held feature while the spindle is turned once by hand. What does it show from "
-            "highest to lowest?"
+            "An indicator touches the held feature. Turn the spindle once by hand: what is the difference between the "
+            "highest and the lowest reading?"
         )
         notes = ["Full reading: twice the distance of the held axis from the centreline."]
         if twin:
-            words += " And how far was the sub-spindle moved off centre when the part was handed over?"
+            words += " How far did the sub-spindle move off centre at the transfer?"
             notes[0] += " Moved: the distance of this centreline from the one before."
 
         def values(s: SetUp) -> tuple[str, ...]:
             return (self._length(s.indicator), self._length(s.shift))[: 1 + twin]
 
-        self._add_task_per_set_up("Predict the indicator", words, ("full reading", "moved")[: 1 + twin], values, notes)
+        self._add_task_per_set_up(
+            "Predict the indicator reading", words, ("full reading", "moved")[: 1 + twin], values, notes
+        )
 
     def _packing(self) -> None:
         packed = [s for s in self.plan.setups if s.packing]
@@ -186,56 +188,51 @@ class _Tasks:
             return
         most = dict(self.machine.max_offsets).get("packed three-jaw")
         words = (
-            "Suppose that a three-jaw chuck is to be packed under one jaw. How thick for narrow jaws, how thick for "
-            "wide flat ones? May it be done: is the offset below 0.2887 of the held diameter, and does this machine "
-            "pack as much?"
+            "You pack one jaw of a three-jaw chuck. How thick, for narrow and for wide flat jaws? Allowed only if the "
+            "offset is under 0.2887 x the held diameter and within this machine's limit."
         )
         notes = [
             "Flat jaws: 1.5 e, with e the offset. Narrow jaws: 1.5 e + (sqrt(D x D - 3 e x e) - D) / 2, with D the "
             "held diameter.",
-            "0.2887 is 1 / (2 sqrt 3): there the other two jaws bear on a diameter; beyond it they hold nothing "
-            "without friction.",
+            "At 0.2887 D the two unpacked jaws are opposite each other; beyond that they cannot grip.",
         ]
 
         def values(s: SetUp) -> tuple[str, ...]:
             narrow, flat = s.packing[:2] if s.packing else (0.0, 0.0)
             allowed = "yes"
             if not s.packable:
-                allowed = f"no, below {self._length(frictionless_offset_limit(s.held_diameter))} only"
+                allowed = f"no, only below {self._length(frictionless_offset_limit(s.held_diameter))}"
             elif most is None or s.clamping.offset > most:
                 allowed = f"no, this machine to {self._length_text(most)}" if most else "no, not on this machine"
             return (self._length(narrow), self._length(flat), allowed)
 
         self._add_task_per_set_up(
-            "Choose the packing", words, ("narrow jaws", "flat jaws", "may it be done"), values, notes, packed
+            "Choose the packing", words, ("narrow jaws", "flat jaws", "allowed"), values, notes, packed
         )
 
     def _clearance(self) -> None:
         tools = self.machine.tools
         words = (
-            f"The machine swings {self._length_text(self.machine.swing)}; a tool needs "
-            f"{self._length_text(tools.room)} beside the surface, and may stand out by "
-            f"{self._length_text(tools.overhang)} where it reaches past a neighbour or into a "
-            "bore. What does the part swing, how much room is there beside what is turned, and how far must the tool "
-            "stand out? Will it clear?"
+            f"The machine swings {self._length_text(self.machine.swing)}. A tool needs "
+            f"{self._length_text(tools.room)} beside the surface and may stick out {self._length_text(tools.overhang)} "
+            "to reach past a neighbour or into a bore. What does the part swing, how much clearance is beside the "
+            "surface, and how far must the tool stick out? Does it clear?"
         )
         notes = [
-            "Swing: twice the farthest point from the centreline. Room: from the turned surface to the ring through "
-            "which a neighbour sweeps. Standing out: from the far end of the surface past all that turns around it."
+            "Swing: twice the farthest point from the centreline. Clearance: from the turned surface to the ring that "
+            "a neighbour sweeps. Stick-out: from the far end of the surface past all that turns around it."
         ]
 
         def values(s: SetUp) -> tuple[str, ...]:
             rooms = [r.radial_clearance for r in s.reach if r.radial_clearance is not None]
             out = max((r.overhang for r in s.reach), default=0.0)
-            room = self._length(min(rooms), 1) if rooms else "nothing around it"
+            room = self._length(min(rooms), 1) if rooms else "no neighbour"
             clears = s.swing <= self.machine.swing and min(rooms, default=tools.room) >= tools.room
             clears = clears and out <= tools.overhang
             shown = (room, self._length(out, 1) if out else "-") if s.reach else ("nothing is turned", "-")
             return (self._length(s.swing, 1), *shown, "yes" if clears else "no")
 
-        self._add_task_per_set_up(
-            "Will it clear?", words, ("swing", "room", "tool stands out", "clears"), values, notes
-        )
+        self._add_task_per_set_up("Does it clear?", words, ("swing", "clearance", "stick-out", "clears"), values, notes)
 
     def _add_task_per_set_up(
         self,
@@ -247,7 +244,7 @@ class _Tasks:
         setups: Sequence[SetUp] | None = None,
     ) -> None:
         """A task with a row for every set-up."""
-        # The worksheet must not give the order away: its rows stand by number alone.
+        # Rows by number alone: the worksheet must not give the order away.
         rows = [(f"set-up {s.number}", *values(s)) for s in (self.plan.setups if setups is None else setups)]
         rest = TEXT_WIDTH_MM - 30
         self.writer.add_task(title, words, len(rows), notes=notes)

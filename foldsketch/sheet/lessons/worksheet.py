@@ -1,4 +1,4 @@
-"""Worksheet: pages with numbered tasks and tables, blank on one sheet, filled in at the same places on the other."""
+"""Pages with numbered tasks and tables: blank on the worksheet, filled in at the same places on the answer sheet."""
 
 from __future__ import annotations
 
@@ -27,21 +27,21 @@ ROW_HEIGHT_MM, LINE_HEIGHT_MM, SMALL_LINE_HEIGHT_MM = 7.5, 4.2, 3.2
 """Height of a row of a table, of one more line, and of one more small line, mm."""
 
 GAP_AFTER_TABLE_MM = 9.0
-"""From a table to the next title, mm."""
+"""Gap between a table and the next title, mm."""
 
 WORKSHEET_PICTURE_SIZE_MM = (56.0, 36.0)
-"""Room for the picture of the model with its letters, mm."""
+"""Largest width and height of the picture of the model with its letters, mm."""
 
 PICTURE_LETTERS_HEIGHT_MM = 7.0
-"""So much of it, mm, is for the axes' letters, which stand above the model."""
+"""Height in it for the letters of the axes above the model, mm."""
 
 FORM_FIELDS = (("name", 0, 12, 78), ("date", 84, 94, 120), ("measured with", 124, 150, TEXT_WIDTH_MM))
-"""What whoever works on the sheet fills in: where its word stands, where its line begins and ends, mm from the edge."""
+"""Fields for the apprentice: label, its start, start and end of its line, mm from the margin."""
 
 
 class WorksheetWriter:
-    """Writes tasks down a page and turns it when it is full. title: of every page; what: which sheet it is; answered:
-    fill the blanks in; nets: of the model that is shown, or None."""
+    """Writes tasks down the page and starts a new page when one is full. title: of every page; what: name of the sheet;
+    answered: fill in the blanks; nets: of the model in the picture, or None."""
 
     def __init__(self, title: str, what: str, answered: bool, nets: Nets | None) -> None:
         self.title, self.sheet_name, self.answered = title, what, answered
@@ -49,12 +49,12 @@ class WorksheetWriter:
         self.items: list[Item] = []
         self.y = 0.0
         self.number = 0
-        self.picture_bottom = A4_PORTRAIT_MM[1]  # the lower edge of the picture, beside which the first task stands
+        self.picture_bottom = A4_PORTRAIT_MM[1]  # the lower edge of the picture, beside which the first task is
         self.new_page()
         self._add_header(nets)
 
     def _add_header(self, nets: Nets | None) -> None:
-        """Who works on this sheet, and what the model looks like."""
+        """Fields for the apprentice, and the picture of the model."""
         if not self.answered:
             for what, x, start, end in FORM_FIELDS:
                 self._add_text(TEXT_MARGIN_MM + x, what, BODY_TEXT_HEIGHT_MM)
@@ -90,8 +90,8 @@ class WorksheetWriter:
         self.items.append(frame_text(x, self.y, text, size, anchor, bold))
 
     def width_beside_picture(self, needed: float) -> float:
-        """Width for the first task: beside the picture where its words, so many mm wide, fit there; else it begins
-        below the picture."""
+        """Width for the first task, mm: beside the picture if the width needed fits there, else it starts below the
+        picture."""
         wide = TEXT_WIDTH_MM - WORKSHEET_PICTURE_SIZE_MM[0] - 6
         if self.picture_bottom < A4_PORTRAIT_MM[1] and needed <= wide:
             return wide
@@ -104,7 +104,7 @@ class WorksheetWriter:
             self.y = min(self.y, self.picture_bottom - 6)
 
     def _ensure_space(self, height: float) -> bool:
-        """Turn the page when so many mm do not fit."""
+        """Start a new page when a height, mm, does not fit. Whether it did."""
         full = self.y - height < TEXT_MARGIN_MM + SMALL_LINE_HEIGHT_MM * len(CAUTIONS) + 4
         if full:
             self.new_page()
@@ -113,16 +113,16 @@ class WorksheetWriter:
     def add_task(
         self, title: str, words: str, rows: int, wide: float = TEXT_WIDTH_MM, notes: Sequence[str] = ()
     ) -> None:
-        """A numbered task with its instruction, on one page with its table and notes where a page has room for that."""
-        told = wrap_text(words, BODY_TEXT_HEIGHT_MM, wide)
+        """A numbered task with its instruction, on one page with its table and notes if they fit a page."""
+        lines = wrap_text(words, BODY_TEXT_HEIGHT_MM, wide)
         after = sum(len(wrap_text(n, SMALL_TEXT_HEIGHT_MM, TEXT_WIDTH_MM - 2)) for n in notes)
         self._ensure_space(
-            min(6 + LINE_HEIGHT_MM * len(told) + 4 + ROW_HEIGHT_MM * rows + SMALL_LINE_HEIGHT_MM * after, 200)
+            min(6 + LINE_HEIGHT_MM * len(lines) + 4 + ROW_HEIGHT_MM * rows + SMALL_LINE_HEIGHT_MM * after, 200)
         )
         self.number += 1
         self._add_text(TEXT_MARGIN_MM, f"{self.number}  {title}", 3.5, bold=True)
         self.y -= 6
-        for line in told:
+        for line in lines:
             self._add_text(TEXT_MARGIN_MM, line, BODY_TEXT_HEIGHT_MM)
             self.y -= LINE_HEIGHT_MM
         self.y -= 2
@@ -136,8 +136,8 @@ class WorksheetWriter:
         notes: Sequence[str] = (),
         after: float = GAP_AFTER_TABLE_MM,
     ) -> None:
-        """A table; the first given columns are printed on both sheets, the others only on the answers. So are the notes
-        below it, which say how the answers come about."""
+        """A table: the first `given` columns are printed on both sheets, the others and the notes, which show the
+        working, only on the answer sheet."""
         starts = [TEXT_MARGIN_MM + sum(widths[:k]) for k in range(len(widths))]
         right = TEXT_MARGIN_MM + sum(widths)
         if any(heads):

@@ -1,6 +1,6 @@
 """A colour for every axis: dark enough for thin lines, apart in grey and for colour-blind readers.
 
-Lightness halves again and again, so that the first few axes lie farthest apart on a grey copy; the hue goes on by an
+Lightness is halved again and again, so that the first few axes differ most on a grey copy; the hue goes on by an
 even step. Both are laid out in CIE 1976 L*a*b* and brought to sRGB (IEC 61966-2-1).
 """
 
@@ -13,10 +13,10 @@ from math import cos, radians, sin
 from foldsketch.base.drawing import Colour
 
 MIN_LIGHTNESS, MAX_LIGHTNESS = 14.0, 49.0
-"""Range of L*. 49 keeps a contrast of 4.5:1 to white paper, 14 can still be told from the black of cuts."""
+"""Range of L*. 49 keeps a contrast of 4.5:1 to white paper, 14 still differs from the black of cuts."""
 
 LIGHTNESS_FRACTIONS = (0.0, 1.0, 1 / 2, 1 / 4, 3 / 4, 1 / 8, 5 / 8, 3 / 8)
-"""Where in the range the axes lie in turn."""
+"""Where in the range the axes are, in turn."""
 
 FIRST_HUE_DEG, HUE_STEP_DEG = 58.0, 100.0
 """Hue of the first axis and step to the next, degrees: of all whole steps of two degrees these keep the colours
@@ -32,7 +32,7 @@ _WHITE_POINT_D65 = (0.9504559, 1.0, 1.0890578)
 
 def axis_colours(names: Sequence[str]) -> dict[str, Colour]:
     """The colour of every axis: A to H have their own wherever they appear; another name takes the next that is free,
-    and after eight they begin anew, told apart by their letters alone.
+    and after eight they start again, so that only the letters differ.
 
     >>> two = axis_colours(["B", "pin"])
     >>> two["pin"] == axis_colours(["A"])["A"], two["B"] == axis_colours("AB")["B"]
@@ -61,8 +61,8 @@ def axis_colour_indices(names: Sequence[str]) -> dict[str, int]:
 
 @lru_cache
 def palette(first: float = MIN_LIGHTNESS, last: float = MAX_LIGHTNESS) -> tuple[Colour, ...]:
-    """The colours in turn, sRGB from 0 to 1. first, last: L* of the first axis and of the second, between which the
-    others lie; lighter ones are for dark ground."""
+    """The colours in turn, sRGB from 0 to 1. first, last: L* of the first axis and of the second, with the others
+    between; lighter ones are for a dark background."""
     ways = [
         (first + (last - first) * share, radians(FIRST_HUE_DEG + HUE_STEP_DEG * k))
         for k, share in enumerate(LIGHTNESS_FRACTIONS)

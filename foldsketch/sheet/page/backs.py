@@ -53,7 +53,7 @@ def glued_tab_outlines(pieces: Sequence[Piece]) -> Mapping[str, list[tuple[Tab, 
 def glued_tab_points(tab: Tab, points: Array) -> Array:
     """Where points (n, 2) of a flat tab are, once it is glued behind the panel that receives it.
 
-    The tab's root lies on the panel's edge, in the opposite direction, for the tab is folded over there.
+    The tab's root is on the panel's edge, in the opposite direction, for the tab is folded over there.
     """
     (ax, ay), (bx, by) = tab.line
     (cx, cy), (dx, dy) = tab.meets.line

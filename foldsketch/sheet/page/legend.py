@@ -25,7 +25,7 @@ CHECK_BAR_LENGTH_MM = 100.0
 REGISTRATION_ARM_LENGTH_MM = 2.6
 """Length in mm of the four arms of a registration cross."""
 
-NO_GLUE_NOTE = "No tab, number or = : no glue."
+NO_GLUE_NOTE = "No tab, no number, no = mark: do not glue this edge."
 """Printed where edges have no tab, if it fits."""
 
 FRONT_LEGEND = (
@@ -65,7 +65,7 @@ def draw_front_title_and_legend(
     foot = PRINTER_MARGIN_MM + FOOTER_HEIGHT_MM
     x, y = PRINTER_MARGIN_MM + CHECK_BAR_LENGTH_MM + 3, foot - 4.5
     side = "This printed side is the outside of the model."
-    short = f"The printed side is the outside. {NO_GLUE_NOTE}"
+    short = f"This side out. {NO_GLUE_NOTE}"
     fits = x + text_width(short, SMALL_TEXT_HEIGHT_MM) <= w - PRINTER_MARGIN_MM - SIDE_STRIP_WIDTH_MM
     end = f"print at 100 %, {duplex_instruction(sheet)}" if duplex else "print at 100 %"
     legend = [entry for entry in FRONT_LEGEND if entry[0] not in absent]
@@ -87,7 +87,7 @@ def draw_back_title_and_legend(part: str, scale: float, sheet: Sheet, number: in
     w, foot = sheet.size[0], PRINTER_MARGIN_MM + FOOTER_HEIGHT_MM
     end = f"back of sheet {number} of {of}  ·  print at 100 %, {duplex_instruction(sheet)}"
     items = _draw_title_line(part, f"scale {scale_text(scale)}  ·  {end}", w)
-    note = "Held against the light, the crosses of front and back lie on each other. Cut by the lines of the front."
+    note = "Hold the sheet up to the light: front and back crosses must coincide. Cut along the lines on the front."
     items.append(frame_text(PRINTER_MARGIN_MM + 8, foot - 5.4, note, SMALL_TEXT_HEIGHT_MM))
     items += _draw_legend(BACK_LEGEND, (PRINTER_MARGIN_MM, foot - 14.4), w - 2 * PRINTER_MARGIN_MM)
     items += [i for x, y in registration_points(sheet) for i in _draw_registration_cross((w - x, y))]

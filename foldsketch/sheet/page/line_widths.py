@@ -14,7 +14,7 @@ SHORT_FOLD_LENGTH_MM, SHORT_FOLD_LINE_WIDTH_MM = 8.0, 0.18
 """A fold shorter than the first, mm, has a thinner line: the dashes get shorter with it, so that the pattern shows."""
 
 GREY = (0.45, 0.45, 0.45)
-"""Of hatching and of what lies on the other side, sRGB from 0 to 1."""
+"""Of hatching and of what is on the other side, sRGB from 0 to 1."""
 
 
 def fold_line_width(line: Sequence[Point], kind: LineType) -> float:

@@ -1,4 +1,4 @@
-"""Signs: letters on a ground of their own, arrows, and the colours of a part's axes."""
+"""Letters on a white background, arrows, and the colours of a part's axes."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ def part_axis_colours(part: Part, *axes: str) -> list[Colour]:
 
 
 def draw_letter_on_white(at: Point, text: str, size: float, bold: bool = False, colour: Colour = BLACK) -> list[Item]:
-    """A letter on a white ground of its own, so that lines under it do not cross it."""
+    """A letter on a white background that hides the lines under it."""
     w = text_width(text, size) / 2 + 0.5
     x, y = at
     box = ((x - w, y - 0.5), (x + w, y - 0.5), (x + w, y + size + 0.5), (x - w, y + size + 0.5))

@@ -1,4 +1,4 @@
-"""The last talk sheet: what castings that vary do, and the time that separate machines and this one take."""
+"""The last set-up sheet: whether castings clean up, and the time on separate machines and on this one."""
 
 from __future__ import annotations
 
@@ -29,14 +29,14 @@ ONE_MACHINE_BAR_FILL = (0.55, 0.55, 0.55)
 def draw_castings_and_time_page(
     plan: SetUpPlan, machine: Machine, castings: Sequence[CastingCheck], time: TimeComparison | None, count: int
 ) -> Drawing:
-    """The last page: what castings that vary do, and bars of the time that separate machines and this one take."""
+    """The last page: whether castings clean up, and bars of the time on separate machines and on this one."""
     items = draw_border_and_title_block(plan.part, "castings and time", count, count, None)
     y = A4_LANDSCAPE_MM[1] - BORDER_MARGIN_MM - 9
     items.append(frame_text(BORDER_MARGIN_MM + 4, y, f"{plan.part}: castings and time", 5.0, bold=True))
     y -= 12
     if castings:
         columns = (BORDER_MARGIN_MM + 4, 96.0, 124.0, 152.0, 196.0, 232.0, 272.0)
-        heads = ("turned feature, as cast", "stock", "least", "most", "cleans up", "of a million", "jaws take up")
+        heads = ("turned feature, as cast", "stock", "least", "most", "cleans up", "of simulated parts", "jaws take up")
         for x, head in zip(columns, heads, strict=True):
             items.append(frame_text(x, y, head, BODY_TEXT_HEIGHT_MM, anchor="start" if x == columns[0] else "end"))
         for c in castings[:10]:
@@ -79,10 +79,13 @@ def _draw_time_bars(time: TimeComparison, machine: Machine, y: float) -> list[It
             y -= 8
         y -= 3
     even = f"quicker {time.break_even_text}"
-    how = "both spindles cut at the same time" if time.overlapped else "the part passes through alone"
+    how = "both spindles cut at the same time" if time.overlapped else "one part at a time"
     items.append(
         frame_text(
-            BORDER_MARGIN_MM + 4, y, f"One machine is {even}; {how}. Times are the machine file's.", BODY_TEXT_HEIGHT_MM
+            BORDER_MARGIN_MM + 4,
+            y,
+            f"One machine is {even}; {how}. Times are from the machine file.",
+            BODY_TEXT_HEIGHT_MM,
         )
     )
     return items

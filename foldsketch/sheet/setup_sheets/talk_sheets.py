@@ -1,4 +1,4 @@
-"""Talk sheets: a first page with all set-ups in a strip, then one page a set-up, to leave on the table."""
+"""Set-up sheets: a first page with all set-ups, then one page for each, to leave on the table."""
 
 from __future__ import annotations
 
@@ -44,7 +44,7 @@ def draw_talk_sheets(
     castings: Sequence[CastingCheck] = (),
     time: TimeComparison | None = None,
 ) -> tuple[Drawing, ...]:
-    """All talk sheets of a plan; with castings or times a last page for them."""
+    """All set-up sheets of a plan; a last page for castings and times, if any."""
     count = len(plan.setups) + 1 + bool(castings or time)
     pages = [_overview_page(part, machine, plan, count)]
     for s in plan.setups:
@@ -55,8 +55,7 @@ def draw_talk_sheets(
 
 
 def fitting_scale(size: tuple[float, float], room: tuple[float, float]) -> float:
-    """True scale where it fits, else the largest reduction of the ISO 5455 series that does; small parts are shown up
-    to 2:1."""
+    """The largest scale of the ISO 5455 series that fits, up to 1:1, or 2:1 for parts below 60 mm. size, room: mm."""
     small = max(size) < 60
     for s in STANDARD_SCALES:
         if s <= (2.0 if small else 1.0) and size[0] * s <= room[0] and size[1] * s <= room[1]:
@@ -68,7 +67,7 @@ def _overview_page(part: Part, machine: Machine, plan: SetUpPlan, count: int) ->
     items = draw_border_and_title_block(plan.part, "set-ups, overview", 1, count, None)
     top = A4_LANDSCAPE_MM[1] - BORDER_MARGIN_MM - 6
     items.append(
-        frame_text(BORDER_MARGIN_MM + 4, top - 3.5, f"{plan.part}: which centre on which centreline", 5.0, bold=True)
+        frame_text(BORDER_MARGIN_MM + 4, top - 3.5, f"{plan.part}: which axis goes on the spindle", 5.0, bold=True)
     )
     items.append(frame_text(BORDER_MARGIN_MM + 4, top - 9.5, f"on {plan.machine}", 3.5))
     strip_top = top - 13
@@ -87,10 +86,10 @@ def _overview_page(part: Part, machine: Machine, plan: SetUpPlan, count: int) ->
         hand = " by hand" if s.by_hand else ""
         items.append(frame_text(x + 2, y + height - 5, f"{s.number}  {c.spindle} spindle{hand}", 3.5, bold=True))
         items += draw_side_view(part, s, machine, box, scale, 2.5)
-        lines = [f"held on {c.held_on}, {c.holding_method}", f"axis {c.on_centreline} on the centreline"]
+        lines = [f"held on {c.held_on}, {c.holding_method}", f"axis {c.on_centreline} on the spindle"]
         if c.offset > 1e-6 or s.shift > 1e-6:
-            lines.append(f"offset {c.offset:.2f}, shift {s.shift:.2f}")
-        lines.append(f"turned: {', '.join(s.features)}" if s.features else "takes the part over")
+            lines.append(f"offset {c.offset:.2f}, sub-spindle {s.shift:.2f}")
+        lines.append(f"turned: {', '.join(s.features)}" if s.features else "picks up the part")
         for i, line in enumerate(lines):
             items.append(
                 frame_text(
@@ -102,7 +101,7 @@ def _overview_page(part: Part, machine: Machine, plan: SetUpPlan, count: int) ->
     y = strip_top - rows * height - 5
     room = A4_LANDSCAPE_MM[0] - 2 * BORDER_MARGIN_MM - 8
     texts = [_proof_text(plan)]
-    texts += [f"Instead: {'; then '.join(a.steps)}: {a.reason.text}." for a in plan.alternatives[:2]]
+    texts += [f"Other order: {'; then '.join(a.steps)}: {a.reason.text}." for a in plan.alternatives[:2]]
     for name, reasons in plan.unturned:
         texts.append(f"Not turned on this machine: {name}: {'; '.join(f.text for f in reasons)}.")
     texts += [f.text for f in plan.findings if f.code != FEATURE_NOT_TURNED.code]
@@ -120,17 +119,17 @@ def _overview_page(part: Part, machine: Machine, plan: SetUpPlan, count: int) ->
 def _proof_text(plan: SetUpPlan) -> str:
     n = len(plan.setups)
     if not n:
-        return "No clamping of this machine turns anything of this part."
+        return "This machine turns nothing of this part."
     return (
-        f"{format_count(n, 'clamping')}, proved least by exact search over {plan.states_searched} states; none can do "
-        f"with fewer than {plan.lower_bound[0]}, since {plan.lower_bound[1]}."
+        f"{format_count(n, 'set-up')} is the minimum on this machine ({plan.states_searched} combinations checked); at least "
+        f"{plan.lower_bound[0]}: {plan.lower_bound[1]}."
     )
 
 
 def _set_up_page(part: Part, machine: Machine, plan: SetUpPlan, s: SetUp, count: int) -> Drawing:
     c = s.clamping
     low, high, bottom, top = side_view_extent(part, s, machine)
-    # First-angle projection: what is seen from the right stands on the left.
+    # First-angle projection: the view from the right is on the left.
     if c.spindle == "main":
         end, side = PageRectangle(BORDER_MARGIN_MM + 5, 86, 104, 97), PageRectangle(123, 86, 160, 97)
     else:
@@ -144,10 +143,12 @@ def _set_up_page(part: Part, machine: Machine, plan: SetUpPlan, s: SetUp, count:
         plan.part, f"set-up {s.number} of {len(plan.setups)}", s.number + 1, count, scale
     )
     hand = " by hand" if s.by_hand else ""
-    head = f"{s.number}  {c.spindle} spindle{hand}: axis {c.on_centreline} on the centreline"
+    head = f"{s.number}  {c.spindle} spindle{hand}: axis {c.on_centreline} on the spindle"
     items.append(frame_text(BORDER_MARGIN_MM + 4, A4_LANDSCAPE_MM[1] - BORDER_MARGIN_MM - 9, head, 5.0, bold=True))
-    turned = f"turned here: {', '.join(s.features)}" if s.features else "takes the part over, turns nothing"
-    under = f"held on {c.held_on} (axis {c.held_axis}), {c.holding_method}, worked from {c.from_end}; {turned}"
+    turned = f"turned here: {', '.join(s.features)}" if s.features else "picks up the part, turns nothing"
+    under = (
+        f"held on {c.held_on} (axis {c.held_axis}), {c.holding_method}, machined from the {c.from_end} end; {turned}"
+    )
     items.append(
         frame_text(
             BORDER_MARGIN_MM + 4,
@@ -170,11 +171,13 @@ def _set_up_page(part: Part, machine: Machine, plan: SetUpPlan, s: SetUp, count:
 
 
 def _draw_shift_note(s: SetUp, x: float, y: float) -> list[Item]:
-    """How the part got here from the set-up before: the shift with its arrow and figure."""
+    """How the part came here from the set-up before: the sub-spindle's move."""
     if s.shift <= 1e-6:
         return []
-    angle = f"{normalized_degrees(s.orientation):.1f}°"
-    text = f"transfer: orient {angle}, sub-spindle {s.shift:.2f} off centre, grip, back to 0"
+    text = (
+        f"Transfer: spindle to {normalized_degrees(s.orientation):.1f}°; sub-spindle {s.shift:.2f} mm off centre; grip; "
+        "back to zero."
+    )
     return [*arrow((x, y + 1.2), (x + 9, y + 1.2)), frame_text(x + 11, y, text, BODY_TEXT_HEIGHT_MM, bold=True)]
 
 
@@ -183,9 +186,9 @@ def _draw_figures_table(s: SetUp, x: float, y: float) -> list[Item]:
     c = s.clamping
     rows = [
         ("offset e", f"{c.offset:.2f} mm"),
-        ("stroke 2e, indicator", f"{s.indicator:.2f} mm"),
-        ("orientation", f"{normalized_degrees(s.orientation):.1f}°"),
-        ("shift of the sub-spindle", f"{s.shift:.2f} mm"),
+        ("indicator reading (TIR) = 2e", f"{s.indicator:.2f} mm"),
+        ("spindle angle", f"{normalized_degrees(s.orientation):.1f}°"),
+        ("sub-spindle offset", f"{s.shift:.2f} mm"),
         ("swing", f"{s.swing:.1f} mm"),
     ]
     if s.mass is not None and s.unbalance is not None:
@@ -194,7 +197,7 @@ def _draw_figures_table(s: SetUp, x: float, y: float) -> list[Item]:
             ("mass of the part", f"{s.mass:.3f} kg"),
             ("unbalance", f"{s.unbalance:.0f} g mm"),
             (f"reaches G {s.grade:g} at", speed),
-            (f"pull at {FORCE_REFERENCE_SPEED_RPM:g} r/min", f"{s.force or 0:.1f} N"),
+            (f"out-of-balance force at {FORCE_REFERENCE_SPEED_RPM:g} r/min", f"{s.force or 0:.1f} N"),
         ]
         if s.counterweight:
             rows.append(("counterweight, opposite", f"{s.counterweight[0]:.3f} kg at {s.counterweight[1]:.0f} mm"))
@@ -202,7 +205,8 @@ def _draw_figures_table(s: SetUp, x: float, y: float) -> list[Item]:
     if s.packing and s.packable:
         rows.append(("packing narrow / flat jaw", f"{s.packing.narrow:.2f} / {s.packing.flat:.2f} mm"))
     if s.jaws:
-        rows.append(("jaws from centre", " ".join(f"{j.contact_radius:.1f}" for j in s.jaws)))
+        near, side, far, _ = (j.contact_radius for j in s.jaws)
+        rows.append((f"jaws: {c.on_centreline} side, opposite, others", f"{near:.1f}, {far:.1f}, {side:.1f} mm"))
     items: list[Item] = []
     wide, step = 95.0, 5.3
     for name, value in rows:
@@ -218,7 +222,7 @@ def _draw_reach_table(s: SetUp, x: float, y: float) -> list[Item]:
     items: list[Item] = []
     if not s.reach:
         return items
-    heads = ("turned feature", "open", "overhang", "room", "x bar", "tool bends")
+    heads = ("turned feature", "open", "stick-out", "clearance", "bar dia. x", "deflection")
     at = (x, x + 68, x + 88, x + 106, x + 122, x + 146)
     for head, p in zip(heads, at, strict=True):
         items.append(frame_text(p, y, head, SMALL_TEXT_HEIGHT_MM, anchor="start" if p == x else "end"))
@@ -228,7 +232,7 @@ def _draw_reach_table(s: SetUp, x: float, y: float) -> list[Item]:
             truncate_text(r.feature, BODY_TEXT_HEIGHT_MM, 52),
             f"{r.open_length:.1f}",
             f"{r.overhang:.1f}",
-            "free" if r.radial_clearance is None else f"{r.radial_clearance:.1f}",
+            "clear" if r.radial_clearance is None else f"{r.radial_clearance:.1f}",
             f"{r.overhang_ratio:.1f}",
             "" if r.deflection is None else f"{r.deflection:.3f} mm",
         )

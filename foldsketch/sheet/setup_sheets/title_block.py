@@ -1,4 +1,4 @@
-"""What every talk sheet has around its views: border, title block, projection symbol, cautions, and its lettering."""
+"""What every set-up sheet has around its views: border, title block, projection symbol and cautions."""
 
 from __future__ import annotations
 
@@ -57,7 +57,7 @@ def draw_border_and_title_block(part: str, what: str, number: int, count: int, s
 
 
 def _draw_projection_symbol(x: float, y: float) -> list[Item]:
-    """The first-angle symbol: a frustum from the side, and to its right what is seen from its left."""
+    """The first-angle symbol: a frustum from the side, and on its right the view from its left."""
     r, q = 3.2, 1.6
     cone = ((x - 8, y - q), (x - 2, y - r), (x - 2, y + r), (x - 8, y + q))
     return [

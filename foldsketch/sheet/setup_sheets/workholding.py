@@ -1,4 +1,4 @@
-"""What holds the part in a view of a set-up: jaws, chuck or fixture; and how the set-up is looked at."""
+"""Jaws, chuck or fixture in a view of a set-up, and how the set-up is viewed."""
 
 from __future__ import annotations
 
@@ -123,7 +123,7 @@ def draw_jaws_end_view(part: Part, s: SetUp, machine: Machine, put: ViewToPage, 
     axis = part.axis(c.held_axis)
     spindle = machine.spindle(c.spindle)
     count = 4 if c.holding_method == "four-jaw" else 3
-    # One jaw stands where the packing goes: on the side away from the offset's direction of travel.
+    # One jaw is where the packing goes: on the side away from the offset's direction of travel.
     first = s.angle + pi if c.offset > 1e-6 else s.angle + pi / 2
     half, height = min(spindle.jaw_width / 2, held.radius), spindle.jaw_height * 0.6
     items: list[Item] = []

@@ -200,7 +200,7 @@ def test_of_an_axis_with_one_pin_hole_no_spin_is_spoken():
     pins = Counter(m.axis for p in lone.nets.pieces for m in p.marks if m.dots)
     assert pins and max(pins.values()) == 1
     *_, (_, _, text) = rows_of(booklet_of(lone))
-    assert text.endswith("That is the model.")
+    assert text.endswith("The model is finished.")
 
 
 def test_short_seams_are_told_in_batches_too_and_only_of_the_wall_of_one_feature():
@@ -229,7 +229,7 @@ def test_short_seams_are_told_in_batches_too_and_only_of_the_wall_of_one_feature
 def test_the_last_step_says_that_it_is_done_and_the_first_page_that_a_line_is_a_foot(name):
     made = quick_one(name)
     texts = [text for _, _, text in rows_of(booklet_of(made))]
-    assert ["That is the model" in text for text in texts] == [*[False] * (len(texts) - 1), True]
+    assert ["The model is finished" in text for text in texts] == [*[False] * (len(texts) - 1), True]
     pins = Counter(m.axis for p in made.nets.pieces for m in p.marks if m.dots)
     assert pins == {} or min(pins.values()) > 1
     assert ("spin it" in texts[-1]) == bool(pins), "the axes of a sleeve are in its bore"
@@ -237,5 +237,5 @@ def test_the_last_step_says_that_it_is_done_and_the_first_page_that_a_line_is_a_
         assert re.search(rf"the pin holes of axis .*\b{axis}\b.* and spin it", texts[-1])
     first = " ".join(i.text for i in booklet_pages(made)[0].items if isinstance(i, Text))
     barred = any(is_ambiguous_upside_down(str(t.number)) for p in made.nets.pieces for t in p.tabs)
-    assert ("A line under a number is its foot" in first) == barred
+    assert ("A line under a number marks its bottom" in first) == barred
     assert "The first model takes longer." in first

@@ -126,9 +126,8 @@ def test_nothing_is_glued_out_of_reach(name, rule, walls):
 
 
 @pytest.mark.slow
-@settings(deadline=None, max_examples=40, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=40, suppress_health_check=[HealthCheck.too_slow])
 @given(parts(), st.sampled_from(["faces", "fuse"]))
-@pytest.mark.slow
 def test_nothing_of_any_part_is_glued_out_of_reach(part, rule):
     try:
         faceted = facet(part, 1.0, FacetChoice())

@@ -85,6 +85,7 @@ def test_every_piece_is_placed_once_and_clear_of_the_others(part):
     assert len(sheets) >= min_sheets_by_area(nets.pieces, A4)
 
 
+@pytest.mark.slow
 @settings(deadline=None, max_examples=12)
 @given(random_parts())
 def test_random_parts_are_placed_too(part):

@@ -183,7 +183,7 @@ def test_the_worksheet_tells_what_the_machine_can_do():
         "15 mm to 165 mm",
         "at least 8 mm",
         "up to 60 mm",
-        "four-jaw to 40 mm",
+        "four-jaw up to 40 mm",
     ):
         assert told in blank, told
 
@@ -192,7 +192,7 @@ def test_answers_say_how_they_come_about_and_what_is_as_good():
     _, planned, sheets = made(LESSONS[3])
     blank, full = " ".join(words(sheets.worksheet)), " ".join(words(sheets.answers))
     assert [a.reason.code for a in planned.alternatives] == [ORDER_EQUALLY_GOOD.code]
-    for told in ("As good: main", "1.5 e", "twice the distance", "twice the farthest point"):
+    for told in ("Equally good: main", "1.5 e", "twice the distance", "twice the farthest point"):
         assert told in full and told not in blank
     # The offset of 22 mm is below 0.2887 x 96 = 27.7 mm, but this machine packs to 10 mm.
     assert full.count("no, this machine to 10 mm") == 2
@@ -206,7 +206,7 @@ def test_what_no_clamping_turns_is_told_and_not_proved_least():
     planned = plan(part, small)
     left = [name for name, _ in planned.unturned]
     full = " ".join(words(lesson(part, small, planned, 1.0).answers))
-    assert left and f"Not turned on this machine: {', '.join(left)}." in full and "turns it all" not in full
+    assert left and f"Not turned on this machine: {', '.join(left)}." in full and "turns everything" not in full
 
 
 def test_on_a_single_spindle_nothing_is_handed_over():

@@ -44,7 +44,7 @@ def test_the_sheets_of_a_quick_model_say_where_no_glue_goes(quick):
     made = pipeline.make_model(parts.TWO_SPIGOTS, pipeline.Choices(scale=1.0, quick=quick))
     pages = draw_sheets(made.nets, made.sheets)
     assert pages and all(
-        any(isinstance(i, Text) and "number or = : no glue" in i.text for i in page.items) == quick for page in pages
+        any(isinstance(i, Text) and "do not glue this edge" in i.text for i in page.items) == quick for page in pages
     )
 
 
