@@ -12,6 +12,7 @@ from foldsketch.net.marks.datum_lines import is_tick
 from foldsketch.net.model import JointFacts, Mark, Nets, Piece
 from foldsketch.sheet.booklet.scene import TAB_FILL, PaintedFace, PaintedPath, camera_axes, faces_inward
 from foldsketch.sheet.booklet.step_views import StepView
+from foldsketch.sheet.page.draw import line_type
 from foldsketch.sheet.page.model_projection import blocks_back_to_front
 
 LEADER_LENGTH_MM = 16.0
@@ -82,7 +83,7 @@ def _closed_blocks(
             colour = colours.get(m.axis, BLACK)
             if m.kind == "datum" and not inside and not letters:
                 for path in m.paths:
-                    line = LineType.SOLID if is_tick(path) else LineType.DOTTED
+                    line = line_type(m, path)
                     things.append(PaintedPath(panel.in_space(np.array(path)) + by, colour, line, rank=(place, 1.5)))
             if letters and m.kind == "centre" and not m.text:
                 foot = panel.in_space(np.array(m.at))

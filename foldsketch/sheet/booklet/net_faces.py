@@ -9,15 +9,14 @@ import numpy as np
 from foldsketch.assembly.partial_fold import FoldedFace, fold_partially
 from foldsketch.assembly.sequence import AssemblyStep
 from foldsketch.base.arrays import Array
-from foldsketch.base.drawing import WHITE, Colour, LineType
-from foldsketch.net.marks.datum_lines import is_tick
+from foldsketch.base.drawing import WHITE, Colour
 from foldsketch.net.model import Panel, Piece
 from foldsketch.sheet.booklet.scene import ACTIVE_FILL, PaintedFace, PaintedPath, PaintRank, faces_inward, loop_normal
+from foldsketch.sheet.page.draw import line_type
 
 OPEN_LID_RANK: PaintRank = (-1.0,)
 BEHIND_LID_RANK: PaintRank = (-2.0,)
 """When an open lid is painted, and what is on its far side."""
-
 
 OPEN_LID_FOLD_FRACTION = 0.3
 """How far the fold of an open lid is bent, of its angle."""
@@ -112,7 +111,6 @@ def datum_lines(piece: Piece, lift: Array, rank: float, camera: Array | None = N
         panel = piece.panel(m.panel)
         if camera is not None and float(panel.to_space[:, 2] @ camera[2]) <= 1e-6:
             continue
-        line = LineType.SOLID if is_tick(m.paths[0]) else LineType.DOTTED
         there = panel.in_space(np.array(m.paths[0])) + lift
-        lines.append(PaintedPath(there, line=line, rank=(rank,)))
+        lines.append(PaintedPath(there, line=line_type(m, m.paths[0]), rank=(rank,)))
     return lines

@@ -11,10 +11,9 @@ import numpy as np
 from foldsketch.base.arrays import Array
 from foldsketch.base.drawing import BLACK, WHITE, Circle, Colour, Item, Layer, LineType, Point, Stroke, Text
 from foldsketch.base.lettering import text_width
-from foldsketch.net.marks.datum_lines import is_tick
 from foldsketch.net.model import Piece
 from foldsketch.sheet.layout.net_lines import fold_lines, to_point_list
-from foldsketch.sheet.page.draw import MARK_LINES, cut_strokes
+from foldsketch.sheet.page.draw import MARK_LINES, cut_strokes, line_type
 from foldsketch.sheet.page.model_projection import VIEW_AZIMUTH_RAD, VIEW_ELEVATION_RAD, nets_facing_inward
 from foldsketch.sheet.page.page_text import PageRectangle
 from foldsketch.sheet.page.symbols import draw_letter_on_white
@@ -223,11 +222,10 @@ def draw_flat_net(piece: Piece, angle: float, box: PageRectangle, colours: Mappi
         size = mark.size * k
         if mark.text and size < PICTURE_TEXT_HEIGHT_MM:
             continue
-        pen, kind = MARK_LINES[mark.kind]
+        pen = MARK_LINES[mark.kind][0]
         for path in mark.paths:
             run = tuple(to_point_list(place(np.array(path))))
-            dots = LineType.SOLID if mark.kind == "datum" and is_tick(path) else kind
-            items.append(Stroke(Layer.MARK, run, width=max(0.13, pen * k), line=dots, colour=colour))
+            items.append(Stroke(Layer.MARK, run, width=max(0.13, pen * k), line=line_type(mark, path), colour=colour))
         for x, y, r in mark.dots:
             (at,) = to_point_list(place(np.array([(x, y)])))
             items.append(Circle(Layer.MARK, at, max(r * k, 0.5), width=0.18, colour=colour))

@@ -85,11 +85,8 @@ def _draw_piece_back(piece: Piece, placed: Placement, sheet: Sheet, landing: Seq
                 run = tuple(to_point_list(place(slant)))
                 items.append(Stroke(Layer.GLUE, run, width=THIN_LINE_WIDTH_MM, colour=GREY))
         for _, outline in landing:
-            items.append(
-                Stroke(
-                    Layer.GLUE, tuple(to_point_list(place(outline))), closed=True, width=THIN_LINE_WIDTH_MM, colour=GREY
-                )
-            )
+            loop = tuple(to_point_list(place(outline)))
+            items.append(Stroke(Layer.GLUE, loop, closed=True, width=THIN_LINE_WIDTH_MM, colour=GREY))
     numbers = []
     for tab, _ in landing:
         if tab.label_size:
@@ -119,15 +116,8 @@ def _draw_net_number(piece: Piece, placed: Placement, sheet: Sheet, put: PointTo
     if not made.lines:
         return []
     x, y, w, h = made.box
-    text = next(
-        (
-            t
-            for t in (f"{piece.id}  back, lies inside", f"{piece.id}  back")
-            if text_width(t, CAPTION_TEXT_HEIGHT_MM) <= w
-        ),
-        piece.id,
-    )
-    at, angle = made.keep_readable(
-        (x + text_width(text, CAPTION_TEXT_HEIGHT_MM), y + h - CAPTION_TEXT_HEIGHT_MM), -placed.angle
-    )
-    return [Text(Layer.MARK, put(at), text, CAPTION_TEXT_HEIGHT_MM, angle, bold=True)]
+    size = CAPTION_TEXT_HEIGHT_MM
+    texts = (f"{piece.id}  back, goes inside", f"{piece.id}  back")
+    text = next((t for t in texts if text_width(t, size) <= w), piece.id)
+    at, angle = made.keep_readable((x + text_width(text, size), y + h - size), -placed.angle)
+    return [Text(Layer.MARK, put(at), text, size, angle, bold=True)]

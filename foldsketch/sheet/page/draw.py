@@ -56,15 +56,13 @@ def draw_sheets(
     for number, sheet in enumerate(sheets, 1):
         items: list[Item] = []
         for placed in sheet.placed:
-            items += _draw_placed_piece(
-                pieces[placed.piece], placed, sheet.printable_size, slants[placed.piece], colours
-            )
+            piece = pieces[placed.piece]
+            items += _draw_placed_piece(piece, placed, sheet.printable_size, slants[piece.id], colours)
         if thumbnail:
             for name, at in find_thumbnail_positions(sheet, pieces, thumbnail.box).items():
                 items += thumbnail.draw_net(pieces[name], at)
-        items += draw_front_title_and_legend(
-            sheet_title(nets), nets.scale, sheet, number, len(sheets), duplex, bare, absent
-        )
+        title = sheet_title(nets)
+        items += draw_front_title_and_legend(title, nets.scale, sheet, number, len(sheets), duplex, bare, absent)
         pages.append(Drawing(sheet.size, tuple(items), f"{nets.part}, sheet {number} of {len(sheets)}"))
     return tuple(pages)
 
@@ -99,15 +97,9 @@ def draw_piece(piece: Piece, part: str, edge: float = 3.0) -> Drawing:
     high = np.maximum(points.max(axis=0), (x + w, y + h))
     size = high - low + 2 * edge
     placed = Placement(piece.id, 0.0, (float(edge - low[0]), float(edge - low[1])))
-    return Drawing(
-        (float(size[0]), float(size[1])),
-        tuple(
-            _draw_placed_piece(
-                piece, placed, UNLIMITED_PAGE_MM, _tab_hatching([piece])[piece.id], marked_axis_colours([piece])
-            )
-        ),
-        f"{part}, net {piece.id}",
-    )
+    slants, colours = _tab_hatching([piece])[piece.id], marked_axis_colours([piece])
+    items = _draw_placed_piece(piece, placed, UNLIMITED_PAGE_MM, slants, colours)
+    return Drawing((float(size[0]), float(size[1])), tuple(items), f"{part}, net {piece.id}")
 
 
 UNLIMITED_PAGE_MM = (1e4, 1e4)
@@ -204,16 +196,15 @@ def _centred_text(at: Point, text: str, size: float, angle: float, colour: Colou
     return Text(Layer.MARK, base, text, size, angle, "middle", colour)
 
 
+def line_type(mark: Mark, path: Sequence[Point]) -> LineType:
+    """The line type of one path of a mark; datum ticks are solid."""
+    return LineType.SOLID if mark.kind == "datum" and is_tick(path) else MARK_LINES[mark.kind][1]
+
+
 def _draw_mark(mark: Mark, put: PointToPage, angle: float, colour: Colour) -> list[Item]:
-    pen, kind = MARK_LINES[mark.kind]
+    pen = MARK_LINES[mark.kind][0]
     items: list[Item] = [
-        Stroke(
-            Layer.MARK,
-            tuple([put(p) for p in path]),
-            width=pen,
-            line=LineType.SOLID if mark.kind == "datum" and is_tick(path) else kind,
-            colour=colour,
-        )
+        Stroke(Layer.MARK, tuple([put(p) for p in path]), width=pen, line=line_type(mark, path), colour=colour)
         for path in mark.paths
     ]
     for x, y, r in mark.dots:

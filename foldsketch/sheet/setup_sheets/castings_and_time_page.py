@@ -80,12 +80,5 @@ def _draw_time_bars(time: TimeComparison, machine: Machine, y: float) -> list[It
         y -= 3
     even = f"quicker {time.break_even_text}"
     how = "both spindles cut at the same time" if time.overlapped else "one part at a time"
-    items.append(
-        frame_text(
-            BORDER_MARGIN_MM + 4,
-            y,
-            f"One machine is {even}; {how}. Times are from the machine file.",
-            BODY_TEXT_HEIGHT_MM,
-        )
-    )
-    return items
+    text = f"One machine is {even}; {how}. Times are from the machine file."
+    return [*items, frame_text(BORDER_MARGIN_MM + 4, y, text, BODY_TEXT_HEIGHT_MM)]

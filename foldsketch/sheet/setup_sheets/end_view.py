@@ -57,30 +57,17 @@ def draw_end_view(
         items += _draw_region(region, put, scale, WIDE_LINE_WIDTH_MM, fill)
     reach = s.swing / 2 * scale + 4
     on, other = part_axis_colours(part, c.on_centreline, c.held_axis)
+    cross = ((cx - reach, cy), (cx + reach, cy)), ((cx, cy - reach), (cx, cy + reach))
     items += [
-        Stroke(
-            Layer.MARK,
-            ((cx - reach, cy), (cx + reach, cy)),
-            width=NARROW_LINE_WIDTH_MM,
-            line=LineType.CENTRE,
-            colour=on,
-        ),
-        Stroke(
-            Layer.MARK,
-            ((cx, cy - reach), (cx, cy + reach)),
-            width=NARROW_LINE_WIDTH_MM,
-            line=LineType.CENTRE,
-            colour=on,
-        ),
+        *(Stroke(Layer.MARK, p, width=NARROW_LINE_WIDTH_MM, line=LineType.CENTRE, colour=on) for p in cross),
         *draw_letter_on_white((cx + letters, cy + 1.4), c.on_centreline, letters, bold=True, colour=on),
     ]
     if c.offset > 1e-6:
         held = put(*part.axis(c.held_axis).point[:2])
+        across = (held[0] - 3, held[1]), (held[0] + 3, held[1])
         items += arrow(held, (cx, cy))
         items += [
-            Stroke(
-                Layer.MARK, ((held[0] - 3, held[1]), (held[0] + 3, held[1])), width=NARROW_LINE_WIDTH_MM, colour=other
-            ),
+            Stroke(Layer.MARK, across, width=NARROW_LINE_WIDTH_MM, colour=other),
             *draw_letter_on_white((held[0] + letters, held[1] - letters - 1.4), c.held_axis, letters, colour=other),
         ]
     return items

@@ -36,6 +36,9 @@ from foldsketch.sheet.setup_sheets.title_block import (
 )
 from foldsketch.sheet.setup_sheets.workholding import NARROW_LINE_WIDTH_MM
 
+LEFT_MM, WIDTH_MM = BORDER_MARGIN_MM + 4, A4_LANDSCAPE_MM[0] - 2 * BORDER_MARGIN_MM - 8
+"""Left edge and width of the text, mm."""
+
 
 def draw_talk_sheets(
     part: Part,
@@ -66,14 +69,13 @@ def fitting_scale(size: tuple[float, float], room: tuple[float, float]) -> float
 def _overview_page(part: Part, machine: Machine, plan: SetUpPlan, count: int) -> Drawing:
     items = draw_border_and_title_block(plan.part, "set-ups, overview", 1, count, None)
     top = A4_LANDSCAPE_MM[1] - BORDER_MARGIN_MM - 6
-    items.append(
-        frame_text(BORDER_MARGIN_MM + 4, top - 3.5, f"{plan.part}: which axis goes on the spindle", 5.0, bold=True)
-    )
-    items.append(frame_text(BORDER_MARGIN_MM + 4, top - 9.5, f"on {plan.machine}", 3.5))
+    title = f"{plan.part}: which axis goes on the spindle"
+    items.append(frame_text(LEFT_MM, top - 3.5, title, 5.0, bold=True))
+    items.append(frame_text(LEFT_MM, top - 9.5, f"on {plan.machine}", 3.5))
     strip_top = top - 13
     n = max(1, len(plan.setups))
     columns = min(n, 4)
-    cell = (A4_LANDSCAPE_MM[0] - 2 * BORDER_MARGIN_MM - 8) / columns
+    cell = WIDTH_MM / columns
     rows = (n + columns - 1) // columns
     height = min(78.0, 100.0 / rows)
     for k, s in enumerate(plan.setups):
@@ -91,15 +93,11 @@ def _overview_page(part: Part, machine: Machine, plan: SetUpPlan, count: int) ->
             lines.append(f"offset {c.offset:.2f}, sub-spindle {s.shift:.2f}")
         lines.append(f"turned: {', '.join(s.features)}" if s.features else "picks up the part")
         for i, line in enumerate(lines):
-            items.append(
-                frame_text(
-                    x + 2, y + 12 - i * 3.6, truncate_text(line, BODY_TEXT_HEIGHT_MM, cell - 6), BODY_TEXT_HEIGHT_MM
-                )
-            )
+            text = truncate_text(line, BODY_TEXT_HEIGHT_MM, cell - 6)
+            items.append(frame_text(x + 2, y + 12 - i * 3.6, text, BODY_TEXT_HEIGHT_MM))
         if k % columns:
             items.append(Stroke(Layer.FRAME, ((x, y + 2), (x, y + height - 1)), width=NARROW_LINE_WIDTH_MM))
     y = strip_top - rows * height - 5
-    room = A4_LANDSCAPE_MM[0] - 2 * BORDER_MARGIN_MM - 8
     texts = [_proof_text(plan)]
     texts += [f"Other order: {'; then '.join(a.steps)}: {a.reason.text}." for a in plan.alternatives[:2]]
     for name, reasons in plan.unturned:
@@ -107,12 +105,12 @@ def _overview_page(part: Part, machine: Machine, plan: SetUpPlan, count: int) ->
     texts += [f.text for f in plan.findings if f.code != FEATURE_NOT_TURNED.code]
     floor = BORDER_MARGIN_MM + TITLE_BLOCK_SIZE_MM[1] + 5 + 3.2 * len(CAUTIONS)
     for text in texts:
-        for line in wrap_text(text, BODY_TEXT_HEIGHT_MM, room):
+        for line in wrap_text(text, BODY_TEXT_HEIGHT_MM, WIDTH_MM):
             if y < floor + 3:
                 break
-            items.append(frame_text(BORDER_MARGIN_MM + 4, y, line, BODY_TEXT_HEIGHT_MM))
+            items.append(frame_text(LEFT_MM, y, line, BODY_TEXT_HEIGHT_MM))
             y -= 4.0
-    items += draw_cautions(BORDER_MARGIN_MM + 4, floor - 3)
+    items += draw_cautions(LEFT_MM, floor - 3)
     return Drawing(A4_LANDSCAPE_MM, tuple(items), f"{plan.part}, set-ups")
 
 
@@ -121,8 +119,8 @@ def _proof_text(plan: SetUpPlan) -> str:
     if not n:
         return "This machine turns nothing of this part."
     return (
-        f"{format_count(n, 'set-up')} is the minimum on this machine ({plan.states_searched} combinations checked); at least "
-        f"{plan.lower_bound[0]}: {plan.lower_bound[1]}."
+        f"{format_count(n, 'set-up')} is the minimum on this machine ({plan.states_searched} combinations checked); at "
+        f"least {plan.lower_bound[0]}: {plan.lower_bound[1]}."
     )
 
 
@@ -144,24 +142,18 @@ def _set_up_page(part: Part, machine: Machine, plan: SetUpPlan, s: SetUp, count:
     )
     hand = " by hand" if s.by_hand else ""
     head = f"{s.number}  {c.spindle} spindle{hand}: axis {c.on_centreline} on the spindle"
-    items.append(frame_text(BORDER_MARGIN_MM + 4, A4_LANDSCAPE_MM[1] - BORDER_MARGIN_MM - 9, head, 5.0, bold=True))
+    items.append(frame_text(LEFT_MM, A4_LANDSCAPE_MM[1] - BORDER_MARGIN_MM - 9, head, 5.0, bold=True))
     turned = f"turned here: {', '.join(s.features)}" if s.features else "picks up the part, turns nothing"
     under = (
         f"held on {c.held_on} (axis {c.held_axis}), {c.holding_method}, machined from the {c.from_end} end; {turned}"
     )
-    items.append(
-        frame_text(
-            BORDER_MARGIN_MM + 4,
-            A4_LANDSCAPE_MM[1] - BORDER_MARGIN_MM - 15,
-            truncate_text(under, 3.5, A4_LANDSCAPE_MM[0] - 2 * BORDER_MARGIN_MM - 8),
-            3.5,
-        )
-    )
+    under = truncate_text(under, 3.5, WIDTH_MM)
+    items.append(frame_text(LEFT_MM, A4_LANDSCAPE_MM[1] - BORDER_MARGIN_MM - 15, under, 3.5))
     items += draw_side_view(part, s, machine, side, scale)
     items += draw_end_view(part, s, machine, end, scale)
     for box, text in ((side, "from the side"), (end, f"seen from the {c.from_end} end")):
         items.append(frame_text(box.middle[0], box.y - 2.5, text, SMALL_TEXT_HEIGHT_MM, anchor="middle"))
-    items += _draw_figures_table(s, BORDER_MARGIN_MM + 4, 77.5)
+    items += _draw_figures_table(s, LEFT_MM, 77.5)
     items += _draw_reach_table(s, 118.0, 77.5)
     y = 77.5 - (9.5 + 4.2 * min(4, len(s.reach)) if s.reach else 0.0)
     items += _draw_shift_note(s, 118.0, y)
@@ -174,10 +166,8 @@ def _draw_shift_note(s: SetUp, x: float, y: float) -> list[Item]:
     """How the part came here from the set-up before: the sub-spindle's move."""
     if s.shift <= 1e-6:
         return []
-    text = (
-        f"Transfer: spindle to {normalized_degrees(s.orientation):.1f}°; sub-spindle {s.shift:.2f} mm off centre; grip; "
-        "back to zero."
-    )
+    angle = f"{normalized_degrees(s.orientation):.1f}°"
+    text = f"Transfer: spindle to {angle}; sub-spindle {s.shift:.2f} mm off centre; grip; back to zero."
     return [*arrow((x, y + 1.2), (x + 9, y + 1.2)), frame_text(x + 11, y, text, BODY_TEXT_HEIGHT_MM, bold=True)]
 
 
@@ -245,9 +235,7 @@ def _draw_findings(findings: Sequence[Finding], x: float, y: float) -> list[Item
     items: list[Item] = []
     floor = BORDER_MARGIN_MM + TITLE_BLOCK_SIZE_MM[1] + 3.4 * len(CAUTIONS) + 5
     for f in findings:
-        for line in wrap_text(
-            f"{f.level}: {f.text}", BODY_TEXT_HEIGHT_MM, A4_LANDSCAPE_MM[0] - BORDER_MARGIN_MM - 4 - x
-        ):
+        for line in wrap_text(f"{f.level}: {f.text}", BODY_TEXT_HEIGHT_MM, LEFT_MM + WIDTH_MM - x):
             if y < floor:
                 return items
             items.append(frame_text(x, y, line, BODY_TEXT_HEIGHT_MM))

@@ -19,21 +19,11 @@ TITLE_BLOCK_SIZE_MM = (180.0, 20.0)
 def draw_border_and_title_block(part: str, what: str, number: int, count: int, scale: float | None) -> list[Item]:
     """The border and the title block with the fields of ISO 7200, and the projection symbol of ISO 5456-2."""
     w, h = A4_LANDSCAPE_MM
-    items: list[Item] = [
-        Stroke(
-            Layer.FRAME,
-            (
-                (BORDER_MARGIN_MM, BORDER_MARGIN_MM),
-                (w - BORDER_MARGIN_MM, BORDER_MARGIN_MM),
-                (w - BORDER_MARGIN_MM, h - BORDER_MARGIN_MM),
-                (BORDER_MARGIN_MM, h - BORDER_MARGIN_MM),
-            ),
-            closed=True,
-            width=0.7,
-        )
-    ]
-    x0, y0 = w - BORDER_MARGIN_MM - TITLE_BLOCK_SIZE_MM[0], BORDER_MARGIN_MM
-    x1, y1 = w - BORDER_MARGIN_MM, BORDER_MARGIN_MM + TITLE_BLOCK_SIZE_MM[1]
+    m = BORDER_MARGIN_MM
+    border = (m, m), (w - m, m), (w - m, h - m), (m, h - m)
+    items: list[Item] = [Stroke(Layer.FRAME, border, closed=True, width=0.7)]
+    x0, y0 = w - m - TITLE_BLOCK_SIZE_MM[0], m
+    x1, y1 = w - m, m + TITLE_BLOCK_SIZE_MM[1]
     items.append(Stroke(Layer.FRAME, ((x0, y0), (x0, y1), (x1, y1)), width=0.5))
     cuts = [(x0 + 60, y0, y1), (x0 + 132, y0, y1), (x0 + 156, y0, y1)]
     for x, a, b in cuts:
