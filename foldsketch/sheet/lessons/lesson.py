@@ -142,11 +142,9 @@ class _Tasks:
 
     def _given(self) -> list[tuple[str, str]]:
         """What is to be turned, and what the machine can do."""
-        m = self.machine
-        chucks = "; ".join(
-            f"{s.name}: {self._length_text(s.smallest)} to {self._length_text(s.largest)}" for s in m.spindles
-        )
-        ways = ", ".join(f"{way} up to {self._length_text(most)}" for way, most in m.max_offsets)
+        m, length = self.machine, self._length_text
+        chucks = "; ".join(f"{s.name}: {length(s.smallest)} to {length(s.largest)}" for s in m.spindles)
+        ways = ", ".join(f"{way} up to {length(most)}" for way, most in m.max_offsets)
         hands = "The part is taken out and put in again by hand."
         if m.kind == "twin":
             hands = (
