@@ -212,7 +212,7 @@ def _draw_reach_table(s: SetUp, x: float, y: float) -> list[Item]:
     items: list[Item] = []
     if not s.reach:
         return items
-    heads = ("turned feature", "open", "stick-out", "clearance", "bar dia. x", "deflection")
+    heads = ("turned feature", "open", "stick-out", "clearance", "x bar dia.", "deflection")
     at = (x, x + 68, x + 88, x + 106, x + 122, x + 146)
     for head, p in zip(heads, at, strict=True):
         items.append(frame_text(p, y, head, SMALL_TEXT_HEIGHT_MM, anchor="start" if p == x else "end"))
