@@ -33,6 +33,7 @@ def hinge_panel(piece: Piece, lid: int | None) -> Panel | None:
 
 
 def panel_centre(panel: Panel) -> Array:
+    """The centre of a panel's corners in space, (3,)."""
     centre: Array = panel.in_space(panel.outline.mean(axis=0))
     return centre
 
@@ -67,6 +68,7 @@ def open_net_faces(piece: Piece, step: AssemblyStep, lid: int | None, camera: Ar
 
 
 def closed_net_faces(piece: Piece, step: AssemblyStep | None, camera: Array, fill: Colour = WHITE) -> list[PaintedFace]:
+    """A net folded up. step: its tabs are shown; None: without tabs."""
     bend = tab_fold_fraction(step) if step else 1.0
     shown = fold_partially(piece, 1.0, tabs=step is not None, base=piece.panels[0].id, tab_share=bend)
     return [
