@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from foldsketch.net.model import Array, Fold, Piece
+from foldsketch.base.arrays import Array
+from foldsketch.net.model import Fold, Piece
 from foldsketch.net.refold import fold_piece, fold_transforms
 
 

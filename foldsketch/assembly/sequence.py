@@ -24,21 +24,21 @@ class AssemblyStep:
     last, or None; to: pieces that it is glued to; fresh: those of them that were apart from it until now; along: what
     else of its block hung together with it before; brought: what else hung together with the fresh ones; blocks: of a
     joint; tucked: tabs on the panel closed last, which are slid in, because nothing can be pressed on behind them;
-    before: tabs of the block that are glued already; only: the features that are folded in this batch
+    already_glued_tabs: tabs of the block that are glued already; only: the features that are folded in this batch
     while the rest stays flat, none where all of the piece is."""
 
     kind: StepKind
     piece: str
     tabs: tuple[int, ...] = ()
-    last: int | None = None
-    to: tuple[str, ...] = ()
-    fresh: tuple[str, ...] = ()
-    along: tuple[str, ...] = ()
-    brought: tuple[str, ...] = ()
+    closing_panel: int | None = None
+    target_pieces: tuple[str, ...] = ()
+    newly_attached: tuple[str, ...] = ()
+    already_attached: tuple[str, ...] = ()
+    also_attached: tuple[str, ...] = ()
     blocks: tuple[int, int] | None = None
-    tucked: tuple[int, ...] = ()
-    before: tuple[int, ...] = ()
-    only: tuple[str, ...] = ()
+    tucked_tabs: tuple[int, ...] = ()
+    already_glued_tabs: tuple[int, ...] = ()
+    folded_features: tuple[str, ...] = ()
 
 
 def assembly_steps(nets: Nets) -> list[AssemblyStep]:
@@ -60,7 +60,7 @@ def assembly_steps(nets: Nets) -> list[AssemblyStep]:
             steps.append(AssemblyStep("cut", piece.id))
             lid = cover if piece.id == last else _piece_lid(piece, stood, _ends_carrying_tube(piece, own, together))
             for step in _glue_steps(piece, own, together, lid):
-                steps.append(replace(step, before=tuple(done)))
+                steps.append(replace(step, already_glued_tabs=tuple(done)))
                 done += step.tabs
         built.add(block.id)
         for joint in nets.joints:
@@ -83,8 +83,8 @@ def _glue_steps(
     if not across:
         closing = tuple(n for n in inner if n in at_lid)
         if len(batches) > 1:
-            return [*batches, *([AssemblyStep("close", piece.id, closing, lid, tucked=tucked)] if closing else [])]
-        return [AssemblyStep("glue", piece.id, tuple(inner), lid, tucked=tucked)] if inner else []
+            return [*batches, *([AssemblyStep("close", piece.id, closing, lid, tucked_tabs=tucked)] if closing else [])]
+        return [AssemblyStep("glue", piece.id, tuple(inner), lid, tucked_tabs=tucked)] if inner else []
     # What is put in is glued to the open side first; then the lid closes over all of it.
     at_lid |= {n for n, (_, panel) in across.items() if panel == lid}
     put_in = tuple(n for n in sorted(across) if n not in at_lid)
@@ -105,10 +105,10 @@ def _glue_steps(
                     numbers,
                     closed,
                     _sort_ids(to),
-                    fresh=_sort_ids(fresh),
-                    along=_sort_ids(before - to - {piece.id}),
-                    brought=_sort_ids(joined - before - to),
-                    tucked=tucked if kind == "close" else (),
+                    newly_attached=_sort_ids(fresh),
+                    already_attached=_sort_ids(before - to - {piece.id}),
+                    also_attached=_sort_ids(joined - before - to),
+                    tucked_tabs=tucked if kind == "close" else (),
                 )
             )
     return steps
@@ -123,7 +123,7 @@ def _batch_steps(piece: Piece, numbers: Sequence[int], lid: int | None) -> list[
     steps: list[AssemblyStep] = []
     for number, tabs in enumerate(batches, 1):
         features = tuple(dict.fromkeys(feature[k] for n in tabs for k in sorted(loops[n])))
-        steps.append(AssemblyStep("glue", piece.id, tabs, only=features if number < len(batches) else ()))
+        steps.append(AssemblyStep("glue", piece.id, tabs, folded_features=features if number < len(batches) else ()))
     return steps
 
 

@@ -42,7 +42,7 @@ class Pace:
     tooth: float = 1.5
 
     @property
-    def whose(self) -> str:
+    def qualifier(self) -> str:
         """Whose pace it is, as said before the word pace."""
         return "an ordinary" if self == DEFAULT_PACE else "your"
 

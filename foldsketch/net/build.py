@@ -8,6 +8,7 @@ from math import atan2, cos, hypot, pi, sin
 
 import numpy as np
 
+from foldsketch.base.arrays import Array
 from foldsketch.base.card import NO_CARD, Card, tab_crease_shift
 from foldsketch.base.findings import Finding
 from foldsketch.base.progress import Listener, ignore_progress
@@ -20,7 +21,7 @@ from foldsketch.net.tabs.cut_edges import CutEdge, UnfoldedLayout, build_unfolde
 from foldsketch.net.tabs.reduced_tabs import find_reduced_tabs
 from foldsketch.net.tabs.tab_numbers import place_tab_number
 from foldsketch.net.tabs.tab_search import find_tabs
-from foldsketch.net.unfolding.face_graph import Array, FaceGraph, build_face_graph
+from foldsketch.net.unfolding.face_graph import FaceGraph, build_face_graph
 from foldsketch.net.unfolding.flatten import ComplexPoints, all_folds
 from foldsketch.net.unfolding.unfold import unfold
 from foldsketch.solid.faceting.facet import FacetedPart
@@ -60,7 +61,7 @@ def build_nets(
     findings = [
         _butt_finding(faceted, block, butt)
         for block in solids.blocks
-        for butt in ([e for e in edges if e.shape is None and not e.bare and place[graph.face[e.carry]][0] is block],)
+        for butt in ([e for e in edges if e.shape is None and not e.bare and place[graph.face[e.carrier]][0] is block],)
         if butt
     ]
     findings += _untabbed_finding(edges)
@@ -86,7 +87,7 @@ def build_nets(
 def _shorten_tabs(edges: Sequence[CutEdge], graph: FaceGraph, card: Card) -> None:
     """Tabs whose crease moves into the panel end that much sooner behind their targets."""
     for e in edges:
-        more = tab_crease_shift(graph.angle[e.carry], card.thickness)
+        more = tab_crease_shift(graph.angle[e.carrier], card.thickness)
         if e.shape is not None and more > 0 and e.shape[0] - more >= 0.9:
             width, a, b = e.shape
             left = (width - more) / width
@@ -99,7 +100,7 @@ def _allow_for_card(piece: Piece, card: Card) -> Piece:
         m._replace(dots=tuple((x, y, r + card.thickness / 2) for x, y, r in m.dots)) if m.kind == "pin" else m
         for m in piece.marks
     )
-    tabs = tuple(t._replace(under=tab_crease_shift(t.angle, card.thickness)) for t in piece.tabs)
+    tabs = tuple(t._replace(crease_shift=tab_crease_shift(t.angle, card.thickness)) for t in piece.tabs)
     return replace(piece, tabs=tabs, marks=marks)
 
 
@@ -109,9 +110,11 @@ def _number_edges(ground: UnfoldedLayout, edges: Sequence[CutEdge]) -> None:
     number = 1
     rims: dict[tuple[int, int, int], int] = {}
     for e in sorted(edges, key=lambda e: e.bare):
-        if e.carry in graph.teeth:
+        if e.carrier in graph.teeth:
             # Numbered by the wall that is rolled, its piece, and the face that it meets.
-            wall, end = sorted((graph.face[e.carry], graph.face[e.target]), key=lambda f: graph.faces[f].kind != "side")
+            wall, end = sorted(
+                (graph.face[e.carrier], graph.face[e.target]), key=lambda f: graph.faces[f].kind != "side"
+            )
             key = (graph.faces[wall].feature, ground.piece_of[wall], end)
             e.number = rims.setdefault(key, number)
             if e.number != number:
@@ -171,7 +174,7 @@ def _pieces(
     corners = tab_corners_on_paper(tabbed, graph, ground.at) if tabbed else np.empty((0, 4), dtype=complex)
     piece = np.array([ground.piece_of[f] for f in range(graph.count)])
     on = piece[np.array(graph.face)]
-    carried = piece[[graph.face[e.carry] for e in tabbed]] if tabbed else np.empty(0, dtype=np.int64)
+    carried = piece[[graph.face[e.carrier] for e in tabbed]] if tabbed else np.empty(0, dtype=np.int64)
     at = ground.at.copy()
     for k in range(len(laid)):
         mine, own = on == k, carried == k
@@ -193,14 +196,14 @@ def _pieces(
     rows = iter(flat)
     met: dict[int, int] = {}
     for e in edges:
-        k, panel = where[graph.face[e.carry]]
+        k, panel = where[graph.face[e.carrier]]
         target = where[graph.face[e.target]]
         meets = MatingEdge(names[target[0]], target[1], line(e.target))
         if e.shape is None:
-            butts[k].append(ButtEdge(e.number, panel, line(e.carry), meets, e.bare))
+            butts[k].append(ButtEdge(e.number, panel, line(e.carrier), meets, e.bare))
         else:
-            tab = _tab(e, panel, next(rows), line(e.carry), meets, graph.angle[e.carry])
-            if e.carry in graph.teeth:
+            tab = _tab(e, panel, next(rows), line(e.carrier), meets, graph.angle[e.carrier])
+            if e.carrier in graph.teeth:
                 met[e.number] = met.get(e.number, -1) + 1
                 tab = tab._replace(label_size=0.0) if met[e.number] % TEETH_PER_NUMBER else tab
             tabs[k].append(tab)

@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal, NamedTuple
 
-from foldsketch.base.arrays import Array as Array
-from foldsketch.base.arrays import Point as Point
+from foldsketch.base.arrays import Array, Point
 from foldsketch.base.card import NO_CARD, Card
 from foldsketch.base.findings import Finding
 
@@ -54,7 +53,7 @@ class MatingEdge(NamedTuple):
 class Tab(NamedTuple):
     """A glue flap on a cut edge. panel carries it; line is its root on that panel; outline (n, 2) anticlockwise lies
     outside the panel; angle: the fold at its root, radians, + mountain. label_size is 0 where no number fits.
-    under: mm by which its crease is drawn inside the root line, so that the tab lies one card under its target."""
+    crease_shift: mm by which its crease is drawn inside the root line, so that the tab lies one thickness under its target."""
 
     number: int
     panel: int
@@ -65,7 +64,7 @@ class Tab(NamedTuple):
     label_at: Point = (0.0, 0.0)
     label_size: float = 0.0
     label_angle: float = 0.0
-    under: float = 0.0
+    crease_shift: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,10 +9,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from foldsketch.base.arrays import segments_to_array
+from foldsketch.base.arrays import Array, segments_to_array
 from foldsketch.geometry.ragged_polygons import RaggedPolygons
 from foldsketch.geometry.rasterize import edge_starts_and_ends
-from foldsketch.net.model import Array, ButtEdge, Checks, Fold, Nets, Panel, Piece, Tab
+from foldsketch.net.model import ButtEdge, Checks, Fold, Nets, Panel, Piece, Tab
 from foldsketch.net.unfolding.flatten import MIN_OVERLAP_AREA_MM2, common_area, intersecting_pairs
 
 

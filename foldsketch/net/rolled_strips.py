@@ -7,8 +7,9 @@ from dataclasses import replace
 
 import numpy as np
 
+from foldsketch.base.arrays import Array
 from foldsketch.geometry.ragged_polygons import RaggedPolygons
-from foldsketch.net.model import Array, Mark, Panel, Piece
+from foldsketch.net.model import Mark, Panel, Piece
 
 
 def rolled_strips(piece: Piece) -> list[list[int]]:

@@ -132,14 +132,16 @@ def test_the_rocker_in_one_net_is_glued_boss_by_boss_and_its_lid_has_nothing_han
     (piece,) = nets.pieces
     steps = [s for s in assembly_steps(nets) if s.kind != "cut"]
     assert [s.kind for s in steps] == ["glue"] * (len(steps) - 1) + ["close"]
-    assert {s.only[0] for s in steps if len(s.only) == 1} >= {"left boss", "right boss"}
+    assert {s.folded_features[0] for s in steps if len(s.folded_features) == 1} >= {"left boss", "right boss"}
     assert max(len(s.tabs) for s in steps) <= 6
-    assert steps[-2].only == () and all(s.only for s in steps[:-2]), "at last nothing is left flat"
-    assert sum(steps[-1].last in f.panels for f in piece.folds) == 1, "the lid is a leaf"
-    assert piece.panel(steps[-1].last).kind == "end"
+    assert steps[-2].folded_features == () and all(s.folded_features for s in steps[:-2]), (
+        "at last nothing is left flat"
+    )
+    assert sum(steps[-1].closing_panel in f.panels for f in piece.folds) == 1, "the lid is a leaf"
+    assert piece.panel(steps[-1].closing_panel).kind == "end"
     glued = []
     for s in steps:
-        assert s.before == tuple(glued)
+        assert s.already_glued_tabs == tuple(glued)
         glued += s.tabs
     assert sorted(glued) == sorted({t.number for t in piece.tabs})
 
@@ -163,7 +165,7 @@ def first_batches(count, seeds):
             continue
         for step in assembly_steps(nets):
             own = next(p for p in nets.pieces if p.id == step.piece)
-            if len(step.only) == 1 and not folds_to_bend(own, step.before):
+            if len(step.folded_features) == 1 and not folds_to_bend(own, step.already_glued_tabs):
                 yield nets, own, step
                 found += 1
         if found >= count:
@@ -211,11 +213,11 @@ def test_a_lid_stays_open_while_the_rest_is_glued_in_batches():
         for step in steps:
             own = next((p for p in nets.pieces if p.id == step.piece), None)
             earlier = [s for s in steps if s.piece == step.piece and s.kind == "glue"]
-            if step.kind != "close" or step.last is None or len(earlier) < 2:
+            if step.kind != "close" or step.closing_panel is None or len(earlier) < 2:
                 continue
             seen += 1
             folds = folds_to_bend(own, (n for s in earlier for n in s.tabs))
-            assert not any(step.last in pair for pair in folds)
+            assert not any(step.closing_panel in pair for pair in folds)
     assert seen >= 5
 
 
@@ -255,7 +257,7 @@ def test_what_one_fold_closes_is_glued_together():
         before += step.tabs
     assert len(pairs) >= 2
     # The walls of this boss hang on each other by its lid: were its seam glued first, the lid would come with it.
-    (boss,) = (s.tabs for s in assembly_steps(nets) if s.only == ("left boss",))
+    (boss,) = (s.tabs for s in assembly_steps(nets) if s.folded_features == ("left boss",))
     assert tabs_closing_together(piece, boss, []) == []
     assert tabs_closing_together(piece, boss[-1:] + boss[:-1], []) != []
 

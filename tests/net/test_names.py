@@ -121,7 +121,7 @@ def test_what_is_all_ones_keeps_away_from_strokes():
     found = {}
     for text in ("1", "7"):
         room = PanelSpace(panel)
-        room.bar(((1.2, -5.5), (1.2, 5.5)))
+        room.add_obstacle(((1.2, -5.5), (1.2, 5.5)))
         ((at, _),) = _place_numbers([room], [text], square[None, :2])
         found[text] = at
     assert found["7"] == pytest.approx((0.0, -4.25)), "in the middle"

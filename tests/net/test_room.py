@@ -20,7 +20,7 @@ from foldsketch.geometry.box_clearance import (
     segment_rows,
 )
 from foldsketch.geometry.polygon_loops import loop_segments, point_in_polygon, ray_distance, signed_area
-from foldsketch.net.labels.grid_search import OccupancyGrid
+from foldsketch.net.labels.occupancy_grid import OccupancyGrid
 from foldsketch.net.labels.panel_space import LABEL_CLEARANCE_MM, PanelSpace, text_height, text_line_centres
 from foldsketch.net.labels.place_labels import place_texts
 from foldsketch.net.model import Panel
@@ -197,12 +197,12 @@ def test_loops_know_their_area_what_is_within_and_how_far_a_ray_goes(name):
         t = r.choice([0.0, math.pi / 2, math.pi, 1.5 * math.pi, r.uniform(0, math.tau)])
         ray = (math.cos(t), math.sin(t))
         assert point_in_polygon(outline, at) == shapely.Polygon(p.outline).contains(shapely.Point(at))
-        assert room.inside(at) == shape(p).contains(shapely.Point(at))
+        assert room.contains(at) == shape(p).contains(shapely.Point(at))
         limit = r.choice([3.0, 20.0, 200.0])
         line = shapely.LineString([at, (at[0] + ray[0] * limit, at[1] + ray[1] * limit)])
         met = line.intersection(edges)
         far = min(limit, shapely.Point(at).distance(met)) if not met.is_empty else limit
-        assert room.reach(at, ray, limit) == pytest.approx(far, abs=1e-6)
+        assert room.distance_to_edge(at, ray, limit) == pytest.approx(far, abs=1e-6)
         first = line.intersection(shapely.LinearRing(p.outline))
         far = min(limit, shapely.Point(at).distance(first)) if not first.is_empty else limit
         assert ray_distance(outline, at, ray, limit) == pytest.approx(far, abs=1e-6)
@@ -235,16 +235,16 @@ def test_the_best_place_is_free_and_none_is_much_nearer_to_the_middle(name, a, b
     lines = [(x0 + 5, y0 + 4, x1 - 5, y0 + 4), ((x0 + x1) / 2, y0, (x0 + x1) / 2, y1), (x0, y1, x1, y0)]
     room = PanelSpace(p)
     cells = OccupancyGrid(room.low, room.high, room.edges, [], bool(p.holes))
-    cells.bar(room.edges)
+    cells.add_obstacles(room.edges)
     for k in range(len(lines) + 1):
-        cells.bar(lines[k - 1 : k] if k else [])
-        at = cells.best(a, b, room.inside)
+        cells.add_obstacles(lines[k - 1 : k] if k else [])
+        at = cells.best_centre(a, b, room.contains)
         barred = lines[:k]
         roomy = nearest(p, barred, a + 2 * cells.cell, b + 2 * cells.cell)
         if at is None:
             assert roomy == math.inf
             continue
-        assert cells.may_hold(a, b)
+        assert cells.can_fit(a, b)
         assert free(p, barred, *at, a - 0.1, b - 0.1), (k, at)
         assert math.hypot(at[0] - (x0 + x1) / 2, at[1] - (y0 + y1) / 2) <= roomy + cells.cell
 
@@ -255,12 +255,12 @@ def test_words_keep_off_what_another_block_will_cover_if_they_can(name):
     (x0, y0, x1, y1) = shape(p).bounds
     half = [(x0, y0), (x0 + 0.7 * (x1 - x0), y0), (x0 + 0.7 * (x1 - x0), y1), (x0, y1)]
     room = PanelSpace(p)
-    room.cover(half)
+    room.hide_area(half)
     at, _, _ = room.place_level(["x"], (1.8,), 0.2)
     assert not shapely.Polygon(half).contains(shapely.Point(at))
     assert shape(p).contains(shapely.Point(at))
     everywhere = PanelSpace(p)
-    everywhere.cover([(x0 - 1, y0 - 1), (x1 + 1, y0 - 1), (x1 + 1, y1 + 1), (x0 - 1, y1 + 1)])
+    everywhere.hide_area([(x0 - 1, y0 - 1), (x1 + 1, y0 - 1), (x1 + 1, y1 + 1), (x0 - 1, y1 + 1)])
     assert everywhere.place_level(["x"], (1.8,), 0.2) is not None, "better there than nowhere"
 
 
@@ -313,7 +313,7 @@ def test_words_go_to_the_first_free_spot_at_their_largest_size(angle):
     for _ in range(12):
         room = PanelSpace(p)
         for line in lines:
-            room.bar((line[:2], line[2:]))
+            room.add_obstacle((line[:2], line[2:]))
         spots = [(r.uniform(72, 128), r.uniform(22, 78)) for _ in range(20)]
         wanted = None
         for size in (3.5, 2.5, 1.8):

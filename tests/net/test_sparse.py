@@ -273,7 +273,7 @@ def test_where_one_tab_finds_no_room_its_neighbours_get_theirs(monkeypatch):
     (rim,) = graph.loops[lid]
 
     def state(edges):
-        of = {h: e for e in edges for h in (e.carry, e.target)}
+        of = {h: e for e in edges for h in (e.carrier, e.target)}
         return [of.get(h) and ("bare" if of[h].bare else "tab" if of[h].shape else "butt") for h in rim]
 
     def turned(states):  # the hinge first
@@ -288,7 +288,7 @@ def test_where_one_tab_finds_no_room_its_neighbours_get_theirs(monkeypatch):
     def failing(ground, bare=frozenset()):
         edges = find_tabs(ground, bare)
         for e in edges:
-            if fails in (e.carry, e.target):
+            if fails in (e.carrier, e.target):
                 e.shape = None
         return edges
 

@@ -33,11 +33,14 @@ def test_a_box_is_seamed_then_one_end_is_glued_and_the_lid_last(shape):
     (piece,) = nets.pieces
     assert [s.kind for s in steps] == ["cut", "glue"]
     cut, glue = steps
-    assert (cut.piece, cut.tabs, glue.piece, glue.to, glue.tucked) == (piece.id, (), piece.id, (), ())
+    assert (cut.piece, cut.tabs, glue.piece, glue.target_pieces, glue.tucked_tabs) == (piece.id, (), piece.id, (), ())
     assert sorted(glue.tabs) == sorted(t.number for t in piece.tabs)
-    assert piece.panel(glue.last).kind == "end"
+    assert piece.panel(glue.closing_panel).kind == "end"
     where = {t.number: t.meets.panel for t in piece.tabs}
-    order = [("seam" if met_by(piece, n) == {"side"} else "lid" if where[n] == glue.last else "end") for n in glue.tabs]
+    order = [
+        ("seam" if met_by(piece, n) == {"side"} else "lid" if where[n] == glue.closing_panel else "end")
+        for n in glue.tabs
+    ]
     n = len(piece.panels) - 3
     assert order == ["seam", *["end"] * n, *["lid"] * n]
 
@@ -56,12 +59,14 @@ def test_a_tube_is_put_in_before_the_lid_closes_over_it():
     ]
     seam, first, insert, close = (steps[k] for k in (1, 3, 4, 5))
     assert len(seam.tabs) == 1 and met_by(tube, seam.tabs[0]) == {"side"}
-    assert (insert.to, close.to) == ((tube.id,), (tube.id,))
-    assert (insert.fresh, close.fresh) == ((tube.id,), ()), "the tube hangs in it already when the lid closes"
-    assert shell.panel(close.last).kind == "end"
+    assert (insert.target_pieces, close.target_pieces) == ((tube.id,), (tube.id,))
+    assert (insert.newly_attached, close.newly_attached) == ((tube.id,), ()), (
+        "the tube hangs in it already when the lid closes"
+    )
+    assert shell.panel(close.closing_panel).kind == "end"
     across = {t.number for t in tube.tabs if t.meets.piece == shell.id}
-    at_lid = {t.number for t in tube.tabs if (t.meets.piece, t.meets.panel) == (shell.id, close.last)}
-    own_lid = {t.number for t in shell.tabs if t.meets.panel == close.last}
+    at_lid = {t.number for t in tube.tabs if (t.meets.piece, t.meets.panel) == (shell.id, close.closing_panel)}
+    own_lid = {t.number for t in shell.tabs if t.meets.panel == close.closing_panel}
     assert set(insert.tabs) == across - at_lid
     assert set(close.tabs) == at_lid | own_lid
     assert set(first.tabs) == {t.number for t in shell.tabs} - own_lid
@@ -80,11 +85,11 @@ def test_tabs_on_a_lid_that_carries_some_are_tucked_in():
     for part in parts.ALL:
         nets, steps = built(part)
         for s in steps:
-            if s.last is None:
-                assert s.tucked == ()
+            if s.closing_panel is None:
+                assert s.tucked_tabs == ()
                 continue
             piece = next(p for p in nets.pieces if p.id == s.piece)
-            assert set(s.tucked) == {t.number for t in piece.tabs if t.panel == s.last}
+            assert set(s.tucked_tabs) == {t.number for t in piece.tabs if t.panel == s.closing_panel}
 
 
 @pytest.mark.parametrize("part", parts.ALL, ids=lambda p: p.name)
@@ -99,7 +104,7 @@ def test_every_number_is_glued_once_after_both_its_pieces_are_cut(part, rule):
             cut.append(s.piece)
         for n in s.tabs:
             assert meets[n] <= set(cut)
-            assert s.piece in meets[n] and meets[n] <= {s.piece, *s.to}
+            assert s.piece in meets[n] and meets[n] <= {s.piece, *s.target_pieces}
         glued += s.tabs
     assert sorted(cut) == sorted(pieces)
     assert sorted(glued) == sorted(meets)
@@ -163,13 +168,15 @@ def test_a_step_names_only_what_is_glued_in_it_and_knows_what_was_apart():
     for s in steps:
         if s.kind == "cut":
             continue
-        assert set(s.to) == set().union(*(meets[n] for n in s.tabs)) - {s.piece}
+        assert set(s.target_pieces) == set().union(*(meets[n] for n in s.tabs)) - {s.piece}
         before = together[s.piece]
-        assert set(s.fresh) == set(s.to) - before
-        assert set(s.along) == before - {s.piece} - set(s.to)
-        assert set(s.brought) == set().union(*(together[i] for i in s.to)) - before - set(s.to)
-        for group in [before.union(*(together[i] for i in s.to))]:
+        assert set(s.newly_attached) == set(s.target_pieces) - before
+        assert set(s.already_attached) == before - {s.piece} - set(s.target_pieces)
+        assert set(s.also_attached) == set().union(*(together[i] for i in s.target_pieces)) - before - set(
+            s.target_pieces
+        )
+        for group in [before.union(*(together[i] for i in s.target_pieces))]:
             together |= dict.fromkeys(group, group)
     assert together[steps[0].piece] == set(of), "in the end all hangs together"
-    glued = [(s.kind, *sorted(set().union(*(of[i] for i in s.to)))) for s in steps if s.to]
+    glued = [(s.kind, *sorted(set().union(*(of[i] for i in s.target_pieces)))) for s in steps if s.target_pieces]
     assert len(glued) == 2 and {names for _, *names in map(list, glued) for names in names} <= {"journal", "pin", "web"}

@@ -23,7 +23,9 @@ SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[2] / "samples").glo
 def told_in_batches(name, **choice):
     """Titles and first sentences of the steps that glue a sample in one body, batch by batch, with the steps."""
     book = booklet_of(pipeline.make_model(read_part(SAMPLES[name])[0], pipeline.Choices(join="fuse", **choice)))
-    return [(s, *describe_step(book, row)[:2]) for row, s in enumerate(book.steps) if s.only or s.kind == "close"]
+    return [
+        (s, *describe_step(book, row)[:2]) for row, s in enumerate(book.steps) if s.folded_features or s.kind == "close"
+    ]
 
 
 def test_a_net_glued_in_batches_says_what_is_folded_and_what_waits():
@@ -41,7 +43,7 @@ def test_a_net_glued_in_batches_says_what_is_folded_and_what_waits():
 
 def test_rolled_walls_are_rolled_in_batches_too():
     steps = told_in_batches("three-boss-rocker", facets=FacetChoice(walls="rolled"))
-    said = {s.only[0]: words[0].split()[0] for s, _, words in steps if len(s.only) == 1}
+    said = {s.folded_features[0]: words[0].split()[0] for s, _, words in steps if len(s.folded_features) == 1}
     assert said == {"left arm": "Fold", "left boss": "Roll", "right boss": "Roll"}, "as their cut steps have them"
 
 
@@ -52,8 +54,8 @@ def test_a_first_batch_of_several_features_is_not_called_further(seed):
     begun = set()
     for row, step in enumerate(book.steps):
         title, words, _ = describe_step(book, row)
-        if step.only:
-            assert ("further" in " ".join((title, *words))) == (step.piece in begun and len(step.only) > 1)
+        if step.folded_features:
+            assert ("further" in " ".join((title, *words))) == (step.piece in begun and len(step.folded_features) > 1)
             assert ("Leave the rest as it is for now." in words) == (step.piece not in begun)
         if step.kind == "glue":
             begun.add(step.piece)
@@ -70,7 +72,7 @@ def test_what_is_folded_in_a_batch_is_light_grey():
             continue
         stage = describe_step(book, row)[2]
         faces = [t for t in stage.things if isinstance(t, PaintedFace) and t.pen == 0.25]
-        new = folds_to_bend(piece, step.tabs) - folds_to_bend(piece, step.before)
+        new = folds_to_bend(piece, step.tabs) - folds_to_bend(piece, step.already_glued_tabs)
         assert len(faces) == len(piece.panels)
         assert sum(f.fill == TAB_FILL for f in faces) == len({k for pair in new for k in pair})
         assert {f.fill for f in faces} <= {TAB_FILL, WHITE}

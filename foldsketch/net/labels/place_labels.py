@@ -7,6 +7,7 @@ from math import hypot
 
 import numpy as np
 
+from foldsketch.base.arrays import Array, Point
 from foldsketch.base.lettering import text_width
 from foldsketch.geometry.box_clearance import (
     SegmentCoords,
@@ -17,7 +18,6 @@ from foldsketch.geometry.box_clearance import (
 )
 from foldsketch.geometry.rasterize import Ints
 from foldsketch.net.labels.panel_space import LABEL_CLEARANCE_MM, PanelSpace, text_height
-from foldsketch.net.model import Array, Point
 
 PlacedLabel = tuple[float, float, float, list[SegmentCoords]]
 """A word: x, y, how far it reaches from there, mm, and its lines."""
@@ -52,11 +52,11 @@ def place_texts(
         found: tuple[Point, float] | None = None
         for ok, (x, y), angle in zip(open_, places, bearings, strict=True):
             # On a panel narrower than its own distance from the edge a word would stand beside the panel.
-            if ok and _is_clear_of(x, y, w, h, angle, others) and room.inside((x, y)):
+            if ok and _is_clear_of(x, y, w, h, angle, others) and room.contains((x, y)):
                 found = (x, y), angle
-                before = len(room.lines)
-                room.take((x, y), w - clear, h - clear, angle)
-                others.append((x, y, hypot(w, h), room.lines[before:]))
+                before = len(room.obstacles)
+                room.occupy((x, y), w - clear, h - clear, angle)
+                others.append((x, y, hypot(w, h), room.obstacles[before:]))
                 break
         result.append(found)
     return result
@@ -80,8 +80,8 @@ def _gather_obstacles(rooms: Sequence[PanelSpace]) -> tuple[Array, Ints, Ints]:
     for r in rooms:
         if id(r) not in first:
             first[id(r)] = len(lines)
-            lines += r.lines
-    count = np.array([len(r.lines) for r in rooms])
+            lines += r.obstacles
+    count = np.array([len(r.obstacles) for r in rooms])
     begin = np.array([first[id(r)] for r in rooms]) - (np.cumsum(count) - count)
     own = np.repeat(np.arange(len(rooms)), count)
     return segment_rows(lines), own, np.arange(len(own)) + begin[own]

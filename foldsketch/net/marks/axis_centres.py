@@ -7,12 +7,13 @@ from math import atan2, cos, hypot, pi, sin
 
 import numpy as np
 
+from foldsketch.base.arrays import Point
 from foldsketch.base.units import normalized_degrees
 from foldsketch.geometry.polygon_loops import PolygonLoop, point_in_polygon, ray_distance
 from foldsketch.net.marks.dimension_text import length_text
 from foldsketch.net.marks.feature_labels import LABEL_HEIGHTS_MM, PieceKeys, add_key_entry
 from foldsketch.net.marks.panel_view import PanelView, ScaledAxis, axes_through_panels, intersect_panel_plane
-from foldsketch.net.model import Mark, Point
+from foldsketch.net.model import Mark
 from foldsketch.solid.faceting.facet import FacetedPart
 
 PIN_HOLE_RADIUS_MM = 0.75
@@ -52,7 +53,7 @@ def _mark_panel_centres(s: PanelView, own: Sequence[tuple[ScaledAxis, Point]]) -
         if any(hypot(q[0] - p[0], q[1] - p[1]) < 1e-6 for q in seen):
             continue
         ring = next((h for h in s.loops[1:] if point_in_polygon(h, p)), None)
-        if ring is None and not s.holds(p):
+        if ring is None and not s.contains(p):
             continue
         seen.append(p)
         square = abs(abs(float(line.direction @ s.normal)) - 1) < 1e-9
@@ -74,19 +75,21 @@ def _draw_cross(s: PanelView, line: ScaledAxis, p: Point, square: bool) -> None:
     near = PIN_HOLE_RADIUS_MM + 0.3
     for dx, dy in rays:
         most = 5.0 if square else 2.0
-        free = s.room.reach(p, (dx, dy), most + CROSS_EDGE_GAP_MM)
+        free = s.free_space.distance_to_edge(p, (dx, dy), most + CROSS_EDGE_GAP_MM)
         # Along the edge there is to be room for its number, unless too little of the ray would be left.
         far = min(most - 0.4, free - CROSS_EDGE_GAP_MM)
         if far < MIN_CROSS_RAY_MM:
             far = min(most - 0.4, free - MIN_CROSS_EDGE_GAP_MM)
         # At the tip of a cone a ray may run off the panel at once.
-        if far >= PIN_HOLE_RADIUS_MM + 0.6 and s.room.inside((p[0] + dx * near, p[1] + dy * near)):
+        if far >= PIN_HOLE_RADIUS_MM + 0.6 and s.free_space.contains((p[0] + dx * near, p[1] + dy * near)):
             paths.append(((p[0] + dx * near, p[1] + dy * near), (p[0] + dx * far, p[1] + dy * far)))
     s.marks.append(Mark("centre", s.panel.id, line.name, p, paths=tuple(paths)))
     for path in paths:
-        s.room.bar(path)
+        s.free_space.add_obstacle(path)
     r = PIN_HOLE_RADIUS_MM + 0.2
-    s.room.bar(((p[0] - r, p[1]), (p[0], p[1] + r), (p[0] + r, p[1]), (p[0], p[1] - r), (p[0] - r, p[1])))
+    s.free_space.add_obstacle(
+        ((p[0] - r, p[1]), (p[0], p[1] + r), (p[0] + r, p[1]), (p[0], p[1] - r), (p[0] - r, p[1]))
+    )
 
 
 def _draw_bore_cross(s: PanelView, line: ScaledAxis, p: Point, ring: PolygonLoop) -> None:
@@ -98,12 +101,12 @@ def _draw_bore_cross(s: PanelView, line: ScaledAxis, p: Point, ring: PolygonLoop
     for k in sorted(nearest):
         x, y, dx, dy = away[k]
         x, y = x + 0.5 * dx, y + 0.5 * dy
-        more = s.room.reach((x, y), (dx, dy), 3.0)
+        more = s.free_space.distance_to_edge((x, y), (dx, dy), 3.0)
         if more > 1.2:
             paths.append(((x, y), (x + dx * (more - 0.4), y + dy * (more - 0.4))))
     s.marks.append(Mark("centre", s.panel.id, line.name, p, paths=tuple(paths)))
     for path in paths:
-        s.room.bar(path)
+        s.free_space.add_obstacle(path)
 
 
 def _paper_up(s: PanelView) -> tuple[float, float]:
@@ -139,7 +142,7 @@ def mark_letter(
     if hole:
         start = max(ray_distance(hole, p, ray, 1e3) for ray in _BORE_RAYS) + 1.5
     for spots, sizes in _letter_spots(p, start, others):
-        found = s.room.place([line.name], sizes, 0.0, spots, clear=0.4) if spots else None
+        found = s.free_space.place([line.name], sizes, 0.0, spots, clear=0.4) if spots else None
         if found:
             at, size = found
             s.marks.append(Mark("centre", s.panel.id, line.name, at, line.name, size))
@@ -181,8 +184,8 @@ def _nearness_ratios(spots: Sequence[Point], p: Point, others: Sequence[Point]) 
 def mark_arrows(s: PanelView, centres: Sequence[Centre], base: ScaledAxis) -> list[Arrow]:
     """Arrows from the datum axis to the centres on the panel."""
     shown = [c for c in centres if c[0].parallel and c[0].offset > 1e-9]
-    if sum(1 for c in shown if not c[0].carries) > 3:
-        shown = [c for c in shown if c[0].carries]
+    if sum(1 for c in shown if not c[0].adds_material) > 3:
+        shown = [c for c in shown if c[0].adds_material]
     if not shown:
         return []
     start = intersect_panel_plane(s, base)
@@ -196,12 +199,12 @@ def _draw_arrow(s: PanelView, line: ScaledAxis, start: Point, end: Point) -> Arr
     total = hypot(end[0] - start[0], end[1] - start[1])
     d = ((start[0] - end[0]) / total, (start[1] - end[1]) / total)
     gap = PIN_HOLE_RADIUS_MM + 0.5
-    inside = s.room.inside(end)
+    inside = s.free_space.contains(end)
     first = gap
     if not inside:
-        first = s.room.reach(end, d, total) + 0.5
+        first = s.free_space.distance_to_edge(end, d, total) + 0.5
     probe = (end[0] + d[0] * first, end[1] + d[1] * first)
-    length = s.room.reach(probe, d, max(0.0, total - first - gap))
+    length = s.free_space.distance_to_edge(probe, d, max(0.0, total - first - gap))
     if length < total - first - gap - 1e-6:
         length -= 0.5
     along = atan2(-d[1], -d[0])
@@ -210,8 +213,8 @@ def _draw_arrow(s: PanelView, line: ScaledAxis, start: Point, end: Point) -> Arr
         head = min(2.2, length / 2)
         barbs = [(tip[0] + head * cos(along + pi + a), tip[1] + head * sin(along + pi + a)) for a in (0.26, -0.26)]
         s.marks.append(Mark("offset", s.panel.id, line.name, tip, paths=((tail, tip), (barbs[0], tip, barbs[1]))))
-        s.room.bar((tail, tip))
-        s.room.bar((barbs[0], tip, barbs[1]))
+        s.free_space.add_obstacle((tail, tip))
+        s.free_space.add_obstacle((barbs[0], tip, barbs[1]))
     else:
         tip, tail = probe, (probe[0] + d[0] * max(length, 0.0), probe[1] + d[1] * max(length, 0.0))
     return line, tip, tail
@@ -241,7 +244,7 @@ def mark_offset_beside_arrow(s: PanelView, arrow: Arrow, text: str, alone: bool)
     x, y = (tip[0] + tail[0]) / 2, (tip[1] + tail[1]) / 2
     near = [(x - k * t - m * c, y + k * c - m * t) for k, m in _ARROW_TEXT_OFFSETS]
     for words in (text,) if alone else (f"{line.name}: {text}", text):
-        found = s.room.place([words], (2.5, 1.8), upright, near, clear=0.4)
+        found = s.free_space.place([words], (2.5, 1.8), upright, near, clear=0.4)
         if found:
             at, size = found
             s.marks.append(Mark("offset", s.panel.id, line.name, at, words, size, upright))
@@ -254,7 +257,7 @@ def mark_offset_elsewhere(s: PanelView, arrow: Arrow, text: str, keys: PieceKeys
     there. alone: no other one is drawn on the panel."""
     line = arrow[0]
     words = text if is_drawn(arrow) and alone else f"{line.name}: {text}"
-    level = s.room.place_level([words], (2.5, 1.8))
+    level = s.free_space.place_level([words], (2.5, 1.8))
     if level:
         at, size, angle = level
         s.marks.append(Mark("offset", s.panel.id, line.name, at, words, size, angle))

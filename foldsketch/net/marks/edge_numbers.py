@@ -7,11 +7,11 @@ from math import atan2, hypot
 
 import numpy as np
 
-from foldsketch.base.arrays import segments_to_array
+from foldsketch.base.arrays import Array, Point, segments_to_array
 from foldsketch.net.labels.panel_space import PanelSpace
 from foldsketch.net.labels.place_labels import place_texts
 from foldsketch.net.marks.panel_view import PanelView
-from foldsketch.net.model import Array, ButtEdge, Mark, PaperLine, Piece, Point, Tab
+from foldsketch.net.model import ButtEdge, Mark, PaperLine, Piece, Tab
 
 EDGE_NUMBER_FRACTIONS = (0.5, 0.35, 0.65, 0.25, 0.75)
 """Where along its edge a number is tried."""
@@ -31,9 +31,9 @@ def mark_edge_numbers(pieces: Sequence[Piece], sheeted: Sequence[PanelView]) -> 
         return 0
     bare = any(b.bare for p in pieces for b in p.butts)
     lines = segments_to_array([own[len(own) // 2] for _, _, own in wanted])
-    found = _place_numbers([s.room for s, _, _ in wanted], [text for _, text, _ in wanted], lines)
+    found = _place_numbers([s.free_space for s, _, _ in wanted], [text for _, text, _ in wanted], lines)
     for k, (s, text, own) in enumerate(wanted):
-        spot = found[k] or (_place_along_rim(s.room, text, own) if len(own) > 1 else None)
+        spot = found[k] or (_place_along_rim(s.free_space, text, own) if len(own) > 1 else None)
         if spot is not None:
             s.marks.append(Mark("text", s.panel.id, "", spot[0], text, EDGE_NUMBER_HEIGHT_MM, spot[1]))
         elif bare:
@@ -50,7 +50,7 @@ def _two_strokes(s: PanelView, line: PaperLine) -> Mark:
     half = u * min(1.0, length / 5)
     spots = [start + u * length * share + 0.95j * u for share in (*EDGE_NUMBER_FRACTIONS, 0.2, 0.8)]
     at, angle = np.array([[(p.real, p.imag) for p in spots]]), np.array([[atan2(u.imag, u.real)]])
-    found = place_texts([s.room], ["="], 0.5, at, angle, clear=0.1)[0]
+    found = place_texts([s.free_space], ["="], 0.5, at, angle, clear=0.1)[0]
     middle = complex(*found[0]) - 0.95j * u if found else start + u * length / 2
     ends = [(p - half, p + half) for p in (middle + 0.7j * u, middle + 1.2j * u)]
     paths = tuple([tuple([(p.real, p.imag) for p in pair]) for pair in ends])
@@ -84,7 +84,7 @@ def _numbers_to_print(
             (x0, y0), (x1, y1) = t.meets.line
             if hypot(x1 - x0, y1 - y0) >= 1:
                 s = by_panel[names[t.meets.piece], t.meets.panel]
-                s = first.setdefault(id(s.room), s)
+                s = first.setdefault(id(s.free_space), s)
                 on.setdefault(id(s), {}).setdefault(str(t.number), []).append(t.meets.line)
     for k, piece in enumerate(pieces):
         rims: dict[int, list[Tab]] = {}
@@ -93,7 +93,7 @@ def _numbers_to_print(
         for number, teeth in rims.items():
             if len(teeth) > 1 and not any(t.label_size for t in teeth):
                 s = by_panel[k, teeth[0].panel]
-                s = first.setdefault(id(s.room), s)
+                s = first.setdefault(id(s.free_space), s)
                 on.setdefault(id(s), {}).setdefault(str(number), []).extend(t.line for t in teeth)
     # The teeth of a rim bear one number, which stands at the middle one of them.
     return [(s, text, own) for s in sheeted for text, own in on.get(id(s), {}).items()]

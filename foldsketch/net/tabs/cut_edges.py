@@ -14,18 +14,22 @@ from foldsketch.net.unfolding.flatten import ComplexPoints, FlatPiece, all_folds
 
 @dataclass(slots=True, eq=False)
 class CutEdge:
-    """A cut edge while its tab is being found. carry: half-edge whose face carries the tab; target: the half-edge it
-    is glued behind; step: index of the width tried; shape: width and the two slants along the root, mm, or None for a
-    butt joint; drawn: the tab as a polygon on paper and behind its panel, as last tested; bare: it wants no tab."""
+    """A cut edge during the search for its tab.
 
-    carry: int
+    carrier: the half-edge whose face carries the tab; target: the half-edge that it is glued behind; width_index: the
+    width being tried, in TAB_WIDTHS_MM; settled: its tab, or that it has none, is final; shape: width and the two
+    slants along the root, mm, or None for an edge without a tab; test_polygons: the tab as last tested, on paper and
+    behind its panel; bare: it needs no tab.
+    """
+
+    carrier: int
     target: int
     number: int = 0
-    step: int = 0
+    width_index: int = 0
     flipped: bool = False
-    done: bool = False
+    settled: bool = False
     shape: tuple[float, float, float] | None = None
-    drawn: tuple[Any, Any] = (None, None)
+    test_polygons: tuple[Any, Any] = (None, None)
     bare: bool = False
 
 
@@ -56,7 +60,7 @@ def build_unfolded_layout(graph: FaceGraph, pieces: Sequence[FlatPiece]) -> Unfo
 
 def tab_corners_on_paper(edges: Sequence[CutEdge], graph: FaceGraph, at: ComplexPoints) -> ComplexPoints:
     """Corners (n, 4) of the tabs of edges on paper, anticlockwise from the tail of the root; at: as in Ground."""
-    carry = np.array([e.carry for e in edges])
+    carry = np.array([e.carrier for e in edges])
     width, a, b = np.array([e.shape for e in edges]).T
     p, q = at[carry], at[np.array(graph.after)[carry]]
     u = (q - p) / np.abs(q - p)

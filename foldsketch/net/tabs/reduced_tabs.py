@@ -43,7 +43,7 @@ def find_reduced_tabs(ground: UnfoldedLayout) -> list[CutEdge]:
         tabbed.update(h for h in loop if h not in spare and h not in ground.folded)
     while True:
         edges = find_tabs(ground, frozenset(bare))
-        loose = {h for e in edges if e.shape is None for h in (e.carry, e.target)}
+        loose = {h for e in edges if e.shape is None for h in (e.carrier, e.target)}
         untabbed = loose - bare - {graph.twin[h] for h in bare}
         rescued = {h for rim in rims for run in _untabbed_runs(rim, loose) if not untabbed.isdisjoint(run) for h in run}
         swinging = [h for k in range(graph.count) if _can_swing(graph, k, loose) for h in half_edges_of_face(graph, k)]

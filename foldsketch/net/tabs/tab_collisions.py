@@ -7,8 +7,9 @@ from typing import Any
 
 import numpy as np
 
+from foldsketch.base.arrays import Array
 from foldsketch.net.tabs.cut_edges import CutEdge, UnfoldedLayout, tab_corners_behind, tab_corners_on_paper
-from foldsketch.net.unfolding.face_graph import Array, FaceGraph
+from foldsketch.net.unfolding.face_graph import FaceGraph
 from foldsketch.net.unfolding.flatten import ComplexPoints, face_polygons
 
 _TAB_TEST_INSET = 0.001  # mm along the root, and share of the slanted sides, by which a tab is drawn in to be tested
@@ -77,8 +78,8 @@ def colliding_tabs(graph: FaceGraph, live: list[CutEdge], new: list[int], field:
     )
     on_paper, at_back = made[: len(new)], made[len(new) :]
     for e, paper, back in zip(fresh, on_paper, at_back, strict=True):
-        e.drawn = (paper, back)
-    shapes = np.fromiter((e.drawn[k] for k in (0, 1) for e in live), dtype=object, count=2 * n)
+        e.test_polygons = (paper, back)
+    shapes = np.fromiter((e.test_polygons[k] for k in (0, 1) for e in live), dtype=object, count=2 * n)
     inside = shapely.contains_properly(field.faces[[graph.face[live[i].target] for i in new]], at_back)
     bad = {i for i, ok in zip(new, inside.tolist(), strict=True) if not ok}
     hits, _ = field.panels.query(on_paper, predicate="intersects")
@@ -91,7 +92,7 @@ def colliding_tabs(graph: FaceGraph, live: list[CutEdge], new: list[int], field:
             continue
         # Of two that clash the wider gives way, and never one that is settled.
         a, b = live[i], live[j]
-        if b.done or _tab_width(a) > _tab_width(b) - 1e-9:
+        if b.settled or _tab_width(a) > _tab_width(b) - 1e-9:
             bad.add(i)
     return bad
 

@@ -6,8 +6,9 @@ from math import pi
 
 import numpy as np
 
+from foldsketch.base.arrays import Array
 from foldsketch.net.tabs.cut_edges import UnfoldedLayout
-from foldsketch.net.unfolding.face_graph import Array, FaceGraph
+from foldsketch.net.unfolding.face_graph import FaceGraph
 from foldsketch.net.unfolding.flatten import ComplexPoints
 
 FreeAngles = dict[tuple[int, bool], tuple[float, int]]

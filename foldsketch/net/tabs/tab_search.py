@@ -49,23 +49,23 @@ def find_tabs(ground: UnfoldedLayout, bare: frozenset[int] = frozenset()) -> lis
             holed = (not graph.outer[h], not graph.outer[g])
             swap = holed[0] > holed[1] or (holed[0] == holed[1] and ground.rank[first] > ground.rank[second])
             edge = CutEdge(g, h) if swap else CutEdge(h, g)
-            edge.bare = edge.done = h in bare or g in bare
+            edge.bare = edge.settled = h in bare or g in bare
             edges.append(edge)
     inner, free = corner_angles(ground)
     room = depths_behind_edges(graph, {e.target for e in edges if not e.bare}, TAB_WIDTHS_MM[0])
     field = build_collision_index(ground)
     for _ in range(3 * len(TAB_WIDTHS_MM)):
-        pending = [e for e in edges if not e.done]
+        pending = [e for e in edges if not e.settled]
         if not pending:
             break
-        carrying = {e.carry for e in edges if not e.bare}
+        carrying = {e.carrier for e in edges if not e.bare}
         for e in pending:
             _shape_tab(ground, e, inner, free, room, carrying)
         _settle_tabs(graph, edges, field)
     for e in edges:
-        if not e.done:
+        if not e.settled:
             e.shape = None
-            e.done = True
+            e.settled = True
     _widen_narrow_tabs(ground, edges, inner, free, room, field)
     return edges
 
@@ -88,14 +88,14 @@ def _widen_narrow_tabs(
     """Narrow tabs are tried once more, now that it is known where tabs are: those that clash with nothing as they are
     then stay so. All are settled: of two that clash both give way. The teeth of one rim stay alike."""
     graph = ground.graph
-    carrying = {e.carry for e in edges if e.shape}
+    carrying = {e.carrier for e in edges if e.shape}
     aimed = {e.target for e in edges if e.shape}
     before: dict[CutEdge, TabShape] = {}
     for e in edges:
         shape = e.shape
-        if shape is None or shape[0] >= WIDEN_TABS_BELOW_MM or e.carry in graph.teeth:
+        if shape is None or shape[0] >= WIDEN_TABS_BELOW_MM or e.carrier in graph.teeth:
             continue
-        e.step = 0
+        e.width_index = 0
         _shape_tab(ground, e, inner, free, room, carrying, aimed)
         if _is_worth_widening(e.shape, shape):
             before[e] = shape
@@ -119,12 +119,12 @@ def _shape_tab(
     """Corners of the tab at its present width, on paper; none where the corner angles leave no room. aimed: edges with
     tabs behind them, if that is known; else every corner is shared with a tab at the next edge."""
     graph = ground.graph
-    length = graph.length[e.carry]
-    width = TAB_WIDTHS_MM[e.step]
+    length = graph.length[e.carrier]
+    width = TAB_WIDTHS_MM[e.width_index]
     e.shape = None
     if length < MIN_TABBED_EDGE_MM:
         return
-    tooth = e.carry in graph.teeth
+    tooth = e.carrier in graph.teeth
     steep = (MAX_TOOTH_BEVEL_DEG if tooth else MAX_TAB_BEVEL_DEG) * pi / 180
     if tooth:
         width = min(width, MAX_TOOTH_TAB_WIDTH_MM)
@@ -133,12 +133,12 @@ def _shape_tab(
     at_tail = min(
         steep,
         bevel_limit_behind_target(inner[after], aimed is None or after in aimed),
-        bevel_limit_beside_root(free[e.carry, False], carrying),
+        bevel_limit_beside_root(free[e.carrier, False], carrying),
     )
     at_head = min(
         steep,
         bevel_limit_behind_target(inner[e.target], aimed is None or before in aimed),
-        bevel_limit_beside_root(free[e.carry, True], carrying),
+        bevel_limit_beside_root(free[e.carrier, True], carrying),
     )
     if min(at_tail, at_head) < 0.12:
         return
@@ -152,13 +152,13 @@ def _shape_tab(
 def _settle_tabs(graph: FaceGraph, edges: list[CutEdge], field: CollisionIndex) -> None:
     """Test the tabs that are not settled; those that clash shrink, then change sides, then give up."""
     live = [e for e in edges if e.shape is not None]
-    pending = [e for e in edges if not e.done]
-    new = [i for i, e in enumerate(live) if not e.done]
+    pending = [e for e in edges if not e.settled]
+    new = [i for i, e in enumerate(live) if not e.settled]
     bad = colliding_tabs(graph, live, new, field) if new else set()
     failing = {id(live[i]) for i in bad}
     for e in pending:
         if e.shape is not None and id(e) not in failing:
-            e.done = True
+            e.settled = True
         else:
             _prepare_next_attempt(e)
 
@@ -167,16 +167,16 @@ def _prepare_next_attempt(e: CutEdge) -> None:
     """A narrower tab; when there is none, the other side; when that fails too, butt."""
     if e.shape is not None:
         width = e.shape[0]
-        while e.step < len(TAB_WIDTHS_MM) and TAB_WIDTHS_MM[e.step] >= width - 1e-9:
-            e.step += 1
+        while e.width_index < len(TAB_WIDTHS_MM) and TAB_WIDTHS_MM[e.width_index] >= width - 1e-9:
+            e.width_index += 1
     else:
-        e.step = len(TAB_WIDTHS_MM)
-    if e.step < len(TAB_WIDTHS_MM):
+        e.width_index = len(TAB_WIDTHS_MM)
+    if e.width_index < len(TAB_WIDTHS_MM):
         return
     if not e.flipped:
         e.flipped = True
-        e.step = 0
-        e.carry, e.target = e.target, e.carry
+        e.width_index = 0
+        e.carrier, e.target = e.target, e.carrier
         return
     e.shape = None
-    e.done = True
+    e.settled = True

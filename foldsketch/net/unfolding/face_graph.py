@@ -6,14 +6,12 @@ from collections.abc import Container
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from foldsketch.base.arrays import Array
 from foldsketch.base.vector import cross
 from foldsketch.solid.faceting.prism import Face
 from foldsketch.solid.faceting.rolled_walls import MAX_ROLLED_BEND_RAD, MIN_HINGE_LENGTH_MM
 from foldsketch.solid.joining.skin import Skin
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -49,7 +47,7 @@ class FaceGraph:
         """Number of faces."""
         return len(self.faces)
 
-    def hinge(self, h: int) -> bool:
+    def is_foldable(self, h: int) -> bool:
         """True when the edge may be a fold: it lies on the outer loop of both faces.
 
         A wall hung on a hole's edge would unfold into the hole.

@@ -9,8 +9,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from foldsketch.base.arrays import Array
 from foldsketch.geometry.ragged_polygons import RaggedPolygons, make_valid_polygons
-from foldsketch.net.unfolding.face_graph import Array, FaceGraph
+from foldsketch.net.unfolding.face_graph import FaceGraph
 
 ComplexPoints = NDArray[np.complex128]
 """Positions on paper, x + iy, mm."""

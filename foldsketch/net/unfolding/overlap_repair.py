@@ -57,7 +57,7 @@ def repair_overlaps(
     """
     search = _RepairSearch(graph, laid, faces, barred)
     for _ in range(tries):
-        if not search.found or not search.step():
+        if not search.overlaps or not search.step():
             break
     return search.laid, search.area
 
@@ -73,24 +73,24 @@ class _RepairSearch:
         self.position = {f: k for k, f in enumerate(self.order)}
         self.shapes = piece_polygons(graph, laid, self.order).drawn_in
         left, right = intersecting_pairs(self.shapes)
-        self.found = _overlaps_between(self.shapes, self.shapes, left, right)
+        self.overlaps = _overlaps_between(self.shapes, self.shapes, left, right)
         self.tried: set[tuple[int, int]] = set()
-        self.trials = MAX_TRIAL_MOVES
+        self.trials_left = MAX_TRIAL_MOVES
 
     @property
     def area(self) -> float:
         """What still overlaps, mm2."""
-        return sum(a for _, _, a in self.found)
+        return sum(a for _, _, a in self.overlaps)
 
     def step(self) -> bool:
         """One move that lessens the overlap; False when there is none left to try."""
-        return self.trials > 0 and any(self._rehang(f, hanging) for f, hanging in self._candidates())
+        return self.trials_left > 0 and any(self._rehang(f, hanging) for f, hanging in self._candidates())
 
     def _candidates(self) -> Iterator[tuple[int, set[int]]]:
         """Panels worth moving with all that hangs on them: the overlapping ones and a few above them."""
         graph, tree = self.graph, self.laid.tree
         children = child_faces(graph, tree)
-        for i, j, _ in sorted(self.found, key=lambda o: (-round(o[2], 6), o))[:6]:
+        for i, j, _ in sorted(self.overlaps, key=lambda o: (-round(o[2], 6), o))[:6]:
             both = [(subtree(children, self.order[k]), self.order[k]) for k in (i, j)]
             for sub, panel in sorted(both, key=lambda s: (len(s[0]), s[1])):
                 f, hanging = panel, sub
@@ -107,7 +107,7 @@ class _RepairSearch:
             h
             for h in graph.loops[face][0]
             if (face, h) not in self.tried
-            and graph.hinge(h)
+            and graph.is_foldable(h)
             and h not in self.barred
             and laid.tree[face] != h
             and graph.face[graph.twin[h]] not in hanging
@@ -120,13 +120,13 @@ class _RepairSearch:
         moving = np.array(sorted(self.position[f] for f in hanging))
         resting = np.setdiff1d(np.arange(len(self.order)), moving)
         inside = set(moving.tolist())
-        stay = [o for o in self.found if (o[0] in inside) == (o[1] in inside)]
+        stay = [o for o in self.overlaps if (o[0] in inside) == (o[1] in inside)]
         rest_area, limit = sum(a for _, _, a in stay), self.area - 1e-9
         tree = shapely.STRtree(self.shapes[resting])
         for h in sorted(edges, key=lambda h: (-round(graph.length[h], 6), h)):
-            if self.trials <= 0:
+            if self.trials_left <= 0:
                 return False
-            self.trials -= 1
+            self.trials_left -= 1
             turn, shift = self._motion(face, h)
             moved = shapely.transform(self.shapes[moving], _rigid_transform(turn, shift))
             left, right = tree.query(moved, predicate="intersects")
@@ -136,7 +136,7 @@ class _RepairSearch:
                 self.shapes = self.shapes.copy()
                 self.shapes[moving] = moved
                 pairs = ((int(moving[i]), int(resting[j]), a) for i, j, a in fresh)
-                self.found = stay + [(min(i, j), max(i, j), a) for i, j, a in pairs]
+                self.overlaps = stay + [(min(i, j), max(i, j), a) for i, j, a in pairs]
                 return True
             self.tried.add((face, h))
         return False

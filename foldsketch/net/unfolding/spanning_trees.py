@@ -6,7 +6,8 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from foldsketch.net.unfolding.face_graph import Array, FaceGraph, clearance_behind_edge
+from foldsketch.base.arrays import Array
+from foldsketch.net.unfolding.face_graph import FaceGraph, clearance_behind_edge
 from foldsketch.net.unfolding.flatten import FlatPiece, FoldTree, flatten
 from foldsketch.solid.joining.skin import upright_frame
 
@@ -30,7 +31,7 @@ def foldable_components(
         for f in queue:
             for h in graph.loops[f][0]:
                 g = graph.face[graph.twin[h]]
-                if g in wanted and g not in seen and graph.hinge(h) and h not in barred:
+                if g in wanted and g not in seen and graph.is_foldable(h) and h not in barred:
                     seen.add(g)
                     queue.append(g)
         result.append(sorted(queue))
@@ -80,7 +81,10 @@ def foldable_edges(graph: FaceGraph, faces: Sequence[int], barred: frozenset[int
         h
         for f in faces
         for h in graph.loops[f][0]
-        if graph.hinge(h) and h not in barred and graph.face[graph.twin[h]] in wanted and f < graph.face[graph.twin[h]]
+        if graph.is_foldable(h)
+        and h not in barred
+        and graph.face[graph.twin[h]] in wanted
+        and f < graph.face[graph.twin[h]]
     ]
 
 
@@ -101,7 +105,7 @@ def single_strip_layout(
     for f in sides:
         for h in graph.loops[f][0]:
             g = graph.face[graph.twin[h]]
-            if g not in sides or not graph.hinge(h) or h in barred:
+            if g not in sides or not graph.is_foldable(h) or h in barred:
                 continue
             # Of two segments of one line the longer one names the link.
             if g not in links[f] or graph.length[h] > graph.length[links[f][g]] + 1e-9:
@@ -131,7 +135,9 @@ def single_strip_layout(
         if f in sides:
             continue
         options = [
-            h for h in graph.loops[f][0] if graph.face[graph.twin[h]] in sides and graph.hinge(h) and h not in barred
+            h
+            for h in graph.loops[f][0]
+            if graph.face[graph.twin[h]] in sides and graph.is_foldable(h) and h not in barred
         ]
         if not options:
             return None

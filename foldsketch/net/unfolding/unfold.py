@@ -6,8 +6,9 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from foldsketch.base.arrays import Array
 from foldsketch.base.progress import Listener, ignore_progress
-from foldsketch.net.unfolding.face_graph import Array, FaceGraph
+from foldsketch.net.unfolding.face_graph import FaceGraph
 from foldsketch.net.unfolding.flatten import FlatPiece, FoldTree, all_folds, find_overlaps, flatten, piece_polygons
 from foldsketch.net.unfolding.overlap_repair import child_faces, repair_overlaps, subtree
 from foldsketch.net.unfolding.spanning_trees import (
@@ -218,7 +219,7 @@ def _attach_piece(
         for h in graph.loops[f][0]
         # An end is never a bridge between sides: such nets overlap from a dozen sides up, and they fold badly.
         if graph.face[graph.twin[h]] in other.place
-        and graph.hinge(h)
+        and graph.is_foldable(h)
         and not (graph.faces[f].kind == "side" and graph.faces[graph.face[graph.twin[h]]].kind == "end")
     ]
     boxes = [*_face_bounds(graph, other).values()]

@@ -40,8 +40,8 @@ def describe_insertion(
 ) -> tuple[str, list[str], StepView]:
     """What is glued to a net that stands open: set into it, or stood on it."""
     step = book.steps[row]
-    to, tabs = format_nets(step.to), format_tabs(book, step.tabs)
-    others = [book.pieces[i] for i in step.to]
+    to, tabs = format_nets(step.target_pieces), format_tabs(book, step.tabs)
+    others = [book.pieces[i] for i in step.target_pieces]
     stage = _open_net_view(book, step, piece, lid)
     blank = _is_viewed_from_blank_side(piece, others, step, stage)
     if _are_one_wall([piece, *others]):
@@ -76,7 +76,7 @@ def describe_insertion(
         hold = SPRING_TABS_TEXT
     words.append(f"Put glue on these tabs only, {hold}.")
     rest = book.steps[row + 1 :]
-    if any(s.piece == piece.id and s.kind == "close" and set(s.to) & set(step.to) for s in rest):
+    if any(s.piece == piece.id and s.kind == "close" and set(s.target_pieces) & set(step.target_pieces) for s in rest):
         words.append("The edges of the lid are glued when it closes.")
     return title, [*words, *upside_down_text(stage, piece)], stage
 
@@ -98,8 +98,10 @@ def steps_needing_pencilled_numbers(book: BookletContext, piece: Piece) -> list[
     found = []
     for row, step in enumerate(book.steps):
         if step.kind == "insert" and step.piece == piece.id:
-            lid = next((s.last for s in book.steps[row:] if s.piece == piece.id and s.last is not None), None)
-            others = [book.pieces[i] for i in step.to]
+            lid = next(
+                (s.closing_panel for s in book.steps[row:] if s.piece == piece.id and s.closing_panel is not None), None
+            )
+            others = [book.pieces[i] for i in step.target_pieces]
             if _is_viewed_from_blank_side(piece, others, step, _open_net_view(book, step, piece, lid)):
                 found.append(step)
     return found
@@ -107,7 +109,9 @@ def steps_needing_pencilled_numbers(book: BookletContext, piece: Piece) -> list[
 
 def _open_net_view(book: BookletContext, step: AssemblyStep, piece: Piece, lid: int | None) -> StepView:
     """A net that stands open with all that is glued to it or hangs on that."""
-    return insertion_view(piece, [book.pieces[i] for i in (*step.to, *step.along, *step.brought)], step, lid)
+    return insertion_view(
+        piece, [book.pieces[i] for i in (*step.target_pieces, *step.already_attached, *step.also_attached)], step, lid
+    )
 
 
 def _is_viewed_from_blank_side(piece: Piece, others: Sequence[Piece], step: AssemblyStep, stage: StepView) -> bool:
@@ -131,9 +135,9 @@ def describe_gluing_onto_back(
     book: BookletContext, step: AssemblyStep, piece: Piece
 ) -> tuple[str, list[str], StepView]:
     """A net that is still flat but for what it now gets on its back."""
-    assert step.last is not None
-    to, others = format_nets(step.to), [book.pieces[i] for i in (*step.to, *step.brought)]
-    stage = gluing_onto_back_view(piece, others, step, step.last)
+    assert step.closing_panel is not None
+    to, others = format_nets(step.target_pieces), [book.pieces[i] for i in (*step.target_pieces, *step.also_attached)]
+    stage = gluing_onto_back_view(piece, others, step, step.closing_panel)
     own = [n for n in step.tabs if _share_tab(piece, piece, n)]
     words = [f"Lay the largest face of net {piece.id} on the table, printed side down."]
     if own:
@@ -145,16 +149,14 @@ def describe_gluing_onto_back(
 
 def describe_closing(book: BookletContext, step: AssemblyStep, piece: Piece) -> tuple[str, list[str], StepView]:
     """A lid that closes over all that stands in its net; what was apart till now is stood on it first."""
-    fresh = [book.pieces[i] for i in step.fresh]
+    fresh = [book.pieces[i] for i in step.newly_attached]
     alone = len(piece.panels) == 1
-    there = [book.pieces[i] for i in (*step.to, *step.along) if i not in step.fresh]
-    lifted = [*fresh, *(book.pieces[i] for i in step.brought)]
+    there = [book.pieces[i] for i in (*step.target_pieces, *step.already_attached) if i not in step.newly_attached]
+    lifted = [*fresh, *(book.pieces[i] for i in step.also_attached)]
     stage = closing_view(piece, [*there, *lifted] if alone else there, step, () if alone else lifted)
     if alone:
-        words = [
-            f"Put glue on the {format_tabs(book, step.tabs)} of {format_nets(step.to)} and set net {piece.id} on them,"
-        ]
-        words[0] += " printed side out."
+        words = [f"Put glue on the {format_tabs(book, step.tabs)} of {format_nets(step.target_pieces)} and set net "]
+        words[0] += f"{piece.id} on them, printed side out."
         words.append("Bring the tick at its edge in line with the dotted line on the wall: that is the datum.")
         return f"Set on net {piece.id}", [*words, *upside_down_text(stage, piece)], stage
     apart = [n for n in step.tabs if any(_share_tab(piece, p, n) for p in fresh)]
@@ -164,11 +166,15 @@ def describe_closing(book: BookletContext, step: AssemblyStep, piece: Piece) -> 
     if fresh:
         stands = _standing_and_base(piece, fresh, step) is not None
         lid = f"the lid of net {piece.id}, and close it"
-        title = f"Stand {format_nets(step.fresh)} on {lid}" if stands else f"Glue {format_nets(step.fresh)} to {lid}"
+        title = (
+            f"Stand {format_nets(step.newly_attached)} on {lid}"
+            if stands
+            else f"Glue {format_nets(step.newly_attached)} to {lid}"
+        )
         if stands:
             through = _tab_route_text(piece, fresh, step)
             words.append(
-                f"First {format_nets(step.fresh)}, over the opening of the grey lid: "
+                f"First {format_nets(step.newly_attached)}, over the opening of the grey lid: "
                 f"{format_tabs(book, apart)} {through}."
             )
             words.append(DRY_FIT_TEXT)
@@ -176,7 +182,7 @@ def describe_closing(book: BookletContext, step: AssemblyStep, piece: Piece) -> 
                 words.append(f"Put glue on these tabs only, {SPRING_TABS_TEXT}.")
         else:
             words.append(
-                f"First {format_nets(step.fresh)}, behind the opening of the grey lid: glue "
+                f"First {format_nets(step.newly_attached)}, behind the opening of the grey lid: glue "
                 f"{format_tabs(book, apart)}, numbers "
                 "together."
             )

@@ -9,8 +9,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from foldsketch.assembly.sequence import AssemblyStep
+from foldsketch.base.arrays import Array
 from foldsketch.base.drawing import Colour
-from foldsketch.net.model import Array, Nets, Piece
+from foldsketch.net.model import Nets, Piece
 from foldsketch.sheet.booklet.step_views import StepView
 from foldsketch.sheet.booklet.untabbed_edges import format_number_ranges
 
@@ -56,12 +57,12 @@ def format_nets(ids: Sequence[str]) -> str:
 
 def tucked_tabs_text(step: AssemblyStep) -> list[str]:
     """What is said of tabs on the face that closes."""
-    if not step.tucked:
+    if not step.tucked_tabs:
         return []
-    if len(step.tucked) == 1:
-        return [f"Tab {step.tucked[0]} is on the closing face itself: slide it in first, behind its edge."]
+    if len(step.tucked_tabs) == 1:
+        return [f"Tab {step.tucked_tabs[0]} is on the closing face itself: slide it in first, behind its edge."]
     return [
-        f"Tabs {format_number_ranges(step.tucked)} are on the closing face itself: slide them in "
+        f"Tabs {format_number_ranges(step.tucked_tabs)} are on the closing face itself: slide them in "
         f"first, behind their edges."
     ]
 

@@ -6,9 +6,10 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
+from foldsketch.base.arrays import Array
 from foldsketch.base.drawing import BLACK, WHITE, Colour, LineType
 from foldsketch.net.marks.datum_lines import is_tick
-from foldsketch.net.model import Array, JointFacts, Mark, Nets, Panel, Piece
+from foldsketch.net.model import JointFacts, Mark, Nets, Panel, Piece
 from foldsketch.sheet.booklet.scene import TAB_FILL, PaintedFace, PaintedPath, camera_axes, faces_inward
 from foldsketch.sheet.booklet.step_views import StepView
 from foldsketch.sheet.page.thumbnails import blocks_back_to_front

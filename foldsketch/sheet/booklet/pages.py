@@ -95,7 +95,7 @@ def _first_page(book: BookletContext, work: WorkEstimate, wanting: Sequence[str]
         pins = ["You will spin the model about its pin holes: the small circles, which are pierced with the needle."]
     holed = any(q.holes for p in nets.pieces for q in p.panels)
     more = ", a needle" if pins else ""
-    pressed = any(s.only for s in book.steps)  # a net of many features is pressed together from inside
+    pressed = any(s.folded_features for s in book.steps)  # a net of many features is pressed together from inside
     more += ", a thin stick" if holed or pressed or (pins and (nets.joints or needs_stick(nets))) else ""
     if any(w < MIN_COMFORTABLE_WIDTH_MM for w in tab_widths([t for p in nets.pieces for t in p.tabs])):
         more += ", tweezers and a pointed brush for small tabs"

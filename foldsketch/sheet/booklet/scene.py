@@ -8,10 +8,11 @@ from math import cos, hypot, sin
 
 import numpy as np
 
+from foldsketch.base.arrays import Array
 from foldsketch.base.drawing import BLACK, WHITE, Circle, Colour, Item, Layer, LineType, Point, Stroke, Text
 from foldsketch.base.lettering import text_width
 from foldsketch.net.marks.datum_lines import is_tick
-from foldsketch.net.model import Array, Piece
+from foldsketch.net.model import Piece
 from foldsketch.sheet.layout.net_lines import fold_lines, to_point_list
 from foldsketch.sheet.page.draw import MARK_LINES, cut_strokes
 from foldsketch.sheet.page.symbols import draw_letter_on_white

@@ -12,9 +12,10 @@ from foldsketch.assembly.build_warnings import equivalent_width
 from foldsketch.assembly.glue_batches import folds_to_bend
 from foldsketch.assembly.partial_fold import FoldedFace, fold_partially
 from foldsketch.assembly.sequence import AssemblyStep
+from foldsketch.base.arrays import Array
 from foldsketch.base.drawing import WHITE, Colour, LineType
 from foldsketch.net.marks.datum_lines import is_tick
-from foldsketch.net.model import Array, Fold, Panel, Piece
+from foldsketch.net.model import Fold, Panel, Piece
 from foldsketch.sheet.booklet.scene import (
     ACTIVE_FILL,
     TAB_FILL,
@@ -101,12 +102,12 @@ def gluing_view(piece: Piece, step: AssemblyStep, lid: int | None) -> StepView:
     """A net folded up, not quite closed, the tabs that are glued now grey with their numbers."""
     kinds = {p.id: p.kind for p in piece.panels}
     sided = "side" in kinds.values()
-    ready, now = folds_to_bend(piece, step.before), folds_to_bend(piece, step.tabs)
+    ready, now = folds_to_bend(piece, step.already_glued_tabs), folds_to_bend(piece, step.tabs)
 
     def share(f: Fold) -> float:
         if f.panels in ready:
             return 1.0
-        if step.only and f.panels not in now:
+        if step.folded_features and f.panels not in now:
             return 0.0
         if lid in f.panels:
             return OPEN_LID_FOLD_FRACTION
@@ -117,20 +118,20 @@ def gluing_view(piece: Piece, step: AssemblyStep, lid: int | None) -> StepView:
     hinge = _hinge_panel(piece, lid)
     base = hinge.id if hinge else None
     seen = gluing_camera(piece, lid)
-    if len(step.only) == 1:
+    if len(step.folded_features) == 1:
         base, seen = _table_panel_and_camera(piece, share, now)
     # Of a net that is glued in batches the faces at the folds of this one are light grey.
-    turning = {k for pair in now - ready for k in pair} if step.only or ready else set()
+    turning = {k for pair in now - ready for k in pair} if step.folded_features or ready else set()
     things: list[PaintedFace | PaintedPath] = []
     for s in _without_glued_tabs(
         fold_partially(piece, share, base=base, tab_share=_tab_fold_fraction(step, 0.85)), step
     ):
         glued = bool(s.tab) and s.tab in step.tabs
-        closing = not s.tab and s.panel == step.last
+        closing = not s.tab and s.panel == step.closing_panel
         moving = not s.tab and s.panel in turning
         fill = ACTIVE_FILL if glued or closing else TAB_FILL if moving else WHITE
         # Of what stands already the floor is painted before its walls, however near its middle is.
-        rank = _paint_rank(piece, s, seen, s.panel == lid) if ready and not step.only else ()
+        rank = _paint_rank(piece, s, seen, s.panel == lid) if ready and not step.folded_features else ()
         things.append(PaintedFace(s.loops, fill, rank, str(s.tab) if glued else "", 0.18 if s.tab else 0.25))
     return StepView(things, seen)
 
@@ -182,7 +183,7 @@ def insertion_view(piece: Piece, others: Sequence[Piece], step: AssemblyStep, li
         f
         for p in others
         if not faces_inward(p)
-        for f in _closed_net_faces(p, step, seen, TAB_FILL if p.id in step.to else WHITE)
+        for f in _closed_net_faces(p, step, seen, TAB_FILL if p.id in step.target_pieces else WHITE)
     ]
     return _lifted_tubes_view([*_open_net_faces(piece, step, lid, seen), *rest], others, step, seen, not rest)
 
@@ -212,7 +213,9 @@ def _lifted_tubes_view(
 ) -> StepView:
     """Tubes above what they go into, or in it."""
     tubes = [p for p in others if faces_inward(p)]
-    held = [f for p in tubes for f in _closed_net_faces(p, step, seen, ACTIVE_FILL if p.id in step.to else WHITE)]
+    held = [
+        f for p in tubes for f in _closed_net_faces(p, step, seen, ACTIVE_FILL if p.id in step.target_pieces else WHITE)
+    ]
     if not above or not tubes:
         return StepView([*body, *held], seen)
     up = seen[1] * cos(VIEW_ELEVATION_RAD) + seen[2] * sin(VIEW_ELEVATION_RAD)
@@ -233,13 +236,13 @@ def closing_view(piece: Piece, others: Sequence[Piece], step: AssemblyStep, on_l
     stands on the lid and opens with it."""
     if len(piece.panels) == 1:
         return _cap_view(piece, others, step)
-    seen = gluing_camera(piece, step.last)
-    things: list[PaintedFace | PaintedPath] = [*_open_net_faces(piece, step, step.last, seen)]
+    seen = gluing_camera(piece, step.closing_panel)
+    things: list[PaintedFace | PaintedPath] = [*_open_net_faces(piece, step, step.closing_panel, seen)]
     for p in others:
         things += _closed_net_faces(p, step, seen)
-    hinge = _hinge_panel(piece, step.last)
-    if on_lid and hinge is not None and step.last is not None:
-        turn, shift = _lid_motion(piece, step.last, hinge)
+    hinge = _hinge_panel(piece, step.closing_panel)
+    if on_lid and hinge is not None and step.closing_panel is not None:
+        turn, shift = _lid_motion(piece, step.closing_panel, hinge)
         for p in on_lid:
             for f in _closed_net_faces(p, step, seen):
                 loops = tuple(loop @ turn.T + shift for loop in f.loops)
@@ -315,7 +318,7 @@ def _open_net_faces(piece: Piece, step: AssemblyStep, lid: int | None, seen: Arr
     """A net folded up with its lid open."""
     hinge = _hinge_panel(piece, lid)
     if len(piece.panels) == 1 or hinge is None:
-        return _closed_net_faces(piece, step, seen, ACTIVE_FILL if step.last is not None else WHITE)
+        return _closed_net_faces(piece, step, seen, ACTIVE_FILL if step.closing_panel is not None else WHITE)
     shown = fold_partially(
         piece,
         lambda f: OPEN_LID_FOLD_FRACTION if lid in f.panels else 1.0,
@@ -324,7 +327,7 @@ def _open_net_faces(piece: Piece, step: AssemblyStep, lid: int | None, seen: Arr
     )
     return [
         _painted_face(
-            piece, s, step, seen, ACTIVE_FILL if s.panel == step.last and not s.tab else WHITE, s.panel == lid
+            piece, s, step, seen, ACTIVE_FILL if s.panel == step.closing_panel and not s.tab else WHITE, s.panel == lid
         )
         for s in _without_glued_tabs(shown, step)
     ]
@@ -345,7 +348,7 @@ def _tab_fold_fraction(step: AssemblyStep, share: float = 1.0) -> Callable[[int]
 
 def _without_glued_tabs(shown: Sequence[FoldedFace], step: AssemblyStep) -> list[FoldedFace]:
     """Without the tabs that are glued already, for they lie behind."""
-    return [s for s in shown if not s.tab or s.tab not in step.before]
+    return [s for s in shown if not s.tab or s.tab not in step.already_glued_tabs]
 
 
 def _painted_face(

@@ -8,10 +8,11 @@ from math import ceil, cos, pi, sin
 
 import numpy as np
 
+from foldsketch.base.arrays import Point
 from foldsketch.base.lettering import text_width
 from foldsketch.geometry.bit_grid import dilate, rectangle_mask, row_stride
 from foldsketch.geometry.rasterize import rasterize_lines, rasterize_loops
-from foldsketch.net.model import Piece, Point
+from foldsketch.net.model import Piece
 from foldsketch.sheet.layout.net_lines import corners_of_piece
 
 CAPTION_TEXT_HEIGHT_MM = 2.5

@@ -8,8 +8,9 @@ from math import ceil, cos, floor, pi, sin
 import numpy as np
 from numpy.typing import NDArray
 
+from foldsketch.base.arrays import Array, Point
 from foldsketch.geometry.bit_grid import unpack_bits
-from foldsketch.net.model import Array, Piece, Point
+from foldsketch.net.model import Piece
 from foldsketch.sheet.layout.caption import FINE_CELL_MM, CaptionedPiece, place_caption
 from foldsketch.sheet.layout.model import Placement, Sheet
 from foldsketch.sheet.layout.paper import FOOTER_HEIGHT_MM, PRINTER_MARGIN_MM, SIDE_STRIP_WIDTH_MM

@@ -8,9 +8,9 @@ from math import sqrt
 
 import numpy as np
 
-from foldsketch.base.arrays import Ints, segments_to_array
+from foldsketch.base.arrays import Array, Ints, Point, segments_to_array
 from foldsketch.geometry.rasterize import corners_and_successors
-from foldsketch.net.model import Array, Fold, Piece, Point, Tab
+from foldsketch.net.model import Fold, Piece, Tab
 
 SQRT2 = sqrt(2)
 
@@ -58,7 +58,7 @@ crush there."""
 
 def _tab_slits(piece: Piece, place: PointsToPage) -> list[tuple[Point, ...]]:
     """Slits from both ends of the roots of tabs to the ends of their creases, for thick card alone."""
-    deep = [t for t in piece.tabs if t.under >= MIN_SLIT_LENGTH_MM]
+    deep = [t for t in piece.tabs if t.crease_shift >= MIN_SLIT_LENGTH_MM]
     if not deep:
         return []
     roots = segments_to_array([t.line for t in deep])
@@ -124,7 +124,7 @@ def fold_lines(piece: Piece, place: PointsToPage) -> list[tuple[tuple[Point, ...
 
 def _crease_lines(lines: Array, folds: Sequence[Fold | Tab]) -> Array:
     """The lines (n, 2, 2) where they are creased: those of tabs inside the root by what the card takes."""
-    shift = np.array([f.under if isinstance(f, Tab) else 0.0 for f in folds])
+    shift = np.array([f.crease_shift if isinstance(f, Tab) else 0.0 for f in folds])
     if not shift.any():
         return lines
     ahead = lines[:, 1] - lines[:, 0]

@@ -7,9 +7,10 @@ from math import atan2, cos, sin
 
 import numpy as np
 
+from foldsketch.base.arrays import Array
 from foldsketch.base.drawing import Drawing, Item, Layer, LineType, Point, Stroke, Text
 from foldsketch.base.lettering import text_width
-from foldsketch.net.model import Array, Nets, Piece, Tab
+from foldsketch.net.model import Nets, Piece, Tab
 from foldsketch.sheet.layout.caption import CAPTION_TEXT_HEIGHT_MM, place_caption
 from foldsketch.sheet.layout.model import Placement, Sheet
 from foldsketch.sheet.layout.net_lines import fold_lines, hatch_flaps, to_point_list

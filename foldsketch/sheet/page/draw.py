@@ -7,12 +7,13 @@ from math import cos, hypot, sin
 
 import numpy as np
 
+from foldsketch.base.arrays import Array
 from foldsketch.base.collector import pause_garbage_collection
 from foldsketch.base.drawing import BLACK, WHITE, Circle, Colour, Drawing, Item, Layer, LineType, Point, Stroke, Text
 from foldsketch.base.lettering import UNDERLINE_DROP_SHARE, is_ambiguous_upside_down, text_width
 from foldsketch.base.units import format_number
 from foldsketch.net.marks.datum_lines import is_tick
-from foldsketch.net.model import Array, Mark, Nets, Piece
+from foldsketch.net.model import Mark, Nets, Piece
 from foldsketch.sheet.layout.caption import place_caption
 from foldsketch.sheet.layout.inset_spots import find_thumbnail_positions
 from foldsketch.sheet.layout.model import Placement, Sheet

@@ -9,9 +9,9 @@ from math import cos, radians, sin
 import numpy as np
 from numpy.typing import NDArray
 
-from foldsketch.base.arrays import segments_to_array
+from foldsketch.base.arrays import Array, segments_to_array
 from foldsketch.base.drawing import BLACK, WHITE, Colour, Item, Layer, Point, Stroke, Text
-from foldsketch.net.model import Array, ButtEdge, Nets, PaperLine, Piece, Tab
+from foldsketch.net.model import ButtEdge, Nets, PaperLine, Piece, Tab
 from foldsketch.sheet.layout.net_lines import chain_edges, point_keys, to_point_list
 
 MAX_THUMBNAIL_SIZE_MM = (17.0, 16.0)

@@ -8,18 +8,18 @@ from math import ceil
 
 import numpy as np
 
+from foldsketch.base.arrays import Array, Point
 from foldsketch.geometry.bit_grid import dilate, rectangle_mask, row_stride, unpack_bits
 from foldsketch.geometry.box_clearance import SegmentCoords, segment_rows
 from foldsketch.geometry.rasterize import rasterize_lines, rasterize_loops
-from foldsketch.net.model import Array, Point
 
 AXIS_PARALLEL_TOLERANCE_MM = 1e-6
 """A line that rises by less, mm, is level."""
 
 
 class OccupancyGrid:
-    """Cells as bits. covered: those where another block will stand; taken: those that a line runs through; holed: the
-    panel has holes, so that every cell is asked beforehand whether it lies on the panel."""
+    """Cells as bits. covered: those that another block will hide; occupied: those that a line runs through; has_holes:
+    the panel has holes, so that every cell is checked beforehand to lie on the panel."""
 
     def __init__(
         self,
@@ -27,7 +27,7 @@ class OccupancyGrid:
         high: Point,
         edges: Sequence[SegmentCoords],
         covered: Sequence[Sequence[SegmentCoords]],
-        holed: bool,
+        has_holes: bool,
     ) -> None:
         self.low = low
         self.size = (high[0] - low[0], high[1] - low[1])
@@ -35,12 +35,12 @@ class OccupancyGrid:
         self.columns, self.rows = (int(v / self.cell) + 1 for v in self.size)
         self.stride = row_stride(self.columns)
         self.edges = edges
-        self.holed = holed
+        self.has_holes = has_holes
         self.covered = 0
         for loop in covered:
             self.covered |= rasterize_loops(self._in_cells(loop), self.columns, self.rows)
-        self.taken = 0
-        self._wide: dict[int, int] = {}
+        self.occupied = 0
+        self._widened: dict[int, int] = {}
 
     @cached_property
     def _column(self) -> int:
@@ -56,7 +56,7 @@ class OccupancyGrid:
         moved: Array = (segment_rows(lines) - self.low * 2) / self.cell
         return moved
 
-    def bar(self, lines: Sequence[SegmentCoords]) -> None:
+    def add_obstacles(self, lines: Sequence[SegmentCoords]) -> None:
         """Take the cells that lines run through."""
         slanted = []
         for line in lines:
@@ -64,14 +64,14 @@ class OccupancyGrid:
                 abs(line[0] - line[2]) < AXIS_PARALLEL_TOLERANCE_MM
                 or abs(line[1] - line[3]) < AXIS_PARALLEL_TOLERANCE_MM
             ):
-                self.taken |= self._level(line)
+                self.occupied |= self._axis_parallel_cells(line)
             else:
                 slanted.append(line)
         if slanted:
-            self.taken |= rasterize_lines(self._in_cells(slanted), self.columns, self.rows)
-        self._wide = {}
+            self.occupied |= rasterize_lines(self._in_cells(slanted), self.columns, self.rows)
+        self._widened = {}
 
-    def _level(self, line: SegmentCoords) -> int:
+    def _axis_parallel_cells(self, line: SegmentCoords) -> int:
         """The cells of a level or upright line: of the box around it."""
         (x, y), cell, stride = self.low, self.cell, self.stride
         ax, ay, bx, by = line
@@ -95,16 +95,16 @@ class OccupancyGrid:
         columns, rows = self.columns - 2 * ka, self.rows - 2 * kb
         if columns < 1 or rows < 1:
             return 0
-        if ka not in self._wide:
-            self._wide[ka] = dilate(self.taken, 2 * ka + 1, 1)
-        free = rectangle_mask(columns, rows, self.stride) & ~dilate(self._wide[ka], 2 * kb + 1, self.stride)
-        return free & (self.inside >> (ka + kb * self.stride)) if self.holed else free
+        if ka not in self._widened:
+            self._widened[ka] = dilate(self.occupied, 2 * ka + 1, 1)
+        free = rectangle_mask(columns, rows, self.stride) & ~dilate(self._widened[ka], 2 * kb + 1, self.stride)
+        return free & (self.inside >> (ka + kb * self.stride)) if self.has_holes else free
 
-    def may_hold(self, a: float, b: float) -> bool:
+    def can_fit(self, a: float, b: float) -> bool:
         """False where there is no place for a level box of half sides a, b mm."""
         return self._free(ceil(a / self.cell), ceil(b / self.cell)) > 0
 
-    def best(self, a: float, b: float, holds: Callable[[Point], bool]) -> Point | None:
+    def best_centre(self, a: float, b: float, holds: Callable[[Point], bool]) -> Point | None:
         """Centre of a level box of half sides a, b mm that no line runs through: the nearest to the middle, if it may
         be where no other block will stand; None where there is none. holds: told a point, whether it lies on the
         panel."""
@@ -114,7 +114,7 @@ class OccupancyGrid:
             return None
         # The nearest place lies on the panel as a rule; only where it does not is every cell asked.
         spot = self._nearest(free, ka, kb)
-        if self.holed or holds(spot):
+        if self.has_holes or holds(spot):
             return spot
         free &= self.inside >> (ka + kb * self.stride)
         return self._nearest(free, ka, kb) if free else None
