@@ -18,8 +18,11 @@ AXIS_PARALLEL_TOLERANCE_MM = 1e-6
 
 
 class OccupancyGrid:
-    """Cells as bits. covered: those that another block will hide; occupied: those that a line runs through; has_holes:
-    the panel has holes, so that every cell is checked beforehand to lie on the panel."""
+    """The cells of a panel as bits.
+
+    covered: those that another block will hide; occupied: those that a line runs through; has_holes: the panel has
+    holes, so that every cell is checked beforehand to be on the panel.
+    """
 
     def __init__(
         self,
@@ -49,7 +52,7 @@ class OccupancyGrid:
 
     @cached_property
     def inside(self) -> int:
-        """Cells whose centre lies on the panel."""
+        """Cells whose centre is on the panel."""
         return rasterize_loops(self._in_cells(self.edges), self.columns, self.rows)
 
     def _in_cells(self, lines: Sequence[SegmentCoords]) -> Array:
@@ -90,8 +93,10 @@ class OccupancyGrid:
         return rectangle_mask(beyond - i, above - j, stride) << (i + j * stride)
 
     def _free(self, ka: int, kb: int) -> int:
-        """Where a level box may stand that no line runs through, as bits of the cell at its lower left corner; ka, kb:
-        cells on either side of the one in its middle. Places off a panel without holes are among them."""
+        """Where a box fits that no line runs through, as bits of the cell at its lower left corner.
+
+        ka, kb: cells on either side of the one in its middle. Places off a panel without holes are among them.
+        """
         columns, rows = self.columns - 2 * ka, self.rows - 2 * kb
         if columns < 1 or rows < 1:
             return 0
@@ -105,14 +110,16 @@ class OccupancyGrid:
         return self._free(ceil(a / self.cell), ceil(b / self.cell)) > 0
 
     def best_centre(self, a: float, b: float, holds: Callable[[Point], bool]) -> Point | None:
-        """Centre of a level box of half sides a, b mm that no line runs through: the nearest to the middle, if it may
-        be where no other block will stand; None where there is none. holds: told a point, whether it lies on the
-        panel."""
+        """Centre of a box of half sides a, b mm that no line runs through; None where there is no place.
+
+        The nearest to the middle of the panel, if it may be where no other block will be. holds: whether a point is on
+        the panel.
+        """
         ka, kb = ceil(a / self.cell), ceil(b / self.cell)
         free = self._free(ka, kb)
         if not free:
             return None
-        # The nearest place lies on the panel as a rule; only where it does not is every cell asked.
+        # The nearest place is on the panel as a rule; only where it is not are all cells checked.
         spot = self._nearest(free, ka, kb)
         if self.has_holes or holds(spot):
             return spot
@@ -125,6 +132,6 @@ class OccupancyGrid:
         row, column = np.divmod(cells, self.stride)
         x = (column + (ka + 0.5)) * self.cell - self.size[0] / 2
         y = (row + (kb + 0.5)) * self.cell - self.size[1] / 2
-        # A hair of slope makes the choice between equal places always the same one.
+        # A little slope makes the choice between equal places always the same.
         k = int((x * x + y * y + 1e-4 * x - 2e-4 * y).argmin())
         return float(self.low[0] + self.size[0] / 2 + x[k]), float(self.low[1] + self.size[1] / 2 + y[k])

@@ -1,4 +1,4 @@
-"""Room on a panel: where words fit without crossing an edge, a line or other words."""
+"""Free space on a panel: where words fit without crossing an edge, a line or other words."""
 
 from __future__ import annotations
 
@@ -22,12 +22,14 @@ from foldsketch.net.labels.occupancy_grid import OccupancyGrid
 from foldsketch.net.model import Panel
 
 LABEL_CLEARANCE_MM = 0.7
-"""Air around words, mm."""
+"""Clear paper around words, mm."""
 
 
 class PanelSpace:
-    """The free room of one panel. Positions are on paper, mm; loops: its outline and holes; low, high: corners of its
-    bounding box; hidden_areas: what another block will hide."""
+    """The free space of one panel; positions are on paper, mm.
+
+    loops: its outline and holes; low, high: corners of its bounding box; hidden_areas: what another block will hide.
+    """
 
     def __init__(self, panel: Panel) -> None:
         self.panel = panel
@@ -60,12 +62,11 @@ class PanelSpace:
         self.obstacles += [(*a, *b) for a, b in pairwise(path)]
 
     def hide_area(self, loop: Sequence[Point]) -> None:
-        """Another block will stand on what lies inside of a loop."""
+        """Note that another block will cover the inside of a loop."""
         self.hidden_areas.append(loop_segments(loop))
 
     def distance_to_edge(self, p: Point, direction: Point, limit: float) -> float:
-        """How far one can go from a point in a direction (of length 1) before an edge of the panel, at most limit
-        mm."""
+        """Distance from a point in a direction (of length 1) to an edge of the panel, at most limit, mm."""
         (x, y), (dx, dy) = p, direction
         for loop, (left, under, right, over) in zip(self.loops, self.bounds, strict=True):
             u, v = x + dx * limit, y + dy * limit
@@ -75,7 +76,7 @@ class PanelSpace:
         return limit
 
     def contains(self, p: Point) -> bool:
-        """Whether a point lies on the panel and not in a hole."""
+        """Whether a point is on the panel and not in a hole."""
         x, y = p
         if not point_in_polygon(self.loops[0], p):
             return False
@@ -92,8 +93,10 @@ class PanelSpace:
         spots: Sequence[Point],
         clear: float = LABEL_CLEARANCE_MM,
     ) -> tuple[Point, float] | None:
-        """Centre and capital height for lines of words set under one another at an angle: the largest size at the
-        first of the spots with room; None where there is none. The words are then barred for others."""
+        """Centre and capital height for lines of words at an angle; None where they do not fit.
+
+        The largest size at the first of the spots that is free. The place is then occupied.
+        """
         w, h = _half_size_of_text(lines, sizes[0], clear)
         reach = hypot(w, h)
         x, y = zip(*spots, strict=True)
@@ -115,8 +118,10 @@ class PanelSpace:
     def place_level(
         self, lines: Sequence[str], sizes: Sequence[float], clear: float = LABEL_CLEARANCE_MM
     ) -> tuple[Point, float, float] | None:
-        """Centre, capital height and angle anywhere on the panel, level or upright on paper, as near the middle as
-        there is room and not where another block will cover it."""
+        """Centre, capital height and angle of words, level or upright, anywhere; None where they do not fit.
+
+        As near the middle as can be, and if possible not where another block will cover them.
+        """
         across, up = self.high[0] - self.low[0], self.high[1] - self.low[1]
         w, h = _half_size_of_text(lines, sizes[-1], clear)
         if 2 * w > max(across, up) or 2 * h > min(across, up):
@@ -129,7 +134,7 @@ class PanelSpace:
                     continue
                 spot = self._middle(a, b)
                 if spot is None and angle in least:
-                    # Where the smallest words find no place larger ones need not be tried.
+                    # Where the smallest words do not fit larger ones need not be tried.
                     if size > sizes[-1] and not self._occupancy_grid().can_fit(*least[angle]):
                         del least[angle]
                         continue
@@ -152,7 +157,7 @@ class PanelSpace:
         return middle if is_box_free(self.obstacles, x, y, a, b) and self.contains(middle) else None
 
     def _occupancy_grid(self) -> OccupancyGrid:
-        """The panel as cells, with all lines that it bears by now."""
+        """The panel as cells, with all lines that it has by now."""
         if self._cells is None:
             self._cells = OccupancyGrid(self.low, self.high, self.edges, self.hidden_areas, len(self.loops) > 1)
         if self._obstacles_in_grid < len(self.obstacles):
@@ -161,7 +166,7 @@ class PanelSpace:
         return self._cells
 
     def occupy(self, at: Point, w: float, h: float, angle: float) -> None:
-        """Bar a box of words: its outline, and lines through it so that no smaller word fits inside."""
+        """Mark a box of words as an obstacle: its outline, and lines through it so that no smaller word fits inside."""
         c, s = cos(angle), sin(angle)
         wx, wy, hx, hy = w * c, w * s, -h * s, h * c
         px, py, qx, qy = at[0] - wx - hx, at[1] - wy - hy, at[0] + wx - hx, at[1] + wy - hy
@@ -173,7 +178,7 @@ class PanelSpace:
 
 
 def _half_size_of_text(lines: Sequence[str], size: float, clear: float) -> tuple[float, float]:
-    """Half width and half height, mm, of words set under one another, with air around them."""
+    """Half width and half height, mm, of words set under one another, with clear paper around them."""
     return max([text_width(line, size) for line in lines]) / 2 + clear, text_height(len(lines), size) / 2 + clear
 
 

@@ -87,8 +87,10 @@ def _parts_off_edges(path: Sequence[Point], loops: Sequence[PolygonLoop]) -> lis
 
 
 def _draw_tick(s: PanelView, loop: PolygonLoop, centre: Point, datum: Array, axis: str, beyond: bool = False) -> None:
-    """A short line at the edge of a loop where the datum line from its centre leaves it; beyond: outside the loop if
-    there is room, for what is glued onto it would hide it inside."""
+    """A short line at the edge of a loop where the datum line from its centre leaves it.
+
+    beyond: outside the loop if there is room, for what is glued onto it would hide it inside.
+    """
     dx, dy = (datum @ s.panel.to_space[:, :2]).tolist()
     far = _last_crossing(loop, centre, (dx, dy))
     if far is None:
@@ -135,13 +137,13 @@ def _crossings(loop: PolygonLoop, start: Point, toward: Point) -> list[float]:
     return found
 
 
-def mark_datum(sheeted: Sequence[PanelView], own: dict[str, ScaledAxis], datum: Array) -> None:
+def mark_datum(views: Sequence[PanelView], own: dict[str, ScaledAxis], datum: Array) -> None:
     """The datum line: along the middle of the sides that face the datum direction, and a tick on the ends.
 
     own: feature -> the axis it is on.
     """
     sides: list[tuple[PanelView, ScaledAxis]] = []
-    for s in sheeted:
+    for s in views:
         line = own.get(s.panel.feature)
         if line is None or not line.parallel:
             continue
@@ -177,7 +179,7 @@ def _draw_datum_lines(sides: Sequence[tuple[PanelView, ScaledAxis]], datum: Arra
 
 
 def _datum_plane_crossings(loop: PolygonLoop, level: Sequence[float], facing: Sequence[float]) -> list[Point]:
-    """Where an outline goes through the datum plane on the side that faces the datum; both are told of its corners."""
+    """Where an outline goes through the datum plane on the side that faces the datum. level, facing: of its corners."""
     ends: list[Point] = []
     for i, (x, y) in enumerate(loop):
         j = (i + 1) % len(loop)

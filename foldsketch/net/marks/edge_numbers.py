@@ -23,10 +23,13 @@ EDGE_NUMBER_HEIGHT_MM = 1.8
 """Capital height of the numbers, mm."""
 
 
-def mark_edge_numbers(pieces: Sequence[Piece], sheeted: Sequence[PanelView]) -> int:
-    """Print the edge numbers; returns how many found no room. Where other edges are bare, two short strokes stand for
-    each of those, so that it is not taken for one that gets no glue."""
-    wanted = _numbers_to_print(pieces, sheeted)
+def mark_edge_numbers(pieces: Sequence[Piece], views: Sequence[PanelView]) -> int:
+    """Print the edge numbers; returns how many do not fit.
+
+    Where other edges are bare, two short strokes are drawn for each of those, so that it is not taken for one that gets
+    no glue.
+    """
+    wanted = _numbers_to_print(pieces, views)
     if not wanted:
         return 0
     bare = any(b.bare for p in pieces for b in p.butts)
@@ -57,25 +60,27 @@ def _two_strokes(s: PanelView, line: PaperLine) -> Mark:
     return Mark("text", s.panel.id, "", (middle.real, middle.imag), paths=paths)
 
 
-def _place_along_rim(room: PanelSpace, text: str, own: Sequence[PaperLine]) -> tuple[Point, float] | None:
-    """Where a rim's number goes when there is no room at its middle tooth: at the nearest one where there is."""
+def _place_along_rim(space: PanelSpace, text: str, own: Sequence[PaperLine]) -> tuple[Point, float] | None:
+    """Where a rim's number goes if it does not fit at its middle tooth: at the nearest one where it does."""
     middle = len(own) // 2
     lines = np.array([own[k] for k in sorted(range(len(own)), key=lambda k: (abs(k - middle), k))])
     start, ahead = lines[:, 0], lines[:, 1] - lines[:, 0]
     angles = np.arctan2(ahead[:, 1], ahead[:, 0])
     inward = np.column_stack((-np.sin(angles), np.cos(angles)))
     spots = np.concatenate([start + ahead / 2 + inward * d for d in (1.75, 2.2)])
-    return place_texts([room], [text], EDGE_NUMBER_HEIGHT_MM, spots[None], np.tile(angles, 2)[None], clear=0.25)[0]
+    return place_texts([space], [text], EDGE_NUMBER_HEIGHT_MM, spots[None], np.tile(angles, 2)[None], clear=0.25)[0]
 
 
 def _numbers_to_print(
-    pieces: Sequence[Piece], sheeted: Sequence[PanelView]
+    pieces: Sequence[Piece], views: Sequence[PanelView]
 ) -> list[tuple[PanelView, str, list[PaperLine]]]:
-    """The numbers to be printed, each with its panel and its edges, in the order of the panels: the edge that a tab
-    goes behind, and the rims of rolled walls whose teeth are too small to bear their number."""
+    """The numbers to be printed, each with its panel and its edges, in the order of the panels.
+
+    The edge that a tab goes behind, and the rims of rolled walls whose teeth are too small for their number.
+    """
     names = {piece.id: k for k, piece in enumerate(pieces)}
-    by_panel = {(s.piece, s.panel.id): s for s in sheeted}
-    # Panels of a rolled strip share their room, and so the numbers on it.
+    by_panel = {(s.piece, s.panel.id): s for s in views}
+    # Panels of a rolled strip share their space, and so the numbers on it.
     first: dict[int, PanelView] = {}
     on: dict[int, dict[str, list[PaperLine]]] = {}
     for piece in pieces:
@@ -95,14 +100,19 @@ def _numbers_to_print(
                 s = by_panel[k, teeth[0].panel]
                 s = first.setdefault(id(s.free_space), s)
                 on.setdefault(id(s), {}).setdefault(str(number), []).extend(t.line for t in teeth)
-    # The teeth of a rim bear one number, which stands at the middle one of them.
-    return [(s, text, own) for s in sheeted for text, own in on.get(id(s), {}).items()]
+    # The teeth of a rim share one number, which goes to the middle one of them.
+    return [(s, text, own) for s in views for text, own in on.get(id(s), {}).items()]
 
 
-def _place_numbers(rooms: Sequence[PanelSpace], texts: Sequence[str], lines: Array) -> list[tuple[Point, float] | None]:
-    """Where each number goes and its angle, its foot towards its edge: first all at the middle of their edges
-    (n, 2, 2), then those that clash elsewhere. What is all ones is placed before them, away from strokes: with one
-    beside it, it has a figure more."""
+def _place_numbers(
+    spaces: Sequence[PanelSpace], texts: Sequence[str], lines: Array
+) -> list[tuple[Point, float] | None]:
+    """Where each number goes and its angle, its bottom towards its edge; None where it does not fit.
+
+    lines: (n, 2, 2) mm. First all are tried at the middle of their edges, then those that collide elsewhere. A number
+    that is all ones is placed before them, away from strokes: with one beside it, it would read as a number with a
+    figure more.
+    """
     start, ahead = lines[:, 0], lines[:, 1] - lines[:, 0]
     angles = np.arctan2(ahead[:, 1], ahead[:, 0])
     inward = np.column_stack((-np.sin(angles), np.cos(angles)))
@@ -115,7 +125,7 @@ def _place_numbers(rooms: Sequence[PanelSpace], texts: Sequence[str], lines: Arr
         u, d = np.array(spots).T[:, :, None]
         at = start[some, None] + ahead[some, None] * u + inward[some, None] * d
         turned = np.repeat(angles[some, None], len(spots), axis=1)
-        new = place_texts([rooms[k] for k in some], [texts[k] for k in some], EDGE_NUMBER_HEIGHT_MM, at, turned, clear)
+        new = place_texts([spaces[k] for k in some], [texts[k] for k in some], EDGE_NUMBER_HEIGHT_MM, at, turned, clear)
         for k, spot in zip(some, new, strict=True):
             found[k] = spot
 

@@ -1,4 +1,4 @@
-"""Names: each feature's name and size on its ends and its strip, keys for what finds no room, and the z arrow."""
+"""Each feature's name and size on its ends and its strip, a key for names that do not fit, and the z arrow."""
 
 from __future__ import annotations
 
@@ -23,13 +23,13 @@ KEY_LETTERS = "krstvxyzcefgj"
 the first axes of a part are called comes last."""
 
 PieceKeys = dict[int, list[tuple[str, str]]]
-"""Piece -> letters printed on its panels, each with what it stands for; an empty letter is printed nowhere."""
+"""Piece -> letters printed on its panels, each with what it means; an empty letter is printed nowhere."""
 
 
-def mark_feature_names(faceted: FacetedPart, sheeted: Sequence[PanelView], keys: PieceKeys) -> None:
-    """Names on the panels of one block; a letter with a key where they find no room."""
+def mark_feature_names(faceted: FacetedPart, views: Sequence[PanelView], keys: PieceKeys) -> None:
+    """Names on the panels of one block; a letter with a key where they do not fit."""
     by_feature: dict[str, list[PanelView]] = {}
-    for s in sheeted:
+    for s in views:
         by_feature.setdefault(s.panel.feature, []).append(s)
     for name, own in by_feature.items():
         feature = faceted.prisms_by_name[name].feature
@@ -47,9 +47,9 @@ def mark_feature_names(faceted: FacetedPart, sheeted: Sequence[PanelView], keys:
                 add_key_entry(choice[0], " ".join(words), keys)
 
 
-def mark_net_number(sheeted: Sequence[PanelView], number: str) -> None:
-    """The net's own number in a frame on one of its large panels: once it is cut out nothing else tells which it is."""
-    for s in sorted(sheeted, key=lambda s: (-round(s.area, 3), s.face))[:4]:
+def mark_net_number(views: Sequence[PanelView], number: str) -> None:
+    """The net's own number in a frame on one of its large panels: once it is cut out nothing else says which it is."""
+    for s in sorted(views, key=lambda s: (-round(s.area, 3), s.face))[:4]:
         for text in (f"net {number}", number):
             found = s.free_space.place_level([text], (2.5, 1.8), clear=0.9)
             if found:
@@ -79,8 +79,10 @@ def _place_name(s: PanelView, words: tuple[str, ...]) -> bool:
 
 
 def add_key_entry(s: PanelView, text: str, keys: PieceKeys) -> None:
-    """A circled letter on the panel where there is room for it, and what it means beside the net. What is circled
-    nowhere on the net stands there without a letter."""
+    """A circled letter on the panel if it fits, and what it means beside the net.
+
+    What is circled nowhere on the net is listed without a letter.
+    """
     own = keys.setdefault(s.piece, [])
     at_row = next((k for k, (_, t) in enumerate(own) if t == text), None)
     if at_row is None:

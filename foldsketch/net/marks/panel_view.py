@@ -17,8 +17,10 @@ from foldsketch.solid.faceting.facet import FacetedPart
 
 @dataclass(slots=True, eq=False)
 class PanelView:
-    """A panel while it is being marked. face: number of its face in the block's skin; has_datum_mark: it has a datum
-    line or tick."""
+    """A panel while it is being marked.
+
+    face: number of its face in the block's skin; has_datum_mark: it has a datum line or tick.
+    """
 
     piece: int
     block: int
@@ -50,7 +52,7 @@ class PanelView:
         return (min(x), min(y), max(x), max(y))
 
     def contains(self, p: Point) -> bool:
-        """True when a point on paper lies on the panel itself and not in a hole."""
+        """Whether a point on paper is on the panel itself and not in a hole."""
         outline, *holes = self.loops
         return point_in_polygon(outline, p) and not any(point_in_polygon(h, p) for h in holes)
 
@@ -69,8 +71,11 @@ class PanelView:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class ScaledAxis:
-    """An axis of the part at paper scale, part frame. offset, angle: from the datum axis, part mm and radians;
-    adds_material: it has a feature that adds material; parallel: to the datum axis."""
+    """An axis of the part at paper scale, part frame.
+
+    offset, angle: from the datum axis, part mm and radians; adds_material: it has a feature that adds material;
+    parallel: to the datum axis.
+    """
 
     name: str
     point: Array
@@ -114,14 +119,14 @@ def intersect_panel_plane(s: PanelView, line: ScaledAxis) -> Point | None:
 
 
 def axes_through_panels(
-    sheeted: Sequence[PanelView], lines: Sequence[ScaledAxis]
+    views: Sequence[PanelView], lines: Sequence[ScaledAxis]
 ) -> list[list[tuple[ScaledAxis, Point]]]:
     """For every panel the axes that go through the plane of it within its bounding box, and where."""
-    normal = np.array([s.normal for s in sheeted])
-    origin = np.array([s.panel.origin for s in sheeted])
-    across = np.array([s.panel.to_space[:, :2] for s in sheeted])
-    box = np.array([s.box for s in sheeted])
-    result: list[list[tuple[ScaledAxis, Point]]] = [[] for _ in sheeted]
+    normal = np.array([s.normal for s in views])
+    origin = np.array([s.panel.origin for s in views])
+    across = np.array([s.panel.to_space[:, :2] for s in views])
+    box = np.array([s.box for s in views])
+    result: list[list[tuple[ScaledAxis, Point]]] = [[] for _ in views]
     for line in lines:
         slope = normal @ line.direction
         steep = np.abs(slope) > 1e-6

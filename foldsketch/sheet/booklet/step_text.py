@@ -9,7 +9,8 @@ from shapely import Point, Polygon
 
 from foldsketch.assembly.build_warnings import equivalent_width
 from foldsketch.assembly.glue_batches import FULL_BATCH_TABS, folds_to_bend, tabs_closing_together
-from foldsketch.assembly.sequence import MIN_STICK_OPENING_MM, AssemblyStep
+from foldsketch.assembly.lids import MIN_STICK_OPENING_MM
+from foldsketch.assembly.sequence import AssemblyStep
 from foldsketch.net.model import JointFacts, Nets, Piece
 from foldsketch.sheet.booklet.assembly_text import (
     MAX_TABS_GLUED_AT_ONCE,
