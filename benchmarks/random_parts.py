@@ -16,11 +16,9 @@ from collections import Counter
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
-sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "net"))
 sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "write"))
 
 from test_net_json import verdict
-from test_sparse import hold_to_the_rules
 
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.net.build import build_nets
@@ -31,6 +29,7 @@ from foldsketch.solid.joining.blocks import join
 from foldsketch.write.net_json import net_json
 from rigid import flexes
 from strategies import random_part
+from tab_rules import hold_to_the_rules
 
 MANY = 250
 """Blocks of more panels are not asked whether they can give."""

@@ -76,6 +76,21 @@ INTERLOCKED = part(
 )
 OVERHUNG = part([FLANGE, Feature("overhung", "B", Cylinder(50), 12, 30)], at("B", 35, 0), name="overhung")
 
+CUP = part([Feature("floor", "A", Cylinder(60), 0, 10), Feature("wall", "A", Ring(60, 36), 10, 40)], name="cup")
+STEPPED = part(
+    [
+        Feature("body", "A", Cylinder(80), 0, 40),
+        Feature("bore", "A", Cylinder(24), -1, 41, True),
+        Feature("counterbore", "A", Cylinder(50), 25, 41, True),
+    ],
+    name="stepped bore",
+)
+BAY = part(
+    [Feature("body", "A", PrismShape(4, 60.0), 0, 20), Feature("bay", "B", Cylinder(24), -1, 21, True)],
+    at("B", 30, 0),
+    name="bay",
+)
+
 ALL = [
     TWO_SPIGOTS, BORED, ECCENTRIC, SLEEVE, OFFSET_SLEEVE, TAPER, POINT, HEX, ROCKER, CROSS, BLIND, INTERLOCKED,
     OVERHUNG,

@@ -32,7 +32,7 @@ ROOMS = {
     "part": ["model", "material", "mass", "file", "quick", "tiny", "check"],
     "mesh": ["geometry", "files", "repair", "segmentation", "features", "rebuild", "report", "simplify"],
     "solid": ["messages", "faceting", "joining", "card"],
-    "net": ["model", "labels", "rolled_strips", "unfolding", "refold", "tabs", "marks", "build"],
+    "net": ["messages", "model", "labels", "rolled_strips", "unfolding", "refold", "tabs", "marks", "pieces", "build"],
     "setup": ["messages", "formulas", "model", "machine", "access", "plan"],
     "sheet": ["messages", "layout", "page", "booklet", "setup_sheets", "lessons"],
 }

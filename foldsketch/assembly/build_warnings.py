@@ -1,16 +1,18 @@
-"""What hands will not like: narrow panels, narrow tabs and slender necks, told before anyone cuts."""
+"""What will be hard to build, found before anyone cuts: narrow panels, tabs and bridges, and slender necks."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import hypot, sqrt
+from math import dist, sqrt
 from typing import Any
 
 import numpy as np
 
+from foldsketch.assembly.messages import NARROW_BRIDGES, NARROW_PANELS, NARROW_TABS, SLENDER_NECK
 from foldsketch.base.arrays import segments_to_array
-from foldsketch.base.findings import Finding
-from foldsketch.base.units import format_count, format_number
+from foldsketch.base.findings import Finding, mm
+from foldsketch.geometry.graphs import breadth_first
+from foldsketch.geometry.polygon_loops import perimeter, signed_area
 from foldsketch.geometry.ragged_polygons import RaggedPolygons
 from foldsketch.net.model import Panel, Piece, Tab
 
@@ -21,56 +23,47 @@ MIN_NECK_FOLD_MM = 4.0
 """A fold shorter than this, mm, that alone holds two large parts of a net together tears."""
 
 MIN_BRIDGE_WIDTH_MM = 1.5
-"""What is left of a panel beside an opening, or between two notches, tears where it is narrower, mm [common
-practice]."""
+"""A bridge, which is what is left of a panel beside an opening or between two notches, tears where it is narrower, mm
+[common practice]."""
+
+BRIDGE_STEP_MM = 0.01
+"""How closely the width of a bridge is measured, mm."""
+
+MIN_BRIDGED_AREA_MM2 = 1.0
+"""What breaks off a panel counts from this area on, mm2."""
 
 LARGE_NET_PART_MM = 15.0
 """What a neck holds is large from this extent on, mm."""
 
 
 def find_build_warnings(pieces: Sequence[Piece]) -> list[Finding]:
-    """Notes on what will be hard to build, one for each kind."""
+    """Notes on what will be hard to build, one for each kind and one for each neck."""
     found = []
-    slim = [
-        (w, p.feature)
-        for piece in pieces
-        for p in _creased_panels(piece)
-        for w in (equivalent_width(p),)
-        if w < MIN_COMFORTABLE_WIDTH_MM
-    ]
-    if slim:
-        least, name = min(slim)
-        what = (
-            f"{len(slim)} narrower than {MIN_COMFORTABLE_WIDTH_MM:g} mm, the narrowest "
-            f"{format_number(least, 1)} mm ('{name}')"
-        )
-        cure = "--least-step merges small steps, --smallest gives wider sides, or print larger"
-        found.append(Finding("note", "panels", what, cure))
-    widths = tab_widths([t for piece in pieces for t in piece.tabs])
-    thin = [w for w in widths if w < MIN_COMFORTABLE_WIDTH_MM]
-    if thin:
-        what = (
-            f"{len(thin)} narrower than {MIN_COMFORTABLE_WIDTH_MM:g} mm, the narrowest {format_number(min(thin), 1)} mm"
-        )
-        found.append(Finding("note", "tabs", what, "use a pointed brush for the glue, or print larger"))
-    narrow = narrow_bridge_widths(pieces)
+    limit = mm(MIN_COMFORTABLE_WIDTH_MM)
+    panels = [(equivalent_width(p), p.feature) for piece in pieces for p in _creased_panels(piece)]
+    narrow = [(w, feature) for w, feature in panels if w < MIN_COMFORTABLE_WIDTH_MM]
     if narrow:
-        what = (
-            f"{format_count(len(narrow), 'bridge')} beside openings narrower than "
-            f"{MIN_BRIDGE_WIDTH_MM:g} mm, the narrowest "
-        )
-        what += f"{format_number(min(narrow), 1)} mm"
-        found.append(Finding("note", "panels", what, "cut them with a knife, back them with tape, or print larger"))
+        least, feature = min(narrow)
+        found.append(NARROW_PANELS.at(count=len(narrow), limit=limit, narrowest=mm(least, 1), feature=feature))
+    tabs = [w for w in tab_widths([t for piece in pieces for t in piece.tabs]) if w < MIN_COMFORTABLE_WIDTH_MM]
+    if tabs:
+        found.append(NARROW_TABS.at(count=len(tabs), limit=limit, narrowest=mm(min(tabs), 1)))
+    bridges = narrow_bridge_widths(pieces)
+    if bridges:
+        limit = mm(MIN_BRIDGE_WIDTH_MM)
+        found.append(NARROW_BRIDGES.at(count=len(bridges), limit=limit, narrowest=mm(min(bridges), 1)))
     for piece in pieces:
         neck = _shortest_neck(piece)
         if neck is not None:
-            what = f"hangs together by a fold of {format_number(neck, 1)} mm"
-            found.append(Finding("note", f"net {piece.id}", what, "back it with tape before you fold"))
+            found.append(SLENDER_NECK.at(f"net {piece.id}", length=mm(neck, 1)))
     return found
 
 
 def narrow_bridge_widths(pieces: Sequence[Piece]) -> list[float]:
-    """Of every panel that has a bridge narrower than BRIDGE, how narrow it is there, mm."""
+    """The width of the narrowest bridge, mm, of every panel where it is below MIN_BRIDGE_WIDTH_MM.
+
+    A panel has a bridge of width w if it falls apart, or opens a hole, when it is inset by w / 2.
+    """
     import shapely
 
     loops = [[p.outline, *p.holes] for piece in pieces for p in piece.panels if p.holes or _is_concave(p)]
@@ -83,9 +76,9 @@ def narrow_bridge_widths(pieces: Sequence[Piece]) -> list[float]:
         return _parts_less_openings(shapely.buffer(shapes[some], -width / 2, join_style="mitre")) != whole[some]
 
     found = []
-    for k in np.nonzero(broken(MIN_BRIDGE_WIDTH_MM, slice(None)))[0].tolist():
+    for k in np.flatnonzero(broken(MIN_BRIDGE_WIDTH_MM, slice(None))).tolist():
         low, high = 0.0, MIN_BRIDGE_WIDTH_MM
-        while high - low > 0.01:
+        while high - low > BRIDGE_STEP_MM:
             middle = (low + high) / 2
             low, high = (low, middle) if broken(middle, [k])[0] else (middle, high)
         found.append(high)
@@ -93,11 +86,14 @@ def narrow_bridge_widths(pieces: Sequence[Piece]) -> list[float]:
 
 
 def _parts_less_openings(shapes: Any) -> Any:
-    """Per shape how many parts it has less how many openings; small parts, and what has vanished, do not count."""
+    """For every shape the number of its parts less that of its openings.
+
+    Small parts do not count, and what has vanished counts as one part.
+    """
     import shapely
 
     parts, of = shapely.get_parts(shapes, return_index=True)
-    large = shapely.area(parts) > 1
+    large = shapely.area(parts) > MIN_BRIDGED_AREA_MM2
     holes = np.bincount(of[large], shapely.get_num_interior_rings(parts[large]), len(shapes))
     count = np.bincount(of[large], minlength=len(shapes))
     return np.where(count, count - holes, 1)
@@ -111,16 +107,12 @@ def _is_concave(panel: Panel) -> bool:
 
 
 def equivalent_width(panel: Panel) -> float:
-    """Width in mm of the rectangle that has the panel's area and perimeter; a compact panel has the side of a square
-    of its area."""
-    half = area = 0.0
+    """Width in mm of the rectangle that has the panel's area and perimeter.
+
+    For a panel more compact than any rectangle it is the side of a square of its area.
+    """
     loop = panel.outline.tolist()
-    ax, ay = loop[-1]
-    for bx, by in loop:
-        half += hypot(bx - ax, by - ay) / 2
-        area += (ax * by - ay * bx) / 2
-        ax, ay = bx, by
-    area = abs(area)
+    half, area = perimeter(loop) / 2, abs(signed_area(loop))
     return (half - sqrt(half * half - 4 * area)) / 2 if half * half > 4 * area else sqrt(area)
 
 
@@ -131,7 +123,7 @@ def _creased_panels(piece: Piece) -> list[Panel]:
 
 
 def tab_widths(tabs: Sequence[Tab]) -> list[float]:
-    """How far each tab, a flap of four corners, reaches from its root, mm."""
+    """The distance of each tab's far side from its root, mm; tabs have four corners."""
     if not tabs:
         return []
     roots = segments_to_array([t.line for t in tabs])
@@ -143,36 +135,24 @@ def tab_widths(tabs: Sequence[Tab]) -> list[float]:
 
 
 def _shortest_neck(piece: Piece) -> float | None:
-    """The shortest slender fold that alone joins two large parts of a piece, mm."""
-    worst: float | None = None
-    for f in piece.folds:
-        (x0, y0), (x1, y1) = f.line
-        long = hypot(x1 - x0, y1 - y0)
-        if f.rolled or long >= MIN_NECK_FOLD_MM or (worst is not None and long >= worst):
-            continue
-        sides = _split_at_fold(piece, f.panels)
-        if sides and all(_extent(piece, own) >= LARGE_NET_PART_MM for own in sides):
-            worst = long
-    return worst
+    """The shortest slender fold that alone joins two large parts of a piece, mm; None if there is none."""
+    necks = sorted((dist(*f.line), f.panels) for f in piece.folds if not f.rolled)
+    return next((long for long, link in necks if long < MIN_NECK_FOLD_MM and _joins_large_parts(piece, link)), None)
 
 
-def _split_at_fold(piece: Piece, link: tuple[int, int]) -> tuple[set[int], set[int]] | None:
-    """The panels on both sides of the folds between two panels; None where they hang together otherwise too."""
-    links: dict[int, set[int]] = {}
+def _joins_large_parts(piece: Piece, link: tuple[int, int]) -> bool:
+    """Whether two panels are held together by the folds between them alone, and both sides are large."""
+    links: dict[int, list[int]] = {}
     for f in piece.folds:
         if set(f.panels) != set(link):
-            links.setdefault(f.panels[0], set()).add(f.panels[1])
-            links.setdefault(f.panels[1], set()).add(f.panels[0])
-    reached, queue = {link[0]}, [link[0]]
-    for k in queue:
-        for other in links.get(k, set()) - reached:
-            reached.add(other)
-            queue.append(other)
-    if link[1] in reached:
-        return None
-    return reached, {p.id for p in piece.panels} - reached
+            links.setdefault(f.panels[0], []).append(f.panels[1])
+            links.setdefault(f.panels[1], []).append(f.panels[0])
+    one = set(breadth_first(link[0], lambda k: links.get(k, ())))
+    two = {p.id for p in piece.panels} - one
+    return link[1] in two and min(_extent(piece, one), _extent(piece, two)) >= LARGE_NET_PART_MM
 
 
-def _extent(piece: Piece, own: set[int]) -> float:
-    loops = np.concatenate([p.outline for p in piece.panels if p.id in own])
-    return float(np.ptp(loops, axis=0).max())
+def _extent(piece: Piece, ids: set[int]) -> float:
+    """The larger side of the bounding box of some panels, mm."""
+    corners = np.concatenate([p.outline for p in piece.panels if p.id in ids])
+    return float(np.ptp(corners, axis=0).max())

@@ -1,205 +1,167 @@
-"""Steps: in which order the pieces of a model are cut, folded and glued."""
+"""The order in which the pieces of a model are cut, folded and glued."""
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Container, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from foldsketch.assembly.build_warnings import equivalent_width
 from foldsketch.assembly.glue_batches import batch_tabs, tab_loops
+from foldsketch.assembly.lids import block_lid, ends_carrying_tube, piece_lid, tabs_standing_on
 from foldsketch.net.model import Nets, Piece
 
 StepKind = Literal["cut", "glue", "insert", "close", "join"]
 
 
-MIN_STICK_OPENING_MM = 4.0
-"""An opening narrower than this, mm, lets no stick in to press a tab from behind [common practice]."""
-
-
 @dataclass(frozen=True, slots=True)
 class AssemblyStep:
-    """One thing to do. piece: the piece in hand; tabs: numbers to be glued, in order; last: the panel that is closed
-    last, or None; to: pieces that it is glued to; fresh: those of them that were apart from it until now; along: what
-    else of its block hung together with it before; brought: what else hung together with the fresh ones; blocks: of a
-    joint; tucked: tabs on the panel closed last, which are slid in, because nothing can be pressed on behind them;
-    before: tabs of the block that are glued already; only: the features that are folded in this batch
-    while the rest stays flat, none where all of the piece is."""
+    """One thing to do.
+
+    piece: the piece in hand; tabs: numbers to be glued, in order; closing_panel: the one that is closed last, or None;
+    target_pieces: those that it is glued to; newly_attached: those of them that were apart from it until now;
+    already_attached: what else of its block was attached to it before; also_attached: what else was attached to the
+    new ones; blocks: of a joint; tucked_tabs: tabs on the closing panel, which are slid in, because nobody can press
+    on them from behind; already_glued_tabs: of the block; folded_features: those that are folded in this batch while
+    the rest stays flat, none if the whole piece is folded.
+    """
 
     kind: StepKind
     piece: str
     tabs: tuple[int, ...] = ()
-    last: int | None = None
-    to: tuple[str, ...] = ()
-    fresh: tuple[str, ...] = ()
-    along: tuple[str, ...] = ()
-    brought: tuple[str, ...] = ()
+    closing_panel: int | None = None
+    target_pieces: tuple[str, ...] = ()
+    newly_attached: tuple[str, ...] = ()
+    already_attached: tuple[str, ...] = ()
+    also_attached: tuple[str, ...] = ()
     blocks: tuple[int, int] | None = None
-    tucked: tuple[int, ...] = ()
-    before: tuple[int, ...] = ()
-    only: tuple[str, ...] = ()
+    tucked_tabs: tuple[int, ...] = ()
+    already_glued_tabs: tuple[int, ...] = ()
+    folded_features: tuple[str, ...] = ()
 
 
 def assembly_steps(nets: Nets) -> list[AssemblyStep]:
-    """The order: block by block, inner tubes before what closes over them, joints when both their blocks stand.
+    """All steps: block by block, inner tubes before what closes over them, joints when both their blocks are built.
 
-    Within a block its lid is searched first, the panel that can be pressed on from outside when all else is glued; its
+    Within a block its lid is chosen first, the panel that can be pressed on from outside when all else is glued; its
     piece comes last. Within a piece its own tabs come first, then what is put into it, then its lid.
     """
     steps: list[AssemblyStep] = []
     built: set[int] = set()
     for block in nets.blocks:
         own = [p for p in nets.pieces if p.block == block.id]
-        order = _order_pieces(own)
-        stood = _tabs_standing_on(own)
-        last, cover = _block_lid(order, stood)
-        together: dict[str, set[str]] = {}
-        done: list[int] = []
-        for piece in sorted(order, key=lambda p: p.id == last):
-            steps.append(AssemblyStep("cut", piece.id))
-            lid = cover if piece.id == last else _piece_lid(piece, stood, _ends_carrying_tube(piece, own, together))
-            for step in _glue_steps(piece, own, together, lid):
-                steps.append(replace(step, before=tuple(done)))
-                done += step.tabs
+        steps += _BlockAssembly(own).run()
         built.add(block.id)
         for joint in nets.joints:
-            if block.id in joint.blocks and all(b in built for b in joint.blocks):
+            if block.id in joint.blocks and built.issuperset(joint.blocks):
                 steps.append(AssemblyStep("join", own[0].id if own else "", blocks=joint.blocks))
     return steps
 
 
-def _glue_steps(
-    piece: Piece, own: Sequence[Piece], together: dict[str, set[str]], lid: int | None
-) -> list[AssemblyStep]:
-    """What is glued when a piece joins those of its block that stand already. together: for each of these what hangs
-    together with it, itself included; kept up to date."""
-    inner = _order_own_tabs(piece, list(dict.fromkeys(t.number for t in piece.tabs if t.meets.piece == piece.id)), lid)
-    across = _tabs_to_attached(piece, own, together)
-    together[piece.id] = {piece.id}
-    tucked = tuple(dict.fromkeys(t.number for t in piece.tabs if t.panel == lid))
-    at_lid = {t.number for t in piece.tabs if lid in (t.panel, t.meets.panel) and t.meets.piece == piece.id}
-    batches = _batch_steps(piece, [n for n in inner if n not in at_lid], lid)
-    if not across:
-        closing = tuple(n for n in inner if n in at_lid)
-        if len(batches) > 1:
-            return [*batches, *([AssemblyStep("close", piece.id, closing, lid, tucked=tucked)] if closing else [])]
-        return [AssemblyStep("glue", piece.id, tuple(inner), lid, tucked=tucked)] if inner else []
-    # What is put in is glued to the open side first; then the lid closes over all of it.
-    at_lid |= {n for n, (_, panel) in across.items() if panel == lid}
-    put_in = tuple(n for n in sorted(across) if n not in at_lid)
-    last = (*(n for n in inner if n in at_lid), *(n for n in sorted(across) if n in at_lid))
-    steps = batches
-    kinds: tuple[StepKind, ...] = ("insert", "close")
-    for kind, numbers, closed in zip(kinds, (put_in, last), (None, lid), strict=True):
-        if numbers:
-            to = {across[n][0] for n in numbers if n in across}
-            before = together[piece.id]
-            fresh = to - before
-            joined = before.union(*(together[i] for i in to))
-            together |= dict.fromkeys(joined, joined)
-            steps.append(
-                AssemblyStep(
-                    kind,
-                    piece.id,
-                    numbers,
-                    closed,
-                    _sort_ids(to),
-                    fresh=_sort_ids(fresh),
-                    along=_sort_ids(before - to - {piece.id}),
-                    brought=_sort_ids(joined - before - to),
-                    tucked=tucked if kind == "close" else (),
-                )
+class _BlockAssembly:
+    """A block while its steps are found.
+
+    attached: for each piece that is built the pieces attached to it, itself included.
+    """
+
+    def __init__(self, pieces: Sequence[Piece]) -> None:
+        self.pieces = pieces
+        self.standing = tabs_standing_on(pieces)
+        self.attached: dict[str, set[str]] = {}
+        self.glued: tuple[int, ...] = ()
+        self.steps: list[AssemblyStep] = []
+
+    def run(self) -> list[AssemblyStep]:
+        """The steps, piece by piece."""
+        order = _order_pieces(self.pieces)
+        last, block_panel = block_lid(order, self.standing)
+        for piece in sorted(order, key=lambda p: p.id == last):
+            tubes = ends_carrying_tube(piece, self.pieces, self.attached)
+            self._build(piece, block_panel if piece.id == last else piece_lid(piece, self.standing, tubes))
+        return self.steps
+
+    def _build(self, piece: Piece, lid: int | None) -> None:
+        """Cut a piece, glue it, put in what is built already, close its lid over all of it."""
+        self.steps.append(AssemblyStep("cut", piece.id))
+        own = _own_tabs(piece, lid)
+        across = self._tabs_to_attached(piece)
+        self.attached[piece.id] = {piece.id}
+        tucked = tuple(dict.fromkeys(t.number for t in piece.tabs if t.panel == lid))
+        at_lid = _tabs_at(piece, lid)
+        batches = _batch_steps(piece, [n for n in own if n not in at_lid], lid)
+        if not across and len(batches) <= 1:
+            self._glue(AssemblyStep("glue", piece.id, tuple(own), lid, tucked_tabs=tucked))
+            return
+        for step in batches:
+            self._glue(step)
+        put_in = sorted(n for n, (_, panel) in across.items() if panel != lid)
+        closing = [*(n for n in own if n in at_lid), *sorted(across.keys() - put_in)]
+        self._attach(AssemblyStep("insert", piece.id, tuple(put_in)), across)
+        self._attach(AssemblyStep("close", piece.id, tuple(closing), lid, tucked_tabs=tucked), across)
+
+    def _attach(self, step: AssemblyStep, across: dict[int, tuple[str, int]]) -> None:
+        """Add a step that attaches the pieces its tabs lead to. across: as _tabs_to_attached finds them."""
+        targets = {across[n][0] for n in step.tabs if n in across}
+        before = self.attached[step.piece]
+        joined = before.union(*(self.attached[i] for i in targets))
+        self.attached |= dict.fromkeys(joined, joined)
+        self._glue(
+            replace(
+                step,
+                target_pieces=_sorted_ids(targets),
+                newly_attached=_sorted_ids(targets - before),
+                already_attached=_sorted_ids(before - targets - {step.piece}),
+                also_attached=_sorted_ids(joined - before - targets),
             )
-    return steps
+        )
+
+    def _glue(self, step: AssemblyStep) -> None:
+        """Add a step, if there is anything to glue in it."""
+        if step.tabs:
+            self.steps.append(replace(step, already_glued_tabs=self.glued))
+            self.glued += step.tabs
+
+    def _tabs_to_attached(self, piece: Piece) -> dict[int, tuple[str, int]]:
+        """Tabs between a piece and those that are built: number -> which piece it is, and the piece's own panel."""
+        found = {t.number: (t.meets.piece, t.panel) for t in piece.tabs if t.meets.piece in self.attached}
+        for p in self.pieces:
+            if p.id in self.attached:
+                found |= {t.number: (p.id, t.meets.panel) for t in p.tabs if t.meets.piece == piece.id}
+        return found
 
 
 def _batch_steps(piece: Piece, numbers: Sequence[int], lid: int | None) -> list[AssemblyStep]:
     """The piece's own tabs but those of its lid, in one step or, if the lid can stay open that long, in batches."""
     feature = {p.id: p.feature for p in piece.panels}
     loops = tab_loops(piece)
-    shut = any(lid in loops[n] for n in numbers)
-    batches = [tuple(numbers)] if shut else batch_tabs(piece, numbers)
-    steps: list[AssemblyStep] = []
-    for number, tabs in enumerate(batches, 1):
-        features = tuple(dict.fromkeys(feature[k] for n in tabs for k in sorted(loops[n])))
-        steps.append(AssemblyStep("glue", piece.id, tabs, only=features if number < len(batches) else ()))
-    return steps
+    closed = any(lid in loops[n] for n in numbers)
+    batches = [tuple(numbers)] if closed else batch_tabs(piece, numbers)
+    steps = []
+    for tabs in batches:
+        features = dict.fromkeys(feature[k] for n in tabs for k in sorted(loops[n]))
+        steps.append(AssemblyStep("glue", piece.id, tabs, folded_features=tuple(features)))
+    return [*steps[:-1], *(replace(step, folded_features=()) for step in steps[-1:])]
 
 
-def _sort_ids(ids: set[str]) -> tuple[str, ...]:
+def _sorted_ids(ids: Iterable[str]) -> tuple[str, ...]:
     return tuple(sorted(ids, key=lambda i: i.zfill(4)))
 
 
-def _block_lid(own: Sequence[Piece], stood: Counter[tuple[str, int]]) -> tuple[str, int | None]:
-    """The panel of a block that is closed last and its piece: one that leaves an opening for a stick and carries no tab
-    if there is such a one, best with nothing hanging on it, else one that leaves an opening; of these one with the
-    fewest tabs, an end before a side, in the piece that comes late, one on which little stands, the widest."""
-    ends = [(x, y) for p in own for t in p.tabs for x, y in ((t.meets.piece, t.meets.panel), (p.id, t.panel))]
-    glued = set(ends)
-    best: tuple[tuple[float, ...], str, int] | None = None
-    for k, piece in enumerate(own):
-        carried = Counter(t.panel for t in piece.tabs)
-        hinges = _count_neighbours(piece)
-        hung = _ends_carrying_tube(piece, own, [q.id for q in own if q is not piece])
-        for p in piece.panels:
-            if (piece.id, p.id) not in glued:
-                continue
-            wide = equivalent_width(p) >= MIN_STICK_OPENING_MM
-            free = wide and not carried[p.id]
-            rank = (free and hinges[p.id] <= 1, free, wide, -carried[p.id], p.kind == "end")
-            score = (
-                *rank,
-                k,
-                p.id not in hung,
-                -stood[piece.id, p.id],
-                len(p.outline),
-                round(equivalent_width(p), 6),
-                p.id,
-            )
-            if best is None or score > best[0]:
-                best = (score, piece.id, p.id)
-    return (best[1], best[2]) if best else (own[-1].id if own else "", None)
+def _order_pieces(pieces: Sequence[Piece]) -> list[Piece]:
+    """The pieces of a block so that walls come before the faces that they stand on or are set into.
 
-
-def _count_neighbours(piece: Piece) -> Counter[int]:
-    """With how many others each panel hangs together."""
-    pairs = {pair for f in piece.folds for pair in (f.panels, f.panels[::-1])}
-    return Counter(k for k, _ in pairs)
-
-
-def _tabs_to_attached(piece: Piece, own: Sequence[Piece], done: Container[str]) -> dict[int, tuple[str, int]]:
-    """Tabs between a piece and those that stand already: number -> which it is, and the piece's own panel at it."""
-    found = {t.number: (t.meets.piece, t.panel) for t in piece.tabs if t.meets.piece in done}
-    for p in own:
-        if p.id in done:
-            found |= {t.number: (p.id, t.meets.panel) for t in p.tabs if t.meets.piece == piece.id}
-    return found
-
-
-def _tabs_standing_on(own: Sequence[Piece]) -> Counter[tuple[str, int]]:
-    """How many tabs of walls that rise from a panel, at a hollow crease, each panel of each piece has."""
-    found: Counter[tuple[str, int]] = Counter()
-    for p in own:
-        for t in p.tabs:
-            if t.angle < 0 and t.meets.piece != p.id:
-                found.update([(p.id, t.panel), (t.meets.piece, t.meets.panel)])
-    return found
-
-
-def _order_pieces(own: Sequence[Piece]) -> list[Piece]:
-    """The pieces of a block so that walls come before the faces that they stand on or are set into: those are still
-    open then, so that what goes behind them can be reached."""
-    kinds = {(p.id, q.id): q.kind for p in own for q in p.panels}
-    before: Counter[tuple[str, str]] = Counter()
-    for p in own:
+    Those faces are still open then, so that what is behind them can be reached.
+    """
+    kinds = {(p.id, q.id): q.kind for p in pieces for q in p.panels}
+    before: Counter[tuple[str, str]] = Counter()  # how many tabs ask for the first piece before the second
+    for p in pieces:
         for t in p.tabs:
             other = (t.meets.piece, t.meets.panel)
             if other[0] != p.id and (kinds[p.id, t.panel] == "side") != (kinds[other] == "side"):
                 pair = (p.id, other[0]) if kinds[other] != "side" else (other[0], p.id)
                 before[pair] += 1
                 before[pair[::-1]] -= 1
-    left = sorted(own, key=_build_priority)
+    left = sorted(pieces, key=_build_priority)
     found: list[Piece] = []
     while left:
         # Where they wait for each other in a ring, the one that waits for the fewest begins.
@@ -210,56 +172,32 @@ def _order_pieces(own: Sequence[Piece]) -> list[Piece]:
 
 
 def _build_priority(piece: Piece) -> tuple[bool, bool, str]:
-    """Tubes come first, then walls without ends, then what carries the ends."""
+    """Tubes come first, then walls without ends, then pieces with ends."""
     ends = any(p.kind == "end" for p in piece.panels)
     return (ends, len(piece.panels) == 1, piece.id.zfill(4))
 
 
-def _piece_lid(piece: Piece, stood: Counter[tuple[str, int]], hung: Container[int]) -> int | None:
-    """The end panel without tabs of its own that receives most tabs: the last to be closed. Nothing but the panel that
-    it is hinged to hangs on it, for that could not be glued before it closes; and no tube that would swing in with
-    it."""
-    carrying = {t.panel for t in piece.tabs}
-    hinges = _count_neighbours(piece)
-    ends = [p for p in piece.panels if p.kind == "end" and p.id not in carrying and hinges[p.id] <= 1]
-    free = [p for p in ends if p.id not in hung]
-    if not free:
-        return None
-    return max(free, key=lambda p: (-stood[piece.id, p.id], len(p.outline), p.id)).id
+def _tabs_at(piece: Piece, panel: int | None) -> set[int]:
+    """Numbers of the piece's own tabs on a panel or behind it."""
+    return {t.number for t in piece.tabs if t.meets.piece == piece.id and panel in (t.panel, t.meets.panel)}
 
 
-def _ends_carrying_tube(piece: Piece, own: Sequence[Piece], there: Collection[str]) -> set[int]:
-    """The ends of a piece into which a tube is set that touches nothing else of what is there. Were such an end the
-    lid, the tube would hang on it and swing in with it, and its far edge would come against the walls."""
+def _own_tabs(piece: Piece, lid: int | None) -> list[int]:
+    """Numbers of the tabs that meet the piece itself, in the order of gluing.
+
+    The strip's own seam, then end by end, the lid's last; at each end from its fold round both sides, so that the next
+    tab is open until it is glued.
+    """
     kinds = {p.id: p.kind for p in piece.panels}
-    touched: dict[str, set[tuple[str, int]]] = {}
-    set_in: set[tuple[str, int]] = set()
-    for p in own:
-        for t in p.tabs:
-            one, two = (p.id, t.panel), (t.meets.piece, t.meets.panel)
-            for (mine, _), other in ((one, two), (two, one)):
-                if mine != other[0] and mine in there and other[0] in {*there, piece.id}:
-                    touched.setdefault(mine, set()).add(other)
-                    if other[0] == piece.id and t.angle > 0 and kinds[other[1]] == "end":
-                        set_in.add((mine, other[1]))
-    walls = len(piece.panels) > 1
-    return {panel for tube, panel in set_in if walls and touched[tube] == {(piece.id, panel)}}
-
-
-def _order_own_tabs(piece: Piece, numbers: Sequence[int], lid: int | None) -> list[int]:
-    """Tabs of the piece that meet the piece itself: the strip's own seam, then end by end, the lid's last; at each end
-    from the fold on which it hangs round both sides, so that the next one lies open until it is glued."""
-    kinds = {p.id: p.kind for p in piece.panels}
-    at_lid = {t.number for t in piece.tabs if lid in (t.panel, t.meets.panel)}
-    ends: dict[int, int] = {}
-    for t in (t for t in piece.tabs if t.meets.piece == piece.id):
-        ends.update((t.number, k) for k in (t.panel, t.meets.panel) if kinds[k] == "end")
-    first = {k: min(n for n, end in ends.items() if end == k) for k in ends.values()}
+    own = [t for t in piece.tabs if t.meets.piece == piece.id]
+    at_lid = _tabs_at(piece, lid)
+    end_of = {t.number: k for t in own for k in (t.panel, t.meets.panel) if kinds[k] == "end"}
+    first = {end: min(n for n, k in end_of.items() if k == end) for end in end_of.values()}
     loops = tab_loops(piece)
 
     def turn(n: int) -> tuple[int, ...]:
         if n in at_lid:
             return (2, n)
-        return (1, first[ends[n]], len(loops.get(n, ())), n) if n in ends else (0, n)
+        return (1, first[end_of[n]], len(loops[n]), n) if n in end_of else (0, n)
 
-    return sorted(numbers, key=turn)
+    return sorted({t.number for t in own}, key=turn)

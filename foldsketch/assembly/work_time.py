@@ -1,22 +1,28 @@
-"""What there is to cut, crease and glue in a model, and how long it takes at a pace: common practice, or the user's."""
+"""What there is to cut, crease and glue in a model, and how long it takes at a working speed."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, fields
-from math import hypot, isfinite
+from math import dist, isfinite
 from typing import TYPE_CHECKING
 
-from foldsketch.base.findings import input_error
+from foldsketch.assembly.messages import PACE_NOT_A_NUMBER, PACE_OUT_OF_RANGE, PACE_UNKNOWN_STEP
+from foldsketch.geometry.polygon_loops import perimeter
 
 if TYPE_CHECKING:
     from foldsketch.net.model import Nets
 
+MAX_SECONDS_PER_STEP = 3600.0
+"""More than this is not a working speed, s."""
+
 
 @dataclass(frozen=True, slots=True)
 class Work:
-    """What hands have to do. cut: mm on paper; folds: to be creased, roots of tabs included; tabs: numbers to be glued;
-    joints: blocks to be set on each other; teeth: how many more tabs than numbers the rims of rolled walls have."""
+    """The work in a model.
+
+    cut: mm on paper; folds: to be creased, roots of tabs included; tabs: numbers to be glued; joints: blocks to be
+    glued to each other; teeth: how many more tabs than numbers the rims of rolled walls have.
+    """
 
     cut: float
     folds: int
@@ -32,8 +38,11 @@ class Work:
 
 @dataclass(frozen=True, slots=True)
 class Pace:
-    """Seconds [common practice]: to cut a millimetre, to score and crease a fold, to glue a tab, to set a joint, to
-    press down one more tooth of a rolled rim."""
+    """Working speed: seconds for each step [common practice].
+
+    To cut a millimetre, to score and crease a fold, to glue a tab, to glue a joint, to press down one more tooth of a
+    rolled rim.
+    """
 
     cut: float = 0.12
     fold: float = 5.0
@@ -42,7 +51,7 @@ class Pace:
     tooth: float = 1.5
 
     @property
-    def whose(self) -> str:
+    def qualifier(self) -> str:
         """Whose pace it is, as said before the word pace."""
         return "an ordinary" if self == DEFAULT_PACE else "your"
 
@@ -52,24 +61,19 @@ DEFAULT_PACE = Pace()
 
 
 def measure_work(nets: Nets) -> Work:
-    """The work in a model. The teeth of a rolled rim, which bear one number, are one fold and one tab."""
+    """The work in a model. The teeth of a rolled rim, which share one number, are one fold and one tab."""
     cut = 0.0
     for piece in nets.pieces:
-        edges = {f.line for f in piece.folds}
-        total = sum(_perimeter(p.outline.tolist()) + sum(_perimeter(h.tolist()) for h in p.holes) for p in piece.panels)
-        total -= 2 * sum(hypot(b[0] - a[0], b[1] - a[1]) for a, b in edges)
-        for t in piece.tabs:
-            root = hypot(t.line[1][0] - t.line[0][0], t.line[1][1] - t.line[0][1])
-            total += _perimeter(t.outline.tolist()) - 2 * root
-        cut += total
+        loops = [loop for p in piece.panels for loop in (p.outline, *p.holes)]
+        folded = [dist(*line) for line in {f.line for f in piece.folds}]
+        roots = [dist(*t.line) for t in piece.tabs]
+        # A fold is no cut though it is in two outlines, nor is a root that is in the outlines of panel and tab.
+        outlines = [*loops, *(t.outline for t in piece.tabs)]
+        cut += sum(perimeter(outline.tolist()) for outline in outlines) - 2 * sum(folded) - 2 * sum(roots)
     tabs = sum(len(p.tabs) for p in nets.pieces)
     numbers = sum(len({t.number for t in p.tabs}) for p in nets.pieces)
     creased = sum(not f.rolled for p in nets.pieces for f in p.folds)
     return Work(cut, creased + numbers, numbers, len(nets.joints), tabs - numbers)
-
-
-def _perimeter(loop: Sequence[Sequence[float]]) -> float:
-    return sum(hypot(b[0] - a[0], b[1] - a[1]) for a, b in zip(loop, [*loop[1:], loop[0]], strict=True))
 
 
 def work_minutes(work: Work, pace: Pace = DEFAULT_PACE) -> float:
@@ -83,23 +87,24 @@ def work_minutes(work: Work, pace: Pace = DEFAULT_PACE) -> float:
 
 
 def parse_pace(text: str) -> Pace:
-    """A pace from words such as "fold=4 glue=12"; what is not named keeps its usual seconds. Raises FoldsketchError.
+    """A pace from words such as "fold=4 glue=12"; steps that are not named keep their usual seconds.
+
+    Raises FoldsketchError.
 
     >>> parse_pace("fold=4, glue=12").fold
     4.0
     """
-    known = [f.name for f in fields(Pace)]
-    cure = f"give seconds as in fold=4 glue=12; known are {', '.join(known)}"
+    known = ", ".join(f.name for f in fields(Pace))
     values: dict[str, float] = {}
     for word in text.replace(",", " ").split():
         name, _, number = word.partition("=")
         try:
             value = float(number)
         except ValueError:
-            raise input_error("--pace", f"{word!r} is no pace", cure) from None
-        if name not in known:
-            raise input_error("--pace", f"{name!r} is not known", cure)
-        if not (isfinite(value) and 0 <= value <= 3600):
-            raise input_error("--pace", f"{name} = {number} is out of range", "give 0 to 3600 seconds")
+            raise PACE_NOT_A_NUMBER.error("--pace", word=word, known=known) from None
+        if name not in known.split(", "):
+            raise PACE_UNKNOWN_STEP.error("--pace", name=name, known=known)
+        if not (isfinite(value) and 0 <= value <= MAX_SECONDS_PER_STEP):
+            raise PACE_OUT_OF_RANGE.error("--pace", name=name, number=number, most=int(MAX_SECONDS_PER_STEP))
         values[name] = value
     return Pace(**values)

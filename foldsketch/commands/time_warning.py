@@ -36,7 +36,7 @@ def build_time_findings(made: Model, choices: Choices) -> tuple[Finding, ...]:
     quick = choices.quick and made.part.features  # flat panels all round know no quicker way
     if round(minutes) <= (TARGET_MINUTES if quick else LONG_BUILD_MINUTES):
         return ()
-    what = f"building it takes about {minutes:.0f} minutes at {choices.pace.whose} pace"
+    what = f"building it takes about {minutes:.0f} minutes at {choices.pace.qualifier} pace"
     return (Finding("note", "work", what, _suggestion(made, choices, minutes)),)
 
 

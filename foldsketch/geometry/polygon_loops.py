@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import hypot
 
 from foldsketch.base.arrays import Point
 from foldsketch.geometry.box_clearance import SegmentCoords
@@ -53,3 +54,17 @@ def signed_area(loop: PolygonLoop) -> float:
         total += ax * by - ay * bx
         ax, ay = bx, by
     return total / 2
+
+
+def perimeter(loop: Sequence[Sequence[float]]) -> float:
+    """Length of a closed loop, mm.
+
+    >>> perimeter([(0, 0), (4, 0), (4, 3)])
+    12.0
+    """
+    total = 0.0
+    ax, ay = loop[-1]
+    for bx, by in loop:
+        total += hypot(bx - ax, by - ay)
+        ax, ay = bx, by
+    return total

@@ -68,7 +68,7 @@ def booklet_pages(made: Model, pace: Pace = DEFAULT_PACE) -> tuple[Drawing, ...]
     from foldsketch.sheet.booklet.pages import WorkEstimate, draw_booklet
 
     work = measure_work(made.nets)
-    amount = WorkEstimate(work_minutes(work, pace), work.cut, work.folds, work.glued, pace.whose)
+    amount = WorkEstimate(work_minutes(work, pace), work.cut, work.folds, work.glued, pace.qualifier)
     wanting = [f"The quick model {f.what}." for f in made.findings if f.where == "the quick model" and "'" in f.what]
     return draw_booklet(made.nets, made.sheets, amount, wanting)
 

@@ -30,7 +30,7 @@ def summary(made: Model, pace: Pace = DEFAULT_PACE) -> str:
     blocks = format_count(len(made.solids.blocks), "block")
     lines.append(f"{pieces} on {sheets} (by area no fewer than {made.bound}), {blocks}")
     folds, glued = format_count(work.folds, "fold"), format_count(work.glued, "glue joint")
-    takes = f"about {format_count(round(work_minutes(work, pace)), 'minute')} at {pace.whose} pace"
+    takes = f"about {format_count(round(work_minutes(work, pace)), 'minute')} at {pace.qualifier} pace"
     lines.append(f"cut {format_number(work.cut / 1000, 2)} m, {folds}, {glued}: {takes}")
     card = made.nets.card
     if card:

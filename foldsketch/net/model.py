@@ -5,10 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal, NamedTuple
 
-from foldsketch.base.arrays import Array as Array
-from foldsketch.base.arrays import Point as Point
+from foldsketch.base.arrays import Array, Point
 from foldsketch.base.card import NO_CARD, Card
 from foldsketch.base.findings import Finding
+from foldsketch.base.tolerance import DEFAULT_TOLERANCE
+
+MAX_VOLUME_ERROR = 1e-9
+"""Relative error of volume that a block may have when it is folded up: rounding, and no more."""
 
 PaperLine = tuple[Point, Point]
 PanelKind = Literal["side", "end", "other"]
@@ -17,7 +20,7 @@ MarkKind = Literal["centre", "datum", "outline", "pin", "offset", "text"]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Panel:
-    """One flat face of the skin, laid on paper.
+    """One flat face of the skin, on paper.
 
     outline: (n, 2) mm, anticlockwise; holes: each (m, 2) mm, clockwise.
     space = origin + to_space @ (x, y, 0): to_space (3, 3) is a rotation whose third column is the outward normal.
@@ -38,8 +41,10 @@ class Panel:
 
 
 class Fold(NamedTuple):
-    """Two panels of one piece joined on paper. angle: radians, + mountain, - valley, 0 flat; rolled: the paper is
-    bent there and not creased."""
+    """Two panels of one piece joined on paper, the first one left of the line.
+
+    angle: radians, + mountain, - valley, 0 flat; rolled: the paper is bent there and not creased.
+    """
 
     panels: tuple[int, int]
     line: PaperLine
@@ -56,9 +61,12 @@ class MatingEdge(NamedTuple):
 
 
 class Tab(NamedTuple):
-    """A glue flap on a cut edge. panel carries it; line is its root on that panel; outline (n, 2) anticlockwise lies
-    outside the panel; angle: the fold at its root, radians, + mountain. label_size is 0 where no number fits.
-    under: mm by which its crease is drawn inside the root line, so that the tab lies one card under its target."""
+    """A glue flap on a cut edge.
+
+    panel: the one that carries it; outline: (n, 2) mm, anticlockwise, outside the panel; line: its root on the panel;
+    angle: the fold at the root, radians, + mountain; label_size: 0 where no number fits; crease_shift: mm by which the
+    crease is drawn inside the root, so that the tab is one thickness of card below its target.
+    """
 
     number: int
     panel: int
@@ -69,13 +77,15 @@ class Tab(NamedTuple):
     label_at: Point = (0.0, 0.0)
     label_size: float = 0.0
     label_angle: float = 0.0
-    under: float = 0.0
+    crease_shift: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class ButtEdge:
-    """A cut edge without a tab: the two lines are set against each other and, where none fits, joined with tape or
-    glue; bare: it was left without one, because the edges beside it hold."""
+    """A cut edge without a tab: its two sides are set against each other.
+
+    bare: it needs no tab, because the edges beside it hold; else none fits, and the edge is taped.
+    """
 
     number: int
     panel: int
@@ -87,8 +97,8 @@ class ButtEdge:
 class Mark(NamedTuple):
     """Something printed on a panel, or beside the net when panel is None.
 
-    at: anchor; text: words centred on `at`, capital height size mm, turned by angle radians; paths: polylines in mm
-    drawn as thin lines; dots: circles (x, y, radius) to be pierced or drawn.
+    at: anchor; text: centred on `at`, capital height size mm, turned by angle radians; paths: thin lines, mm; dots:
+    circles (x, y, radius), mm, to be pierced or drawn.
     """
 
     kind: MarkKind
@@ -104,7 +114,7 @@ class Mark(NamedTuple):
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Piece:
-    """A net with its tabs and marks: one piece of paper."""
+    """A net with its tabs and marks: one piece of paper. key: letter printed on a panel, and what it means."""
 
     id: str
     block: int
@@ -113,7 +123,7 @@ class Piece:
     tabs: tuple[Tab, ...] = ()
     butts: tuple[ButtEdge, ...] = ()
     marks: tuple[Mark, ...] = ()
-    key: tuple[tuple[str, str], ...] = ()  # number printed on a panel -> what it stands for
+    key: tuple[tuple[str, str], ...] = ()
 
     def panel(self, number: int) -> Panel:
         """The panel with that id. Raises KeyError."""
@@ -125,7 +135,7 @@ class Piece:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class BlockFacts:
-    """What the oracle needs to know of a block: its features, faceted volume (paper mm3) and V - E + F."""
+    """A block, as the fold-up check needs it: its features, faceted volume (paper mm3) and V - E + F."""
 
     id: int
     features: tuple[str, ...]
@@ -135,8 +145,10 @@ class BlockFacts:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class JointFacts:
-    """A flat contact of two blocks, paper mm. at: (3,); normal: (3,) from the first block to the second;
-    outline: (n, 3); holes: each (m, 3)."""
+    """A flat contact of two blocks, paper mm.
+
+    at: (3,); normal: (3,) from the first block to the second; outline: (n, 3); holes: each (m, 3).
+    """
 
     blocks: tuple[int, int]
     at: Array
@@ -147,7 +159,12 @@ class JointFacts:
 
 @dataclass(frozen=True, slots=True)
 class Checks:
-    """What the oracle found. Lengths and areas in paper mm; volume_error relative."""
+    """Result of the fold-up check; lengths in paper mm, areas in mm2.
+
+    refold_gap: between the two sides of a cut edge; overlap_area: of panels and tabs on paper; tabs_inside: every tab
+    is wholly behind its target; volume_error: relative; panel_gap: between where a panel is and where the net says it
+    is; tab_clash: area that tabs share behind panels.
+    """
 
     refold_gap: float
     overlap_area: float
@@ -156,15 +173,13 @@ class Checks:
     panel_gap: float = 0.0
     tab_clash: float = 0.0
 
-    def passed(self, gap: float = 1e-6) -> bool:
-        """True when the model may be printed."""
+    def passed(self, gap: float = DEFAULT_TOLERANCE.gap) -> bool:
+        """Whether the model may be printed. gap: mm that edges and panels may be off."""
         return (
-            self.refold_gap <= gap
-            and self.panel_gap <= gap
-            and self.overlap_area <= 1e-6
-            and self.tab_clash <= 1e-6
-            and self.tabs_inside
-            and self.volume_error <= 1e-9
+            self.tabs_inside
+            and max(self.refold_gap, self.panel_gap) <= gap
+            and max(self.overlap_area, self.tab_clash) <= DEFAULT_TOLERANCE.area
+            and self.volume_error <= MAX_VOLUME_ERROR
         )
 
 

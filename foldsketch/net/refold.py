@@ -1,19 +1,24 @@
-"""Refold: the inverse of unfolding, and the oracle. It sees only the flat nets and the fold angles."""
+"""Fold-up check: nets are folded up again and measured. It sees only the flat nets and their fold angles."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from math import inf
-from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
-from foldsketch.base.arrays import segments_to_array
+from foldsketch.base.arrays import Array, Ints, segments_to_array
 from foldsketch.geometry.ragged_polygons import RaggedPolygons
 from foldsketch.geometry.rasterize import edge_starts_and_ends
-from foldsketch.net.model import Array, ButtEdge, Checks, Fold, Nets, Panel, Piece, Tab
-from foldsketch.net.unfolding.flatten import MIN_OVERLAP_AREA_MM2, common_area, intersecting_pairs
+from foldsketch.net.model import ButtEdge, Checks, Fold, Nets, Panel, Piece, Tab
+from foldsketch.net.unfolding.overlaps import find_overlaps, separating_shifts, total_area
+
+TEST_GAP_MM = 10.0
+"""mm between pieces, and between panels with the tabs behind them, when all are tested at once."""
+
+Placement = tuple[Array, Array]
+"""(3, 3) rotation and (3,) shift: from a piece's paper to space."""
 
 
 def fold_transforms(lines: Array, angles: Array) -> tuple[Array, Array]:
@@ -37,105 +42,130 @@ def fold_transforms(lines: Array, angles: Array) -> tuple[Array, Array]:
     return r, p - np.einsum("nij,nj->ni", r, p)
 
 
+def fold_piece(piece: Piece) -> dict[int, Placement]:
+    """Every panel of a piece in space, by its id, from the folds alone.
+
+    The first panel is where the net says it is; all others follow by folding. Panels on no fold are left out.
+    """
+    return _follow_folds(piece, *_transforms_of(piece.folds))
+
+
 def _transforms_of(folds: Sequence[Fold]) -> tuple[Array, Array]:
-    """Rotations (n, 3, 3) and shifts (n, 3) of the paper beyond folds."""
-    # The fold line runs with the first panel on its left: the second panel lies beyond it.
+    """Rotations (n, 3, 3) and shifts (n, 3) of the paper beyond folds.
+
+    That is of the second panel, for the first one is left of the line.
+    """
     return fold_transforms(segments_to_array([f.line for f in folds]), np.array([f.angle for f in folds]))
 
 
-def fold_piece(piece: Piece, bent: tuple[Array, Array] | None = None) -> dict[int, tuple[Array, Array]]:
-    """Every panel of a piece in space, from its folds alone: panel -> (3, 3) rotation and (3,) shift of the paper.
-
-    The first panel that carries the tree stands where the net says it stands; all others follow by folding. bent: what
-    _bent says of its folds, where that is known already.
-    """
+def _follow_folds(piece: Piece, r: Array, t: Array) -> dict[int, Placement]:
+    """fold_piece with the transforms (n, 3, 3) and (n, 3) of its folds."""
+    links: dict[int, list[tuple[int, Array, Array]]] = {p.id: [] for p in piece.panels}
+    for (a, b), rk, tk in zip((f.panels for f in piece.folds), r, t, strict=True):
+        # Seen from the second panel the line runs the other way, and the same angle bends the first one back.
+        links[a].append((b, rk, tk))
+        links[b].append((a, rk.T, -rk.T @ tk))
     root = piece.panels[0]
     place = {root.id: (root.to_space, root.origin)}
-    if not piece.folds:
-        return place
-    r, t = bent or _transforms_of(piece.folds)
-    links: dict[int, list[tuple[int, int, bool]]] = {}
-    for k, f in enumerate(piece.folds):
-        links.setdefault(f.panels[0], []).append((k, f.panels[1], True))
-        links.setdefault(f.panels[1], []).append((k, f.panels[0], False))
     queue = [root.id]
     for panel in queue:
         m, o = place[panel]
-        for k, other, forward in links.get(panel, ()):
-            if other in place:
-                continue
-            # Seen from the second panel the line runs the other way, and the same angle bends the first one back.
-            rk = r[k] if forward else r[k].T
-            tk = t[k] if forward else -r[k].T @ t[k]
-            place[other] = (m @ rk, m @ tk + o)
-            queue.append(other)
+        for other, rk, tk in links[panel]:
+            if other not in place:
+                place[other] = (m @ rk, m @ tk + o)
+                queue.append(other)
     return place
 
 
-def check_nets(nets: Nets) -> Checks:
-    """Fold everything up and measure: where edges meet, where panels stand, what overlaps, the volume enclosed."""
-    turns: list[Array] = []
-    shifts: list[Array] = []
-    row: dict[tuple[str, int], int] = {}
-    panels: list[Panel] = []
-    block: list[int] = []
+@dataclass(frozen=True, slots=True, eq=False)
+class _FoldedPanels:
+    """All panels of a model, folded.
+
+    piece: number of the piece of each; row: (piece id, panel id) -> row; m: (n, 3, 3) rotations; o: (n, 3) shifts.
+    """
+
+    panels: list[Panel]
+    piece: Ints
+    row: dict[tuple[str, int], int]
+    m: Array
+    o: Array
+
+    def to_space(self, points: Array, panel: Ints) -> Array:
+        """Points on paper (n, 2) in space (n, 3), each on its panel."""
+        lifted: Array = self.m[panel, :, 0] * points[:, :1] + self.m[panel, :, 1] * points[:, 1:] + self.o[panel]
+        return lifted
+
+
+def _fold_all(nets: Nets) -> _FoldedPanels | None:
+    """All panels of a model in space; None if one of them is on no fold."""
     r, t = _transforms_of([f for piece in nets.pieces for f in piece.folds])
+    places: list[Placement] = []
     first = 0
     for piece in nets.pieces:
         part = slice(first, first := first + len(piece.folds))
-        got = fold_piece(piece, (r[part], t[part]))
-        for p in piece.panels:
-            if p.id not in got:
-                return Checks(float("inf"), float("inf"), False, float("inf"), float("inf"))
-            row[piece.id, p.id] = len(panels)
-            turns.append(got[p.id][0])
-            shifts.append(got[p.id][1])
-            panels.append(p)
-            block.append(piece.block)
-    m, o = np.array(turns), np.array(shifts)
-    loops = [loop for p in panels for loop in (p.outline, *p.holes)]
-    own = np.repeat(
-        np.arange(len(panels)), [len(p.outline) + sum(len(h) for h in p.holes) for p in panels]
-    )  # the panel of every corner
-    corners, following = edge_starts_and_ends(loops)
-    told = np.array([p.to_space for p in panels]), np.array([p.origin for p in panels])
-    panel_gap = _max_distance(_to_space(m - told[0], o - told[1], corners, own))
-    overlap, clash, inside = _check_flat(nets)
+        folded = _follow_folds(piece, r[part], t[part])
+        if len(folded) < len(piece.panels):
+            return None
+        places += [folded[p.id] for p in piece.panels]
+    named = [(piece.id, p.id) for piece in nets.pieces for p in piece.panels]
+    return _FoldedPanels(
+        [p for piece in nets.pieces for p in piece.panels],
+        np.repeat(np.arange(len(nets.pieces)), [len(piece.panels) for piece in nets.pieces]),
+        {name: k for k, name in enumerate(named)},
+        np.array([m for m, _ in places]),
+        np.array([o for _, o in places]),
+    )
+
+
+def check_nets(nets: Nets) -> Checks:
+    """Fold a model up and measure: where edges meet, where panels are, what overlaps, the volume enclosed."""
+    folded = _fold_all(nets)
+    if folded is None:
+        return Checks(inf, inf, False, inf, inf)
+    panels = folded.panels
+    corners, following = edge_starts_and_ends([loop for p in panels for loop in (p.outline, *p.holes)])
+    own = np.repeat(np.arange(len(panels)), [len(p.outline) + sum(map(len, p.holes)) for p in panels])
+    stated = np.array([p.to_space for p in panels]), np.array([p.origin for p in panels])
+    off = _FoldedPanels(panels, folded.piece, folded.row, folded.m - stated[0], folded.o - stated[1])
     area = np.bincount(own, corners[:, 0] * following[:, 1] - corners[:, 1] * following[:, 0], len(panels)) / 2
-    volume = _volume_error(nets, np.array(block), area, m, o)
-    return Checks(_max_edge_gap(nets, row, m, o), overlap, inside, volume, panel_gap, clash)
+    overlap, clash, inside = _check_flat(nets, folded)
+    return Checks(
+        refold_gap=_max_edge_gap(nets, folded),
+        overlap_area=overlap,
+        tabs_inside=inside,
+        volume_error=_volume_error(nets, folded, area),
+        panel_gap=_max_length(off.to_space(corners, own)),
+        tab_clash=clash,
+    )
 
 
-def _to_space(m: Array, o: Array, points: Array, panel: NDArray[np.int64]) -> Array:
-    """Points on paper (n, 2) in space (n, 3), each on its panel."""
-    lifted: Array = m[panel, :, 0] * points[:, :1] + m[panel, :, 1] * points[:, 1:] + o[panel]
-    return lifted
+def _max_length(vectors: Array) -> float:
+    return float(np.sqrt((vectors * vectors).sum(axis=-1)).max(initial=0.0))
 
 
-def _max_distance(apart: Array) -> float:
-    return float(np.sqrt((apart * apart).sum(axis=-1)).max(initial=0.0))
-
-
-def _max_edge_gap(nets: Nets, row: dict[tuple[str, int], int], m: Array, o: Array) -> float:
-    """How far the two sides of a glued edge stand apart, mm, where it is worst."""
+def _max_edge_gap(nets: Nets, folded: _FoldedPanels) -> float:
+    """The largest gap between the two sides of a cut edge, mm, measured at its ends."""
     joints: list[tuple[Piece, Tab | ButtEdge]] = []
     for piece in nets.pieces:
-        own: list[Tab | ButtEdge] = [*piece.tabs, *piece.butts]
-        joints += [(piece, t) for t in own]
+        joints += [(piece, tab) for tab in piece.tabs]
+        joints += [(piece, butt) for butt in piece.butts]
     if not joints:
         return 0.0
-    here = np.repeat([row[piece.id, t.panel] for piece, t in joints], 2)
-    there = np.repeat([row[t.meets.piece, t.meets.panel] for _, t in joints], 2)
+    here = np.repeat([folded.row[piece.id, t.panel] for piece, t in joints], 2)
+    there = np.repeat([folded.row[t.meets.piece, t.meets.panel] for _, t in joints], 2)
     lines = segments_to_array([t.line for _, t in joints]).reshape(-1, 2)
     meets = segments_to_array([t.meets.line[::-1] for _, t in joints]).reshape(-1, 2)
-    return _max_distance(_to_space(m, o, lines, here) - _to_space(m, o, meets, there))
+    return _max_length(folded.to_space(lines, here) - folded.to_space(meets, there))
 
 
-def _volume_error(nets: Nets, block: NDArray[np.int64], area: Array, m: Array, o: Array) -> float:
-    """Largest relative difference between a block's volume and what its refolded panels enclose; infinite for a block
-    that encloses nothing, or is inside out."""
+def _volume_error(nets: Nets, folded: _FoldedPanels, area: Array) -> float:
+    """Largest relative difference between a block's volume and what its folded panels enclose.
+
+    area: of every panel, mm2. Infinite for a block that encloses nothing, or is inside out.
+    """
     # The divergence theorem: a third of area times distance from the origin, over all faces.
-    share = area * (m[:, :, 2] * o).sum(axis=1) / 3
+    share = area * (folded.m[:, :, 2] * folded.o).sum(axis=1) / 3
+    block = np.array([piece.block for piece in nets.pieces])[folded.piece]
     worst = 0.0
     for b in nets.blocks:
         if b.volume <= 0:
@@ -144,63 +174,38 @@ def _volume_error(nets: Nets, block: NDArray[np.int64], area: Array, m: Array, o
     return worst
 
 
-def _check_flat(nets: Nets) -> tuple[float, float, bool]:
-    """Overlap of panels and tabs on paper (mm2), of tabs behind panels (mm2), and whether all tabs lie inside.
+def _check_flat(nets: Nets, folded: _FoldedPanels) -> tuple[float, float, bool]:
+    """Overlap of panels and tabs on paper (mm2), of tabs behind panels (mm2), and whether all tabs are inside.
 
-    Every piece, and every panel with the tabs behind it, is tested on ground of its own, all in one sweep.
+    Pieces, and panels with the tabs behind them, are shifted apart and tested all at once.
     """
     import shapely
 
-    panels = [(k, p) for k, piece in enumerate(nets.pieces) for p in piece.panels]
     tabs = [(k, t) for k, piece in enumerate(nets.pieces) for t in piece.tabs]
-    rings = RaggedPolygons.of([(p.outline, *p.holes) for _, p in panels])
-    ground = _piece_shifts(panels)
+    panels = paper = RaggedPolygons.of([(p.outline, *p.holes) for p in folded.panels])
+    piece = folded.piece
+    if tabs:
+        flaps = RaggedPolygons.of([(t.outline,) for _, t in tabs])
+        paper = panels.joined(flaps)
+        piece = np.concatenate((piece, [k for k, _ in tabs]))
+    shift = separating_shifts(paper.points[:, 0], piece[paper.shape_of], TEST_GAP_MM)
+    overlap = total_area(find_overlaps(paper.moved(shift[piece])))
     if not tabs:
-        return _total_overlap_area(rings.moved(ground)), 0.0, True
-    flaps = RaggedPolygons.of([(t.outline,) for _, t in tabs])
-    where = {k: g for (k, _), g in zip(panels, ground.tolist(), strict=True)}
-    beside = np.array([where[k] for k, _ in tabs])
-    overlap = _total_overlap_area(rings.moved(ground).joined(flaps.moved(beside)))
-    row = {(nets.pieces[k].id, p.id): i for i, (k, p) in enumerate(panels)}
-    target = np.array([row[t.meets.piece, t.meets.panel] for _, t in tabs])
-    spread = _separating_shifts(rings)
-    behind = _tabs_behind_panels([t for _, t in tabs], flaps).moved(spread[target])
+        return overlap, 0.0, True
+    target = np.array([folded.row[t.meets.piece, t.meets.panel] for _, t in tabs])
+    shift = separating_shifts(panels.points[:, 0], panels.shape_of, TEST_GAP_MM)
+    behind = _tabs_behind_panels([t for _, t in tabs], flaps).moved(shift[target])
     clear = behind.drawn_in
-    panel = rings.moved(spread).shapes
-    shapely.prepare(panel)
-    inside = bool(shapely.covers(panel[target], clear).all())
-    return overlap, _total_overlap_area(behind, clear), inside
-
-
-def _separating_shifts(rings: RaggedPolygons) -> Array:
-    """For every shape a level shift, mm, that brings each on ground of its own."""
-    x = rings.points[:, 0]
-    first = np.searchsorted(rings.shape_of, np.arange(len(rings.count)))
-    low, high = np.minimum.reduceat(x, first), np.maximum.reduceat(x, first)
-    wide = high - low + 10.0
-    shift: Array = np.cumsum(wide) - wide - low
-    return shift
-
-
-def _piece_shifts(panels: Sequence[tuple[int, Panel]]) -> Array:
-    """For every panel a shift that is the same within a piece and leaves pieces apart."""
-    widest = float(np.abs(np.concatenate([p.outline for _, p in panels])).max()) * 2 + 50.0
-    return np.array([k * widest for k, _ in panels])
-
-
-def _total_overlap_area(rings: RaggedPolygons, clear: Any = None) -> float:
-    """Area in common of shapes, mm2. clear: the same drawn in, where that is known already."""
-    left, right = intersecting_pairs(rings.drawn_in if clear is None else clear)
-    if not len(left):
-        return 0.0
-    area = common_area(rings.shapes[left], rings.shapes[right])
-    return float(area[area > MIN_OVERLAP_AREA_MM2].sum())
+    targets = panels.moved(shift).shapes
+    shapely.prepare(targets)
+    inside = bool(shapely.covers(targets[target], clear).all())
+    return overlap, total_area(find_overlaps(behind, clear)), inside
 
 
 def _tabs_behind_panels(tabs: Sequence[Tab], flaps: RaggedPolygons) -> RaggedPolygons:
-    """The tabs where they lie behind the panels they meet, turned and moved until their roots are on the edges."""
+    """Tabs as they are behind the panels they meet: turned and moved until their roots are on the edges."""
     z = flaps.points[:, 0] + 1j * flaps.points[:, 1]
     ends = segments_to_array([line for t in tabs for line in (t.line, t.meets.line[::-1])]).reshape(-1, 8)
     a, b, c, d = ((ends[:, k] + 1j * ends[:, k + 1])[flaps.shape_of] for k in (0, 2, 4, 6))
-    laid = c + (d - c) * (z - a) / (b - a)
-    return RaggedPolygons(np.column_stack((laid.real, laid.imag)), flaps.size, flaps.count)
+    placed = c + (d - c) * (z - a) / (b - a)
+    return RaggedPolygons(np.column_stack((placed.real, placed.imag)), flaps.size, flaps.count)

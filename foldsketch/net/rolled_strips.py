@@ -1,68 +1,57 @@
-"""Rolled walls on paper: the panels that are bent and not creased are one strip for whoever looks for room on it."""
+"""Rolled walls on paper: panels that are bent and not creased make one strip, on which marks may cross their edges."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import Any
 
-import numpy as np
-
+from foldsketch.geometry.graphs import DisjointSets
 from foldsketch.geometry.ragged_polygons import RaggedPolygons
-from foldsketch.net.model import Array, Mark, Panel, Piece
+from foldsketch.net.model import Mark, Panel, Piece
+
+MERGE_GRID_MM = 1e-6
+"""Grid, mm, on which panels are united, and by which the outline of a strip may be simplified."""
 
 
 def rolled_strips(piece: Piece) -> list[list[int]]:
     """Ids of the panels of every rolled strip of a piece, in rising order; none for a piece that is folded only."""
-    parent: dict[int, int] = {}
-
-    def top(k: int) -> int:
-        while parent[k] != k:
-            k = parent[k]
-        return k
-
+    sets = DisjointSets[int]()
     for f in piece.folds:
         if f.rolled:
-            a, b = (top(parent.setdefault(k, k)) for k in f.panels)
-            parent[max(a, b)] = min(a, b)
-    found: dict[int, list[int]] = {}
-    for k in sorted(parent):
-        found.setdefault(top(k), []).append(k)
-    return list(found.values())
+            sets.unite(*f.panels)
+    return sorted(sorted(strip) for strip in sets.groups())
 
 
 def merge_panels(panels: list[Panel]) -> Panel:
-    """Panels that lie side by side on paper as one; it stands where the middle one does."""
+    """Panels that are side by side on paper as one, with the place in space of the middle one."""
     import shapely
 
-    united = shapely.union_all(RaggedPolygons.of([(p.outline, *p.holes) for p in panels]).shapes, grid_size=1e-6)
+    united = shapely.union_all(_shapes(panels), grid_size=MERGE_GRID_MM)
     largest = max(shapely.get_parts(united), key=lambda s: float(s.area))
-    shape = shapely.normalize(shapely.simplify(largest, 1e-6))
-    outer, *holes = (shapely.get_coordinates(r)[:-1] for r in (shape.exterior, *shape.interiors))
-    middle = panels[len(panels) // 2]
-    return replace(middle, outline=_orient_loop(outer, 1.0), holes=tuple(_orient_loop(h, -1.0) for h in holes))
-
-
-def _orient_loop(loop: Array, sense: float) -> Array:
-    """The loop anticlockwise (sense 1) or clockwise (-1)."""
-    x, y = loop.T
-    area = float(x @ np.roll(y, -1) - y @ np.roll(x, -1))
-    return loop if area * sense > 0 else loop[::-1]
+    shape = shapely.orient_polygons(shapely.normalize(shapely.simplify(largest, MERGE_GRID_MM)))
+    outline, *holes = (shapely.get_coordinates(ring)[:-1] for ring in (shape.exterior, *shape.interiors))
+    return replace(panels[len(panels) // 2], outline=outline, holes=tuple(holes))
 
 
 def assign_marks_to_panels(marks: Sequence[Mark], piece: Piece) -> tuple[Mark, ...]:
-    """Marks on a rolled strip, each given to the panel of the strip that its anchor lies on."""
+    """Marks with those on a rolled strip given to the panel of the strip that their anchor is on."""
     import shapely
 
-    panels = {p.id: p for p in piece.panels}
-    owner = {k: own for own in rolled_strips(piece) for k in own}
-    if not owner:
+    strip_of = {k: strip for strip in rolled_strips(piece) for k in strip}
+    if not strip_of:
         return tuple(marks)
+    panels = {p.id: p for p in piece.panels}
     result = []
     for m in marks:
-        own = owner.get(-1 if m.panel is None else m.panel)
-        if own:
-            shapes = RaggedPolygons.of([(panels[k].outline, *panels[k].holes) for k in own]).shapes
-            away = shapely.distance(shapes, shapely.points(*m.at))
-            m = m._replace(panel=own[int(away.argmin())])
+        strip = strip_of.get(-1 if m.panel is None else m.panel)
+        if strip:
+            away = shapely.distance(_shapes([panels[k] for k in strip]), shapely.points(*m.at))
+            m = m._replace(panel=strip[int(away.argmin())])
         result.append(m)
     return tuple(result)
+
+
+def _shapes(panels: Sequence[Panel]) -> Any:
+    """Panels as shapely polygons."""
+    return RaggedPolygons.of([(p.outline, *p.holes) for p in panels]).shapes

@@ -7,11 +7,12 @@ from typing import Any
 
 import numpy as np
 
+from foldsketch.base.arrays import Array
 from foldsketch.base.units import normalized_degrees
 from foldsketch.job.pipeline import Model
 from foldsketch.net.marks.datum_lines import is_tick
 from foldsketch.net.marks.dimension_text import length_text, size_text
-from foldsketch.net.model import Array, Mark, Piece, Tab
+from foldsketch.net.model import Mark, Piece, Tab
 from foldsketch.net.rolled_strips import rolled_strips
 from foldsketch.setup.model import SetUp, SetUpPlan
 from foldsketch.setup.plan.figure_text import figure_rows

@@ -1,4 +1,4 @@
-"""The oracle measures what was spoilt: each figure of the checks against the fault that was put in."""
+"""The fold-up check measures what was spoilt: each of its figures against the error that was put in."""
 
 import dataclasses
 import math
@@ -8,16 +8,10 @@ import pytest
 import shapely
 
 import parts
-from foldsketch.net.build import build_nets
+from foldsketch.net.model import Checks
 from foldsketch.net.refold import check_nets, fold_piece, fold_transforms
-from foldsketch.solid.faceting.facet import facet
-from foldsketch.solid.faceting.sides import FacetChoice
-from foldsketch.solid.joining.blocks import join
-
-
-def nets_of(part, rule="faces"):
-    faceted = facet(part, 1.0, FacetChoice())
-    return build_nets(faceted, join(faceted, rule), 1.0)
+from nets import nets_of
+from nets import shape_of as flat
 
 
 @pytest.fixture(scope="module")
@@ -38,10 +32,6 @@ def tuple_with(things, k, thing):
 def changed(thing, **change):
     """A copy of a frozen dataclass or a named tuple."""
     return thing._replace(**change) if hasattr(thing, "_replace") else dataclasses.replace(thing, **change)
-
-
-def flat(p):
-    return shapely.Polygon(p.outline, getattr(p, "holes", ()))
 
 
 @pytest.mark.parametrize("angle", [0.0, 0.7, -0.7, math.pi / 2, -2.0])
@@ -68,18 +58,18 @@ def test_right_nets_measure_nothing(right):
 
 @pytest.mark.parametrize("k", [1, 5, -1])
 @pytest.mark.parametrize("far", [0.001, 2.0])
-def test_a_panel_told_to_stand_elsewhere_is_off_by_as_much(right, k, far):
+def test_a_panel_stated_elsewhere_is_off_by_as_much(right, k, far):
     own = right.pieces[0].panels
     k %= len(own)
     moved = dataclasses.replace(own[k], origin=own[k].origin + np.array([0.6, 0.0, 0.8]) * far)
     c = spoilt(right, 0, panels=tuple_with(own, k, moved))
     assert c.panel_gap == pytest.approx(far)
-    assert c.refold_gap < 1e-11, "folded it stands right"
+    assert c.refold_gap < 1e-11, "folded it is in its place"
     assert not c.passed()
 
 
-def test_a_first_panel_told_to_stand_elsewhere_parts_the_piece_from_the_others(right):
-    """All of the piece follows it: the edges that are glued to another piece stand open by as much."""
+def test_a_first_panel_stated_elsewhere_takes_its_piece_away_from_the_others(right):
+    """All of the piece follows it: the edges that are glued to another piece gape by as much."""
     k = next(i for i, p in enumerate(right.pieces) if any(t.meets.piece != p.id for t in p.tabs))
     own = right.pieces[k].panels
     moved = dataclasses.replace(own[0], origin=own[0].origin + np.array([0.0, 0.0, 1.5]))
@@ -103,7 +93,7 @@ def test_a_fold_bent_too_far_opens_the_joints_beyond_it(part, bend):
         assert not c.passed()
 
 
-def test_a_panel_on_no_fold_is_told(right):
+def test_a_panel_on_no_fold_is_found(right):
     first = right.pieces[0]
     ends = [p.id for p in first.panels if p.kind == "end"]
     c = spoilt(right, 0, folds=tuple(f for f in first.folds if ends[0] not in f.panels))
@@ -195,3 +185,60 @@ def test_folding_alone_brings_every_panel_to_its_place(part):
             assert m == pytest.approx(p.to_space, abs=1e-9)
             assert o == pytest.approx(p.origin, abs=1e-9)
             assert np.linalg.det(p.to_space) == pytest.approx(1)
+
+
+@pytest.mark.parametrize("k", [0, 3, 7, -1])
+def test_a_flipped_fold_is_found(right, k):
+    folds = right.pieces[0].folds
+    k %= len(folds)
+    c = spoilt(right, 0, folds=tuple_with(folds, k, changed(folds[k], angle=-folds[k].angle)))
+    assert not c.passed() and c.refold_gap > 1.0
+
+
+def test_a_stretched_panel_is_found(right):
+    panels = right.pieces[0].panels
+    wide = changed(panels[0], outline=panels[0].outline * 1.001)
+    assert not spoilt(right, 0, panels=tuple_with(panels, 0, wide)).passed()
+
+
+def test_a_tab_that_meets_the_wrong_edge_is_found(right):
+    one, two, *others = right.pieces[0].tabs
+    swapped = (changed(one, meets=two.meets), changed(two, meets=one.meets), *others)
+    assert spoilt(right, 0, tabs=swapped).refold_gap > 1.0
+
+
+def test_a_block_turned_inside_out_does_not_pass(right):
+    facts = tuple(changed(b, volume=-b.volume) for b in right.blocks)
+    assert check_nets(changed(right, blocks=facts)).volume_error == math.inf
+
+
+def test_nets_without_tabs_are_measured_too(right):
+    c = check_nets(changed(right, pieces=tuple(changed(p, tabs=(), butts=()) for p in right.pieces)))
+    assert (c.refold_gap, c.overlap_area, c.tab_clash, c.tabs_inside) == (0.0, 0.0, 0.0, True) and c.passed()
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"refold_gap": 2e-6},
+        {"panel_gap": 2e-6},
+        {"overlap_area": 2e-6},
+        {"tab_clash": 2e-6},
+        {"tabs_inside": False},
+        {"volume_error": 2e-9},
+        {"refold_gap": math.nan},
+    ],
+    ids=str,
+)
+def test_one_figure_out_of_bounds_fails_the_check(change):
+    good = Checks(1e-6, 1e-6, True, 1e-9, 1e-6, 1e-6)
+    assert good.passed()
+    assert not changed(good, **change).passed()
+    assert changed(good, refold_gap=0.5).passed(gap=1.0)
+
+
+def test_a_panel_is_found_by_its_number(right):
+    piece = right.pieces[0]
+    assert [piece.panel(p.id) for p in piece.panels] == list(piece.panels)
+    with pytest.raises(KeyError):
+        piece.panel(999)

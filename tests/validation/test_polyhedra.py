@@ -14,7 +14,8 @@ from scipy.spatial import ConvexHull
 from foldsketch.net.tabs.cut_edges import build_unfolded_layout
 from foldsketch.net.tabs.tab_search import find_tabs
 from foldsketch.net.unfolding.face_graph import build_face_graph
-from foldsketch.net.unfolding.flatten import find_overlaps, piece_polygons
+from foldsketch.net.unfolding.flatten import piece_polygons
+from foldsketch.net.unfolding.overlaps import find_overlaps
 from foldsketch.net.unfolding.unfold import unfold
 from foldsketch.solid.joining.polyhedron import skin_of_polygons
 

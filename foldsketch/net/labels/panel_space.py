@@ -1,4 +1,4 @@
-"""Room on a panel: where words fit without crossing an edge, a line or other words."""
+"""Free space on a panel: where words fit without crossing an edge, a line or other words."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from functools import cached_property
 from itertools import pairwise
 from math import cos, hypot, pi, sin
 
+from foldsketch.base.arrays import Point
 from foldsketch.base.lettering import text_width
 from foldsketch.geometry.box_clearance import (
     BoxFrameLines,
@@ -17,16 +18,18 @@ from foldsketch.geometry.box_clearance import (
     lines_near_box,
 )
 from foldsketch.geometry.polygon_loops import PolygonLoop, loop_segments, point_in_polygon, ray_distance
-from foldsketch.net.labels.grid_search import OccupancyGrid
-from foldsketch.net.model import Panel, Point
+from foldsketch.net.labels.occupancy_grid import OccupancyGrid
+from foldsketch.net.model import Panel
 
 LABEL_CLEARANCE_MM = 0.7
-"""Air around words, mm."""
+"""Clear paper around words, mm."""
 
 
 class PanelSpace:
-    """The free room of one panel. Positions are on paper, mm; loops: its outline and holes; low, high: corners of its
-    bounding box; covered: what another block will hide."""
+    """The free space of one panel; positions are on paper, mm.
+
+    loops: its outline and holes; low, high: corners of its bounding box; hidden_areas: what another block will hide.
+    """
 
     def __init__(self, panel: Panel) -> None:
         self.panel = panel
@@ -34,10 +37,10 @@ class PanelSpace:
         x, y = zip(*self.loops[0], strict=True)
         self.low: Point = (min(x), min(y))
         self.high: Point = (max(x), max(y))
-        self.covered: list[list[SegmentCoords]] = []
+        self.hidden_areas: list[list[SegmentCoords]] = []
         self._cells: OccupancyGrid | None = None
-        self._drawn = 0
-        self._seen: BoxFrameLines = []
+        self._obstacles_in_grid = 0
+        self._spans_so_far: BoxFrameLines = []
 
     @cached_property
     def bounds(self) -> list[SegmentCoords]:
@@ -50,21 +53,20 @@ class PanelSpace:
         return [edge for loop in self.loops for edge in loop_segments(loop)]
 
     @cached_property
-    def lines(self) -> list[SegmentCoords]:
+    def obstacles(self) -> list[SegmentCoords]:
         """All that words must keep off, the edges first."""
         return self.edges.copy()
 
-    def bar(self, path: Sequence[Point]) -> None:
+    def add_obstacle(self, path: Sequence[Point]) -> None:
         """Keep words off a run of lines."""
-        self.lines += [(*a, *b) for a, b in pairwise(path)]
+        self.obstacles += [(*a, *b) for a, b in pairwise(path)]
 
-    def cover(self, loop: Sequence[Point]) -> None:
-        """Another block will stand on what lies inside of a loop."""
-        self.covered.append(loop_segments(loop))
+    def hide_area(self, loop: Sequence[Point]) -> None:
+        """Note that another block will cover the inside of a loop."""
+        self.hidden_areas.append(loop_segments(loop))
 
-    def reach(self, p: Point, direction: Point, limit: float) -> float:
-        """How far one can go from a point in a direction (of length 1) before an edge of the panel, at most limit
-        mm."""
+    def distance_to_edge(self, p: Point, direction: Point, limit: float) -> float:
+        """Distance from a point in a direction (of length 1) to an edge of the panel, at most limit, mm."""
         (x, y), (dx, dy) = p, direction
         for loop, (left, under, right, over) in zip(self.loops, self.bounds, strict=True):
             u, v = x + dx * limit, y + dy * limit
@@ -73,8 +75,8 @@ class PanelSpace:
                 limit = ray_distance(loop, p, direction, limit)
         return limit
 
-    def inside(self, p: Point) -> bool:
-        """Whether a point lies on the panel and not in a hole."""
+    def contains(self, p: Point) -> bool:
+        """Whether a point is on the panel and not in a hole."""
         x, y = p
         if not point_in_polygon(self.loops[0], p):
             return False
@@ -91,29 +93,35 @@ class PanelSpace:
         spots: Sequence[Point],
         clear: float = LABEL_CLEARANCE_MM,
     ) -> tuple[Point, float] | None:
-        """Centre and capital height for lines of words set under one another at an angle: the largest size at the
-        first of the spots with room; None where there is none. The words are then barred for others."""
+        """Centre and capital height for lines of words at an angle; None where they do not fit.
+
+        The largest size at the first of the spots that is free. The place is then occupied.
+        """
         w, h = _half_size_of_text(lines, sizes[0], clear)
         reach = hypot(w, h)
         x, y = zip(*spots, strict=True)
         low_x, low_y, high_x, high_y = min(x) - reach, min(y) - reach, max(x) + reach, max(y) + reach
         if angle:
-            close = lines_in_box_frame(lines_near_box(self.lines, low_x, low_y, high_x, high_y), angle)
+            close = lines_in_box_frame(lines_near_box(self.obstacles, low_x, low_y, high_x, high_y), angle)
         else:
-            close = [s for s in self._level() if s[1] > low_x and s[0] < high_x and s[3] > low_y and s[2] < high_y]
+            close = [
+                s for s in self._obstacle_spans() if s[1] > low_x and s[0] < high_x and s[3] > low_y and s[2] < high_y
+            ]
         for size in sizes:
             w, h = _half_size_of_text(lines, size, clear)
-            spot = next((p for p in free_spots(spots, w, h, angle, close) if self.inside(p)), None)
+            spot = next((p for p in free_spots(spots, w, h, angle, close) if self.contains(p)), None)
             if spot is not None:
-                self.take(spot, w - clear, h - clear, angle)
+                self.occupy(spot, w - clear, h - clear, angle)
                 return spot, size
         return None
 
     def place_level(
         self, lines: Sequence[str], sizes: Sequence[float], clear: float = LABEL_CLEARANCE_MM
     ) -> tuple[Point, float, float] | None:
-        """Centre, capital height and angle anywhere on the panel, level or upright on paper, as near the middle as
-        there is room and not where another block will cover it."""
+        """Centre, capital height and angle of words, level or upright, anywhere; None where they do not fit.
+
+        As near the middle as can be, and if possible not where another block will cover them.
+        """
         across, up = self.high[0] - self.low[0], self.high[1] - self.low[1]
         w, h = _half_size_of_text(lines, sizes[-1], clear)
         if 2 * w > max(across, up) or 2 * h > min(across, up):
@@ -126,51 +134,51 @@ class PanelSpace:
                     continue
                 spot = self._middle(a, b)
                 if spot is None and angle in least:
-                    # Where the smallest words find no place larger ones need not be tried.
-                    if size > sizes[-1] and not self._free_cells().may_hold(*least[angle]):
+                    # Where the smallest words do not fit larger ones need not be tried.
+                    if size > sizes[-1] and not self._occupancy_grid().can_fit(*least[angle]):
                         del least[angle]
                         continue
-                    spot = self._free_cells().best(a, b, self.inside)
+                    spot = self._occupancy_grid().best_centre(a, b, self.contains)
                 if spot is not None:
-                    self.take(spot, w - clear, h - clear, angle)
+                    self.occupy(spot, w - clear, h - clear, angle)
                     return spot, size, angle
         return None
 
-    def _level(self) -> BoxFrameLines:
+    def _obstacle_spans(self) -> BoxFrameLines:
         """All lines as level boxes see them."""
-        self._seen += lines_in_box_frame(self.lines[len(self._seen) :], 0.0)
-        return self._seen
+        self._spans_so_far += lines_in_box_frame(self.obstacles[len(self._spans_so_far) :], 0.0)
+        return self._spans_so_far
 
     def _middle(self, a: float, b: float) -> Point | None:
         """The middle of the panel if a level box of half sides a, b is free there and nothing will cover it."""
-        if self.covered:
+        if self.hidden_areas:
             return None
         x, y = middle = (self.low[0] + self.high[0]) / 2, (self.low[1] + self.high[1]) / 2
-        return middle if is_box_free(self.lines, x, y, a, b) and self.inside(middle) else None
+        return middle if is_box_free(self.obstacles, x, y, a, b) and self.contains(middle) else None
 
-    def _free_cells(self) -> OccupancyGrid:
-        """The panel as cells, with all lines that it bears by now."""
+    def _occupancy_grid(self) -> OccupancyGrid:
+        """The panel as cells, with all lines that it has by now."""
         if self._cells is None:
-            self._cells = OccupancyGrid(self.low, self.high, self.edges, self.covered, len(self.loops) > 1)
-        if self._drawn < len(self.lines):
-            self._cells.bar(self.lines[self._drawn :])
-            self._drawn = len(self.lines)
+            self._cells = OccupancyGrid(self.low, self.high, self.edges, self.hidden_areas, len(self.loops) > 1)
+        if self._obstacles_in_grid < len(self.obstacles):
+            self._cells.add_obstacles(self.obstacles[self._obstacles_in_grid :])
+            self._obstacles_in_grid = len(self.obstacles)
         return self._cells
 
-    def take(self, at: Point, w: float, h: float, angle: float) -> None:
-        """Bar a box of words: its outline, and lines through it so that no smaller word fits inside."""
+    def occupy(self, at: Point, w: float, h: float, angle: float) -> None:
+        """Mark a box of words as an obstacle: its outline, and lines through it so that no smaller word fits inside."""
         c, s = cos(angle), sin(angle)
         wx, wy, hx, hy = w * c, w * s, -h * s, h * c
         px, py, qx, qy = at[0] - wx - hx, at[1] - wy - hy, at[0] + wx - hx, at[1] + wy - hy
         rows = int(2 * h / 2.8) + 1
         hx, hy = 2 * hx / rows, 2 * hy / rows
-        self.lines += [(px + k * hx, py + k * hy, qx + k * hx, qy + k * hy) for k in range(rows + 1)]
+        self.obstacles += [(px + k * hx, py + k * hy, qx + k * hx, qy + k * hy) for k in range(rows + 1)]
         hx, hy = hx * rows, hy * rows
-        self.lines += ((px, py, px + hx, py + hy), (qx, qy, qx + hx, qy + hy))
+        self.obstacles += ((px, py, px + hx, py + hy), (qx, qy, qx + hx, qy + hy))
 
 
 def _half_size_of_text(lines: Sequence[str], size: float, clear: float) -> tuple[float, float]:
-    """Half width and half height, mm, of words set under one another, with air around them."""
+    """Half width and half height, mm, of words set under one another, with clear paper around them."""
     return max([text_width(line, size) for line in lines]) / 2 + clear, text_height(len(lines), size) / 2 + clear
 
 

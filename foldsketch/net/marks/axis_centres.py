@@ -1,19 +1,17 @@
-"""Centres: crosses, pin holes and letters where axes go through panels, and the arrows that carry the offsets."""
+"""Crosses, pin holes and letters where axes go through panels."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from math import atan2, cos, hypot, pi, sin
+from math import cos, hypot, pi, sin
 
 import numpy as np
 
-from foldsketch.base.units import normalized_degrees
+from foldsketch.base.arrays import Point
 from foldsketch.geometry.polygon_loops import PolygonLoop, point_in_polygon, ray_distance
-from foldsketch.net.marks.dimension_text import length_text
-from foldsketch.net.marks.feature_labels import LABEL_HEIGHTS_MM, PieceKeys, add_key_entry
-from foldsketch.net.marks.panel_view import PanelView, ScaledAxis, axes_through_panels, intersect_panel_plane
-from foldsketch.net.model import Mark, Point
-from foldsketch.solid.faceting.facet import FacetedPart
+from foldsketch.net.marks.feature_labels import LABEL_HEIGHTS_MM
+from foldsketch.net.marks.panel_view import PanelView, ScaledAxis, axes_through_panels
+from foldsketch.net.model import Mark
 
 PIN_HOLE_RADIUS_MM = 0.75
 """Radius of a pin hole, mm: a thin knitting needle or a cocktail stick pierces it to size."""
@@ -21,9 +19,6 @@ PIN_HOLE_RADIUS_MM = 0.75
 CROSS_EDGE_GAP_MM, MIN_CROSS_RAY_MM, MIN_CROSS_EDGE_GAP_MM = 3.25, 1.7, 1.2
 """The rays of a cross end so far from the edge of the panel, mm; where they would reach less far than the second of
 these, the third: at the edge they would look like ticks."""
-
-MIN_ARROW_LENGTH_MM = 2.5
-"""An arrow no longer than this, mm, is not drawn."""
 
 BORE_RAY_ANGLES_RAD = (0.8, 2.4, 3.9, 5.5)
 """Bearings, radians, of the four lines that point to a centre in a bore; between level and upright."""
@@ -33,15 +28,12 @@ _BORE_RAYS = [(cos(t), sin(t)) for t in BORE_RAY_ANGLES_RAD]
 Centre = tuple[ScaledAxis, Point, PolygonLoop | None]
 """An axis that goes square through a panel, where, and the hole that it goes through."""
 
-Arrow = tuple[ScaledAxis, Point, Point]
-"""The axis that an arrow points to, its tip and its tail."""
 
-
-def mark_centres(sheeted: Sequence[PanelView], lines: Sequence[ScaledAxis]) -> list[list[Centre]]:
+def mark_centres(views: Sequence[PanelView], lines: Sequence[ScaledAxis]) -> list[list[Centre]]:
     """A cross and a pin hole for every axis that goes through a panel; returns those that do so squarely."""
     return [
         _mark_panel_centres(s, own) if own else []
-        for s, own in zip(sheeted, axes_through_panels(sheeted, lines), strict=True)
+        for s, own in zip(views, axes_through_panels(views, lines), strict=True)
     ]
 
 
@@ -52,7 +44,7 @@ def _mark_panel_centres(s: PanelView, own: Sequence[tuple[ScaledAxis, Point]]) -
         if any(hypot(q[0] - p[0], q[1] - p[1]) < 1e-6 for q in seen):
             continue
         ring = next((h for h in s.loops[1:] if point_in_polygon(h, p)), None)
-        if ring is None and not s.holds(p):
+        if ring is None and not s.contains(p):
             continue
         seen.append(p)
         square = abs(abs(float(line.direction @ s.normal)) - 1) < 1e-9
@@ -74,23 +66,25 @@ def _draw_cross(s: PanelView, line: ScaledAxis, p: Point, square: bool) -> None:
     near = PIN_HOLE_RADIUS_MM + 0.3
     for dx, dy in rays:
         most = 5.0 if square else 2.0
-        free = s.room.reach(p, (dx, dy), most + CROSS_EDGE_GAP_MM)
-        # Along the edge there is to be room for its number, unless too little of the ray would be left.
+        free = s.free_space.distance_to_edge(p, (dx, dy), most + CROSS_EDGE_GAP_MM)
+        # The strip along the edge is left to its number, unless too little of the ray would remain.
         far = min(most - 0.4, free - CROSS_EDGE_GAP_MM)
         if far < MIN_CROSS_RAY_MM:
             far = min(most - 0.4, free - MIN_CROSS_EDGE_GAP_MM)
         # At the tip of a cone a ray may run off the panel at once.
-        if far >= PIN_HOLE_RADIUS_MM + 0.6 and s.room.inside((p[0] + dx * near, p[1] + dy * near)):
+        if far >= PIN_HOLE_RADIUS_MM + 0.6 and s.free_space.contains((p[0] + dx * near, p[1] + dy * near)):
             paths.append(((p[0] + dx * near, p[1] + dy * near), (p[0] + dx * far, p[1] + dy * far)))
     s.marks.append(Mark("centre", s.panel.id, line.name, p, paths=tuple(paths)))
     for path in paths:
-        s.room.bar(path)
+        s.free_space.add_obstacle(path)
     r = PIN_HOLE_RADIUS_MM + 0.2
-    s.room.bar(((p[0] - r, p[1]), (p[0], p[1] + r), (p[0] + r, p[1]), (p[0], p[1] - r), (p[0] - r, p[1])))
+    s.free_space.add_obstacle(
+        ((p[0] - r, p[1]), (p[0], p[1] + r), (p[0] + r, p[1]), (p[0], p[1] - r), (p[0] - r, p[1]))
+    )
 
 
 def _draw_bore_cross(s: PanelView, line: ScaledAxis, p: Point, ring: PolygonLoop) -> None:
-    """The centre lies in a bore: four short lines point to it from corners of the bore, between the edge numbers."""
+    """For a centre in a bore: four short lines point to it from corners of the bore, between the edge numbers."""
     paths = []
     away = [(x, y, (x - p[0]) / far, (y - p[1]) / far) for x, y in ring if (far := hypot(x - p[0], y - p[1])) >= 0.5]
     # No corner where the axis runs along an edge.
@@ -98,12 +92,12 @@ def _draw_bore_cross(s: PanelView, line: ScaledAxis, p: Point, ring: PolygonLoop
     for k in sorted(nearest):
         x, y, dx, dy = away[k]
         x, y = x + 0.5 * dx, y + 0.5 * dy
-        more = s.room.reach((x, y), (dx, dy), 3.0)
+        more = s.free_space.distance_to_edge((x, y), (dx, dy), 3.0)
         if more > 1.2:
             paths.append(((x, y), (x + dx * (more - 0.4), y + dy * (more - 0.4))))
     s.marks.append(Mark("centre", s.panel.id, line.name, p, paths=tuple(paths)))
     for path in paths:
-        s.room.bar(path)
+        s.free_space.add_obstacle(path)
 
 
 def _paper_up(s: PanelView) -> tuple[float, float]:
@@ -139,7 +133,7 @@ def mark_letter(
     if hole:
         start = max(ray_distance(hole, p, ray, 1e3) for ray in _BORE_RAYS) + 1.5
     for spots, sizes in _letter_spots(p, start, others):
-        found = s.room.place([line.name], sizes, 0.0, spots, clear=0.4) if spots else None
+        found = s.free_space.place([line.name], sizes, 0.0, spots, clear=0.4) if spots else None
         if found:
             at, size = found
             s.marks.append(Mark("centre", s.panel.id, line.name, at, line.name, size))
@@ -149,8 +143,10 @@ def mark_letter(
 def _letter_spots(
     p: Point, start: float, others: Sequence[Point]
 ) -> Iterator[tuple[Sequence[Point], tuple[float, ...]]]:
-    """Where a letter is tried and how large, one after another: beside its own centre, farther away, small, and then
-    wherever it is nearer to its own centre than elsewhere."""
+    """Where a letter is tried and how large, one after another.
+
+    Beside its own centre, farther away, small, and then wherever it is nearer to its own centre than elsewhere.
+    """
     large, middle, small = LABEL_HEIGHTS_MM
     near, far = (
         [(p[0] + (start + r) * c, p[1] + (start + r) * t) for r, c, t in ways]
@@ -176,97 +172,3 @@ def _nearness_ratios(spots: Sequence[Point], p: Point, others: Sequence[Point]) 
     other = np.hypot(at[:, None, 0] - q[:, 0], at[:, None, 1] - q[:, 1])
     shares: list[float] = ((other - own) / np.hypot(*(q - p).T)).min(axis=1).tolist()
     return shares
-
-
-def mark_arrows(s: PanelView, centres: Sequence[Centre], base: ScaledAxis) -> list[Arrow]:
-    """Arrows from the datum axis to the centres on the panel."""
-    shown = [c for c in centres if c[0].parallel and c[0].offset > 1e-9]
-    if sum(1 for c in shown if not c[0].carries) > 3:
-        shown = [c for c in shown if c[0].carries]
-    if not shown:
-        return []
-    start = intersect_panel_plane(s, base)
-    if start is None:
-        return []
-    return [_draw_arrow(s, line, start, p) for line, p, _ in shown]
-
-
-def _draw_arrow(s: PanelView, line: ScaledAxis, start: Point, end: Point) -> Arrow:
-    """From the datum axis to an offset centre, as far as it lies on the panel."""
-    total = hypot(end[0] - start[0], end[1] - start[1])
-    d = ((start[0] - end[0]) / total, (start[1] - end[1]) / total)
-    gap = PIN_HOLE_RADIUS_MM + 0.5
-    inside = s.room.inside(end)
-    first = gap
-    if not inside:
-        first = s.room.reach(end, d, total) + 0.5
-    probe = (end[0] + d[0] * first, end[1] + d[1] * first)
-    length = s.room.reach(probe, d, max(0.0, total - first - gap))
-    if length < total - first - gap - 1e-6:
-        length -= 0.5
-    along = atan2(-d[1], -d[0])
-    if length > MIN_ARROW_LENGTH_MM:
-        tip, tail = probe, (probe[0] + d[0] * length, probe[1] + d[1] * length)
-        head = min(2.2, length / 2)
-        barbs = [(tip[0] + head * cos(along + pi + a), tip[1] + head * sin(along + pi + a)) for a in (0.26, -0.26)]
-        s.marks.append(Mark("offset", s.panel.id, line.name, tip, paths=((tail, tip), (barbs[0], tip, barbs[1]))))
-        s.room.bar((tail, tip))
-        s.room.bar((barbs[0], tip, barbs[1]))
-    else:
-        tip, tail = probe, (probe[0] + d[0] * max(length, 0.0), probe[1] + d[1] * max(length, 0.0))
-    return line, tip, tail
-
-
-def is_drawn(arrow: Arrow) -> bool:
-    """Whether an arrow is long enough to be drawn."""
-    (_, tip, tail) = arrow
-    return hypot(tip[0] - tail[0], tip[1] - tail[1]) > MIN_ARROW_LENGTH_MM
-
-
-_ARROW_TEXT_OFFSETS = [
-    (k, m) for k in (2.2, -2.2, 3.0, -3.0, 4.5, -4.5, 6.5, -6.5) for m in (0.0, 3.0, -3.0, 6.0, -6.0)
-]
-"""Where the words of an arrow are tried: to its left, and back along it."""
-
-
-def mark_offset_beside_arrow(s: PanelView, arrow: Arrow, text: str, alone: bool) -> bool:
-    """Distance and angle beside their arrow; False where there is no room, or no arrow. alone: no other arrow is drawn
-    on the panel; else the axis is named, if there is room."""
-    line, tip, tail = arrow
-    if not is_drawn(arrow):
-        return False
-    along = atan2(tip[1] - tail[1], tip[0] - tail[0])
-    c, t = cos(along), sin(along)
-    upright = along if -pi / 2 < along <= pi / 2 else along + pi
-    x, y = (tip[0] + tail[0]) / 2, (tip[1] + tail[1]) / 2
-    near = [(x - k * t - m * c, y + k * c - m * t) for k, m in _ARROW_TEXT_OFFSETS]
-    for words in (text,) if alone else (f"{line.name}: {text}", text):
-        found = s.room.place([words], (2.5, 1.8), upright, near, clear=0.4)
-        if found:
-            at, size = found
-            s.marks.append(Mark("offset", s.panel.id, line.name, at, words, size, upright))
-            return True
-    return False
-
-
-def mark_offset_elsewhere(s: PanelView, arrow: Arrow, text: str, keys: PieceKeys, alone: bool) -> None:
-    """Distance and angle anywhere on the panel, or in the key; with the axis's letter, unless it is the only arrow
-    there. alone: no other one is drawn on the panel."""
-    line = arrow[0]
-    words = text if is_drawn(arrow) and alone else f"{line.name}: {text}"
-    level = s.room.place_level([words], (2.5, 1.8))
-    if level:
-        at, size, angle = level
-        s.marks.append(Mark("offset", s.panel.id, line.name, at, words, size, angle))
-    else:
-        add_key_entry(s, f"axis {line.name}: {text}", keys)
-
-
-def offset_text(faceted: FacetedPart, line: ScaledAxis) -> str:
-    """How far an axis is from the datum axis, and where."""
-    return f"{length_text(line.offset, faceted.part.units)} at {_angle_text(line.angle)}"
-
-
-def _angle_text(angle: float) -> str:
-    value = round(normalized_degrees(angle), 2) % 360
-    return f"{value:g}°"

@@ -8,10 +8,11 @@ from math import hypot
 
 import numpy as np
 
+from foldsketch.base.arrays import Array, Point
 from foldsketch.base.vector import cross
 from foldsketch.geometry.polygon_loops import PolygonLoop
 from foldsketch.net.marks.panel_view import PanelView, ScaledAxis, intersect_panel_plane
-from foldsketch.net.model import Array, Mark, Point
+from foldsketch.net.model import Mark
 from foldsketch.solid.faceting.facet import FacetedPart
 from foldsketch.solid.joining.blocks import Solids
 from foldsketch.solid.joining.joints import Joint
@@ -47,7 +48,7 @@ def mark_joint_outline(
     own, other = (one, two) if one.area >= two.area else (two, one)
     back = faceted.rotation_to_part.T
     outlined = abs(own.area - other.area) > 0.5
-    loops: list[PolygonLoop] = [own.flat(ring @ back).tolist() for ring in (joint.outline, *joint.holes)]
+    loops: list[PolygonLoop] = [own.to_paper(ring @ back).tolist() for ring in (joint.outline, *joint.holes)]
     feature = faceted.prisms[solids.blocks[other.block].features[0]].feature
     if outlined:
         paths = tuple(tuple((x, y) for x, y in (*loop, loop[0])) for loop in loops)
@@ -55,9 +56,9 @@ def mark_joint_outline(
         # What runs along an edge of the panel is cut or creased there, which a line on top of it would hide.
         drawn = tuple(run for path in paths for run in _parts_off_edges(path, own.loops))
         own.marks.append(Mark("outline", own.panel.id, feature.axis, (x, y), paths=drawn))
-        own.room.cover(paths[0][:-1])
+        own.free_space.hide_area(paths[0][:-1])
         for path in drawn:
-            own.room.bar(path)
+            own.free_space.add_obstacle(path)
     line = next((x for x in lines if x.name == feature.axis), None)
     if line is not None and line.parallel:
         centre = intersect_panel_plane(own, line)
@@ -86,8 +87,10 @@ def _parts_off_edges(path: Sequence[Point], loops: Sequence[PolygonLoop]) -> lis
 
 
 def _draw_tick(s: PanelView, loop: PolygonLoop, centre: Point, datum: Array, axis: str, beyond: bool = False) -> None:
-    """A short line at the edge of a loop where the datum line from its centre leaves it; beyond: outside the loop if
-    there is room, for what is glued onto it would hide it inside."""
+    """A short line at the edge of a loop where the datum line from its centre leaves it.
+
+    beyond: outside the loop if there is room, for what is glued onto it would hide it inside.
+    """
     dx, dy = (datum @ s.panel.to_space[:, :2]).tolist()
     far = _last_crossing(loop, centre, (dx, dy))
     if far is None:
@@ -109,8 +112,8 @@ def _draw_tick(s: PanelView, loop: PolygonLoop, centre: Point, datum: Array, axi
 
 def _add_datum_mark(s: PanelView, axis: str, path: tuple[Point, Point], at: int) -> None:
     s.marks.append(Mark("datum", s.panel.id, axis, path[at], paths=(path,)))
-    s.room.bar(path)
-    s.dated = True
+    s.free_space.add_obstacle(path)
+    s.has_datum_mark = True
 
 
 def _last_crossing(loop: PolygonLoop, start: Point, toward: Point) -> float | None:
@@ -134,13 +137,13 @@ def _crossings(loop: PolygonLoop, start: Point, toward: Point) -> list[float]:
     return found
 
 
-def mark_datum(sheeted: Sequence[PanelView], own: dict[str, ScaledAxis], datum: Array) -> None:
+def mark_datum(views: Sequence[PanelView], own: dict[str, ScaledAxis], datum: Array) -> None:
     """The datum line: along the middle of the sides that face the datum direction, and a tick on the ends.
 
     own: feature -> the axis it is on.
     """
     sides: list[tuple[PanelView, ScaledAxis]] = []
-    for s in sheeted:
+    for s in views:
         line = own.get(s.panel.feature)
         if line is None or not line.parallel:
             continue
@@ -176,7 +179,7 @@ def _draw_datum_lines(sides: Sequence[tuple[PanelView, ScaledAxis]], datum: Arra
 
 
 def _datum_plane_crossings(loop: PolygonLoop, level: Sequence[float], facing: Sequence[float]) -> list[Point]:
-    """Where an outline goes through the datum plane on the side that faces the datum; both are told of its corners."""
+    """Where an outline goes through the datum plane on the side that faces the datum. level, facing: of its corners."""
     ends: list[Point] = []
     for i, (x, y) in enumerate(loop):
         j = (i + 1) % len(loop)

@@ -7,11 +7,11 @@ from math import atan2, hypot
 
 import numpy as np
 
-from foldsketch.base.arrays import segments_to_array
+from foldsketch.base.arrays import Array, Point, segments_to_array
 from foldsketch.net.labels.panel_space import PanelSpace
 from foldsketch.net.labels.place_labels import place_texts
 from foldsketch.net.marks.panel_view import PanelView
-from foldsketch.net.model import Array, ButtEdge, Mark, PaperLine, Piece, Point, Tab
+from foldsketch.net.model import ButtEdge, Mark, PaperLine, Piece, Tab
 
 EDGE_NUMBER_FRACTIONS = (0.5, 0.35, 0.65, 0.25, 0.75)
 """Where along its edge a number is tried."""
@@ -23,17 +23,20 @@ EDGE_NUMBER_HEIGHT_MM = 1.8
 """Capital height of the numbers, mm."""
 
 
-def mark_edge_numbers(pieces: Sequence[Piece], sheeted: Sequence[PanelView]) -> int:
-    """Print the edge numbers; returns how many found no room. Where other edges are bare, two short strokes stand for
-    each of those, so that it is not taken for one that gets no glue."""
-    wanted = _numbers_to_print(pieces, sheeted)
+def mark_edge_numbers(pieces: Sequence[Piece], views: Sequence[PanelView]) -> int:
+    """Print the edge numbers; returns how many do not fit.
+
+    Where other edges are bare, two short strokes are drawn for each of those, so that it is not taken for one that gets
+    no glue.
+    """
+    wanted = _numbers_to_print(pieces, views)
     if not wanted:
         return 0
     bare = any(b.bare for p in pieces for b in p.butts)
     lines = segments_to_array([own[len(own) // 2] for _, _, own in wanted])
-    found = _place_numbers([s.room for s, _, _ in wanted], [text for _, text, _ in wanted], lines)
+    found = _place_numbers([s.free_space for s, _, _ in wanted], [text for _, text, _ in wanted], lines)
     for k, (s, text, own) in enumerate(wanted):
-        spot = found[k] or (_place_along_rim(s.room, text, own) if len(own) > 1 else None)
+        spot = found[k] or (_place_along_rim(s.free_space, text, own) if len(own) > 1 else None)
         if spot is not None:
             s.marks.append(Mark("text", s.panel.id, "", spot[0], text, EDGE_NUMBER_HEIGHT_MM, spot[1]))
         elif bare:
@@ -50,32 +53,34 @@ def _two_strokes(s: PanelView, line: PaperLine) -> Mark:
     half = u * min(1.0, length / 5)
     spots = [start + u * length * share + 0.95j * u for share in (*EDGE_NUMBER_FRACTIONS, 0.2, 0.8)]
     at, angle = np.array([[(p.real, p.imag) for p in spots]]), np.array([[atan2(u.imag, u.real)]])
-    found = place_texts([s.room], ["="], 0.5, at, angle, clear=0.1)[0]
+    found = place_texts([s.free_space], ["="], 0.5, at, angle, clear=0.1)[0]
     middle = complex(*found[0]) - 0.95j * u if found else start + u * length / 2
     ends = [(p - half, p + half) for p in (middle + 0.7j * u, middle + 1.2j * u)]
     paths = tuple([tuple([(p.real, p.imag) for p in pair]) for pair in ends])
     return Mark("text", s.panel.id, "", (middle.real, middle.imag), paths=paths)
 
 
-def _place_along_rim(room: PanelSpace, text: str, own: Sequence[PaperLine]) -> tuple[Point, float] | None:
-    """Where a rim's number goes when there is no room at its middle tooth: at the nearest one where there is."""
+def _place_along_rim(space: PanelSpace, text: str, own: Sequence[PaperLine]) -> tuple[Point, float] | None:
+    """Where a rim's number goes if it does not fit at its middle tooth: at the nearest one where it does."""
     middle = len(own) // 2
     lines = np.array([own[k] for k in sorted(range(len(own)), key=lambda k: (abs(k - middle), k))])
     start, ahead = lines[:, 0], lines[:, 1] - lines[:, 0]
     angles = np.arctan2(ahead[:, 1], ahead[:, 0])
     inward = np.column_stack((-np.sin(angles), np.cos(angles)))
     spots = np.concatenate([start + ahead / 2 + inward * d for d in (1.75, 2.2)])
-    return place_texts([room], [text], EDGE_NUMBER_HEIGHT_MM, spots[None], np.tile(angles, 2)[None], clear=0.25)[0]
+    return place_texts([space], [text], EDGE_NUMBER_HEIGHT_MM, spots[None], np.tile(angles, 2)[None], clear=0.25)[0]
 
 
 def _numbers_to_print(
-    pieces: Sequence[Piece], sheeted: Sequence[PanelView]
+    pieces: Sequence[Piece], views: Sequence[PanelView]
 ) -> list[tuple[PanelView, str, list[PaperLine]]]:
-    """The numbers to be printed, each with its panel and its edges, in the order of the panels: the edge that a tab
-    goes behind, and the rims of rolled walls whose teeth are too small to bear their number."""
+    """The numbers to be printed, each with its panel and its edges, in the order of the panels.
+
+    The edge that a tab goes behind, and the rims of rolled walls whose teeth are too small for their number.
+    """
     names = {piece.id: k for k, piece in enumerate(pieces)}
-    by_panel = {(s.piece, s.panel.id): s for s in sheeted}
-    # Panels of a rolled strip share their room, and so the numbers on it.
+    by_panel = {(s.piece, s.panel.id): s for s in views}
+    # Panels of a rolled strip share their space, and so the numbers on it.
     first: dict[int, PanelView] = {}
     on: dict[int, dict[str, list[PaperLine]]] = {}
     for piece in pieces:
@@ -84,7 +89,7 @@ def _numbers_to_print(
             (x0, y0), (x1, y1) = t.meets.line
             if hypot(x1 - x0, y1 - y0) >= 1:
                 s = by_panel[names[t.meets.piece], t.meets.panel]
-                s = first.setdefault(id(s.room), s)
+                s = first.setdefault(id(s.free_space), s)
                 on.setdefault(id(s), {}).setdefault(str(t.number), []).append(t.meets.line)
     for k, piece in enumerate(pieces):
         rims: dict[int, list[Tab]] = {}
@@ -93,16 +98,21 @@ def _numbers_to_print(
         for number, teeth in rims.items():
             if len(teeth) > 1 and not any(t.label_size for t in teeth):
                 s = by_panel[k, teeth[0].panel]
-                s = first.setdefault(id(s.room), s)
+                s = first.setdefault(id(s.free_space), s)
                 on.setdefault(id(s), {}).setdefault(str(number), []).extend(t.line for t in teeth)
-    # The teeth of a rim bear one number, which stands at the middle one of them.
-    return [(s, text, own) for s in sheeted for text, own in on.get(id(s), {}).items()]
+    # The teeth of a rim share one number, which goes to the middle one of them.
+    return [(s, text, own) for s in views for text, own in on.get(id(s), {}).items()]
 
 
-def _place_numbers(rooms: Sequence[PanelSpace], texts: Sequence[str], lines: Array) -> list[tuple[Point, float] | None]:
-    """Where each number goes and its angle, its foot towards its edge: first all at the middle of their edges
-    (n, 2, 2), then those that clash elsewhere. What is all ones is placed before them, away from strokes: with one
-    beside it, it has a figure more."""
+def _place_numbers(
+    spaces: Sequence[PanelSpace], texts: Sequence[str], lines: Array
+) -> list[tuple[Point, float] | None]:
+    """Where each number goes and its angle, its bottom towards its edge; None where it does not fit.
+
+    lines: (n, 2, 2) mm. First all are tried at the middle of their edges, then those that collide elsewhere. A number
+    that is all ones is placed before them, away from strokes: with one beside it, it would read as a number with a
+    figure more.
+    """
     start, ahead = lines[:, 0], lines[:, 1] - lines[:, 0]
     angles = np.arctan2(ahead[:, 1], ahead[:, 0])
     inward = np.column_stack((-np.sin(angles), np.cos(angles)))
@@ -115,7 +125,7 @@ def _place_numbers(rooms: Sequence[PanelSpace], texts: Sequence[str], lines: Arr
         u, d = np.array(spots).T[:, :, None]
         at = start[some, None] + ahead[some, None] * u + inward[some, None] * d
         turned = np.repeat(angles[some, None], len(spots), axis=1)
-        new = place_texts([rooms[k] for k in some], [texts[k] for k in some], EDGE_NUMBER_HEIGHT_MM, at, turned, clear)
+        new = place_texts([spaces[k] for k in some], [texts[k] for k in some], EDGE_NUMBER_HEIGHT_MM, at, turned, clear)
         for k, spot in zip(some, new, strict=True):
             found[k] = spot
 

@@ -1,4 +1,4 @@
-"""Marks: everything printed on the panels, what has its place first, words around it."""
+"""Everything printed on the panels: first the marks that have their place, then the words around them."""
 
 from __future__ import annotations
 
@@ -8,23 +8,21 @@ from dataclasses import replace
 from math import dist
 
 from foldsketch.base.findings import Finding
-from foldsketch.base.units import format_count
 from foldsketch.net.labels.panel_space import PanelSpace
-from foldsketch.net.marks.axis_centres import (
+from foldsketch.net.marks.axis_centres import Centre, mark_centres, mark_letter
+from foldsketch.net.marks.datum_lines import mark_datum, mark_joint_outline
+from foldsketch.net.marks.edge_numbers import mark_edge_numbers
+from foldsketch.net.marks.feature_labels import PieceKeys, mark_feature_names, mark_net_number
+from foldsketch.net.marks.offset_arrows import (
     Arrow,
-    Centre,
     is_drawn,
     mark_arrows,
-    mark_centres,
-    mark_letter,
     mark_offset_beside_arrow,
     mark_offset_elsewhere,
     offset_text,
 )
-from foldsketch.net.marks.datum_lines import mark_datum, mark_joint_outline
-from foldsketch.net.marks.edge_numbers import mark_edge_numbers
-from foldsketch.net.marks.feature_labels import PieceKeys, mark_feature_names, mark_net_number
 from foldsketch.net.marks.panel_view import PanelView, scale_axes
+from foldsketch.net.messages import EDGE_NUMBERS_AS_STROKES, EDGE_NUMBERS_OMITTED, TAB_NUMBERS_OMITTED
 from foldsketch.net.model import Piece
 from foldsketch.net.rolled_strips import assign_marks_to_panels, merge_panels, rolled_strips
 from foldsketch.solid.faceting.facet import FacetedPart
@@ -41,31 +39,31 @@ def mark_panels(
     """The pieces with everything printed on them. faces_of: for each piece, panel id -> face of its block's skin."""
     lines = scale_axes(faceted, scale)
     datum = faceted.rotation_to_part @ faceted.datum_direction
-    sheeted = [
-        PanelView(k, piece.block, faces_of[k][p.id], p, room)
+    views = [
+        PanelView(k, piece.block, faces_of[k][p.id], p, space)
         for k, piece in enumerate(pieces)
-        for p, room in zip(piece.panels, _panel_spaces(piece), strict=True)
+        for p, space in zip(piece.panels, _panel_spaces(piece), strict=True)
     ]
-    by_face = {(s.block, s.face): s for s in sheeted}
+    by_face = {(s.block, s.face): s for s in views}
     for joint in solids.joints:
         mark_joint_outline(faceted, solids, joint, by_face, lines, datum)
-    centres = mark_centres(sheeted, lines)
+    centres = mark_centres(views, lines)
     named = {x.name: x for x in lines}
-    mark_datum(sheeted, {f.name: named[f.axis] for f in faceted.part.features if f.axis in named}, datum)
-    arrows = [mark_arrows(s, own, lines[0]) if own else [] for s, own in zip(sheeted, centres, strict=True)]
-    skipped = mark_edge_numbers(pieces, sheeted)
+    mark_datum(views, {f.name: named[f.axis] for f in faceted.part.features if f.axis in named}, datum)
+    arrows = [mark_arrows(s, own, lines[0]) if own else [] for s, own in zip(views, centres, strict=True)]
+    skipped = mark_edge_numbers(pieces, views)
     keys: PieceKeys = {}
-    for s, own, drawn in zip(sheeted, centres, arrows, strict=True):
+    for s, own, drawn in zip(views, centres, arrows, strict=True):
         _label_centres(faceted, s, own, drawn, keys)
     printed: list[list[PanelView]] = [[] for _ in pieces]
-    for s in sheeted:
+    for s in views:
         printed[s.piece].append(s)
     # On a panel that is a net by itself its number comes first; elsewhere names have the better places.
     for piece, panels in zip(pieces, printed, strict=True):
         if len(panels) == 1:
             mark_net_number(panels, piece.id)
     for block in solids.blocks:
-        mark_feature_names(faceted, [s for s in sheeted if s.block == block.id], keys)
+        mark_feature_names(faceted, [s for s in views if s.block == block.id], keys)
     for piece, panels in zip(pieces, printed, strict=True):
         if len(panels) > 1:
             mark_net_number(panels, piece.id)
@@ -75,14 +73,20 @@ def mark_panels(
         )
         for k, (piece, own) in enumerate(zip(pieces, printed, strict=True))
     ]
-    sparse = any(b.bare for p in pieces for b in p.butts)
-    return marked, _unplaced_findings(skipped, sum(map(_count_unnumbered_tabs, pieces)), sparse)
+    findings = []
+    if skipped:
+        bare = any(b.bare for p in pieces for b in p.butts)
+        findings.append((EDGE_NUMBERS_AS_STROKES if bare else EDGE_NUMBERS_OMITTED).at(count=skipped))
+    unnumbered = sum(map(_count_unnumbered_tabs, pieces))
+    if unnumbered:
+        findings.append(TAB_NUMBERS_OMITTED.at(count=unnumbered))
+    return marked, findings
 
 
 def _label_centres(
     faceted: FacetedPart, s: PanelView, own: Sequence[Centre], arrows: Sequence[Arrow], keys: PieceKeys
 ) -> None:
-    """Offsets beside their arrows, the letters of the axes, and what offsets are left, where there is room."""
+    """Write offsets beside their arrows, the letters of the axes, and the other offsets where they fit."""
     left = []
     alone = sum(map(is_drawn, arrows)) == 1
     for arrow in sorted(arrows, key=lambda a: -round(dist(*a[1:]), 6)):
@@ -96,22 +100,12 @@ def _label_centres(
 
 
 def _panel_spaces(piece: Piece) -> list[PanelSpace]:
-    """The room of every panel; the panels of a rolled strip, which no crease parts, share one."""
+    """The free space of every panel; the panels of a rolled strip, which has no creases, share one."""
     shared: dict[int, PanelSpace] = {}
     for own in rolled_strips(piece):
-        room = PanelSpace(merge_panels([piece.panel(k) for k in own]))
-        shared |= dict.fromkeys(own, room)
+        space = PanelSpace(merge_panels([piece.panel(k) for k in own]))
+        shared |= dict.fromkeys(own, space)
     return [shared.get(p.id) or PanelSpace(p) for p in piece.panels]
-
-
-def _unplaced_findings(skipped: int, bare: int, sparse: bool) -> list[Finding]:
-    what = " and ".join(format_count(n, f"{of} number") for n, of in ((skipped, "edge"), (bare, "tab")) if n)
-    if not what:
-        return []
-    cure = "go by the neighbouring numbers, or print larger"
-    if sparse and skipped:
-        cure = "two short strokes stand where an edge has none; go by the booklet, or print larger"
-    return [Finding("note", "marks", f"{what} found no room", cure)]
 
 
 def _count_unnumbered_tabs(piece: Piece) -> int:

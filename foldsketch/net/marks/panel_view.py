@@ -8,36 +8,40 @@ from math import atan2, hypot
 
 import numpy as np
 
+from foldsketch.base.arrays import Array, Point
 from foldsketch.geometry.polygon_loops import PolygonLoop, point_in_polygon, signed_area
 from foldsketch.net.labels.panel_space import PanelSpace
-from foldsketch.net.model import Array, Mark, Panel, Point
+from foldsketch.net.model import Mark, Panel
 from foldsketch.solid.faceting.facet import FacetedPart
 
 
 @dataclass(slots=True, eq=False)
 class PanelView:
-    """A panel while it is being marked. face: number of its face in the block's skin; dated: it bears a datum mark."""
+    """A panel while it is being marked.
+
+    face: number of its face in the block's skin; has_datum_mark: it has a datum line or tick.
+    """
 
     piece: int
     block: int
     face: int
     panel: Panel
-    room: PanelSpace
+    free_space: PanelSpace
     marks: list[Mark] = field(default_factory=list)
-    dated: bool = False
+    has_datum_mark: bool = False
     _area: float | None = None
     _loops: list[PolygonLoop] | None = None
 
     @property
     def loops(self) -> list[PolygonLoop]:
         """Corners of the outline and of the holes of the panel itself."""
-        if self.room.panel is self.panel:
-            return self.room.loops
+        if self.free_space.panel is self.panel:
+            return self.free_space.loops
         if self._loops is None:
             self._loops = [loop.tolist() for loop in (self.panel.outline, *self.panel.holes)]
         return self._loops
 
-    def flat(self, p: Array) -> Array:
+    def to_paper(self, p: Array) -> Array:
         """Points in space, (3,) or (n, 3), part frame, onto the panel's paper, (2,) or (n, 2)."""
         return (p - self.panel.origin) @ self.panel.to_space[:, :2]
 
@@ -47,8 +51,8 @@ class PanelView:
         x, y = zip(*self.loops[0], strict=True)
         return (min(x), min(y), max(x), max(y))
 
-    def holds(self, p: Point) -> bool:
-        """True when a point on paper lies on the panel itself and not in a hole."""
+    def contains(self, p: Point) -> bool:
+        """Whether a point on paper is on the panel itself and not in a hole."""
         outline, *holes = self.loops
         return point_in_polygon(outline, p) and not any(point_in_polygon(h, p) for h in holes)
 
@@ -67,15 +71,18 @@ class PanelView:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class ScaledAxis:
-    """An axis of the part at paper scale, part frame. offset, angle: from the datum axis, part mm and radians;
-    carries: it has a feature that adds material; parallel: to the datum axis."""
+    """An axis of the part at paper scale, part frame.
+
+    offset, angle: from the datum axis, part mm and radians; adds_material: it has a feature that adds material;
+    parallel: to the datum axis.
+    """
 
     name: str
     point: Array
     direction: Array
     offset: float
     angle: float
-    carries: bool
+    adds_material: bool
     parallel: bool
 
 
@@ -107,19 +114,19 @@ def intersect_panel_plane(s: PanelView, line: ScaledAxis) -> Point | None:
     if abs(slope) < 1e-6:
         return None
     k = float((s.panel.origin - line.point) @ s.normal) / slope
-    x, y = s.flat(line.point + k * line.direction).tolist()
+    x, y = s.to_paper(line.point + k * line.direction).tolist()
     return (x, y)
 
 
 def axes_through_panels(
-    sheeted: Sequence[PanelView], lines: Sequence[ScaledAxis]
+    views: Sequence[PanelView], lines: Sequence[ScaledAxis]
 ) -> list[list[tuple[ScaledAxis, Point]]]:
     """For every panel the axes that go through the plane of it within its bounding box, and where."""
-    normal = np.array([s.normal for s in sheeted])
-    origin = np.array([s.panel.origin for s in sheeted])
-    across = np.array([s.panel.to_space[:, :2] for s in sheeted])
-    box = np.array([s.box for s in sheeted])
-    result: list[list[tuple[ScaledAxis, Point]]] = [[] for _ in sheeted]
+    normal = np.array([s.normal for s in views])
+    origin = np.array([s.panel.origin for s in views])
+    across = np.array([s.panel.to_space[:, :2] for s in views])
+    box = np.array([s.box for s in views])
+    result: list[list[tuple[ScaledAxis, Point]]] = [[] for _ in views]
     for line in lines:
         slope = normal @ line.direction
         steep = np.abs(slope) > 1e-6

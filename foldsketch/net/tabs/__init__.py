@@ -1,1 +1,1 @@
-"""Glue tabs: which cut edges bear one, how large it may be, and its number."""
+"""Glue tabs: which cut edges have one, how large it may be, and its number."""

@@ -1,4 +1,4 @@
-"""Cut edges while tabs are sought: which face carries, where both sides lie, in which order faces are closed."""
+"""Cut edges during the search for tabs: which face carries the tab, where both sides are, when each face is closed."""
 
 from __future__ import annotations
 
@@ -11,30 +11,37 @@ import numpy as np
 from foldsketch.net.unfolding.face_graph import FaceGraph
 from foldsketch.net.unfolding.flatten import ComplexPoints, FlatPiece, all_folds, half_edge_positions
 
+TabShape = tuple[float, float, float]
+"""Width of a tab and its two slants along the root, mm."""
+
 
 @dataclass(slots=True, eq=False)
 class CutEdge:
-    """A cut edge while its tab is being found. carry: half-edge whose face carries the tab; target: the half-edge it
-    is glued behind; step: index of the width tried; shape: width and the two slants along the root, mm, or None for a
-    butt joint; drawn: the tab as a polygon on paper and behind its panel, as last tested; bare: it wants no tab."""
+    """A cut edge during the search for its tab.
 
-    carry: int
+    carrier: the half-edge whose face carries the tab; target: the half-edge that it is glued behind; width_index: the
+    width being tried, in TAB_WIDTHS_MM; flipped: both sides were tried; settled: its tab, or that it has none, is
+    final; shape: None for an edge without a tab; test_polygons: the tab as last tested, on paper and behind its panel;
+    bare: it needs no tab.
+    """
+
+    carrier: int
     target: int
     number: int = 0
-    step: int = 0
+    width_index: int = 0
     flipped: bool = False
-    done: bool = False
-    shape: tuple[float, float, float] | None = None
-    drawn: tuple[Any, Any] = (None, None)
+    settled: bool = False
+    shape: TabShape | None = None
+    test_polygons: tuple[Any, Any] = (None, None)
     bare: bool = False
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class UnfoldedLayout:
-    """The pieces of one block, each on its own paper.
+    """All pieces, each on paper of its own.
 
-    piece_of: face -> piece; folded: half-edges that are folds; rank: faces in the order in which they are closed;
-    at: where the tail of every half-edge lies on its piece, complex mm.
+    piece_of: face -> piece; folded: half-edges that are folds; rank: face -> its place in the order in which faces are
+    closed; at: where the tail of every half-edge is on its piece, complex mm.
     """
 
     graph: FaceGraph
@@ -46,57 +53,51 @@ class UnfoldedLayout:
 
 
 def build_unfolded_layout(graph: FaceGraph, pieces: Sequence[FlatPiece]) -> UnfoldedLayout:
-    """Gather what the search for tabs asks for again and again."""
-    piece_of = {f: k for k, laid in enumerate(pieces) for f in laid.place}
-    folded = frozenset(x for laid in pieces for h in all_folds(graph, laid) for x in (h, graph.twin[h]))
+    """Gather what the search for tabs needs again and again."""
+    piece_of = {f: k for k, piece in enumerate(pieces) for f in piece.place}
+    folded = frozenset(x for piece in pieces for h in all_folds(graph, piece) for x in (h, graph.twin[h]))
     return UnfoldedLayout(
         graph, pieces, piece_of, folded, closing_order(graph, pieces), half_edge_positions(graph, pieces)
     )
 
 
 def tab_corners_on_paper(edges: Sequence[CutEdge], graph: FaceGraph, at: ComplexPoints) -> ComplexPoints:
-    """Corners (n, 4) of the tabs of edges on paper, anticlockwise from the tail of the root; at: as in Ground."""
-    carry = np.array([e.carry for e in edges])
+    """Corners (n, 4) of the tabs of edges on paper, anticlockwise from the tail of the root. at: of all half-edges."""
+    root = np.array([e.carrier for e in edges])
+    return _tab_corners(edges, at[root], at[np.array(graph.after)[root]])
+
+
+def tab_corners_behind(edges: Sequence[CutEdge], graph: FaceGraph, at: ComplexPoints) -> ComplexPoints:
+    """Corners (n, 4) of the tabs behind their targets, in the order that they have on paper.
+
+    at: tails of half-edges in their faces' frames.
+    """
+    target = np.array([e.target for e in edges])
+    return _tab_corners(edges, at[np.array(graph.after)[target]], at[target])
+
+
+def _tab_corners(edges: Sequence[CutEdge], p: ComplexPoints, q: ComplexPoints) -> ComplexPoints:
+    """Corners of tabs to the right of their roots, which run from p to q (n,)."""
     width, a, b = np.array([e.shape for e in edges]).T
-    p, q = at[carry], at[np.array(graph.after)[carry]]
     u = (q - p) / np.abs(q - p)
     out = -1j * u * width
     return np.stack((p, p + u * a + out, q - u * b + out, q), axis=1)
 
 
-def tab_corners_behind(edges: Sequence[CutEdge], graph: FaceGraph, at: ComplexPoints) -> ComplexPoints:
-    """Corners (n, 4) of the tabs as they lie behind their targets; at: tails of half-edges in their faces' frames."""
-    target = np.array([e.target for e in edges])
-    width, a, b = np.array([e.shape for e in edges]).T
-    tail, head = at[target], at[np.array(graph.after)[target]]
-    u = (tail - head) / np.abs(tail - head)
-    inside = -1j * u * width  # left of the target edge's own direction
-    return np.stack((head, head + u * a + inside, tail - u * b + inside, tail), axis=1)
-
-
 def closing_order(graph: FaceGraph, pieces: Sequence[FlatPiece]) -> dict[int, int]:
-    """Rank of every face by when it is closed: inner tubes, then sides, then ends; within these as they hang.
+    """The place of every face in the order in which faces are closed.
 
-    The last one is the lid: nothing behind it has to be reached, so it carries no tab.
+    Sides along the strip from its root, then ends, small before large. The last one is the lid: nobody can press a tab
+    from behind it, so it carries none.
     """
-    rank = {}
     depth: dict[int, int] = {}
-    for laid in pieces:
-        depth[laid.root] = 0
-        for f in laid.place:
-            if f in laid.tree:
-                depth[f] = depth[graph.face[graph.twin[laid.tree[f]]]] + 1
-    kinds = {"side": 0, "other": 1, "end": 1}
-    order = sorted(
-        depth,
-        key=lambda f: (
-            kinds[graph.faces[f].kind],
-            depth[f] if graph.faces[f].kind == "side" else 0,
-            round(graph.area[f], 6),
-            round(float(graph.faces[f].normal[2]), 6),
-            f,
-        ),
-    )
-    for k, f in enumerate(order):
-        rank[f] = k
-    return rank
+    for piece in pieces:
+        for f in piece.place:  # parents come first
+            depth[f] = depth[graph.across(piece.tree[f])] + 1 if f in piece.tree else 0
+
+    def key(f: int) -> tuple[float, ...]:
+        side = graph.faces[f].kind == "side"
+        upward = round(float(graph.faces[f].normal[2]), 6)
+        return (not side, depth[f] if side else 0, round(graph.area[f], 6), upward, f)
+
+    return {f: k for k, f in enumerate(sorted(depth, key=key))}

@@ -1,4 +1,4 @@
-"""Sparse tabs: around the ends and holes of a quick model tabs are left out where the edges beside them hold."""
+"""Reduced tabs: around the ends and holes of a quick model tabs are left out where the edges beside them hold."""
 
 from __future__ import annotations
 
@@ -13,45 +13,45 @@ MIN_RIM_EDGES = 4
 """A rim of fewer edges keeps every tab."""
 
 MAX_BARE_EDGES_IN_ROW = 2
-"""Edges in a row that may be bare: the two walls at them stand as a triangle between those that hold, and cannot
-give; three would be a linkage of four bars. Of six edges two are then enough, opposite each other: a straight tube
-cannot lean over on them, for its folds stay square to the edges of its rim, which would have to leave the face."""
+"""Edges in a row that may be bare: the two walls at them form a triangle with the line between those that hold, and
+cannot give; three would be a linkage of four bars. Of six edges two are then enough, opposite each other: a straight
+tube cannot lean over on them, for its folds stay square to the edges of its rim, which would have to leave the face."""
 
 AMPLE_CLEARANCE_MM = 6.0
-"""More room than this, mm on paper, is no better for a tab and its number."""
+"""A strip of paper wider than this, mm, is no better for a tab and its number."""
 
 COLLINEAR_TOLERANCE_MM = 0.5
-"""What lies nearer to a line than this, mm on paper, does not keep a face from swinging about it."""
+"""What is nearer to a line than this, mm on paper, does not keep a face from swinging about it."""
 
 MAX_BARE_LENGTH_MM = 40.0
 """Bare edges in a row that measure more than this, mm on paper, would gape, and keep a tab."""
 
 
-def find_reduced_tabs(ground: UnfoldedLayout) -> list[CutEdge]:
-    """A tab for every cut edge of the blocks but those around an end, or a hole in a wall, that stay bare.
+def find_reduced_tabs(layout: UnfoldedLayout) -> list[CutEdge]:
+    """Every cut edge with its tab; around an end, or a hole in a wall, as few tabs as hold.
 
-    Bare edges lie between two that hold: folds, or tabs that found room. Where one found none, the bare edges in a row
-    with it get their tabs after all, as do those of a panel that would swing about a line; then all are sought anew.
+    A row of bare edges is between two that hold: folds, or edges with a tab. Where no tab fits on one of these, the
+    bare edges in that row get their tabs back, as do those of a panel that would swing about a line; then all tabs are
+    sought anew.
     """
-    graph = ground.graph
+    graph = layout.graph
     rims = _rims(graph)
     bare: set[int] = set()
     tabbed: set[int] = set()
-    for loop in rims:
-        spare = edges_needing_no_tab(graph, ground.folded, loop, tabbed)
+    for rim in rims:
+        spare = edges_needing_no_tab(graph, layout.folded, rim, tabbed)
         bare.update(spare)
-        tabbed.update(h for h in loop if h not in spare and h not in ground.folded)
+        tabbed.update(h for h in rim if h not in spare and h not in layout.folded)
     while True:
-        edges = find_tabs(ground, frozenset(bare))
-        loose = {h for e in edges if e.shape is None for h in (e.carry, e.target)}
-        untabbed = loose - bare - {graph.twin[h] for h in bare}
-        rescued = {h for rim in rims for run in _untabbed_runs(rim, loose) if not untabbed.isdisjoint(run) for h in run}
+        edges = find_tabs(layout, frozenset(bare))
+        loose = {h for e in edges if e.shape is None for h in (e.carrier, e.target)}
+        failed = loose - bare - {graph.twin[h] for h in bare}
+        restored = {h for rim in rims for row in _rows_of(rim, loose) if not failed.isdisjoint(row) for h in row}
         swinging = [h for k in range(graph.count) if _can_swing(graph, k, loose) for h in half_edges_of_face(graph, k)]
-        rescued |= {x for h in swinging for x in (h, graph.twin[h])}
-        rescued &= bare
-        if not rescued:
+        restored.update(x for h in swinging for x in (h, graph.twin[h]))
+        if restored.isdisjoint(bare):
             return edges
-        bare -= rescued
+        bare -= restored
 
 
 def _rims(graph: FaceGraph) -> list[list[int]]:
@@ -64,35 +64,29 @@ def _rims(graph: FaceGraph) -> list[list[int]]:
 def edges_needing_no_tab(
     graph: FaceGraph, folded: frozenset[int], rim: Sequence[int], tabbed: Container[int] = ()
 ) -> list[int]:
-    """The half-edges of a rim that can do without a tab: as many as may be, in runs as even as may be. tabbed: edges of
-    other rims that have one already, with which the room between is shared."""
+    """The half-edges of a rim that need no tab: as many as may be, in rows as even as may be.
+
+    folded: half-edges that are folds; tabbed: edges of other rims with a tab, which shares the paper between.
+    """
     if len(rim) < MIN_RIM_EDGES:
         return []
     held = [h in folded or not _may_be_bare(graph, h) for h in rim]
-    # Walked from an edge that holds in any case, so that the first and the last come out as neighbours should; else
-    # from each in turn, for tabs and their numbers want room behind and beside their edges.
+    # From an edge that holds in any case, so that the first and the last are neighbours as they should be; if there is
+    # none, from each edge in turn, and the choice with most paper behind its tabs is taken.
     starts = [held.index(True)] if any(held) else range(len(rim))
-    best: tuple[tuple[int, float], list[int]] | None = None
+    choices = []
     for start in starts:
         turned = [*rim[start:], *rim[:start]]
-        tabs = _choose_held_edges([graph.length[h] for h in turned], [*held[start:], *held[:start]])
-        room = min(
-            (
-                clearance_behind_edge(graph, turned[k], AMPLE_CLEARANCE_MM, tabbed)
-                for k in tabs
-                if turned[k] not in folded
-            ),
-            default=AMPLE_CLEARANCE_MM,
-        )
-        score = (-len(tabs), round(room, 3))
-        if best is None or score > best[0]:
-            best = score, [h for k, h in enumerate(turned) if k not in tabs]
-    assert best is not None
-    return best[1]
+        holding = _choose_held_edges([graph.length[h] for h in turned], [*held[start:], *held[:start]])
+        tabs = [turned[k] for k in holding if turned[k] not in folded]
+        strips = (clearance_behind_edge(graph, h, AMPLE_CLEARANCE_MM, tabbed) for h in tabs)
+        score = (-len(holding), round(min(strips, default=AMPLE_CLEARANCE_MM), 3))
+        choices.append((score, [h for k, h in enumerate(turned) if k not in holding]))
+    return max(choices, key=lambda choice: choice[0])[1]
 
 
 def _can_swing(graph: FaceGraph, face: int, loose: set[int]) -> bool:
-    """Whether all that holds a face lies on one line, about which it would swing."""
+    """Whether all edges that hold a face are on one line, about which it would swing."""
     held = [h for h in half_edges_of_face(graph, face) if h not in loose]
     if not held:
         return False
@@ -103,36 +97,40 @@ def _can_swing(graph: FaceGraph, face: int, loose: set[int]) -> bool:
 
 
 def _choose_held_edges(lengths: Sequence[float], held: Sequence[bool]) -> set[int]:
-    """Which edges around a rim hold, the first among them: all that are held in any case and the fewest more, so that
-    no run between two is too long. Of equal choices the one with the evenest runs."""
+    """Which edges around a rim hold, the first among them, so that no row of bare edges between two is too long.
+
+    All that are held in any case and the fewest more; of equal choices the one with the evenest rows. It is a shortest
+    path along the rim from edge 0 to edge n, which is edge 0 again: one step goes over a row of bare edges and costs n
+    * n for the edge it comes to, plus the square of the row.
+    """
     n = len(lengths)
-    # Of the best choice whose last hold is edge k: cost and holds. Edge n is the first again.
-    best: list[tuple[float, tuple[int, ...]]] = [(0.0, (0,))]
+    costs, previous = [0.0] + [inf] * n, [0] * (n + 1)
     for k in range(1, n + 1):
-        found: tuple[float, tuple[int, ...]] = (inf, ())
-        for run in range(min(MAX_BARE_EDGES_IN_ROW, k - 1) + 1):
-            last = k - run - 1
-            between = range(last + 1, k)
+        for row in range(min(MAX_BARE_EDGES_IN_ROW, k - 1) + 1):
+            between = range(k - row, k)
             if any(held[i] for i in between) or sum(lengths[i] for i in between) > MAX_BARE_LENGTH_MM:
                 break
-            cost, chosen = best[last]
-            price = cost + (k < n) * n * n + run * run
-            if price < found[0]:
-                found = (price, (*chosen, k))
-        best.append(found)
-    return set(best[n][1]) - {n}
+            cost = costs[k - row - 1] + n * n + row * row
+            if cost < costs[k]:
+                costs[k], previous[k] = cost, k - row - 1
+    chosen = {0}
+    k = previous[n]
+    while k:
+        chosen.add(k)
+        k = previous[k]
+    return chosen
 
 
-def _untabbed_runs(rim: Sequence[int], loose: set[int]) -> list[list[int]]:
+def _rows_of(rim: Sequence[int], loose: set[int]) -> list[list[int]]:
     """The loose edges of a rim, those in a row together."""
     start = next((k for k, h in enumerate(rim) if h not in loose), 0)
-    runs: list[list[int]] = [[]]
+    rows: list[list[int]] = [[]]
     for h in [*rim[start:], *rim[:start]]:
         if h in loose:
-            runs[-1].append(h)
-        elif runs[-1]:
-            runs.append([])
-    return runs
+            rows[-1].append(h)
+        elif rows[-1]:
+            rows.append([])
+    return rows
 
 
 def _may_be_bare(graph: FaceGraph, h: int) -> bool:
@@ -141,4 +139,4 @@ def _may_be_bare(graph: FaceGraph, h: int) -> bool:
 
 
 def _meets_wall(graph: FaceGraph, h: int) -> bool:
-    return graph.faces[graph.face[graph.twin[h]]].kind == "side"
+    return graph.faces[graph.across(h)].kind == "side"

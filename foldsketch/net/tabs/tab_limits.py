@@ -6,29 +6,39 @@ from math import pi
 
 import numpy as np
 
+from foldsketch.base.arrays import Array
 from foldsketch.net.tabs.cut_edges import UnfoldedLayout
-from foldsketch.net.unfolding.face_graph import Array, FaceGraph
+from foldsketch.net.unfolding.face_graph import FaceGraph
 from foldsketch.net.unfolding.flatten import ComplexPoints
 
 FreeAngles = dict[tuple[int, bool], tuple[float, int]]
 """At the tail (False) or head (True) of a cut half-edge: the angle of free paper beside it, radians, and the cut
 half-edge on the far side of that paper."""
 
+TARGET_DEPTH_SHARE, SHARED_DEPTH_SHARE = 0.9, 0.47
+"""Share of the depth behind a target that a tab may take; and where a tab comes from the opposite edge too."""
 
-def corner_angles(ground: UnfoldedLayout) -> tuple[list[float], FreeAngles]:
+CORNER_GAP_RAD, SHARED_CORNER_GAP_RAD = 0.1, 0.03
+"""Angle left free at a corner behind a target, radians; and by each of two tabs that share it."""
+
+PAPER_GAP_RAD, SHARED_PAPER_GAP_RAD = 0.03, 0.01
+"""Angle left free beside a root on paper, radians; and by each of two tabs that share it."""
+
+
+def corner_angles(layout: UnfoldedLayout) -> tuple[list[float], FreeAngles]:
     """The interior angle of its face at every half-edge's tail, and the free paper at both ends of every cut edge."""
-    graph = ground.graph
+    graph = layout.graph
     flat = np.array(graph.flat)
     turn = np.angle((flat[graph.before] - flat) / (flat[graph.after] - flat))
     inner: list[float] = np.where(turn > 0, turn, turn + 2 * pi).tolist()
     free: FreeAngles = {}
     for h in range(len(graph.face)):
-        if h in ground.folded:
+        if h in layout.folded:
             continue
         total, g = inner[h], h
         while True:
             g = graph.before[g]
-            if g not in ground.folded:
+            if g not in layout.folded:
                 break
             g = graph.twin[g]
             total += inner[g]
@@ -38,20 +48,23 @@ def corner_angles(ground: UnfoldedLayout) -> tuple[list[float], FreeAngles]:
 
 
 def depths_behind_edges(graph: FaceGraph, targets: set[int], deepest: float) -> list[float]:
-    """Depth in mm behind every half-edge that a tab may take: up to the next edge of the face that lies opposite,
-    or half of that when a tab is likely to come from there too; deepest at most."""
-    room = np.full(len(graph.face), deepest)
+    """Depth in mm behind every half-edge that a tab may take, deepest at most.
+
+    A share of the distance to the next edge of the face, straight in from three points; a smaller one where a tab is
+    likely to come from that edge too. targets: half-edges that tabs are meant for.
+    """
+    depth = np.full(len(graph.face), deepest)
     flat = np.array(graph.flat)
     after = np.array(graph.after)
-    aimed = np.zeros(len(room), dtype=bool)
+    aimed = np.zeros(len(depth), dtype=bool)
     aimed[list(targets)] = True
     shares = np.array([0.25, 0.5, 0.75])[:, None]
-    alike: dict[int, list[list[int]]] = {}
+    faces_by_size: dict[int, list[list[int]]] = {}
     for loops in graph.loops:
         ids = [h for loop in loops for h in loop]
         if any(aimed[h] for h in ids):
-            alike.setdefault(len(ids), []).append(ids)
-    for group in alike.values():
+            faces_by_size.setdefault(len(ids), []).append(ids)
+    for group in faces_by_size.values():
         ids_of = np.array(group)  # (faces, edges)
         a, b = flat[ids_of], flat[after[ids_of]]
         w = b - a
@@ -68,10 +81,11 @@ def depths_behind_edges(graph: FaceGraph, targets: set[int], deepest: float) -> 
         u = (-_cross_products(d, a)[:, None] - beside[..., None]) / solved
         s = np.where((s > 1e-6) & (u > -1e-9) & (u < 1 + 1e-9), s, np.inf)
         near = s.argmin(axis=3)
-        depth = np.take_along_axis(s, near[..., None], axis=3)[..., 0]
-        both = aimed[ids_of][np.arange(len(ids_of))[:, None, None], near]
-        room[ids_of] = np.minimum(room[ids_of], (depth * np.where(both, 0.47, 0.9)).min(axis=1))
-    result: list[float] = room.tolist()
+        reach = np.take_along_axis(s, near[..., None], axis=3)[..., 0]
+        shared = aimed[ids_of][np.arange(len(ids_of))[:, None, None], near]
+        free = reach * np.where(shared, SHARED_DEPTH_SHARE, TARGET_DEPTH_SHARE)
+        depth[ids_of] = np.minimum(depth[ids_of], free.min(axis=1))
+    result: list[float] = depth.tolist()
     return result
 
 
@@ -84,12 +98,17 @@ def _cross_products(one: ComplexPoints, two: ComplexPoints) -> Array:
 
 
 def bevel_limit_behind_target(corner: float, shared: bool) -> float:
-    """The angle that a tab may open to behind a corner of its target: half of it where a tab comes from the next edge
-    too."""
-    return corner / 2 - 0.03 if shared else corner - 0.1
+    """The angle, radians, that a tab may open to behind a corner of its target.
+
+    shared: a tab comes from the next edge too, and each takes half.
+    """
+    return corner / 2 - SHARED_CORNER_GAP_RAD if shared else corner - CORNER_GAP_RAD
 
 
 def bevel_limit_beside_root(free: tuple[float, int], carrying: set[int]) -> float:
-    """The angle that a tab may open to beside its root: half of the free paper where a tab comes from there too."""
+    """The angle, radians, that a tab may open to beside its root on paper.
+
+    Half of the free paper where the neighbour carries a tab too.
+    """
     angle, neighbour = free
-    return angle / 2 - 0.01 if neighbour in carrying else angle - 0.03
+    return angle / 2 - SHARED_PAPER_GAP_RAD if neighbour in carrying else angle - PAPER_GAP_RAD

@@ -1,4 +1,4 @@
-"""The skin as a graph: faces laid flat each in its own frame, and the edges between them with their fold angles."""
+"""The faces of a skin as a graph: each laid flat in its own frame, with the fold angle at every edge between two."""
 
 from __future__ import annotations
 
@@ -6,14 +6,15 @@ from collections.abc import Container
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from foldsketch.base.arrays import Array
 from foldsketch.base.vector import cross
 from foldsketch.solid.faceting.prism import Face
 from foldsketch.solid.faceting.rolled_walls import MAX_ROLLED_BEND_RAD, MIN_HINGE_LENGTH_MM
 from foldsketch.solid.joining.skin import Skin
 
-Array = NDArray[np.float64]
+MIN_LEVEL_SHARE = 0.43
+"""A unit normal whose level part is shorter counts as upright when the x axis of a face's frame is chosen."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -22,8 +23,8 @@ class FaceGraph:
 
     flat: complex position of every half-edge's tail in its face's own plane frame, mm; frame: (faces, 3, 3) columns
     x, y, normal; origin: (faces, 3); angle: fold angle at every half-edge, radians, + mountain; outer: the half-edge
-    lies on its face's outer loop; loops: half-edges of every face, loop by loop; rolled: half-edges between sides of
-    a rolled wall that are bent and not creased; teeth: half-edges on the rims of rolled walls, both sides of each.
+    is on its face's outer loop; loops: half-edges of every face, loop by loop; rolled: half-edges between sides of a
+    rolled wall, which are bent and not creased; teeth: half-edges on the rims of rolled walls, both sides of each.
     """
 
     skin: Skin
@@ -49,10 +50,14 @@ class FaceGraph:
         """Number of faces."""
         return len(self.faces)
 
-    def hinge(self, h: int) -> bool:
-        """True when the edge may be a fold: it lies on the outer loop of both faces.
+    def across(self, h: int) -> int:
+        """The face on the other side of a half-edge."""
+        return self.face[self.twin[h]]
 
-        A wall hung on a hole's edge would unfold into the hole.
+    def is_foldable(self, h: int) -> bool:
+        """Whether an edge may be a fold: it is on the outer loop of both faces.
+
+        A wall folded to a hole's edge would unfold into the hole.
         """
         return self.outer[h] and self.outer[self.twin[h]]
 
@@ -61,7 +66,7 @@ def _face_frames(normals: Array) -> Array:
     """(n, 3, 3): columns x, y and the unit normals (n, 3), right-handed; x is level where the normal is not upright."""
     a, b, c = normals.T
     level, zero = np.hypot(a, b), np.zeros(len(normals))
-    steep = level > 0.43
+    steep = level > MIN_LEVEL_SHARE
     across = np.where(steep, level, np.hypot(b, c))
     x = np.where(steep, np.array((-b, a, zero)), np.array((zero, -c, b))) / across
     y = np.array((b * x[2] - c * x[1], c * x[0] - a * x[2], a * x[1] - b * x[0]))
@@ -69,46 +74,40 @@ def _face_frames(normals: Array) -> Array:
 
 
 def build_face_graph(skin: Skin, rolled: frozenset[int] = frozenset()) -> FaceGraph:
-    """The graph of a skin; rolled: features whose walls are rolled. Raises KeyError when the skin is not closed."""
-    corners = skin.corners
+    """The graph of a skin. rolled: features whose walls are rolled. Raises KeyError when the skin is not closed."""
     face: list[int] = []
     after: list[int] = []
     before: list[int] = []
-    outer: list[bool] = []
     tail: list[int] = []
+    outer: list[bool] = []
     loops: list[list[list[int]]] = []
     for k, f in enumerate(skin.faces):
-        own = []
+        loops.append([])
         for number, loop in enumerate(f.loops):
-            base, n = len(face), len(loop)
-            ids = list(range(base, base + n))
-            own.append(ids)
-            face += [k] * n
-            outer += [number == 0] * n
+            ids = list(range(len(tail), len(tail) + len(loop)))
+            loops[k].append(ids)
             tail += loop
-            after += [*ids[1:], base]
+            face += [k] * len(loop)
+            outer += [number == 0] * len(loop)
+            after += [*ids[1:], ids[0]]
             before += [ids[-1], *ids[:-1]]
-        loops.append(own)
-    where = {(tail[h], tail[after[h]]): h for h in range(len(face))}
-    twin = [where[tail[after[h]], tail[h]] for h in range(len(face))]
+    by_ends = {(tail[h], tail[after[h]]): h for h in range(len(face))}
+    twin = [by_ends[tail[after[h]], tail[h]] for h in range(len(face))]
+
+    of = np.array(face)
     normals = np.array([f.normal for f in skin.faces])
-    first = [loop[0][0] for loop in loops]
-    origin = corners[[tail[h] for h in first]]
+    origin = skin.corners[[tail[own[0][0]] for own in loops]]
     frame = _face_frames(normals)
-    fa = np.array(face)
-    tails, heads = corners[tail], corners[[tail[a] for a in after]]
-    local = np.einsum("hij,hi->hj", frame[fa][:, :, :2], tails - origin[fa])
-    d = heads - tails
-    length = np.sqrt((d * d).sum(axis=1))
-    other = fa[twin]
-    sine = (cross(normals[fa], normals[other]) * d).sum(axis=1) / length
-    cosine = (normals[fa] * normals[other]).sum(axis=1)
-    angle: list[float] = np.arctan2(sine, cosine).tolist()
-    at = local[:, 0] + 1j * local[:, 1]
-    flat: list[complex] = at.tolist()
-    doubled = (at.conj() * at[after]).imag
-    area: list[float] = (np.bincount(fa, doubled, len(skin.faces)) / 2).tolist()
-    bent, teeth = _rolled_half_edges(skin.faces, face, twin, angle, length.tolist(), rolled)
+    tails = skin.corners[tail]
+    along = tails[after] - tails
+    length: list[float] = np.sqrt((along * along).sum(axis=1)).tolist()
+    here, there = normals[of], normals[of[twin]]
+    sine = (cross(here, there) * along).sum(axis=1) / length
+    angle: list[float] = np.arctan2(sine, (here * there).sum(axis=1)).tolist()
+    local = np.einsum("hij,hi->hj", frame[of][:, :, :2], tails - origin[of])
+    flat = local[:, 0] + 1j * local[:, 1]
+    area = np.bincount(of, (flat.conj() * flat[after]).imag, len(skin.faces)) / 2
+    bent, teeth = _rolled_half_edges(skin.faces, face, twin, angle, length, rolled)
     return FaceGraph(
         skin,
         skin.faces,
@@ -118,13 +117,13 @@ def build_face_graph(skin: Skin, rolled: frozenset[int] = frozenset()) -> FaceGr
         twin,
         outer,
         tail,
-        flat,
-        length.tolist(),
+        flat.tolist(),
+        length,
         angle,
         frame,
         origin,
         loops,
-        area,
+        area.tolist(),
         bent,
         teeth,
     )
@@ -141,9 +140,7 @@ def _rolled_half_edges(
     """Half-edges that are bent, and those on the rims of rolled walls."""
     bent: set[int] = set()
     teeth: set[int] = set()
-    if not rolled:
-        return frozenset(), frozenset()
-    for h, g in enumerate(twin):
+    for h, g in enumerate(twin if rolled else ()):
         one, two = faces[face[h]], faces[face[g]]
         if one.kind != "side" or one.feature not in rolled:
             continue
@@ -155,9 +152,16 @@ def _rolled_half_edges(
     return frozenset(bent), frozenset(teeth)
 
 
+def half_edges_of_face(graph: FaceGraph, face: int) -> list[int]:
+    """The half-edges of a face, outer loop first."""
+    return [h for loop in graph.loops[face] for h in loop]
+
+
 def clearance_behind_edge(graph: FaceGraph, h: int, most: float, tabbed: Container[int] = ()) -> float:
-    """How far the middle of an edge is from the other edges of its face that do not touch it, mm, most at most; half
-    as far from those that are tabbed, for there a tab comes from both sides."""
+    """Distance from the middle of an edge to the nearest edge of its face that does not touch it, mm, most at most.
+
+    tabbed: edges with a tab behind them; to these half the distance counts, for the strip between is shared.
+    """
     tail, head = graph.flat[h], graph.flat[graph.after[h]]
     middle = (tail + head) / 2
     found = most
@@ -170,8 +174,3 @@ def clearance_behind_edge(graph: FaceGraph, h: int, most: float, tabbed: Contain
         away = abs(middle - p - along * min(max(share, 0.0), 1.0))
         found = min(found, away / 2 if other in tabbed else away)
     return found
-
-
-def half_edges_of_face(graph: FaceGraph, face: int) -> list[int]:
-    """The half-edges of a face."""
-    return [h for loop in graph.loops[face] for h in loop]

@@ -46,8 +46,8 @@ def describe_insertion(
 ) -> tuple[str, list[str], StepView]:
     """Title, text and picture of a step that glues others to an open net: set into it, or standing on it."""
     step = context.steps[row]
-    to, tabs = format_nets(step.to), format_tabs(context, step.tabs)
-    others = [context.pieces[i] for i in step.to]
+    to, tabs = format_nets(step.target_pieces), format_tabs(context, step.tabs)
+    others = [context.pieces[i] for i in step.target_pieces]
     view = _open_net_view(context, step, piece, lid)
     blank = _is_viewed_from_blank_side(piece, others, step, view)
     if are_one_wall([piece, *others]):
@@ -82,7 +82,7 @@ def describe_insertion(
         hold = SPRING_TABS_TEXT
     words.append(f"Put glue on these tabs only, {hold}.")
     rest = context.steps[row + 1 :]
-    if any(s.piece == piece.id and s.kind == "close" and set(s.to) & set(step.to) for s in rest):
+    if any(s.piece == piece.id and s.kind == "close" and set(s.target_pieces) & set(step.target_pieces) for s in rest):
         words.append("The edges of the last face are glued when it closes.")
     return title, [*words, *upside_down_text(view, piece)], view
 
@@ -104,8 +104,11 @@ def steps_needing_pencilled_numbers(context: BookletContext, piece: Piece) -> li
     found = []
     for row, step in enumerate(context.steps):
         if step.kind == "insert" and step.piece == piece.id:
-            lid = next((s.last for s in context.steps[row:] if s.piece == piece.id and s.last is not None), None)
-            others = [context.pieces[i] for i in step.to]
+            lid = next(
+                (s.closing_panel for s in context.steps[row:] if s.piece == piece.id and s.closing_panel is not None),
+                None,
+            )
+            others = [context.pieces[i] for i in step.target_pieces]
             if _is_viewed_from_blank_side(piece, others, step, _open_net_view(context, step, piece, lid)):
                 found.append(step)
     return found
@@ -113,7 +116,12 @@ def steps_needing_pencilled_numbers(context: BookletContext, piece: Piece) -> li
 
 def _open_net_view(context: BookletContext, step: AssemblyStep, piece: Piece, lid: int | None) -> StepView:
     """The picture of an open net with all that is glued to it."""
-    return insertion_view(piece, [context.pieces[i] for i in (*step.to, *step.along, *step.brought)], step, lid)
+    return insertion_view(
+        piece,
+        [context.pieces[i] for i in (*step.target_pieces, *step.already_attached, *step.also_attached)],
+        step,
+        lid,
+    )
 
 
 def _is_viewed_from_blank_side(piece: Piece, others: Sequence[Piece], step: AssemblyStep, view: StepView) -> bool:
@@ -137,9 +145,12 @@ def describe_gluing_onto_back(
     context: BookletContext, step: AssemblyStep, piece: Piece
 ) -> tuple[str, list[str], StepView]:
     """Title, text and picture of a step that glues nets onto the back of one that is still flat."""
-    assert step.last is not None
-    to, others = format_nets(step.to), [context.pieces[i] for i in (*step.to, *step.brought)]
-    view = gluing_onto_back_view(piece, others, step, step.last)
+    assert step.closing_panel is not None
+    to, others = (
+        format_nets(step.target_pieces),
+        [context.pieces[i] for i in (*step.target_pieces, *step.also_attached)],
+    )
+    view = gluing_onto_back_view(piece, others, step, step.closing_panel)
     own = [n for n in step.tabs if share_tab(piece, piece, n)]
     words = [f"Lay the largest face of net {piece.id} on the table, printed side down."]
     if own:
@@ -151,14 +162,15 @@ def describe_gluing_onto_back(
 
 def describe_closing(context: BookletContext, step: AssemblyStep, piece: Piece) -> tuple[str, list[str], StepView]:
     """Title, text and picture of a step that closes the last face of a net; new nets are glued to that face first."""
-    fresh = [context.pieces[i] for i in step.fresh]
+    fresh = [context.pieces[i] for i in step.newly_attached]
     alone = len(piece.panels) == 1
-    there = [context.pieces[i] for i in (*step.to, *step.along) if i not in step.fresh]
-    lifted = [*fresh, *(context.pieces[i] for i in step.brought)]
+    there = [context.pieces[i] for i in (*step.target_pieces, *step.already_attached) if i not in step.newly_attached]
+    lifted = [*fresh, *(context.pieces[i] for i in step.also_attached)]
     view = closing_view(piece, [*there, *lifted] if alone else there, step, () if alone else lifted)
     if alone:
         tabs = format_tabs(context, step.tabs)
-        words = [f"Put glue on the {tabs} of {format_nets(step.to)} and set net {piece.id} on them, printed side out."]
+        nets = format_nets(step.target_pieces)
+        words = [f"Put glue on the {tabs} of {nets} and set net {piece.id} on them, printed side out."]
         words.append("Line up the tick at its edge with the dotted line on the wall: that is the datum.")
         return f"Set on net {piece.id}", [*words, *upside_down_text(view, piece)], view
     apart = [n for n in step.tabs if any(share_tab(piece, p, n) for p in fresh)]
@@ -168,11 +180,15 @@ def describe_closing(context: BookletContext, step: AssemblyStep, piece: Piece) 
     if fresh:
         stands = standing_and_base(piece, fresh, step) is not None
         lid = f"the last face of net {piece.id}, and close it"
-        title = f"Stand {format_nets(step.fresh)} on {lid}" if stands else f"Glue {format_nets(step.fresh)} to {lid}"
+        title = (
+            f"Stand {format_nets(step.newly_attached)} on {lid}"
+            if stands
+            else f"Glue {format_nets(step.newly_attached)} to {lid}"
+        )
         if stands:
             through = _tab_route_text(piece, fresh, step)
             words.append(
-                f"First {format_nets(step.fresh)}, over the opening of the last face: "
+                f"First {format_nets(step.newly_attached)}, over the opening of the last face: "
                 f"{format_tabs(context, apart)} {through}."
             )
             words.append(DRY_FIT_TEXT)
@@ -180,7 +196,7 @@ def describe_closing(context: BookletContext, step: AssemblyStep, piece: Piece) 
                 words.append(f"Put glue on these tabs only, {SPRING_TABS_TEXT}.")
         else:
             words.append(
-                f"First {format_nets(step.fresh)}, behind the opening of the last face: glue "
+                f"First {format_nets(step.newly_attached)}, behind the opening of the last face: glue "
                 f"{format_tabs(context, apart)}, numbers "
                 "together."
             )

@@ -48,7 +48,7 @@ def insertion_view(piece: Piece, others: Sequence[Piece], step: AssemblyStep, li
         f
         for p in others
         if not faces_inward(p)
-        for f in closed_net_faces(p, step, camera, TAB_FILL if p.id in step.to else WHITE)
+        for f in closed_net_faces(p, step, camera, TAB_FILL if p.id in step.target_pieces else WHITE)
     ]
     return _lifted_tubes_view([*open_net_faces(piece, step, lid, camera), *rest], others, step, camera, not rest)
 
@@ -78,7 +78,11 @@ def _lifted_tubes_view(
 ) -> StepView:
     """Tubes above what they go into, or in place."""
     tubes = [p for p in others if faces_inward(p)]
-    held = [f for p in tubes for f in closed_net_faces(p, step, camera, ACTIVE_FILL if p.id in step.to else WHITE)]
+    held = [
+        f
+        for p in tubes
+        for f in closed_net_faces(p, step, camera, ACTIVE_FILL if p.id in step.target_pieces else WHITE)
+    ]
     if not above or not tubes:
         return StepView([*body, *held], camera)
     up = camera_up(camera)
@@ -99,13 +103,13 @@ def closing_view(piece: Piece, others: Sequence[Piece], step: AssemblyStep, on_l
     face that open with it."""
     if len(piece.panels) == 1:
         return _cap_view(piece, others, step)
-    camera = gluing_camera(piece, step.last)
-    things: list[PaintedFace | PaintedPath] = [*open_net_faces(piece, step, step.last, camera)]
+    camera = gluing_camera(piece, step.closing_panel)
+    things: list[PaintedFace | PaintedPath] = [*open_net_faces(piece, step, step.closing_panel, camera)]
     for p in others:
         things += closed_net_faces(p, step, camera)
-    hinge = hinge_panel(piece, step.last)
-    if on_lid and hinge is not None and step.last is not None:
-        turn, shift = _lid_motion(piece, step.last, hinge)
+    hinge = hinge_panel(piece, step.closing_panel)
+    if on_lid and hinge is not None and step.closing_panel is not None:
+        turn, shift = _lid_motion(piece, step.closing_panel, hinge)
         for p in on_lid:
             for f in closed_net_faces(p, step, camera):
                 loops = tuple(loop @ turn.T + shift for loop in f.loops)

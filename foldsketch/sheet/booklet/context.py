@@ -57,12 +57,12 @@ def format_nets(ids: Sequence[str]) -> str:
 
 def tucked_tabs_text(step: AssemblyStep) -> list[str]:
     """About tabs on the face that closes last."""
-    if not step.tucked:
+    if not step.tucked_tabs:
         return []
-    if len(step.tucked) == 1:
-        return [f"Tab {step.tucked[0]} is on the last face itself: slide it in first, behind its edge."]
+    if len(step.tucked_tabs) == 1:
+        return [f"Tab {step.tucked_tabs[0]} is on the last face itself: slide it in first, behind its edge."]
     return [
-        f"Tabs {format_number_ranges(step.tucked)} are on the last face itself: slide them in first, "
+        f"Tabs {format_number_ranges(step.tucked_tabs)} are on the last face itself: slide them in first, "
         "behind their edges."
     ]
 

@@ -52,7 +52,7 @@ def open_net_faces(piece: Piece, step: AssemblyStep, lid: int | None, camera: Ar
     """A net folded up with its lid open."""
     hinge = hinge_panel(piece, lid)
     if len(piece.panels) == 1 or hinge is None:
-        return closed_net_faces(piece, step, camera, ACTIVE_FILL if step.last is not None else WHITE)
+        return closed_net_faces(piece, step, camera, ACTIVE_FILL if step.closing_panel is not None else WHITE)
     shown = fold_partially(
         piece,
         lambda f: OPEN_LID_FOLD_FRACTION if lid in f.panels else 1.0,
@@ -61,7 +61,12 @@ def open_net_faces(piece: Piece, step: AssemblyStep, lid: int | None, camera: Ar
     )
     return [
         _painted_face(
-            piece, s, step, camera, ACTIVE_FILL if s.panel == step.last and not s.tab else WHITE, s.panel == lid
+            piece,
+            s,
+            step,
+            camera,
+            ACTIVE_FILL if s.panel == step.closing_panel and not s.tab else WHITE,
+            s.panel == lid,
         )
         for s in without_glued_tabs(shown, step)
     ]
@@ -83,7 +88,7 @@ def tab_fold_fraction(step: AssemblyStep, fraction: float = 1.0) -> Callable[[in
 
 def without_glued_tabs(shown: Sequence[FoldedFace], step: AssemblyStep) -> list[FoldedFace]:
     """Without the tabs that are glued already, which are hidden."""
-    return [s for s in shown if not s.tab or s.tab not in step.before]
+    return [s for s in shown if not s.tab or s.tab not in step.already_glued_tabs]
 
 
 def _painted_face(

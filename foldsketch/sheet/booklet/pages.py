@@ -119,7 +119,7 @@ def _instructions(context: BookletContext) -> list[str]:
     nets = context.nets
     pins = any(m.dots for p in nets.pieces for m in p.marks)
     holed = any(q.holes for p in nets.pieces for q in p.panels)
-    pressed = any(s.only for s in context.steps)  # a net of many features is pressed together from inside
+    pressed = any(s.folded_features for s in context.steps)  # a net of many features is pressed together from inside
     more = ", a needle" if pins else ""
     more += ", a thin stick" if holed or pressed or (pins and (nets.joints or needs_stick(nets))) else ""
     if any(w < MIN_COMFORTABLE_WIDTH_MM for w in tab_widths([t for p in nets.pieces for t in p.tabs])):

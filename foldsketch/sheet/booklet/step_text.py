@@ -7,7 +7,8 @@ from math import dist
 
 from foldsketch.assembly.build_warnings import equivalent_width
 from foldsketch.assembly.glue_batches import FULL_BATCH_TABS, folds_to_bend, tabs_closing_together
-from foldsketch.assembly.sequence import MIN_STICK_OPENING_MM, AssemblyStep
+from foldsketch.assembly.lids import MIN_STICK_OPENING_MM
+from foldsketch.assembly.sequence import AssemblyStep
 from foldsketch.net.model import Nets, Piece
 from foldsketch.sheet.booklet.assembly_text import (
     MAX_TABS_GLUED_AT_ONCE,
@@ -99,15 +100,15 @@ def _describe_main_action(context: BookletContext, row: int) -> tuple[str, list[
     piece = context.pieces[step.piece]
     if step.kind == "cut":
         return f"Cut out net {piece.id}", cutting_text(context, piece), None
-    later = [s.last for s in context.steps[row:] if s.piece == piece.id and s.last is not None]
+    later = [s.closing_panel for s in context.steps[row:] if s.piece == piece.id and s.closing_panel is not None]
     lid = later[0] if later else None
     if step.kind == "glue":
         view = gluing_view(piece, step, lid)
-        open_end = ["Leave its last face open for now."] if lid is not None and step.last is None else []
-        if step.only:
+        open_end = ["Leave its last face open for now."] if lid is not None and step.closing_panel is None else []
+        if step.folded_features:
             what = "further" if _is_begun(piece, step) else "the first folds"
-            if len(step.only) == 1:
-                return f"Glue net {piece.id}: {step.only[0]}", _glue_batch_text(piece, step), view
+            if len(step.folded_features) == 1:
+                return f"Glue net {piece.id}: {step.folded_features[0]}", _glue_batch_text(piece, step), view
             return (
                 f"Glue net {piece.id}: {what}",
                 [*_glue_batch_text(piece, step), *upside_down_text(view, piece)],
@@ -118,7 +119,7 @@ def _describe_main_action(context: BookletContext, row: int) -> tuple[str, list[
         return describe_insertion(context, row, piece, lid)
     if (
         len(piece.panels) > 1
-        and step.to
+        and step.target_pieces
         and not any(s.piece == piece.id and s.kind != "cut" for s in context.steps[:row])
     ):
         return describe_gluing_onto_back(context, step, piece)
@@ -136,9 +137,9 @@ def _glue_batch_text(piece: Piece, step: AssemblyStep) -> list[str]:
     now = folds_to_bend(piece, step.tabs)
     do = "Roll" if any(f.rolled for f in piece.folds if f.panels in now) else "Fold"
     begun = _is_begun(piece, step)
-    if len(step.only) == 1:
+    if len(step.folded_features) == 1:
         too = "too" if begun else "only"
-        words = [f"{do} the walls of the {step.only[0]} {too}, light grey in the picture, and glue {tabs}."]
+        words = [f"{do} the walls of the {step.folded_features[0]} {too}, light grey in the picture, and glue {tabs}."]
     else:
         further = "further " if begun else ""
         words = [f"{do} it up {further}at the light grey faces, as shown, and glue {tabs}."]
@@ -153,13 +154,13 @@ def _glue_batch_text(piece: Piece, step: AssemblyStep) -> list[str]:
 
 def _close_together_text(piece: Piece, step: AssemblyStep) -> list[str]:
     """About tabs that reach their edges at the same time."""
-    groups = [g for g in tabs_closing_together(piece, step.tabs, step.before) if len(g) <= FULL_BATCH_TABS]
+    groups = [g for g in tabs_closing_together(piece, step.tabs, step.already_glued_tabs) if len(g) <= FULL_BATCH_TABS]
     return [f"Tabs {format_number_ranges(g)} close together: put glue on all of them first." for g in groups]
 
 
 def _is_begun(piece: Piece, step: AssemblyStep) -> bool:
     """Whether some of a net's own tabs are glued already."""
-    return any(t.number in step.before and t.meets.piece == piece.id for t in piece.tabs)
+    return any(t.number in step.already_glued_tabs and t.meets.piece == piece.id for t in piece.tabs)
 
 
 def _glue_net_text(piece: Piece, step: AssemblyStep) -> list[str]:
@@ -177,7 +178,7 @@ def _glue_net_text(piece: Piece, step: AssemblyStep) -> list[str]:
         words += _close_together_text(piece, step)
     if faces_inward(piece):
         words.append("Its printed side is inside, where you look through; so the tab is outside.")
-    if step.last is not None:
+    if step.closing_panel is not None:
         words.append("Close its last face, grey in the picture, at the end: press it on from outside.")
     words += _short_seams_text(piece, step)
     if up == "Fold" and max(equivalent_width(p) for p in piece.panels) < MIN_STICK_OPENING_MM:

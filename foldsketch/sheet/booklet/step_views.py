@@ -89,12 +89,12 @@ def gluing_view(piece: Piece, step: AssemblyStep, lid: int | None) -> StepView:
     """A net folded up, not quite closed; the tabs of the step are grey with their numbers."""
     kinds = {p.id: p.kind for p in piece.panels}
     sided = "side" in kinds.values()
-    ready, now = folds_to_bend(piece, step.before), folds_to_bend(piece, step.tabs)
+    ready, now = folds_to_bend(piece, step.already_glued_tabs), folds_to_bend(piece, step.tabs)
 
     def fraction(f: Fold) -> float:
         if f.panels in ready:
             return 1.0
-        if step.only and f.panels not in now:
+        if step.folded_features and f.panels not in now:
             return 0.0
         if lid in f.panels:
             return OPEN_LID_FOLD_FRACTION
@@ -105,20 +105,20 @@ def gluing_view(piece: Piece, step: AssemblyStep, lid: int | None) -> StepView:
     hinge = hinge_panel(piece, lid)
     base = hinge.id if hinge else None
     camera = gluing_camera(piece, lid)
-    if len(step.only) == 1:
+    if len(step.folded_features) == 1:
         base, camera = _table_panel_and_camera(piece, fraction, now)
     # Of a net that is glued in batches the faces at the folds of this one are light grey.
-    turning = {k for pair in now - ready for k in pair} if step.only or ready else set()
+    turning = {k for pair in now - ready for k in pair} if step.folded_features or ready else set()
     things: list[PaintedFace | PaintedPath] = []
     for s in without_glued_tabs(
         fold_partially(piece, fraction, base=base, tab_share=tab_fold_fraction(step, 0.85)), step
     ):
         glued = bool(s.tab) and s.tab in step.tabs
-        closing = not s.tab and s.panel == step.last
+        closing = not s.tab and s.panel == step.closing_panel
         moving = not s.tab and s.panel in turning
         fill = ACTIVE_FILL if glued or closing else TAB_FILL if moving else WHITE
         # In what is folded up already the floor is painted before its walls, however near its middle is.
-        rank = paint_rank(piece, s, camera, s.panel == lid) if ready and not step.only else ()
+        rank = paint_rank(piece, s, camera, s.panel == lid) if ready and not step.folded_features else ()
         things.append(PaintedFace(s.loops, fill, rank, str(s.tab) if glued else "", 0.18 if s.tab else 0.25))
     return StepView(things, camera)
 

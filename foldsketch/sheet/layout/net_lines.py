@@ -58,7 +58,7 @@ card would be crushed there."""
 
 def _tab_slits(piece: Piece, place: PointsToPage) -> list[tuple[Point, ...]]:
     """Slits from both ends of a tab's root to the ends of its crease, for thick card only."""
-    deep = [t for t in piece.tabs if t.under >= MIN_SLIT_LENGTH_MM]
+    deep = [t for t in piece.tabs if t.crease_shift >= MIN_SLIT_LENGTH_MM]
     if not deep:
         return []
     roots = segments_to_array([t.line for t in deep])
@@ -124,7 +124,7 @@ def fold_lines(piece: Piece, place: PointsToPage) -> list[tuple[tuple[Point, ...
 
 def _crease_lines(lines: Array, folds: Sequence[Fold | Tab]) -> Array:
     """Where lines (n, 2, 2) are creased: tabs beside their roots, by the thickness of the card."""
-    shift = np.array([f.under if isinstance(f, Tab) else 0.0 for f in folds])
+    shift = np.array([f.crease_shift if isinstance(f, Tab) else 0.0 for f in folds])
     if not shift.any():
         return lines
     ahead = lines[:, 1] - lines[:, 0]

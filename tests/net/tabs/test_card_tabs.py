@@ -19,7 +19,7 @@ def test_tabs_are_one_card_under_their_targets():
     made = pipeline.make_model(single(Cylinder(40), 30), pipeline.Choices(card=THICK))
     piece = made.nets.pieces[0]
     lids = [t for t in piece.tabs if abs(t.angle - math.pi / 2) < 1e-9]
-    assert lids and {t.under for t in lids} == {0.25}
+    assert lids and {t.crease_shift for t in lids} == {0.25}
     roots = {t.line for t in lids}
     drawn = [run for run, angle in fold_lines(piece, lambda p: p) if abs(angle - math.pi / 2) < 1e-9]
     away = []
@@ -38,7 +38,7 @@ def depths(nets):
             own, target = panels[piece.id, t.panel], panels[t.meets.piece, t.meets.panel]
             a, b = (np.array(v) for v in t.line)
             along = (b - a) / np.linalg.norm(b - a)
-            crease = (a + b) / 2 + np.array([-along[1], along[0]]) * t.under
+            crease = (a + b) / 2 + np.array([-along[1], along[0]]) * t.crease_shift
             stands = own.to_space @ np.array([*crease, 0.0]) + own.origin
             yield t.angle, float((target.origin - stands) @ target.to_space[:, 2]) / nets.card.thickness
 
@@ -62,8 +62,8 @@ def test_a_tab_is_shorter_by_what_its_crease_moves_in(card):
     for t in lids:
         (x0, y0), (x1, y1) = t.line
         away = (t.outline - (x0, y0)) @ (y1 - y0, x0 - x1) / math.hypot(x1 - x0, y1 - y0)
-        assert float(away.max()) + t.under == pytest.approx(7.0)
-        assert t.under == pytest.approx(card.thickness)
+        assert float(away.max()) + t.crease_shift == pytest.approx(7.0)
+        assert t.crease_shift == pytest.approx(card.thickness)
 
 
 def test_pin_holes_let_the_needle_through():

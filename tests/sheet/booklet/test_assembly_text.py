@@ -59,7 +59,7 @@ def test_numbers_are_pencilled_through_only_for_tubes_behind_openings():
     said = {}
     for step, _, text in rows_of(book):
         if step.kind == "insert":
-            tubes = [all(q.kind == "side" for q in book.pieces[i].panels) for i in step.to]
+            tubes = [all(q.kind == "side" for q in book.pieces[i].panels) for i in step.target_pieces]
             said["pencilled" in text] = tubes
     assert all(said[True]) and not any(said[False])
 
@@ -221,7 +221,7 @@ def test_short_seams_are_told_in_batches_too_and_only_of_the_wall_of_one_feature
     together = [
         re.findall(r"Tabs ([\d, ]+) close together: put glue on all of them first", t) for *_, t in rows_of(book)
     ]
-    groups = [tabs_closing_together(piece, s.tabs, s.before) for s in book.steps]
+    groups = [tabs_closing_together(piece, s.tabs, s.already_glued_tabs) for s in book.steps]
     assert [[", ".join(map(str, g)) for g in own] for own in groups if own] == [own for own in together if own] != []
 
 

@@ -57,7 +57,7 @@ def test_every_tab_once_and_in_order(made):
         if s.kind == "cut":
             seen.add(s.piece)
         if s.kind in ("glue", "insert", "close"):
-            assert {s.piece, *s.to} <= seen, "nothing is glued before it is cut"
+            assert {s.piece, *s.target_pieces} <= seen, "nothing is glued before it is cut"
         if s.kind == "join":
             assert all(p.id in seen for p in nets.pieces if p.block in s.blocks)
     # What lies inside is glued before the lid closes over it, and nothing of a piece after its lid.
@@ -99,18 +99,18 @@ def out_of_reach(nets, steps=None):
         for s in steps:
             if s.kind not in ("glue", "insert", "close") or s.piece not in {p.id for p in own}:
                 continue
-            closing = (s.piece, s.last)
+            closing = (s.piece, s.closing_panel)
             together = [n for n in s.tabs if s.kind != "glue" or any(closing in pair for pair in ends[n])]
             groups += [([n], None, s) for n in s.tabs if n not in together]
             if together:
-                groups.append((together, closing if s.last is not None else None, s))
+                groups.append((together, closing if s.closing_panel is not None else None, s))
         for k, (numbers, closing, step) in enumerate(groups):
             left = [pair for g, _, _ in groups[k + 1 :] for n in g for pair in ends[n]]
             if left:
                 if max(width_of[x] for pair in left for x in pair) < STICK:
                     bad += numbers
             else:
-                bad += [n for n in numbers if any(to != closing for _, to in ends[n]) and n not in step.tucked]
+                bad += [n for n in numbers if any(to != closing for _, to in ends[n]) and n not in step.tucked_tabs]
     return bad
 
 
@@ -122,7 +122,7 @@ def test_nothing_is_glued_out_of_reach(name, rule, walls):
         read_part(SAMPLES[name])[0], pipeline.Choices(join=rule, facets=FacetChoice(walls=walls))
     )
     assert not out_of_reach(made.nets)
-    assert not any(s.tucked for s in assembly_steps(made.nets)), "every sample has a lid that is pressed on"
+    assert not any(s.tucked_tabs for s in assembly_steps(made.nets)), "every sample has a lid that is pressed on"
 
 
 @pytest.mark.slow
@@ -210,7 +210,7 @@ def test_lids_stand_open_until_they_close(made):
     """In the picture of a closing step the grey lid lies wholly above what it is hinged to, in the reader's up."""
     book = booklet_of(made)
     for row, step in enumerate(book.steps):
-        if step.kind != "close" or step.last is None:
+        if step.kind != "close" or step.closing_panel is None:
             continue
         _, _, stage = describe_step(book, row)
         grey = [t for t in stage.things if isinstance(t, PaintedFace) and t.fill == ACTIVE_FILL and not t.label]

@@ -170,7 +170,7 @@ def test_every_sentence_is_whole_and_names_its_tabs(name, quick, rule):
         assert (
             set(step.tabs)
             <= numbers
-            <= set(step.tabs) | set(step.tucked) | {b.number for p in book.nets.pieces for b in p.butts}
+            <= set(step.tabs) | set(step.tucked_tabs) | {b.number for p in book.nets.pieces for b in p.butts}
         )
 
 
@@ -194,8 +194,10 @@ def test_what_stands_on_a_face_is_stood_on_it_and_what_lies_inside_is_set_in():
     up = stage.up
     pin = [t for t in stage.things if isinstance(t, PaintedFace) and t.rank[0] == -2.0]
     lid = next(t for t in stage.things if isinstance(t, PaintedFace) and t.fill == ACTIVE_FILL and t.rank == (-1.0,))
-    (tube,) = (book.pieces[i] for i in step.fresh)
-    assert len(pin) == len(tube.panels) + sum(t.number not in step.before for t in tube.tabs), "what is glued is hid"
+    (tube,) = (book.pieces[i] for i in step.newly_attached)
+    assert len(pin) == len(tube.panels) + sum(t.number not in step.already_glued_tabs for t in tube.tabs), (
+        "what is glued is hid"
+    )
     assert {t.label for t in pin} - {""} == {str(n) for n in step.tabs if any(t.number == n for t in tube.tabs)}
     # Lifted with the lid: the rim of the pin still lies in the lid's plane, and the pin on its printed side.
     face = loop_normal(lid.loops[0])
@@ -240,7 +242,9 @@ def test_a_wall_stands_where_the_crease_is_hollow_and_its_tabs_go_through_only_w
             assert "numbers together" in text and any(p.panel(t.panel).kind != "side" for p, t in own)
         later = [s for s in book.steps[row + 1 :] if s.kind == "close" and s.piece == step.piece]
         at_lid = {x for s in later for n in s.tabs for x in (tabs[n][0].id, tabs[n][1].meets.piece)}
-        assert ("The edges of the last face are glued when it closes." in text) == bool(at_lid & set(step.to))
+        assert ("The edges of the last face are glued when it closes." in text) == bool(
+            at_lid & set(step.target_pieces)
+        )
 
 
 @pytest.mark.parametrize("rule", ["faces", "fuse"])
@@ -373,8 +377,8 @@ def test_a_first_batch_of_several_features_is_not_called_further(seed):
     begun = set()
     for row, step in enumerate(book.steps):
         title, words, _ = describe_step(book, row)
-        if step.only:
-            assert ("further" in " ".join((title, *words))) == (step.piece in begun and len(step.only) > 1)
+        if step.folded_features:
+            assert ("further" in " ".join((title, *words))) == (step.piece in begun and len(step.folded_features) > 1)
             assert ("Leave the rest as it is for now." in words) == (step.piece not in begun)
         if step.kind == "glue":
             begun.add(step.piece)
@@ -391,7 +395,7 @@ def test_what_is_folded_in_a_batch_is_light_grey():
             continue
         stage = describe_step(book, row)[2]
         faces = [t for t in stage.things if isinstance(t, PaintedFace) and t.pen == 0.25]
-        new = folds_to_bend(piece, step.tabs) - folds_to_bend(piece, step.before)
+        new = folds_to_bend(piece, step.tabs) - folds_to_bend(piece, step.already_glued_tabs)
         assert len(faces) == len(piece.panels)
         assert sum(f.fill == TAB_FILL for f in faces) == len({k for pair in new for k in pair})
         assert {f.fill for f in faces} <= {TAB_FILL, WHITE}

@@ -1,0 +1,84 @@
+"""Which polygons overlap, and by what area: panels and tabs on paper, and tabs behind their targets."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+
+from foldsketch.base.arrays import Array, Ints
+from foldsketch.geometry.ragged_polygons import RaggedPolygons, make_valid_polygons
+
+Overlap = tuple[int, int, float]
+"""Positions of two polygons, and the area that they share, mm2."""
+
+MIN_OVERLAP_AREA_MM2 = 1e-3
+"""Area in common, mm2, below which two panels do not overlap: rounding may leave as much along a shared edge, and it is
+far below the width of a pencil line."""
+
+OVERLAP_GRID_MM = 1e-6
+"""Grid in mm on which areas in common are formed. Without one, two panels whose common edge differs in the last bits
+can be reported to cover each other."""
+
+
+def find_overlaps(polygons: RaggedPolygons, inset: Any = None) -> list[Overlap]:
+    """Every pair that overlaps by more than MIN_OVERLAP_AREA_MM2, in rising order.
+
+    inset: the polygons made a little smaller, if known already.
+    """
+    left, right = intersecting_pairs(polygons.drawn_in if inset is None else inset)
+    return overlaps_between(polygons.shapes, polygons.shapes, left, right) if len(left) else []
+
+
+def total_area(overlaps: Sequence[Overlap]) -> float:
+    """Area of all overlaps, mm2."""
+    return sum((area for _, _, area in overlaps), 0.0)
+
+
+def intersecting_pairs(shapes: Any) -> tuple[Ints, Ints]:
+    """Positions of inset shapes that meet, each pair once, the lower position first."""
+    import shapely
+
+    left, right = shapely.STRtree(shapes).query(shapes, predicate="intersects")
+    keep = left < right
+    return left[keep], right[keep]
+
+
+def overlaps_between(one: Any, two: Any, left: Ints, right: Ints) -> list[Overlap]:
+    """Of the pairs one[left], two[right] those that share more than MIN_OVERLAP_AREA_MM2, in rising order."""
+    if not len(left):
+        return []
+    area = _common_area(one[left], two[right])
+    large = area > MIN_OVERLAP_AREA_MM2
+    return sorted(zip(left[large].tolist(), right[large].tolist(), area[large].tolist(), strict=True))
+
+
+def _common_area(one: Any, two: Any) -> Array:
+    """Area in common of shapes, pair by pair, mm2."""
+    import shapely
+
+    try:
+        area: Array = shapely.area(shapely.intersection(one, two, grid_size=OVERLAP_GRID_MM))
+    except shapely.errors.GEOSException:
+        # A hole that touches its outline within the last bits makes a shape invalid.
+        valid = [np.array([make_valid_polygons(s) for s in shapes], dtype=object) for shapes in (one, two)]
+        area = shapely.area(shapely.intersection(*valid, grid_size=OVERLAP_GRID_MM))
+    return area
+
+
+def separating_shifts(x: Array, group: Ints, gap: float) -> Array:
+    """Shift to the right for every group, mm, that leaves a gap between one group and the next.
+
+    So that all can be tested at once. x: (n,) positions, mm; group: (n,) the group of each, 0, 1, ...
+
+    >>> separating_shifts(np.array([0.0, 4.0, 1.0, 3.0]), np.array([0, 0, 1, 1]), 10.0).tolist()
+    [0.0, 13.0]
+    """
+    count = int(group.max()) + 1
+    low, high = np.full(count, np.inf), np.full(count, -np.inf)
+    np.minimum.at(low, group, x)
+    np.maximum.at(high, group, x)
+    wide = high - low + gap
+    shift: Array = np.cumsum(wide) - wide - low
+    return shift
