@@ -25,7 +25,7 @@ EDGE_NUMBERS_OMITTED = Message(
     "edge-numbers-omitted",
     "note",
     "{count:edge has|edges have} no room for a number",
-    "go by the neighbouring numbers, or print larger",
+    "use the neighbouring numbers, or print larger",
 )
 
 EDGE_NUMBERS_AS_STROKES = Message(
@@ -40,5 +40,5 @@ TAB_NUMBERS_OMITTED = Message(
     "tab-numbers-omitted",
     "note",
     "{count:tab is|tabs are} too small for a number",
-    "go by the neighbouring numbers, or print larger",
+    "use the neighbouring numbers, or print larger",
 )
