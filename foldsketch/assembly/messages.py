@@ -27,29 +27,17 @@ NARROW_BRIDGES = Message(
 )
 
 SLENDER_NECK = Message(
-    "neck-slender",
-    "note",
-    "two large parts hang together by a fold of {length}",
-    "back it with tape before you fold",
+    "neck-slender", "note", "two large parts hang together by a fold of {length}", "back it with tape before you fold"
 )
 
 PACE_NOT_A_NUMBER = Message(
-    "pace-not-a-number",
-    "error",
-    "'{word}' gives no seconds",
-    "give seconds as in fold=4 glue=12; known are {known}",
+    "pace-not-a-number", "error", "'{word}' gives no seconds", "give seconds as in fold=4 glue=12; known are {known}"
 )
 
 PACE_UNKNOWN_STEP = Message(
-    "pace-unknown-step",
-    "error",
-    "'{name}' is not a step",
-    "give seconds as in fold=4 glue=12; known are {known}",
+    "pace-unknown-step", "error", "'{name}' is not a step", "give seconds as in fold=4 glue=12; known are {known}"
 )
 
 PACE_OUT_OF_RANGE = Message(
-    "pace-out-of-range",
-    "error",
-    "{name} = {number} is out of range",
-    "give 0 to {most} seconds",
+    "pace-out-of-range", "error", "{name} = {number} is out of range", "give 0 to {most} seconds"
 )

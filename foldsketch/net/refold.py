@@ -14,10 +14,7 @@ from foldsketch.geometry.rasterize import edge_starts_and_ends
 from foldsketch.net.model import ButtEdge, Checks, Fold, Nets, Panel, Piece, Tab
 from foldsketch.net.unfolding.overlaps import find_overlaps, separating_shifts, total_area
 
-TEST_GAP_MM = 10.0
-"""mm between pieces, and between panels with the tabs behind them, when all are tested at once."""
-
-Placement = tuple[Array, Array]
+PanelPlacement = tuple[Array, Array]
 """(3, 3) rotation and (3,) shift: from a piece's paper to space."""
 
 
@@ -42,7 +39,7 @@ def fold_transforms(lines: Array, angles: Array) -> tuple[Array, Array]:
     return r, p - np.einsum("nij,nj->ni", r, p)
 
 
-def fold_piece(piece: Piece) -> dict[int, Placement]:
+def fold_piece(piece: Piece) -> dict[int, PanelPlacement]:
     """Every panel of a piece in space, by its id, from the folds alone.
 
     The first panel is where the net says it is; all others follow by folding. Panels on no fold are left out.
@@ -58,7 +55,7 @@ def _transforms_of(folds: Sequence[Fold]) -> tuple[Array, Array]:
     return fold_transforms(segments_to_array([f.line for f in folds]), np.array([f.angle for f in folds]))
 
 
-def _follow_folds(piece: Piece, r: Array, t: Array) -> dict[int, Placement]:
+def _follow_folds(piece: Piece, r: Array, t: Array) -> dict[int, PanelPlacement]:
     """fold_piece with the transforms (n, 3, 3) and (n, 3) of its folds."""
     links: dict[int, list[tuple[int, Array, Array]]] = {p.id: [] for p in piece.panels}
     for (a, b), rk, tk in zip((f.panels for f in piece.folds), r, t, strict=True):
@@ -99,7 +96,7 @@ class _FoldedPanels:
 def _fold_all(nets: Nets) -> _FoldedPanels | None:
     """All panels of a model in space; None if one of them is on no fold."""
     r, t = _transforms_of([f for piece in nets.pieces for f in piece.folds])
-    places: list[Placement] = []
+    places: list[PanelPlacement] = []
     first = 0
     for piece in nets.pieces:
         part = slice(first, first := first + len(piece.folds))
@@ -188,12 +185,12 @@ def _check_flat(nets: Nets, folded: _FoldedPanels) -> tuple[float, float, bool]:
         flaps = RaggedPolygons.of([(t.outline,) for _, t in tabs])
         paper = panels.joined(flaps)
         piece = np.concatenate((piece, [k for k, _ in tabs]))
-    shift = separating_shifts(paper.points[:, 0], piece[paper.shape_of], TEST_GAP_MM)
+    shift = separating_shifts(paper.points[:, 0], piece[paper.shape_of])
     overlap = total_area(find_overlaps(paper.moved(shift[piece])))
     if not tabs:
         return overlap, 0.0, True
     target = np.array([folded.row[t.meets.piece, t.meets.panel] for _, t in tabs])
-    shift = separating_shifts(panels.points[:, 0], panels.shape_of, TEST_GAP_MM)
+    shift = separating_shifts(panels.points[:, 0], panels.shape_of)
     behind = _tabs_behind_panels([t for _, t in tabs], flaps).moved(shift[target])
     clear = behind.drawn_in
     targets = panels.moved(shift).shapes

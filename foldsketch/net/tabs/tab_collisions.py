@@ -17,9 +17,6 @@ TAB_TEST_INSET = 0.001
 """mm along the root, and share of the slanted sides, by which a tab is made smaller for the test, so that touching a
 neighbour at a corner is no collision."""
 
-TEST_GAP_MM = 50.0
-"""mm between what is tested apart, more than a tab is wide."""
-
 
 @dataclass(frozen=True, slots=True, eq=False)
 class CollisionIndex:
@@ -44,7 +41,7 @@ def build_collision_index(layout: UnfoldedLayout) -> CollisionIndex:
     piece = np.array([layout.piece_of[f] for f in range(graph.count)])[face]
     both = np.concatenate((layout.at, np.array(graph.flat)))
     group = np.concatenate((piece, piece.max() + 1 + face))
-    both += separating_shifts(both.real, group, TEST_GAP_MM)[group]
+    both += separating_shifts(both.real, group)[group]
     on_paper, behind = both[: len(face)], both[len(face) :]
     shapes = face_polygons(graph, on_paper).joined(face_polygons(graph, behind)).shapes
     faces = shapes[graph.count :]

@@ -21,6 +21,9 @@ OVERLAP_GRID_MM = 1e-6
 """Grid in mm on which areas in common are formed. Without one, two panels whose common edge differs in the last bits
 can be reported to cover each other."""
 
+SEPARATION_MM = 50.0
+"""mm between groups of polygons that are tested at once but must not meet: more than a tab is wide."""
+
 
 def find_overlaps(polygons: RaggedPolygons, inset: Any = None) -> list[Overlap]:
     """Every pair that overlaps by more than MIN_OVERLAP_AREA_MM2, in rising order.
@@ -67,18 +70,18 @@ def _common_area(one: Any, two: Any) -> Array:
     return area
 
 
-def separating_shifts(x: Array, group: Ints, gap: float) -> Array:
-    """Shift to the right for every group, mm, that leaves a gap between one group and the next.
+def separating_shifts(x: Array, group: Ints) -> Array:
+    """Shift to the right for every group, mm, that leaves SEPARATION_MM between one group and the next.
 
     So that all can be tested at once. x: (n,) positions, mm; group: (n,) the group of each, 0, 1, ...
 
-    >>> separating_shifts(np.array([0.0, 4.0, 1.0, 3.0]), np.array([0, 0, 1, 1]), 10.0).tolist()
-    [0.0, 13.0]
+    >>> separating_shifts(np.array([0.0, 4.0, 1.0, 3.0]), np.array([0, 0, 1, 1])).tolist()
+    [0.0, 53.0]
     """
     count = int(group.max()) + 1
     low, high = np.full(count, np.inf), np.full(count, -np.inf)
     np.minimum.at(low, group, x)
     np.maximum.at(high, group, x)
-    wide = high - low + gap
+    wide = high - low + SEPARATION_MM
     shift: Array = np.cumsum(wide) - wide - low
     return shift

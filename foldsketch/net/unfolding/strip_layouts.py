@@ -12,7 +12,7 @@ from foldsketch.net.unfolding.fold_trees import foldable_edges, spanning_tree, t
 SAFE_HINGE_STRIP_MM = 4.0
 """A strip of paper this wide, mm, beside the fold of an end does not tear [common practice]."""
 
-LENGTH_TOLERANCE_MM = 1e-9
+EDGE_LENGTH_TOLERANCE_MM = 1e-9
 """Of two edges the longer one is longer by more, mm."""
 
 
@@ -61,7 +61,7 @@ def _links_between_sides(graph: FaceGraph, sides: set[int], barred: frozenset[in
             g = graph.across(h)
             if g not in sides or not graph.is_foldable(h) or h in barred:
                 continue
-            if g not in links[f] or graph.length[h] > graph.length[links[f][g]] + LENGTH_TOLERANCE_MM:
+            if g not in links[f] or graph.length[h] > graph.length[links[f][g]] + EDGE_LENGTH_TOLERANCE_MM:
                 links[f][g] = h
     return links
 

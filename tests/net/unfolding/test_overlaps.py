@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from foldsketch.geometry.ragged_polygons import RaggedPolygons
 from foldsketch.net.unfolding.overlaps import (
     MIN_OVERLAP_AREA_MM2,
+    SEPARATION_MM,
     find_overlaps,
     intersecting_pairs,
     overlaps_between,
@@ -69,12 +70,12 @@ def test_pairs_are_named_once_the_lower_one_first():
     assert sorted(zip(left.tolist(), right.tolist(), strict=True)) == [(0, 1), (0, 2)]
 
 
-@given(st.lists(st.tuples(st.floats(-500, 500), st.integers(0, 4)), min_size=1), st.floats(0.1, 100))
-def test_groups_are_shifted_clear_of_each_other(points, gap):
+@given(st.lists(st.tuples(st.floats(-500, 500), st.integers(0, 4)), min_size=1))
+def test_groups_are_shifted_clear_of_each_other(points):
     x, names = np.array([p[0] for p in points]), sorted({p[1] for p in points})
     group = np.array([names.index(p[1]) for p in points])
-    shift = separating_shifts(x, group, gap)
+    shift = separating_shifts(x, group)
     assert len(shift) == len(names)
     moved = x + shift[group]
     for k in range(1, len(names)):
-        assert moved[group == k].min() - moved[group == k - 1].max() == pytest.approx(gap, abs=1e-6)
+        assert moved[group == k].min() - moved[group == k - 1].max() == pytest.approx(SEPARATION_MM, abs=1e-6)
