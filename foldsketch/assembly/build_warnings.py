@@ -69,7 +69,7 @@ def narrow_bridge_widths(pieces: Sequence[Piece]) -> list[float]:
     loops = [[p.outline, *p.holes] for piece in pieces for p in piece.panels if p.holes or _is_concave(p)]
     if not loops:
         return []
-    shapes = RaggedPolygons.of(loops).shapes
+    shapes = RaggedPolygons.from_loops(loops).shapes
     whole = _parts_less_openings(shapes)
 
     def broken(width: float, some: Any) -> Any:

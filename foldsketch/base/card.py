@@ -1,4 +1,4 @@
-"""Card: how thick it is, what a fold takes up, and how it wants to be creased. Lengths mm, angles radians."""
+"""Card: its thickness, how it is creased, and what a fold takes up. Lengths mm, angles radians."""
 
 from __future__ import annotations
 
@@ -6,17 +6,18 @@ import re
 from dataclasses import dataclass
 from math import pi, sin, tan
 
-from foldsketch.base.findings import input_error
+from foldsketch.base.findings import mm
+from foldsketch.base.messages import CARD_THICKNESS, CARD_UNKNOWN
 from foldsketch.base.units import MM_PER_UNIT, format_number
 
 BULK_CM3_PER_G = 1.25
-"""cm3/g of uncoated card: thickness in um is grammage times bulk [common practice; makers give 0.9 to 1.4]."""
+"""cm3/g of uncoated card: its thickness in um is grammage times bulk [common practice; makers give 0.9 to 1.4]."""
 
 MIN_THICKNESS_MM, MAX_THICKNESS_MM = 0.05, 1.0
-"""Bounds for what a hand folds along a score, mm."""
+"""mm of card that can be folded by hand along a score."""
 
 K_FACTOR = 0.5
-"""Share of the thickness at which a scored sheet neither stretches nor shrinks: its middle."""
+"""Depth of the neutral line in a scored fold, where card neither stretches nor shrinks, as a share of thickness."""
 
 _THICKNESS_PATTERN = re.compile(r"([0-9]*[.,]?[0-9]+) ?(mm|in|um)")
 _GRAMMAGE_PATTERN = re.compile(r"([0-9]*[.,]?[0-9]+) ?(gsm|g|g/m2|g/m²)")
@@ -24,7 +25,7 @@ _GRAMMAGE_PATTERN = re.compile(r"([0-9]*[.,]?[0-9]+) ?(gsm|g|g/m2|g/m²)")
 
 @dataclass(frozen=True, slots=True)
 class Card:
-    """What the model is made of. thickness: mm; grammage: g/m2, or None when the thickness itself was given."""
+    """The card a model is made of. thickness: mm, 0 for none; grammage: g/m2, None if the thickness was given."""
 
     thickness: float = 0.0
     grammage: float | None = None
@@ -34,7 +35,7 @@ class Card:
 
     @property
     def text(self) -> str:
-        """As it is told to the user.
+        """For the user.
 
         >>> parse_card("160gsm").text
         '160 g/m2 (about 0.2 mm)'
@@ -43,8 +44,8 @@ class Card:
         return f"{format_number(self.grammage, 0)} g/m2 (about {thick})" if self.grammage else thick
 
     @property
-    def advice(self) -> str:
-        """How it is creased [common practice: above some 160 g/m2 folds are scored]."""
+    def creasing_advice(self) -> str:
+        """How to crease it [common practice: above some 160 g/m2 folds are scored]."""
         if self.thickness < 0.18:
             return "crease along the ruler with an empty ballpoint pen"
         if self.thickness <= 0.35:
@@ -56,12 +57,11 @@ NO_CARD = Card()
 
 
 def parse_card(text: str) -> Card:
-    """Card given as `160gsm` (g/m2) or as a thickness, `0.25mm`. Raises FoldsketchError.
+    """Card from a grammage, `160gsm` (g/m2), or a thickness, `0.25mm`. Raises FoldsketchError.
 
     >>> parse_card("0.25mm")
     Card(thickness=0.25, grammage=None)
     """
-    cure = "give a thickness such as 0.25mm, or a grammage such as 160gsm"
     words = text.strip().lower()
     if found := _THICKNESS_PATTERN.fullmatch(words):
         thickness, grammage = float(found[1].replace(",", ".")) * MM_PER_UNIT[found[2]], None
@@ -69,20 +69,18 @@ def parse_card(text: str) -> Card:
         grammage = float(found[1].replace(",", "."))
         thickness = grammage * BULK_CM3_PER_G / 1000
     else:
-        raise input_error("--card", f"{text!r} is no card", cure)
+        raise CARD_UNKNOWN.error("--card", given=text)
     if thickness == 0:
         return NO_CARD
     if not MIN_THICKNESS_MM <= thickness <= MAX_THICKNESS_MM:
-        raise input_error(
-            "--card",
-            f"{format_number(thickness, 3)} mm cannot be folded",
-            f"give {MIN_THICKNESS_MM:g} to {MAX_THICKNESS_MM:g} mm",
+        raise CARD_THICKNESS.error(
+            "--card", thickness=mm(thickness, 3), least=mm(MIN_THICKNESS_MM), most=mm(MAX_THICKNESS_MM)
         )
     return Card(thickness, grammage)
 
 
 def bend_allowance(angle: float, radius: float, thickness: float, neutral: float = K_FACTOR) -> float:
-    """Length of the neutral line in a bend: angle (R + k T), R the inner radius [Machinery's Handbook 31, p. 1421].
+    """Length of the neutral line in a bend: angle (R + k T), R its inner radius [Machinery's Handbook 31, p. 1421].
 
     >>> round(bend_allowance(pi / 2, 0.0, 0.25), 3)
     0.196
@@ -91,16 +89,16 @@ def bend_allowance(angle: float, radius: float, thickness: float, neutral: float
 
 
 def crease_length_error(angle: float, thickness: float) -> float:
-    """How much longer than drawn on the sheet's middle two panels come out across one scored crease."""
+    """How much longer than drawn two panels come out across one scored crease, mm."""
     return thickness * tan(angle / 2) - bend_allowance(angle, 0.0, thickness)
 
 
 def tab_crease_shift(angle: float, thickness: float) -> float:
-    """How far a tab's crease is moved into its panel, mm; at a valley (angle below 0) as far the other way.
+    """How far a tab's crease is moved into its panel, mm; below 0 at a valley (angle below 0).
 
-    From a right angle on so far that the tab lies one thickness under its target: T / sin(angle), at most 2 T. At a
-    flatter fold that would leave a gap wider than the tab is thick, and the two are lapped instead: T tan(angle/2),
-    which is a thickness times 1 - cos(angle) under the target, and nothing where paper is not folded at all.
+    From a right angle on the tab lies one thickness T under the panel it is glued to: T / sin(angle), at most 2 T. At
+    a flatter fold that would leave a gap wider than T, so the two overlap: T tan(angle / 2), which puts the tab
+    T (1 - cos(angle)) under the panel, and is 0 where paper is not folded.
 
     >>> tab_crease_shift(pi / 2, 0.25), tab_crease_shift(-pi / 2, 0.25), round(tab_crease_shift(2 * pi / 3, 0.25), 4)
     (0.25, -0.25, 0.2887)

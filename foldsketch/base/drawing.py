@@ -1,4 +1,4 @@
-"""Drawing: strokes, circles and words in mm on layers, ready for any writer.
+"""Drawing: strokes, circles and text in mm on layers, for any writer.
 
 x runs right and y up; the origin is the lower left corner of the page.
 """
@@ -8,9 +8,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
+from itertools import groupby
 from typing import NamedTuple
 
-Point = tuple[float, float]
+from foldsketch.base.points import Point as Point
+
 Colour = tuple[float, float, float]
 
 BLACK: Colour = (0.0, 0.0, 0.0)
@@ -18,7 +20,7 @@ WHITE: Colour = (1.0, 1.0, 1.0)
 
 
 class Layer(StrEnum):
-    """What a line is for; a cutting plotter's operator picks by these names."""
+    """What a line is for. The operator of a cutting plotter picks layers by these names."""
 
     CUT = "cut"
     MOUNTAIN = "mountain"
@@ -29,7 +31,7 @@ class Layer(StrEnum):
 
 
 class LineType(StrEnum):
-    """Line types; the pattern is a multiple of the line width (ISO 128-20: dash 12d, gap 3d, long dash 24d)."""
+    """Line types. Patterns are multiples of the line width d (ISO 128-20: dash 12d, gap 3d, long dash 24d)."""
 
     SOLID = "solid"
     DASHED = "dashed"
@@ -47,12 +49,13 @@ DASH_PATTERNS: dict[LineType, tuple[float, ...]] = {
     LineType.PHANTOM: (24, 3, 0.5, 3, 0.5, 3),
     LineType.DOTTED: (0.5, 3),
 }
-"""Dash and gap lengths in line widths [references: ISO 128-20 table, quoted from memory]."""
+"""Lengths of dash, gap, dash, ... in line widths [ISO 128-20 table, quoted from memory]."""
 
 
 def has_round_ends(line: LineType) -> bool:
-    """Whether the strokes of a line end round: a dot of half a width is hardly seen on paper if they do not, and what
-    shows no dot is taken for dashes.
+    """Whether the dashes of a line have round ends, as those of lines with dots do.
+
+    A dot half a width long is hardly seen without them, and a line whose dots are not seen looks dashed.
 
     >>> [kind.value for kind in LineType if has_round_ends(kind)]
     ['dash-dot', 'centre', 'phantom', 'dotted']
@@ -61,7 +64,7 @@ def has_round_ends(line: LineType) -> bool:
 
 
 class Stroke(NamedTuple):
-    """A run of straight lines. points: mm; width: mm; fill: colour of the inside of a closed run or None."""
+    """A polyline. points, width: mm; fill: colour of the inside of a closed one, or None."""
 
     layer: Layer
     points: tuple[Point, ...]
@@ -85,8 +88,11 @@ class Circle(NamedTuple):
 
 
 class Text(NamedTuple):
-    """A line of text that stays text. at: mm, on the base line; size: capital height in mm; angle: radians,
-    anticlockwise; anchor: which point of the text sits at `at`."""
+    """A line of text, written as text and not as strokes.
+
+    at: mm, on the base line; size: capital height, mm; angle: radians, anticlockwise; anchor: which point of the text
+    is at `at`.
+    """
 
     layer: Layer
     at: Point
@@ -103,36 +109,31 @@ Item = Stroke | Circle | Text
 
 @dataclass(frozen=True, slots=True)
 class Drawing:
-    """A page: its size in mm, its title, and its items in the order in which they are drawn."""
+    """A page: its size in mm, its items in the order in which they are drawn, and its title."""
 
     size: Point
     items: tuple[Item, ...]
     title: str = ""
 
-    def on(self, layers: Iterable[Layer]) -> tuple[Item, ...]:
-        """The items that lie on the given layers, in order."""
+    def items_on(self, layers: Iterable[Layer]) -> tuple[Item, ...]:
+        """The items on the given layers, in order."""
         wanted = frozenset(layers)
         return tuple(i for i in self.items if i.layer in wanted)
 
 
 def group_strokes_by_pen(items: Iterable[Item]) -> Iterator[list[Stroke] | Circle | Text]:
-    """The items in order, with open and closed lines that follow each other in one pen gathered into one list."""
-    run: list[Stroke] = []
-    for item in items:
-        if isinstance(item, Stroke) and item.fill is None:
-            if run and (run[0].layer, run[0].width, run[0].line, run[0].colour) != (
-                item.layer,
-                item.width,
-                item.line,
-                item.colour,
-            ):
-                yield run
-                run = []
-            run.append(item)
-            continue
-        if run:
-            yield run
-            run = []
-        yield [item] if isinstance(item, Stroke) else item
-    if run:
-        yield run
+    """The items in order, with strokes that one pen draws in lists.
+
+    Unfilled strokes of one layer, width, line type and colour that follow each other come as one list, a filled stroke
+    as a list of its own.
+    """
+    for pen, run in groupby(items, _pen):
+        if pen is None:
+            yield from ([item] if isinstance(item, Stroke) else item for item in run)
+        else:
+            yield [item for item in run if isinstance(item, Stroke)]
+
+
+def _pen(item: Item) -> tuple[Layer, float, LineType, Colour | None] | None:
+    """What unfilled strokes of one pen have in common; None for any other item."""
+    return (item.layer, item.width, item.line, item.colour) if isinstance(item, Stroke) and item.fill is None else None

@@ -1,4 +1,4 @@
-"""Writing so that nothing is ever half written: temporary neighbours first, then renames."""
+"""Write files so that none is ever half written: first to temporary files in the same folder, then renamed."""
 
 from __future__ import annotations
 
@@ -9,21 +9,22 @@ from collections.abc import Mapping
 from contextlib import suppress
 from pathlib import Path
 
-from foldsketch.base.findings import FoldsketchError, input_error
+from foldsketch.base.findings import FoldsketchError
+from foldsketch.base.messages import FILE_NOT_WRITTEN
 
 
 def write_atomically(path: Path, data: bytes) -> None:
-    """Put data at path in one step; an older file stays whole until the new one is complete.
+    """Write one file; an older file of that name stays whole until the new one is complete.
 
-    Raises FoldsketchError when the folder cannot be written.
+    Raises FoldsketchError if it cannot be written.
     """
     write_all_atomically({path: data})
 
 
 def write_all_atomically(files: Mapping[Path, bytes]) -> None:
-    """Put several files in place; no name changes hands before all of them are complete on the disk.
+    """Write several files; no older file is replaced before all new ones are complete on the disk.
 
-    So a disk that fills up, or a name that is taken by a folder, leaves the whole older set. Raises FoldsketchError.
+    If the disk fills up, or a folder has one of the names, the older files all stay. Raises FoldsketchError.
     """
     ready: list[tuple[str, Path]] = []
     try:
@@ -50,7 +51,7 @@ def _create_temporary_file(path: Path) -> str:
     """The name of a new empty file in path's folder, with the permissions that any new file has."""
     path.parent.mkdir(parents=True, exist_ok=True)
     with suppress(FileNotFoundError):
-        if stat.S_ISDIR(path.lstat().st_mode):  # a name that is too long is told here
+        if stat.S_ISDIR(path.lstat().st_mode):  # raises OSError for a name that is too long
             raise IsADirectoryError(0, "there is a folder of that name")
     handle, name = tempfile.mkstemp(prefix=".", suffix=".part", dir=path.parent)
     os.close(handle)
@@ -64,4 +65,4 @@ def _write_error(path: Path, why: OSError) -> FoldsketchError:
     what = why.strerror or str(why)
     if isinstance(why, FileExistsError | NotADirectoryError):
         what = "its folder is a file"
-    return input_error(str(path), f"cannot be written ({what[:1].lower()}{what[1:]})", "choose another --out folder")
+    return FILE_NOT_WRITTEN.error(str(path), reason=what[:1].lower() + what[1:])

@@ -1,34 +1,41 @@
-"""Findings: what Foldsketch has to say about a part, a model or a set-up, and the one base error.
+"""Findings: notes, warnings and errors about a part, a model or a set-up, and the one base error.
 
-Every finding comes from a `Message`: its code, level and wording stand once, in the `messages.py` of the floor that
-reports it, and what is found fills in place and values. Logic goes by codes and values, never by the words.
+Every finding comes from a `Message`, which holds its code, level and wording. The messages of a floor are in its
+`messages.py`; whoever finds something adds the place and the values. Code goes by `code` and `values`, never by words.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Literal, NamedTuple
 
-from foldsketch.base.units import MM_PER_UNIT, format_number
+from foldsketch.base.units import MM_PER_UNIT, format_count, format_number, plural
 
 Level = Literal["note", "warning", "error"]
 LEVELS: tuple[Level, ...] = ("error", "warning", "note")
 """Worst first."""
 
 LENGTH_POWERS = {"mm": 1, "mm2": 2, "mm3": 3}
-"""Units that turn to inches, and how often the inch goes into them."""
+"""Units that are shown in inches where inches are asked for, and the power of the length in them."""
+
+MAX_NAMES_SHOWN = 6
+"""Names listed in a sentence before the rest is only counted."""
+
+_PLACE = re.compile(r"([a-z]+) (?:'(.*)'|(\S+))")
+"""A kind of thing and the name of one: "feature 'boss'", "axis B"."""
 
 
 class Quantity(NamedTuple):
-    """A value with its unit, as it stands in a sentence. places: decimals shown; unit: "mm", "deg", "kg", "%", ..."""
+    """A value with its unit. unit: "mm", "deg", "kg", "%", ...; places: most decimals shown."""
 
     value: float
     unit: str
     places: int = 2
 
     def text(self, units: str = "mm") -> str:
-        """With its unit; lengths in mm or inches.
+        """As shown in a sentence; lengths, areas and volumes in "mm" or "in".
 
         >>> Quantity(25.4, "mm").text(), Quantity(25.4, "mm").text("in"), Quantity(12.5, "%", 1).text()
         ('25.4 mm', '1 in', '12.5 %')
@@ -48,7 +55,7 @@ class _Count(int):
         if not noun:
             return str(int(self))
         one, _, many = noun.partition("|")
-        return f"{int(self)} {one if self == 1 else many or f'{one}s'}"
+        return f"{int(self)} {one if self == 1 else many}" if many else format_count(self, one)
 
 
 def mm(value: float, places: int = 2) -> Quantity:
@@ -61,7 +68,7 @@ def percent(share: float, places: int = 1) -> Quantity:
     return Quantity(100 * share, "%", places)
 
 
-def quoted(names: Iterable[str], most: int = 6) -> str:
+def quoted(names: Iterable[str], most: int = MAX_NAMES_SHOWN) -> str:
     """Names in quotes, at most so many, and how many more.
 
     >>> quoted(["boss", "web"]), quoted("abc", 2)
@@ -78,8 +85,9 @@ def quoted(names: Iterable[str], most: int = 6) -> str:
 class Finding:
     """One note, warning or error: where it is, what it is and what to do about it.
 
-    code: stable name, listed in docs/findings.md; where: the place, such as "feature 'boss'"; what, cure: sentences
-    with the names of values in braces; values: name and value of each; count: how many findings this one stands for.
+    code: stable name, listed in docs/findings.md; where: the place, such as "feature 'boss'"; what, cure: wording
+    with the names of values in braces; values: name and value of each, a tuple of names is shown in quotes; count: how
+    many findings this one represents.
 
     >>> too_long = Message("too-long", "error", "is {length} long", "make it shorter than {most}")
     >>> print(too_long.at("feature 'boss'", length=mm(30.0), most=mm(25.4)))
@@ -97,28 +105,36 @@ class Finding:
     count: int = 1
 
     def value(self, name: str) -> Any:
-        """One value: a number, a text or a Quantity. Raises KeyError."""
+        """One value: a number, a text, a tuple of names or a Quantity. Raises KeyError."""
         return dict(self.values)[name]
 
+    def wording(self, units: str = "mm") -> tuple[str, str]:
+        """What it is and the cure, with the values filled in; lengths in "mm" or "in"."""
+        if not self.code:
+            return self.what, self.cure
+        shown = {name: _shown(value, units) for name, value in self.values}
+        return self.what.format(**shown), self.cure.format(**shown)
+
     def text_in(self, units: str) -> str:
-        """Where, what and the cure in one line, without the level; lengths in "mm" or "in"."""
-        what, cure = self.what, self.cure
-        if self.code:
-            shown = {name: _shown(value, units) for name, value in self.values}
-            what, cure = what.format(**shown), cure.format(**shown)
+        """Where, what and cure in one line, without the level; lengths in "mm" or "in"."""
+        what, cure = self.wording(units)
         line = f"{self.where}: {what}" if self.where else what
         return f"{line}; {cure}" if cure else line
 
     @property
     def text(self) -> str:
-        """The same, in mm."""
+        """Where, what and cure in one line, without the level; lengths in mm."""
         return self.text_in("mm")
 
     def __str__(self) -> str:
         return f"{self.level}: {self.text}"
 
     def as_dict(self, units: str = "mm") -> dict[str, Any]:
-        """The finding as the report files carry it; values as {"value", "unit"} where they have a unit."""
+        """The finding for report files; a value with a unit is {"value", "unit"}, always in its own unit.
+
+        >>> Message("thin", "note", "is {gap} thick").at("rib", gap=mm(0.5)).as_dict()["values"]
+        {'gap': {'value': 0.5, 'unit': 'mm'}}
+        """
         values = {
             name: {"value": value.value, "unit": value.unit} if isinstance(value, Quantity) else value
             for name, value in self.values
@@ -133,15 +149,22 @@ class Finding:
 
 
 def _shown(value: Any, units: str) -> Any:
+    """A value as its sentence shows it."""
     if isinstance(value, Quantity):
         return value.text(units)
+    if isinstance(value, tuple):
+        return quoted(value)
     return _Count(value) if isinstance(value, int) else value
 
 
 @dataclass(frozen=True, slots=True)
 class Message:
-    """A kind of finding. code: stable, words joined by hyphens; what, cure: the wording, values in braces (`{gap}`;
-    whole numbers make their noun agree, `{count:hole}`); about: for the list in docs, where the wording needs it."""
+    """A kind of finding.
+
+    code: stable, words joined by hyphens, unique in the project; what, cure: wording with values in braces (`{gap}`),
+    where whole numbers can make a noun agree (`{count:hole}`); about: for the list in docs, if the wording alone does
+    not explain it.
+    """
 
     code: str
     level: Level
@@ -150,52 +173,58 @@ class Message:
     about: str = ""
 
     def at(self, where: str = "", **values: Any) -> Finding:
-        """The finding at one place."""
+        """A finding of this kind at one place."""
         return Finding(self.level, where, self.what, self.cure, self.code, tuple(values.items()))
 
     def error(self, where: str = "", **values: Any) -> FoldsketchError:
-        """The error to raise for it."""
+        """The error to raise for a finding of this kind."""
         return FoldsketchError(replace(self.at(where, **values), level="error"))
 
 
 class FoldsketchError(Exception):
-    """The one base error: the input or the options are at fault, and each finding says where and the cure."""
+    """The one base error: the input or the options are wrong, and each of its findings says where and the cure."""
 
     def __init__(self, findings: Finding | Iterable[Finding]) -> None:
         self.findings: tuple[Finding, ...] = (findings,) if isinstance(findings, Finding) else tuple(findings)
-        super().__init__("\n".join(str(f) for f in self.findings))
+        super().__init__(self.findings)
+
+    def __str__(self) -> str:
+        return "\n".join(str(f) for f in self.findings)
 
 
 def input_error(where: str, what: str, cure: str = "") -> FoldsketchError:
-    """The error for one finding, ready to be raised."""
+    """The error for one finding without a code."""
     return FoldsketchError(Finding("error", where, what, cure))
 
 
 def worst_first(findings: Iterable[Finding]) -> list[Finding]:
     """Each finding once, errors before warnings before notes, and alike ones as one.
 
-    Alike are findings of one code and level whose place begins with the same word. Of those the first stands, with
-    the other places named.
+    Alike are findings of one code and level about things of one kind, such as features. Where their values differ, the
+    first one's are shown.
 
-    >>> thin = Message("thin", "note", "is thin")
-    >>> [f.text for f in worst_first([thin.at("feature 'rib'"), thin.at("feature 'web'")])]
-    ["2 features ('rib' and 'web'): is thin"]
+    >>> thin = Message("thin", "note", "is {gap} thick")
+    >>> [f.text for f in worst_first([thin.at("feature 'rib'", gap=mm(1)), thin.at("feature 'web'", gap=mm(1))])]
+    ["2 features ('rib' and 'web'): is 1 mm thick"]
+    >>> [f.text for f in worst_first([thin.at("feature 'rib'", gap=mm(1)), thin.at("feature 'web'", gap=mm(2))])]
+    ["feature 'rib' (similar: 'web'): is 1 mm thick"]
     """
     groups: dict[tuple[Any, ...], list[Finding]] = {}
     for f in dict.fromkeys(findings):
-        kind = f.where.partition(" ")[0]
-        key = (f.level, f.code, kind) if f.code and kind != f.where else (f,)
-        groups.setdefault(key, []).append(f)
+        place = _PLACE.fullmatch(f.where)
+        groups.setdefault((f.level, f.code, place[1]) if f.code and place else (f,), []).append(f)
     merged = [_merged(group) for group in groups.values()]
     return sorted(merged, key=lambda f: LEVELS.index(f.level))
 
 
 def _merged(group: Sequence[Finding]) -> Finding:
+    first = group[0]
     if len(group) == 1:
-        return group[0]
-    kind = group[0].where.partition(" ")[0]
-    names = [f.where.partition(" ")[2].strip("'") for f in group]
-    alike = all(f.values == group[0].values for f in group)
-    others = "" if alike else f"; and {len(group) - 1} more like it"
-    where = f"{len(group)} {kind}s ({quoted(names)})" if alike else group[0].where
-    return replace(group[0], where=where, cure=group[0].cure + others, count=len(group))
+        return first
+    places = [found for f in group if (found := _PLACE.fullmatch(f.where))]
+    names = [found[2] or found[3] for found in places]
+    if all(f.values == first.values for f in group):
+        where = f"{len(group)} {plural(places[0][1])} ({quoted(names)})"
+    else:
+        where = f"{first.where} (similar: {quoted(names[1:])})"
+    return replace(first, where=where, count=sum(f.count for f in group))

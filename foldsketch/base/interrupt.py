@@ -1,5 +1,7 @@
-"""Ctrl-C that stops a run cleanly whatever libraries are at work: compiled modules die of it while they are imported,
-and some libraries turn it into an error of their own."""
+"""Ctrl-C that stops a run cleanly.
+
+Compiled modules crash if it comes while they are imported, and some libraries turn it into an error of their own.
+"""
 
 from __future__ import annotations
 
@@ -13,13 +15,16 @@ from types import FrameType
 IMPORT_FRAME_FILE = "<frozen importlib._bootstrap>"
 
 IMPORT_RETRY_SECONDS = 0.02
-"""Seconds after which it is asked again whether an import is over."""
+"""Seconds until the next check whether an import is over."""
 
 
 @contextmanager
 def defer_interrupt_during_import() -> Iterator[None]:
-    """Within it Ctrl-C raises KeyboardInterrupt as ever, but not in the middle of an import: then it comes right after.
-    An error that follows it counts as KeyboardInterrupt too, for it is what somebody made of that."""
+    """Within it Ctrl-C raises KeyboardInterrupt as usual, but during an import only when that is over.
+
+    An error raised after Ctrl-C becomes KeyboardInterrupt too, since a library may have turned the one into the other.
+    Does nothing outside the main thread, or if Ctrl-C has another handler already.
+    """
     mine = threading.current_thread() is threading.main_thread()
     if not mine or signal.getsignal(signal.SIGINT) is not signal.default_int_handler:
         yield

@@ -1,4 +1,4 @@
-"""The sheet font: where it lies, how wide a word is, which characters it lacks.
+"""The sheet font: its file, the width of text, and the characters it lacks.
 
 Noto Sans from the wheel fontpkg-noto-sans. Widths are those of its default weight.
 """
@@ -9,6 +9,8 @@ import unicodedata
 from collections.abc import Iterable
 from functools import lru_cache
 from importlib.resources import files
+from itertools import groupby
+from operator import itemgetter
 from pathlib import Path
 from typing import Any
 
@@ -36,21 +38,21 @@ def em_per_cap_height() -> float:
 
 @lru_cache(maxsize=4096)
 def text_width(text: str, size: float) -> float:
-    """Width in mm of one line of text at a capital height of size mm."""
+    """Width, mm, of one line of text; size: capital height, mm."""
     cmap, metrics, em, cap = _font_tables()
-    # A character from another font is taken as an em wide, which is what most of those are.
+    # A character from another font counts as one em wide, as most of those are.
     total = sum(metrics[cmap[ord(c)]][0] if ord(c) in cmap else em for c in text)
     return float(total) * size / cap
 
 
 UNDERLINE_DROP_SHARE = 0.18
-"""How far below its foot a number is underlined, as a share of its capital height."""
+"""Distance of the line under a number from its base line, as a share of its capital height."""
 
 _UPSIDE_DOWN_DIGITS = str.maketrans("69", "96")
 
 
 def is_ambiguous_upside_down(text: str) -> bool:
-    """Whether a number reads as another one upside down.
+    """Whether a number reads as another number upside down.
 
     >>> [n for n in ("6", "8", "10", "16", "69", "81") if is_ambiguous_upside_down(n)]
     ['6', '16', '81']
@@ -58,20 +60,20 @@ def is_ambiguous_upside_down(text: str) -> bool:
     return set(text) <= set("01689") and text != text[::-1].translate(_UPSIDE_DOWN_DIGITS) and not text.endswith("0")
 
 
-def truncate_text(text: str, size: float, room: float) -> str:
-    """A line of text cut to a width in mm, with an ellipsis where something is left out."""
-    if text_width(text, size) <= room:
+def truncate_text(text: str, size: float, max_width: float) -> str:
+    """A line of text cut to a width, mm, with an ellipsis if anything is left out."""
+    if text_width(text, size) <= max_width:
         return text
-    while text and text_width(text + "…", size) > room:
+    while text and text_width(text + "…", size) > max_width:
         text = text[:-1]
     return text + "…"
 
 
-def wrap_text(text: str, size: float, room: float) -> list[str]:
-    """Text in lines no wider than room, broken at blanks; a longer word stands alone."""
+def wrap_text(text: str, size: float, max_width: float) -> list[str]:
+    """Text in lines no wider than max_width, mm, broken at blanks; a longer word has a line of its own."""
     lines: list[str] = []
     for word in text.split():
-        if lines and text_width(f"{lines[-1]} {word}", size) <= room:
+        if lines and text_width(f"{lines[-1]} {word}", size) <= max_width:
             lines[-1] += f" {word}"
         else:
             lines.append(word)
@@ -79,13 +81,9 @@ def wrap_text(text: str, size: float, room: float) -> list[str]:
 
 
 def missing_characters(text: str) -> tuple[str, ...]:
-    """The characters of text that the font cannot show, each once, in order."""
+    """The characters of text that the sheet font lacks, each once, in order."""
     cmap = _font_tables()[0]
-    seen: dict[str, None] = {}
-    for c in unicodedata.normalize("NFC", text):
-        if ord(c) not in cmap and not c.isspace():
-            seen[c] = None
-    return tuple(seen)
+    return tuple(dict.fromkeys(c for c in unicodedata.normalize("NFC", text) if ord(c) not in cmap and not c.isspace()))
 
 
 FALLBACK_FONT_FILES = (
@@ -97,7 +95,7 @@ FALLBACK_FONT_FILES = (
     "wqy-microhei.ttc",
     "DroidSansFallbackFull.ttf",
 )
-"""Fonts that may lie on a machine and hold what the sheet font lacks, by file name."""
+"""Fonts that may be installed and have what the sheet font lacks, by file name."""
 
 FONT_FOLDERS = (
     "/usr/share/fonts",
@@ -110,48 +108,41 @@ FONT_FOLDERS = (
 
 @lru_cache(maxsize=64)
 def find_fallback_font(character: str) -> Path | None:
-    """A font on this machine that can show a character which the sheet font lacks; looked for only then."""
+    """The file of an installed font that has a character, or None."""
     from fontTools.ttLib import TTFont
 
-    for folder in FONT_FOLDERS:
-        if not Path(folder).is_dir():
+    installed = (p for folder in FONT_FOLDERS for name in FALLBACK_FONT_FILES for p in sorted(Path(folder).rglob(name)))
+    for path in installed:
+        try:
+            with path.open("rb") as file, TTFont(file, lazy=True, fontNumber=0) as font:
+                # PDF embedding needs TrueType outlines.
+                if "glyf" in font and ord(character) in font.getBestCmap():
+                    return path
+        except Exception:  # an installed font that cannot be read is no fallback
             continue
-        for name in FALLBACK_FONT_FILES:
-            for path in sorted(Path(folder).rglob(name)):
-                try:
-                    with path.open("rb") as file, TTFont(file, lazy=True, fontNumber=0) as font:
-                        # PDF embedding needs TrueType outlines.
-                        if "glyf" in font and ord(character) in font.getBestCmap():
-                            return path
-                except Exception:  # a font file of the machine that cannot be read is no fallback
-                    continue
     return None
 
 
 @lru_cache(maxsize=4096)
 def font_runs(text: str) -> tuple[tuple[str, str], ...]:
-    """The text cut into runs of one font each: (font file, characters). What no font has becomes a question mark."""
+    """The text cut into runs of one font each: (font file, characters). What no font has becomes a question mark.
+
+    >>> [characters for _, characters in font_runs("Ø36")]
+    ['Ø36']
+    """
     absent = set(missing_characters(text))
     if not absent:
         return ((str(font_path()), text),)
-    result: list[tuple[str, str]] = []
-    for c in text:
-        path = font_path()
-        if c in absent:
-            found = find_fallback_font(c)
-            path, c = (found, c) if found else (font_path(), "?")
-        if result and result[-1][0] == str(path):
-            result[-1] = (str(path), result[-1][1] + c)
-        else:
-            result.append((str(path), c))
-    return tuple(result)
+
+    def printed(c: str) -> tuple[str, str]:
+        path = find_fallback_font(c) if c in absent else font_path()
+        return (str(path), c) if path else (str(font_path()), "?")
+
+    runs = groupby(map(printed, text), key=itemgetter(0))
+    return tuple((path, "".join(c for _, c in run)) for path, run in runs)
 
 
 def unprintable_characters(texts: Iterable[str]) -> tuple[str, ...]:
-    """The characters of texts that no font on this machine can show, each once."""
-    seen: dict[str, None] = {}
-    for text in texts:
-        for c in missing_characters(text):
-            if find_fallback_font(c) is None:
-                seen[c] = None
-    return tuple(seen)
+    """The characters of texts that no installed font has, each once."""
+    lacking = (c for text in texts for c in missing_characters(text))
+    return tuple(dict.fromkeys(c for c in lacking if find_fallback_font(c) is None))

@@ -1,4 +1,4 @@
-"""One tolerance, passed in wherever two numbers are compared."""
+"""One tolerance, passed to whatever compares two numbers."""
 
 from __future__ import annotations
 
@@ -7,12 +7,12 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True)
 class Tolerance:
-    """How near is equal.
+    """How near counts as equal.
 
-    length: mm below which two positions are the same.
-    angle:  radians below which two directions are the same.
-    area:   mm2 below which a face or an overlap is nothing.
-    gap:    mm that a refolded model may stand open before the oracle refuses it.
+    length: mm, for two positions.
+    angle:  radians, for two directions.
+    area:   mm2, below which a face or an overlap counts as none.
+    gap:    mm, by which edges may miss each other when a model is folded up as a check.
     """
 
     length: float = 1e-6

@@ -1,4 +1,4 @@
-"""Units at the door: the house works in mm and radians, files speak mm or inches and degrees."""
+"""Units: inside everything is mm and radians; files and sentences have mm or inches, and degrees."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ POINTS_PER_MM = 72.0 / 25.4
 
 
 def normalized_degrees(radians: float) -> float:
-    """Radians to degrees, with 360 folded to 0 and no negative zero.
+    """Radians to degrees, 0 up to 360.
 
     >>> normalized_degrees(math.pi / 2)
     90.0
@@ -22,7 +22,7 @@ def normalized_degrees(radians: float) -> float:
 
 
 def format_number(value: float, places: int = 3) -> str:
-    """A number as the trade writes it: no trailing zeros, no negative zero.
+    """A number without trailing zeros and without a negative zero.
 
     >>> format_number(14.0), format_number(0.30000001), format_number(-0.00001)
     ('14', '0.3', '0')
@@ -33,10 +33,23 @@ def format_number(value: float, places: int = 3) -> str:
     return "0" if text in {"-0", ""} else text
 
 
-def format_count(count: int, what: str) -> str:
-    """A number of things, in words that agree.
+def plural(noun: str) -> str:
+    """A noun for more than one.
+
+    >>> plural("net"), plural("axis"), plural("body"), plural("box")
+    ('nets', 'axes', 'bodies', 'boxes')
+    """
+    if noun.endswith("is"):
+        return noun[:-2] + "es"
+    if noun.endswith("y") and noun[-2:-1] not in "aeiou":
+        return noun[:-1] + "ies"
+    return noun + ("es" if noun.endswith(("s", "x", "ch", "sh")) else "s")
+
+
+def format_count(count: int, noun: str) -> str:
+    """A number of things.
 
     >>> format_count(1, "net"), format_count(3, "net")
     ('1 net', '3 nets')
     """
-    return f"{count} {what}{'' if count == 1 else 's'}"
+    return f"{count} {noun if count == 1 else plural(noun)}"

@@ -1,4 +1,4 @@
-"""Vectors in space, in bulk and quick for the small arrays of a model."""
+"""Cross products of arrays of vectors; on the small arrays of a model quicker than numpy.cross."""
 
 from __future__ import annotations
 

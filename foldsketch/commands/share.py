@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import replace
 from pathlib import Path
 
 from foldsketch.commands.arguments import (
@@ -36,7 +37,7 @@ def add_parser(commands: Subparsers) -> None:
 def run(options: argparse.Namespace) -> int:
     """Make the model and its set-ups, write the page."""
     from foldsketch.base.files import write_atomically
-    from foldsketch.base.findings import Finding, FoldsketchError
+    from foldsketch.base.findings import FoldsketchError
     from foldsketch.job import quick_model
     from foldsketch.setup.plan.plan import plan
     from foldsketch.web.share import share_html
@@ -51,7 +52,7 @@ def run(options: argparse.Namespace) -> int:
             planned = plan(part, machine, listener=progress)
         except FoldsketchError as why:
             planned = None
-            findings = (*findings, *(Finding("note", f.where, f.what, f.cure) for f in why.findings))
+            findings = (*findings, *(replace(f, level="note") for f in why.findings))
     finally:
         progress.clear()
     out = Path(options.out) / f"{Path(options.part).stem}.html"

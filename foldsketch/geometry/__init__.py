@@ -1,1 +1,1 @@
-"""Plane geometry that several floors need: loops of corners, rasters, clearances, areas with ragged edges."""
+"""Geometry of the plane for several floors: loops of corners, polygons in bulk, box clearance, grids, graphs."""

@@ -1,4 +1,4 @@
-"""Cells of a level grid as one long number, a bit a cell: whole grids are moved and joined in a few steps.
+"""Cells of a grid as the bits of one long integer, so that a whole grid is shifted and combined in a few steps.
 
 Cell (column, row) is bit column + row * stride.
 """
@@ -8,18 +8,17 @@ from __future__ import annotations
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import NDArray
 
-Bools = NDArray[np.bool_]
+from foldsketch.base.arrays import Bools
 
 
 def row_stride(columns: int) -> int:
-    """Bits from row to row: whole bytes."""
+    """Bits from one row to the next: columns rounded up to whole bytes."""
     return -(-columns // 8) * 8
 
 
 def unpack_bits(bits: int, rows: int, stride: int) -> Bools:
-    """The first rows of bits as cells (rows, stride)."""
+    """The first rows of a grid as cells (rows, stride)."""
     size = rows * stride
     raw = np.frombuffer((bits & ((1 << size) - 1)).to_bytes(size // 8, "little"), dtype=np.uint8)
     return np.unpackbits(raw, bitorder="little").view(bool).reshape(rows, stride)
@@ -27,7 +26,7 @@ def unpack_bits(bits: int, rows: int, stride: int) -> Bools:
 
 @lru_cache(maxsize=256)
 def rectangle_mask(columns: int, rows: int, stride: int) -> int:
-    """So many columns of so many rows set, from the first cell on.
+    """The cells of the first columns of the first rows.
 
     >>> bin(rectangle_mask(2, 2, 4))
     '0b110011'
@@ -36,8 +35,7 @@ def rectangle_mask(columns: int, rows: int, stride: int) -> int:
 
 
 def dilate(bits: int, n: int, step: int) -> int:
-    """Bits that have one of themselves among the n that begin there and lie step apart; a negative step: that end
-    there.
+    """The bits k for which any of the n bits k, k + step, k + 2 step, ... is set.
 
     >>> bin(dilate(0b1000, 3, 1)), bin(dilate(0b1, 3, -1))
     ('0b1110', '0b111')

@@ -1,24 +1,37 @@
-"""Closed loops of a few corners as plain numbers: what lies inside, how far a ray goes, area."""
+"""Closed loops of corners as plain numbers: their edges, area, what is inside, how far a ray goes.
+
+Plain Python: on loops of a few corners it is quicker than numpy, and part uses it without loading numpy.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from math import hypot
 
-from foldsketch.base.arrays import Point
-from foldsketch.geometry.box_clearance import SegmentCoords
+from foldsketch.base.points import Point
 
 PolygonLoop = list[list[float]]
 """Corners x, y of a closed loop, mm."""
 
+SegmentCoords = tuple[float, float, float, float]
+"""A line from x, y to x, y, mm."""
+
 
 def loop_segments(loop: Sequence[Sequence[float]]) -> list[SegmentCoords]:
-    """The edges of a closed loop of corners."""
+    """The edges of a closed loop of corners.
+
+    >>> loop_segments([(0, 0), (4, 0), (4, 3)])
+    [(0, 0, 4, 0), (4, 0, 4, 3), (4, 3, 0, 0)]
+    """
     return [(a[0], a[1], b[0], b[1]) for a, b in zip(loop, (*loop[1:], loop[0]), strict=True)]
 
 
 def point_in_polygon(loop: PolygonLoop, p: Point) -> bool:
-    """True when a point lies inside a loop."""
+    """Whether a point is inside a loop: a ray from it to +x crosses an odd number of edges.
+
+    >>> point_in_polygon([[0, 0], [4, 0], [4, 3]], (3, 1)), point_in_polygon([[0, 0], [4, 0], [4, 3]], (1, 2))
+    (True, False)
+    """
     x, y = p
     odd = False
     ax, ay = loop[-1]
@@ -30,7 +43,11 @@ def point_in_polygon(loop: PolygonLoop, p: Point) -> bool:
 
 
 def ray_distance(loop: PolygonLoop, p: Point, direction: Point, limit: float) -> float:
-    """How far one can go from a point in a direction (of length 1) before a loop, at most limit mm."""
+    """Distance from a point in a direction (of length 1) to the first edge of a loop, at most limit, mm.
+
+    >>> ray_distance([[2, -1], [4, -1], [4, 1], [2, 1]], (0, 0), (1, 0), 9)
+    2.0
+    """
     x, y = p
     dx, dy = direction
     ax, ay = loop[-1]
@@ -46,8 +63,12 @@ def ray_distance(loop: PolygonLoop, p: Point, direction: Point, limit: float) ->
     return limit
 
 
-def signed_area(loop: PolygonLoop) -> float:
-    """Area of a loop, mm2; anticlockwise is positive."""
+def signed_area(loop: Sequence[Sequence[float]]) -> float:
+    """Area of a loop, mm2; positive if its corners run anticlockwise.
+
+    >>> signed_area([(0, 0), (4, 0), (4, 3)])
+    6.0
+    """
     total = 0.0
     ax, ay = loop[-1]
     for bx, by in loop:

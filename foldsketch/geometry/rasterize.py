@@ -1,8 +1,6 @@
-"""Loops of corners as edges in bulk, and shapes and lines as cells of a level grid, kept as bits (bit_grid.py)."""
+"""Polygons and lines as cells of a grid, in the bit order of bit_grid.py."""
 
 from __future__ import annotations
-
-from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,14 +8,12 @@ from numpy.typing import NDArray
 from foldsketch.base.arrays import Array
 from foldsketch.geometry.bit_grid import row_stride
 
-Ints = NDArray[np.int64]
-
 
 def rasterize_loops(lines: Array, columns: int, rows: int) -> int:
-    """Cells whose centre lies inside an odd number of loops.
+    """Cells whose centre is inside an odd number of loops.
 
-    lines: (n, 4) x, y, x, y in cells from the corner of the grid, the edges of the loops in any order. Every edge
-    toggles all cells above it. Loops that meet along an edge count as one.
+    lines: (n, 4) x, y, x, y in cells from the corner of the grid: the edges of the loops in any order. An edge
+    toggles all cells above it. Loops that share an edge count as one.
     """
     ax, ay, bx, by = lines.T - 0.5
     slope = (by - ay) / np.where(ax == bx, 1.0, bx - ax)
@@ -27,7 +23,7 @@ def rasterize_loops(lines: Array, columns: int, rows: int) -> int:
     column = np.arange(len(which)) + (begin - (np.cumsum(n) - n))[which]
     row = np.ceil((ay - ax * slope)[which] + column * slope[which]).astype(np.int64)
     stride = row_stride(columns)
-    # A row more for what begins above the grid.
+    # One more row, for edges that begin above the grid.
     toggles = np.zeros((rows + 1) * stride, dtype=np.uint8)
     np.add.at(toggles, row.clip(0, rows) * stride + column, np.uint8(1))
     packed = np.packbits(toggles.reshape(-1, stride)[:rows] & 1, axis=1, bitorder="little")
@@ -35,8 +31,11 @@ def rasterize_loops(lines: Array, columns: int, rows: int) -> int:
 
 
 def rasterize_lines(lines: Array, columns: int, rows: int) -> int:
-    """Cells that lines run through, (n, 4) x, y, x, y in cells from the corner of the grid. A corner of a cell that is
-    cut off less than half a cell deep may be left out."""
+    """Cells that lines run through.
+
+    lines: (n, 4) x, y, x, y in cells from the corner of the grid. A cell of which a line cuts off a corner less than
+    half a cell deep may be left out.
+    """
     ax, ay, bx, by = lines.T
     dx, dy = bx - ax, by - ay
     n = (2 * np.maximum(np.abs(dx), np.abs(dy))).astype(np.int64) + 2
@@ -52,18 +51,3 @@ def rasterize_lines(lines: Array, columns: int, rows: int) -> int:
 
 def _packed_to_int(packed: NDArray[np.uint8]) -> int:
     return int.from_bytes(packed.tobytes(), "little")
-
-
-def corners_and_successors(loops: Sequence[Array]) -> tuple[Array, Ints]:
-    """All corners (n, 2) of closed loops, and the row of the one that follows each."""
-    corners = np.concatenate(loops)
-    size = np.array([len(a) for a in loops])
-    following = np.arange(1, len(corners) + 1)
-    following[np.cumsum(size) - 1] -= size
-    return corners, following
-
-
-def edge_starts_and_ends(loops: Sequence[Array]) -> tuple[Array, Array]:
-    """Starts and ends, each (n, 2), of the edges of closed loops."""
-    corners, following = corners_and_successors(loops)
-    return corners, corners[following]

@@ -11,8 +11,9 @@ from typing import TYPE_CHECKING
 
 from foldsketch.assembly.work_time import DEFAULT_PACE, Pace, measure_work, work_minutes
 from foldsketch.base.files import write_all_atomically
-from foldsketch.base.findings import input_error
+from foldsketch.base.findings import input_error, quoted
 from foldsketch.base.progress import Listener, ignore_progress
+from foldsketch.part.messages import BORES_FILLED, DETAILS_LEFT_OUT
 
 if TYPE_CHECKING:
     from foldsketch.base.drawing import Drawing
@@ -69,7 +70,12 @@ def booklet_pages(made: Model, pace: Pace = DEFAULT_PACE) -> tuple[Drawing, ...]
 
     work = measure_work(made.nets)
     amount = WorkEstimate(work_minutes(work, pace), work.cut, work.folds, work.glued, pace.qualifier)
-    wanting = [f"The quick model {f.what}." for f in made.findings if f.where == "the quick model" and "'" in f.what]
+    said = {DETAILS_LEFT_OUT.code: "leaves out", BORES_FILLED.code: "fills the bore of"}
+    wanting = [
+        f"The quick model {said[f.code]} {quoted(f.value('features'), len(f.value('features')))}."
+        for f in made.findings
+        if f.code in said
+    ]
     return draw_booklet(made.nets, made.sheets, amount, wanting)
 
 

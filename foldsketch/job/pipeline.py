@@ -10,7 +10,6 @@ from typing import Literal
 from foldsketch.assembly.build_warnings import find_build_warnings
 from foldsketch.assembly.work_time import DEFAULT_PACE, Pace
 from foldsketch.base.card import NO_CARD, Card
-from foldsketch.base.collector import pause_garbage_collection
 from foldsketch.base.findings import Finding, FoldsketchError, input_error
 from foldsketch.base.lettering import unprintable_characters
 from foldsketch.base.progress import Deadline, Listener, ignore_progress
@@ -18,9 +17,9 @@ from foldsketch.base.tolerance import DEFAULT_TOLERANCE, Tolerance
 from foldsketch.net.build import build_nets
 from foldsketch.net.model import Nets
 from foldsketch.part.check import check_part
+from foldsketch.part.detail_removal import remove_details
 from foldsketch.part.model import Part
-from foldsketch.part.quick import remove_details
-from foldsketch.part.tiny import remove_tiny_steps
+from foldsketch.part.tiny_steps import remove_tiny_steps
 from foldsketch.sheet.layout.model import Sheet
 from foldsketch.sheet.layout.pack import min_sheets_by_area, pack
 from foldsketch.sheet.layout.paper import STANDARD_SCALES, Paper, parse_paper, printable_size
@@ -69,7 +68,6 @@ class Model:
     join: JoinRule = "faces"
 
 
-@pause_garbage_collection()
 def make_model(part: Part, choices: Choices | None = None, listener: Listener = ignore_progress) -> Model:
     """The checked paper model of a part. Raises FoldsketchError when it cannot be built or fails the oracle."""
     chosen = choices or Choices()

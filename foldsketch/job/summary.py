@@ -40,7 +40,7 @@ def summary(made: Model, pace: Pace = DEFAULT_PACE) -> str:
             f"that the model measures "
             f"what it should outside; unallowed it would be {format_number(card.thickness, 2)} mm too "
             f"large, and each square "
-            f"crease still gives {format_number(left, 2)} mm; {card.advice}"
+            f"crease still gives {format_number(left, 2)} mm; {card.creasing_advice}"
         )
     if checks:
         lines.append(

@@ -9,8 +9,7 @@ from math import inf
 import numpy as np
 
 from foldsketch.base.arrays import Array, Ints, segments_to_array
-from foldsketch.geometry.ragged_polygons import RaggedPolygons
-from foldsketch.geometry.rasterize import edge_starts_and_ends
+from foldsketch.geometry.ragged_polygons import RaggedPolygons, edge_starts_and_ends
 from foldsketch.net.model import ButtEdge, Checks, Fold, Nets, Panel, Piece, Tab
 from foldsketch.net.unfolding.overlaps import find_overlaps, separating_shifts, total_area
 
@@ -179,21 +178,21 @@ def _check_flat(nets: Nets, folded: _FoldedPanels) -> tuple[float, float, bool]:
     import shapely
 
     tabs = [(k, t) for k, piece in enumerate(nets.pieces) for t in piece.tabs]
-    panels = paper = RaggedPolygons.of([(p.outline, *p.holes) for p in folded.panels])
+    panels = paper = RaggedPolygons.from_loops([(p.outline, *p.holes) for p in folded.panels])
     piece = folded.piece
     if tabs:
-        flaps = RaggedPolygons.of([(t.outline,) for _, t in tabs])
-        paper = panels.joined(flaps)
+        flaps = RaggedPolygons.from_loops([(t.outline,) for _, t in tabs])
+        paper = panels.concatenate(flaps)
         piece = np.concatenate((piece, [k for k, _ in tabs]))
-    shift = separating_shifts(paper.points[:, 0], piece[paper.shape_of])
-    overlap = total_area(find_overlaps(paper.moved(shift[piece])))
+    shift = separating_shifts(paper.points[:, 0], piece[paper.shape_of_points])
+    overlap = total_area(find_overlaps(paper.shift_right(shift[piece])))
     if not tabs:
         return overlap, 0.0, True
     target = np.array([folded.row[t.meets.piece, t.meets.panel] for _, t in tabs])
-    shift = separating_shifts(panels.points[:, 0], panels.shape_of)
-    behind = _tabs_behind_panels([t for _, t in tabs], flaps).moved(shift[target])
-    clear = behind.drawn_in
-    targets = panels.moved(shift).shapes
+    shift = separating_shifts(panels.points[:, 0], panels.shape_of_points)
+    behind = _tabs_behind_panels([t for _, t in tabs], flaps).shift_right(shift[target])
+    clear = behind.inset
+    targets = panels.shift_right(shift).shapes
     shapely.prepare(targets)
     inside = bool(shapely.covers(targets[target], clear).all())
     return overlap, total_area(find_overlaps(behind, clear)), inside
@@ -203,6 +202,6 @@ def _tabs_behind_panels(tabs: Sequence[Tab], flaps: RaggedPolygons) -> RaggedPol
     """Tabs as they are behind the panels they meet: turned and moved until their roots are on the edges."""
     z = flaps.points[:, 0] + 1j * flaps.points[:, 1]
     ends = segments_to_array([line for t in tabs for line in (t.line, t.meets.line[::-1])]).reshape(-1, 8)
-    a, b, c, d = ((ends[:, k] + 1j * ends[:, k + 1])[flaps.shape_of] for k in (0, 2, 4, 6))
+    a, b, c, d = ((ends[:, k] + 1j * ends[:, k + 1])[flaps.shape_of_points] for k in (0, 2, 4, 6))
     placed = c + (d - c) * (z - a) / (b - a)
-    return RaggedPolygons(np.column_stack((placed.real, placed.imag)), flaps.size, flaps.count)
+    return RaggedPolygons(np.column_stack((placed.real, placed.imag)), flaps.ring_sizes, flaps.ring_counts)

@@ -54,4 +54,4 @@ def assign_marks_to_panels(marks: Sequence[Mark], piece: Piece) -> tuple[Mark, .
 
 def _shapes(panels: Sequence[Panel]) -> Any:
     """Panels as shapely polygons."""
-    return RaggedPolygons.of([(p.outline, *p.holes) for p in panels]).shapes
+    return RaggedPolygons.from_loops([(p.outline, *p.holes) for p in panels]).shapes

@@ -1,13 +1,17 @@
-"""What can be said of a part from its dimensions alone. Never more than can be proved."""
+"""Checks of a part from its dimensions alone. Only what is certain is reported."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from itertools import combinations
-from math import hypot
 
-from foldsketch.base.findings import Finding
+from foldsketch.base.findings import Finding, mm
 from foldsketch.base.tolerance import DEFAULT_TOLERANCE, Tolerance
-from foldsketch.part.model import Cone, Cylinder, Feature, Part, Ring, Vec3
+from foldsketch.part import messages
+from foldsketch.part.model import Cone, Cylinder, Feature, Part, Ring
+
+USUAL_SIZES_MM = (2.0, 2000.0)
+"""Largest dimension of a part, mm, outside of which the units may be wrong."""
 
 
 def check_part(part: Part, tolerance: Tolerance = DEFAULT_TOLERANCE) -> tuple[Finding, ...]:
@@ -20,109 +24,80 @@ def check_part(part: Part, tolerance: Tolerance = DEFAULT_TOLERANCE) -> tuple[Fi
     )
 
 
-def _check_axes(part: Part, tolerance: Tolerance) -> list[Finding]:
-    found = []
+def _check_axes(part: Part, tolerance: Tolerance) -> Iterator[Finding]:
     used = {f.axis for f in part.features}
     for a in part.axes[1:]:
         if a.name not in used:
-            found.append(Finding("note", f"axis {a.name}", "carries no feature", "take it out, or put a feature on it"))
+            yield messages.AXIS_UNUSED.at(f"axis {a.name}")
     for a, b in combinations(part.axes, 2):
-        if _same_line(a.point, a.direction, b.point, b.direction, tolerance):
-            found.append(
-                Finding("note", f"axes {a.name} and {b.name}", "lie on the same line", "one letter would do for both")
-            )
-    return found
+        if a.is_parallel_to(b) and a.distance_to(b.point) < tolerance.length:
+            yield messages.AXES_ON_ONE_LINE.at(f"axes {a.name} and {b.name}")
 
 
-def _same_line(p: Vec3, u: Vec3, q: Vec3, v: Vec3, tolerance: Tolerance) -> bool:
-    if abs(abs(sum(a * b for a, b in zip(u, v, strict=True))) - 1) > 1e-12:
-        return False
-    w = [b - a for a, b in zip(p, q, strict=True)]
-    along = sum(a * b for a, b in zip(w, u, strict=True))
-    return hypot(*(a - along * b for a, b in zip(w, u, strict=True))) < tolerance.length
-
-
-def _check_overall_size(part: Part) -> list[Finding]:
+def _check_overall_size(part: Part) -> Iterator[Finding]:
     largest = max(max(2 * f.radius, f.length) for f in part.features)
-    units = part.units
-    if largest > 2000:
-        cure = 'units = "mm" would make it smaller' if units == "in" else "check the numbers"
-        return [Finding("note", "part", f"is {largest / 1000:.1f} m across", cure)]
-    if largest < 2:
-        cure = 'were they inches? then write units = "in"' if units == "mm" else "check the numbers"
-        return [Finding("note", "part", f"is only {largest:.2g} mm across", cure)]
-    return []
+    low, high = USUAL_SIZES_MM
+    if largest > high:
+        yield messages.PART_VERY_LARGE.at("part", size=mm(largest, 0))
+    elif largest < low:
+        yield messages.PART_VERY_SMALL.at("part", size=mm(largest))
 
 
-def _extent_along_datum(part: Part, f: Feature) -> tuple[float, float]:
-    """Extent along the datum's direction of a feature whose axis is parallel to it."""
-    a, d = part.axis(f.axis), part.datum.direction
-    level = sum(x * y for x, y in zip(a.point, d, strict=True))
-    sense = 1.0 if sum(x * y for x, y in zip(a.direction, d, strict=True)) > 0 else -1.0
-    low, high = sorted((level + sense * f.start, level + sense * f.end))
-    return low, high
-
-
-def _is_parallel_to_datum(part: Part, f: Feature) -> bool:
-    return (
-        abs(abs(sum(x * y for x, y in zip(part.axis(f.axis).direction, part.datum.direction, strict=True))) - 1) < 1e-12
-    )
-
-
-def _axis_distance(part: Part, f: Feature, g: Feature) -> float:
-    """Distance of the axes of two features that are both parallel to the datum."""
-    a, b, d = part.axis(f.axis), part.axis(g.axis), part.datum.direction
-    w = [y - x for x, y in zip(a.point, b.point, strict=True)]
-    along = sum(x * y for x, y in zip(w, d, strict=True))
-    return hypot(*(x - along * y for x, y in zip(w, d, strict=True)))
-
-
-def _check_cut(part: Part, cut: Feature, tolerance: Tolerance) -> list[Finding]:
-    """A cut must be able to reach material written before it."""
-    before = part.features[: part.features.index(cut)]
-    materials = [f for f in before if not f.cut]
+def _check_cut(part: Part, cut: Feature, tolerance: Tolerance) -> Iterator[Finding]:
+    """A cut must reach material that comes before it, and not remove all of a feature."""
     where = f"feature '{cut.name}'"
+    materials = [f for f in part.features[: part.features.index(cut)] if not f.cut]
     if not materials:
-        return [Finding("warning", where, "cuts before there is any material", "write it below the material it cuts")]
+        yield messages.CUT_BEFORE_MATERIAL.at(where)
+        return
     if not _is_parallel_to_datum(part, cut):
-        return []
-    found = []
+        return
+    low, high = part.extent(cut, part.datum)
     reached = False
     for m in materials:
         if not _is_parallel_to_datum(part, m):
             reached = True
             continue
-        (a, b), (c, d) = _extent_along_datum(part, cut), _extent_along_datum(part, m)
-        if b <= c + tolerance.length or d <= a + tolerance.length:
-            continue
-        if _axis_distance(part, cut, m) >= cut.radius + m.radius - tolerance.length:
+        bottom, top = part.extent(m, part.datum)
+        apart = _axis_distance(part, cut, m)
+        beside = apart >= cut.radius + m.radius - tolerance.length
+        if beside or high <= bottom + tolerance.length or top <= low + tolerance.length:
             continue
         reached = True
-        swallows = isinstance(cut.shape, Cylinder) and isinstance(m.shape, Cylinder | Cone | Ring)
-        if swallows and _axis_distance(part, cut, m) + m.radius <= cut.radius + tolerance.length and a <= c and d <= b:
-            cure = "make it smaller or shorter"
-            found.append(Finding("error", where, f"the cut swallows '{m.name}' whole", cure))
+        round_ = isinstance(cut.shape, Cylinder) and isinstance(m.shape, Cylinder | Cone | Ring)
+        if round_ and apart + m.radius <= cut.radius + tolerance.length and low <= bottom and top <= high:
+            yield messages.CUT_REMOVES_FEATURE.at(where, feature=m.name)
     if not reached:
-        found.append(Finding("warning", where, "cuts no material", "check its axis, start and end"))
-    return found
+        yield messages.CUT_MISSES_MATERIAL.at(where)
 
 
-def _check_hidden_cylinders(part: Part, tolerance: Tolerance) -> list[Finding]:
-    """A cylinder wholly inside another on parallel axes adds nothing, unless a cut stands between them in the file."""
-    found = []
+def _check_hidden_cylinders(part: Part, tolerance: Tolerance) -> Iterator[Finding]:
+    """A cylinder inside an earlier one adds nothing, unless a cut comes between them in the file."""
     for k, inner in enumerate(part.features):
-        if inner.cut or not isinstance(inner.shape, Cylinder) or not _is_parallel_to_datum(part, inner):
-            continue
-        for outer in part.features[:k]:
-            if outer.cut or not isinstance(outer.shape, Cylinder) or not _is_parallel_to_datum(part, outer):
-                continue
-            if any(f.cut for f in part.features[part.features.index(outer) : k]):
-                continue
-            (a, b), (c, d) = _extent_along_datum(part, inner), _extent_along_datum(part, outer)
+        for outer in _solid_cylinders_before(part, k):
+            (low, high), (bottom, top) = part.extent(inner, part.datum), part.extent(outer, part.datum)
             deep = _axis_distance(part, inner, outer) + inner.radius <= outer.radius + tolerance.length
-            if deep and c - tolerance.length <= a and b <= d + tolerance.length:
-                where = f"feature '{inner.name}'"
-                cure = "take it out, or check its start and end"
-                found.append(Finding("warning", where, f"lies wholly inside '{outer.name}' and adds nothing", cure))
+            if deep and bottom - tolerance.length <= low and high <= top + tolerance.length:
+                yield messages.FEATURE_HIDDEN.at(f"feature '{inner.name}'", outer=outer.name)
                 break
-    return found
+
+
+def _solid_cylinders_before(part: Part, k: int) -> list[Feature]:
+    """The cylinders before feature k and after the last cut before it, if that feature is one of them itself."""
+    if not _is_solid_cylinder(part, part.features[k]):
+        return []
+    last_cut = max((j for j, f in enumerate(part.features[:k]) if f.cut), default=-1)
+    return [f for f in part.features[last_cut + 1 : k] if _is_solid_cylinder(part, f)]
+
+
+def _is_solid_cylinder(part: Part, f: Feature) -> bool:
+    return not f.cut and isinstance(f.shape, Cylinder) and _is_parallel_to_datum(part, f)
+
+
+def _is_parallel_to_datum(part: Part, f: Feature) -> bool:
+    return part.axis(f.axis).is_parallel_to(part.datum)
+
+
+def _axis_distance(part: Part, f: Feature, g: Feature) -> float:
+    """Distance of the parallel axes of two features, mm."""
+    return part.axis(f.axis).distance_to(part.axis(g.axis).point)

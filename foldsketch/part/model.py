@@ -1,18 +1,23 @@
-"""The part: axes in space and the features on them. Frozen; lengths mm, angles radians."""
+"""The part: axes in space and the features on them. Lengths mm, angles radians."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from math import atan2, hypot, sqrt
+from math import atan2, cos, hypot, pi, sqrt
 from typing import Literal
 
+from foldsketch.base.points import Point
+
 Vec3 = tuple[float, float, float]
-Point2 = tuple[float, float]
+"""x, y and z: a point in mm, or a direction."""
+
+Units = Literal["mm", "in"]
+Finish = Literal["cast", "machined"]
 
 
 @dataclass(frozen=True, slots=True)
 class Axis:
-    """A line in space with a letter. point: mm, the axis's own origin; direction: unit vector."""
+    """A line in space with a letter. point: its origin, mm; direction: unit vector."""
 
     name: str
     point: Vec3 = (0.0, 0.0, 0.0)
@@ -22,8 +27,7 @@ class Axis:
     def frame(self) -> tuple[Vec3, Vec3, Vec3]:
         """Right-handed unit vectors (x, y, z) of the axis; z is its direction.
 
-        An axis along +z keeps the part's x and y; for any other direction x is horizontal: part z cross direction,
-        and for -z it is the part's x.
+        Along +z and -z, x is the part's x. For any other direction x is horizontal: the part's z cross direction.
         """
         dx, dy, dz = self.direction
         flat = hypot(dx, dy)
@@ -39,10 +43,10 @@ class Axis:
 
     @property
     def along_z(self) -> bool:
-        """True when the axis is parallel to the part's z, in either sense."""
+        """Whether the axis is parallel to the part's z, in either sense."""
         return hypot(self.direction[0], self.direction[1]) < 1e-12
 
-    def to_space(self, x: float, y: float, z: float) -> Vec3:
+    def to_part_frame(self, x: float, y: float, z: float) -> Vec3:
         """A point given in the axis's own frame, in the part's frame."""
         ex, ey, ez = self.frame
         p = self.point
@@ -51,6 +55,23 @@ class Axis:
             p[1] + x * ex[1] + y * ey[1] + z * ez[1],
             p[2] + x * ex[2] + y * ey[2] + z * ez[2],
         )
+
+    def height_of(self, p: Vec3) -> float:
+        """Position of a point of the part's frame along the axis, mm from its origin."""
+        return sum((v - o) * d for v, o, d in zip(p, self.point, self.direction, strict=True))
+
+    def distance_to(self, p: Vec3) -> float:
+        """Distance of a point of the part's frame from the axis, mm.
+
+        >>> Axis("A").distance_to((3.0, 4.0, 7.0))
+        5.0
+        """
+        h = self.height_of(p)
+        return hypot(*(v - o - h * d for v, o, d in zip(p, self.point, self.direction, strict=True)))
+
+    def is_parallel_to(self, other: Axis) -> bool:
+        """Whether two axes are parallel, in either sense."""
+        return abs(abs(sum(u * v for u, v in zip(self.direction, other.direction, strict=True))) - 1) < 1e-12
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,8 +99,10 @@ class Ring:
 
 @dataclass(frozen=True, slots=True)
 class PrismShape:
-    """True flats. across_corners: mm; turn: radians, from the axis's x to the first corner's mid-flat
-    (turn 0 puts the middle of a flat on +x)."""
+    """Hexagon, square: true flats, not a facetted round.
+
+    across_flats: mm; turn: radians from the axis's +x to the middle of a flat.
+    """
 
     flats: int
     across_flats: float
@@ -88,10 +111,13 @@ class PrismShape:
 
 @dataclass(frozen=True, slots=True)
 class Plate:
-    """Web, arm, lug, key, flat. Exactly one of outline (simple polygon, anticlockwise) and hull (circles x, y, r
-    whose convex hull it is) is given; both in the axis's own x and y, mm."""
+    """Web, arm, lug, key, flat.
 
-    outline: tuple[Point2, ...] = ()
+    Either outline, the corners of a simple polygon, anticlockwise, or hull, circles (x, y, radius) of which the plate
+    is the convex hull; in the axis's own x and y, mm.
+    """
+
+    outline: tuple[Point, ...] = ()
     hull: tuple[tuple[float, float, float], ...] = ()
 
 
@@ -100,9 +126,10 @@ FeatureShape = Cylinder | Cone | Ring | PrismShape | Plate
 
 @dataclass(frozen=True, slots=True)
 class Feature:
-    """One cylinder, cone, ring, prism or plate, adding or cutting material between start and end along its axis.
+    """One shape that adds or cuts material between start and end along its axis.
 
-    start < end, both mm from the axis's origin along its direction.
+    start < end: mm from the axis's origin along its direction; sides: of its prism on paper, None for the usual
+    number; stock: mm still to be machined off.
     """
 
     name: str
@@ -113,7 +140,7 @@ class Feature:
     cut: bool = False
     sides: int | None = None
     stock: float = 0.0
-    finish: Literal["cast", "machined"] | None = None
+    finish: Finish | None = None
     note: str = ""
 
     @property
@@ -122,8 +149,8 @@ class Feature:
         return self.end - self.start
 
     @property
-    def round(self) -> bool:
-        """True for a feature that is turned: cylinder, cone or ring."""
+    def is_round(self) -> bool:
+        """Whether the feature can be turned: cylinder, cone or ring."""
         return isinstance(self.shape, Cylinder | Cone | Ring)
 
     @property
@@ -138,8 +165,6 @@ class Feature:
             case Ring(d, _):
                 return d / 2
             case PrismShape(n, af, _):
-                from math import cos, pi
-
                 return af / 2 / cos(pi / n)
             case Plate(outline, hull):
                 corners = [hypot(x, y) for x, y in outline]
@@ -149,21 +174,21 @@ class Feature:
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """Features on axes; the first axis is the datum. density: kg/m3 or None when no mass is asked for.
+    """Features on axes; the first axis is the datum. density: kg/m3, None if it is not known.
 
-    units is only what the part file was written in, for words shown to the user; every length here is mm.
+    units: those of the part file, for what the user is shown; every length here is mm.
     """
 
     name: str
     axes: tuple[Axis, ...]
     features: tuple[Feature, ...]
-    units: Literal["mm", "in"] = "mm"
+    units: Units = "mm"
     material: str = ""
     density: float | None = None
-    _by_name: dict[str, Axis] = field(default_factory=dict, init=False, repr=False, compare=False)
+    _axes_by_name: dict[str, Axis] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
-        self._by_name.update({a.name: a for a in self.axes})
+        self._axes_by_name.update({a.name: a for a in self.axes})
 
     @property
     def datum(self) -> Axis:
@@ -172,15 +197,23 @@ class Part:
 
     def axis(self, name: str) -> Axis:
         """The axis of that name. Raises KeyError."""
-        return self._by_name[name]
+        return self._axes_by_name[name]
 
     def offset(self, name: str, origin: str | None = None) -> tuple[float, float]:
-        """Distance (mm) and angle (radians, anticlockwise from +x seen from the +z end) from one parallel axis to
-        another; origin is the datum unless named."""
+        """Distance, mm, and angle, radians, from one axis along z to another.
+
+        The angle is anticlockwise from +x, seen from the +z end; origin is the datum unless named.
+        """
         a = self.axis(origin) if origin else self.datum
         b = self.axis(name)
         dx, dy = b.point[0] - a.point[0], b.point[1] - a.point[1]
         return sqrt(dx * dx + dy * dy), atan2(dy, dx)
+
+    def extent(self, f: Feature, axis: Axis) -> tuple[float, float]:
+        """Lower and upper end of a feature, measured along an axis (exact if that is parallel to its own), mm."""
+        own = self.axis(f.axis)
+        low, high = sorted(axis.height_of(own.to_part_frame(0.0, 0.0, h)) for h in (f.start, f.end))
+        return low, high
 
     def with_features(self, features: tuple[Feature, ...]) -> Part:
         """The same part with other features."""

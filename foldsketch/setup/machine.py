@@ -9,9 +9,10 @@ from typing import Any
 
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.base.units import MM_PER_UNIT
-from foldsketch.part.file.lines import KeyPath
-from foldsketch.part.file.reader import ValueReader, did_you_mean, format_value
-from foldsketch.part.file.text import FileFormat, load_text, parse_text
+from foldsketch.part.file.line_numbers import KeyPath
+from foldsketch.part.file.value_reader import ValueReader
+from foldsketch.part.file.value_tree import FileFormat, load_text, parse_text
+from foldsketch.part.file.wording import did_you_mean, format_value
 from foldsketch.setup import messages
 from foldsketch.setup.formulas.cycle_time import OperationTimes
 from foldsketch.setup.model import HoldingMethod
@@ -112,13 +113,13 @@ def parse_machine(text: str, kind: FileFormat, source: str) -> Machine:
     """The machine of a machine file's text. Raises FoldsketchError with every error found."""
     r = ValueReader(parse_text(text, kind, source), source)
     values = r.tree.values
-    r.keys((), values, MACHINE_KEYS)
+    r.check_keys((), values, MACHINE_KEYS)
     name = _read_name(r, values)
     units = values.get("units")
     if units not in ("mm", "in"):
         r.add_finding(("units",), messages.MACHINE_UNITS.at(value=format_value(units)))
     else:
-        r.mm = MM_PER_UNIT[units]
+        r.mm_per_unit = MM_PER_UNIT[units]
     sort = values.get("kind")
     if sort not in ("twin", "single"):
         hint = did_you_mean(sort, ("twin", "single"))
@@ -126,20 +127,20 @@ def parse_machine(text: str, kind: FileFormat, source: str) -> Machine:
     top = ("swing", "grade", *(("cross_travel", "orient_step") if sort == "twin" else ()))
     for key in top:
         if key not in values:
-            r.missing((), key, f"give {key} = …")
+            r.report_missing((), key, f"give {key} = …")
     swing = r.length(("swing",), values.get("swing", 1))
     cross = r.length(("cross_travel",), values.get("cross_travel", 0), zero=True)
     step = r.number(("orient_step",), values.get("orient_step", 1), 0, 360, above=0)
     grade = r.number(("grade",), values.get("grade", 16), 0.1, 4000)
     spindles = [_read_spindle(r, place, table) for place, table in r.tables("spindle", 2)]
     wanted = ["main", "sub"] if sort == "twin" else ["main"]
-    if all(s is not None for s in spindles) and [s.name for s in spindles if s] != wanted and not r.faults:
+    if all(s is not None for s in spindles) and [s.name for s in spindles if s] != wanted and not r.errors:
         r.add_finding(("spindle",), messages.MACHINE_SPINDLES.at(kind=str(sort), names=" and ".join(wanted)))
     tools = _read_tools(r, values)
     offsets = _read_max_offsets(r, values)
     times = _read_times(r, values)
-    if r.faults or None in (name, swing, cross, step, grade, tools):
-        raise FoldsketchError(r.faults)
+    if r.errors or None in (name, swing, cross, step, grade, tools):
+        raise FoldsketchError(r.errors)
     assert name is not None and swing is not None and cross is not None and step is not None
     assert grade is not None and tools is not None
     found = tuple(s for s in spindles if s is not None)
@@ -148,7 +149,7 @@ def parse_machine(text: str, kind: FileFormat, source: str) -> Machine:
 
 def _read_name(r: ValueReader, values: dict[str, Any]) -> str | None:
     if "name" not in values:
-        r.missing((), "name", 'write name = "…" at the top')
+        r.report_missing((), "name", 'write name = "…" at the top')
         return None
     return r.name(("name",), values["name"])
 
@@ -160,7 +161,7 @@ def _read_numbers(
     found: dict[str, float] = {}
     for key in keys:
         if key not in table:
-            r.missing(place, key, f"give {key} = …")
+            r.report_missing(place, key, f"give {key} = …")
             continue
         at = (*place, key)
         value = r.number(at, table[key], 0, 1e6, above=0) if key in ("speed", "force") else r.length(at, table[key])
@@ -170,7 +171,7 @@ def _read_numbers(
 
 
 def _read_spindle(r: ValueReader, place: KeyPath, table: dict[str, Any]) -> Spindle | None:
-    r.keys(place, table, SPINDLE_KEYS)
+    r.check_keys(place, table, SPINDLE_KEYS)
     name = r.name((*place, "name"), table.get("name"))
     found = _read_numbers(r, place, table, SPINDLE_KEYS[1:])
     if name is None or found is None:
@@ -186,7 +187,7 @@ def _read_tools(r: ValueReader, values: dict[str, Any]) -> Tools | None:
     if not isinstance(table, dict):
         r.add_finding(("tool",), messages.MACHINE_NO_TOOL.at())
         return None
-    r.keys(("tool",), table, TOOL_KEYS)
+    r.check_keys(("tool",), table, TOOL_KEYS)
     found = _read_numbers(r, ("tool",), table, TOOL_KEYS)
     return Tools(**found) if found else None
 
@@ -198,11 +199,11 @@ def _read_times(r: ValueReader, values: dict[str, Any]) -> OperationTimes | None
     if not isinstance(table, dict):
         r.add_finding(("time",), messages.MACHINE_NOT_A_TABLE.at(key="time"))
         return None
-    r.keys(("time",), table, TIME_KEYS)
+    r.check_keys(("time",), table, TIME_KEYS)
     found: dict[str, float] = {}
     for key in TIME_KEYS:
         if key not in table:
-            r.missing(("time",), key, f"give {key} = …")
+            r.report_missing(("time",), key, f"give {key} = …")
             continue
         least = 1 if key == "batch" else 0
         value = r.number(("time", key), table[key], least, 1e6)
@@ -222,7 +223,7 @@ def _read_max_offsets(r: ValueReader, values: dict[str, Any]) -> tuple[tuple[Hol
     if not isinstance(table, dict):
         r.add_finding(("holding",), messages.MACHINE_NOT_A_TABLE.at(key="holding"))
         return ()
-    r.keys(("holding",), table, tuple(HOLDING_METHODS))
+    r.check_keys(("holding",), table, tuple(HOLDING_METHODS))
     found = []
     for key, way in HOLDING_METHODS.items():
         if key in table:

@@ -36,7 +36,7 @@ def svg(page: Drawing) -> bytes:
     drawing.set_desc(title=page.title)
     for layer in Layer:
         group = drawing.g(id=layer.value)
-        for item in group_strokes_by_pen(page.on([layer])):
+        for item in group_strokes_by_pen(page.items_on([layer])):
             if isinstance(item, Text):
                 group.add(_text_element(drawing, item, h))
             elif isinstance(item, Circle):

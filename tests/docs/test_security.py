@@ -14,7 +14,7 @@ from foldsketch.mesh.files.precheck import MAX_TRIANGLES
 from foldsketch.mesh.files.read_3mf import MAX_COMPRESSION_RATIO, MAX_UNPACKED_BYTES
 from foldsketch.part.file.features import MAX_CORNERS
 from foldsketch.part.file.read import MAX_AXES, MAX_FEATURES
-from foldsketch.part.file.text import MAX_NESTING_LEVELS, MAX_PART_FILE_BYTES
+from foldsketch.part.file.value_tree import MAX_NESTING_LEVELS, MAX_PART_FILE_BYTES
 from foldsketch.web import app, worker
 
 ROOT = Path(__file__).parents[2]

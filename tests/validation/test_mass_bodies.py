@@ -110,7 +110,7 @@ def solid(occ, part, f):
     """A feature as a solid of the kernel, with true rounds."""
     axis = part.axis(f.axis)
     ez = axis.frame[2]
-    p, d = axis.to_space(0, 0, f.start), [v * f.length for v in ez]
+    p, d = axis.to_part_frame(0, 0, f.start), [v * f.length for v in ez]
     match f.shape:
         case Cylinder(dia):
             return [(3, occ.addCylinder(*p, *d, dia / 2))]
@@ -129,7 +129,7 @@ def solid(occ, part, f):
             if hull:
                 return hulled(occ, axis, f, hull, d)
             corners = list(outline)
-    points = [occ.addPoint(*axis.to_space(x, y, f.start)) for x, y in corners]
+    points = [occ.addPoint(*axis.to_part_frame(x, y, f.start)) for x, y in corners]
     lines = [occ.addLine(a, b) for a, b in zip(points, points[1:] + points[:1], strict=True)]
     face = occ.addPlaneSurface([occ.addCurveLoop(lines)])
     return [s for s in occ.extrude([(2, face)], *d) if s[0] == 3]
@@ -145,11 +145,11 @@ def hulled(occ, axis, f, hull, d):
         (x + r * math.cos(base + s * half), y + r * math.sin(base + s * half))
         for x, y, r, s in ((x0, y0, r0, -1), (x1, y1, r1, -1), (x1, y1, r1, 1), (x0, y0, r0, 1))
     ]
-    points = [occ.addPoint(*axis.to_space(x, y, f.start)) for x, y in corners]
+    points = [occ.addPoint(*axis.to_part_frame(x, y, f.start)) for x, y in corners]
     lines = [occ.addLine(a, b) for a, b in zip(points, points[1:] + points[:1], strict=True)]
     face = occ.addPlaneSurface([occ.addCurveLoop(lines)])
     middle = [s for s in occ.extrude([(2, face)], *d) if s[0] == 3]
-    ends = [(3, occ.addCylinder(*axis.to_space(x, y, f.start), *d, r)) for x, y, r in hull]
+    ends = [(3, occ.addCylinder(*axis.to_part_frame(x, y, f.start), *d, r)) for x, y, r in hull]
     return occ.fuse(middle, ends)[0]
 
 

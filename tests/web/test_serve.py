@@ -133,7 +133,7 @@ def test_choices_reach_the_model(client):
     thick = made(card="0.5mm")
     assert thick["facts"]["pieces"] != plain["facts"]["pieces"], "half a millimetre of card changes the nets"
     told = made(card="a plank")["findings"][0]["text"]
-    assert told.startswith("card: 'a plank' is no card") and "--" not in told, "named as the page's control is"
+    assert told.startswith("card: 'a plank' is neither") and "--" not in told, "named as the page's control is"
 
 
 def test_a_large_model_comes_as_a_still_picture(client, monkeypatch):

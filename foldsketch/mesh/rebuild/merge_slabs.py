@@ -7,9 +7,9 @@ from math import atan, hypot
 
 import numpy as np
 
+from foldsketch.base.points import Point
 from foldsketch.mesh.rebuild.section_shapes import SectionShape
 from foldsketch.mesh.rebuild.slabs import ExtrudedShape
-from foldsketch.part.model import Point2
 
 
 def merge_stacked_shapes(layers: list[ExtrudedShape], slack: float) -> list[ExtrudedShape]:
@@ -53,7 +53,7 @@ def _centre_distance(f: SectionShape, g: SectionShape) -> float:
     return hypot(f.circles[0][0] - g.circles[0][0], f.circles[0][1] - g.circles[0][1])
 
 
-def _same_outline(a: tuple[Point2, ...], b: tuple[Point2, ...], slack: float) -> bool:
+def _same_outline(a: tuple[Point, ...], b: tuple[Point, ...], slack: float) -> bool:
     from shapely import Polygon
 
     one, other = Polygon(a), Polygon(b)

@@ -10,7 +10,7 @@ import numpy as np
 
 from foldsketch.base.arrays import Array, Point
 from foldsketch.geometry.bit_grid import dilate, rectangle_mask, row_stride, unpack_bits
-from foldsketch.geometry.box_clearance import SegmentCoords, segment_rows
+from foldsketch.geometry.polygon_loops import SegmentCoords
 from foldsketch.geometry.rasterize import rasterize_lines, rasterize_loops
 
 AXIS_PARALLEL_TOLERANCE_MM = 1e-6
@@ -56,7 +56,7 @@ class OccupancyGrid:
         return rasterize_loops(self._in_cells(self.edges), self.columns, self.rows)
 
     def _in_cells(self, lines: Sequence[SegmentCoords]) -> Array:
-        moved: Array = (segment_rows(lines) - self.low * 2) / self.cell
+        moved: Array = (np.array(lines) - self.low * 2) / self.cell
         return moved
 
     def add_obstacles(self, lines: Sequence[SegmentCoords]) -> None:

@@ -7,17 +7,16 @@ from functools import cached_property
 from itertools import pairwise
 from math import cos, hypot, pi, sin
 
-from foldsketch.base.arrays import Point
 from foldsketch.base.lettering import text_width
-from foldsketch.geometry.box_clearance import (
-    BoxFrameLines,
+from foldsketch.base.points import Point
+from foldsketch.geometry.box_clearance import is_box_free, lines_near_box
+from foldsketch.geometry.polygon_loops import (
+    PolygonLoop,
     SegmentCoords,
-    free_spots,
-    is_box_free,
-    lines_in_box_frame,
-    lines_near_box,
+    loop_segments,
+    point_in_polygon,
+    ray_distance,
 )
-from foldsketch.geometry.polygon_loops import PolygonLoop, loop_segments, point_in_polygon, ray_distance
 from foldsketch.net.labels.occupancy_grid import OccupancyGrid
 from foldsketch.net.model import Panel
 
@@ -40,7 +39,6 @@ class PanelSpace:
         self.hidden_areas: list[list[SegmentCoords]] = []
         self._cells: OccupancyGrid | None = None
         self._obstacles_in_grid = 0
-        self._spans_so_far: BoxFrameLines = []
 
     @cached_property
     def bounds(self) -> list[SegmentCoords]:
@@ -100,16 +98,10 @@ class PanelSpace:
         w, h = _half_size_of_text(lines, sizes[0], clear)
         reach = hypot(w, h)
         x, y = zip(*spots, strict=True)
-        low_x, low_y, high_x, high_y = min(x) - reach, min(y) - reach, max(x) + reach, max(y) + reach
-        if angle:
-            close = lines_in_box_frame(lines_near_box(self.obstacles, low_x, low_y, high_x, high_y), angle)
-        else:
-            close = [
-                s for s in self._obstacle_spans() if s[1] > low_x and s[0] < high_x and s[3] > low_y and s[2] < high_y
-            ]
+        close = lines_near_box(self.obstacles, min(x) - reach, min(y) - reach, max(x) + reach, max(y) + reach)
         for size in sizes:
             w, h = _half_size_of_text(lines, size, clear)
-            spot = next((p for p in free_spots(spots, w, h, angle, close) if self.contains(p)), None)
+            spot = next((p for p in spots if is_box_free(close, *p, w, h, angle) and self.contains(p)), None)
             if spot is not None:
                 self.occupy(spot, w - clear, h - clear, angle)
                 return spot, size
@@ -143,11 +135,6 @@ class PanelSpace:
                     self.occupy(spot, w - clear, h - clear, angle)
                     return spot, size, angle
         return None
-
-    def _obstacle_spans(self) -> BoxFrameLines:
-        """All lines as level boxes see them."""
-        self._spans_so_far += lines_in_box_frame(self.obstacles[len(self._spans_so_far) :], 0.0)
-        return self._spans_so_far
 
     def _middle(self, a: float, b: float) -> Point | None:
         """The middle of the panel if a level box of half sides a, b is free there and nothing will cover it."""

@@ -43,7 +43,7 @@ def build_collision_index(layout: UnfoldedLayout) -> CollisionIndex:
     group = np.concatenate((piece, piece.max() + 1 + face))
     both += separating_shifts(both.real, group)[group]
     on_paper, behind = both[: len(face)], both[len(face) :]
-    shapes = face_polygons(graph, on_paper).joined(face_polygons(graph, behind)).shapes
+    shapes = face_polygons(graph, on_paper).concatenate(face_polygons(graph, behind)).shapes
     faces = shapes[graph.count :]
     prepare(faces)
     return CollisionIndex(on_paper, behind, STRtree(shapes[: graph.count]), faces)

@@ -53,7 +53,7 @@ class _RepairSearch:
         self.barred = barred
         self.order = list(faces)
         self.position = {f: k for k, f in enumerate(self.order)}
-        self.shapes = piece_polygons(graph, piece, self.order).drawn_in
+        self.shapes = piece_polygons(graph, piece, self.order).inset
         self.overlaps = overlaps_between(self.shapes, self.shapes, *intersecting_pairs(self.shapes))
         self.tried: set[tuple[int, int]] = set()
         self.trials_left = MAX_TRIAL_MOVES

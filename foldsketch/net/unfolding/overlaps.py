@@ -30,7 +30,7 @@ def find_overlaps(polygons: RaggedPolygons, inset: Any = None) -> list[Overlap]:
 
     inset: the polygons made a little smaller, if known already.
     """
-    left, right = intersecting_pairs(polygons.drawn_in if inset is None else inset)
+    left, right = intersecting_pairs(polygons.inset if inset is None else inset)
     return overlaps_between(polygons.shapes, polygons.shapes, left, right) if len(left) else []
 
 

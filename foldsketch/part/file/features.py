@@ -1,21 +1,18 @@
-"""Read the features of a part file: shape, sizes, extent along the axis, and what is optional."""
+"""Read the features of a part file: shape and sizes, extent along the axis, and what is optional."""
 
 from __future__ import annotations
 
 from math import cos, pi, radians
-from typing import Any
 
-from foldsketch.part.file.lines import KeyPath
-from foldsketch.part.file.outline import hull_fault, outline_fault, signed_area
-from foldsketch.part.file.reader import (
-    MIN_LENGTH_MM,
-    ValueReader,
-    did_you_mean,
-    format_value,
-    is_printable,
-    normalize_name,
-)
-from foldsketch.part.model import Cone, Cylinder, Feature, FeatureShape, Plate, PrismShape, Ring
+from foldsketch.base.findings import Finding, mm
+from foldsketch.geometry.polygon_loops import signed_area
+from foldsketch.part.file import messages
+from foldsketch.part.file.line_numbers import KeyPath
+from foldsketch.part.file.outline import hull_fault, outline_fault
+from foldsketch.part.file.value_reader import MIN_LENGTH_MM, ValueReader
+from foldsketch.part.file.value_tree import Table
+from foldsketch.part.file.wording import did_you_mean, format_value, normalize_name
+from foldsketch.part.model import Cone, Cylinder, Feature, FeatureShape, Finish, Plate, PrismShape, Ring
 
 COMMON_KEYS = ("name", "axis", "shape", "start", "end", "length", "cut", "sides", "stock", "finish", "note")
 SIZE_KEYS: dict[str, tuple[str, ...]] = {
@@ -25,219 +22,180 @@ SIZE_KEYS: dict[str, tuple[str, ...]] = {
     "prism": ("across_flats", "across_corners", "turn"),
     "plate": ("outline", "hull"),
 }
+FINISHES: tuple[Finish, ...] = ("cast", "machined")
 MAX_CORNERS = 500
 MAX_NOTE_CHARACTERS = 500
-
-FOREIGN_SIZE_ADVICE: dict[str, dict[str, str]] = {
-    kind: {
-        key: f"a {kind} has no {key}; it is a size of a " + " or ".join(k for k in SIZE_KEYS if key in SIZE_KEYS[k])
-        for key in dict.fromkeys(size for sizes in SIZE_KEYS.values() for size in sizes)
-        if key not in SIZE_KEYS[kind]
-    }
-    for kind in SIZE_KEYS
-}
-"""For every shape, the sizes that belong to other shapes, and what to say of them."""
+MIN_SIDES, MAX_SIDES = 3, 120
+"""Bounds for the sides of a prism on paper; 6 to 24 are folded with ease."""
 
 
-def read_features(
-    r: ValueReader, tables: list[tuple[KeyPath, dict[str, Any]]], axes: tuple[str, ...]
-) -> tuple[Feature, ...]:
-    """The features that could be read; faults go to the reader. axes: the names of all axes written."""
+def read_features(r: ValueReader, tables: list[tuple[KeyPath, Table]], axes: tuple[str, ...]) -> tuple[Feature, ...]:
+    """The features that could be read. Errors go to the reader. axes: names of all axes that were written."""
     made: dict[str, Feature] = {}
     names: set[str] = set()
     for place, table in tables:
         feature = _read_feature(r, place, table, axes)
         name = table.get("name")
-        if isinstance(name, str) and normalize_name(name) in names:
-            r.fault(
-                (*place, "name"), f"a second feature named '{normalize_name(name)}'", "give each feature its own name"
-            )
-            continue
         if isinstance(name, str):
-            names.add(normalize_name(name))
+            name = normalize_name(name)
+            if name in names:
+                r.add_finding((*place, "name"), messages.NAME_TWICE.at(kind="feature", name=name))
+                continue
+            names.add(name)
         if feature is not None:
             made[feature.name] = feature
     if made and all(f.cut for f in made.values()) and len(made) == len(tables):
-        r.fault(("feature",), "every feature is a cut: there is no material", "add the material they cut")
+        r.add_finding(("feature",), messages.NO_MATERIAL.at())
     return tuple(made.values())
 
 
-def _read_feature(r: ValueReader, place: KeyPath, table: dict[str, Any], axes: tuple[str, ...]) -> Feature | None:
-    before = len(r.faults)
+def _read_feature(r: ValueReader, place: KeyPath, table: Table, axes: tuple[str, ...]) -> Feature | None:
+    before = len(r.errors)
     name = r.name((*place, "name"), table.get("name"))
-    axis = table.get("axis")
-    axis = normalize_name(axis) if isinstance(axis, str) else axis
-    if axis is None:
-        r.missing(place, "axis", f"one of {', '.join(axes)}" if axes else "")
-    elif axis not in axes and axes:
-        r.fault((*place, "axis"), f"axis = {format_value(axis)}: no such axis", did_you_mean(axis, list(axes)))
-    kind = table.get("shape")
-    if not isinstance(kind, str) or kind not in SIZE_KEYS:
-        if kind is None:
-            r.missing(place, "shape", "one of " + ", ".join(SIZE_KEYS))
-        else:
-            r.fault(
-                (*place, "shape"), f"shape = {format_value(kind)}: unknown shape", did_you_mean(kind, list(SIZE_KEYS))
-            )
+    axis = _read_axis_name(r, place, table, axes)
+    kind = _read_kind(r, place, table)
+    if kind is None:
         return None
-    r.keys(place, table, SIZE_KEYS[kind] + COMMON_KEYS, FOREIGN_SIZE_ADVICE[kind])
-    shape = _read_shape(r, place, table, kind)
+    r.check_keys(place, table, SIZE_KEYS[kind] + COMMON_KEYS, _sizes_of_other_shapes(table, kind))
+    shape = SHAPE_READERS[kind](r, place, table)
     extent = _read_extent(r, place, table)
-    cut = _read_flag(r, place, table, "cut")
-    sides = _read_sides(r, place, table) if kind != "prism" else None
-    stock = r.length((*place, "stock"), table["stock"], zero=True) if "stock" in table else 0.0
-    finish = table.get("finish")
-    if finish not in (None, "cast", "machined"):
-        r.fault((*place, "finish"), f'finish = {format_value(finish)}: expected "cast" or "machined"')
-    note = table.get("note", "")
-    if not isinstance(note, str) or len(note) > MAX_NOTE_CHARACTERS:
-        r.fault(
-            (*place, "note"),
-            f"note = {format_value(note)}: expected a text of at most {MAX_NOTE_CHARACTERS} characters",
-        )
-    elif not is_printable(note, "\n\t"):
-        r.fault(
-            (*place, "note"), f"note = {format_value(note)}: holds a control character", "use letters, digits and signs"
-        )
-    if len(r.faults) > before or name is None or shape is None or extent is None or stock is None:
+    cut = r.flag((*place, "cut"), table.get("cut", False))
+    sides = None
+    if "sides" in table and kind != "prism":
+        sides = r.whole_number((*place, "sides"), table["sides"], MIN_SIDES, MAX_SIDES)
+    stock = r.length((*place, "stock"), table.get("stock", 0), zero=True)
+    finish = r.choice((*place, "finish"), table["finish"], FINISHES) if "finish" in table else None
+    note = r.printable_text((*place, "note"), table.get("note", ""), MAX_NOTE_CHARACTERS, "\n\t")
+    if len(r.errors) > before or name is None or shape is None or extent is None or stock is None or note is None:
         return None
-    return Feature(name, str(axis), shape, *extent, cut, sides, stock, finish, note)
+    return Feature(name, axis, shape, *extent, cut, sides, stock, finish, note)
 
 
-def _read_sides(r: ValueReader, place: KeyPath, table: dict[str, Any]) -> int | None:
-    """The number of sides that stands in for the chosen one."""
-    if "sides" not in table:
+def _sizes_of_other_shapes(table: Table, kind: str) -> dict[str, Finding]:
+    """What to report for every key of a table that is a size of other shapes only."""
+    found = {}
+    for key in table.keys() - {*SIZE_KEYS[kind], *COMMON_KEYS}:
+        if owners := [k for k in SIZE_KEYS if key in SIZE_KEYS[k]]:
+            found[key] = messages.KEY_OF_OTHER_SHAPE.at(shape=kind, key=key, owners=" or ".join(owners))
+    return found
+
+
+def _read_axis_name(r: ValueReader, place: KeyPath, table: Table, axes: tuple[str, ...]) -> str:
+    """The name of an axis, one of those written if there are any."""
+    axis = table.get("axis")
+    if axis is None:
+        r.report_missing(place, "axis", f"one of {', '.join(axes)}" if axes else "")
+        return ""
+    name = normalize_name(axis) if isinstance(axis, str) else axis
+    if axes and name not in axes:
+        unknown = messages.AXIS_UNKNOWN.at(key="axis", given=format_value(name), advice=did_you_mean(name, axes))
+        r.add_finding((*place, "axis"), unknown)
+    return str(name)
+
+
+def _read_kind(r: ValueReader, place: KeyPath, table: Table) -> str | None:
+    """The word for the shape."""
+    if table.get("shape") is None:
+        r.report_missing(place, "shape", "one of " + ", ".join(SIZE_KEYS))
         return None
-    value = table["sides"]
-    if isinstance(value, bool) or not isinstance(value, int):
-        r.fault((*place, "sides"), f"sides = {format_value(value)}: expected a whole number")
-    elif not 3 <= value <= 120:
-        r.fault(
-            (*place, "sides"), f"sides = {format_value(value)}: expected 3 to 120", "a hand folds 6 to 24 with ease"
-        )
+    return r.choice((*place, "shape"), table["shape"], tuple(SIZE_KEYS))
+
+
+def _read_extent(r: ValueReader, place: KeyPath, table: Table) -> tuple[float, float] | None:
+    """Start and end along the axis, mm."""
+    start = end = None
+    if "start" in table:
+        start = r.number((*place, "start"), table["start"], unit="mm")
     else:
-        return value
-    return None
-
-
-def _read_flag(r: ValueReader, place: KeyPath, table: dict[str, Any], key: str) -> bool:
-    value = table.get(key, False)
-    if not isinstance(value, bool):
-        r.fault((*place, key), f"{key} = {format_value(value)}: expected true or false without quotes")
-        return False
-    return value
-
-
-def _read_extent(r: ValueReader, place: KeyPath, table: dict[str, Any]) -> tuple[float, float] | None:
-    if "start" not in table:
-        r.missing(place, "start", "give start and end (or length) along the axis")
-    start = r.number((*place, "start"), table["start"], factor=r.mm) if "start" in table else None
-    if ("end" in table) == ("length" in table):
-        if "end" in table:
-            r.fault((*place, "end"), "both end and length are given", "give one of end and length")
-        else:
-            r.missing(place, "end", "give one of end and length")
-        return None
-    if "end" in table:
-        end = r.number((*place, "end"), table["end"], factor=r.mm)
-    else:
-        length = r.length((*place, "length"), table["length"])
+        r.report_missing(place, "start", "give start and end (or length) along the axis")
+    key = r.one_key_of(place, table, ("length", "end"), "give one of end and length")
+    if key == "end":
+        end = r.number((*place, key), table[key], unit="mm")
+    elif key == "length":
+        length = r.length((*place, key), table[key])
         end = None if length is None or start is None else start + length
     if start is None or end is None:
         return None
-    if end - start < MIN_LENGTH_MM:
-        cure = "start is the lower of the two" if end <= start else f"a length is at least {MIN_LENGTH_MM:g} mm"
-        r.fault((*place, "end"), f"end is not above start ({start:g} to {end:g} mm)", cure)
-        return None
+    if end <= start:
+        r.add_finding((*place, "end"), messages.END_BELOW_START.at(start=mm(start, 3), end=mm(end, 3)))
+    elif end - start < MIN_LENGTH_MM:
+        r.add_finding(
+            (*place, "end"), messages.FEATURE_TOO_SHORT.at(length=mm(end - start, 6), least=mm(MIN_LENGTH_MM, 3))
+        )
     return start, end
 
 
-def _read_size(r: ValueReader, place: KeyPath, table: dict[str, Any], key: str, zero: bool = False) -> float | None:
+def _read_size(r: ValueReader, place: KeyPath, table: Table, key: str, zero: bool = False) -> float | None:
     if key not in table:
-        r.missing(place, key, f"a {table['shape']} needs {' and '.join(SIZE_KEYS[table['shape']])}")
+        r.report_missing(place, key, f"a {table['shape']} needs {' and '.join(SIZE_KEYS[table['shape']])}")
         return None
     return r.length((*place, key), table[key], zero)
 
 
-def _read_shape(r: ValueReader, place: KeyPath, table: dict[str, Any], kind: str) -> FeatureShape | None:
-    if kind == "cylinder":
-        d = _read_size(r, place, table, "diameter")
-        return None if d is None else Cylinder(d)
-    if kind == "cone":
-        a, b = (_read_size(r, place, table, k, zero=True) for k in SIZE_KEYS["cone"])
-        if a is None or b is None:
-            return None
-        if a == b == 0:
-            r.fault(place, "both diameters of the cone are 0", "give at least one")
-            return None
-        return Cone(a, b)
-    if kind == "ring":
-        d, bore = (_read_size(r, place, table, k) for k in SIZE_KEYS["ring"])
-        if d is None or bore is None:
-            return None
-        if d - bore < MIN_LENGTH_MM:
-            what = (
-                f"bore = {format_value(table['bore'])}: not smaller than the diameter {format_value(table['diameter'])}"
-            )
-            r.fault((*place, "bore"), what, "the wall of a ring lies between them")
-            return None
-        return Ring(d, bore)
-    return _read_prism(r, place, table) if kind == "prism" else _read_plate(r, place, table)
+def _read_cylinder(r: ValueReader, place: KeyPath, table: Table) -> FeatureShape | None:
+    diameter = _read_size(r, place, table, "diameter")
+    return None if diameter is None else Cylinder(diameter)
 
 
-def _read_prism(r: ValueReader, place: KeyPath, table: dict[str, Any]) -> FeatureShape | None:
-    n = table.get("sides")
-    if isinstance(n, bool) or not isinstance(n, int) or not 3 <= n <= 120:
-        if n is None:
-            r.missing(place, "sides", "a hexagon has sides = 6")
-        else:
-            r.fault(
-                (*place, "sides"), f"sides = {format_value(n)}: expected a whole number, 3 to 120", "a hexagon has 6"
-            )
+def _read_cone(r: ValueReader, place: KeyPath, table: Table) -> FeatureShape | None:
+    start, end = (_read_size(r, place, table, key, zero=True) for key in SIZE_KEYS["cone"])
+    if start is None or end is None:
         return None
-    if ("across_flats" in table) == ("across_corners" in table):
-        if "across_flats" in table:
-            r.fault((*place, "across_corners"), "both across_flats and across_corners are given", "give one of them")
-        else:
-            r.missing(place, "across_flats", "give across_flats or across_corners")
-        return None
-    key = "across_flats" if "across_flats" in table else "across_corners"
-    size = r.length((*place, key), table[key])
-    turn = r.number((*place, "turn"), table["turn"], -36000, 36000) if "turn" in table else 0.0
-    if size is None or turn is None:
-        return None
-    return PrismShape(n, size if key == "across_flats" else size * cos(pi / n), radians(turn))
+    if start == end == 0:
+        r.add_finding(place, messages.CONE_WITHOUT_SIZE.at())
+    return Cone(start, end)
 
 
-def _read_plate(r: ValueReader, place: KeyPath, table: dict[str, Any]) -> FeatureShape | None:
-    if ("outline" in table) == ("hull" in table):
-        cure = "give one: outline = [[x, y], …] or hull = [[x, y, r], …]"
-        if "outline" in table:
-            r.fault((*place, "hull"), "both outline and hull are given", cure)
-        else:
-            r.missing(place, "outline", cure)
+def _read_ring(r: ValueReader, place: KeyPath, table: Table) -> FeatureShape | None:
+    diameter, bore = (_read_size(r, place, table, key) for key in SIZE_KEYS["ring"])
+    if diameter is None or bore is None:
         return None
-    key, count = ("outline", 2) if "outline" in table else ("hull", 3)
-    rows = table[key]
-    if not isinstance(rows, list) or not 1 <= len(rows) <= MAX_CORNERS:
-        r.fault((*place, key), f"{key}: expected a list of 1 to {MAX_CORNERS} entries of {count} numbers")
+    if diameter - bore < MIN_LENGTH_MM:
+        r.add_finding((*place, "bore"), messages.RING_WITHOUT_WALL.at(bore=mm(bore, 3), diameter=mm(diameter, 3)))
+    return Ring(diameter, bore)
+
+
+def _read_prism(r: ValueReader, place: KeyPath, table: Table) -> FeatureShape | None:
+    sides = None
+    if "sides" in table:
+        sides = r.whole_number((*place, "sides"), table["sides"], MIN_SIDES, MAX_SIDES)
+    else:
+        r.report_missing(place, "sides", "a hexagon has sides = 6")
+    key = r.one_key_of(place, table, ("across_flats", "across_corners"), "give across_flats or across_corners")
+    size = r.length((*place, key), table[key]) if key else None
+    turn = r.number((*place, "turn"), table.get("turn", 0), -36000, 36000)
+    if sides is None or size is None or turn is None:
         return None
-    found = [r.numbers((*place, key, k), row, count, r.mm) for k, row in enumerate(rows)]
-    points = [row for row in found if row is not None]
-    if len(points) < len(rows):
+    return PrismShape(sides, size if key == "across_flats" else size * cos(pi / sides), radians(turn))
+
+
+def _read_plate(r: ValueReader, place: KeyPath, table: Table) -> FeatureShape | None:
+    key = r.one_key_of(place, table, ("outline", "hull"), "give one: outline = [[x, y], …] or hull = [[x, y, r], …]")
+    if key is None:
+        return None
+    rows = r.rows((*place, key), table[key], 2 if key == "outline" else 3, MAX_CORNERS)
+    if rows is None:
         return None
     if key == "hull":
-        circles = tuple((p[0], p[1], p[2]) for p in points)
-        fault, cure = hull_fault(circles)
-        if fault:
-            r.fault((*place, key), f"hull: {fault}", cure)
-            return None
-        return Plate(hull=circles)
-    corners = [(p[0], p[1]) for p in points]
-    if len(corners) > 1 and corners[0] == corners[-1]:
-        corners.pop()
-    fault = outline_fault(corners)
-    if fault:
-        r.fault((*place, key), f"outline: {fault}", "list its corners once around, without crossing")
-        return None
-    return Plate(outline=tuple(corners if signed_area(corners) > 0 else corners[::-1]))
+        circles = tuple((x, y, radius) for x, y, radius in rows)
+        fault = hull_fault(circles)
+        plate = Plate(hull=circles)
+    else:
+        corners = [(x, y) for x, y in rows]
+        if len(corners) > 1 and corners[0] == corners[-1]:
+            corners.pop()
+        fault = outline_fault(corners)
+        plate = Plate(outline=tuple(corners if signed_area(corners) > 0 else corners[::-1]))
+    if fault is not None:
+        r.add_finding((*place, key), fault)
+    return plate
+
+
+SHAPE_READERS = {
+    "cylinder": _read_cylinder,
+    "cone": _read_cone,
+    "ring": _read_ring,
+    "prism": _read_prism,
+    "plate": _read_plate,
+}
+"""The function that reads each shape: reader, place and table to the shape, None after an error."""

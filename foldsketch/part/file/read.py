@@ -1,18 +1,22 @@
-"""Read a part file: every fault with its line, what was expected and the nearest known word; nothing is guessed."""
+"""Read a part file; every error is reported with its line and what was expected. Nothing is guessed."""
 
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 from foldsketch.base.findings import Finding, FoldsketchError
 from foldsketch.base.units import MM_PER_UNIT
 from foldsketch.part.file.axes import read_axes
 from foldsketch.part.file.features import read_features
-from foldsketch.part.file.reader import ValueReader, did_you_mean, format_value
-from foldsketch.part.file.text import FileFormat, load_text, parse_text
+from foldsketch.part.file.messages import DENSITY_UNKNOWN, MORE_ERRORS
+from foldsketch.part.file.value_reader import ValueReader
+from foldsketch.part.file.value_tree import FileFormat, load_text, parse_text
+from foldsketch.part.file.wording import did_you_mean, format_value
 from foldsketch.part.material import DENSITY_KG_PER_M3
-from foldsketch.part.model import Part
+from foldsketch.part.model import Part, Units
 
+UNITS: tuple[Units, ...] = ("mm", "in")
 MAX_FEATURES = 200
 MAX_AXES = 64
 MAX_REPORTED_FAULTS = 100
@@ -20,51 +24,51 @@ PART_FILE_KEYS = ("name", "units", "material", "density", "axis", "feature")
 
 
 def read_part(path: Path | str) -> tuple[Part, tuple[Finding, ...]]:
-    """The part of a part file, with notes. Raises FoldsketchError with every fault found."""
-    text, kind = load_text(Path(path))
-    return parse_part(text, kind, Path(path).name)
+    """The part of a part file, with notes. Raises FoldsketchError with every error found."""
+    text, file_format = load_text(Path(path))
+    return parse_part(text, file_format, Path(path).name)
 
 
-def parse_part(text: str, kind: FileFormat, source: str) -> tuple[Part, tuple[Finding, ...]]:
-    """The part of a part file's text, with notes. Raises FoldsketchError with every fault found."""
-    r = ValueReader(parse_text(text, kind, source), source)
+def parse_part(text: str, file_format: FileFormat, source: str) -> tuple[Part, tuple[Finding, ...]]:
+    """The part of a part file's text, with notes. Raises FoldsketchError with every error found.
+
+    source: name of the file, for the errors.
+    """
+    r = ValueReader(parse_text(text, file_format, source), source)
     values = r.tree.values
-    r.keys((), values, PART_FILE_KEYS)
-    name = r.name(("name",), values["name"]) if "name" in values else None
-    if "name" not in values:
-        r.missing((), "name", 'write name = "…" at the top')
-    units = values.get("units")
-    cure = 'write units = "mm" or units = "in" at the top; it is never guessed'
-    if units is None:
-        r.missing((), "units", cure)
-    elif units not in ("mm", "in"):
-        r.fault(("units",), f'units = {format_value(units)}: expected "mm" or "in"', cure)
-    else:
-        r.mm = MM_PER_UNIT[units]
-    material = ""
-    if "material" in values:
-        material = r.name(("material",), values["material"]) or ""
-    density = None
-    if "density" in values:
-        density = r.number(("density",), values["density"], 1.0, 30000.0)
-    elif material:
-        density = DENSITY_KG_PER_M3.get(" ".join(material.lower().split()))
-        if density is None:
-            cure = "add density = … (kg/m3); " + did_you_mean(material, tuple(DENSITY_KG_PER_M3))
-            r.note(
-                "note",
-                ("material",),
-                f"no density is known for {format_value(material)}: mass figures will be missing",
-                cure,
-            )
-    axes, named = read_axes(r, r.tables("axis", MAX_AXES))
-    features = read_features(r, r.tables("feature", MAX_FEATURES), named)
-    faults = r.faults
-    if len(faults) > MAX_REPORTED_FAULTS:
-        more = f"and {len(faults) - MAX_REPORTED_FAULTS} more faults"
-        raise FoldsketchError(
-            (*faults[:MAX_REPORTED_FAULTS], Finding("error", source, more, "mend the first ones first"))
-        )
-    if faults or name is None or units not in ("mm", "in"):
-        raise FoldsketchError(faults)
+    r.check_keys((), values, PART_FILE_KEYS)
+    name = r.name(("name",), values.get("name"))
+    units = _read_units(r, values)
+    material = (r.name(("material",), values["material"]) or "") if "material" in values else ""
+    density = _read_density(r, values, material)
+    axes, axis_names = read_axes(r, r.tables("axis", MAX_AXES))
+    features = read_features(r, r.tables("feature", MAX_FEATURES), axis_names)
+    errors = r.errors
+    if len(errors) > MAX_REPORTED_FAULTS:
+        more = MORE_ERRORS.at(source, count=len(errors) - MAX_REPORTED_FAULTS)
+        raise FoldsketchError((*errors[:MAX_REPORTED_FAULTS], more))
+    if errors or name is None or units is None:
+        raise FoldsketchError(errors)
     return Part(name, axes, features, units, material, density), tuple(r.findings)
+
+
+def _read_units(r: ValueReader, values: dict[str, Any]) -> Units | None:
+    """The units of the file, which the reader uses for all lengths from now on."""
+    advice = 'write units = "mm" or units = "in" at the top; they are never guessed'
+    if values.get("units") is None:
+        r.report_missing((), "units", advice)
+        return None
+    units = r.choice(("units",), values["units"], UNITS, advice)
+    r.mm_per_unit = MM_PER_UNIT[units] if units else 1.0
+    return units
+
+
+def _read_density(r: ValueReader, values: dict[str, Any], material: str) -> float | None:
+    """The density given, or that of the material, kg/m3."""
+    if "density" in values:
+        return r.number(("density",), values["density"], 1.0, 30000.0)
+    density = DENSITY_KG_PER_M3.get(" ".join(material.lower().split()))
+    if material and density is None:
+        advice = did_you_mean(material, tuple(DENSITY_KG_PER_M3))
+        r.add_finding(("material",), DENSITY_UNKNOWN.at(given=format_value(material), advice=advice))
+    return density

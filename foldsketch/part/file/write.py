@@ -1,15 +1,16 @@
-"""A part as a part file: TOML that reads back to the same part, written for people to edit."""
+"""Write a part as a part file: TOML that reads back to the same part, for people to edit."""
 
 from __future__ import annotations
 
+import json
 from math import degrees, pi
 
-from foldsketch.base.units import MM_PER_UNIT
+from foldsketch.base.units import MM_PER_UNIT, format_number
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, FeatureShape, Part, Plate, PrismShape, Ring
 
 
 def part_to_toml(part: Part, comment: str = "") -> str:
-    """The text of a part file, in the part's own units. comment: lines for the head of the file."""
+    """The text of a part file, in the part's own units. comment: lines for the top of the file."""
     unit = MM_PER_UNIT[part.units]
     lines = [f"# {row}".rstrip() for row in comment.splitlines()]
     if lines:
@@ -27,22 +28,12 @@ def part_to_toml(part: Part, comment: str = "") -> str:
 
 
 def _toml_number(value: float) -> str:
-    """The shortest decimal that reads back to the value within a millionth of a millimetre's thousandth."""
-    short = f"{value:.9f}".rstrip("0").rstrip(".")
-    return "0" if short in ("-0", "") else short
+    return format_number(value, 9)
 
 
 def _toml_string(value: str) -> str:
-    """A TOML string."""
-    out = []
-    for c in value:
-        if c in '"\\':
-            out.append("\\" + c)
-        elif ord(c) < 32 or ord(c) == 127:
-            out.append(f"\\u{ord(c):04x}")
-        else:
-            out.append(c)
-    return '"' + "".join(out) + '"'
+    """A string as JSON has it; TOML accepts the same but for the character DEL."""
+    return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
 
 
 def _toml_list(values: tuple[float, ...], unit: float = 1.0) -> str:
@@ -53,7 +44,7 @@ def _axis_rows(a: Axis, unit: float) -> list[str]:
     rows = ["[[axis]]", f"name = {_toml_string(a.name)}"]
     if a.direction == (0.0, 0.0, 1.0) and a.point[2] == 0.0:
         return [*rows, f"at = {_toml_list(a.point[:2], unit)}"]
-    # Directions keep all their digits: at a metre's length the last of nine decimals is a millionth of a millimetre.
+    # Directions keep all their digits: rounded to nine decimals they would be 1e-6 mm off at the end of a metre.
     direction = "[" + ", ".join(repr(v + 0.0) for v in a.direction) + "]"
     return [*rows, f"point = {_toml_list(a.point, unit)}", f"direction = {direction}"]
 

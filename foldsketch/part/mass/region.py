@@ -4,97 +4,38 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import acos, atan2, cos, hypot, pi, sin, sqrt
+from math import acos, atan2, cos, hypot, pi, sin
 
-from foldsketch.part.model import Point2
-
-
-@dataclass(frozen=True, slots=True)
-class Segment:
-    """A straight edge from a to b, mm."""
-
-    a: Point2
-    b: Point2
-
-
-@dataclass(frozen=True, slots=True)
-class Arc:
-    """A circular edge, anticlockwise from angle start over sweep radians (at most 2 pi); mm."""
-
-    centre: Point2
-    radius: float
-    start: float
-    sweep: float
-
-
-Edge = Segment | Arc
+from foldsketch.base.points import Point
+from foldsketch.geometry.polygon_loops import signed_area
+from foldsketch.part.mass.edges import Arc, Edge, Segment
 
 
 @dataclass(frozen=True, slots=True)
 class Region:
-    """A convex or plain area: the inside of its edges, less that of its holes. edges run anticlockwise and close."""
+    """The inside of some edges, without that of its holes. edges: anticlockwise and closed."""
 
     edges: tuple[Edge, ...]
     holes: tuple[Region, ...] = ()
 
-    def has(self, x: float, y: float) -> bool:
-        """Whether a point lies inside."""
-        return _is_inside(self.edges, x, y) and not any(h.has(x, y) for h in self.holes)
+    def contains(self, x: float, y: float) -> bool:
+        """Whether a point is inside: a ray from it to +x crosses an odd number of edges."""
+        odd = sum(u > x for e in self.edges for u in e.crossings(y)) % 2 == 1
+        return odd and not any(h.contains(x, y) for h in self.holes)
 
     def all_edges(self) -> list[Edge]:
         """The edges of the region and of its holes."""
         return [*self.edges, *(e for h in self.holes for e in h.all_edges())]
 
-    def span(self, x: float, y: float) -> tuple[float, float]:
+    def distance_range(self, x: float, y: float) -> tuple[float, float]:
         """Least and greatest distance of the region from a point, mm; least is 0 for a point inside."""
-        spans = [_edge_distance_range(e, x, y) for e in self.all_edges()]
-        least = 0.0 if self.has(x, y) else min(s[0] for s in spans)
-        return least, max(s[1] for s in spans)
+        ranges = [e.distance_range(x, y) for e in self.all_edges()]
+        least = 0.0 if self.contains(x, y) else min(low for low, _ in ranges)
+        return least, max(high for _, high in ranges)
 
-    def wall(self, x: float, y: float) -> float:
+    def distance_to_edge(self, x: float, y: float) -> float:
         """Least distance from a point to an edge of the region, mm."""
-        return min(_edge_distance_range(e, x, y)[0] for e in self.all_edges())
-
-
-def _is_inside(edges: Sequence[Edge], x: float, y: float) -> bool:
-    """Crossing number of a ray to +x."""
-    odd = False
-    for e in edges:
-        if isinstance(e, Segment):
-            (ax, ay), (bx, by) = e.a, e.b
-            if (ay > y) != (by > y) and x < ax + (y - ay) * (bx - ax) / (by - ay):
-                odd = not odd
-            continue
-        (cx, cy), r = e.centre, e.radius
-        if e.sweep >= 2 * pi - 1e-12:
-            if hypot(x - cx, y - cy) < r:
-                odd = not odd
-            continue
-        if abs(y - cy) >= r:
-            continue
-        half = sqrt(r * r - (y - cy) ** 2)
-        for u in (cx - half, cx + half):
-            if u > x and (atan2(y - cy, u - cx) - e.start) % (2 * pi) < e.sweep:
-                odd = not odd
-    return odd
-
-
-def _edge_distance_range(e: Edge, x: float, y: float) -> tuple[float, float]:
-    if isinstance(e, Segment):
-        (ax, ay), (bx, by) = e.a, e.b
-        dx, dy = bx - ax, by - ay
-        k = min(1.0, max(0.0, ((x - ax) * dx + (y - ay) * dy) / (dx * dx + dy * dy)))
-        ends = (hypot(ax - x, ay - y), hypot(bx - x, by - y))
-        return hypot(ax + k * dx - x, ay + k * dy - y), max(ends)
-    (cx, cy), r = e.centre, e.radius
-    d = hypot(x - cx, y - cy)
-    toward = atan2(y - cy, x - cx)
-    found = [hypot(cx + r * cos(t) - x, cy + r * sin(t) - y) for t in (e.start, e.start + e.sweep)]
-    if e.sweep >= 2 * pi - 1e-12 or (toward - e.start) % (2 * pi) <= e.sweep:
-        found.append(abs(d - r))
-    if e.sweep >= 2 * pi - 1e-12 or (toward + pi - e.start) % (2 * pi) <= e.sweep:
-        found.append(d + r)
-    return min(found), max(found)
+        return min(e.distance_range(x, y)[0] for e in self.all_edges())
 
 
 def circle(x: float, y: float, r: float) -> Region:
@@ -102,55 +43,20 @@ def circle(x: float, y: float, r: float) -> Region:
     return Region((Arc((x, y), r, 0.0, 2 * pi),))
 
 
-def polygon(points: Sequence[Point2]) -> Region:
-    """The inside of a simple polygon, whichever way it runs."""
-    n = len(points)
-    turn = sum(points[i][0] * points[(i + 1) % n][1] - points[(i + 1) % n][0] * points[i][1] for i in range(n))
-    ring = list(points) if turn > 0 else list(points)[::-1]
-    return Region(tuple(Segment(ring[i], ring[(i + 1) % n]) for i in range(n) if ring[i] != ring[(i + 1) % n]))
+def polygon(points: Sequence[Point]) -> Region:
+    """The inside of a simple polygon with its corners in either order."""
+    ring = points if signed_area(points) > 0 else points[::-1]
+    return Region(tuple(Segment(a, b) for a, b in zip(ring, (*ring[1:], ring[0]), strict=True) if a != b))
 
 
 def hull_of_circles(circles: Sequence[tuple[float, float, float]]) -> Region:
-    """The convex hull of circles (x, y, r): arcs joined by outer tangents.
-
-    Walks around the hull: from the circle that reaches farthest in a direction to the one that does so next.
-    """
-    if len(circles) == 1:
-        return circle(*circles[0])
-
-    def reach(k: int, t: float) -> float:
-        x, y, r = circles[k]
-        return x * cos(t) + y * sin(t) + r
-
-    # Directions at which two circles reach equally far: the tangent's normals.
-    turns = []
-    for i in range(len(circles)):
-        for j in range(i + 1, len(circles)):
-            (x0, y0, r0), (x1, y1, r1) = circles[i], circles[j]
-            d = hypot(x1 - x0, y1 - y0)
-            if d > abs(r0 - r1) + 1e-12:
-                base, open_ = atan2(y1 - y0, x1 - x0), _clamped_acos((r0 - r1) / d)
-                turns += [(base + open_) % (2 * pi), (base - open_) % (2 * pi)]
-    turns = sorted(set(turns))
-    if not turns:
-        return circle(*max(circles, key=lambda c: c[2]))
-    runs: list[tuple[int, float, float]] = []  # circle, from, to
-    for k, t in enumerate(turns):
-        end = turns[k + 1] if k + 1 < len(turns) else turns[0] + 2 * pi
-        best = max(range(len(circles)), key=lambda c: reach(c, (t + end) / 2))
-        if runs and runs[-1][0] == best:
-            runs[-1] = (best, runs[-1][1], end)
-        else:
-            runs.append((best, t, end))
-    if len(runs) > 1 and runs[0][0] == runs[-1][0]:
-        runs[0] = (runs[0][0], runs[-1][1] - 2 * pi, runs[0][2])
-        runs.pop()
+    """The convex hull of circles (x, y, radius): arcs joined by outer tangents."""
+    runs = _outermost_circles(circles)
     if len(runs) == 1:
         return circle(*circles[runs[0][0]])
     edges: list[Edge] = []
-    for k, (c, start, end) in enumerate(runs):
-        x, y, r = circles[c]
-        nx, ny, nr = circles[runs[(k + 1) % len(runs)][0]]
+    for (c, start, end), (following, _, _) in zip(runs, (*runs[1:], runs[0]), strict=True):
+        (x, y, r), (nx, ny, nr) = circles[c], circles[following]
         if r > 1e-12:
             edges.append(Arc((x, y), r, start, end - start))
         a = (x + r * cos(end), y + r * sin(end))
@@ -160,5 +66,32 @@ def hull_of_circles(circles: Sequence[tuple[float, float, float]]) -> Region:
     return Region(tuple(edges))
 
 
-def _clamped_acos(v: float) -> float:
-    return acos(min(1.0, max(-1.0, v)))
+def _outermost_circles(circles: Sequence[tuple[float, float, float]]) -> list[tuple[int, float, float]]:
+    """The circles that reach farthest, each with the directions from and to, radians, in which it does."""
+
+    def reach(k: int, t: float) -> float:
+        x, y, r = circles[k]
+        return x * cos(t) + y * sin(t) + r
+
+    # The farthest circle changes where two reach equally far: at the normals of their outer tangents.
+    turns = set()
+    for i, (x0, y0, r0) in enumerate(circles):
+        for x1, y1, r1 in circles[i + 1 :]:
+            d = hypot(x1 - x0, y1 - y0)
+            if d > abs(r0 - r1) + 1e-12:
+                towards, half = atan2(y1 - y0, x1 - x0), acos((r0 - r1) / d)
+                turns |= {(towards + half) % (2 * pi), (towards - half) % (2 * pi)}
+    if not turns:
+        return [(max(range(len(circles)), key=lambda c: circles[c][2]), 0.0, 2 * pi)]
+    ordered = sorted(turns)
+    runs: list[tuple[int, float, float]] = []
+    for start, end in zip(ordered, (*ordered[1:], ordered[0] + 2 * pi), strict=True):
+        farthest = max(range(len(circles)), key=lambda c: reach(c, (start + end) / 2))
+        if runs and runs[-1][0] == farthest:
+            runs[-1] = (farthest, runs[-1][1], end)
+        else:
+            runs.append((farthest, start, end))
+    if len(runs) > 1 and runs[0][0] == runs[-1][0]:
+        last = runs.pop()
+        runs[0] = (last[0], last[1] - 2 * pi, runs[0][2])
+    return runs

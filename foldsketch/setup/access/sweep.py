@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 
-from foldsketch.base.arrays import Point
+from foldsketch.base.points import Point
 from foldsketch.part.mass.mass_properties import section_break_heights
 from foldsketch.part.mass.section import section_at_height
 from foldsketch.part.model import Cone, Feature, Part
@@ -30,7 +30,7 @@ def sweep_of(part: Part, f: Feature, at: Point) -> Sweep:
     else:
         shares = [1e-9, 1 - 1e-9] if isinstance(f.shape, Cone) else [0.5]
     levels = [low + (high - low) * share for share in shares]
-    spans = [r.span(*at) for z in levels if (r := section_at_height(part, f, z)) is not None]
+    spans = [r.distance_range(*at) for z in levels if (r := section_at_height(part, f, z)) is not None]
     if not spans:
         return Sweep(f.name, low, high, 0.0, 0.0)
     return Sweep(f.name, low, high, min(s[0] for s in spans), max(s[1] for s in spans))

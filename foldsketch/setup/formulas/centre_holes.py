@@ -58,9 +58,9 @@ def _end_face_regions(part: Part, end: str) -> list[Region]:
 
 def _fit_centre_hole(end: str, axis: Axis, face: list[Region]) -> CentreHole:
     x, y = axis.point[0], axis.point[1]
-    own = next((r for r in face if r.has(x, y)), None)
-    distance = own.wall(x, y) if own else 0.0
-    across = distance + own.span(x, y)[1] if own else 0.0
+    own = next((r for r in face if r.contains(x, y)), None)
+    distance = own.distance_to_edge(x, y) if own else 0.0
+    across = distance + own.distance_range(x, y)[1] if own else 0.0
     pilot, mouth = next((h[1:] for h in CENTRE_HOLE_SIZES_MM if across <= h[0]), CENTRE_HOLE_SIZES_MM[-1][1:])
     return CentreHole(end, axis.name, (x, y), pilot, mouth, distance, distance >= mouth / 2 + MIN_CENTRE_HOLE_WALL_MM)
 

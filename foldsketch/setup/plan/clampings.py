@@ -49,7 +49,10 @@ def features_to_turn(part: Part, machine: Machine) -> tuple[Feature, ...]:
     return tuple(
         f
         for f in part.features
-        if f.round and part.axis(f.axis).along_z and not (f.finish == "cast" and f.stock == 0) and f.axis not in drilled
+        if f.is_round
+        and part.axis(f.axis).along_z
+        and not (f.finish == "cast" and f.stock == 0)
+        and f.axis not in drilled
     )
 
 

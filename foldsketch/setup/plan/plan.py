@@ -132,7 +132,7 @@ def _plan_findings(
     if not mass.exact:
         found.append(messages.MASS_APPROXIMATE.at(f"part '{part.name}'"))
     for f in part.features:
-        if not f.round:
+        if not f.is_round:
             continue
         if not part.axis(f.axis).along_z:
             found.append(messages.NOT_ALONG_SPINDLE.at(f"feature '{f.name}'"))

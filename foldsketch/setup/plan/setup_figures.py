@@ -81,7 +81,7 @@ def calculate_set_up(
         if f.name in features
     )
     four_jaw = c.holding_method == "four-jaw"
-    packed = c.offset and c.offset * 3**0.5 < diameter and held.round and not held.cut
+    packed = c.offset and c.offset * 3**0.5 < diameter and held.is_round and not held.cut
     spindle = machine.spindle(c.spindle)
     made = SetUp(
         number=number,

@@ -186,7 +186,7 @@ def _printed_letters_text(nets: Nets) -> list[str]:
 def _card_text(card: Card) -> str:
     if not card:
         return "Card of 120 to 200 g/m² works best."
-    advice = card.advice[0].upper() + card.advice[1:]
+    advice = card.creasing_advice[0].upper() + card.creasing_advice[1:]
     return f"The nets compensate for card of {card.text}. {advice}."
 
 

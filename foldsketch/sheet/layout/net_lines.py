@@ -9,7 +9,7 @@ from math import sqrt
 import numpy as np
 
 from foldsketch.base.arrays import Array, Ints, Point, segments_to_array
-from foldsketch.geometry.rasterize import corners_and_successors
+from foldsketch.geometry.ragged_polygons import corners_and_successors
 from foldsketch.net.model import Fold, Piece, Tab
 
 SQRT2 = sqrt(2)

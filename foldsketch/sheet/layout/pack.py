@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from foldsketch.geometry.rasterize import edge_starts_and_ends
+from foldsketch.geometry.ragged_polygons import edge_starts_and_ends
 from foldsketch.net.model import Piece
 from foldsketch.sheet.layout.caption import FINE_CELL_MM, CaptionedPiece, place_caption
 from foldsketch.sheet.layout.cell_windows import any_in_windows

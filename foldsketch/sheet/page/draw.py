@@ -8,7 +8,6 @@ from math import cos, hypot, sin
 import numpy as np
 
 from foldsketch.base.arrays import Array
-from foldsketch.base.collector import pause_garbage_collection
 from foldsketch.base.drawing import BLACK, WHITE, Circle, Colour, Drawing, Item, Layer, LineType, Point, Stroke, Text
 from foldsketch.base.lettering import UNDERLINE_DROP_SHARE, is_ambiguous_upside_down, text_width
 from foldsketch.base.units import format_number
@@ -36,7 +35,6 @@ MARK_LINES: dict[str, tuple[float, LineType]] = {
 """Line width in mm and type of every kind of mark."""
 
 
-@pause_garbage_collection()
 def draw_sheets(
     nets: Nets, sheets: Sequence[Sheet], duplex: bool = False, thumbnails: bool = True
 ) -> tuple[Drawing, ...]:

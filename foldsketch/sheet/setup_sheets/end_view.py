@@ -5,7 +5,8 @@ from __future__ import annotations
 from math import cos, sin
 
 from foldsketch.base.drawing import WHITE, Circle, Colour, Item, Layer, LineType, Point, Stroke
-from foldsketch.part.mass.region import Arc, Region, Segment
+from foldsketch.part.mass.edges import Arc, Segment
+from foldsketch.part.mass.region import Region
 from foldsketch.part.mass.section import section_at_height
 from foldsketch.part.model import Part, Ring
 from foldsketch.setup.access.sweep import z_extent

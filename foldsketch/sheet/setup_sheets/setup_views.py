@@ -8,7 +8,8 @@ from __future__ import annotations
 from math import cos, pi
 
 from foldsketch.base.drawing import WHITE, Item, Layer, LineType, Point, Stroke, Text
-from foldsketch.part.mass.region import Region, Segment
+from foldsketch.part.mass.edges import Segment
+from foldsketch.part.mass.region import Region
 from foldsketch.part.mass.section import section_at_height
 from foldsketch.part.model import Cone, Feature, Part, Ring
 from foldsketch.setup.access.sweep import swept_profile, z_extent

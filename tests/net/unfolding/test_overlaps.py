@@ -36,7 +36,7 @@ def test_overlaps_are_those_of_every_pair(found):
         for i, one in enumerate(shapes[:j])
         if (area := one.intersection(two).area) > MIN_OVERLAP_AREA_MM2
     ]
-    got = find_overlaps(RaggedPolygons.of([(rectangle(*b),) for b in found]))
+    got = find_overlaps(RaggedPolygons.from_loops([(rectangle(*b),) for b in found]))
     assert [o[:2] for o in got] == sorted(o[:2] for o in wanted)
     assert total_area(got) == pytest.approx(sum(o[2] for o in wanted))
 
@@ -44,8 +44,8 @@ def test_overlaps_are_those_of_every_pair(found):
 def test_panels_that_touch_do_not_overlap_but_a_hole_is_no_panel():
     ring = (rectangle(0, 0, 10, 10), rectangle(2, 2, 6, 6)[::-1])
     inside, beside, across = rectangle(2, 2, 6, 6), rectangle(10, 0, 5, 10), rectangle(7, 4, 6, 2)
-    assert find_overlaps(RaggedPolygons.of([ring, (inside,), (beside,)])) == []
-    found = find_overlaps(RaggedPolygons.of([ring, (across,)]))
+    assert find_overlaps(RaggedPolygons.from_loops([ring, (inside,), (beside,)])) == []
+    found = find_overlaps(RaggedPolygons.from_loops([ring, (across,)]))
     assert found == [(0, 1, pytest.approx(2 * 2))]
     assert total_area([]) == 0.0
 

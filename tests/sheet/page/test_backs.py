@@ -83,12 +83,12 @@ def test_cuts_and_folds_lie_on_those_of_the_front(made):
             (Layer.MOUNTAIN, Layer.VALLEY),
             (Layer.VALLEY, Layer.MOUNTAIN),
         ):
-            a, b = front.on([one]), back.on([other])
+            a, b = front.items_on([one]), back.items_on([other])
             assert len(a) == len(b)
             if a:
                 assert np.abs(ends(a) - ends(b, across)).max() < 1e-9
         kinds = {Layer.MOUNTAIN: LineType.DASH_DOT, Layer.VALLEY: LineType.DASHED}
-        assert all(i.line is kinds[i.layer] for i in back.on(kinds))
+        assert all(i.line is kinds[i.layer] for i in back.items_on(kinds))
 
 
 def test_tabs_land_where_folding_puts_them(made):
@@ -106,10 +106,14 @@ def test_tabs_land_where_folding_puts_them(made):
 def test_landings_are_drawn_within_their_nets(made):
     """Every tab has its landing on the back; the numbers are those of the fronts' tabs, not mirrored."""
     pages = draw_duplex(made.nets, made.sheets)
-    zones = [i for b in pages[1::2] for i in b.on([Layer.GLUE]) if isinstance(i, Stroke) and i.closed and i.colour]
+    zones = [
+        i for b in pages[1::2] for i in b.items_on([Layer.GLUE]) if isinstance(i, Stroke) and i.closed and i.colour
+    ]
     assert len(zones) == sum(len(p.tabs) for p in made.nets.pieces)
     labelled = sorted(str(t.number) for p in made.nets.pieces for t in p.tabs if t.label_size)
-    said = sorted(i.text for b in pages[1::2] for i in b.on([Layer.MARK]) if isinstance(i, Text) and i.text.isdigit())
+    said = sorted(
+        i.text for b in pages[1::2] for i in b.items_on([Layer.MARK]) if isinstance(i, Text) and i.text.isdigit()
+    )
     assert [t for t in labelled if t not in said] == []
     for back in pages[1::2]:
         w, h = back.size
@@ -121,13 +125,13 @@ def test_crosses_meet_and_keep_clear_of_the_nets(made):
     for front, back in zip(pages[::2], pages[1::2], strict=True):
         across = front.size[0]
         crosses = [
-            [i.centre for i in page.on([Layer.FRAME]) if isinstance(i, Circle) and math.isclose(i.radius, 1.3)]
+            [i.centre for i in page.items_on([Layer.FRAME]) if isinstance(i, Circle) and math.isclose(i.radius, 1.3)]
             for page in (front, back)
         ]
         assert [len(c) for c in crosses] == [3, 3]
         assert np.allclose(crosses[0], [(across - x, y) for x, y in crosses[1]], atol=1e-9)
         for x, y in crosses[0]:
-            for i in front.on([Layer.CUT]):
+            for i in front.items_on([Layer.CUT]):
                 assert min(math.dist((x, y), p) for p in i.points) > 3.0
         # Not in one line, so that a turn shows.
         (ax, ay), (bx, by), (cx, cy) = crosses[0]

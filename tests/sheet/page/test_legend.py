@@ -23,7 +23,7 @@ def pages_of(part, **choice):
 def test_bars_title_and_legend():
     _, pages = pages_of(parts.BORED)
     for number, page in enumerate(pages, 1):
-        frame = page.on([Layer.FRAME])
+        frame = page.items_on([Layer.FRAME])
         spans = [np.ptp(np.array(i.points), axis=0) for i in frame if isinstance(i, Stroke)]
         assert any(np.allclose(s, (100, 0)) for s in spans)
         assert any(np.allclose(s, (0, 100)) for s in spans)
@@ -54,7 +54,7 @@ def test_the_legend_explains_what_the_nets_have():
     for name, rule in (("joined", "faces"), ("one body", "fuse")):
         made = pipeline.make_model(parts.ROCKER, pipeline.Choices(scale=0.5, join=rule))
         (page, *_) = draw_sheets(made.nets, made.sheets)
-        said[name] = {i.text for i in page.on([Layer.FRAME]) if isinstance(i, Text)}
+        said[name] = {i.text for i in page.items_on([Layer.FRAME]) if isinstance(i, Text)}
         assert ("see the key" in said[name]) == any(n for p in made.nets.pieces for n, _ in p.key)
     assert {"tick where blocks meet", "a block is glued here"} <= said["joined"]
     assert {"tick where blocks meet", "a block is glued here"}.isdisjoint(said["one body"])

@@ -65,7 +65,7 @@ def test_a_net_is_shown_where_it_stands(made):
 
 
 def numbers_over_pictures(pages):
-    words = [i for page in pages for i in page.on([Layer.FRAME]) if isinstance(i, Text) and i.text.isdigit()]
+    words = [i for page in pages for i in page.items_on([Layer.FRAME]) if isinstance(i, Text) and i.text.isdigit()]
     return [i.text for i in words if i.at[1] > PRINTER_MARGIN_MM + FOOTER_HEIGHT_MM]  # the legend stands below
 
 

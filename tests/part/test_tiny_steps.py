@@ -1,11 +1,11 @@
-"""Steps too small to fold are merged or left out, and told; all else stays."""
+"""Steps too small to fold are merged or left out, each with a note; all else stays."""
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Ring
-from foldsketch.part.tiny import remove_tiny_steps
+from foldsketch.part.tiny_steps import remove_tiny_steps
 from strategies import parts
 
 
@@ -25,8 +25,7 @@ def test_a_small_step_goes_into_the_longer_round():
     made, notes = remove_tiny_steps(part(SHAFT, seat), 1.0)
     assert names(made) == ["shaft"]
     assert (made.features[0].start, made.features[0].end, made.features[0].shape) == (0, 50, Cylinder(30))
-    assert [n.where for n in notes] == ["feature 'seat'"]
-    assert "'shaft'" in notes[0].what
+    assert [(n.code, n.where, n.value("into")) for n in notes] == [("tiny-step-merged", "feature 'seat'", "shaft")]
 
 
 def test_a_chamfer_goes_into_its_journal():
@@ -61,7 +60,7 @@ def test_steps_merge_one_after_another(third, left):
 def test_slight_cuts_are_left_out(cut, word):
     made, notes = remove_tiny_steps(part(SHAFT, cut), 1.0)
     assert names(made) == ["shaft"]
-    assert word in notes[0].what
+    assert [(n.code, n.value("dimension")) for n in notes] == [("tiny-cut-left-out", word)]
 
 
 @pytest.mark.parametrize(
@@ -118,9 +117,22 @@ def test_small_is_meant_on_paper():
     assert len(remove_tiny_steps(part(SHAFT, seat), 1.0, scale=0.5)[0].features) == 1
 
 
-@given(parts(), st.floats(0.0, 5.0))
-def test_each_feature_stays_or_is_told(p, least):
-    made, notes = remove_tiny_steps(p, least) if least else (p, ())
-    told = {n.where for n in notes}
-    assert {f"feature '{f.name}'" for f in p.features} == told | {f"feature '{f.name}'" for f in made.features}
-    assert not told & {f"feature '{f.name}'" for f in made.features}
+def test_a_part_that_would_vanish_is_kept():
+    """A groove written first, and a ring that is cut away with it: without them there would be no material."""
+    cuts = part(Feature("drill", "A", Cylinder(8), 0, 40, True), Feature("groove", "A", Ring(30, 29), 10, 14, True))
+    assert remove_tiny_steps(cuts, 1.0) == (cuts, ())
+
+
+@given(parts(), st.floats(0.01, 5.0))
+def test_each_feature_stays_or_has_a_note(p, least):
+    made, notes = remove_tiny_steps(p, least)
+    noted = {n.where for n in notes}
+    left = {f"feature '{f.name}'" for f in made.features}
+    assert noted | left == {f"feature '{f.name}'" for f in p.features}
+    assert not noted & left
+
+
+@given(parts(), st.floats(0.01, 5.0))
+def test_nothing_is_left_to_remove(p, least):
+    made, _ = remove_tiny_steps(p, least)
+    assert remove_tiny_steps(made, least) == (made, ())

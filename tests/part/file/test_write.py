@@ -8,12 +8,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from foldsketch.part.file.read import parse_part, read_part
-from foldsketch.part.file.reader import normalize_name
+from foldsketch.part.file.wording import normalize_name
 from foldsketch.part.file.write import part_to_toml
 from foldsketch.part.model import Axis, Cylinder, Feature, Part
 from strategies import parts
 
-SAMPLES = sorted((Path(__file__).parents[2] / "samples").glob("*.toml"))
+SAMPLES = sorted((Path(__file__).parents[3] / "samples").glob("*.toml"))
 
 
 def numbers(value):
