@@ -78,9 +78,23 @@ def quoted(names: Iterable[str], most: int = 6) -> str:
 class Finding:
     """One note, warning or error: where it is, what it is and what to do about it.
 
-    code: stable name, listed in docs/findings.md; where: the place, such as "feature 'boss'"; what, cure: sentences
-    with the names of values in braces; values: name and value of each; count: how many findings this one stands for.
+    Attributes
+    ----------
+    level : {"note", "warning", "error"}
+        How bad it is.
+    where : str
+        The place, such as ``"feature 'boss'"``.
+    what, cure : str
+        Wording with the names of values in braces; `text` has the values filled in.
+    code : str
+        Stable name of this kind of finding.
+    values : tuple of (str, value)
+        Name and value of each; a `Quantity` has a unit, lengths are mm.
+    count : int
+        How many findings this one represents.
 
+    Examples
+    --------
     >>> too_long = Message("too-long", "error", "is {length} long", "make it shorter than {most}")
     >>> print(too_long.at("feature 'boss'", length=mm(30.0), most=mm(25.4)))
     error: feature 'boss': is 30 mm long; make it shorter than 25.4 mm
@@ -135,6 +149,8 @@ class Finding:
 def _shown(value: Any, units: str) -> Any:
     if isinstance(value, Quantity):
         return value.text(units)
+    if isinstance(value, tuple):
+        return quoted(value)
     return _Count(value) if isinstance(value, int) else value
 
 
@@ -159,7 +175,22 @@ class Message:
 
 
 class FoldsketchError(Exception):
-    """The one base error: the input or the options are at fault, and each finding says where and the cure."""
+    """The one base error: the input or the options are wrong.
+
+    Attributes
+    ----------
+    findings : tuple of Finding
+        Each says where, what and what to do.
+
+    Examples
+    --------
+    >>> import foldsketch
+    >>> try:
+    ...     foldsketch.read_part("no-such-file.toml")
+    ... except foldsketch.FoldsketchError as error:
+    ...     print([finding.level for finding in error.findings])
+    ['error']
+    """
 
     def __init__(self, findings: Finding | Iterable[Finding]) -> None:
         self.findings: tuple[Finding, ...] = (findings,) if isinstance(findings, Finding) else tuple(findings)

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from foldsketch.base.findings import Finding
+from foldsketch.part.messages import BORES_FILLED, DETAILS_LEFT_OUT
 from foldsketch.part.model import Cone, Cylinder, Feature, Part, Ring
 
 MAX_REMOVED_BORE_SHARE = 0.25
@@ -37,9 +38,9 @@ def remove_details(part: Part) -> tuple[Part, tuple[Finding, ...]]:
     ]
     told = []
     if dropped:
-        told.append(_note(f"leaves out {_quote_names(dropped)}", "leave --quick out to have it all"))
+        told.append(DETAILS_LEFT_OUT.at("the quick model", features=tuple(f.name for f in dropped)))
     if filled:
-        told.append(_note(f"fills the bore of {_quote_names(filled)}", "leave --quick out to have it open"))
+        told.append(BORES_FILLED.at("the quick model", features=tuple(f.name for f in filled)))
     if not told:
         return part, ()
     return part.with_features(tuple(_fill_bore(f) if f in filled else f for f in kept)), tuple(told)
@@ -63,14 +64,6 @@ def _extend_neighbours(part: Part, slight: Sequence[Feature]) -> list[Feature]:
                     break
     kept |= {f.name: f for f in left}
     return [kept[f.name] for f in part.features if f.name in kept]
-
-
-def _note(what: str, cure: str) -> Finding:
-    return Finding("note", "the quick model", what, cure)
-
-
-def _quote_names(features: Sequence[Feature]) -> str:
-    return ", ".join(f"'{f.name}'" for f in features)
 
 
 def _is_bore_occupied(ring: Feature, features: Sequence[Feature]) -> bool:
