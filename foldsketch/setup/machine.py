@@ -57,9 +57,36 @@ class Tools:
 
 @dataclass(frozen=True, slots=True)
 class Machine:
-    """kind: twin (main and sub-spindle) or single; swing: largest diameter that may turn; cross_travel: how far the
-    sub-spindle moves off centre; orient_step: radians; grade: balance grade that limits the speed, mm/s; max_offsets:
-    ways of holding off centre with the largest offset of each, mm; times: None where the file has none."""
+    """A lathe: its spindles, chucks, travels and limits.
+
+    Attributes
+    ----------
+    name : str
+        What the machine is called.
+    kind : {"twin", "single"}
+        Main and sub-spindle, or main spindle only.
+    swing : float
+        Largest diameter that may turn, mm.
+    cross_travel : float
+        How far the sub-spindle moves off centre, mm.
+    orient_step : float
+        Step of the spindle angle, radians.
+    grade : float
+        Balance grade that limits the speed, mm/s.
+    spindles : tuple of Spindle
+        Each with its chuck.
+    tools : Tools
+        Space and reach of the tools, mm; force, N.
+    max_offsets : tuple of (str, float)
+        Workholdings off centre with the largest offset of each, mm.
+    times : OperationTimes or None
+        Minutes, where the machine file has them.
+
+    Examples
+    --------
+    >>> DEFAULT_MACHINE.kind, DEFAULT_MACHINE.spindle("main").largest
+    ('twin', 210.0)
+    """
 
     name: str
     kind: str
@@ -71,6 +98,9 @@ class Machine:
     tools: Tools
     max_offsets: tuple[tuple[HoldingMethod, float], ...]
     times: OperationTimes | None = None
+
+    def __repr__(self) -> str:
+        return f"<Machine '{self.name}': {self.kind} spindle, swing {self.swing:g} mm>"
 
     def spindle(self, name: str) -> Spindle:
         """The spindle of that name. Raises KeyError."""
@@ -104,7 +134,28 @@ TOOL_KEYS = ("room", "overhang", "driven_diameter", "drill", "force")
 
 
 def read_machine(path: Path | str) -> Machine:
-    """The machine of a machine file. Raises FoldsketchError with every error found."""
+    """Read a machine file.
+
+    Parameters
+    ----------
+    path : str or Path
+        TOML or JSON.
+
+    Returns
+    -------
+    Machine
+        Lengths in mm, whatever the file's unit.
+
+    Raises
+    ------
+    FoldsketchError
+        With every error found, each with its line.
+
+    Examples
+    --------
+    >>> read_machine("samples/machines/single-spindle.toml").kind
+    'single'
+    """
     text, kind = load_text(Path(path))
     return parse_machine(text, kind, Path(path).name)
 
