@@ -45,7 +45,7 @@ def run(options: argparse.Namespace) -> int:
     if options.json:
         reading = readings[0]
         held = None
-        if reading.turned:
+        if reading.has_round_features:
             part, told = rebuild(reading, options.keep)
             held = compare_rebuilt_part(reading, part)
             reading = replace(reading, findings=(*reading.findings, *told, held.finding(reading.name)))
@@ -55,7 +55,7 @@ def run(options: argparse.Namespace) -> int:
     findings: list[Finding] = []  # those of the readings stand in the table
     shown, turned = [], []
     for reading in readings:
-        if reading.turned:
+        if reading.has_round_features:
             part, told = rebuild(reading, options.keep)
             findings += told
             turned.append(part)

@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING
 
 from foldsketch.base.findings import Finding, input_error
 from foldsketch.commands.arguments import Progress
-from foldsketch.mesh import ENDINGS
+from foldsketch.mesh import MESH_FILE_SUFFIXES
 
 if TYPE_CHECKING:
     from foldsketch.job.pipeline import Choices, Model
-    from foldsketch.mesh.features.result import MeshReading
+    from foldsketch.mesh.features.mesh_reading import MeshReading
     from foldsketch.mesh.simplify import SimplifiedMesh
     from foldsketch.part.model import Part
     from foldsketch.setup.machine import Machine
@@ -30,7 +30,7 @@ def machine_from_options(options: argparse.Namespace) -> Machine:
 
 def is_mesh(path: Path) -> bool:
     """Whether a file is a mesh by its ending."""
-    return path.suffix.lower() in ENDINGS
+    return path.suffix.lower() in MESH_FILE_SUFFIXES
 
 
 def part_from_options(options: argparse.Namespace, progress: Progress) -> tuple[Part, tuple[Finding, ...]]:
@@ -86,7 +86,7 @@ def model_from_options(
     described: SimplifiedMesh | Part
     if panels is not None:
         described = simplify(reading, panels)
-    elif reading.turned:
+    elif reading.has_round_features:
         described, told = rebuild(reading, options.keep)
         findings = (*findings, *told, *_comparison_findings(reading, described))
     else:

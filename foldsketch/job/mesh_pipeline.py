@@ -23,7 +23,7 @@ from foldsketch.sheet.layout.paper import parse_paper
 from foldsketch.solid.joining.from_polyhedron import block_from_polyhedron
 
 if TYPE_CHECKING:
-    from foldsketch.mesh.features.result import MeshReading
+    from foldsketch.mesh.features.mesh_reading import MeshReading
     from foldsketch.mesh.rebuild.compare import Comparison
     from foldsketch.mesh.simplify import SimplifiedMesh
     from foldsketch.part.model import Part
@@ -47,7 +47,7 @@ def model_from_panels(
     paper = parse_paper(chosen.paper)
     corners = simplified.corners
     size = float(np.linalg.norm(np.ptp(corners, axis=0)))
-    stray = max(simplified.out, simplified.back)
+    stray = max(simplified.mesh_to_panels_max, simplified.panels_to_mesh_max)
     scales = [chosen.scale] if chosen.scale else scales_for_area(simplified.area, size, paper, chosen.sheets)
 
     def at(scale: float) -> Model:
@@ -83,7 +83,7 @@ def choose_plates_or_panels(
     panelled: SimplifiedMesh | FoldsketchError
     try:
         panelled = simplify(reading, panels)
-        stray = max(panelled.out, panelled.back)
+        stray = max(panelled.mesh_to_panels_max, panelled.panels_to_mesh_max)
     except FoldsketchError as why:
         panelled, stray = why, inf
     if not isinstance(panelled, FoldsketchError) and (
@@ -98,8 +98,8 @@ def choose_plates_or_panels(
             raise panelled from None
         return panelled, ()
     if (
-        held.farthest < stray
-        and held.farthest <= MAX_RELATIVE_DEVIATION * size
+        held.max_distance < stray
+        and held.max_distance <= MAX_RELATIVE_DEVIATION * size
         and abs(held.volume - 1) <= 2 * MAX_RELATIVE_DEVIATION
     ):
         why_not = (
@@ -108,7 +108,8 @@ def choose_plates_or_panels(
         note = Finding(
             "note",
             reading.name,
-            f"it is built of {len(part.features)} plates, which stray {format_number(held.farthest, 3)} mm; {why_not}",
+            f"it is built of {len(part.features)} plates, which stray {format_number(held.max_distance, 3)} mm; "
+            f"{why_not}",
             "give --panels for the general way",
         )
         return part, (*told, note, held.finding(reading.name))
@@ -117,7 +118,7 @@ def choose_plates_or_panels(
     note = Finding(
         "note",
         reading.name,
-        f"plates put together would stray {format_number(held.farthest, 2)} mm, so it is built of "
+        f"plates put together would stray {format_number(held.max_distance, 2)} mm, so it is built of "
         f"flat panels all round",
         "more --panels come nearer",
     )

@@ -7,23 +7,25 @@ from collections.abc import Iterable
 from typing import Any
 
 from foldsketch.base.units import format_number
-from foldsketch.mesh.features.result import MeasuredFeature, MeshReading
+from foldsketch.mesh.features.mesh_reading import MeasuredFeature, MeshReading
 from foldsketch.mesh.rebuild.compare import Comparison
 
 READING_FORMAT = "foldsketch-reading 1"
 
 
-def reading_json(reading: MeshReading, held: Comparison | None = None) -> bytes:
+def reading_json(reading: MeshReading, comparison: Comparison | None = None) -> bytes:
     """The reading report: UTF-8 JSON, the same bytes for the same reading. Lengths mm, angles degrees.
 
     held: how the rebuilt part compares with the mesh, where it was held against it.
     """
-    return (json.dumps(reading_dict(reading, held), indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode()
+    return (
+        json.dumps(reading_dict(reading, comparison), indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+    ).encode()
 
 
-def reading_dict(reading: MeshReading, held: Comparison | None = None) -> dict[str, Any]:
+def reading_dict(reading: MeshReading, comparison: Comparison | None = None) -> dict[str, Any]:
     """The report as plain data: the keys of the format page, and some more."""
-    compared: dict[str, Any] = {} if held is None else {"rebuilt": _comparison_dict(held)}
+    compared: dict[str, Any] = {} if comparison is None else {"rebuilt": _comparison_dict(comparison)}
     return {
         "format": READING_FORMAT,
         "source": reading.source,
@@ -62,16 +64,16 @@ def reading_dict(reading: MeshReading, held: Comparison | None = None) -> dict[s
     }
 
 
-def _comparison_dict(held: Comparison) -> dict[str, float]:
+def _comparison_dict(comparison: Comparison) -> dict[str, float]:
     """volume and area: rebuilt part over mesh; distances in mm, from the mesh to the part and back."""
     return {
-        "volume": _round_mm(held.volume),
-        "area": _round_mm(held.area),
-        "farthest_from_mesh": _round_mm(held.farthest_out),
-        "farthest_from_part": _round_mm(held.farthest_back),
-        "mean_from_mesh": _round_mm(held.mean_out),
-        "mean_from_part": _round_mm(held.mean_back),
-        "mesh_chord": _round_mm(held.chord),
+        "volume": _round_mm(comparison.volume),
+        "area": _round_mm(comparison.area),
+        "farthest_from_mesh": _round_mm(comparison.mesh_to_part_max),
+        "farthest_from_part": _round_mm(comparison.part_to_mesh_max),
+        "mean_from_mesh": _round_mm(comparison.mesh_to_part_mean),
+        "mean_from_part": _round_mm(comparison.part_to_mesh_mean),
+        "mesh_chord": _round_mm(comparison.mesh_chord_error),
     }
 
 
@@ -93,13 +95,13 @@ def _feature_dict(m: MeasuredFeature) -> dict[str, Any]:
         "end": _round_mm(m.end),
         "misfit_max": m.misfit_max,
         "misfit_rms": m.misfit_rms,
-        "wrap": round(m.wrap, 3),
+        "wrap": round(m.covered_degrees, 3),
         "area": _round_mm(m.area),
         "role": m.role,
         "axis": m.axis,
     }
     if m.kind == "torus":
-        out["tube_diameter"] = _round_mm(m.tube)
+        out["tube_diameter"] = _round_mm(m.tube_diameter)
     return out
 
 
@@ -121,7 +123,7 @@ def reading_table(readings: Iterable[MeshReading]) -> str:
             if m.kind == "cone":
                 d = f"{d} > {format_number(m.end_diameter)}"
             if m.kind == "torus":
-                d = f"{d} / {format_number(m.tube)}"
+                d = f"{d} / {format_number(m.tube_diameter)}"
             note = "" if not m.left_out or r.keep else " (left out)"
             rows.append(
                 (
@@ -130,7 +132,7 @@ def reading_table(readings: Iterable[MeshReading]) -> str:
                     d,
                     format_number(m.start),
                     format_number(m.end),
-                    f"{m.wrap:.0f}",
+                    f"{m.covered_degrees:.0f}",
                     f"{m.misfit_max:.1g}",
                 )
             )

@@ -9,7 +9,7 @@ import numpy as np
 from foldsketch.base.arrays import Array, Ints
 from foldsketch.base.findings import Finding, input_error
 from foldsketch.base.units import format_number
-from foldsketch.mesh.features.result import MeshReading
+from foldsketch.mesh.features.mesh_reading import MeshReading
 from foldsketch.mesh.geometry.components import label_components
 from foldsketch.mesh.geometry.measure import signed_volume, triangle_cross_products
 from foldsketch.mesh.geometry.point_to_mesh import distances_to_mesh
@@ -28,8 +28,8 @@ class SimplifiedMesh:
     corners: Array
     polygons: tuple[PanelLoops, ...]
     area: float
-    out: float
-    back: float
+    mesh_to_panels_max: float
+    panels_to_mesh_max: float
     findings: tuple[Finding, ...] = ()
 
 
@@ -39,7 +39,7 @@ def simplify(reading: MeshReading, panels: int = 300) -> SimplifiedMesh:
     Edges are collapsed by quadric error (fast-simplification); triangles of one plane become one panel. Raises
     FoldsketchError when the mesh is not closed or no closed surface of so few panels is found.
     """
-    body = reading.surfaces.body
+    body = reading.segmentation.body
     where = reading.name
     if panels < 4:
         raise input_error("panels", f"{panels} panels close no space", "allow at least 4")
@@ -47,7 +47,7 @@ def simplify(reading: MeshReading, panels: int = 300) -> SimplifiedMesh:
         raise input_error(where, "is not closed, so it has no nets", "close the holes first")
     if body.triangles.shape[0] > 3 and _count_plane_faces(reading) <= panels and reading.explained_area > 1 - 1e-9:
         label = label_components(_coplanar_adjacency(reading), len(body.triangles))
-        corners, polygons = _merge_into_panels(body.corners, body.triangles, label, 20 * reading.surfaces.reach)
+        corners, polygons = _merge_into_panels(body.corners, body.triangles, label, 20 * reading.segmentation.tolerance)
     else:
         corners, polygons = _decimate(where, body.corners, body.triangles, panels)
     fans = _triangulate(corners, polygons)
@@ -62,19 +62,19 @@ def simplify(reading: MeshReading, panels: int = 300) -> SimplifiedMesh:
         f"volume {100 * volume / reading.volume:.2f} %",
     )
     area = float(np.linalg.norm(triangle_cross_products(corners, fans)[1], axis=1).sum() / 2)
-    return SimplifiedMesh(corners + body.shift, polygons, area, float(out.max()), float(back.max()), (note,))
+    return SimplifiedMesh(corners + body.origin_shift, polygons, area, float(out.max()), float(back.max()), (note,))
 
 
 def _count_plane_faces(reading: MeshReading) -> int:
     """Flat faces, each counted once for every separate piece; a large number where something is not flat."""
-    if any(f.shape.kind != "plane" for f in reading.surfaces.found):
+    if any(f.shape.kind != "plane" for f in reading.segmentation.surfaces):
         return 1 << 30
-    return int(label_components(_coplanar_adjacency(reading), len(reading.surfaces.body.triangles)).max()) + 1
+    return int(label_components(_coplanar_adjacency(reading), len(reading.segmentation.body.triangles)).max()) + 1
 
 
 def _coplanar_adjacency(reading: MeshReading) -> Ints:
     """Pairs of triangles on one plane."""
-    owner, pairs = reading.surfaces.owner, reading.surfaces.body.pairs
+    owner, pairs = reading.segmentation.owner, reading.segmentation.body.face_adjacency
     out: Ints = pairs[(owner[pairs[:, 0]] == owner[pairs[:, 1]]) & (owner[pairs[:, 0]] >= 0)]
     return out
 

@@ -93,14 +93,14 @@ def _pages(task: dict[str, Any]) -> dict[str, Any]:
 def _read(task: dict[str, Any]) -> dict[str, Any]:
     """A mesh's bytes to a part file's text. The client's name never becomes a path: only its ending is looked at."""
     from foldsketch.base.units import MM_PER_UNIT
-    from foldsketch.mesh import ENDINGS
+    from foldsketch.mesh import MESH_FILE_SUFFIXES
     from foldsketch.mesh.features.recognise import read_mesh
     from foldsketch.mesh.rebuild.rebuild import rebuild
     from foldsketch.part.file.write import part_to_toml
 
     ending, units = str(task.get("ending", "")).lower(), task.get("units")
-    if ending not in ENDINGS:
-        return _error_values(f"meshes end in {', '.join(ENDINGS)}")
+    if ending not in MESH_FILE_SUFFIXES:
+        return _error_values(f"meshes end in {', '.join(MESH_FILE_SUFFIXES)}")
     if units not in MM_PER_UNIT:
         return _error_values("in which unit is the mesh? it is never guessed; choose mm, cm, m or in")
     with tempfile.TemporaryDirectory() as folder:
@@ -108,7 +108,7 @@ def _read(task: dict[str, Any]) -> dict[str, Any]:
         path.write_bytes(task["data"])
         readings = read_mesh(path, units, False, None, task.get("listener", ignore_progress))
     found = [f.as_dict() for f in readings[0].findings]
-    if not readings[0].turned:
+    if not readings[0].has_round_features:
         return {"findings": [*found, *_error_values("no round features: make it on the command line")["findings"]]}
     part, told = rebuild(readings[0], False)
     text = part_to_toml(part, "Read from a mesh. Edit freely.")

@@ -127,7 +127,7 @@ def test_far_from_the_origin_is_told_and_taken_off() -> None:
     body = clean_mesh(raw(t, single=True))[0]
     assert "from the origin" in said(body)
     assert np.abs(body.corners).max() < 20
-    assert body.grain == pytest.approx(2.0**-8)  # spacing of 32-bit numbers at 50,000
+    assert body.resolution == pytest.approx(2.0**-8)  # spacing of 32-bit numbers at 50,000
 
 
 def test_units_scale_lengths() -> None:

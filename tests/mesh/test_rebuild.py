@@ -13,8 +13,8 @@ from numpy.typing import NDArray
 from scipy.spatial import ConvexHull
 from scipy.spatial.transform import Rotation
 
+from foldsketch.mesh.features.mesh_reading import MeshReading
 from foldsketch.mesh.features.recognise import read_mesh
-from foldsketch.mesh.features.result import MeshReading
 from foldsketch.mesh.geometry.point_to_mesh import distances_to_mesh
 from foldsketch.mesh.rebuild.compare import compare_with_mesh, sample_surface, to_mesh_frame
 from foldsketch.mesh.rebuild.rebuild import rebuild
@@ -115,7 +115,7 @@ def test_the_rebuilt_part_is_the_solid(name: str, posed: bool, tmp_path: Path) -
     held = compare_with_mesh(
         reading, to_mesh_frame(reading, mesh.vert_properties[:, :3]), np.array(mesh.tri_verts), 800
     )
-    assert held.farthest < 0.12  # facets of both are turned against each other by up to half a side
+    assert held.max_distance < 0.12  # facets of both are turned against each other by up to half a side
     assert part.axes[0].name == "A"
     assert part.axes[0].point == (0, 0, 0)
     assert part.axes[0].direction == (0, 0, 1)

@@ -11,8 +11,8 @@ import trimesh
 from scipy.spatial.transform import Rotation
 
 from foldsketch.base.findings import FoldsketchError
+from foldsketch.mesh.features.mesh_reading import MeasuredFeature, MeshReading
 from foldsketch.mesh.features.recognise import read_mesh
-from foldsketch.mesh.features.result import MeasuredFeature, MeshReading
 from foldsketch.mesh.report import reading_json, reading_table
 
 
@@ -57,7 +57,7 @@ def test_a_stack_of_strips(tmp_path: Path) -> None:
     assert [a.name for a in r.axes] == ["A"]
     assert len(r.axes[0].features) == 2
     assert r.explained_area == pytest.approx(1)
-    assert all(m.wrap == pytest.approx(360) and m.misfit_max < 1e-5 for m in rounds(r))
+    assert all(m.covered_degrees == pytest.approx(360) and m.misfit_max < 1e-5 for m in rounds(r))
 
 
 @pytest.mark.parametrize("seed", range(4))
@@ -98,7 +98,7 @@ def test_a_fillet_a_chamfer_and_draft_are_left_out_and_told(tmp_path: Path) -> N
     r = read(turned(profile), tmp_path)
     roles = {m.role: m for m in r.features if m.kind != "plane"}
     assert set(roles) == {"feature", "chamfer", "fillet", "draft"}
-    assert roles["fillet"].tube == pytest.approx(8, abs=1e-4)
+    assert roles["fillet"].tube_diameter == pytest.approx(8, abs=1e-4)
     assert roles["fillet"].kind == "torus"
     assert (roles["chamfer"].diameter, roles["chamfer"].end_diameter) == pytest.approx((86, 90), abs=1e-4)
     assert roles["draft"].kind == "cone"
@@ -172,7 +172,7 @@ def test_booleans_of_strips_keep_their_cylinders(tmp_path: Path) -> None:
     bore = trimesh.creation.cylinder(6, 60, sections=48)
     bore.apply_transform(trimesh.transformations.rotation_matrix(np.pi / 2, (0, 1, 0)))
     r = read(trimesh.boolean.difference([shaft, bore], engine="manifold"), tmp_path)
-    sizes = sorted((round(m.diameter, 2), m.inner) for m in rounds(r) if m.wrap > 200)
+    sizes = sorted((round(m.diameter, 2), m.inner) for m in rounds(r) if m.covered_degrees > 200)
     assert sizes == [(12.0, True), (40.0, False)]
 
 

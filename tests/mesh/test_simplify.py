@@ -9,8 +9,8 @@ import pytest
 import trimesh
 
 from foldsketch.base.findings import FoldsketchError
+from foldsketch.mesh.features.mesh_reading import MeshReading
 from foldsketch.mesh.features.recognise import read_mesh
-from foldsketch.mesh.features.result import MeshReading
 from foldsketch.mesh.simplify import SimplifiedMesh, simplify
 
 pytest.importorskip("fast_simplification")
@@ -115,7 +115,7 @@ def test_a_body_of_planes_keeps_its_faces(tmp_path: Path) -> None:
     check(s)
     assert len(s.polygons) == 8 + 4
     assert sum(len(p) == 2 for p in s.polygons) == 2  # both faces round the window
-    assert max(s.out, s.back) < 1e-5
+    assert max(s.mesh_to_panels_max, s.panels_to_mesh_max) < 1e-5
 
 
 @pytest.fixture(scope="module")
@@ -128,15 +128,15 @@ def test_a_lump_gets_so_many_panels(panels: int, lump_read: MeshReading) -> None
     s = simplify(lump_read, panels)
     check(s)
     assert 0.8 * panels <= len(s.polygons) <= panels
-    assert 0 < max(s.out, s.back) < (6.0 if panels == 60 else 1.5)
+    assert 0 < max(s.mesh_to_panels_max, s.panels_to_mesh_max) < (6.0 if panels == 60 else 1.5)
     assert f"{len(s.polygons)} panels" in s.findings[0].text
-    assert f"{s.out:.3f}".rstrip("0") in s.findings[0].text
-    assert f"{s.back:.3f}".rstrip("0") in s.findings[0].text
+    assert f"{s.mesh_to_panels_max:.3f}".rstrip("0") in s.findings[0].text
+    assert f"{s.panels_to_mesh_max:.3f}".rstrip("0") in s.findings[0].text
     assert not runs_through_itself(s)
 
 
 def test_more_panels_stray_less(lump_read: MeshReading) -> None:
-    strays = [max(s.out, s.back) for s in (simplify(lump_read, n) for n in (40, 160, 640))]
+    strays = [max(s.mesh_to_panels_max, s.panels_to_mesh_max) for s in (simplify(lump_read, n) for n in (40, 160, 640))]
     assert strays[0] > strays[1] > strays[2]
 
 

@@ -38,18 +38,18 @@ def axis_letter(n: int) -> str:
 
 
 def group_coaxial_surfaces(
-    surfaces: Segmentation, pieces: list[MergedSurface], wanted: list[int]
+    segmentation: Segmentation, merged: list[MergedSurface], wanted: list[int]
 ) -> list[CoaxialGroup]:
     """Lines through the wanted pieces, the datum first, then those parallel to it, then the others."""
-    body = surfaces.body
-    area = {k: float(body.areas[pieces[k].found.triangles].sum()) for k in wanted}
-    order = sorted(wanted, key=lambda k: -_axis_reliability(pieces[k]))
+    body = segmentation.body
+    area = {k: float(body.areas[merged[k].surface.triangles].sum()) for k in wanted}
+    order = sorted(wanted, key=lambda k: -_axis_reliability(merged[k]))
     lines: list[CoaxialGroup] = []
     for k in order:
-        shape = pieces[k].found.shape
+        shape = merged[k].surface.shape
         home = None
         for line in lines:
-            if _is_coaxial(surfaces, pieces[k], line):
+            if _is_coaxial(segmentation, merged[k], line):
                 home = line
                 break
         if home is None:
@@ -58,9 +58,10 @@ def group_coaxial_surfaces(
             home.pieces.append(k)
     for line in lines:
         line.weight = sum(
-            area[k] * _mean_radius(pieces[k]) * min(1.0, pieces[k].found.wrap / 300) ** 2 for k in line.pieces
+            area[k] * _mean_radius(merged[k]) * min(1.0, merged[k].surface.covered_degrees / 300) ** 2
+            for k in line.pieces
         )
-        line.point, line.direction = fit_common_axis(surfaces, [pieces[k] for k in line.pieces], line)
+        line.point, line.direction = fit_common_axis(segmentation, [merged[k] for k in line.pieces], line)
     lines.sort(key=lambda line: -line.weight)
     if lines:
         datum = lines[0]
@@ -77,7 +78,7 @@ def group_coaxial_surfaces(
 
 def _mean_radius(piece: MergedSurface) -> float:
     """Radius in the middle of a piece: the datum is where most of the part turns, and stout counts more than long."""
-    f = piece.found
+    f = piece.surface
     if f.shape.kind == "sphere":
         return 1e-6
     return abs(f.shape.radius + f.shape.slope * (f.low + f.high) / 2)
@@ -85,42 +86,42 @@ def _mean_radius(piece: MergedSurface) -> float:
 
 def _axis_reliability(piece: MergedSurface) -> float:
     """How well a piece holds its axis: by length and by how much of the turn it covers."""
-    f = piece.found
+    f = piece.surface
     if f.shape.kind == "sphere":
         return 0.0
-    return (f.high - f.low) * f.shape.radius * f.wrap**2 + 1e-9 * len(f.triangles)
+    return (f.high - f.low) * f.shape.radius * f.covered_degrees**2 + 1e-9 * len(f.triangles)
 
 
-def _is_coaxial(surfaces: Segmentation, piece: MergedSurface, line: CoaxialGroup) -> bool:
-    f = piece.found
+def _is_coaxial(segmentation: Segmentation, piece: MergedSurface, group: CoaxialGroup) -> bool:
+    f = piece.surface
     if f.shape.kind == "sphere":
-        off = f.shape.point - line.point
-        off = off - line.direction * float(off @ line.direction)
-        return bool(np.linalg.norm(off) < 10 * surfaces.reach)
-    loose = 1.0 if f.wrap > 150 else 6.0
+        off = f.shape.point - group.point
+        off = off - group.direction * float(off @ group.direction)
+        return bool(np.linalg.norm(off) < 10 * segmentation.tolerance)
+    loose = 1.0 if f.covered_degrees > 150 else 6.0
     length = max(f.high - f.low, 1e-9)
-    tilt = max(1e-6, loose * 2 * surfaces.reach / length)
+    tilt = max(1e-6, loose * 2 * segmentation.tolerance / length)
     here = f.shape.point + f.shape.direction * (f.low + f.high) / 2
-    line_shape = AnalyticSurface("cylinder", line.point, line.direction)
+    line_shape = AnalyticSurface("cylinder", group.point, group.direction)
     return are_coaxial(
         line_shape,
         AnalyticSurface("cylinder", here, f.shape.direction),
-        loose * 5 * surfaces.reach,
+        loose * 5 * segmentation.tolerance,
         min(tilt, 0.02),
         0.0,
     )
 
 
-def fit_common_axis(surfaces: Segmentation, pieces: list[MergedSurface], line: CoaxialGroup) -> tuple[Array, Array]:
+def fit_common_axis(segmentation: Segmentation, merged: list[MergedSurface], line: CoaxialGroup) -> tuple[Array, Array]:
     """The line nearest to all corners of coaxial cylinders at once, each with a radius of its own.
 
     Gauss-Newton; cones and tori keep no say where there is a cylinder.
     """
-    chosen = [p for p in pieces if p.found.shape.kind == "cylinder" and p.found.wrap > 60]
-    first = max(pieces, key=_axis_reliability)
+    chosen = [p for p in merged if p.surface.shape.kind == "cylinder" and p.surface.covered_degrees > 60]
+    first = max(merged, key=_axis_reliability)
     if len(chosen) < 2:
-        return first.found.shape.point, first.found.shape.direction
-    clouds = [surfaces.points_of(p.found.triangles) for p in chosen]
+        return first.surface.shape.point, first.surface.shape.direction
+    clouds = [segmentation.fit_points(p.surface.triangles) for p in chosen]
     clouds = [c[:: 1 + len(c) // 4000] for c in clouds]
     points = np.concatenate(clouds)
     group = np.repeat(np.arange(len(clouds)), [len(c) for c in clouds])
@@ -148,24 +149,28 @@ def fit_common_axis(surfaces: Segmentation, pieces: list[MergedSurface], line: C
 class HolePattern:
     """Equal holes about a line: index of the line they turn about, diameter, hole diameter, indices of their lines."""
 
-    about: int
+    centre_index: int
     diameter: float
     hole: float
     members: tuple[int, ...]
 
 
-def find_hole_patterns(lines: list[CoaxialGroup], pieces: list[MergedSurface], slack: float) -> list[HolePattern]:
+def find_hole_patterns(groups: list[CoaxialGroup], merged: list[MergedSurface], slack: float) -> list[HolePattern]:
     """Three or more equal bores, evenly spaced about one of the parallel lines (the datum first)."""
-    if not lines:
+    if not groups:
         return []
-    datum = lines[0].direction
+    datum = groups[0].direction
     u, v = perpendicular_axes(datum)
-    parallel = [i for i, n in enumerate(lines) if abs(float(n.direction @ datum)) > 1 - 1e-8]
-    at = {i: np.array([lines[i].point @ u, lines[i].point @ v]) for i in parallel}
+    parallel = [i for i, n in enumerate(groups) if abs(float(n.direction @ datum)) > 1 - 1e-8]
+    at = {i: np.array([groups[i].point @ u, groups[i].point @ v]) for i in parallel}
     holes: dict[tuple[float, ...], list[int]] = {}
     for i in parallel:
-        inner = [pieces[k].found for k in lines[i].pieces if pieces[k].found.inner and pieces[k].found.wrap > 250]
-        if inner and len(inner) == len(lines[i].pieces):
+        inner = [
+            merged[k].surface
+            for k in groups[i].pieces
+            if merged[k].surface.inner and merged[k].surface.covered_degrees > 250
+        ]
+        if inner and len(inner) == len(groups[i].pieces):
             sizes = sorted({round(2 * f.shape.radius, 2) for f in inner if f.shape.kind == "cylinder"})
             holes.setdefault(tuple(sizes), []).append(i)
     out: list[HolePattern] = []

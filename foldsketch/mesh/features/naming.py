@@ -9,7 +9,7 @@ import numpy as np
 from foldsketch.base.arrays import Array
 from foldsketch.mesh.features.axes import CoaxialGroup
 from foldsketch.mesh.features.merge_rounds import MergedSurface, are_coaxial
-from foldsketch.mesh.features.result import FeatureRole, MeasuredFeature
+from foldsketch.mesh.features.mesh_reading import FeatureRole, MeasuredFeature
 from foldsketch.mesh.geometry.measure import corners_used
 from foldsketch.mesh.geometry.surface_fit import AnalyticSurface
 from foldsketch.mesh.segmentation.segment import Segmentation
@@ -17,19 +17,19 @@ from foldsketch.part.model import Vec3
 
 
 def measure_surfaces(
-    surfaces: Segmentation, pieces: list[MergedSurface], roles: list[FeatureRole], lines: list[CoaxialGroup]
+    segmentation: Segmentation, merged: list[MergedSurface], roles: list[FeatureRole], groups: list[CoaxialGroup]
 ) -> tuple[MeasuredFeature, ...]:
     """Every piece in the mesh's own frame; pieces on a shared axis are measured from that axis."""
-    body = surfaces.body
-    letter_of = {k: line for line in lines for k in line.pieces}
+    body = segmentation.body
+    letter_of = {k: line for line in groups for k in line.pieces}
     out = []
-    for k, piece in enumerate(pieces):
-        f = piece.found
-        points = surfaces.points_of(f.triangles)
-        line = letter_of.get(k) or _find_coaxial_group(surfaces, piece, lines)
+    for k, piece in enumerate(merged):
+        f = piece.surface
+        points = segmentation.fit_points(f.triangles)
+        line = letter_of.get(k) or _find_coaxial_group(segmentation, piece, groups)
         shape = _refit_about_axis(f.shape, line, points)
         z = (body.corners[corners_used(len(body.corners), body.triangles[f.triangles])] - shape.point) @ shape.direction
-        origin = _axis_origin(shape, body.shift, body.size)
+        origin = _axis_origin(shape, body.origin_shift, body.size)
         base = float((origin - shape.point) @ shape.direction)
         start, end = float(z.min()), float(z.max())
         if shape.kind == "plane":
@@ -44,19 +44,19 @@ def measure_surfaces(
                 f.inner,
                 2 * radii[0],
                 2 * radii[1],
-                to_vec3(origin + body.shift),
+                to_vec3(origin + body.origin_shift),
                 to_vec3(shape.direction),
                 start - base,
                 end - base,
                 float(misfit.max()),
                 float(np.sqrt((misfit**2).mean())),
-                f.wrap,
+                f.covered_degrees,
                 float(body.areas[f.triangles].sum()),
                 f.sides,
                 2 * shape.tube,
                 roles[k],
                 line.letter if line is not None else "",
-                piece.surfaces,
+                piece.source_indices,
             )
         )
     return tuple(out)
@@ -75,25 +75,27 @@ def _axis_origin(shape: AnalyticSurface, shift: Array, size: float) -> Array:
     return shape.point + shape.direction * float((to - shape.point) @ shape.direction)
 
 
-def _find_coaxial_group(surfaces: Segmentation, piece: MergedSurface, lines: list[CoaxialGroup]) -> CoaxialGroup | None:
+def _find_coaxial_group(
+    segmentation: Segmentation, piece: MergedSurface, groups: list[CoaxialGroup]
+) -> CoaxialGroup | None:
     """The line that a fillet, a chamfer or a rounding turns about, if it is one of those known."""
-    f = piece.found
+    f = piece.surface
     if f.shape.kind in ("plane", "sphere"):
         return None
-    for line in lines:
+    for line in groups:
         other = AnalyticSurface("cylinder", line.point, line.direction)
-        if are_coaxial(other, f.shape, 40 * surfaces.reach + 1e-5 * f.shape.radius, 2e-3, 0.0):
+        if are_coaxial(other, f.shape, 40 * segmentation.tolerance + 1e-5 * f.shape.radius, 2e-3, 0.0):
             return line
     return None
 
 
-def _refit_about_axis(shape: AnalyticSurface, line: CoaxialGroup | None, points: Array) -> AnalyticSurface:
+def _refit_about_axis(shape: AnalyticSurface, group: CoaxialGroup | None, points: Array) -> AnalyticSurface:
     """The same surface about its line, its sizes fitted again with the axis held."""
-    if line is None or shape.kind in ("plane", "sphere"):
+    if group is None or shape.kind in ("plane", "sphere"):
         return shape
-    d = line.direction
+    d = group.direction
     flip = float(d @ shape.direction) < 0
-    p = line.point + d * float((shape.point - line.point) @ d)
+    p = group.point + d * float((shape.point - group.point) @ d)
     if shape.kind == "torus":
         return AnalyticSurface("torus", p, d, shape.radius, 0.0, shape.tube)
     q = points - p
@@ -108,10 +110,12 @@ def _refit_about_axis(shape: AnalyticSurface, line: CoaxialGroup | None, points:
     return AnalyticSurface("cone", p, d, float(radius), float(slope))
 
 
-def name_features(features: tuple[MeasuredFeature, ...], reach: float, bolts: set[int]) -> tuple[MeasuredFeature, ...]:
+def name_features(
+    features: tuple[MeasuredFeature, ...], tolerance: float, bolts: set[int]
+) -> tuple[MeasuredFeature, ...]:
     """Features with names, ordered by axis, then along it; faces last. bolts: indices of those in bolt circles."""
     words = [
-        "bolt hole" if i in bolts and m.kind == "cylinder" else _feature_word(m, features, reach)
+        "bolt hole" if i in bolts and m.kind == "cylinder" else _feature_word(m, features, tolerance)
         for i, m in enumerate(features)
     ]
     order = sorted(range(len(features)), key=lambda i: _sort_key(features[i]))
@@ -132,7 +136,7 @@ def _sort_key(m: MeasuredFeature) -> tuple[int, int, str, float, float]:
     return (late, len(m.axis) or 99, m.axis, m.start, -m.diameter)
 
 
-def _feature_word(m: MeasuredFeature, features: tuple[MeasuredFeature, ...], reach: float) -> str:
+def _feature_word(m: MeasuredFeature, features: tuple[MeasuredFeature, ...], tolerance: float) -> str:
     if m.kind == "plane":
         return "face"
     if m.role == "rounding":
@@ -149,22 +153,22 @@ def _feature_word(m: MeasuredFeature, features: tuple[MeasuredFeature, ...], rea
         if min(m.diameter, m.end_diameter) < 0.12 * max(m.diameter, m.end_diameter):
             return "drill point" if m.inner else "point"
         return "countersink" if m.inner else "taper"
-    if m.wrap < 200:
+    if m.covered_degrees < 200:
         return "slot end" if m.inner else "round end"
-    if _is_groove(m, features, reach):
+    if _is_groove(m, features, tolerance):
         return "groove"
     if m.inner:
         return "bore"
     return "disc" if m.length < 0.35 * m.diameter else "spigot"
 
 
-def _is_groove(m: MeasuredFeature, features: tuple[MeasuredFeature, ...], reach: float) -> bool:
+def _is_groove(m: MeasuredFeature, features: tuple[MeasuredFeature, ...], tolerance: float) -> bool:
     """A floor that lies within another cylinder of its axis, deeper in the material."""
     for other in features:
         if other is m or other.kind != "cylinder" or other.axis != m.axis or not m.axis or other.inner != m.inner:
             continue
         deeper = m.diameter > other.diameter if m.inner else m.diameter < other.diameter
-        inside = other.start + reach < m.start and m.end < other.end - reach
-        if deeper and inside and other.wrap > 300 and m.length < 0.7 * other.length:
+        inside = other.start + tolerance < m.start and m.end < other.end - tolerance
+        if deeper and inside and other.covered_degrees > 300 and m.length < 0.7 * other.length:
             return True
     return False

@@ -9,7 +9,7 @@ import numpy as np
 
 from foldsketch.base.arrays import Array
 from foldsketch.mesh.features.axes import axis_letter
-from foldsketch.mesh.features.result import MeasuredFeature, MeshReading
+from foldsketch.mesh.features.mesh_reading import MeasuredFeature, MeshReading
 from foldsketch.mesh.geometry.measure import coordinate_bounds
 from foldsketch.part.model import Axis, Vec3
 
@@ -17,65 +17,65 @@ from foldsketch.part.model import Axis, Vec3
 @dataclass(slots=True, eq=False)
 class PartFrame:
     """turn: (3, 3), rows are the part's x, y, z in the mesh's frame; origin: (3,) of the part in the mesh's frame;
-    digits: decimals of a mm that the mesh is good for."""
+    decimals: decimals of a mm that the mesh is good for."""
 
-    turn: Array
+    rotation: Array
     origin: Array
     axes: list[Axis]
-    digits: int
+    decimals: int
 
-    def local(self, point: Vec3) -> Array:
+    def to_part_frame(self, point: Vec3) -> Array:
         """A point of the mesh in the part's frame."""
-        out: Array = self.turn @ (np.array(point) - self.origin)
+        out: Array = self.rotation @ (np.array(point) - self.origin)
         return out
 
-    def height(self, point: Vec3) -> float:
+    def part_z(self, point: Vec3) -> float:
         """Its z in the part's frame."""
-        return float(self.local(point)[2])
+        return float(self.to_part_frame(point)[2])
 
-    def flat(self, point: Vec3) -> tuple[float, float]:
+    def part_xy(self, point: Vec3) -> tuple[float, float]:
         """Its x and y in the part's frame, those of the axis that it lies on where there is one."""
-        x, y, _ = (float(c) for c in self.local(point))
-        near = self._nearest(x, y)
+        x, y, _ = (float(c) for c in self.to_part_frame(point))
+        near = self._nearest_axis(x, y)
         return (near.point[0], near.point[1]) if near is not None else (x, y)
 
-    def parallel(self, m: MeasuredFeature) -> bool:
+    def is_along_z(self, m: MeasuredFeature) -> bool:
         """Whether a feature's axis runs along the part's z."""
-        return abs(float(np.array(m.direction) @ self.turn[2])) > 1 - 1e-6
+        return abs(float(np.array(m.direction) @ self.rotation[2])) > 1 - 1e-6
 
-    def _nearest(self, x: float, y: float) -> Axis | None:
-        slack = 2.0 * 10.0**-self.digits
+    def _nearest_axis(self, x: float, y: float) -> Axis | None:
+        slack = 2.0 * 10.0**-self.decimals
         for a in self.axes:
             if a.along_z and hypot(a.point[0] - x, a.point[1] - y) <= slack:
                 return a
         return None
 
-    def axis_near(self, x: float, y: float) -> str | None:
+    def find_axis(self, x: float, y: float) -> str | None:
         """Letter of the parallel axis at a place, if there is one."""
-        near = self._nearest(x, y)
+        near = self._nearest_axis(x, y)
         return near.name if near is not None else None
 
-    def axis_round(self, x: float, y: float, r: float) -> str:
+    def axis_for_rough_circle(self, x: float, y: float, r: float) -> str:
         """Letter of the parallel axis next to the centre of a roughly measured round, or a new one."""
         for a in self.axes:
             if a.along_z and hypot(a.point[0] - x, a.point[1] - y) <= 0.02 * r:
                 return a.name
-        return self.axis_at(x, y)
+        return self.find_or_add_axis(x, y)
 
-    def axis_at(self, x: float, y: float) -> str:
+    def find_or_add_axis(self, x: float, y: float) -> str:
         """Letter of the parallel axis at a place; a new one where there is none."""
-        name = self.axis_near(x, y)
+        name = self.find_axis(x, y)
         if name is None:
             name = axis_letter(len(self.axes))
-            self.axes.append(Axis(name, (round(x, self.digits) + 0.0, round(y, self.digits) + 0.0, 0.0)))
+            self.axes.append(Axis(name, (round(x, self.decimals) + 0.0, round(y, self.decimals) + 0.0, 0.0)))
         return name
 
 
 def find_part_frame(reading: MeshReading) -> PartFrame:
     """The frame: the mesh's own axes where the main direction is one of them, else x towards the first offset axis."""
-    main = np.array(reading.main)
+    main = np.array(reading.main_direction)
     main = main / np.linalg.norm(main)
-    body = reading.surfaces.body
+    body = reading.segmentation.body
     k = int(np.argmax(np.abs(main)))
     if abs(main[k]) > 1 - 1e-10:
         z = np.zeros(3)
@@ -87,13 +87,13 @@ def find_part_frame(reading: MeshReading) -> PartFrame:
         x = _x_direction(reading, z)
     turn = np.array([x, np.cross(z, x), z])
     low, high = coordinate_bounds(body.corners)
-    middle = (low + high) / 2 + body.shift
+    middle = (low + high) / 2 + body.origin_shift
     datum = np.array(reading.axes[0].point) if reading.axes else middle
-    own = (body.corners + body.shift) @ z
+    own = (body.corners + body.origin_shift) @ z
     bottom = float(own.min())
     keeps = abs(main[k]) > 1 - 1e-10 and own.min() - 1e-6 <= 0.0 <= own.max() + 1e-6
     origin = datum - z * float(datum @ z) + z * (0.0 if keeps else bottom)
-    digits = int(np.clip(np.floor(-np.log10(max(reading.surfaces.reach, 1e-12))), 1, 4))
+    digits = int(np.clip(np.floor(-np.log10(max(reading.segmentation.tolerance, 1e-12))), 1, 4))
     place = PartFrame(turn, origin, [], digits)
     if not reading.axes:
         place.axes.append(Axis("A"))
@@ -127,10 +127,10 @@ def _normalize(v: Array) -> Array:
     return out
 
 
-def _to_part_axis(name: str, point: Array, direction: Array, place: PartFrame, first: bool) -> Axis:
-    d = place.turn @ direction
-    p = place.turn @ (point - place.origin)
-    n = place.digits
+def _to_part_axis(name: str, point: Array, direction: Array, frame: PartFrame, first: bool) -> Axis:
+    d = frame.rotation @ direction
+    p = frame.rotation @ (point - frame.origin)
+    n = frame.decimals
     if first:
         return Axis(name)
     if abs(d[2]) > 1 - 1e-7:

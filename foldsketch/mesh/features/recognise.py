@@ -12,8 +12,8 @@ from foldsketch.base.progress import Listener, ignore_progress
 from foldsketch.base.units import MM_PER_UNIT, format_number
 from foldsketch.mesh.features.axes import CoaxialGroup, HolePattern, find_hole_patterns, group_coaxial_surfaces
 from foldsketch.mesh.features.merge_rounds import MergedSurface, merge_split_surfaces
+from foldsketch.mesh.features.mesh_reading import BoltCircle, MeasuredAxis, MeasuredFeature, MeshReading
 from foldsketch.mesh.features.naming import measure_surfaces, name_features, to_vec3
-from foldsketch.mesh.features.result import BoltCircle, MeasuredAxis, MeasuredFeature, MeshReading
 from foldsketch.mesh.features.surface_roles import assign_roles, find_adjacent_surfaces
 from foldsketch.mesh.features.unexplained import describe_unexplained
 from foldsketch.mesh.files.load import RawMesh, load_mesh
@@ -60,11 +60,11 @@ def recognise(
     surfaces, coarse = resolve_coarse_rounds(body.name, segment_surfaces(body, progress))
     pieces = merge_split_surfaces(surfaces)
     roles = assign_roles(surfaces, pieces, find_adjacent_surfaces(surfaces, pieces))
-    leading = [k for k, p in enumerate(pieces) if p.found.shape.kind != "plane" and roles[k] in ("feature", "draft")]
+    leading = [k for k, p in enumerate(pieces) if p.surface.shape.kind != "plane" and roles[k] in ("feature", "draft")]
     lines = group_coaxial_surfaces(surfaces, pieces, leading)
-    rings = find_hole_patterns(lines, pieces, 10 * surfaces.reach)
+    rings = find_hole_patterns(lines, pieces, 10 * surfaces.tolerance)
     bolts = {k for ring in rings for i in ring.members for k in lines[i].pieces}
-    everything = name_features(measure_surfaces(surfaces, pieces, roles, lines), surfaces.reach, bolts)
+    everything = name_features(measure_surfaces(surfaces, pieces, roles, lines), surfaces.tolerance, bolts)
     gone = tuple(m for m in everything if m.kind == "cylinder" and m.left_out and not keep)
     features = tuple(m for m in everything if m not in gone)
     axes = _measured_axes(lines, everything)
@@ -92,7 +92,7 @@ def recognise(
         features,
         axes,
         circles,
-        surfaces.explained,
+        surfaces.explained_fraction,
         tuple(findings),
         surfaces,
         to_vec3(_main_direction(lines, pieces)),
@@ -101,41 +101,41 @@ def recognise(
     )
 
 
-def _main_direction(lines: list[CoaxialGroup], pieces: list[MergedSurface]) -> Array:
+def _main_direction(groups: list[CoaxialGroup], merged: list[MergedSurface]) -> Array:
     """The datum axis's direction, or without one the normal of the largest face."""
-    if lines:
-        return lines[0].direction
-    faces = [p.found.shape.direction for p in pieces if p.found.shape.kind == "plane"]
+    if groups:
+        return groups[0].direction
+    faces = [p.surface.shape.direction for p in merged if p.surface.shape.kind == "plane"]
     if not faces:
         return np.array([0.0, 0.0, 1.0])
     d = faces[0]
     return -d if d[int(np.argmax(np.abs(d)))] < 0 else d
 
 
-def _measured_axes(lines: list[CoaxialGroup], features: tuple[MeasuredFeature, ...]) -> tuple[MeasuredAxis, ...]:
+def _measured_axes(groups: list[CoaxialGroup], features: tuple[MeasuredFeature, ...]) -> tuple[MeasuredAxis, ...]:
     out = []
-    for line in lines:
+    for line in groups:
         mine = tuple(m.name for m in features if m.axis == line.letter)
         first = next((m for m in features if m.axis == line.letter), None)
         if first is None:
             continue
         offset = None
-        if abs(float(line.direction @ lines[0].direction)) > 1 - 1e-8:
-            off = line.point - lines[0].point
-            d = lines[0].direction
+        if abs(float(line.direction @ groups[0].direction)) > 1 - 1e-8:
+            off = line.point - groups[0].point
+            d = groups[0].direction
             offset = float(np.linalg.norm(off - d * float(off @ d)))
         out.append(MeasuredAxis(line.letter, first.point, first.direction, mine, offset))
     return tuple(out)
 
 
 def _bolt_circles(
-    lines: list[CoaxialGroup], rings: list[HolePattern], features: tuple[MeasuredFeature, ...]
+    groups: list[CoaxialGroup], rings: list[HolePattern], features: tuple[MeasuredFeature, ...]
 ) -> tuple[BoltCircle, ...]:
     out = []
     for ring in rings:
-        letters = {lines[i].letter for i in ring.members}
+        letters = {groups[i].letter for i in ring.members}
         names = tuple(m.name for m in features if m.axis in letters and m.kind == "cylinder")
-        out.append(BoltCircle(lines[ring.about].letter, ring.diameter, ring.hole, len(ring.members), names))
+        out.append(BoltCircle(groups[ring.centre_index].letter, ring.diameter, ring.hole, len(ring.members), names))
     return tuple(out)
 
 
@@ -156,15 +156,16 @@ def _unit_findings(where: str, raw: RawMesh, units: str | None, size: Array) -> 
     ]
 
 
-def _noise_findings(where: str, surfaces: Segmentation) -> list[Finding]:
-    if surfaces.noise == 0.0:
+def _noise_findings(where: str, segmentation: Segmentation) -> list[Finding]:
+    if segmentation.noise == 0.0:
         return []
     return [
         Finding(
             "warning",
             where,
-            f"its corners stray about {surfaces.noise:.2g} mm from smooth surfaces (one standard deviation): a "
-            f"diameter found on n corners is good to about {2 * surfaces.noise:.2g} / sqrt(n) mm, a small one less so",
+            f"its corners stray about {segmentation.noise:.2g} mm from smooth surfaces (one standard deviation): a "
+            f"diameter found on n corners is good to about {2 * segmentation.noise:.2g} / sqrt(n) mm, a small one less "
+            f"so",
             "use the mesh from CAD if there is one",
         )
     ]
@@ -206,7 +207,7 @@ def _feature_findings(
         for c in circles
     ]
     rounds = [m for m in features if m.kind != "plane" and m.role in ("feature", "draft")]
-    if not any(m.wrap > 180 for m in rounds):
+    if not any(m.covered_degrees > 180 for m in rounds):
         some = "; the rounds that it has go no more than half-way round" if rounds else ""
         out.append(Finding("note", where, f"no round features were found, so there is nothing to turn{some}"))
     out += [

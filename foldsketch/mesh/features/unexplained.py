@@ -17,15 +17,15 @@ if TYPE_CHECKING:
     from foldsketch.mesh.segmentation.segment import Segmentation
 
 
-def describe_unexplained(where: str, surfaces: Segmentation, least: float = 5e-4) -> list[Finding]:
+def describe_unexplained(where: str, segmentation: Segmentation, least: float = 5e-4) -> list[Finding]:
     """One finding for each stretch of unexplained surface above a share of the whole; the small ones in one."""
-    body = surfaces.body
-    rows = np.flatnonzero((surfaces.owner < 0) & (body.areas > 0))
+    body = segmentation.body
+    rows = np.flatnonzero((segmentation.owner < 0) & (body.areas > 0))
     if len(rows) == 0:
         return []
     place = np.full(len(body.triangles), -1, dtype=np.int64)
     place[rows] = np.arange(len(rows))
-    link = place[body.pairs]
+    link = place[body.face_adjacency]
     link = link[(link >= 0).all(axis=1)]
     label = label_components(link, len(rows))
     area = np.bincount(label, weights=body.areas[rows])
@@ -35,7 +35,7 @@ def describe_unexplained(where: str, surfaces: Segmentation, least: float = 5e-4
         share = float(area[k] / body.area)
         if share < least:
             break
-        what = _describe_surface(surfaces, rows[label == k])
+        what = _describe_surface(segmentation, rows[label == k])
         findings.append(
             Finding("warning", where, f"{what} ({100 * share:.1f} % of the surface) is no round and is not measured")
         )
@@ -50,17 +50,17 @@ def describe_unexplained(where: str, surfaces: Segmentation, least: float = 5e-4
     return findings
 
 
-def _describe_surface(surfaces: Segmentation, triangles: Ints) -> str:
-    body = surfaces.body
+def _describe_surface(segmentation: Segmentation, triangles: Ints) -> str:
+    body = segmentation.body
     normals, weight = body.normals[triangles], body.areas[triangles]
     points = body.corners[np.unique(body.triangles[triangles])]
     values, vectors = np.linalg.eigh(np.einsum("i,ij,ik->jk", weight, normals, normals))
-    along = _snap_direction(surfaces, vectors[:, 0]) if values[0] < 0.03 * values[1] else None
+    along = _snap_direction(segmentation, vectors[:, 0]) if values[0] < 0.03 * values[1] else None
     if along is not None:
         u, v = perpendicular_axes(along)
         flat = np.column_stack((points @ u, points @ v))
         axes = fit_ellipse(flat)
-        if axes is not None and axes[2] < max(4 * surfaces.reach, 2e-4 * axes[0]):
+        if axes is not None and axes[2] < max(4 * segmentation.tolerance, 2e-4 * axes[0]):
             return f"an oval wall, {format_number(2 * axes[0])} x {format_number(2 * axes[1])} across,"
         if values[0] < 2e-3 * values[1] or _is_closed_curve(flat):
             return "a curved wall that is no circle (a cam or the like)"
@@ -69,10 +69,10 @@ def _describe_surface(surfaces: Segmentation, triangles: Ints) -> str:
     return "a free-form surface"
 
 
-def _snap_direction(surfaces: Segmentation, direction: Array) -> Array:
+def _snap_direction(segmentation: Segmentation, direction: Array) -> Array:
     """The direction of a face or an axis within 4 degrees of one that was estimated from tilted facets, or that one."""
     best, cosine = direction, float(np.cos(np.radians(4)))
-    for f in surfaces.found:
+    for f in segmentation.surfaces:
         c = abs(float(f.shape.direction @ direction))
         if f.shape.kind != "sphere" and c > cosine:
             best, cosine = f.shape.direction, c

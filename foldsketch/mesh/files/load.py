@@ -14,7 +14,7 @@ import numpy as np
 
 from foldsketch.base.arrays import Array, Ints
 from foldsketch.base.findings import Finding, FoldsketchError, input_error
-from foldsketch.mesh import ENDINGS
+from foldsketch.mesh import MESH_FILE_SUFFIXES
 from foldsketch.mesh.files import precheck, precheck_glb, precheck_text
 
 MAX_MESH_FILE_BYTES = 1 << 30
@@ -23,7 +23,7 @@ MAX_MESH_FILE_BYTES = 1 << 30
 MAX_COORDINATE = 1e8
 """No part is this large in any unit that a drawing uses."""
 
-MESH_FORMATS = tuple(ending[1:] for ending in ENDINGS)
+MESH_FORMATS = tuple(ending[1:] for ending in MESH_FILE_SUFFIXES)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -38,7 +38,7 @@ class RawMesh:
     kind: str
     corners: Array
     triangles: Ints
-    single: bool
+    single_precision: bool
     unit: str = ""
     findings: tuple[Finding, ...] = ()
 
@@ -68,7 +68,7 @@ def load_mesh(path: Path | str) -> RawMesh:
         kind,
         np.ascontiguousarray(corners, dtype=np.float64),
         np.ascontiguousarray(triangles, dtype=np.int64),
-        passed.single,
+        passed.single_precision,
         passed.unit,
         passed.findings,
     )

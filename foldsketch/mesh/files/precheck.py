@@ -19,7 +19,7 @@ class PrecheckedFile:
     """data: the bytes that the parser may see; arrays: corners and triangles when the gate has read them itself."""
 
     data: bytes
-    single: bool
+    single_precision: bool
     unit: str = ""
     findings: tuple[Finding, ...] = ()
     arrays: tuple[Array, Ints] | None = None

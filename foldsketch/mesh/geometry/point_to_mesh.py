@@ -20,7 +20,8 @@ def distances_to_mesh(points: Array, corners: Array, triangles: Ints) -> Array:
     about two boxes, and so on, make the tree. A box farther off than a surface point that is known is passed over.
 
     >>> square = np.array([[0.0, 0, 0], [1, 0, 0], [1, 1, 0], [0, 1, 0]])
-    >>> distances_to_mesh(np.array([[0.5, 0.5, 2.0], [4.0, 1.0, 0.0]]), square, np.array([[0, 1, 2], [0, 2, 3]])).tolist()
+    >>> points = np.array([[0.5, 0.5, 2.0], [4.0, 1.0, 0.0]])
+    >>> distances_to_mesh(points, square, np.array([[0, 1, 2], [0, 2, 3]])).tolist()
     [2.0, 3.0]
     """
     order = _morton_order(corners[triangles[:, 0]] + corners[triangles[:, 1]] + corners[triangles[:, 2]])

@@ -18,10 +18,10 @@ from foldsketch.mesh.rebuild.section_shapes import (
 )
 
 
-def classify_loop(loop: SectionLoop, known: SectionContext) -> list[SectionShape]:
+def classify_loop(loop: SectionLoop, context: SectionContext) -> list[SectionShape]:
     """Figures that make up what a loop encloses: material first, then what is cut from it."""
-    rings = _circles_on_loop(loop, known)
-    if len(rings) == 1 and all(r.owner == rings[0][0].piece for r in loop.runs):
+    rings = _circles_on_loop(loop, context)
+    if len(rings) == 1 and all(r.owner == rings[0][0].feature_index for r in loop.runs):
         return [_disc_shape(rings[0][0], loop.hole)]
     polygon = _loop_polygon(loop)
     hull = _hull_shape(loop, polygon, [r for r, _ in rings if r.inner == loop.hole])
@@ -29,18 +29,18 @@ def classify_loop(loop: SectionLoop, known: SectionContext) -> list[SectionShape
         return [hull]
     best = rings[0] if rings else None
     if best is not None and best[0].inner == loop.hole and best[1] > np.radians(100):
-        made = _disc_with_ribs_and_cutouts(loop, polygon, rings, known)
+        made = _disc_with_ribs_and_cutouts(loop, polygon, rings, context)
         if made is not None:
             return made
-    return _polygon_shape(loop, known)
+    return _polygon_shape(loop, context)
 
 
-def _circles_on_loop(loop: SectionLoop, known: SectionContext) -> list[tuple[SectionCircle, float]]:
+def _circles_on_loop(loop: SectionLoop, context: SectionContext) -> list[tuple[SectionCircle, float]]:
     """Circles on a loop with the angle, radians, that it covers of each; the most covered first."""
     angle: dict[int, float] = {}
     ring: dict[int, SectionCircle] = {}
     for run in loop.runs:
-        c = known.circle(run.owner) if run.owner >= 0 and run.owner not in known.left_out else None
+        c = context.circle_of(run.owner) if run.owner >= 0 and run.owner not in context.left_out else None
         if c is None:
             continue
         q = run.points - np.array([c.x, c.y])
@@ -50,8 +50,8 @@ def _circles_on_loop(loop: SectionLoop, known: SectionContext) -> list[tuple[Sec
     return sorted(((ring[k], angle[k]) for k in ring), key=lambda p: -p[1])
 
 
-def _disc_shape(ring: SectionCircle, cut: bool) -> SectionShape:
-    return SectionShape("disc", cut, ring.piece, ((ring.x, ring.y, ring.r),))
+def _disc_shape(circle: SectionCircle, cut: bool) -> SectionShape:
+    return SectionShape("disc", cut, circle.feature_index, ((circle.x, circle.y, circle.r),))
 
 
 def _loop_polygon(loop: SectionLoop) -> Any:
@@ -62,18 +62,18 @@ def _loop_polygon(loop: SectionLoop) -> Any:
 
 
 def _disc_with_ribs_and_cutouts(
-    loop: SectionLoop, polygon: Any, rings: list[tuple[SectionCircle, float]], known: SectionContext
+    loop: SectionLoop, polygon: Any, circles: list[tuple[SectionCircle, float]], context: SectionContext
 ) -> list[SectionShape] | None:
     """The disc that a loop mostly follows, with what it lacks cut out of it, or what it has more put on.
 
     For the border of a hole the disc is a cut; what it lacks is material again, so such a loop keeps its outline.
     """
-    ring, angle = rings[0]
+    ring, angle = circles[0]
     disc = circle_to_polygon(ring)
     # chords lie inside of the circle: what is thinner than a chord error is nothing
-    chord = max(8 * known.slack, *(_sagitta(loop, r) for r, _ in rings))
+    chord = max(8 * context.slack, *(_sagitta(loop, r) for r, _ in circles))
     whole, discs = disc, [ring]
-    for other, _ in rings[1:]:
+    for other, _ in circles[1:]:
         second = circle_to_polygon(other)
         if other.inner == ring.inner and not _without_slivers(second.difference(polygon), chord):
             whole, discs = whole.union(second), [*discs, other]
@@ -84,20 +84,20 @@ def _disc_with_ribs_and_cutouts(
         return None
     out = [_disc_shape(r, loop.hole) for r in discs]
     for piece in (*lacks, *more):
-        if _is_cross_feature_only(piece, loop, known):
+        if _is_cross_feature_only(piece, loop, context):
             continue
         less = any(piece is p for p in lacks)
-        clean = rib_or_keyway_from_runs(loop, ring, piece, less, known)
-        out.append(clean or rib_or_keyway_from_polygons(polygon, ring, piece, chord, less, loop.hole, known))
+        clean = rib_or_keyway_from_runs(loop, ring, piece, less, context)
+        out.append(clean or rib_or_keyway_from_polygons(polygon, ring, piece, chord, less, loop.hole, context))
     return out
 
 
-def _sagitta(loop: SectionLoop, ring: SectionCircle) -> float:
+def _sagitta(loop: SectionLoop, circle: SectionCircle) -> float:
     worst = 0.0
     for run in loop.runs:
-        if run.owner == ring.piece and len(run.points) > 1:
+        if run.owner == circle.feature_index and len(run.points) > 1:
             middle = (run.points[1:] + run.points[:-1]) / 2
-            off = ring.r - np.hypot(middle[:, 0] - ring.x, middle[:, 1] - ring.y)
+            off = circle.r - np.hypot(middle[:, 0] - circle.x, middle[:, 1] - circle.y)
             worst = max(worst, float(np.abs(off).max()))
     return worst * 1.2
 
@@ -109,69 +109,73 @@ def _without_slivers(shape: Any, chord: float) -> list[Any]:
     return [p for p in parts if p.geom_type == "Polygon" and p.area > chord**2 * 4]
 
 
-def _is_cross_feature_only(piece: Any, loop: SectionLoop, known: SectionContext) -> bool:
+def _is_cross_feature_only(piece: Any, loop: SectionLoop, context: SectionContext) -> bool:
     """Whether what bounds a piece, apart from the circle, are cross features, which are made on their own axes."""
     from shapely import MultiPoint
 
-    if not known.cross:
+    if not context.cross_features:
         return False
-    reach = piece.buffer(max(20 * known.slack, 1e-3))
+    reach = piece.buffer(max(20 * context.slack, 1e-3))
     touched: set[int] = set()
     for run in loop.runs:
         middle = (run.points[1:] + run.points[:-1]) / 2
         if len(middle) and reach.intersects(MultiPoint(middle)):
             inside = [p for p in middle if reach.covers(MultiPoint([p]))]
-            if len(inside) >= max(1, 0.5 * len(middle)) and known.circle(run.owner) is None:
+            if len(inside) >= max(1, 0.5 * len(middle)) and context.circle_of(run.owner) is None:
                 touched.add(run.owner)
-    return bool(touched) and touched <= known.cross
+    return bool(touched) and touched <= context.cross_features
 
 
-def _hull_shape(loop: SectionLoop, polygon: Any, rings: list[SectionCircle]) -> SectionShape | None:
+def _hull_shape(loop: SectionLoop, polygon: Any, circles: list[SectionCircle]) -> SectionShape | None:
     """The convex hull of the loop's circles, when that is what the loop is."""
-    if len(rings) < 2:
+    if len(circles) < 2:
         return None
     from shapely import union_all
 
-    hull = union_all([circle_to_polygon(r) for r in rings]).convex_hull
+    hull = union_all([circle_to_polygon(r) for r in circles]).convex_hull
     if abs(hull.area - polygon.area) > 0.012 * hull.area or hull.symmetric_difference(polygon).area > 0.02 * hull.area:
         return None
-    return SectionShape("hull", loop.hole, circles=tuple((r.x, r.y, r.r) for r in rings))
+    return SectionShape("hull", loop.hole, circles=tuple((r.x, r.y, r.r) for r in circles))
 
 
-def _polygon_shape(loop: SectionLoop, known: SectionContext) -> list[SectionShape]:
+def _polygon_shape(loop: SectionLoop, context: SectionContext) -> list[SectionShape]:
     """A regular polygon or a plain outline; roundings that are left out become sharp corners again."""
-    corners = _loop_corners(loop, known)
+    corners = _loop_corners(loop, context)
     if loop.hole:
         corners = corners[::-1]
     regular = _fit_regular_polygon(corners)
     if regular is not None:
         centre, across, turn = regular
-        return [SectionShape("regular", loop.hole, sides=len(corners), across_flats=across, turn=turn, centre=centre)]
+        return [
+            SectionShape("regular", loop.hole, sides=len(corners), across_flats=across, rotation=turn, centre=centre)
+        ]
     return [SectionShape("outline", loop.hole, points=tuple((float(x), float(y)) for x, y in corners))]
 
 
-def _loop_corners(loop: SectionLoop, known: SectionContext) -> Array:
+def _loop_corners(loop: SectionLoop, context: SectionContext) -> Array:
     """Corners of a loop, anticlockwise as it runs: arcs in steps of at most 15 degrees."""
     from shapely import LineString
 
     runs = [r for r in loop.runs if len(r.points) >= 2]
     pieces: list[Array] = []
     for k, run in enumerate(runs):
-        soft = run.owner in known.left_out
+        soft = run.owner in context.left_out
         if soft and len(runs) > 2:
             before, after = runs[k - 1], runs[(k + 1) % len(runs)]
             corner = _intersect_runs(before, after)
             if corner is not None:
                 pieces.append(corner[None, :])
                 continue
-        ring = known.circle(run.owner) if run.owner >= 0 else None
-        tolerance = 4 * known.slack if ring is None else max(4 * known.slack, ring.r * (1 - np.cos(np.radians(7.5))))
+        ring = context.circle_of(run.owner) if run.owner >= 0 else None
+        tolerance = (
+            4 * context.slack if ring is None else max(4 * context.slack, ring.r * (1 - np.cos(np.radians(7.5))))
+        )
         points = np.array(LineString(run.points).simplify(max(tolerance, 1e-3)).coords)
-        skip_first = runs[k - 1].owner in known.left_out and len(runs) > 2
+        skip_first = runs[k - 1].owner in context.left_out and len(runs) > 2
         points = points[1:] if skip_first else points
         pieces.append(points[:-1])
     joined = np.concatenate([p for p in pieces if len(p)]) if any(len(p) for p in pieces) else loop.points
-    return remove_redundant_corners(joined, max(4 * known.slack, 1e-3))
+    return remove_redundant_corners(joined, max(4 * context.slack, 1e-3))
 
 
 def _intersect_runs(a: SectionRun, b: SectionRun) -> Array | None:

@@ -10,7 +10,7 @@ import numpy as np
 from foldsketch.base.arrays import Array, Ints
 from foldsketch.base.findings import Finding
 from foldsketch.base.units import format_number
-from foldsketch.mesh.features.result import MeasuredFeature, MeshReading
+from foldsketch.mesh.features.mesh_reading import MeasuredFeature, MeshReading
 from foldsketch.mesh.geometry.measure import signed_volume, triangle_cross_products
 from foldsketch.mesh.geometry.point_to_mesh import distances_to_mesh
 
@@ -22,28 +22,28 @@ class Comparison:
 
     volume: float
     area: float
-    farthest_out: float
-    mean_out: float
-    farthest_back: float
-    mean_back: float
-    chord: float = 0.0
+    mesh_to_part_max: float
+    mesh_to_part_mean: float
+    part_to_mesh_max: float
+    part_to_mesh_mean: float
+    mesh_chord_error: float = 0.0
 
     @property
-    def farthest(self) -> float:
+    def max_distance(self) -> float:
         """The larger of the two one-sided distances, mm."""
-        return max(self.farthest_out, self.farthest_back)
+        return max(self.mesh_to_part_max, self.part_to_mesh_max)
 
     def finding(self, where: str) -> Finding:
         """The comparison in a line."""
         own = ""
-        if self.chord > 0.1 * self.farthest and self.farthest > 1e-3:
-            own = f"; the mesh's own facets lie up to {format_number(self.chord, 3)} mm inside its rounds"
+        if self.mesh_chord_error > 0.1 * self.max_distance and self.max_distance > 1e-3:
+            own = f"; the mesh's own facets lie up to {format_number(self.mesh_chord_error, 3)} mm inside its rounds"
         return Finding(
             "note",
             where,
             f"the part as rebuilt has {100 * self.volume:.2f} % of the mesh's volume and {100 * self.area:.2f} % of "
-            f"its area; it strays at most {format_number(self.farthest, 3)} mm from it "
-            f"({format_number((self.mean_out + self.mean_back) / 2, 3)} mm on average){own}",
+            f"its area; it strays at most {format_number(self.max_distance, 3)} mm from it "
+            f"({format_number((self.mesh_to_part_mean + self.part_to_mesh_mean) / 2, 3)} mm on average){own}",
         )
 
 
@@ -53,9 +53,9 @@ def compare_with_mesh(reading: MeshReading, vertices: Array, triangles: Ints, sa
     vertices: (n, 3) mm, triangles: (m, 3), closed and outward, both in the mesh's own frame (see `to_mesh`).
     Points are spread over both surfaces by area, the same ones every time.
     """
-    body = reading.surfaces.body
+    body = reading.segmentation.body
     own = body.corners
-    other = np.asarray(vertices, dtype=np.float64) - body.shift
+    other = np.asarray(vertices, dtype=np.float64) - body.origin_shift
     other_triangles = np.asarray(triangles, dtype=np.int64)
     out = distances_to_mesh(sample_surface(own, body.triangles, samples), other, other_triangles)
     back = distances_to_mesh(sample_surface(other, other_triangles, samples), own, body.triangles)
@@ -82,7 +82,7 @@ def to_mesh_frame(reading: MeshReading, points: Array) -> Array:
     from foldsketch.mesh.features.part_frame import find_part_frame
 
     place = find_part_frame(reading)
-    out: Array = np.asarray(points, dtype=np.float64) @ place.turn + place.origin
+    out: Array = np.asarray(points, dtype=np.float64) @ place.rotation + place.origin
     return out
 
 

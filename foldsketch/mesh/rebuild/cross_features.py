@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
+from foldsketch.mesh.features.mesh_reading import MeasuredFeature, MeshReading
 from foldsketch.mesh.features.part_frame import PartFrame
-from foldsketch.mesh.features.result import MeasuredFeature, MeshReading
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature
 
 OPEN_END_OVERRUN_RATIO = 0.06
@@ -13,21 +13,21 @@ OPEN_END_OVERRUN_RATIO = 0.06
 
 
 def cross_features(
-    reading: MeshReading, every: tuple[MeasuredFeature, ...], place: PartFrame, keep: bool, digits: int
+    reading: MeshReading, features: tuple[MeasuredFeature, ...], frame: PartFrame, keep: bool, digits: int
 ) -> list[Feature]:
     """Cylinders and cones on cross axes. An end with a face across it stays where the face is; an open end of a bore
     runs on a little, an open end of a boss runs into the body that it stands on."""
     out = []
-    for m in every:
-        if m.kind not in ("cylinder", "cone") or place.parallel(m) or m.wrap < 200 or not m.axis:
+    for m in features:
+        if m.kind not in ("cylinder", "cone") or frame.is_along_z(m) or m.covered_degrees < 200 or not m.axis:
             continue
         if m.left_out and not keep and m.role != "draft":
             continue
-        axis = next((a for a in place.axes if a.name == m.axis), None)
+        axis = next((a for a in frame.axes if a.name == m.axis), None)
         if axis is None:
             continue
-        start, end, flip = _extent_along_axis(m, axis, place)
-        capped_start, capped_end = _closed_ends(m, every, flip)
+        start, end, flip = _extent_along_axis(m, axis, frame)
+        capped_start, capped_end = _closed_ends(m, features, flip)
         first, last = (m.end_diameter, m.diameter) if flip else (m.diameter, m.end_diameter)
         if m.role == "draft" and not keep:
             first = last = (first + last) / 2
@@ -45,22 +45,22 @@ def cross_features(
     return out
 
 
-def _extent_along_axis(m: MeasuredFeature, axis: Axis, place: PartFrame) -> tuple[float, float, bool]:
+def _extent_along_axis(m: MeasuredFeature, axis: Axis, frame: PartFrame) -> tuple[float, float, bool]:
     """Start and end from the axis's own origin, and whether the feature was measured the other way."""
     u = np.array(axis.direction)
     origin = np.array(axis.point)
     d = np.array(m.direction)
     points = [np.array(m.point) + d * s for s in (m.start, m.end)]
-    ends = [place.local((float(p[0]), float(p[1]), float(p[2]))) for p in points]
+    ends = [frame.to_part_frame((float(p[0]), float(p[1]), float(p[2]))) for p in points]
     at = sorted(float((e - origin) @ u) for e in ends)
-    return at[0], at[1], float((place.turn @ d) @ u) < 0
+    return at[0], at[1], float((frame.rotation @ d) @ u) < 0
 
 
-def _closed_ends(m: MeasuredFeature, every: tuple[MeasuredFeature, ...], flip: bool) -> tuple[bool, bool]:
+def _closed_ends(m: MeasuredFeature, features: tuple[MeasuredFeature, ...], flip: bool) -> tuple[bool, bool]:
     """Whether a face across the axis, or a coaxial cone, closes the start and the end."""
     d, p = np.array(m.direction), np.array(m.point)
     closed = [False, False]
-    for other in every:
+    for other in features:
         if other is m:
             continue
         if other.kind == "plane":

@@ -54,25 +54,25 @@ class Slicer:
         lone = np.where(above.sum(axis=1) == 1, np.argmax(above, axis=1), np.argmin(above, axis=1))
         i = np.arange(len(t))
         a, b, c = t[i, lone], t[i, (lone + 1) % 3], t[i, (lone + 2) % 3]
-        first, second = self._cross(a, b, height), self._cross(a, c, height)
-        key_first, key_second = self._key(a, b), self._key(a, c)
+        first, second = self._edge_points(a, b, height), self._edge_points(a, c, height)
+        key_first, key_second = self._edge_keys(a, b), self._edge_keys(a, c)
         # material on the left: from the edge after the lone corner to the one before it where that is above
         turn = ~above[i, lone]
         start, stop = np.where(turn, key_second, key_first), np.where(turn, key_first, key_second)
         head = np.where(turn[:, None], second, first)
-        return self._chain(start, stop, head, self.owner[rows])
+        return self._chain_into_loops(start, stop, head, self.owner[rows])
 
-    def _cross(self, a: Ints, b: Ints, height: float) -> Array:
+    def _edge_points(self, a: Ints, b: Ints, height: float) -> Array:
         low, high = np.minimum(a, b), np.maximum(a, b)  # the same numbers from both sides of an edge
         za, zb = self.z[low], self.z[high]
         share = (height - za) / (zb - za)
         out: Array = self.points[low, :2] + share[:, None] * (self.points[high, :2] - self.points[low, :2])
         return out
 
-    def _key(self, a: Ints, b: Ints) -> Ints:
+    def _edge_keys(self, a: Ints, b: Ints) -> Ints:
         return np.minimum(a, b) * len(self.points) + np.maximum(a, b)
 
-    def _chain(self, start: Ints, stop: Ints, head: Array, owner: Ints) -> list[SectionLoop]:
+    def _chain_into_loops(self, start: Ints, stop: Ints, head: Array, owner: Ints) -> list[SectionLoop]:
         after: dict[int, list[int]] = {}
         for i, s in enumerate(start.tolist()):
             after.setdefault(s, []).append(i)

@@ -25,11 +25,11 @@ def merge_stacked_shapes(layers: list[ExtrudedShape], slack: float) -> list[Extr
 
 
 def _can_merge(a: ExtrudedShape, b: ExtrudedShape, slack: float) -> bool:
-    f, g = a.figure, b.figure
+    f, g = a.section, b.section
     if f.kind != g.kind or f.cut != g.cut or abs(a.high - b.low) > 1e-9:
         return False
     if f.kind == "disc":
-        if f.piece != g.piece or (f.piece < 0 and _centre_distance(f, g) > 1e-3):
+        if f.feature_index != g.feature_index or (f.feature_index < 0 and _centre_distance(f, g) > 1e-3):
             return False
         straight = abs(a.r_low - a.r_high) < 1e-9 and abs(b.r_low - b.r_high) < 1e-9
         if straight:
@@ -43,7 +43,7 @@ def _can_merge(a: ExtrudedShape, b: ExtrudedShape, slack: float) -> bool:
             np.abs(np.array(sorted(f.circles)) - np.array(sorted(g.circles))).max() < 20 * slack + 1e-4
         )
     if f.kind == "regular":
-        close = abs(f.across_flats - g.across_flats) < 20 * slack + 1e-3 and abs(f.turn - g.turn) < 1e-3
+        close = abs(f.across_flats - g.across_flats) < 20 * slack + 1e-3 and abs(f.rotation - g.rotation) < 1e-3
         return f.sides == g.sides and close and hypot(f.centre[0] - g.centre[0], f.centre[1] - g.centre[1]) < 1e-3
     return _same_outline(f.points, g.points, 20 * slack + 2e-3)
 

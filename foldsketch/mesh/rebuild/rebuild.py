@@ -8,8 +8,8 @@ from math import hypot
 import numpy as np
 
 from foldsketch.base.findings import Finding, input_error
+from foldsketch.mesh.features.mesh_reading import MeasuredFeature, MeshReading
 from foldsketch.mesh.features.part_frame import PartFrame, find_part_frame
-from foldsketch.mesh.features.result import MeasuredFeature, MeshReading
 from foldsketch.mesh.rebuild.cross_features import cross_features
 from foldsketch.mesh.rebuild.merge_slabs import merge_stacked_shapes
 from foldsketch.mesh.rebuild.slabs import ExtrudedShape, SlabBuilder
@@ -30,7 +30,7 @@ def rebuild(reading: MeshReading, keep: bool | None = None) -> tuple[Part, tuple
     runs = merge_stacked_shapes(layers, work.slack)
     features = _make_features(runs, every, place, keep)
     features = _merge_spigots_through_arms(_merge_lands_at_grooves(features, every), place)
-    features += cross_features(reading, every, place, keep, work.digits)
+    features += cross_features(reading, every, place, keep, work.decimals)
     if not any(not f.cut for f in features):
         raise input_error(reading.name, "no solid comes out of its sections", "look at the findings of the reading")
     features.sort(key=lambda f: f.cut)
@@ -40,13 +40,13 @@ def rebuild(reading: MeshReading, keep: bool | None = None) -> tuple[Part, tuple
 
 
 def _make_features(
-    runs: list[ExtrudedShape], every: tuple[MeasuredFeature, ...], place: PartFrame, keep: bool
+    runs: list[ExtrudedShape], features: tuple[MeasuredFeature, ...], frame: PartFrame, keep: bool
 ) -> list[Feature]:
     out = []
     for run in runs:
-        f = run.figure
-        m = every[f.piece] if f.piece >= 0 else None
-        made = _feature_shape(run, place)
+        f = run.section
+        m = features[f.feature_index] if f.feature_index >= 0 else None
+        made = _feature_shape(run, frame)
         if made is None:
             continue
         axis, shape = made
@@ -58,39 +58,39 @@ def _make_features(
     return out
 
 
-def _feature_shape(run: ExtrudedShape, place: PartFrame) -> tuple[str, FeatureShape] | None:
-    f, n = run.figure, place.digits
+def _feature_shape(run: ExtrudedShape, frame: PartFrame) -> tuple[str, FeatureShape] | None:
+    f, n = run.section, frame.decimals
     if f.kind == "disc":
         x, y, r = f.circles[0]
-        axis = place.axis_at(x, y) if f.piece >= 0 else place.axis_round(x, y, r)
+        axis = frame.find_or_add_axis(x, y) if f.feature_index >= 0 else frame.axis_for_rough_circle(x, y, r)
         ends = [round(float(2 * r), n) for r in (run.r_low, run.r_high)]
         if max(ends) <= 10.0**-n:
             return None
         return axis, (Cylinder(ends[0]) if ends[0] == ends[1] else Cone(*ends))
     if f.kind == "regular":
-        near = place.axis_near(*f.centre)
+        near = frame.find_axis(*f.centre)
         if near is not None:
-            return near, PrismShape(f.sides, round(f.across_flats, n), round(f.turn, 9))
+            return near, PrismShape(f.sides, round(f.across_flats, n), round(f.rotation, 9))
         k = np.arange(f.sides)
         r = f.across_flats / 2 / np.cos(np.pi / f.sides)
-        t = f.turn + (2 * k - 1) * np.pi / f.sides
+        t = f.rotation + (2 * k - 1) * np.pi / f.sides
         points = tuple(
             (round(float(f.centre[0] + r * np.cos(a)), n), round(float(f.centre[1] + r * np.sin(a)), n)) for a in t
         )
-        return place.axes[0].name, Plate(outline=points)
+        return frame.axes[0].name, Plate(outline=points)
     if f.kind == "hull":
-        return place.axes[0].name, Plate(
+        return frame.axes[0].name, Plate(
             hull=tuple((round(x, n) + 0.0, round(y, n) + 0.0, round(r, n)) for x, y, r in f.circles)
         )
     outline = tuple((round(x, n) + 0.0, round(y, n) + 0.0) for x, y in f.points)
-    return (place.axes[0].name, Plate(outline=outline)) if len(set(outline)) >= 3 else None
+    return (frame.axes[0].name, Plate(outline=outline)) if len(set(outline)) >= 3 else None
 
 
 _POLYGON_NAMES = {3: "triangle", 4: "square", 5: "pentagon", 6: "hexagon", 8: "octagon"}
 
 
 def _feature_name(run: ExtrudedShape, m: MeasuredFeature | None) -> str:
-    f = run.figure
+    f = run.section
     if f.kind == "disc":
         return m.name if m is not None else ("hollow" if f.cut else "turned")
     if f.kind == "regular":
@@ -129,9 +129,9 @@ def _merge_lands_at_grooves(features: list[Feature], every: tuple[MeasuredFeatur
     return out
 
 
-def _merge_spigots_through_arms(features: list[Feature], place: PartFrame) -> list[Feature]:
+def _merge_spigots_through_arms(features: list[Feature], frame: PartFrame) -> list[Feature]:
     """A spigot on both sides of an arm that goes round it runs through the arm."""
-    at = {a.name: a.point for a in place.axes}
+    at = {a.name: a.point for a in frame.axes}
     out = list(features)
     for arm in features:
         if arm.cut or not isinstance(arm.shape, Plate):
@@ -141,7 +141,7 @@ def _merge_spigots_through_arms(features: list[Feature], place: PartFrame) -> li
                 f
                 for f in out
                 if not f.cut
-                and f.shape == Cylinder(round(2 * r, place.digits))
+                and f.shape == Cylinder(round(2 * r, frame.decimals))
                 and hypot(at[f.axis][0] - x, at[f.axis][1] - y) < 1e-3
             ]
             below = next((f for f in ends if abs(f.end - arm.start) < 1e-9), None)

@@ -18,25 +18,25 @@ from foldsketch.mesh.rebuild.section_shapes import (
 
 
 def rib_or_keyway_from_runs(
-    loop: SectionLoop, ring: SectionCircle, piece: Any, less: bool, known: SectionContext
+    loop: SectionLoop, circle: SectionCircle, piece: Any, less: bool, context: SectionContext
 ) -> SectionShape | None:
     """What a disc lacks or has more, from the corners of the loop there; None when the corners are not plain.
 
     A cut runs on straight, past the circle; a plate runs on into the disc, so that it holds there.
     """
-    away = [k for k, run in enumerate(loop.runs) if run.owner != ring.piece]
-    near = piece.buffer(max(20 * known.slack, 1e-3 * ring.r))
+    away = [k for k, run in enumerate(loop.runs) if run.owner != circle.feature_index]
+    near = piece.buffer(max(20 * context.slack, 1e-3 * circle.r))
     mine = [k for k in away if _contains_point(near, loop.runs[k].points.mean(axis=0))]
-    if not mine or len(mine) == len(loop.runs) or any(loop.runs[k].owner in known.left_out for k in mine):
+    if not mine or len(mine) == len(loop.runs) or any(loop.runs[k].owner in context.left_out for k in mine):
         return None
     first = next((k for k in mine if (k - 1) % len(loop.runs) not in mine), mine[0])
     order = [(first + i) % len(loop.runs) for i in range(len(mine))]
     if sorted(order) != sorted(mine):
         return None
-    steps = [_simplify_run(loop.runs[k], known) for k in order]
+    steps = [_simplify_run(loop.runs[k], context) for k in order]
     chain = np.concatenate([steps[0], *(s[1:] for s in steps[1:])])
-    middle = np.array([ring.x, ring.y])
-    reach = 1.12 * ring.r if less else 0.75 * ring.r
+    middle = np.array([circle.x, circle.y])
+    reach = 1.12 * circle.r if less else 0.75 * circle.r
     if less:
         ends = [
             _extend_to_circle(chain[1], chain[0], middle, reach),
@@ -52,9 +52,9 @@ def rib_or_keyway_from_runs(
     from shapely import Polygon
 
     shape = Polygon(corners)
-    if not shape.is_valid or not shape.buffer(1e-6).covers(piece.buffer(-max(8 * known.slack, 2e-3 * ring.r))):
+    if not shape.is_valid or not shape.buffer(1e-6).covers(piece.buffer(-max(8 * context.slack, 2e-3 * circle.r))):
         return None
-    return make_outline(shape, less != loop.hole, known)
+    return make_outline(shape, less != loop.hole, context)
 
 
 def _contains_point(shape: Any, p: Array) -> bool:
@@ -63,28 +63,28 @@ def _contains_point(shape: Any, p: Array) -> bool:
     return bool(shape.covers(Point(p[0], p[1])))
 
 
-def _simplify_run(run: SectionRun, known: SectionContext) -> Array:
+def _simplify_run(run: SectionRun, context: SectionContext) -> Array:
     """A run's corners: both ends of a straight one, steps of 15 degrees on a round one."""
     from shapely import LineString
 
-    ring = known.circle(run.owner) if run.owner >= 0 else None
-    tolerance = 4 * known.slack if ring is None else max(4 * known.slack, ring.r * (1 - np.cos(np.radians(7.5))))
+    ring = context.circle_of(run.owner) if run.owner >= 0 else None
+    tolerance = 4 * context.slack if ring is None else max(4 * context.slack, ring.r * (1 - np.cos(np.radians(7.5))))
     return np.array(LineString(run.points).simplify(max(tolerance, 1e-3)).coords)
 
 
-def _extend_to_circle(a: Array, b: Array, middle: Array, reach: float) -> Array | None:
+def _extend_to_circle(a: Array, b: Array, middle: Array, tolerance: float) -> Array | None:
     """The point past b on the line from a where it leaves a circle of radius reach about middle."""
     d = (b - a) / max(float(np.hypot(*(b - a))), 1e-300)
     q = b - middle
     half = float(q @ d)
-    level = half * half - float(q @ q) + reach * reach
+    level = half * half - float(q @ q) + tolerance * tolerance
     if level < 0:
         return None
     out: Array = b + (-half + np.sqrt(level)) * d
     return out
 
 
-def _corners_around_circle(start: Array, stop: Array, by: Array, middle: Array, reach: float) -> Array:
+def _corners_around_circle(start: Array, stop: Array, by: Array, middle: Array, tolerance: float) -> Array:
     """Corners outside of a circle, from start round to stop on the side of a point, in steps of at most 40 degrees."""
     angles = [float(np.arctan2(*(p - middle)[::-1])) for p in (start, by, stop)]
     for sign in (1.0, -1.0):
@@ -94,19 +94,19 @@ def _corners_around_circle(start: Array, stop: Array, by: Array, middle: Array, 
             break
     n = max(1, int(np.ceil(whole / np.radians(40))))
     t = angles[0] + sign * whole * (np.arange(n) + 0.5) / n
-    r = reach / np.cos(whole / n / 2)
+    r = tolerance / np.cos(whole / n / 2)
     out: Array = middle + r * np.column_stack((np.cos(t), np.sin(t)))
     return out
 
 
 def rib_or_keyway_from_polygons(
-    polygon: Any, ring: SectionCircle, piece: Any, chord: float, less: bool, hole: bool, known: SectionContext
+    polygon: Any, circle: SectionCircle, piece: Any, chord: float, less: bool, hole: bool, context: SectionContext
 ) -> SectionShape:
     """The same by way of polygons, where the corners are not plain."""
     if less:
-        grown = piece.buffer(1.5 * chord + 0.02 * ring.r, join_style="mitre", mitre_limit=3.0)
-        shape = piece.buffer(1e-9).union(grown.difference(circle_to_polygon(ring).buffer(-chord * 0.5)))
+        grown = piece.buffer(1.5 * chord + 0.02 * circle.r, join_style="mitre", mitre_limit=3.0)
+        shape = piece.buffer(1e-9).union(grown.difference(circle_to_polygon(circle).buffer(-chord * 0.5)))
     else:
-        inward = polygon.intersection(piece.buffer(max(3 * chord, 0.25 * ring.r), join_style="mitre"))
+        inward = polygon.intersection(piece.buffer(max(3 * chord, 0.25 * circle.r), join_style="mitre"))
         shape = piece.buffer(1e-9).union(inward)
-    return make_outline(shape, less != hole, known)
+    return make_outline(shape, less != hole, context)

@@ -15,7 +15,7 @@ from foldsketch.base.arrays import Array
 class SectionCircle:
     """The circle that a piece makes in a section: its piece, centre, radius (mm); inner: emptiness inside."""
 
-    piece: int
+    feature_index: int
     x: float
     y: float
     r: float
@@ -31,11 +31,11 @@ class SectionShape:
 
     kind: str
     cut: bool
-    piece: int = -1
+    feature_index: int = -1
     circles: tuple[tuple[float, float, float], ...] = ()
     sides: int = 0
     across_flats: float = 0.0
-    turn: float = 0.0
+    rotation: float = 0.0
     centre: tuple[float, float] = (0.0, 0.0)
     points: tuple[tuple[float, float], ...] = ()
 
@@ -44,29 +44,29 @@ class SectionShape:
 class SectionContext:
     """What the outline may know of pieces: their circle in this section, which are left out, which are cross."""
 
-    circle: Callable[[int], SectionCircle | None]
+    circle_of: Callable[[int], SectionCircle | None]
     left_out: frozenset[int]
-    cross: frozenset[int]
+    cross_features: frozenset[int]
     slack: float
 
 
-def circle_to_polygon(ring: SectionCircle, n: int = 720) -> Any:
+def circle_to_polygon(circle: SectionCircle, n: int = 720) -> Any:
     """The circle as a regular polygon of n corners that has the circle's area."""
     from shapely import Polygon
 
     t = np.arange(n) * (2 * np.pi / n)
-    r = ring.r * np.sqrt(2 * np.pi / n / np.sin(2 * np.pi / n))
-    return Polygon(np.column_stack((ring.x + r * np.cos(t), ring.y + r * np.sin(t))))
+    r = circle.r * np.sqrt(2 * np.pi / n / np.sin(2 * np.pi / n))
+    return Polygon(np.column_stack((circle.x + r * np.cos(t), circle.y + r * np.sin(t))))
 
 
-def make_outline(shape: Any, cut: bool, known: SectionContext) -> SectionShape:
+def make_outline(shape: Any, cut: bool, context: SectionContext) -> SectionShape:
     """The largest polygon of a shape as an outline, anticlockwise, without corners that are none."""
     polygon = max(getattr(shape, "geoms", [shape]), key=lambda p: p.area)
-    ring = polygon.exterior.simplify(max(4 * known.slack, 2e-3))
+    ring = polygon.exterior.simplify(max(4 * context.slack, 2e-3))
     points = np.array(ring.coords)[:-1]
     if ring.is_ccw is False:
         points = points[::-1]
-    points = remove_redundant_corners(points, max(4 * known.slack, 2e-3))
+    points = remove_redundant_corners(points, max(4 * context.slack, 2e-3))
     return SectionShape("outline", cut, points=tuple((float(x), float(y)) for x, y in points))
 
 

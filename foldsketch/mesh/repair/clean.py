@@ -28,21 +28,21 @@ from foldsketch.mesh.repair.shells import group_shells_into_bodies
 class Body:
     """One body, ready to be measured.
 
-    corners: (n, 3) mm, with shift (3,) taken off so that they lie about the origin; triangles: (m, 3), outward;
-    normals: (m, 3) unit, zero for slivers; areas: (m,) mm2; pairs: (k, 2) triangles that share an edge of two;
-    edges: (k, 2) the corners of that edge; grain: mm, the step to which the coordinates are rounded; size: mm, the
-    diagonal of the box around it.
+    corners: (n, 3) mm, less origin_shift (3,), so that the box about them has its middle at the origin; triangles:
+    (m, 3), outward; normals: (m, 3) unit, zero for slivers; areas: (m,) mm2, zero for slivers; face_adjacency: (k, 2)
+    triangles that share an edge; face_adjacency_edges: (k, 2) the corners of that edge; resolution: mm, the step to
+    which the coordinates are rounded; size: mm, the diagonal of its box.
     """
 
     name: str
     corners: Array
     triangles: Ints
-    shift: Array
+    origin_shift: Array
     normals: Array
     areas: Array
-    pairs: Ints
-    edges: Ints
-    grain: float
+    face_adjacency: Ints
+    face_adjacency_edges: Ints
+    resolution: float
     watertight: bool
     findings: tuple[Finding, ...] = ()
     size: float = field(init=False)
@@ -69,7 +69,7 @@ def clean_mesh(raw: RawMesh, factor: float = 1.0) -> tuple[Body, ...]:
     dirt. Raises FoldsketchError when nothing is left that encloses a space.
     """
     where = raw.source
-    grain = estimate_resolution(raw.corners, raw.single) * factor
+    grain = estimate_resolution(raw.corners, raw.single_precision) * factor
     low, high = (bound * factor for bound in coordinate_bounds(raw.corners))
     shift = (low + high) / 2
     size = float(np.linalg.norm(high - low))
@@ -89,19 +89,24 @@ def clean_mesh(raw: RawMesh, factor: float = 1.0) -> tuple[Body, ...]:
         )
     triangles = drop_invalid_triangles(where, corners, triangles, findings)
     edges = find_mesh_edges(triangles, len(corners))
-    if len(edges.open_ends):
+    if len(edges.open_edges):
         corners, triangles, edges = close_seams(where, corners, triangles, edges, grain, size, findings)
     if not len(triangles):
         raise input_error(where, "encloses no space: all its triangles are needles", "export a closed surface mesh")
-    if not edges.agree.all():
+    if not edges.is_consistent.all():
         triangles, edges = fix_winding(where, corners, triangles, edges, findings)
     # Triangles that hang together over edges; those about crowded edges hang together too.
-    shell = label_components(edges.pairs, len(triangles))
-    body_of, triangles, notes = group_shells_into_bodies(where, corners, triangles, shell, edges.open_ends, grain)
+    shell = label_components(edges.face_adjacency, len(triangles))
+    body_of, triangles, notes = group_shells_into_bodies(where, corners, triangles, shell, edges.open_edges, grain)
     findings += notes
-    if edges.crowded:
+    if edges.nonmanifold_count:
         findings.append(
-            Finding("warning", where, f"{edges.crowded} edges have more than two faces", "check that it is one solid")
+            Finding(
+                "warning",
+                where,
+                f"{edges.nonmanifold_count} edges have more than two faces",
+                "check that it is one solid",
+            )
         )
     return _make_bodies(where, corners, triangles, edges, body_of, shift, grain, findings)
 
@@ -113,7 +118,7 @@ def _make_bodies(
     whole: MeshEdges,
     body_of: Ints,
     shift: Array,
-    grain: float,
+    resolution: float,
     findings: list[Finding],
 ) -> tuple[Body, ...]:
     count = int(body_of.max()) + 1
@@ -128,7 +133,7 @@ def _make_bodies(
             used[mine.ravel()] = True
             own, mine = corners[used], (np.cumsum(used) - 1)[mine]
             edges = find_mesh_edges(mine, len(own))
-        unit, area, sliver = _normals_and_areas(own, mine, grain)
+        unit, area, sliver = _normals_and_areas(own, mine, resolution)
         name = stem if count == 1 else f"{stem} {k + 1}"
         made.append(
             Body(
@@ -138,10 +143,10 @@ def _make_bodies(
                 shift,
                 unit,
                 area,
-                edges.pairs,
-                edges.ends,
-                grain,
-                len(edges.open_ends) == 0 and edges.crowded == 0,
+                edges.face_adjacency,
+                edges.face_adjacency_edges,
+                resolution,
+                len(edges.open_edges) == 0 and edges.nonmanifold_count == 0,
                 tuple(findings) + _sliver_findings(where, sliver),
             )
         )
@@ -154,15 +159,15 @@ def _make_bodies(
     return tuple(made)
 
 
-def _normals_and_areas(corners: Array, triangles: Ints, grain: float) -> tuple[Array, Array, int]:
+def _normals_and_areas(corners: Array, triangles: Ints, resolution: float) -> tuple[Array, Array, int]:
     """Unit normals (zero for slivers), areas (likewise) and the number of slivers."""
     _, cross = triangle_cross_products(corners, triangles)
     length = np.sqrt(np.einsum("ij,ij->i", cross, cross))
-    narrow = np.flatnonzero(length < 1e3 * grain * max(np.abs(corners).max(), 1e-9))
+    narrow = np.flatnonzero(length < 1e3 * resolution * max(np.abs(corners).max(), 1e-9))
     if len(narrow):
         t = corners[triangles[narrow]]
         longest = np.sqrt(((t - np.roll(t, 1, axis=1)) ** 2).sum(axis=2).max(axis=1))
-        narrow = narrow[length[narrow] <= longest * max(grain, 1e-9)]
+        narrow = narrow[length[narrow] <= longest * max(resolution, 1e-9)]
     length[narrow] = 1.0
     unit = cross / length[:, None]
     unit[narrow] = 0.0

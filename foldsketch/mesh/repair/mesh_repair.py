@@ -17,14 +17,14 @@ from foldsketch.mesh.geometry.measure import triangle_cross_products
 class MeshEdges:
     """Edges of triangles: pairs of triangles that share one, and how often edges are used.
 
-    agree: the two run along their edge in opposite senses, as they should.
+    is_consistent: the two run along their edge in opposite senses, as they should.
     """
 
-    pairs: Ints
-    ends: Ints
-    agree: Bools
-    open_ends: Ints
-    crowded: int
+    face_adjacency: Ints
+    face_adjacency_edges: Ints
+    is_consistent: Bools
+    open_edges: Ints
+    nonmanifold_count: int
 
 
 def merge_equal_corners(corners: Array, triangles: Ints) -> tuple[Array, Ints]:
@@ -127,20 +127,20 @@ def close_seams(
     corners: Array,
     triangles: Ints,
     edges: MeshEdges,
-    grain: float,
+    resolution: float,
     size: float,
     findings: list[Finding],
 ) -> tuple[Array, Ints, MeshEdges]:
     """Merge corners of open edges that lie within rounding of each other, then a little more, if that closes it."""
     from scipy.spatial import cKDTree
 
-    start = len(edges.open_ends)
-    for reach in (2 * grain, 1e-6 * size, 1e-5 * size, 1e-4 * size):
-        if len(edges.open_ends) == 0:
+    start = len(edges.open_edges)
+    for reach in (2 * resolution, 1e-6 * size, 1e-5 * size, 1e-4 * size):
+        if len(edges.open_edges) == 0:
             break
-        rim = np.unique(edges.open_ends)
-        shortest = np.linalg.norm(corners[edges.open_ends[:, 0]] - corners[edges.open_ends[:, 1]], axis=1)
-        if reach > 0.4 * float(np.percentile(shortest, 10)) or reach < grain:
+        rim = np.unique(edges.open_edges)
+        shortest = np.linalg.norm(corners[edges.open_edges[:, 0]] - corners[edges.open_edges[:, 1]], axis=1)
+        if reach > 0.4 * float(np.percentile(shortest, 10)) or reach < resolution:
             continue
         near = cKDTree(corners[rim]).query_pairs(reach, output_type="ndarray")
         if len(near) == 0:
@@ -152,20 +152,20 @@ def close_seams(
         moved = link[triangles]
         degenerate = (moved[:, 0] == moved[:, 1]) | (moved[:, 1] == moved[:, 2]) | (moved[:, 2] == moved[:, 0])
         trial = find_mesh_edges(moved[~degenerate], len(corners))
-        if len(trial.open_ends) < len(edges.open_ends) and trial.crowded <= edges.crowded + 2:
+        if len(trial.open_edges) < len(edges.open_edges) and trial.nonmanifold_count <= edges.nonmanifold_count + 2:
             triangles, edges = moved[~degenerate], trial
-    if len(edges.open_ends) < start:
+    if len(edges.open_edges) < start:
         findings.append(
-            Finding("warning", where, f"{start - len(edges.open_ends)} edges of unjoined faces were joined")
+            Finding("warning", where, f"{start - len(edges.open_edges)} edges of unjoined faces were joined")
         )
-    if len(edges.open_ends):
-        long = np.linalg.norm(corners[edges.open_ends[:, 0]] - corners[edges.open_ends[:, 1]], axis=1).sum()
-        loops = len(np.unique(label_components(edges.open_ends, len(corners))[np.unique(edges.open_ends)]))
+    if len(edges.open_edges):
+        long = np.linalg.norm(corners[edges.open_edges[:, 0]] - corners[edges.open_edges[:, 1]], axis=1).sum()
+        loops = len(np.unique(label_components(edges.open_edges, len(corners))[np.unique(edges.open_edges)]))
         findings.append(
             Finding(
                 "warning",
                 where,
-                f"{format_count(loops, 'hole')} with {len(edges.open_ends)} open edges "
+                f"{format_count(loops, 'hole')} with {len(edges.open_edges)} open edges "
                 f"({format_number(float(long), 2)} mm in all): the surface is not closed",
                 "volume and what lies about the holes are uncertain",
             )
@@ -178,8 +178,8 @@ def fix_winding(
 ) -> tuple[Ints, MeshEdges]:
     """Turn triangles that run against their neighbours; the lesser area of each shell is turned."""
     m = len(triangles)
-    a, b = edges.pairs[:, 0], edges.pairs[:, 1]
-    cross = np.where(edges.agree, 0, m)
+    a, b = edges.face_adjacency[:, 0], edges.face_adjacency[:, 1]
+    cross = np.where(edges.is_consistent, 0, m)
     # Every triangle stands twice, once for each side: sides that agree hang together.
     label = label_components(np.column_stack((np.r_[a, a + m], np.r_[b + cross, b + (m - cross)])), 2 * m)
     one_sided = label[:m] == label[m:]

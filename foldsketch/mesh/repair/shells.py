@@ -16,7 +16,7 @@ MAX_COMPARED_SHELLS = 60
 
 
 def group_shells_into_bodies(
-    where: str, corners: Array, triangles: Ints, shell: Ints, open_ends: Ints, grain: float
+    where: str, corners: Array, triangles: Ints, shell: Ints, open_ends: Ints, resolution: float
 ) -> tuple[Ints, Ints, list[Finding]]:
     """Body number of every triangle (-1: left out), the triangles rightly wound, and what is to be told.
 
@@ -41,12 +41,12 @@ def group_shells_into_bodies(
     for i, small in enumerate(listed):
         holders = []
         for big in listed[:i]:
-            if open_shell[big] or open_shell[small] or not facts.boxes_meet(small, big, -grain):
+            if open_shell[big] or open_shell[small] or not facts.boxes_overlap(small, big, -resolution):
                 continue
-            share = facts.share_inside(small, big)
-            if share > 0.999 and facts.holds(big, small):
+            share = facts.fraction_inside(small, big)
+            if share > 0.999 and facts.box_contains(big, small):
                 holders.append(big)
-            elif share > 0.001 or facts.share_inside(big, small) > 0.001:
+            elif share > 0.001 or facts.fraction_inside(big, small) > 0.001:
                 overlaps += 1
                 _unite(parent, big, small)
         depth[small] = len(holders)
@@ -130,13 +130,13 @@ class _ShellMeasures:
         arm = a - ((self.low + self.high) / 2)[shell] if count > 1 else a
         self.volume = np.bincount(shell, weights=np.einsum("ij,ij->i", arm, cross) / 6, minlength=count)
 
-    def boxes_meet(self, i: int, j: int, slack: float) -> bool:
+    def boxes_overlap(self, i: int, j: int, slack: float) -> bool:
         return bool((self.low[i] < self.high[j] + slack).all() and (self.low[j] < self.high[i] + slack).all())
 
-    def holds(self, big: int, small: int) -> bool:
+    def box_contains(self, big: int, small: int) -> bool:
         return bool((self.low[big] <= self.low[small]).all() and (self.high[big] >= self.high[small]).all())
 
-    def points_on(self, k: int, most: int = 48) -> Array:
+    def sample_points(self, k: int, most: int = 48) -> Array:
         """Up to `most` points spread over a shell, the same ones every time."""
         mine = np.flatnonzero(self.shell == k)
         mine = mine[:: max(1, len(mine) // most)][:most]
@@ -144,9 +144,9 @@ class _ShellMeasures:
         out: Array = np.einsum("k,nkd->nd", weights, self.corners[self.triangles[mine]])
         return out
 
-    def share_inside(self, small: int, big: int) -> float:
+    def fraction_inside(self, small: int, big: int) -> float:
         """Share of the points on one shell that lie inside another (winding number above a half)."""
-        points = self.points_on(small)
+        points = self.sample_points(small)
         surface = self.corners[self.triangles[self.shell == big]]
         return float((np.abs(winding_numbers(points, surface)) > 0.5).mean())
 
@@ -196,5 +196,5 @@ def _unite_open_shells(
     pieces = [int(k) for k in np.argsort(-facts.area) if keep[k] and open_shell[k]]
     for i, k in enumerate(pieces):
         for j in pieces[:i] if i < MAX_COMPARED_SHELLS else pieces[:1]:
-            if i >= MAX_COMPARED_SHELLS or facts.boxes_meet(k, j, 1e-6):
+            if i >= MAX_COMPARED_SHELLS or facts.boxes_overlap(k, j, 1e-6):
                 _unite(parent, j, k)

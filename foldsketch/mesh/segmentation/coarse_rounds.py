@@ -17,18 +17,18 @@ MAX_COARSE_SIDES = 16.6
 """Up to this number of sides a round is looked at twice."""
 
 
-def resolve_coarse_rounds(where: str, surfaces: Segmentation) -> tuple[Segmentation, list[Finding]]:
+def resolve_coarse_rounds(where: str, segmentation: Segmentation) -> tuple[Segmentation, list[Finding]]:
     """Cylinders of few sides beside much finer ones are true flats; those alone are rounds, with a warning."""
-    full = [f for f in surfaces.found if f.shape.kind == "cylinder" and f.wrap > 350 and f.sides > 0]
+    full = [f for f in segmentation.surfaces if f.shape.kind == "cylinder" and f.covered_degrees > 350 and f.sides > 0]
     flats: list[int] = []
     doubtful: list[FittedSurface] = []
     findings: list[Finding] = []
-    for k, f in enumerate(surfaces.found):
+    for k, f in enumerate(segmentation.surfaces):
         if (
             f.shape.kind != "cylinder"
-            or f.wrap < 350
+            or f.covered_degrees < 350
             or not 0 < f.sides < MAX_COARSE_SIDES
-            or not _has_plain_strips(surfaces, f)
+            or not _has_plain_strips(segmentation, f)
         ):
             continue
         others = [g for g in full if g is not f]
@@ -37,7 +37,7 @@ def resolve_coarse_rounds(where: str, surfaces: Segmentation) -> tuple[Segmentat
         else:
             doubtful.append(f)
     for k in flats:
-        f = surfaces.found[k]
+        f = segmentation.surfaces[k]
         n = round(f.sides)
         findings.append(
             Finding(
@@ -60,7 +60,7 @@ def resolve_coarse_rounds(where: str, surfaces: Segmentation) -> tuple[Segmentat
                 "export with a finer tolerance, or make them prisms in the part file if the flats are true",
             )
         )
-    for reason, shape, _ in surfaces.refused:
+    for reason, shape, _ in segmentation.rejected:
         if reason == "polygon":
             findings.append(
                 Finding(
@@ -70,7 +70,7 @@ def resolve_coarse_rounds(where: str, surfaces: Segmentation) -> tuple[Segmentat
                     "if it is a round, export the mesh with a finer tolerance",
                 )
             )
-    return (_split_into_flats(surfaces, flats) if flats else surfaces), findings
+    return (_split_into_flats(segmentation, flats) if flats else segmentation), findings
 
 
 def _expected_sides(g: FittedSurface, radius: float) -> float:
@@ -80,23 +80,23 @@ def _expected_sides(g: FittedSurface, radius: float) -> float:
     return min(g.sides, by_chord)
 
 
-def _has_plain_strips(surfaces: Segmentation, f: FittedSurface) -> bool:
+def _has_plain_strips(segmentation: Segmentation, f: FittedSurface) -> bool:
     """Whether the round is made of plain strips from end to end: a mesh with corners in between is a round."""
-    body = surfaces.body
+    body = segmentation.body
     used = np.unique(body.triangles[f.triangles])
     z = (body.corners[used] - f.shape.point) @ f.shape.direction
-    ends = (z - z.min() < 4 * surfaces.reach) | (z.max() - z < 4 * surfaces.reach)
+    ends = (z - z.min() < 4 * segmentation.tolerance) | (z.max() - z < 4 * segmentation.tolerance)
     return bool(ends.mean() > 0.95)
 
 
-def _split_into_flats(surfaces: Segmentation, flats: list[int]) -> Segmentation:
+def _split_into_flats(segmentation: Segmentation, flats: list[int]) -> Segmentation:
     """The same surfaces with some cylinders broken up into their plane sides."""
-    body = surfaces.body
-    found = [f for k, f in enumerate(surfaces.found) if k not in flats]
-    new = {k: i for i, k in enumerate(k for k in range(len(surfaces.found)) if k not in flats)}
-    owner = np.array([new.get(int(k), -1) for k in range(len(surfaces.found))] + [-1])[surfaces.owner]
+    body = segmentation.body
+    found = [f for k, f in enumerate(segmentation.surfaces) if k not in flats]
+    new = {k: i for i, k in enumerate(k for k in range(len(segmentation.surfaces)) if k not in flats)}
+    owner = np.array([new.get(int(k), -1) for k in range(len(segmentation.surfaces))] + [-1])[segmentation.owner]
     for k in flats:
-        triangles = surfaces.found[k].triangles
+        triangles = segmentation.surfaces[k].triangles
         key = np.round(body.normals[triangles], 4)
         _, side = np.unique(key, axis=0, return_inverse=True)
         for s in range(int(side.max()) + 1):
@@ -104,4 +104,4 @@ def _split_into_flats(surfaces: Segmentation, flats: list[int]) -> Segmentation:
             point = body.corners[body.triangles[mine]].reshape(-1, 3).mean(axis=0)
             owner[mine] = len(found)
             found.append(FittedSurface(AnalyticSurface("plane", point, body.normals[mine[0]].copy()), mine))
-    return replace(surfaces, found=tuple(found), owner=owner)
+    return replace(segmentation, surfaces=tuple(found), owner=owner)

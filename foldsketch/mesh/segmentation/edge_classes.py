@@ -18,47 +18,47 @@ MIN_SMOOTH_COSINE = np.cos(np.radians(50.0))
 class EdgeClasses:
     """What is known of a body's triangles before any surface is sought.
 
-    reach: mm, how far from its surface a corner may lie; flat, smooth: (k,) for body.pairs; patch: (m,) number of the
-    flat patch of every triangle; sure: (m,) true for triangles of patches that can only be planes; bend: (k,) angle
-    between the triangles of a pair, radians, + where the edge stands out.
+    tolerance: mm that a corner may be off its surface; flat, smooth: (k,) for every row of body.face_adjacency;
+    bend_angle: (k,) radians between the two triangles, + on an outer edge; patch: (m,) number of the flat patch of
+    every triangle; surely_flat: (m,) true for triangles of patches that can only be planes.
     """
 
     body: Body
-    reach: float
+    tolerance: float
     flat: Bools
     smooth: Bools
-    bend: Array
+    bend_angle: Array
     patch: Ints
-    sure: Bools
+    surely_flat: Bools
 
 
 def surface_tolerance(body: Body) -> float:
     """How far rounding may take a corner off its surface, with a margin, mm."""
-    return 1.3 * body.grain + 3e-8 * body.size
+    return 1.3 * body.resolution + 3e-8 * body.size
 
 
-def classify_edges(body: Body, reach: float) -> EdgeClasses:
+def classify_edges(body: Body, tolerance: float) -> EdgeClasses:
     """Flat and smooth pairs, flat patches, and which of them are planes beyond doubt."""
     corners, triangles, normals = body.corners, body.triangles, body.normals
-    one, other = body.pairs[:, 0], body.pairs[:, 1]
+    one, other = body.face_adjacency[:, 0], body.face_adjacency[:, 1]
     total = triangles[:, 0] + triangles[:, 1] + triangles[:, 2]
-    ends = body.edges[:, 0] + body.edges[:, 1]
-    base = np.take(corners, body.edges[:, 0], axis=0)
+    ends = body.face_adjacency_edges[:, 0] + body.face_adjacency_edges[:, 1]
+    base = np.take(corners, body.face_adjacency_edges[:, 0], axis=0)
     n1, n2 = np.take(normals, one, axis=0), np.take(normals, other, axis=0)
     rise = np.einsum("ij,ij->i", np.take(corners, total[other] - ends, axis=0) - base, n1)
     fall = np.einsum("ij,ij->i", np.take(corners, total[one] - ends, axis=0) - base, n2)
     cosine = np.einsum("ij,ij->i", n1, n2)
     a1, a2 = body.areas[one], body.areas[other]
     ratio = np.maximum(a1, a2) / np.maximum(np.minimum(a1, a2), 1e-300)
-    slack = reach * (1 + np.minimum(ratio, 1e3))
+    slack = tolerance * (1 + np.minimum(ratio, 1e3))
     sliver = (a1 == 0) | (a2 == 0)
     flat = (np.maximum(np.abs(rise), np.abs(fall)) <= slack) & (cosine > 0.9) & ~sliver
     bend = np.arccos(np.clip(cosine, -1, 1)) * np.where(rise + fall > 0, -1.0, 1.0)
     smooth = (cosine > MIN_SMOOTH_COSINE) & ~sliver
-    patch = label_components(body.pairs[flat], len(triangles))
-    patch, flat = _split_bent_patches(body, reach, patch, flat)
-    sure = _surely_flat(body, reach, patch, flat, smooth, bend)
-    return EdgeClasses(body, reach, flat, smooth, bend, patch, sure)
+    patch = label_components(body.face_adjacency[flat], len(triangles))
+    patch, flat = _split_bent_patches(body, tolerance, patch, flat)
+    sure = _surely_flat(body, tolerance, patch, flat, smooth, bend)
+    return EdgeClasses(body, tolerance, flat, smooth, bend, patch, sure)
 
 
 def fit_patch_planes(body: Body, patch: Ints) -> tuple[Array, Array]:
@@ -79,7 +79,7 @@ def fit_patch_planes(body: Body, patch: Ints) -> tuple[Array, Array]:
     return normal, centre
 
 
-def _split_bent_patches(body: Body, reach: float, patch: Ints, flat: Bools) -> tuple[Ints, Bools]:
+def _split_bent_patches(body: Body, tolerance: float, patch: Ints, flat: Bools) -> tuple[Ints, Bools]:
     """Take apart chains of nearly flat pairs that in sum are not flat (a fine mesh of a round)."""
     size = np.bincount(patch)
     several = np.flatnonzero(size[patch] > 2)
@@ -93,7 +93,7 @@ def _split_bent_patches(body: Body, reach: float, patch: Ints, flat: Bools) -> t
         off = np.maximum(off, np.abs(np.einsum("ij,ij->i", v, normal[own])))
     worst = np.zeros(len(size))
     np.maximum.at(worst, own, off)
-    bent = worst > 3 * reach
+    bent = worst > 3 * tolerance
     if not bent.any():
         return patch, flat
     core = np.where(bent[patch], -1, 0)
@@ -102,18 +102,18 @@ def _split_bent_patches(body: Body, reach: float, patch: Ints, flat: Bools) -> t
     for k in np.flatnonzero(bent & (size >= 24))[np.argsort(-area[bent & (size >= 24)])][:40].tolist():
         left = np.flatnonzero(patch == k)
         for _ in range(4):
-            mine = _dominant_plane_triangles(body, left, reach)
+            mine = _dominant_plane_triangles(body, left, tolerance)
             if len(mine) < 12 or body.areas[mine].sum() < 0.05 * area[k]:
                 break
             number += 1
             core[mine] = number
             left = np.setdiff1d(left, mine)
-    one, other = core[body.pairs[:, 0]], core[body.pairs[:, 1]]
+    one, other = core[body.face_adjacency[:, 0]], core[body.face_adjacency[:, 1]]
     flat = flat & (one == other) & (one >= 0)
-    return label_components(body.pairs[flat], len(body.triangles)), flat
+    return label_components(body.face_adjacency[flat], len(body.triangles)), flat
 
 
-def _dominant_plane_triangles(body: Body, triangles: Ints, reach: float) -> Ints:
+def _dominant_plane_triangles(body: Body, triangles: Ints, tolerance: float) -> Ints:
     """The triangles that lie on the plane which most of a nearly flat chain lies on."""
     if len(triangles) < 12:
         return triangles[:0]
@@ -129,7 +129,7 @@ def _dominant_plane_triangles(body: Body, triangles: Ints, reach: float) -> Ints
     total = np.cumsum((near * 1.0)[order])
     level = float(height[order][np.searchsorted(total, total[-1] / 2)])
     on = np.zeros(len(triangles), dtype=bool)
-    for slack in (6 * reach, 3 * reach, 1.6 * reach, 1.6 * reach):
+    for slack in (6 * tolerance, 3 * tolerance, 1.6 * tolerance, 1.6 * tolerance):
         on = (np.abs(corners @ n - level) <= slack).all(axis=1)
         if on.sum() < 12:
             return triangles[:0]
@@ -141,11 +141,11 @@ def _dominant_plane_triangles(body: Body, triangles: Ints, reach: float) -> Ints
     return triangles[on]
 
 
-def _surely_flat(body: Body, reach: float, patch: Ints, flat: Bools, smooth: Bools, bend: Array) -> Bools:
+def _surely_flat(body: Body, tolerance: float, patch: Ints, flat: Bools, smooth: Bools, bend: Array) -> Bools:
     """Triangles of patches that are no strip of a round: no smooth neighbour, or corners off two parallel lines."""
     count = int(patch.max()) + 1
     size = np.bincount(patch, minlength=count)
-    one, other = body.pairs[:, 0], body.pairs[:, 1]
+    one, other = body.face_adjacency[:, 0], body.face_adjacency[:, 1]
     mine, yours = patch[one], patch[other]
     bent = smooth & (mine != yours)
     sure = np.ones(count, dtype=bool)
@@ -157,7 +157,9 @@ def _surely_flat(body: Body, reach: float, patch: Ints, flat: Bools, smooth: Boo
     owner, edge = owner[several[owner]], edge[several[owner]]
     if len(owner) == 0:
         return sure[patch]
-    span = np.take(body.corners, body.edges[:, 1], axis=0) - np.take(body.corners, body.edges[:, 0], axis=0)
+    span = np.take(body.corners, body.face_adjacency_edges[:, 1], axis=0) - np.take(
+        body.corners, body.face_adjacency_edges[:, 0], axis=0
+    )
     length = np.sqrt(np.einsum("ij,ij->i", span, span))
     order = np.lexsort((length[edge], owner))
     last = np.r_[owner[order][1:] != owner[order][:-1], True] if len(order) else np.zeros(0, dtype=bool)
@@ -181,9 +183,9 @@ def _surely_flat(body: Body, reach: float, patch: Ints, flat: Bools, smooth: Boo
         inner = np.minimum(w - low[own], high[own] - w).max(axis=0)
         wide = np.zeros(count)
         np.maximum.at(wide, own, inner)
-        cut = wide > np.maximum(4 * reach, 1e-3 * (high - low))
+        cut = wide > np.maximum(4 * tolerance, 1e-3 * (high - low))
         strip = _find_round_strips(
-            body, reach, owner, edge, normal, centre, span / np.maximum(length, 1e-300)[:, None], longest
+            body, tolerance, owner, edge, normal, centre, span / np.maximum(length, 1e-300)[:, None], longest
         )
         many = np.maximum(np.bincount(owner, minlength=count), 1)
         turn = np.bincount(owner, weights=np.abs(bend[edge]), minlength=count) / many
@@ -195,7 +197,7 @@ def _surely_flat(body: Body, reach: float, patch: Ints, flat: Bools, smooth: Boo
 
 
 def _find_round_strips(
-    body: Body, reach: float, owner: Ints, edge: Ints, normal: Array, centre: Array, unit: Array, longest: Ints
+    body: Body, tolerance: float, owner: Ints, edge: Ints, normal: Array, centre: Array, unit: Array, longest: Ints
 ) -> Bools:
     """Patches with a long bent edge on either side, both along the same line: strips of a round, even where something
     was cut out of their ends. owner, edge: patch and pair of every bent border edge."""
@@ -206,12 +208,15 @@ def _find_round_strips(
     along = unit[at]
     side = np.cross(normal[owner], along)
     parallel = np.abs(np.einsum("ij,ij->i", unit[edge], along)) > 0.965  # strips of a cone taper
-    offset = np.einsum("ij,ij->i", body.corners[body.edges[edge, 0]] - centre[owner], side)
-    z = np.sort(np.einsum("ikj,ij->ik", body.corners[body.edges[edge]] - centre[owner][:, None, :], along), axis=1)
+    offset = np.einsum("ij,ij->i", body.corners[body.face_adjacency_edges[edge, 0]] - centre[owner], side)
+    z = np.sort(
+        np.einsum("ikj,ij->ik", body.corners[body.face_adjacency_edges[edge]] - centre[owner][:, None, :], along),
+        axis=1,
+    )
     length = np.where(parallel, z[:, 1] - z[:, 0], 0.0)
     left, right = np.zeros(count), np.zeros(count)
-    np.add.at(left, owner, np.where(offset < -reach, length, 0.0))
-    np.add.at(right, owner, np.where(offset > reach, length, 0.0))
+    np.add.at(left, owner, np.where(offset < -tolerance, length, 0.0))
+    np.add.at(right, owner, np.where(offset > tolerance, length, 0.0))
     low, high = np.full(count, np.inf), np.full(count, -np.inf)
     np.minimum.at(low, owner, z[:, 0])
     np.maximum.at(high, owner, z[:, 1])

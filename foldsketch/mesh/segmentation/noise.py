@@ -17,7 +17,7 @@ def estimate_noise(body: Body, samples: int = 400) -> tuple[float, float]:
     from scipy.sparse import coo_matrix
 
     n = len(body.corners)
-    ends = body.edges
+    ends = body.face_adjacency_edges
     if len(ends) == 0:
         return 0.0, 0.0
     ones = np.ones(len(ends) * 2, dtype=np.int8)

@@ -18,46 +18,46 @@ from foldsketch.mesh.segmentation.surface_hypotheses import (
 )
 
 
-def claim_profile_surfaces(field: RegionGrower, pool: Ints, point: Array, direction: Array) -> None:
+def claim_profile_surfaces(grower: RegionGrower, pool: Ints, point: Array, direction: Array) -> None:
     """Cones, tori and spheres: triangles whose normals lie in planes through the axis, by their profile."""
-    free = field.free(pool)
+    free = grower.unclaimed(pool)
     if len(free) < 2:
         return
-    r, z, radial = half_plane_coordinates(field, free, point, direction)
-    along = field.body.normals[free] @ direction
+    r, z, radial = half_plane_coordinates(grower, free, point, direction)
+    along = grower.body.normals[free] @ direction
     meridian = radial**2 + along**2 > 0.9
     rows = np.flatnonzero(meridian)
     if len(rows) < 3:
         return
     chosen, r, z = free[rows], r[rows], z[rows]
-    piece = label_components(field.neighbours(chosen), len(chosen))
-    sizes = np.bincount(piece, weights=field.body.areas[chosen])
+    piece = label_components(grower.links_within(chosen), len(chosen))
+    sizes = np.bincount(piece, weights=grower.body.areas[chosen])
     for k in np.argsort(-sizes)[:40]:
         mine = np.flatnonzero(piece == k)
         if len(mine) >= 4:
-            _claim_profile_piece(field, chosen[mine], r[mine], z[mine], point, direction, free)
+            _claim_profile_piece(grower, chosen[mine], r[mine], z[mine], point, direction, free)
 
 
 def _claim_profile_piece(
-    field: RegionGrower, triangles: Ints, r: Array, z: Array, point: Array, direction: Array, pool: Ints
+    grower: RegionGrower, triangles: Ints, r: Array, z: Array, point: Array, direction: Array, pool: Ints
 ) -> None:
     """One connected stretch of a profile: steps when its corners lie on few circles, else a cloud."""
-    slack = 6 * field.reach
+    slack = 6 * grower.tolerance
     flat = np.column_stack((r.ravel(), z.ravel()))
     level = _group_corners_by_circle(flat, slack)
     count = int(level.max()) + 1
-    distinct = len(corners_used(len(field.body.corners), field.body.triangles[triangles]))
+    distinct = len(corners_used(len(grower.body.corners), grower.body.triangles[triangles]))
     chains = []
     if count * 3 <= distinct or count <= 3:
         chains = _profile_chains(triangles, level.reshape(-1, 3), flat)
         for path, bands in chains:
-            _claim_tori_and_spheres(field, path, bands, pool, point, direction)
-    rest = field.free(triangles)
+            _claim_tori_and_spheres(grower, path, bands, pool, point, direction)
+    rest = grower.unclaimed(triangles)
     if len(rest) >= 4:
         keep = np.isin(triangles, rest)
-        _claim_from_scattered_corners(field, triangles[keep], r[keep], z[keep], point, direction, pool)
+        _claim_from_scattered_corners(grower, triangles[keep], r[keep], z[keep], point, direction, pool)
     for path, bands in chains:
-        _claim_cones(field, path, bands, pool, point, direction)
+        _claim_cones(grower, path, bands, pool, point, direction)
 
 
 def _group_corners_by_circle(points: Array, slack: float) -> Ints:
@@ -116,32 +116,35 @@ def _chain_levels(after: dict[int, list[int]]) -> list[list[int]]:
 
 
 def _claim_tori_and_spheres(
-    field: RegionGrower, path: Array, bands: list[Ints], pool: Ints, point: Array, direction: Array
+    grower: RegionGrower, path: Array, bands: list[Ints], pool: Ints, point: Array, direction: Array
 ) -> None:
     """Tori and spheres: at least three steps along one circle."""
     i = 0
     while i < len(path) - 1:
-        j = _arc_end(path, i, 4 * field.reach)
+        j = _arc_end(path, i, 4 * grower.tolerance)
         if j - i >= 3:
             centre, tube, _ = fit_circle(path[i : j + 1])
-            if try_torus_or_sphere(field, centre, tube, np.concatenate(bands[i:j]), pool, point, direction) is not None:
+            if (
+                try_torus_or_sphere(grower, centre, tube, np.concatenate(bands[i:j]), pool, point, direction)
+                is not None
+            ):
                 i = j
                 continue
         i += 1
 
 
 def _claim_cones(
-    field: RegionGrower, path: Array, bands: list[Ints], pool: Ints, point: Array, direction: Array
+    grower: RegionGrower, path: Array, bands: list[Ints], pool: Ints, point: Array, direction: Array
 ) -> None:
     """Straight stretches that are still free."""
     i = 0
     while i < len(path) - 1:
         j = i + 1
-        while j < len(path) - 1 and _is_straight(path[i : j + 2], 2 * field.reach):
+        while j < len(path) - 1 and _is_straight(path[i : j + 2], 2 * grower.tolerance):
             j += 1
-        seeds = field.free(np.concatenate(bands[i:j]))
+        seeds = grower.unclaimed(np.concatenate(bands[i:j]))
         if len(seeds) >= 2:
-            try_cone_or_cylinder(field, path[i], path[j], seeds, pool, point, direction)
+            try_cone_or_cylinder(grower, path[i], path[j], seeds, pool, point, direction)
         i = j
 
 
@@ -173,38 +176,41 @@ def _arc_end(path: Array, i: int, slack: float) -> int:
 
 
 def _claim_from_scattered_corners(
-    field: RegionGrower, triangles: Ints, r: Array, z: Array, point: Array, direction: Array, pool: Ints
+    grower: RegionGrower, triangles: Ints, r: Array, z: Array, point: Array, direction: Array, pool: Ints
 ) -> None:
     """A profile whose corners lie anywhere along it: lines and arcs grown from the largest triangles."""
-    slack = 4 * field.reach
+    slack = 4 * grower.tolerance
     tries = vain = 0
-    least = 0.003 * field.body.areas[triangles].sum()
+    least = 0.003 * grower.body.areas[triangles].sum()
     alive = np.ones(len(triangles), dtype=bool)
     while tries < 40 and vain < 6:
-        alive &= field.owner[triangles] < 0
+        alive &= grower.owner[triangles] < 0
         rows = np.flatnonzero(alive)
         if len(rows) < 4:
             return
         tries += 1
         vain += 1
-        seed = rows[np.argmax(field.body.areas[triangles[rows]])]
+        seed = rows[np.argmax(grower.body.areas[triangles[rows]])]
         alive[seed] = False
         for rings in (4, 2):
-            before = len(field.found)
-            near = triangles_within_rings(field, triangles[seed], triangles[rows], rings, 200)
+            before = len(grower.surfaces)
+            near = triangles_within_rings(grower, triangles[seed], triangles[rows], rings, 200)
             here = np.isin(triangles, near)
             flat = np.unique(np.column_stack((r[here].ravel(), z[here].ravel())), axis=0)
             line, off = _fit_line(flat)
-            if off <= slack and try_cone_or_cylinder(field, line[0], line[1], near, pool, point, direction) is not None:
+            if (
+                off <= slack
+                and try_cone_or_cylinder(grower, line[0], line[1], near, pool, point, direction) is not None
+            ):
                 break
             if off > slack and len(flat) >= 4:
                 centre, tube, misfit = fit_circle(flat)
                 if (
                     misfit <= slack
-                    and try_torus_or_sphere(field, centre, tube, near, pool, point, direction) is not None
+                    and try_torus_or_sphere(grower, centre, tube, near, pool, point, direction) is not None
                 ):
                     break
-        if len(field.found) > before and field.body.areas[field.found[-1].triangles].sum() > least:
+        if len(grower.surfaces) > before and grower.body.areas[grower.surfaces[-1].triangles].sum() > least:
             vain = 0
 
 
@@ -217,13 +223,13 @@ def _fit_line(flat: Array) -> tuple[tuple[Array, Array], float]:
     return (middle + t.min() * turned[0], middle + t.max() * turned[0]), off
 
 
-def triangles_within_rings(field: RegionGrower, seed: int, pool: Ints, rings: int, most: int) -> Ints:
+def triangles_within_rings(grower: RegionGrower, seed: int, pool: Ints, rings: int, most: int) -> Ints:
     """Triangles of the pool within some rings of edges about a seed."""
     mine = np.array([seed], dtype=np.int64)
-    allowed = np.zeros(len(field.owner), dtype=bool)
+    allowed = np.zeros(len(grower.owner), dtype=bool)
     allowed[pool] = True
     for _ in range(rings):
-        grown = field.partners(mine)
+        grown = grower.adjacent_triangles(mine)
         grown = np.union1d(grown[allowed[grown]], mine)
         if len(grown) == len(mine) or len(grown) > most:
             break

@@ -30,16 +30,16 @@ class RimCircle:
     triangles: Ints
 
 
-def find_rim_circles(facets: EdgeClasses, most: int = 4000) -> list[RimCircle]:
+def find_rim_circles(edges: EdgeClasses, most: int = 4000) -> list[RimCircle]:
     """Circles and arcs on the borders of the patches that are surely flat, the ones with most corners first."""
-    body, patch, sure = facets.body, facets.patch, facets.sure
-    one, other = body.pairs[:, 0], body.pairs[:, 1]
+    body, patch, sure = edges.body, edges.patch, edges.surely_flat
+    one, other = body.face_adjacency[:, 0], body.face_adjacency[:, 1]
     border = patch[one] != patch[other]
     rows = np.flatnonzero(border & (sure[one] | sure[other]))
     left, right = one[rows], other[rows]
     inside = np.r_[left[sure[left]], right[sure[right]]]
     beyond = np.r_[right[sure[left]], left[sure[right]]]
-    ends = np.concatenate((body.edges[rows][sure[left]], body.edges[rows][sure[right]]))
+    ends = np.concatenate((body.face_adjacency_edges[rows][sure[left]], body.face_adjacency_edges[rows][sure[right]]))
     owner = patch[inside]
     order = np.argsort(owner, kind="stable")
     owner, ends, beyond = owner[order], ends[order], beyond[order]
@@ -49,7 +49,7 @@ def find_rim_circles(facets: EdgeClasses, most: int = 4000) -> list[RimCircle]:
     rims: list[RimCircle] = []
     for a, b in zip(starts[:most].tolist(), stops[:most].tolist(), strict=True):
         if b - a >= MIN_CIRCLE_CORNERS:
-            rims += _circles_on_patch(facets, normals[owner[a]], ends[a:b], beyond[a:b])
+            rims += _circles_on_patch(edges, normals[owner[a]], ends[a:b], beyond[a:b])
     rims.sort(key=lambda rim: -rim.corners)
     return rims
 
@@ -69,25 +69,25 @@ def _circles_on_patch(facets: EdgeClasses, normal: Array, ends: Ints, beyond: In
         edges = np.flatnonzero(loop[local[:, 0]] == k)
         if len(edges) < MIN_CIRCLE_CORNERS:
             continue
-        for centre, radius, on in _fit_border_circles(xy, local[edges], 3 * facets.reach):
+        for centre, radius, on in _fit_border_circles(xy, local[edges], 3 * facets.tolerance):
             mine = edges[on]
             place = centre[0] * u + centre[1] * v + height * normal
             found.append(RimCircle(place, normal, radius, int(on.sum()) + 1, beyond[mine]))
     return found
 
 
-def _fit_border_circles(xy: Array, edges: Ints, reach: float) -> list[tuple[Array, float, Bools]]:
+def _fit_border_circles(xy: Array, edges: Ints, tolerance: float) -> list[tuple[Array, float, Bools]]:
     """Circles through the corners of a border; for each, which edges lie on it."""
     points = np.unique(edges)
     if len(points) == len(edges):
         centre, radius, misfit = fit_circle(xy[points])
-        if misfit <= reach:
+        if misfit <= tolerance:
             return [(centre, radius, np.ones(len(edges), dtype=bool))]
     chain = np.asarray(_order_along_border(edges) or _order_by_angle(xy, points))
     found = []
     free = np.ones(len(chain), dtype=bool)
     for _ in range(12):
-        best = _best_circle(xy[chain], free, reach)
+        best = _best_circle(xy[chain], free, tolerance)
         if best is None:
             break
         centre, radius, on = best
@@ -124,7 +124,7 @@ def _order_along_border(edges: Ints) -> list[int]:
     return chain
 
 
-def _best_circle(xy: Array, free: Bools, reach: float) -> tuple[Array, float, Bools] | None:
+def _best_circle(xy: Array, free: Bools, tolerance: float) -> tuple[Array, float, Bools] | None:
     """The circle with most free corners among those through three corners, evenly spaced along the border."""
     n = len(xy)
     best: tuple[int, Array, float, Bools] | None = None
@@ -147,13 +147,13 @@ def _best_circle(xy: Array, free: Bools, reach: float) -> tuple[Array, float, Bo
         step = max(1, len(centre) // 64)
         centre, radius = centre[::step], radius[::step]
         away = np.hypot(xy[:, 0] - centre[:, :1], xy[:, 1] - centre[:, 1:]) - radius[:, None]
-        near = free & (np.abs(away) < 30 * reach)
+        near = free & (np.abs(away) < 30 * tolerance)
         many = near.sum(axis=1)
         for row in np.argsort(-many, kind="stable")[:MAX_REFITTED_CIRCLES].tolist():
             if many[row] < MIN_CIRCLE_CORNERS or (best is not None and many[row] <= best[0]):
                 break
             o, r, _ = fit_circle(xy[near[row]])
-            on = free & (np.abs(np.hypot(xy[:, 0] - o[0], xy[:, 1] - o[1]) - r) < reach)
+            on = free & (np.abs(np.hypot(xy[:, 0] - o[0], xy[:, 1] - o[1]) - r) < tolerance)
             if on.sum() >= MIN_CIRCLE_CORNERS and (best is None or on.sum() > best[0]):
                 best = (int(on.sum()), o, r, on)
     return None if best is None else best[1:]

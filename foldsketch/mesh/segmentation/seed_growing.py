@@ -19,21 +19,21 @@ from foldsketch.mesh.segmentation.region_growing import FittedSurface, RegionGro
 from foldsketch.mesh.segmentation.surface_hypotheses import try_surface
 
 
-def grow_from_seeds(field: RegionGrower, pool: Ints, most: int = 10) -> list[FittedSurface]:
+def grow_from_seeds(grower: RegionGrower, pool: Ints, most: int = 10) -> list[FittedSurface]:
     """Claim rounds among the free triangles of a pool; what is tried in vain is left free. most: tries in vain."""
     tries = most
     made: list[FittedSurface] = []
-    tired = np.zeros(len(field.owner), dtype=bool)
+    tired = np.zeros(len(grower.owner), dtype=bool)
     while tries > 0:
-        free = field.free(pool)
-        fresh = free[~tired[free] & (field.body.areas[free] > 0)]
+        free = grower.unclaimed(pool)
+        fresh = free[~tired[free] & (grower.body.areas[free] > 0)]
         if len(free) < 4 or len(fresh) == 0:
             break
-        seed = int(fresh[np.argmax(field.body.areas[fresh])])
+        seed = int(fresh[np.argmax(grower.body.areas[fresh])])
         found = None
         for angle, many in ((32.0, 300), (75.0, 300), (25.0, 24)):
-            near = grow_by_normals(field, seed, free, np.radians(angle), many)
-            found = _try_surface_kinds(field, near, free) if len(near) >= 3 else None
+            near = grow_by_normals(grower, seed, free, np.radians(angle), many)
+            found = _try_surface_kinds(grower, near, free) if len(near) >= 3 else None
             if found is not None:
                 break
         if found is None:
@@ -42,20 +42,20 @@ def grow_from_seeds(field: RegionGrower, pool: Ints, most: int = 10) -> list[Fit
             tries -= 1
         else:
             made.append(found)
-            large = field.body.areas[found.triangles].sum() > 0.01 * field.body.areas[pool].sum()
+            large = grower.body.areas[found.triangles].sum() > 0.01 * grower.body.areas[pool].sum()
             tries = most if large else tries - 1  # a free form yields small bits for ever
     return made
 
 
-def grow_by_normals(field: RegionGrower, seed: int, pool: Ints, angle: float, most: int = 300) -> Ints:
+def grow_by_normals(grower: RegionGrower, seed: int, pool: Ints, angle: float, most: int = 300) -> Ints:
     """Triangles of the pool about a seed, ring by ring, while their normals stay within an angle of the seed's."""
-    body = field.body
-    allowed = np.zeros(len(field.owner), dtype=bool)
+    body = grower.body
+    allowed = np.zeros(len(grower.owner), dtype=bool)
     allowed[pool] = True
     mine = np.array([seed], dtype=np.int64)
     edge = mine
     while len(mine) < most:
-        ring = field.partners(edge)
+        ring = grower.adjacent_triangles(edge)
         ring = ring[allowed[ring]]
         ring = ring[body.normals[ring] @ body.normals[seed] > np.cos(angle)]
         edge = np.setdiff1d(ring, mine)
@@ -65,34 +65,34 @@ def grow_by_normals(field: RegionGrower, seed: int, pool: Ints, angle: float, mo
     return mine
 
 
-def _try_surface_kinds(field: RegionGrower, near: Ints, pool: Ints) -> FittedSurface | None:
-    body = field.body
-    points = field.points_of(near)
+def _try_surface_kinds(grower: RegionGrower, near: Ints, pool: Ints) -> FittedSurface | None:
+    body = grower.body
+    points = grower.fit_points(near)
     if len(points) < 5:
         return None
-    slack = 4 * field.reach
+    slack = 4 * grower.tolerance
     normals, weight = body.normals[near], body.areas[near]
     scatter = np.einsum("i,ij,ik->jk", weight, normals, normals)
     values, vectors = np.linalg.eigh(scatter)
     if values[1] < 1e-7 * values[2]:
         return None
     bound = 2 * body.size
-    if field.noisy:
+    if grower.noisy:
         flat = fit_plane(points)
-        if np.abs(flat.distance(points)).max() <= field.reach:
-            made = try_surface(field, flat, near, pool, 0.0)
+        if np.abs(flat.distance(points)).max() <= grower.tolerance:
+            made = try_surface(grower, flat, near, pool, 0.0)
             if made is not None and len(made.triangles) >= 0.5 * len(near):
                 return made
     for guess, least_steps, least in (
         (lambda p: fit_cylinder(p, vectors[:, 0]), 2.5, 4),
-        (lambda p: fit_sphere(p) if _is_sphere_like(field, near) else None, 0.0, 8),
+        (lambda p: fit_sphere(p) if _is_sphere_like(grower, near) else None, 0.0, 8),
         (lambda p: _fit_cone(p, normals, body.corners[body.triangles[near, 0]], weight), 2.5, 4),
         (lambda p: _fit_torus(p, normals, body.corners[body.triangles[near]].mean(axis=1)), 0.0, 12),
     ):
         shape = _fit_without_outliers(guess, points, slack)
         if shape is None or shape.radius > bound:
             continue
-        made = try_surface(field, shape, near, pool, least_steps, least)
+        made = try_surface(grower, shape, near, pool, least_steps, least)
         if made is not None:
             return made
     return None
@@ -117,9 +117,9 @@ def _fit_without_outliers(
     return shape
 
 
-def _is_sphere_like(field: RegionGrower, near: Ints) -> bool:
+def _is_sphere_like(grower: RegionGrower, near: Ints) -> bool:
     """Normals spread in two directions; those of a strip spread in one."""
-    n = field.body.normals[near]
+    n = grower.body.normals[near]
     values = np.linalg.eigvalsh((n - n.mean(axis=0)).T @ (n - n.mean(axis=0)))
     return bool(values[1] > 0.05 * values[2])
 

@@ -11,48 +11,48 @@ from foldsketch.mesh.segmentation.region_growing import FittedSurface, RegionGro
 
 
 def try_surface(
-    field: RegionGrower, shape: AnalyticSurface, seeds: Ints, pool: Ints, least_steps: float = 2.5, least: int = 4
+    grower: RegionGrower, shape: AnalyticSurface, seeds: Ints, pool: Ints, least_steps: float = 2.5, least: int = 4
 ) -> FittedSurface | None:
     """Settle and judge a guess; claim it when it stands."""
-    settled = field.settle(shape, seeds, field.free(pool))
+    settled = grower.fit_and_grow(shape, seeds, grower.unclaimed(pool))
     if settled is None:
         return None
     shape, triangles = settled
     if len(triangles) < least:
         return None
-    verdict = field.judge(shape, triangles, least_steps)
-    if field.noisy and shape.kind == "cylinder":
-        cone = field.settle(
-            AnalyticSurface("cone", shape.point, shape.direction, shape.radius, 1e-4), seeds, field.free(pool)
+    verdict = grower.evaluate(shape, triangles, least_steps)
+    if grower.noisy and shape.kind == "cylinder":
+        cone = grower.fit_and_grow(
+            AnalyticSurface("cone", shape.point, shape.direction, shape.radius, 1e-4), seeds, grower.unclaimed(pool)
         )
-        if cone is not None and field.body.areas[cone[1]].sum() > 1.15 * field.body.areas[triangles].sum():
-            other = field.judge(cone[0], cone[1], least_steps)
+        if cone is not None and grower.body.areas[cone[1]].sum() > 1.15 * grower.body.areas[triangles].sum():
+            other = grower.evaluate(cone[0], cone[1], least_steps)
             if not isinstance(other, str):
                 verdict = other
     if isinstance(verdict, str):
         if verdict == "polygon":
-            field.refused.append((verdict, shape, triangles))
+            grower.rejected.append((verdict, shape, triangles))
         return None
-    if verdict.shape.kind == "cone" and abs(verdict.shape.slope) * (verdict.high - verdict.low) < 3 * field.reach:
-        verdict = _cylinder_from_cone(field, verdict)
-    field.claim(verdict)
+    if verdict.shape.kind == "cone" and abs(verdict.shape.slope) * (verdict.high - verdict.low) < 3 * grower.tolerance:
+        verdict = _cylinder_from_cone(grower, verdict)
+    grower.claim(verdict)
     return verdict
 
 
-def _cylinder_from_cone(field: RegionGrower, cone: FittedSurface) -> FittedSurface:
+def _cylinder_from_cone(grower: RegionGrower, cone: FittedSurface) -> FittedSurface:
     """The cylinder that a cone of no slope to speak of really is."""
     s = cone.shape
     middle = (cone.low + cone.high) / 2
     start = AnalyticSurface("cylinder", s.point + middle * s.direction, s.direction, s.radius + s.slope * middle)
-    verdict = field.judge(refine_surface(start, field.points_of(cone.triangles)), cone.triangles)
+    verdict = grower.evaluate(refine_surface(start, grower.fit_points(cone.triangles)), cone.triangles)
     return cone if isinstance(verdict, str) else verdict
 
 
 def half_plane_coordinates(
-    field: RegionGrower, triangles: Ints, point: Array, direction: Array
+    grower: RegionGrower, triangles: Ints, point: Array, direction: Array
 ) -> tuple[Array, Array, Array]:
     """r (m, 3) and z (m, 3) of the corners of triangles, and the radial part (m,) of their normals."""
-    body = field.body
+    body = grower.body
     used, local = reindex_corners(len(body.corners), body.triangles[triangles])
     q = body.corners[used] - point
     z = q @ direction
@@ -65,24 +65,26 @@ def half_plane_coordinates(
 
 
 def try_torus_or_sphere(
-    field: RegionGrower, centre: Array, tube: float, seeds: Ints, pool: Ints, point: Array, direction: Array
+    grower: RegionGrower, centre: Array, tube: float, seeds: Ints, pool: Ints, point: Array, direction: Array
 ) -> FittedSurface | None:
     """A torus, or a sphere where the arc's centre (r, z) lies on the axis."""
     place = point + centre[1] * direction
-    if tube > 3 * field.body.size:
+    if tube > 3 * grower.body.size:
         return None
-    if abs(centre[0]) < max(20 * field.reach, 1e-3 * tube):
+    if abs(centre[0]) < max(20 * grower.tolerance, 1e-3 * tube):
         ball = AnalyticSurface("sphere", place, direction, tube)
-        made = try_surface(field, ball, seeds, pool, 0.0)
+        made = try_surface(grower, ball, seeds, pool, 0.0)
         if made is not None:
             return made
-    if centre[0] <= 0 or max(centre[0], tube) > 1.5 * field.body.size:
+    if centre[0] <= 0 or max(centre[0], tube) > 1.5 * grower.body.size:
         return None
-    return try_surface(field, AnalyticSurface("torus", place, direction, float(centre[0]), 0.0, tube), seeds, pool, 0.0)
+    return try_surface(
+        grower, AnalyticSurface("torus", place, direction, float(centre[0]), 0.0, tube), seeds, pool, 0.0
+    )
 
 
 def try_cone_or_cylinder(
-    field: RegionGrower, a: Array, b: Array, seeds: Ints, pool: Ints, point: Array, direction: Array
+    grower: RegionGrower, a: Array, b: Array, seeds: Ints, pool: Ints, point: Array, direction: Array
 ) -> FittedSurface | None:
     """The cone, or cylinder, whose profile runs from (r, z) a to b."""
     rise = b[1] - a[1]
@@ -90,6 +92,6 @@ def try_cone_or_cylinder(
         return None
     slope = float((b[0] - a[0]) / rise)
     place = point + a[1] * direction
-    if abs(b[0] - a[0]) < 4 * field.reach:
-        return try_surface(field, AnalyticSurface("cylinder", place, direction, float(a[0])), seeds, pool)
-    return try_surface(field, AnalyticSurface("cone", place, direction, float(a[0]), slope), seeds, pool)
+    if abs(b[0] - a[0]) < 4 * grower.tolerance:
+        return try_surface(grower, AnalyticSurface("cylinder", place, direction, float(a[0])), seeds, pool)
+    return try_surface(grower, AnalyticSurface("cone", place, direction, float(a[0]), slope), seeds, pool)

@@ -17,10 +17,11 @@ FeatureRole = Literal["feature", "fillet", "rounding", "chamfer", "draft", "face
 class MeasuredFeature:
     """One surface, or several pieces of one, as measured. Lengths mm, in the mesh's own frame.
 
-    diameter: of a cylinder, a sphere, a torus's centre circle, a cone at start; end_diameter: a cone's at end;
-    tube: diameter of a torus's tube. point, direction: a point of the axis and its unit direction (of a plane: a point
-    and its outward normal); start, end: along direction from point. wrap: degrees of the round that the mesh covers;
-    sides: facets that the mesh has on a full turn. role: what it is on the part; surfaces: indices of its pieces.
+    diameter: of a cylinder, a sphere, the centre circle of a torus, a cone at start; end_diameter: of a cone at end;
+    tube_diameter: of a torus's tube. inner: the material is outside (a bore). point, direction: a point of the axis
+    and its unit direction (of a plane: a point and its outward normal); start, end: along direction from point.
+    covered_degrees: how much of the full turn the mesh has; sides: facets on a full turn. role: what it is on the
+    part; axis: letter of its axis; surfaces: numbers of its surfaces in the segmentation.
     """
 
     name: str
@@ -34,10 +35,10 @@ class MeasuredFeature:
     end: float
     misfit_max: float
     misfit_rms: float
-    wrap: float
+    covered_degrees: float
     area: float
     sides: float = 0.0
-    tube: float = 0.0
+    tube_diameter: float = 0.0
     role: FeatureRole = "feature"
     axis: str = ""
     surfaces: tuple[int, ...] = ()
@@ -92,15 +93,17 @@ class MeshReading:
     bolt_circles: tuple[BoltCircle, ...]
     explained_area: float
     findings: tuple[Finding, ...]
-    surfaces: Segmentation
-    main: Vec3 = (0.0, 0.0, 1.0)
+    segmentation: Segmentation
+    main_direction: Vec3 = (0.0, 0.0, 1.0)
     keep: bool = False
     left_out: tuple[MeasuredFeature, ...] = field(default=())
 
     @property
-    def turned(self) -> bool:
+    def has_round_features(self) -> bool:
         """True when there is a round feature to turn."""
-        return any(f.kind != "plane" and f.role in ("feature", "draft") and f.wrap > 180 for f in self.features)
+        return any(
+            f.kind != "plane" and f.role in ("feature", "draft") and f.covered_degrees > 180 for f in self.features
+        )
 
     def feature(self, name: str) -> MeasuredFeature:
         """The feature of that name. Raises KeyError."""
