@@ -11,7 +11,7 @@ from foldsketch.base.findings import Finding, input_error
 from foldsketch.base.units import format_number
 from foldsketch.mesh.features.mesh_reading import MeshReading
 from foldsketch.mesh.geometry.components import label_components
-from foldsketch.mesh.geometry.measure import signed_volume, triangle_cross_products
+from foldsketch.mesh.geometry.measure import row_dots, signed_volume, triangle_cross_products
 from foldsketch.mesh.geometry.point_to_mesh import distances_to_mesh
 from foldsketch.mesh.geometry.self_intersection import count_self_intersections
 from foldsketch.mesh.rebuild.compare import sample_surface
@@ -151,7 +151,7 @@ def _nearly_coplanar_pairs(points: Array, faces: Ints, slack: float) -> Ints:
     for a, b in ((0, 1), (1, 0)):
         p = points[faces[pairs[:, b]]] - points[faces[pairs[:, a], :1]]
         off = np.maximum(off, np.abs(np.einsum("ikj,ij->ik", p, normal[pairs[:, a]])).max(axis=1))
-    same = (off <= slack) & (np.einsum("ij,ij->i", normal[pairs[:, 0]], normal[pairs[:, 1]]) > 0.999)
+    same = (off <= slack) & (row_dots(normal[pairs[:, 0]], normal[pairs[:, 1]]) > 0.999)
     out: Ints = pairs[same]
     return out
 
@@ -215,7 +215,7 @@ def _snap_to_planes(corners: Array, triangles: Ints, label: Ints, slack: float) 
         normal: Array = np.asarray(total / np.maximum(np.linalg.norm(total, axis=1), 1e-300)[:, None], np.float64)
         weight = np.linalg.norm(cross, axis=1)
         middle = corners[triangles].mean(axis=1)
-        sums = np.bincount(label, weights=weight * np.einsum("ij,ij->i", middle, normal[label]))
+        sums = np.bincount(label, weights=weight * row_dots(middle, normal[label]))
         height: Array = np.asarray(sums / np.maximum(np.bincount(label, weights=weight), 1e-300), np.float64)
         moved = corners.copy()
         about: dict[int, set[int]] = {}

@@ -34,7 +34,7 @@ def module(name: str, folder: Path) -> ModuleType:
 
 parts = module("reading_parts", BENCH)
 reading = module("reading", BENCH)
-by_hand = module("test_rebuild", Path(__file__).parents[1] / "mesh")
+by_hand = module("test_rebuild", Path(__file__).parents[1] / "mesh" / "rebuild")
 
 
 @pytest.fixture(scope="module", autouse=True)

@@ -8,7 +8,7 @@ import numpy as np
 
 from foldsketch.base.arrays import Array
 from foldsketch.mesh.features.merge_rounds import MergedSurface, are_coaxial
-from foldsketch.mesh.geometry.surface_fit import AnalyticSurface, perpendicular_axes
+from foldsketch.mesh.geometry.analytic_surface import AnalyticSurface, perpendicular_axes
 from foldsketch.mesh.segmentation.segment import Segmentation
 
 AXIS_LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"

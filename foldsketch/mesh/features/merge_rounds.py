@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from foldsketch.base.arrays import Array, Ints
-from foldsketch.mesh.geometry.surface_fit import AnalyticSurface, perpendicular_axes, refine_surface, reverse_direction
+from foldsketch.mesh.geometry.analytic_surface import AnalyticSurface, perpendicular_axes
+from foldsketch.mesh.geometry.surface_fit import refine_surface
 from foldsketch.mesh.segmentation.angular_coverage import degrees_covered
 from foldsketch.mesh.segmentation.region_growing import FittedSurface
 from foldsketch.mesh.segmentation.segment import Segmentation
@@ -116,7 +117,7 @@ def _refit(segmentation: Segmentation, piece: MergedSurface) -> MergedSurface:
         return piece
     shape = refine_surface(f.shape, points)
     if f.shape.kind != "sphere":
-        shape = reverse_direction(shape) if _points_backwards(shape.direction) else shape
+        shape = shape.reversed() if _points_backwards(shape.direction) else shape
     misfit = np.abs(shape.distance(points))
     z = (points - shape.point) @ shape.direction
     wrap = (

@@ -10,8 +10,8 @@ from foldsketch.base.arrays import Array
 from foldsketch.mesh.features.axes import CoaxialGroup
 from foldsketch.mesh.features.merge_rounds import MergedSurface, are_coaxial
 from foldsketch.mesh.features.mesh_reading import FeatureRole, MeasuredFeature
-from foldsketch.mesh.geometry.measure import corners_used
-from foldsketch.mesh.geometry.surface_fit import AnalyticSurface
+from foldsketch.mesh.geometry.analytic_surface import AnalyticSurface
+from foldsketch.mesh.geometry.measure import corners_used, row_dots
 from foldsketch.mesh.segmentation.segment import Segmentation
 from foldsketch.part.model import Vec3
 
@@ -100,7 +100,7 @@ def _refit_about_axis(shape: AnalyticSurface, group: CoaxialGroup | None, points
         return AnalyticSurface("torus", p, d, shape.radius, 0.0, shape.tube)
     q = points - p
     z = q @ d
-    r = np.sqrt(np.maximum(np.einsum("ij,ij->i", q, q) - z * z, 0))
+    r = np.sqrt(np.maximum(row_dots(q, q) - z * z, 0))
     if shape.kind == "cylinder":
         return AnalyticSurface("cylinder", p, d, float(r.mean()))
     design = np.column_stack((np.ones(len(r)), z))

@@ -9,7 +9,8 @@ import numpy as np
 from foldsketch.base.arrays import Array
 from foldsketch.mesh.features.merge_rounds import MergedSurface, are_coaxial
 from foldsketch.mesh.features.mesh_reading import FeatureRole
-from foldsketch.mesh.geometry.surface_fit import AnalyticSurface
+from foldsketch.mesh.geometry.analytic_surface import AnalyticSurface
+from foldsketch.mesh.geometry.measure import row_dots
 from foldsketch.mesh.segmentation.segment import Segmentation
 
 MAX_TANGENT_ANGLE_RAD = np.radians(2.5)
@@ -45,7 +46,7 @@ def find_adjacent_surfaces(segmentation: Segmentation, merged: list[MergedSurfac
         ends = body.corners[body.face_adjacency_edges[rows[a:b]]]
         length = np.linalg.norm(ends[:, 1] - ends[:, 0], axis=1)
         at = ends[:, 0]
-        cosine = np.einsum("ij,ij->i", _outward_normals(merged[i], at), _outward_normals(merged[j], at))
+        cosine = row_dots(_outward_normals(merged[i], at), _outward_normals(merged[j], at))
         angle = float(np.average(np.arccos(np.clip(cosine, -1, 1)), weights=np.maximum(length, 1e-12)))
         out[i].append(AdjacentSurface(j, float(length.sum()), angle))
         out[j].append(AdjacentSurface(i, float(length.sum()), angle))

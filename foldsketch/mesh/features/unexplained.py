@@ -9,9 +9,10 @@ import numpy as np
 from foldsketch.base.arrays import Array, Ints
 from foldsketch.base.findings import Finding
 from foldsketch.base.units import format_number
+from foldsketch.mesh.geometry.analytic_surface import perpendicular_axes
+from foldsketch.mesh.geometry.circle_fit import fit_ellipse
 from foldsketch.mesh.geometry.components import label_components
-from foldsketch.mesh.geometry.ellipse_fit import fit_ellipse
-from foldsketch.mesh.geometry.surface_fit import perpendicular_axes
+from foldsketch.mesh.geometry.measure import weighted_scatter
 
 if TYPE_CHECKING:
     from foldsketch.mesh.segmentation.segment import Segmentation
@@ -54,7 +55,7 @@ def _describe_surface(segmentation: Segmentation, triangles: Ints) -> str:
     body = segmentation.body
     normals, weight = body.normals[triangles], body.areas[triangles]
     points = body.corners[np.unique(body.triangles[triangles])]
-    values, vectors = np.linalg.eigh(np.einsum("i,ij,ik->jk", weight, normals, normals))
+    values, vectors = np.linalg.eigh(weighted_scatter(normals, weight))
     along = _snap_direction(segmentation, vectors[:, 0]) if values[0] < 0.03 * values[1] else None
     if along is not None:
         u, v = perpendicular_axes(along)

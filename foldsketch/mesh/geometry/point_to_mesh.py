@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from foldsketch.base.arrays import Array, Ints
+from foldsketch.mesh.geometry.measure import row_dots, row_norms
 
 TRIANGLES_PER_LEAF = 8
 """Triangles in a box at the foot of the tree."""
@@ -86,7 +87,7 @@ def _distance_upper_bound(points: Array, corners: Array, triangles: Ints) -> Arr
 
 def _distance_to_box(x: Array, low: Array, high: Array) -> Array:
     off = np.maximum(np.maximum(low - x, x - high), 0.0)
-    out: Array = np.sqrt(np.einsum("ij,ij->i", off, off))
+    out: Array = row_norms(off)
     return out
 
 
@@ -94,14 +95,14 @@ def _distance_to_triangle(x: Array, a: Array, b: Array, c: Array) -> Array:
     """Distances (n,) from points to triangles, row by row: inside the face, else the nearest edge."""
     ab, ac, ax = b - a, c - a, x - a
     n = np.cross(ab, ac)
-    nn = np.maximum(np.einsum("ij,ij->i", n, n), 1e-300)
-    height = np.einsum("ij,ij->i", ax, n)
-    v = np.einsum("ij,ij->i", np.cross(ax, ac), n) / nn
-    w = np.einsum("ij,ij->i", np.cross(ab, ax), n) / nn
+    nn = np.maximum(row_dots(n, n), 1e-300)
+    height = row_dots(ax, n)
+    v = row_dots(np.cross(ax, ac), n) / nn
+    w = row_dots(np.cross(ab, ax), n) / nn
     inside = (v >= 0) & (w >= 0) & (v + w <= 1)
     out = np.where(inside, np.abs(height) / np.sqrt(nn), np.inf)
     for s, e in ((a, b), (b, c), (c, a)):
         d = e - s
-        t = np.clip(np.einsum("ij,ij->i", x - s, d) / np.maximum(np.einsum("ij,ij->i", d, d), 1e-300), 0, 1)
+        t = np.clip(row_dots(x - s, d) / np.maximum(row_dots(d, d), 1e-300), 0, 1)
         out = np.minimum(out, np.linalg.norm(x - s - t[:, None] * d, axis=1))
     return out

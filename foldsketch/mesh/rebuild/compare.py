@@ -11,7 +11,7 @@ from foldsketch.base.arrays import Array, Ints
 from foldsketch.base.findings import Finding
 from foldsketch.base.units import format_number
 from foldsketch.mesh.features.mesh_reading import MeasuredFeature, MeshReading
-from foldsketch.mesh.geometry.measure import signed_volume, triangle_cross_products
+from foldsketch.mesh.geometry.measure import row_norms, signed_volume, triangle_cross_products
 from foldsketch.mesh.geometry.point_to_mesh import distances_to_mesh
 
 
@@ -89,7 +89,7 @@ def to_mesh_frame(reading: MeshReading, points: Array) -> Array:
 def sample_surface(corners: Array, triangles: Ints, count: int) -> Array:
     """Points (count, 3) evenly spread over triangles by area: a low-discrepancy walk, no chance in it."""
     a, cross = triangle_cross_products(corners, triangles)
-    size = np.sqrt(np.einsum("ij,ij->i", cross, cross))
+    size = row_norms(cross)
     total = np.cumsum(size)
     k = np.arange(count)
     golden = (np.sqrt(5) - 1) / 2

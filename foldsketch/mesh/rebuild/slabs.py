@@ -12,7 +12,7 @@ from foldsketch.base.arrays import Ints
 from foldsketch.base.findings import Finding
 from foldsketch.mesh.features.mesh_reading import MeasuredFeature, MeshReading
 from foldsketch.mesh.features.part_frame import PartFrame
-from foldsketch.mesh.geometry.surface_fit import fit_circle
+from foldsketch.mesh.geometry.circle_fit import fit_circle
 from foldsketch.mesh.rebuild.classify_outline import classify_loop
 from foldsketch.mesh.rebuild.cross_sections import SectionLoop, Slicer
 from foldsketch.mesh.rebuild.section_shapes import SectionCircle, SectionContext, SectionShape

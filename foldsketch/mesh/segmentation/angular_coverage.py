@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from foldsketch.base.arrays import Array, Bools, Ints
-from foldsketch.mesh.geometry.measure import corners_used
-from foldsketch.mesh.geometry.surface_fit import AnalyticSurface, perpendicular_axes
+from foldsketch.mesh.geometry.analytic_surface import AnalyticSurface, perpendicular_axes
+from foldsketch.mesh.geometry.measure import corners_used, row_dots, row_norms, weighted_scatter
 from foldsketch.mesh.repair.clean import Body
 
 
@@ -39,12 +39,12 @@ def is_doubly_curved(shape: AnalyticSurface, middle: Array, normals: Array, weig
     """Whether facets bend in both directions, as on a ball or a tube. The corners of a row of flats lie on a sphere,
     and on many a torus, without being one."""
     if shape.kind == "sphere":
-        values = np.linalg.eigvalsh(np.einsum("i,ij,ik->jk", weight, normals, normals))
+        values = np.linalg.eigvalsh(weighted_scatter(normals, weight))
         return bool(values[0] > 0.004 * values.sum())
     q = middle - shape.point
     radial = q - np.outer(q @ shape.direction, shape.direction)
-    radial /= np.maximum(np.sqrt(np.einsum("ij,ij->i", radial, radial)), 1e-300)[:, None]
-    sine, cosine = normals @ shape.direction, np.einsum("ij,ij->i", normals, radial)
+    radial /= np.maximum(row_norms(radial), 1e-300)[:, None]
+    sine, cosine = normals @ shape.direction, row_dots(normals, radial)
     mean = np.arctan2((sine * weight).sum(), (cosine * weight).sum())
     turn = np.mod(np.arctan2(sine, cosine) - mean + np.pi, 2 * np.pi) - np.pi
     low, high = np.percentile(turn[weight > 0], (5, 95))

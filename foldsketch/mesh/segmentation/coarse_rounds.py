@@ -9,7 +9,7 @@ import numpy as np
 
 from foldsketch.base.findings import Finding
 from foldsketch.base.units import format_number
-from foldsketch.mesh.geometry.surface_fit import AnalyticSurface
+from foldsketch.mesh.geometry.analytic_surface import AnalyticSurface
 from foldsketch.mesh.segmentation.region_growing import FittedSurface
 from foldsketch.mesh.segmentation.segment import Segmentation
 

@@ -8,6 +8,7 @@ import numpy as np
 
 from foldsketch.base.arrays import Array, Bools, Ints
 from foldsketch.mesh.geometry.components import label_components
+from foldsketch.mesh.geometry.measure import row_dots, row_norms
 from foldsketch.mesh.repair.clean import Body
 
 MIN_SMOOTH_COSINE = np.cos(np.radians(50.0))
@@ -45,9 +46,9 @@ def classify_edges(body: Body, tolerance: float) -> EdgeClasses:
     ends = body.face_adjacency_edges[:, 0] + body.face_adjacency_edges[:, 1]
     base = np.take(corners, body.face_adjacency_edges[:, 0], axis=0)
     n1, n2 = np.take(normals, one, axis=0), np.take(normals, other, axis=0)
-    rise = np.einsum("ij,ij->i", np.take(corners, total[other] - ends, axis=0) - base, n1)
-    fall = np.einsum("ij,ij->i", np.take(corners, total[one] - ends, axis=0) - base, n2)
-    cosine = np.einsum("ij,ij->i", n1, n2)
+    rise = row_dots(np.take(corners, total[other] - ends, axis=0) - base, n1)
+    fall = row_dots(np.take(corners, total[one] - ends, axis=0) - base, n2)
+    cosine = row_dots(n1, n2)
     a1, a2 = body.areas[one], body.areas[other]
     ratio = np.maximum(a1, a2) / np.maximum(np.minimum(a1, a2), 1e-300)
     slack = tolerance * (1 + np.minimum(ratio, 1e3))
@@ -90,7 +91,7 @@ def _split_bent_patches(body: Body, tolerance: float, patch: Ints, flat: Bools) 
     off = np.zeros(len(several))
     for k in range(3):
         v = np.take(body.corners, body.triangles[several, k], axis=0) - centre[own]
-        off = np.maximum(off, np.abs(np.einsum("ij,ij->i", v, normal[own])))
+        off = np.maximum(off, np.abs(row_dots(v, normal[own])))
     worst = np.zeros(len(size))
     np.maximum.at(worst, own, off)
     bent = worst > 3 * tolerance
@@ -160,7 +161,7 @@ def _surely_flat(body: Body, tolerance: float, patch: Ints, flat: Bools, smooth:
     span = np.take(body.corners, body.face_adjacency_edges[:, 1], axis=0) - np.take(
         body.corners, body.face_adjacency_edges[:, 0], axis=0
     )
-    length = np.sqrt(np.einsum("ij,ij->i", span, span))
+    length = row_norms(span)
     order = np.lexsort((length[edge], owner))
     last = np.r_[owner[order][1:] != owner[order][:-1], True] if len(order) else np.zeros(0, dtype=bool)
     longest = np.full(count, -1, dtype=np.int64)
@@ -172,10 +173,7 @@ def _surely_flat(body: Body, tolerance: float, patch: Ints, flat: Bools, smooth:
         along = span[longest[own]] / length[longest[own]][:, None]
         side = np.cross(normal[own], along)
         w = np.stack(
-            [
-                np.einsum("ij,ij->i", np.take(body.corners, body.triangles[check, k], axis=0) - centre[own], side)
-                for k in range(3)
-            ]
+            [row_dots(np.take(body.corners, body.triangles[check, k], axis=0) - centre[own], side) for k in range(3)]
         )
         low, high = np.full(count, np.inf), np.full(count, -np.inf)
         np.minimum.at(low, own, w.min(axis=0))
@@ -207,8 +205,8 @@ def _find_round_strips(
     owner, edge, at = owner[known], edge[known], at[known]
     along = unit[at]
     side = np.cross(normal[owner], along)
-    parallel = np.abs(np.einsum("ij,ij->i", unit[edge], along)) > 0.965  # strips of a cone taper
-    offset = np.einsum("ij,ij->i", body.corners[body.face_adjacency_edges[edge, 0]] - centre[owner], side)
+    parallel = np.abs(row_dots(unit[edge], along)) > 0.965  # strips of a cone taper
+    offset = row_dots(body.corners[body.face_adjacency_edges[edge, 0]] - centre[owner], side)
     z = np.sort(
         np.einsum("ikj,ij->ik", body.corners[body.face_adjacency_edges[edge]] - centre[owner][:, None, :], along),
         axis=1,

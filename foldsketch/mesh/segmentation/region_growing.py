@@ -7,9 +7,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from foldsketch.base.arrays import Array, Bools, Ints
+from foldsketch.mesh.geometry.analytic_surface import AnalyticSurface
 from foldsketch.mesh.geometry.components import label_components
-from foldsketch.mesh.geometry.measure import corners_used, reindex_corners
-from foldsketch.mesh.geometry.surface_fit import AnalyticSurface, refine_surface, reverse_direction
+from foldsketch.mesh.geometry.measure import corners_used, reindex_corners, row_dots
+from foldsketch.mesh.geometry.surface_fit import refine_surface
 from foldsketch.mesh.segmentation.angular_coverage import (
     angular_coverage,
     degrees_covered,
@@ -118,7 +119,7 @@ class RegionGrower:
         if len(triangles) == 0:
             return triangles
         middle = triangle_centroids(self.body, triangles)
-        facing = np.abs(np.einsum("ij,ij->i", shape.normal(middle), self.body.normals[triangles]))
+        facing = np.abs(row_dots(shape.normal(middle), self.body.normals[triangles]))
         out: Ints = triangles[(facing > 0.6) | (self.body.areas[triangles] == 0)]
         return out
 
@@ -193,9 +194,7 @@ class RegionGrower:
         corners = self.body.corners[self.body.triangles[ring]]
         off = shape.distance(corners.reshape(-1, 3)).reshape(-1, 3)
         level = np.abs(self.body.normals[ring] @ shape.direction) < 1e-3
-        facing = np.abs(
-            np.einsum("ij,ij->i", shape.normal(triangle_centroids(self.body, ring)), self.body.normals[ring])
-        )
+        facing = np.abs(row_dots(shape.normal(triangle_centroids(self.body, ring)), self.body.normals[ring]))
         good = level & (off <= self.tolerance).all(axis=1) & (off >= -deep).all(axis=1)
         out: Ints = ring[good & (facing > np.cos(1.2 * np.pi / max(found.sides, 3.0)))]
         return out
@@ -214,7 +213,7 @@ class RegionGrower:
         if rms > 0.45 * self.tolerance:
             return "misfit"
         middle = triangle_centroids(body, triangles)
-        sign = np.einsum("ij,ij->i", shape.normal(middle), body.normals[triangles])
+        sign = row_dots(shape.normal(middle), body.normals[triangles])
         weight = body.areas[triangles]
         outward = float((sign * weight).sum()) > 0
         mixed = float(weight[(sign > 0) != outward].sum())
@@ -222,7 +221,7 @@ class RegionGrower:
             return "mixed"
         if shape.kind == "plane":
             return FittedSurface(
-                shape if outward else reverse_direction(shape), triangles, False, 0.0, 0.0, float(misfit.max()), rms
+                shape if outward else shape.reversed(), triangles, False, 0.0, 0.0, float(misfit.max()), rms
             )
         if shape.kind in ("sphere", "torus") and not is_doubly_curved(shape, middle, body.normals[triangles], weight):
             return "straight"

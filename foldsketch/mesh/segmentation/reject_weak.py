@@ -6,9 +6,10 @@ from dataclasses import replace
 
 import numpy as np
 
+from foldsketch.mesh.geometry.analytic_surface import perpendicular_axes
+from foldsketch.mesh.geometry.circle_fit import fit_ellipse
 from foldsketch.mesh.geometry.components import label_components
-from foldsketch.mesh.geometry.ellipse_fit import fit_ellipse
-from foldsketch.mesh.geometry.surface_fit import perpendicular_axes
+from foldsketch.mesh.geometry.measure import row_norms
 from foldsketch.mesh.segmentation.region_growing import RegionGrower
 
 MIN_ROUGH_TOLERANCE_RATIO = 1e-5
@@ -78,7 +79,7 @@ def _fits_beside_unclaimed(grower: RegionGrower) -> list[int]:
     body, facets = grower.body, grower.edge_classes
     one, other = grower.owner[body.face_adjacency[:, 0]], grower.owner[body.face_adjacency[:, 1]]
     span = body.corners[body.face_adjacency_edges[:, 1]] - body.corners[body.face_adjacency_edges[:, 0]]
-    length = np.sqrt(np.einsum("ij,ij->i", span, span))
+    length = row_norms(span)
     count = len(grower.surfaces)
     border = one != other
     loose = border & facets.smooth & (np.abs(facets.bend_angle) < np.radians(31))

@@ -7,9 +7,9 @@ from itertools import pairwise
 import numpy as np
 
 from foldsketch.base.arrays import Array, Ints
+from foldsketch.mesh.geometry.circle_fit import fit_circle
 from foldsketch.mesh.geometry.components import label_components
 from foldsketch.mesh.geometry.measure import corners_used
-from foldsketch.mesh.geometry.surface_fit import fit_circle
 from foldsketch.mesh.segmentation.region_growing import RegionGrower
 from foldsketch.mesh.segmentation.surface_hypotheses import (
     half_plane_coordinates,

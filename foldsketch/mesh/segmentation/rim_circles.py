@@ -7,8 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from foldsketch.base.arrays import Array, Bools, Ints
+from foldsketch.mesh.geometry.analytic_surface import perpendicular_axes
+from foldsketch.mesh.geometry.circle_fit import fit_circle
 from foldsketch.mesh.geometry.components import label_components
-from foldsketch.mesh.geometry.surface_fit import fit_circle, perpendicular_axes
+from foldsketch.mesh.geometry.measure import row_dots
 from foldsketch.mesh.segmentation.edge_classes import EdgeClasses, fit_patch_planes
 
 MIN_CIRCLE_CORNERS = 5
@@ -137,11 +139,11 @@ def _best_circle(xy: Array, free: Bools, tolerance: float) -> tuple[Array, float
             continue
         a, b, c = xy[i], xy[j] - xy[i], xy[k] - xy[i]
         cross = 2 * (b[:, 0] * c[:, 1] - b[:, 1] * c[:, 0])
-        good = np.abs(cross) > 1e-9 * (np.einsum("ij,ij->i", b, b) + np.einsum("ij,ij->i", c, c))
+        good = np.abs(cross) > 1e-9 * (row_dots(b, b) + row_dots(c, c))
         a, b, c, cross = a[good], b[good], c[good], cross[good]
         if len(a) == 0:
             continue
-        bb, cc = np.einsum("ij,ij->i", b, b), np.einsum("ij,ij->i", c, c)
+        bb, cc = row_dots(b, b), row_dots(c, c)
         centre = a + np.column_stack((c[:, 1] * bb - b[:, 1] * cc, b[:, 0] * cc - c[:, 0] * bb)) / cross[:, None]
         radius = np.linalg.norm(a - centre, axis=1)
         step = max(1, len(centre) // 64)

@@ -7,14 +7,10 @@ from collections.abc import Callable
 import numpy as np
 
 from foldsketch.base.arrays import Array, Ints
-from foldsketch.mesh.geometry.surface_fit import (
-    AnalyticSurface,
-    fit_circle,
-    fit_cylinder,
-    fit_plane,
-    fit_sphere,
-    refine_surface,
-)
+from foldsketch.mesh.geometry.analytic_surface import AnalyticSurface
+from foldsketch.mesh.geometry.circle_fit import fit_circle
+from foldsketch.mesh.geometry.measure import row_dots, weighted_scatter
+from foldsketch.mesh.geometry.surface_fit import fit_cylinder, fit_plane, fit_sphere, refine_surface
 from foldsketch.mesh.segmentation.region_growing import FittedSurface, RegionGrower
 from foldsketch.mesh.segmentation.surface_hypotheses import try_surface
 
@@ -72,7 +68,7 @@ def _try_surface_kinds(grower: RegionGrower, near: Ints, pool: Ints) -> FittedSu
         return None
     slack = 4 * grower.tolerance
     normals, weight = body.normals[near], body.areas[near]
-    scatter = np.einsum("i,ij,ik->jk", weight, normals, normals)
+    scatter = weighted_scatter(normals, weight)
     values, vectors = np.linalg.eigh(scatter)
     if values[1] < 1e-7 * values[2]:
         return None
@@ -128,14 +124,14 @@ def _fit_cone(points: Array, normals: Array, on: Array, weight: Array) -> Analyt
     """Normals of a cone end on a plane; the tangent planes meet in its apex."""
     mean = np.average(normals, axis=0, weights=weight)
     off = normals - mean
-    values, vectors = np.linalg.eigh(np.einsum("i,ij,ik->jk", weight, off, off))
+    values, vectors = np.linalg.eigh(weighted_scatter(off, weight))
     if values[1] <= 0:
         return None
     d = vectors[:, 0]
-    apex, *_ = np.linalg.lstsq(normals, np.einsum("ij,ij->i", normals, on), rcond=None)
+    apex, *_ = np.linalg.lstsq(normals, row_dots(normals, on), rcond=None)
     q = points - apex
     z = q @ d
-    r = np.sqrt(np.maximum(np.einsum("ij,ij->i", q, q) - z * z, 0))
+    r = np.sqrt(np.maximum(row_dots(q, q) - z * z, 0))
     if np.abs(z).max() < 1e-9:
         return None
     slope = float((r * np.abs(z)).sum() / (z * z).sum())
@@ -166,7 +162,7 @@ def _fit_torus(points: Array, normals: Array, middles: Array) -> AnalyticSurface
     on_axis = np.cross(d, m) * scale + centre
     p = points - on_axis
     z = p @ d
-    r = np.sqrt(np.maximum(np.einsum("ij,ij->i", p, p) - z * z, 0))
+    r = np.sqrt(np.maximum(row_dots(p, p) - z * z, 0))
     arc, tube, _ = fit_circle(np.column_stack((r, z)))
     if arc[0] <= 0 or not np.isfinite(arc).all():
         return None

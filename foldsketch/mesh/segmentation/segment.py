@@ -8,9 +8,10 @@ import numpy as np
 
 from foldsketch.base.arrays import Array, Bools, Ints
 from foldsketch.base.progress import Listener, ignore_progress
+from foldsketch.mesh.geometry.analytic_surface import AnalyticSurface
 from foldsketch.mesh.geometry.components import label_components
-from foldsketch.mesh.geometry.measure import corners_used
-from foldsketch.mesh.geometry.surface_fit import AnalyticSurface, fit_plane
+from foldsketch.mesh.geometry.measure import corners_used, row_dots
+from foldsketch.mesh.geometry.surface_fit import fit_plane
 from foldsketch.mesh.repair.clean import Body
 from foldsketch.mesh.segmentation.angular_coverage import on_surface_corners
 from foldsketch.mesh.segmentation.edge_classes import EdgeClasses, classify_edges, fit_patch_planes, surface_tolerance
@@ -256,7 +257,7 @@ def _claim_planes(grower: RegionGrower) -> None:
     good = sure | ((size >= 2) | (area > 1e-3 * body.area)) & ~_continues_smoothly(grower, free, inverse, len(patches))
     order = np.argsort(inverse, kind="stable")
     pieces = np.split(free[order], np.cumsum(np.bincount(inverse))[:-1])
-    table = np.column_stack((normal[patches], np.einsum("ij,ij->i", normal[patches], centre[patches])))
+    table = np.column_stack((normal[patches], row_dots(normal[patches], centre[patches])))
     todo = [int(i) for i in np.argsort(-area) if good[i]]
     taken = np.zeros(len(patches), dtype=bool)
     for i in todo:

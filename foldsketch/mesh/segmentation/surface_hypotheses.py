@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from foldsketch.base.arrays import Array, Ints
-from foldsketch.mesh.geometry.measure import reindex_corners
-from foldsketch.mesh.geometry.surface_fit import AnalyticSurface, refine_surface
+from foldsketch.mesh.geometry.analytic_surface import AnalyticSurface
+from foldsketch.mesh.geometry.measure import reindex_corners, row_dots, row_norms
+from foldsketch.mesh.geometry.surface_fit import refine_surface
 from foldsketch.mesh.segmentation.region_growing import FittedSurface, RegionGrower
 
 
@@ -57,10 +58,10 @@ def half_plane_coordinates(
     q = body.corners[used] - point
     z = q @ direction
     radial = q - np.outer(z, direction)
-    r = np.sqrt(np.einsum("ij,ij->i", radial, radial))
+    r = row_norms(radial)
     middle = radial[local].sum(axis=1)
-    size = np.maximum(np.sqrt(np.einsum("ij,ij->i", middle, middle)), 1e-300)
-    along = np.einsum("ij,ij->i", middle, body.normals[triangles]) / size
+    size = np.maximum(row_norms(middle), 1e-300)
+    along = row_dots(middle, body.normals[triangles]) / size
     return r[local], z[local], along
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from foldsketch.base.arrays import Array, Bools, Ints
-from foldsketch.mesh.geometry.surface_fit import AnalyticSurface
+from foldsketch.mesh.geometry.analytic_surface import AnalyticSurface
 from foldsketch.mesh.segmentation.region_growing import RegionGrower
 from foldsketch.mesh.segmentation.revolved_profile import claim_profile_surfaces
 from foldsketch.mesh.segmentation.surface_hypotheses import half_plane_coordinates, try_surface

@@ -9,14 +9,9 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 from scipy.spatial.transform import Rotation
 
-from foldsketch.mesh.geometry.surface_fit import (
-    AnalyticSurface,
-    fit_circle,
-    fit_cylinder,
-    fit_plane,
-    fit_sphere,
-    refine_surface,
-)
+from foldsketch.mesh.geometry.analytic_surface import AnalyticSurface
+from foldsketch.mesh.geometry.circle_fit import fit_circle
+from foldsketch.mesh.geometry.surface_fit import fit_cylinder, fit_plane, fit_sphere, refine_surface
 
 Array = NDArray[np.float64]
 
