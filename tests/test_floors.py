@@ -30,7 +30,7 @@ BELOW = {
 
 ROOMS = {
     "part": ["model", "material", "mass", "file", "quick", "tiny", "check"],
-    "mesh": ["geometry", "files", "repair", "segmentation", "features", "rebuild", "report", "simplify"],
+    "mesh": ["geometry", "files", "repair", "segmentation", "features", "rebuild", "panels", "report"],
     "solid": ["faceting", "joining", "card"],
     "net": ["model", "labels", "rolled_strips", "unfolding", "refold", "tabs", "marks", "build"],
     "setup": ["formulas", "model", "machine", "access", "plan"],

@@ -242,7 +242,7 @@ def test_what_leaves_more_edges_to_tape_is_no_cure():
 def test_flat_panels_all_round_are_told_of_panels():
     from foldsketch.job.mesh_pipeline import model_from_panels
     from foldsketch.mesh.features.recognise import read_mesh
-    from foldsketch.mesh.simplify import simplify
+    from foldsketch.mesh.panels.simplify import simplify
 
     reading = read_mesh(SAMPLES / "pipe-bracket.stl", "mm", False, None)[0]
     for quick in (False, True):

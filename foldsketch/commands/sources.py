@@ -13,7 +13,7 @@ from foldsketch.mesh import MESH_FILE_SUFFIXES
 if TYPE_CHECKING:
     from foldsketch.job.pipeline import Choices, Model
     from foldsketch.mesh.features.mesh_reading import MeshReading
-    from foldsketch.mesh.simplify import SimplifiedMesh
+    from foldsketch.mesh.panels.simplify import SimplifiedMesh
     from foldsketch.part.model import Part
     from foldsketch.setup.machine import Machine
 
@@ -78,8 +78,8 @@ def model_from_options(
         part, findings = part_from_options(options, progress)
         return quick_model.model(part, choices, progress), findings
     from foldsketch.job import mesh_pipeline
+    from foldsketch.mesh.panels.simplify import simplify
     from foldsketch.mesh.rebuild.rebuild import rebuild
-    from foldsketch.mesh.simplify import simplify
     from foldsketch.part.model import Part
 
     reading, findings = reading_from_options(options, progress)

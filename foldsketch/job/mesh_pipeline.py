@@ -24,8 +24,8 @@ from foldsketch.solid.joining.from_polyhedron import block_from_polyhedron
 
 if TYPE_CHECKING:
     from foldsketch.mesh.features.mesh_reading import MeshReading
+    from foldsketch.mesh.panels.simplify import SimplifiedMesh
     from foldsketch.mesh.rebuild.compare import Comparison
-    from foldsketch.mesh.simplify import SimplifiedMesh
     from foldsketch.part.model import Part
 
 DEFAULT_PANELS = 120
@@ -76,8 +76,8 @@ def choose_plates_or_panels(
     Panels, unless plates come nearer and within NEAR of the body's size. Raises FoldsketchError when neither can be
     made.
     """
+    from foldsketch.mesh.panels.simplify import simplify
     from foldsketch.mesh.rebuild.rebuild import rebuild
-    from foldsketch.mesh.simplify import simplify
 
     size = float(np.linalg.norm(reading.size))
     panelled: SimplifiedMesh | FoldsketchError

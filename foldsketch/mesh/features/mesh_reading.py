@@ -1,15 +1,18 @@
-"""Reading: what was found on a mesh, in numbers, frozen."""
+"""Mesh reading: what was found on a mesh, in numbers."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Literal
 
 from foldsketch.base.findings import Finding
-from foldsketch.mesh.segmentation.segment import Segmentation
+from foldsketch.mesh.geometry.analytic_surface import SurfaceKind
+from foldsketch.mesh.segmentation.model import Segmentation
 from foldsketch.part.model import Vec3
 
-SurfaceKind = Literal["cylinder", "cone", "plane", "sphere", "torus"]
+HALF_TURN_DEG = 180.0
+"""A round that covers no more of the turn gives nothing to turn."""
+
 FeatureRole = Literal["feature", "fillet", "rounding", "chamfer", "draft", "face"]
 
 
@@ -49,6 +52,11 @@ class MeasuredFeature:
         return self.role in ("fillet", "rounding", "chamfer", "draft")
 
     @property
+    def is_round(self) -> bool:
+        """True for a round feature, and not for a face, a fillet or the like."""
+        return self.kind != "plane" and self.role in ("feature", "draft")
+
+    @property
     def length(self) -> float:
         """Extent along the axis, mm."""
         return self.end - self.start
@@ -78,7 +86,12 @@ class BoltCircle:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class MeshReading:
-    """All that was found on one body of a mesh. Lengths mm; surfaces keeps the arrays for slicing and comparing."""
+    """All that was found on one body of a mesh. Lengths mm, in the mesh's own frame.
+
+    source: name of the file; units: of its numbers, None where they were taken as mm; size: of the box; explained_area:
+    share of the surface that is recognised; segmentation: the arrays, for cutting and comparing; main_direction: of
+    the datum axis; keep: fillets, chamfers and draft stay; left_out: fillets and roundings that the model goes without.
+    """
 
     source: str
     name: str
@@ -96,18 +109,13 @@ class MeshReading:
     segmentation: Segmentation
     main_direction: Vec3 = (0.0, 0.0, 1.0)
     keep: bool = False
-    left_out: tuple[MeasuredFeature, ...] = field(default=())
+    left_out: tuple[MeasuredFeature, ...] = ()
+
+    def __repr__(self) -> str:
+        rounds = sum(m.is_round for m in self.features)
+        return f"<MeshReading {self.name!r}: {rounds} round features on {len(self.axes)} axes>"
 
     @property
     def has_round_features(self) -> bool:
         """True when there is a round feature to turn."""
-        return any(
-            f.kind != "plane" and f.role in ("feature", "draft") and f.covered_degrees > 180 for f in self.features
-        )
-
-    def feature(self, name: str) -> MeasuredFeature:
-        """The feature of that name. Raises KeyError."""
-        for f in self.features + self.left_out:
-            if f.name == name:
-                return f
-        raise KeyError(name)
+        return any(m.is_round and m.covered_degrees > HALF_TURN_DEG for m in self.features)

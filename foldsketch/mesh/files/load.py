@@ -15,21 +15,7 @@ import numpy as np
 from foldsketch.base.arrays import Array, Ints
 from foldsketch.base.findings import Finding, Quantity
 from foldsketch.mesh import MESH_FILE_SUFFIXES
-from foldsketch.mesh.files.messages import (
-    COORDINATES_TOO_LARGE,
-    EMPTY,
-    FILE_MISSING,
-    INVALID,
-    IS_A_FOLDER,
-    NO_SUCH_CORNER,
-    NO_TRIANGLES,
-    NOT_A_REGULAR_FILE,
-    NOT_NUMBERS,
-    ONE_POINT,
-    TOO_LARGE,
-    UNKNOWN_FORMAT,
-    UNREADABLE,
-)
+from foldsketch.mesh.files import messages
 from foldsketch.mesh.files.precheck import PrecheckedFile, join_meshes, reject_foreign_formats
 from foldsketch.mesh.files.precheck_glb import check_glb
 from foldsketch.mesh.files.precheck_ply import check_ply
@@ -100,22 +86,22 @@ def _read_bytes(path: Path, where: str) -> tuple[str, bytes]:
     try:
         about = path.stat()
     except (OSError, ValueError) as why:
-        raise FILE_MISSING.error(where) from why
+        raise messages.FILE_MISSING.error(where) from why
     if stat.S_ISDIR(about.st_mode):
-        raise IS_A_FOLDER.error(where)
+        raise messages.IS_A_FOLDER.error(where)
     if not stat.S_ISREG(about.st_mode):
-        raise NOT_A_REGULAR_FILE.error(where)
+        raise messages.NOT_A_REGULAR_FILE.error(where)
     if path.suffix.lower() not in MESH_FILE_SUFFIXES:
-        raise UNKNOWN_FORMAT.error(where, suffix=path.suffix)
+        raise messages.UNKNOWN_FORMAT.error(where, suffix=path.suffix)
     if about.st_size == 0:
-        raise EMPTY.error(where)
+        raise messages.EMPTY.error(where)
     if about.st_size > MAX_MESH_FILE_BYTES:
         size, limit = (Quantity(n / 1e9, "GB", 1) for n in (about.st_size, MAX_MESH_FILE_BYTES))
-        raise TOO_LARGE.error(where, size=size, limit=limit)
+        raise messages.TOO_LARGE.error(where, size=size, limit=limit)
     try:
         data = path.read_bytes()
     except OSError as why:
-        raise UNREADABLE.error(where, reason=str(why.strerror)) from why
+        raise messages.UNREADABLE.error(where, reason=str(why.strerror)) from why
     kind = path.suffix.lower()[1:]
     reject_foreign_formats(where, kind, data)
     return kind, data
@@ -133,23 +119,23 @@ def _parse_with_trimesh(where: str, kind: str, data: bytes) -> tuple[Array, Ints
     except (KeyboardInterrupt, SystemExit):
         raise
     except BaseException as why:
-        raise INVALID.error(where, format=kind.upper()) from why
+        raise messages.INVALID.error(where, format=kind.upper()) from why
     if not pieces:
-        raise NO_TRIANGLES.error(where)
+        raise messages.NO_TRIANGLES.error(where)
     return join_meshes([(np.asarray(p.vertices, np.float64), np.asarray(p.faces, np.int64)) for p in pieces])
 
 
 def _check_arrays(where: str, kind: str, corners: Array, triangles: Ints) -> None:
     if corners.shape[1:] != (3,) or triangles.shape[1:] != (3,):
-        raise INVALID.error(where, format=kind.upper())
+        raise messages.INVALID.error(where, format=kind.upper())
     if len(triangles) == 0 or len(corners) == 0:
-        raise NO_TRIANGLES.error(where)
+        raise messages.NO_TRIANGLES.error(where)
     if triangles.min() < 0 or triangles.max() >= len(corners):
-        raise NO_SUCH_CORNER.error(where)
+        raise messages.NO_SUCH_CORNER.error(where)
     low, high = float(corners.min()), float(corners.max())  # NaN goes through min and max
     if not (np.isfinite(low) and np.isfinite(high)):
-        raise NOT_NUMBERS.error(where)
+        raise messages.NOT_NUMBERS.error(where)
     if max(-low, high) > MAX_COORDINATE:
-        raise COORDINATES_TOO_LARGE.error(where, largest=f"{max(-low, high):.3g}")
+        raise messages.COORDINATES_TOO_LARGE.error(where, largest=f"{max(-low, high):.3g}")
     if high == low:
-        raise ONE_POINT.error(where)
+        raise messages.ONE_POINT.error(where)

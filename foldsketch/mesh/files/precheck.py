@@ -8,7 +8,7 @@ import numpy as np
 
 from foldsketch.base.arrays import Array, Ints
 from foldsketch.base.findings import Finding, Message
-from foldsketch.mesh.files.messages import ANOTHER_KIND, NOT_TEXT, PACKED, TOO_MANY_TRIANGLES, UTF16
+from foldsketch.mesh.files import messages
 
 MAX_TRIANGLES = 5_000_000
 
@@ -26,23 +26,23 @@ class PrecheckedFile:
 
 
 _FOREIGN_SIGNATURES: tuple[tuple[bytes, Message, str], ...] = (
-    (b"\x1f\x8b", PACKED, "packed with gzip"),
-    (b"BZh", PACKED, "packed with bzip2"),
-    (b"\xfd7zXZ", PACKED, "packed with xz"),
-    (b"7z\xbc\xaf", PACKED, "a 7z archive"),
-    (b"Rar!", PACKED, "a RAR archive"),
-    (b"PK\x03\x04", PACKED, "a zip archive"),
-    (b"\x89PNG", ANOTHER_KIND, "a PNG picture"),
-    (b"\xff\xd8\xff", ANOTHER_KIND, "a JPEG picture"),
-    (b"GIF8", ANOTHER_KIND, "a GIF picture"),
-    (b"II*\x00", ANOTHER_KIND, "a TIFF picture"),
-    (b"MM\x00*", ANOTHER_KIND, "a TIFF picture"),
-    (b"RIFF", ANOTHER_KIND, "a sound, film or picture file"),
-    (b"%PDF", ANOTHER_KIND, "a PDF document"),
-    (b"\x7fELF", ANOTHER_KIND, "a program"),
-    (b"ISO-10303-21", ANOTHER_KIND, "a STEP file"),
-    (b"\xff\xfe", UTF16, ""),
-    (b"\xfe\xff", UTF16, ""),
+    (b"\x1f\x8b", messages.PACKED, "packed with gzip"),
+    (b"BZh", messages.PACKED, "packed with bzip2"),
+    (b"\xfd7zXZ", messages.PACKED, "packed with xz"),
+    (b"7z\xbc\xaf", messages.PACKED, "a 7z archive"),
+    (b"Rar!", messages.PACKED, "a RAR archive"),
+    (b"PK\x03\x04", messages.PACKED, "a zip archive"),
+    (b"\x89PNG", messages.ANOTHER_KIND, "a PNG picture"),
+    (b"\xff\xd8\xff", messages.ANOTHER_KIND, "a JPEG picture"),
+    (b"GIF8", messages.ANOTHER_KIND, "a GIF picture"),
+    (b"II*\x00", messages.ANOTHER_KIND, "a TIFF picture"),
+    (b"MM\x00*", messages.ANOTHER_KIND, "a TIFF picture"),
+    (b"RIFF", messages.ANOTHER_KIND, "a sound, film or picture file"),
+    (b"%PDF", messages.ANOTHER_KIND, "a PDF document"),
+    (b"\x7fELF", messages.ANOTHER_KIND, "a program"),
+    (b"ISO-10303-21", messages.ANOTHER_KIND, "a STEP file"),
+    (b"\xff\xfe", messages.UTF16, ""),
+    (b"\xfe\xff", messages.UTF16, ""),
 )
 """First bytes of files that are no mesh."""
 
@@ -56,9 +56,9 @@ def reject_foreign_formats(where: str, kind: str, data: bytes) -> None:
             raise message.error(where, **({"kind": what} if what else {}))
     head = data[:512]
     if kind in ("obj", "off") and b"\x00" in head:
-        raise NOT_TEXT.error(where)
+        raise messages.NOT_TEXT.error(where)
     if len(head) >= 32 and not any(head[1:64:2]) and all(head[:64:2]):
-        raise UTF16.error(where)
+        raise messages.UTF16.error(where)
 
 
 def stl_length_fits(data: bytes) -> bool:
@@ -69,7 +69,7 @@ def stl_length_fits(data: bytes) -> bool:
 def check_triangle_count(where: str, count: int) -> None:
     """Raises FoldsketchError for more triangles than are read."""
     if count > MAX_TRIANGLES:
-        raise TOO_MANY_TRIANGLES.error(where, count=count, limit=MAX_TRIANGLES)
+        raise messages.TOO_MANY_TRIANGLES.error(where, count=count, limit=MAX_TRIANGLES)
 
 
 def join_meshes(pieces: list[tuple[Array, Ints]]) -> tuple[Array, Ints]:

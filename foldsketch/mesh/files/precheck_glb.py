@@ -6,14 +6,7 @@ import json
 from typing import Any
 
 from foldsketch.base.findings import FoldsketchError, Quantity
-from foldsketch.mesh.files.messages import (
-    CUT_SHORT,
-    GLB_EXTENSION,
-    GLB_NOT_A_TREE,
-    GLB_OTHER_FILE,
-    GLB_TOO_MANY_USES,
-    INVALID,
-)
+from foldsketch.mesh.files import messages
 from foldsketch.mesh.files.precheck import PrecheckedFile, check_triangle_count
 
 MAX_MESH_USES = 10_000
@@ -32,7 +25,7 @@ def check_glb(where: str, data: bytes) -> PrecheckedFile:
     Raises FoldsketchError.
     """
     if len(data) < 20 or data[:4] != b"glTF" or int.from_bytes(data[4:8], "little") != 2:
-        raise INVALID.error(where, format="binary glTF 2")
+        raise messages.INVALID.error(where, format="binary glTF 2")
     total, size = int.from_bytes(data[8:12], "little"), int.from_bytes(data[12:16], "little")
     if total > len(data) or 20 + size > len(data) or data[16:20] != b"JSON":
         raise _cut_short(where, max(total, 20 + size), len(data))
@@ -49,7 +42,7 @@ def check_glb(where: str, data: bytes) -> PrecheckedFile:
     except FoldsketchError:
         raise
     except (ValueError, LookupError, TypeError, AttributeError, RecursionError, OverflowError) as why:
-        raise INVALID.error(where, format="GLB") from why
+        raise messages.INVALID.error(where, format="GLB") from why
     lean = json.dumps(tree).encode()
     lean += b" " * (-len(lean) % 4)
     head = b"glTF" + (2).to_bytes(4, "little") + (20 + len(lean) + len(body)).to_bytes(4, "little")
@@ -57,7 +50,7 @@ def check_glb(where: str, data: bytes) -> PrecheckedFile:
 
 
 def _cut_short(where: str, declared: int, found: int) -> FoldsketchError:
-    return CUT_SHORT.error(
+    return messages.CUT_SHORT.error(
         where, declared=Quantity(declared, "bytes", 0), found=Quantity(found, "bytes", 0), format="GLB"
     )
 
@@ -66,9 +59,9 @@ def _check_buffers(where: str, tree: dict[str, Any], size: int) -> None:
     """Views must fit the body of so many bytes, and accessors their views."""
     extensions = tree.get("extensionsRequired", [])
     if extensions:
-        raise GLB_EXTENSION.error(where, extension=", ".join(map(str, extensions))[:80])
+        raise messages.GLB_EXTENSION.error(where, extension=", ".join(map(str, extensions))[:80])
     if any("uri" in b for b in tree.get("buffers", [])):
-        raise GLB_OTHER_FILE.error(where)
+        raise messages.GLB_OTHER_FILE.error(where)
     views = tree.get("bufferViews", [])
     for view in views:
         length = int(view["byteLength"])
@@ -88,12 +81,12 @@ def _check_nodes(where: str, tree: dict[str, Any]) -> None:
     children = [int(c) for n in nodes for c in n.get("children", [])]
     roots = [[int(n) for n in s.get("nodes", [])] for s in tree.get("scenes", [])]
     if any(len(listed) != len(set(listed)) for listed in (children, *roots)):
-        raise GLB_NOT_A_TREE.error(where)
+        raise messages.GLB_NOT_A_TREE.error(where)
     uses = [int(n["mesh"]) for n in nodes if "mesh" in n]
     meshes = [m.get("primitives", []) for m in tree.get("meshes", [])]
     count = sum(len(meshes[u]) for u in uses)
     if count > MAX_MESH_USES:
-        raise GLB_TOO_MANY_USES.error(where, count=count, limit=MAX_MESH_USES)
+        raise messages.GLB_TOO_MANY_USES.error(where, count=count, limit=MAX_MESH_USES)
     corners = [sum(_count_vertices(p, accessors) for p in m) for m in meshes]
     check_triangle_count(where, max(sum(corners), sum(corners[u] for u in uses)) // 3)
 

@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass, field
 
 from foldsketch.base.findings import Quantity
-from foldsketch.mesh.files.messages import CUT_SHORT, INVALID, NO_TRIANGLES, PLY_HEADER_LINE, PLY_HEADER_OPEN
+from foldsketch.mesh.files import messages
 from foldsketch.mesh.files.precheck import PrecheckedFile, check_triangle_count
 
 MAX_HEADER_BYTES = 65536
@@ -34,10 +34,10 @@ def check_ply(where: str, data: bytes) -> PrecheckedFile:
     """The elements of the header must fit into what follows it. Comments, which may name a texture file, are taken
     out. Raises FoldsketchError."""
     if not data.startswith(b"ply"):
-        raise INVALID.error(where, format="PLY")
+        raise messages.INVALID.error(where, format="PLY")
     end = re.search(rb"end_header\r?\n", data[:MAX_HEADER_BYTES])
     if not end:
-        raise PLY_HEADER_OPEN.error(where)
+        raise messages.PLY_HEADER_OPEN.error(where)
     lines = [line.strip() for line in data[: end.start()].decode("ascii", "replace").split("\n")]
     kept = [line for line in lines if line and line.split()[0] not in ("comment", "obj_info")]
     is_ascii = not any(line.split()[:1] == ["format"] and line.split()[1:2] != ["ascii"] for line in kept)
@@ -46,10 +46,10 @@ def check_ply(where: str, data: bytes) -> PrecheckedFile:
     rest = len(data) - end.end()
     if needed > rest + 1:
         declared, found = (Quantity(n, "bytes", 0) for n in (needed, rest))
-        raise CUT_SHORT.error(where, declared=declared, found=found, format="PLY")
+        raise messages.CUT_SHORT.error(where, declared=declared, found=found, format="PLY")
     counts = {e.name: e.count for e in elements}
     if not counts.get("vertex") or not counts.get("face"):
-        raise NO_TRIANGLES.error(where)
+        raise messages.NO_TRIANGLES.error(where)
     check_triangle_count(where, max(counts["vertex"], counts["face"]))
     header = "\n".join([*kept, "end_header\n"]).encode("ascii", "replace")
     return PrecheckedFile(header + data[end.end() :], not any(e.has_double for e in elements))
@@ -67,5 +67,5 @@ def _read_elements(where: str, lines: list[str]) -> list[_Element]:
                 elements[-1].types.append(kind)
                 elements[-1].has_double |= kind in ("double", "float64")
             case ["element" | "property", *_]:
-                raise PLY_HEADER_LINE.error(where, line=line[:60])
+                raise messages.PLY_HEADER_LINE.error(where, line=line[:60])
     return elements

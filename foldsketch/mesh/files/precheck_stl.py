@@ -7,18 +7,7 @@ import re
 import numpy as np
 
 from foldsketch.base.findings import Finding, Quantity
-from foldsketch.mesh.files.messages import (
-    CUT_SHORT,
-    NO_TRIANGLES,
-    STL_CORNERS_WRONG,
-    STL_COUNT_WRONG,
-    STL_EXTRA_BYTES,
-    STL_OTHER_TEXT,
-    STL_TOO_SHORT,
-    STL_VERTEX_INVALID,
-    STL_WITHOUT_END,
-    STL_WITHOUT_FACETS,
-)
+from foldsketch.mesh.files import messages
 from foldsketch.mesh.files.precheck import PrecheckedFile, check_triangle_count, separate_triangles, stl_length_fits
 
 HEADER_BYTES, TRIANGLE_BYTES = 84, 50
@@ -33,21 +22,21 @@ def check_stl(where: str, data: bytes) -> PrecheckedFile:
     if not fits and begins_solid and (len(data) < HEADER_BYTES or is_text):
         return _check_ascii_stl(where, data)
     if len(data) < HEADER_BYTES:
-        raise STL_TOO_SHORT.error(where, size=len(data))
+        raise messages.STL_TOO_SHORT.error(where, size=len(data))
     if is_text:
-        raise STL_OTHER_TEXT.error(where)
+        raise messages.STL_OTHER_TEXT.error(where)
     declared = int.from_bytes(data[80:84], "little")
     found = (len(data) - HEADER_BYTES) // TRIANGLE_BYTES
     extra = len(data) - HEADER_BYTES - TRIANGLE_BYTES * declared
     if extra < 0:
         quantities = [Quantity(n, "triangles", 0) for n in (declared, found)]
-        raise CUT_SHORT.error(where, declared=quantities[0], found=quantities[1], format="STL")
+        raise messages.CUT_SHORT.error(where, declared=quantities[0], found=quantities[1], format="STL")
     if declared == 0 and extra == 0:
-        raise NO_TRIANGLES.error(where)
+        raise messages.NO_TRIANGLES.error(where)
     if extra > max(4096, 25 * declared) or declared == 0:
-        raise STL_COUNT_WRONG.error(where, declared=declared, found=found)
+        raise messages.STL_COUNT_WRONG.error(where, declared=declared, found=found)
     check_triangle_count(where, declared)
-    findings: tuple[Finding, ...] = (STL_EXTRA_BYTES.at(where, count=extra),) if extra else ()
+    findings: tuple[Finding, ...] = (messages.STL_EXTRA_BYTES.at(where, count=extra),) if extra else ()
     layout = [("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("attributes", "<u2")]
     rows = np.frombuffer(data, dtype=layout, offset=HEADER_BYTES, count=declared)
     arrays = separate_triangles(rows["corners"].reshape(-1, 3).astype(np.float64))
@@ -59,16 +48,16 @@ def _check_ascii_stl(where: str, data: bytes) -> PrecheckedFile:
     facets, loops = len(re.findall(rb"facet\s+normal", low)), low.count(b"outer")
     corners = len(re.findall(rb"\bvertex\s", low))
     if facets == 0:
-        raise STL_WITHOUT_FACETS.error(where)
+        raise messages.STL_WITHOUT_FACETS.error(where)
     if b"endsolid" not in low[-4096:]:
-        raise STL_WITHOUT_END.error(where, count=facets)
+        raise messages.STL_WITHOUT_END.error(where, count=facets)
     if corners != 3 * facets or loops != facets or low.count(b"endfacet") != facets:
-        raise STL_CORNERS_WRONG.error(where, facets=facets, corners=corners)
+        raise messages.STL_CORNERS_WRONG.error(where, facets=facets, corners=corners)
     check_triangle_count(where, facets)
     rows = re.findall(rb"\bvertex[ \t]+(\S+)[ \t]+(\S+)[ \t]+(\S+)[ \t]*[\r\n]", low)
     if len(rows) != corners:
-        raise STL_VERTEX_INVALID.error(where)
+        raise messages.STL_VERTEX_INVALID.error(where)
     try:
         return PrecheckedFile(arrays=separate_triangles(np.array(rows, dtype="S32").astype(np.float64)))
     except ValueError as why:
-        raise STL_VERTEX_INVALID.error(where) from why
+        raise messages.STL_VERTEX_INVALID.error(where) from why

@@ -15,17 +15,7 @@ import numpy as np
 
 from foldsketch.base.arrays import Array, Ints
 from foldsketch.base.findings import Quantity
-from foldsketch.mesh.files.messages import (
-    INVALID,
-    NO_TRIANGLES,
-    THREEMF_COMPONENTS,
-    THREEMF_ENTITIES,
-    THREEMF_NOT_A_ZIP,
-    THREEMF_PACKED_TOO_TIGHT,
-    THREEMF_TOO_MANY_FILES,
-    THREEMF_UNPACKS_TOO_LARGE,
-    THREEMF_WITHOUT_MODEL,
-)
+from foldsketch.mesh.files import messages
 from foldsketch.mesh.files.precheck import MAX_TRIANGLES, PrecheckedFile, join_meshes
 
 MAX_UNPACKED_BYTES = 150_000_000
@@ -82,16 +72,16 @@ def check_3mf(where: str, data: bytes) -> PrecheckedFile:
     unit = ""
     for text in _unpack_models(where, data):
         if _has_doctype(text):
-            raise THREEMF_ENTITIES.error(where)
+            raise messages.THREEMF_ENTITIES.error(where)
         try:
             root = ElementTree.fromstring(text)
             unit = unit or _UNIT_SYMBOLS.get(root.get("unit", "millimeter"), "")
             _collect_objects(root, model)
         except (ElementTree.ParseError, ValueError, KeyError, TypeError) as why:
-            raise INVALID.error(where, format="3MF") from why
+            raise messages.INVALID.error(where, format="3MF") from why
     placed = _place_objects(where, model)
     if not placed:
-        raise NO_TRIANGLES.error(where)
+        raise messages.NO_TRIANGLES.error(where)
     return PrecheckedFile(unit=unit, arrays=join_meshes(placed))
 
 
@@ -102,18 +92,18 @@ def _unpack_models(where: str, data: bytes) -> list[bytes]:
             entries = pack.infolist()
             unpacked = sum(e.file_size for e in entries)
             if len(entries) > MAX_FILES_IN_PACK:
-                raise THREEMF_TOO_MANY_FILES.error(where, count=len(entries), limit=MAX_FILES_IN_PACK)
+                raise messages.THREEMF_TOO_MANY_FILES.error(where, count=len(entries), limit=MAX_FILES_IN_PACK)
             if unpacked > MAX_UNPACKED_BYTES:
                 size, limit = (Quantity(n / 1e6, "MB", 0) for n in (unpacked, MAX_UNPACKED_BYTES))
-                raise THREEMF_UNPACKS_TOO_LARGE.error(where, size=size, limit=limit)
+                raise messages.THREEMF_UNPACKS_TOO_LARGE.error(where, size=size, limit=limit)
             models = [e for e in entries if e.filename.lower().endswith(".model")]
             if not models:
-                raise THREEMF_WITHOUT_MODEL.error(where)
+                raise messages.THREEMF_WITHOUT_MODEL.error(where)
             if any(e.file_size > max(MIN_SUSPECT_BYTES, MAX_COMPRESSION_RATIO * e.compress_size) for e in models):
-                raise THREEMF_PACKED_TOO_TIGHT.error(where, limit=MAX_COMPRESSION_RATIO)
+                raise messages.THREEMF_PACKED_TOO_TIGHT.error(where, limit=MAX_COMPRESSION_RATIO)
             return [pack.read(e) for e in models]
     except (zipfile.BadZipFile, zlib.error, NotImplementedError, RuntimeError, OSError, EOFError, ValueError) as why:
-        raise THREEMF_NOT_A_ZIP.error(where) from why
+        raise messages.THREEMF_NOT_A_ZIP.error(where) from why
 
 
 def _tag_name(node: Any) -> str:
@@ -158,6 +148,6 @@ def _place_objects(where: str, model: _Model) -> list[tuple[Array, Ints]]:
             total += max(len(triangles), len(corners))
             placed.append((corners @ m[:3, :3].T + m[:3, 3], triangles))
         if depth > MAX_COMPONENT_DEPTH or total > MAX_TRIANGLES or steps > MAX_COMPONENT_STEPS:
-            raise THREEMF_COMPONENTS.error(where)
+            raise messages.THREEMF_COMPONENTS.error(where)
         todo += [(child, m @ t, depth + 1) for child, t in model.components.get(name, [])]
     return placed

@@ -47,6 +47,18 @@ def grouped_bounds(values: Array, group: Ints, count: int) -> tuple[Array, Array
     return low, high
 
 
+def rows_by_value(values: Ints) -> list[Ints]:
+    """The rows of every value that occurs among values (n,), the lowest value first.
+
+    >>> [rows.tolist() for rows in rows_by_value(np.array([7, 2, 7]))]
+    [[1], [0, 2]]
+    """
+    if len(values) == 0:
+        return []
+    order = np.argsort(values, kind="stable")
+    return np.split(order, np.flatnonzero(np.diff(values[order])) + 1)
+
+
 def signed_volume(corners: Array, triangles: Ints) -> float:
     """Volume inside outward triangles, mm3."""
     a, normal = triangle_cross_products(corners, triangles)

@@ -1,14 +1,14 @@
-"""Nearest: how far points lie from a surface of triangles, exactly, through a tree of boxes."""
+"""Point to mesh: how far points are from a surface of triangles, exactly, through a tree of boxes."""
 
 from __future__ import annotations
 
 import numpy as np
 
 from foldsketch.base.arrays import Array, Ints
-from foldsketch.mesh.geometry.measure import row_dots, row_norms
+from foldsketch.mesh.geometry.measure import row_dots, row_norms, triangle_cross_products
 
 TRIANGLES_PER_LEAF = 8
-"""Triangles in a box at the foot of the tree."""
+"""Triangles in a smallest box of the tree."""
 
 MAX_PAIRS_PER_BATCH = 400_000
 """Pairs of a point and a triangle that are measured at once."""
@@ -52,6 +52,28 @@ def distances_to_mesh(points: Array, corners: Array, triangles: Ints) -> Array:
             k, t = rows[a : a + MAX_PAIRS_PER_BATCH], at[a : a + MAX_PAIRS_PER_BATCH]
             np.minimum.at(bound, k, _distance_to_triangle(points[k], p[t], q[t], r[t]))
     return bound
+
+
+def distances_between(one: tuple[Array, Ints], other: tuple[Array, Ints], samples: int) -> tuple[Array, Array]:
+    """Distances (samples,) in mm from points of one mesh to the other, and back. A mesh: its corners and triangles."""
+    there = distances_to_mesh(sample_surface(*one, samples), *other)
+    back = distances_to_mesh(sample_surface(*other, samples), *one)
+    return there, back
+
+
+def sample_surface(corners: Array, triangles: Ints, count: int) -> Array:
+    """Points (count, 3) spread over triangles by area: a low-discrepancy sequence, the same every time."""
+    a, normal = triangle_cross_products(corners, triangles)
+    total = np.cumsum(row_norms(normal))
+    k = np.arange(count)
+    golden = (np.sqrt(5) - 1) / 2
+    at = np.searchsorted(total, (k + 0.5) / count * total[-1]).clip(0, len(triangles) - 1)
+    u, v = np.mod((k + 1) * golden, 1.0), np.mod((k + 1) * golden * golden * 1.7320508, 1.0)
+    fold = u + v > 1
+    u, v = np.where(fold, 1 - u, u), np.where(fold, 1 - v, v)
+    b, c = corners[triangles[at, 1]], corners[triangles[at, 2]]
+    out: Array = a[at] + u[:, None] * (b - a[at]) + v[:, None] * (c - a[at])
+    return out
 
 
 def _morton_order(places: Array) -> Ints:

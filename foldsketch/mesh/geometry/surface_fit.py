@@ -66,7 +66,7 @@ def refine_surface(shape: AnalyticSurface, points: Array, steps: int = MAX_STEPS
         return fit_plane(points)
     if shape.kind != "torus":  # a point of the axis amid the corners keeps the equations well-conditioned
         z = float(((points - shape.point) @ shape.direction).mean())
-        shape = _changed(shape, np.array([0.0, 0, z, 0, 0, shape.slope * z, 0]))
+        shape = apply_step(shape, np.array([0.0, 0, z, 0, 0, shape.slope * z, 0]))
     return _descend(shape, points, steps)
 
 
@@ -79,7 +79,7 @@ def _descend(shape: AnalyticSurface, points: Array, steps: int) -> AnalyticSurfa
         step = np.zeros(7)
         step[free] = solve_least_squares(distance_derivatives(shape, points)[free], -misfit)
         tilt = float(np.hypot(step[3], step[4]))
-        shape = _changed(shape, step * min(1.0, MAX_TILT_RAD / max(tilt, 1e-300)))
+        shape = apply_step(shape, step * min(1.0, MAX_TILT_RAD / max(tilt, 1e-300)))
         misfit = shape.distance(points)
         gain = least - float(misfit @ misfit)
         if not np.isfinite(gain) or shape.radius < 0 or shape.tube < 0:
@@ -105,7 +105,8 @@ def distance_derivatives(shape: AnalyticSurface, points: Array) -> Array:
     last: Array | float = -1.0
     if shape.kind == "cone":
         radial /= np.sqrt(1 + shape.slope**2)
-        axial, growth, last = -shape.slope * radial, -radial, -z * radial
+        axial, growth = -shape.slope * radial, -radial
+        last = -z * radial - (r - shape.radius - shape.slope * z) * shape.slope * radial**3
     elif shape.kind == "torus":
         off = np.maximum(np.hypot(r - shape.radius, z), 1e-12)
         radial, axial = (r - shape.radius) / off, z / off
@@ -129,7 +130,7 @@ def solve_least_squares(rows: Array, right: Array) -> Array:
     return out
 
 
-def _changed(shape: AnalyticSurface, step: Array) -> AnalyticSurface:
+def apply_step(shape: AnalyticSurface, step: Array) -> AnalyticSurface:
     """The surface after a step (7,) in the order of `distance_derivatives`."""
     u, v = perpendicular_axes(shape.direction)
     d = shape.direction + step[3] * u + step[4] * v

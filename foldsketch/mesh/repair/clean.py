@@ -18,6 +18,7 @@ from foldsketch.mesh.geometry.measure import (
     signed_volume,
     triangle_cross_products,
 )
+from foldsketch.mesh.repair import messages
 from foldsketch.mesh.repair.mesh_repair import (
     MeshEdges,
     close_seams,
@@ -25,13 +26,6 @@ from foldsketch.mesh.repair.mesh_repair import (
     find_mesh_edges,
     fix_winding,
     merge_equal_corners,
-)
-from foldsketch.mesh.repair.messages import (
-    EDGES_OF_MANY_FACES,
-    ENCLOSES_NOTHING,
-    FAR_FROM_ORIGIN,
-    IS_A_SHEET,
-    SLIVERS_IGNORED,
 )
 from foldsketch.mesh.repair.shells import group_shells_into_bodies
 
@@ -92,20 +86,20 @@ def clean_mesh(raw: RawMesh, factor: float = 1.0) -> tuple[Body, ...]:
     findings = list(raw.findings)
     distance = float(np.abs(shift).max())
     if distance > FAR_FROM_ORIGIN_RATIO * float(np.linalg.norm(high - low)):
-        findings.append(FAR_FROM_ORIGIN.at(where, distance=mm(distance, 0), resolution=mm(resolution, 5)))
+        findings.append(messages.FAR_FROM_ORIGIN.at(where, distance=mm(distance, 0), resolution=mm(resolution, 5)))
     triangles = drop_invalid_triangles(where, corners, triangles, findings)
     edges = find_mesh_edges(triangles, len(corners))
     if len(edges.open_edges):
         triangles, edges = close_seams(where, corners, triangles, edges, resolution, findings)
     if len(triangles) == 0:
-        raise ENCLOSES_NOTHING.error(where)
+        raise messages.ENCLOSES_NOTHING.error(where)
     if not edges.is_consistent.all():
         triangles, edges = fix_winding(where, corners, triangles, edges, findings)
     shell = label_components(edges.face_adjacency, len(triangles))
     body_of, triangles, notes = group_shells_into_bodies(where, corners, triangles, shell, edges.open_edges, resolution)
     findings += notes
     if edges.nonmanifold_count:
-        findings.append(EDGES_OF_MANY_FACES.at(where, count=edges.nonmanifold_count))
+        findings.append(messages.EDGES_OF_MANY_FACES.at(where, count=edges.nonmanifold_count))
     stem = where.rsplit(".", 1)[0] or "part"
     if (body_of == 0).all():
         bodies = [_make_body(stem, where, corners, triangles, edges, shift, resolution, findings)]
@@ -117,7 +111,7 @@ def clean_mesh(raw: RawMesh, factor: float = 1.0) -> tuple[Body, ...]:
             bodies.append(_make_body(stem, where, corners[used], mine, own_edges, shift, resolution, findings))
         bodies.sort(key=lambda body: -abs(body.volume))
     if all(abs(body.volume) <= 1e-6 * body.area**1.5 for body in bodies):
-        raise IS_A_SHEET.error(where)
+        raise messages.IS_A_SHEET.error(where)
     if len(bodies) > 1:
         bodies = [replace(body, name=f"{stem} {k + 1}") for k, body in enumerate(bodies)]
     return tuple(bodies)
@@ -134,7 +128,7 @@ def _make_body(
     findings: list[Finding],
 ) -> Body:
     normals, areas, slivers = _normals_and_areas(corners, triangles, resolution)
-    notes = [SLIVERS_IGNORED.at(where, count=slivers)] if slivers else []
+    notes = [messages.SLIVERS_IGNORED.at(where, count=slivers)] if slivers else []
     return Body(
         name,
         corners,

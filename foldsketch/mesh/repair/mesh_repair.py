@@ -10,17 +10,7 @@ from foldsketch.base.arrays import Array, Bools, Ints
 from foldsketch.base.findings import Finding, mm
 from foldsketch.mesh.geometry.components import label_components
 from foldsketch.mesh.geometry.measure import row_norms, triangle_areas
-from foldsketch.mesh.repair.messages import (
-    ALL_DEGENERATE,
-    BACK_TO_BACK_REMOVED,
-    DEGENERATE_REMOVED,
-    DUPLICATES_REMOVED,
-    IS_A_SHEET,
-    NOT_CLOSED,
-    ONE_SIDED,
-    SEAMS_JOINED,
-    WINDING_FIXED,
-)
+from foldsketch.mesh.repair import messages
 
 HASH_FACTORS = (0x9E3779B97F4A7C15, 0xBF58476D1CE4E5B9, 0x94D049BB133111EB)
 HASH_SHIFTS = (29, 32, 31)
@@ -72,10 +62,10 @@ def drop_invalid_triangles(where: str, corners: Array, triangles: Ints, findings
     """
     degenerate = (triangles == np.roll(triangles, 1, axis=1)).any(axis=1)
     if degenerate.any():
-        findings.append(DEGENERATE_REMOVED.at(where, count=int(degenerate.sum())))
+        findings.append(messages.DEGENERATE_REMOVED.at(where, count=int(degenerate.sum())))
         triangles = triangles[~degenerate]
     if len(triangles) == 0:
-        raise ALL_DEGENERATE.error(where)
+        raise messages.ALL_DEGENERATE.error(where)
     low_to_high = np.sort(triangles, axis=1)
     pair = np.unique(low_to_high[:, 0] * len(corners) + low_to_high[:, 1], return_inverse=True)[1]
     _, first, same, count = np.unique(
@@ -89,12 +79,12 @@ def drop_invalid_triangles(where: str, corners: Array, triangles: Ints, findings
     back_to_back = opposed[same]
     area = triangle_areas(corners, triangles)
     if area[back_to_back].sum() > 0.5 * area.sum():
-        raise IS_A_SHEET.error(where)
+        raise messages.IS_A_SHEET.error(where)
     duplicates = int((count[~opposed] - 1).sum())
     if duplicates:
-        findings.append(DUPLICATES_REMOVED.at(where, count=duplicates))
+        findings.append(messages.DUPLICATES_REMOVED.at(where, count=duplicates))
     if back_to_back.any():
-        findings.append(BACK_TO_BACK_REMOVED.at(where, count=int(back_to_back.sum())))
+        findings.append(messages.BACK_TO_BACK_REMOVED.at(where, count=int(back_to_back.sum())))
     keep = np.zeros(len(triangles), dtype=bool)
     keep[first] = True
     out: Ints = triangles[keep & ~back_to_back]
@@ -142,11 +132,11 @@ def close_seams(
             triangles, edges = joined, trial
     left = len(edges.open_edges)
     if left < before:
-        findings.append(SEAMS_JOINED.at(where, count=before - left))
+        findings.append(messages.SEAMS_JOINED.at(where, count=before - left))
     if left:
         holes = len(np.unique(label_components(edges.open_edges, len(corners))[edges.open_edges]))
         length = float(_edge_lengths(corners, edges.open_edges).sum())
-        findings.append(NOT_CLOSED.at(where, holes=holes, edges=left, length=mm(length)))
+        findings.append(messages.NOT_CLOSED.at(where, holes=holes, edges=left, length=mm(length)))
     return triangles, edges
 
 
@@ -183,7 +173,7 @@ def fix_winding(
     label = label_components(np.column_stack((np.r_[a, a + m], np.r_[b + cross, b + (m - cross)])), 2 * m)
     one_sided = label[:m] == label[m:]
     if one_sided.any():
-        findings.append(ONE_SIDED.at(where))
+        findings.append(messages.ONE_SIDED.at(where))
     area = triangle_areas(corners, triangles)
     shell = np.minimum(label[:m], label[m:])
     second = label[:m] != shell
@@ -192,5 +182,5 @@ def fix_winding(
     if turn.any():
         triangles = triangles.copy()
         triangles[turn] = triangles[turn][:, ::-1]
-        findings.append(WINDING_FIXED.at(where, count=int(turn.sum())))
+        findings.append(messages.WINDING_FIXED.at(where, count=int(turn.sum())))
     return triangles, find_mesh_edges(triangles, len(corners))

@@ -14,13 +14,7 @@ from foldsketch.mesh.geometry.measure import (
     row_norms,
     triangle_cross_products,
 )
-from foldsketch.mesh.repair.messages import (
-    BODIES_OVERLAP,
-    DEBRIS_LEFT_OUT,
-    HOLLOW_INSIDE,
-    INSIDE_OUT_FIXED,
-    SEVERAL_BODIES,
-)
+from foldsketch.mesh.repair import messages
 
 MAX_DEBRIS_SIZE_FRACTION = 0.02
 """A shell smaller than this share of the main one in every direction is debris."""
@@ -60,11 +54,11 @@ def group_shells_into_bodies(
     body_of_shell = np.full(len(debris), -1, dtype=np.int64)
     body_of_shell[~debris] = number
     findings = [
-        *([DEBRIS_LEFT_OUT.at(where, count=int(debris.sum()))] if debris.any() else []),
-        *([HOLLOW_INSIDE.at(where)] * len(filled)),
-        *([INSIDE_OUT_FIXED.at(where, count=len(inside_out))] if inside_out else []),
-        *([BODIES_OVERLAP.at(where)] if overlapping else []),
-        *([SEVERAL_BODIES.at(where, count=len(names))] if len(names) > 1 else []),
+        *([messages.DEBRIS_LEFT_OUT.at(where, count=int(debris.sum()))] if debris.any() else []),
+        *([messages.HOLLOW_INSIDE.at(where)] * len(filled)),
+        *([messages.INSIDE_OUT_FIXED.at(where, count=len(inside_out))] if inside_out else []),
+        *([messages.BODIES_OVERLAP.at(where)] if overlapping else []),
+        *([messages.SEVERAL_BODIES.at(where, count=len(names))] if len(names) > 1 else []),
     ]
     return body_of_shell[shell], triangles, findings
 
