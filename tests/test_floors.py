@@ -30,7 +30,7 @@ BELOW = {
 
 ROOMS = {
     "part": ["picture", "model", "material", "messages", "mass", "file", "detail_removal", "tiny_steps", "check"],
-    "mesh": ["geometry", "files", "repair", "segmentation", "features", "rebuild", "report", "simplify"],
+    "mesh": ["geometry", "files", "repair", "segmentation", "features", "rebuild", "panels", "report"],
     "solid": ["messages", "faceting", "joining", "card"],
     "net": ["messages", "model", "labels", "rolled_strips", "unfolding", "refold", "tabs", "marks", "pieces", "build"],
     "setup": ["messages", "formulas", "model", "machine", "access", "plan"],

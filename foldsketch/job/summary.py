@@ -67,5 +67,5 @@ def _card_line(card: Card) -> str:
     left = format_number(crease_length_error(pi / 2, card.thickness), 2)
     return (
         f"card {card.text}: every face is drawn {half} mm inside, so that the outside of the model is to size; "
-        f"otherwise it would be {full} mm too large. Each square crease still adds {left} mm; {card.advice}"
+        f"otherwise it would be {full} mm too large. Each square crease still adds {left} mm; {card.creasing_advice}"
     )
