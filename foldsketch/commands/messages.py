@@ -12,7 +12,7 @@ NO_WEB_PACKAGES = Message(
     "web-not-installed",
     "error",
     "the local page needs the packages starlette and uvicorn",
-    "pip install starlette uvicorn",
+    "pip install -e '.[web]'",
 )
 PORT_IN_USE = Message("port-in-use", "error", "{port} is in use by another program", "choose another port")
 

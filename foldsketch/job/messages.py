@@ -53,7 +53,7 @@ BUILT_OF_PANELS = Message(
 )
 MORE_BODIES = Message("more-bodies", "warning", "contains more bodies: {names}", "choose one with --body")
 
-NO_DXF = Message("dxf-not-installed", "error", "needs the package ezdxf", "pip install ezdxf")
+NO_DXF = Message("dxf-not-installed", "error", "needs the package ezdxf", "pip install -e '.[dxf]'")
 SAME_NAME = Message(
     "two-parts-one-name",
     "error",

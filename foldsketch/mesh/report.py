@@ -65,7 +65,7 @@ def reading_dict(reading: MeshReading, comparison: Comparison | None = None) -> 
 
 
 def _comparison_dict(c: Comparison) -> dict[str, float]:
-    """volume and area: rebuilt part over mesh; distances in mm, from the mesh to the part and back."""
+    """Volume and area: rebuilt part over mesh; distances in mm, from the mesh to the part and back."""
     return {
         "volume": _round_mm(c.volume),
         "area": _round_mm(c.area),

@@ -29,9 +29,11 @@ HOLDING_METHODS: dict[str, HoldingMethod] = {
 
 @dataclass(frozen=True, slots=True)
 class Spindle:
-    """A spindle with its chuck. smallest, largest: diameters it holds; grip: least length it must hold; depth: length
-    of part that fits behind the gripped length; jaw_height: radial, beyond the held surface; speed: r/min that must
-    not be passed."""
+    """A spindle with its chuck.
+
+    smallest, largest: diameters it holds; grip: least length it must hold; depth: length of part that fits behind the
+    gripped length; jaw_height: radial, beyond the held surface; speed: r/min that must not be passed.
+    """
 
     name: str
     smallest: float
@@ -45,8 +47,11 @@ class Spindle:
 
 @dataclass(frozen=True, slots=True)
 class Tools:
-    """room: radial space a turning tool needs beside the surface; overhang: longest reach; driven_diameter: of a
-    driven tool's shank; drill: largest hole that is drilled and needs no set-up of its own; force: N at the tip."""
+    """room: radial space a turning tool needs beside the surface.
+
+    overhang: longest reach; driven_diameter: of a driven tool's shank; drill: largest hole that is drilled and needs no
+    set-up of its own; force: N at the tip.
+    """
 
     room: float
     overhang: float

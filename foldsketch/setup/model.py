@@ -20,8 +20,10 @@ HoldingMethod = Literal["centred", "packed three-jaw", "four-jaw", "bored jaws",
 
 @dataclass(frozen=True, slots=True)
 class Sweep:
-    """The ring of space that a feature passes through: start, end along the part's z; inner, outer radius about the
-    centreline, mm."""
+    """The ring of space that a feature passes through: start, end along the part's z.
+
+    Inner, outer radius about the centreline, mm.
+    """
 
     feature: str
     start: float
@@ -32,10 +34,13 @@ class Sweep:
 
 @dataclass(frozen=True, slots=True)
 class ToolReach:
-    """What a tool can reach. open_length: mm of the feature that a tool reaches; overhang: mm by which a tool must
-    stick out to its far end, past what turns around it; radial_clearance: mm between the feature and the ring around
-    it, None where nothing turns around it; overhang_ratio: overhang over the tool's diameter; deflection: mm of the
-    tool at its overhang, None without one."""
+    """What a tool can reach.
+
+    open_length: mm of the feature that a tool reaches; overhang: mm by which a tool must stick out to its far end, past
+    what turns around it; radial_clearance: mm between the feature and the ring around it, None where nothing turns
+    around it; overhang_ratio: overhang over the tool's diameter; deflection: mm of the tool at its overhang, None
+    without one.
+    """
 
     feature: str
     open_length: float
@@ -47,10 +52,13 @@ class ToolReach:
 
 @dataclass(frozen=True, slots=True)
 class Clamping:
-    """A way to hold the part. from_end: the end that is machined; offset: mm between the held axis and the axis on the
-    centreline; at: the centreline's x and y in the part; grip_range: start and end of the gripped length, part z;
-    turned: features that can be turned in it, in the part's order; unbalance: g mm, or mm4 where there is no density;
-    required_bore: a bore that must be turned before it can be held, or ""."""
+    """A way to hold the part.
+
+    from_end: the end that is machined; offset: mm between the held axis and the axis on the centreline; at: the
+    centreline's x and y in the part; grip_range: start and end of the gripped length, part z; turned: features that can
+    be turned in it, in the part's order; unbalance: g mm, or mm4 where there is no density; required_bore: a bore that
+    must be turned before it can be held, or "".
+    """
 
     spindle: str
     from_end: PartEnd
@@ -68,15 +76,17 @@ class Clamping:
 
 @dataclass(frozen=True, slots=True)
 class SetUp:
-    """One clamping of a plan with its figures. angle: radians, from the held axis to the one on the centreline,
-    anticlockwise from the part's +x seen from its +z end; orientation: the same, from the axis that was on the
-    centreline before to the one on it now, which is the spindle angle at a transfer (angle where there is none);
-    held_diameter: mm; shift: mm that the sub-spindle moves off centre at the transfer; by_hand: the part is taken out
-    and put in again; mass: kg or None; unbalance: g mm or None; speed_limit: r/min at which it reaches the grade;
-    machine_limit: r/min of spindle and chuck; force: N at 500 r/min; counterweight: kg, and the radius in mm at which
-    it cancels the unbalance, opposite to unbalance_angle; jaws: of a four-jaw chuck, their angles from the direction
-    of the offset; contact_points: of the jaws; centre_holes: for turning between centres about the same axis, in both
-    ends."""
+    """One clamping of a plan with its figures.
+
+    angle: radians, from the held axis to the one on the centreline, anticlockwise from the part's +x seen from its +z
+    end; orientation: the same, from the axis that was on the centreline before to the one on it now, which is the
+    spindle angle at a transfer (angle where there is none); held_diameter: mm; shift: mm that the sub-spindle moves off
+    centre at the transfer; by_hand: the part is taken out and put in again; mass: kg or None; unbalance: g mm or None;
+    speed_limit: r/min at which it reaches the grade; machine_limit: r/min of spindle and chuck; force: N at 500 r/min;
+    counterweight: kg, and the radius in mm at which it cancels the unbalance, opposite to unbalance_angle; jaws: of a
+    four-jaw chuck, their angles from the direction of the offset; contact_points: of the jaws; centre_holes: for
+    turning between centres about the same axis, in both ends.
+    """
 
     number: int
     clamping: Clamping

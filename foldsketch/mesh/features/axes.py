@@ -27,8 +27,11 @@ MIN_AXIS_DEGREES = 60.0
 
 @dataclass(slots=True, eq=False)
 class CoaxialGroup:
-    """Surfaces on one axis. members: their numbers; point (3,), direction (3,): of the axis, mm; weight: how much is
-    turned about it, area times radius, mm3; letter: name of the axis."""
+    """Surfaces on one axis.
+
+    members: their numbers; point (3,), direction (3,): of the axis, mm; weight: how much is turned about it, area times
+    radius, mm3; letter: name of the axis.
+    """
 
     members: list[int]
     point: Array
@@ -42,7 +45,7 @@ class CoaxialGroup:
 
 
 def axis_letter(n: int) -> str:
-    """The n-th axis name: A, B, … Z, AA, AB, …
+    """The n-th axis name: A, B, … Z, AA, AB and so on.
 
     >>> axis_letter(0), axis_letter(8), axis_letter(24)
     ('A', 'J', 'AA')

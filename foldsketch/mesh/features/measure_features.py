@@ -77,8 +77,10 @@ def to_vec3(v: Array) -> Vec3:
 
 
 def _axis_origin(shape: AnalyticSurface, body: Body) -> Array:
-    """The point of the axis next to the mesh's own origin, or next to the part where that is far away; the centre of a
-    sphere or a torus."""
+    """The point of the axis next to the mesh's own origin, or next to the part where that is far away.
+
+    The centre of a sphere or a torus.
+    """
     if shape.kind in ("sphere", "torus"):
         return shape.point
     far = float(np.linalg.norm(body.origin_shift)) >= MAX_ORIGIN_DISTANCE_RATIO * body.size

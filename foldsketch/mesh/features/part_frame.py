@@ -20,8 +20,11 @@ MAX_DECIMALS = 4
 
 @dataclass(slots=True, eq=False)
 class PartFrame:
-    """rotation: (3, 3), rows are the part's x, y, z in the mesh's frame; origin: (3,) of the part in the mesh's frame;
-    axes: of the part, more of which may be added; decimals: of a mm, that the mesh is good for."""
+    """rotation: (3, 3), rows are the part's x, y, z in the mesh's frame.
+
+    origin: (3,) of the part in the mesh's frame; axes: of the part, more of which may be added; decimals: of a mm, that
+    the mesh is good for.
+    """
 
     rotation: Array
     origin: Array
@@ -98,8 +101,10 @@ def find_part_frame(reading: MeshReading) -> PartFrame:
 
 
 def _x_direction(reading: MeshReading, z: Array) -> Array:
-    """A unit vector across z: towards the first offset axis, or along the first cross axis, or along the normal of a
-    face, or any."""
+    """A unit vector across z.
+
+    Towards the first offset axis, or along the first cross axis, or along the normal of a face, or any.
+    """
     datum = reading.axes[0] if reading.axes else None
     candidates = [
         np.array(a.point) - np.array(datum.point)

@@ -127,8 +127,11 @@ def distance_derivatives(shape: AnalyticSurface, points: Array) -> Array:
 
 
 def solve_least_squares(rows: Array, right: Array) -> Array:
-    """The x (k,) for which x times rows (k, n) is nearest to right (n,): normal equations in rows of equal length,
-    which for thousands of columns take a tenth of the time of a decomposition."""
+    """The x (k,) for which x times rows (k, n) is nearest to right (n,).
+
+    Normal equations in rows of equal length, which for thousands of columns take a tenth of the time of a
+    decomposition.
+    """
     square = rows @ rows.T
     size = np.sqrt(square.diagonal())
     size[size == 0] = 1.0

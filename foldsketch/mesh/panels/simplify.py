@@ -23,9 +23,11 @@ DISTANCE_SAMPLES = 2000
 
 @dataclass(frozen=True, slots=True, eq=False)
 class SimplifiedMesh:
-    """corners: (n, 3) mm in the mesh's own frame; polygons: for every panel its loops of corner numbers, the first
-    anticlockwise seen from outside, holes clockwise; area: mm2; mesh_to_panels_max, panels_to_mesh_max: largest
-    distance in mm from points of one to the other."""
+    """corners: (n, 3) mm in the mesh's own frame.
+
+    polygons: for every panel its loops of corner numbers, the first anticlockwise seen from outside, holes clockwise;
+    area: mm2; mesh_to_panels_max, panels_to_mesh_max: largest distance in mm from points of one to the other.
+    """
 
     corners: Array
     polygons: tuple[PanelLoops, ...]

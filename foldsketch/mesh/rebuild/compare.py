@@ -21,8 +21,10 @@ MAX_VOLUME_DEVIATION = 0.03
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
-    """volume, area: of the rebuilt part over that of the mesh. mesh_to_part, part_to_mesh: distance in mm from points
-    of one to the other, largest and mean; mesh_chord_error: mm that the flat facets of the mesh are inside its rounds.
+    """volume, area: of the rebuilt part over that of the mesh.
+
+    mesh_to_part, part_to_mesh: distance in mm from points of one to the other, largest and mean; mesh_chord_error: mm
+    that the flat facets of the mesh are inside its rounds.
     """
 
     volume: float

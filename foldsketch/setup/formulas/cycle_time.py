@@ -12,8 +12,11 @@ from math import ceil, inf
 
 @dataclass(frozen=True, slots=True)
 class OperationTimes:
-    """cut: a turned feature; load: putting a part in by hand; transfer: from spindle to spindle; queue: waiting
-    before each further machine, a batch; setting: one clamping's first setting up; all minutes; batch: parts."""
+    """cut: a turned feature.
+
+    load: putting a part in by hand; transfer: from spindle to spindle; queue: waiting before each further machine, a
+    batch; setting: one clamping's first setting up; all minutes; batch: parts.
+    """
 
     cut: float
     load: float
@@ -25,9 +28,12 @@ class OperationTimes:
 
 @dataclass(frozen=True, slots=True)
 class TimeComparison:
-    """Minutes. cuts: of each set-up; separate_part, one_part: a part once running; separate_batch, one_batch: a whole
-    batch with setting up; break_even: the smallest batch for which one machine is quicker, None where it never is;
-    overlapped: both spindles work at once."""
+    """Minutes.
+
+    cuts: of each set-up; separate_part, one_part: a part once running; separate_batch, one_batch: a whole batch with
+    setting up; break_even: the smallest batch for which one machine is quicker, None where it never is; overlapped:
+    both spindles work at once.
+    """
 
     cuts: tuple[float, ...]
     separate_part: float

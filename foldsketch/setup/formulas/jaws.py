@@ -72,8 +72,10 @@ def corrected_packing(offset: float, measured: float) -> float:
 
 
 class JawPacking(NamedTuple):
-    """What goes under one jaw of three, mm: for narrow jaws, for wide flat ones, and for a chuck's own jaws, which are
-    width mm wide."""
+    """What goes under one jaw of three, mm.
+
+    For narrow jaws, for wide flat ones, and for a chuck's own jaws, which are width mm wide.
+    """
 
     narrow: float
     flat: float
@@ -89,9 +91,11 @@ def jaw_packing(diameter: float, offset: float, width: float) -> JawPacking:
 
 @dataclass(frozen=True, slots=True)
 class JawSetting:
-    """angle: radians, of the jaw; contact_radius: mm from the chuck's centre to the jaw's contact; moved: mm outward
-    from where the jaw is for centred work; reading: mm, of an indicator on the held diameter when this jaw passes it,
-    compared with centred work."""
+    """angle: radians, of the jaw.
+
+    contact_radius: mm from the chuck's centre to the jaw's contact; moved: mm outward from where the jaw is for centred
+    work; reading: mm, of an indicator on the held diameter when this jaw passes it, compared with centred work.
+    """
 
     angle: float
     contact_radius: float

@@ -24,8 +24,11 @@ PART_ENDS: tuple[PartEnd, ...] = ("+z", "-z")
 
 @dataclass(frozen=True, slots=True)
 class ClampingOptions:
-    """Clampings that can be made; rejected: those that cannot, and why; unreachable: (feature, why) for every feature
-    and end at which a tool does not reach it, in clampings that could be made. The last two in the order found."""
+    """Clampings that can be made.
+
+    rejected: those that cannot, and why; unreachable: (feature, why) for every feature and end at which a tool does not
+    reach it, in clampings that could be made. The last two in the order found.
+    """
 
     clampings: list[Clamping] = field(default_factory=list)
     rejected: dict[Finding, None] = field(default_factory=dict)

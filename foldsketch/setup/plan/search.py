@@ -29,8 +29,10 @@ SETTING_EFFORT: dict[HoldingMethod, int] = {
 
 @dataclass(frozen=True, slots=True)
 class SequenceRules:
-    """twin: clampings alternate between main and sub-spindle, first the main one, and between the ends; the
-    sub-spindle moves off centre by up to cross_travel. Otherwise every clamping is made by hand."""
+    """twin: clampings alternate between main and sub-spindle, first the main one, and between the ends.
+
+    The sub-spindle moves off centre by up to cross_travel. Otherwise every clamping is made by hand.
+    """
 
     twin: bool
     cross_travel: float

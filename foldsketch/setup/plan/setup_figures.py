@@ -54,8 +54,11 @@ def calculate_set_up(
     needed: frozenset[str],
     number: int,
 ) -> SetUp:
-    """A clamping as the number-th of a plan. before: the clamping ahead of it, or None; done: features that are turned
-    by then; needed: all that are to be turned."""
+    """A clamping as the number-th of a plan.
+
+    before: the clamping ahead of it, or None; done: features that are turned by then; needed: all that are to be
+    turned.
+    """
     twin = machine.kind == "twin"
     shift = transfer_shift(before, c) if twin and before is not None else 0.0
     axis = part.axis(c.held_axis)

@@ -88,8 +88,10 @@ def describe_insertion(
 
 
 def pencil_numbers_text(context: BookletContext, piece: Piece) -> list[str]:
-    """What to pencil on the blank side of a net while it is flat: numbers of openings that are seen from that side when
-    something is glued there."""
+    """What to pencil on the blank side of a net while it is flat.
+
+    Numbers of openings that are seen from that side when something is glued there.
+    """
     first = steps_needing_pencilled_numbers(context, piece)
     if not first:
         return []

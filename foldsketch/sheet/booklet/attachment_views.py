@@ -99,8 +99,10 @@ def _lifted_tubes_view(
 
 
 def closing_view(piece: Piece, others: Sequence[Piece], step: AssemblyStep, on_lid: Sequence[Piece] = ()) -> StepView:
-    """An open last face, grey, over what it closes; the tabs under it are grey with their numbers. on_lid: nets on that
-    face that open with it."""
+    """An open last face, grey, over what it closes; the tabs under it are grey with their numbers.
+
+    on_lid: nets on that face that open with it.
+    """
     if len(piece.panels) == 1:
         return _cap_view(piece, others, step)
     camera = gluing_camera(piece, step.closing_panel)

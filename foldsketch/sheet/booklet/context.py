@@ -21,8 +21,10 @@ NEEDLE_REACH_MM = 35.0
 
 @dataclass(frozen=True, slots=True)
 class BookletContext:
-    """What every page of a booklet draws on. sheet_positions: of every net the number of its sheet and how it is turned
-    there."""
+    """What every page of a booklet draws on.
+
+    sheet_positions: of every net the number of its sheet and how it is turned there.
+    """
 
     nets: Nets
     pieces: dict[str, Piece]

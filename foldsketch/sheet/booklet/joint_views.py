@@ -22,11 +22,11 @@ LEADER_LENGTH_MM = 16.0
 def joint_view(
     nets: Nets, joint: JointFacts, apart: set[int], whole: set[int], colours: Mapping[str, Colour]
 ) -> StepView:
-    """Blocks (apart) held over those that they are glued to (whole), with the outline where they go and the datum
-    ticks.
+    """Blocks held over those that they are glued to, with the outline where they go and the datum ticks.
 
     apart, whole: blocks that are glued to one side and the other of the joint before now; the same when the joint
-    closes a ring."""
+    closes a ring.
+    """
     lifted = apart - whole
     away = joint.normal if joint.blocks[1] in lifted else -joint.normal
     up = away if lifted and float(away[2]) < -0.5 else None
@@ -119,8 +119,7 @@ def _outline_colour(nets: Nets, block: int, joint: JointFacts, colours: Mapping[
 
 
 def printed_joint_marks(nets: Nets, joint: JointFacts) -> tuple[bool, bool]:
-    """Whether the outline of a joint is printed on one of its faces, and whether a datum tick starts at that outline
-    and is outside it."""
+    """Whether a joint's outline is printed on a face, and whether a datum tick starts at it and is outside it."""
     outlined = ticked_ = False
     rim = joint.outline
     middle = rim.mean(axis=0)

@@ -39,8 +39,10 @@ def panel_centre(panel: Panel) -> Array:
 
 
 def paint_rank(piece: Piece, s: FoldedFace, camera: Array, lid: bool) -> PaintRank:
-    """When a face of an open net is painted: the open lid, then the floor and the walls that show their blank side,
-    then what faces the viewer."""
+    """When a face of an open net is painted.
+
+    The open lid, then the floor and the walls that show their blank side, then what faces the viewer.
+    """
     if lid:
         return OPEN_LID_RANK
     if float(loop_normal(s.loops[0]) @ camera[2]) > 1e-6:
@@ -94,8 +96,10 @@ def without_glued_tabs(shown: Sequence[FoldedFace], step: AssemblyStep) -> list[
 def _painted_face(
     piece: Piece, s: FoldedFace, step: AssemblyStep | None, camera: Array, fill: Colour, lid: bool
 ) -> PaintedFace:
-    """A panel or tab as a face. Walls that show their blank side are painted first, then bores, then what hides
-    them."""
+    """A panel or tab as a face.
+
+    Walls that show their blank side are painted first, then bores, then what hides them.
+    """
     now = step is not None and bool(s.tab) and s.tab in step.tabs
     if s.tab:
         fill = ACTIVE_FILL if now else WHITE

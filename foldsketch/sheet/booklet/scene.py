@@ -37,8 +37,10 @@ PaintRank = tuple[float, ...]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class PaintedFace:
-    """A flat face in space. loops: each (n, 3) mm, the outline and its openings; label: a number on it; pen: line
-    width, mm."""
+    """A flat face in space.
+
+    loops: each (n, 3) mm, the outline and its openings; label: a number on it; pen: line width, mm.
+    """
 
     loops: tuple[Array, ...]
     fill: Colour = WHITE
@@ -59,8 +61,11 @@ class PaintedPath:
 
 
 def camera_axes(up: Array | None = None, back: Array | None = None, aside: float = 0.4) -> Array:
-    """(3, 3) rows: right, up on the picture, and towards the viewer. up: (3,) up from the table; back: (3,) away from
-    the viewer, who sits aside by an angle, radians; without them the part stands on its -z end."""
+    """(3, 3) rows: right, up on the picture, and towards the viewer.
+
+    up: (3,) up from the table; back: (3,) away from the viewer, who sits aside by an angle, radians; without them the
+    part stands on its -z end.
+    """
     if up is None:
         up = np.array([0.0, 0.0, 1.0])
     if back is None:
@@ -101,8 +106,10 @@ def translate_faces(faces: Iterable[PaintedFace], by: Array) -> list[PaintedFace
 def paint_scene(
     things: Sequence[PaintedFace | PaintedPath], camera: Array, box: PageRectangle, largest: float = MAX_PICTURE_SCALE
 ) -> list[Item]:
-    """Faces and lines in a box on the page, the far ones first. camera: (3, 3) as of `camera_axes`; largest: scale.
-    Numbers that would overlap are left out."""
+    """Faces and lines in a box on the page, the far ones first.
+
+    camera: (3, 3) as of `camera_axes`; largest: scale. Numbers that would overlap are left out.
+    """
     if not things:
         return []
     flat = [[loop @ camera.T for loop in (t.loops if isinstance(t, PaintedFace) else (t.points,))] for t in things]
@@ -166,8 +173,10 @@ def _place_numbers(numbers: Sequence[tuple[list[Point], str]]) -> list[tuple[Poi
 
 
 def _draw_leaders(leaders: Sequence[tuple[Point, Point, str, Colour]], taken: list[Point]) -> list[Item]:
-    """Lines with a letter at the end, made longer until the letter is clear of what is written. taken: centres of that,
-    mm."""
+    """Lines with a letter at the end, made longer until the letter is clear of what is written.
+
+    taken: centres of that, mm.
+    """
     items: list[Item] = []
     for (u, v), (x, y), text, colour in leaders:
         length = max(hypot(x - u, y - v), 1e-9)
@@ -195,8 +204,10 @@ def _position_spread(spots: Sequence[Point]) -> float:
 
 
 def draw_flat_net(piece: Piece, angle: float, box: PageRectangle, colours: Mapping[str, Colour]) -> list[Item]:
-    """A net as on its sheet, smaller: cuts, folds, tabs and marks; text only where it stays readable. angle:
-    radians."""
+    """A net as on its sheet, smaller: cuts, folds, tabs and marks; text only where it stays readable.
+
+    angle: radians.
+    """
     c, s = cos(angle), sin(angle)
     turn = np.array([(c, s), (-s, c)])
     points = np.concatenate([p.outline for p in piece.panels] + [t.outline for t in piece.tabs]) @ turn

@@ -64,8 +64,10 @@ class StepView:
 
 
 def gluing_camera(piece: Piece, lid: int | None) -> Array:
-    """Camera for a net that is glued: its last face on top with the hinge at the back; a tube upright with its seam in
-    front; anything else as in the part."""
+    """Camera for a net that is glued: its last face on top with the hinge at the back.
+
+    A tube upright with its seam in front; anything else as in the part.
+    """
     hinge = hinge_panel(piece, lid)
     if hinge is not None and lid is not None:
         top = piece.panel(lid)
@@ -126,8 +128,10 @@ def gluing_view(piece: Piece, step: AssemblyStep, lid: int | None) -> StepView:
 def _table_panel_and_camera(
     piece: Piece, fraction: Callable[[Fold], float], now: Collection[tuple[int, int]]
 ) -> tuple[int, Array]:
-    """A panel that stays flat on the table, printed side down, and the camera: what is folded is in front. As little as
-    possible is below the panel; of such panels it is the one with most that stays flat around it."""
+    """A panel that stays flat on the table, printed side down, and the camera: what is folded is in front.
+
+    As little as possible is below the panel; of such panels it is the one with most that stays flat around it.
+    """
     lying = {p.id: {p.id} for p in piece.panels}
     for f in piece.folds:
         if fraction(f) == 0:

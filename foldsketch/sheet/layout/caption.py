@@ -39,10 +39,12 @@ CellRectangle = tuple[int, int, int, int]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class CaptionedPiece:
-    """A net with its caption. lines: (text, capital height in mm); box: lower left corner and size of the caption in
-    the net's own frame, mm; cells: (rows, columns) of FINE_CELL_MM, those that net and caption take; grid_origin: lower
-    left corner of the first cell, mm; bounding_cells: around all that are taken, CAPTION_BORDER_CELLS or more from the
-    first column and row."""
+    """A net with its caption.
+
+    lines: (text, capital height in mm); box: lower left corner and size of the caption in the net's own frame, mm;
+    cells: (rows, columns) of FINE_CELL_MM, those that net and caption take; grid_origin: lower left corner of the first
+    cell, mm; bounding_cells: around all that are taken, CAPTION_BORDER_CELLS or more from the first column and row.
+    """
 
     piece: Piece
     lines: tuple[tuple[str, float], ...]
@@ -66,8 +68,10 @@ class CaptionedPiece:
         return result
 
     def keep_readable(self, at: Point, angle: float) -> tuple[Point, float]:
-        """Start and page angle of caption text, turned by half a turn within its box where it would be upside down: it
-        is read from below or from the right."""
+        """Start and page angle of caption text, turned by half a turn within its box where it would be upside down.
+
+        It is read from below or from the right.
+        """
         if cos(angle) > 1e-6 or (cos(angle) > -1e-6 and sin(angle) > 0):
             return at, angle
         x, y, w, h = self.box
@@ -76,8 +80,10 @@ class CaptionedPiece:
 
 @lru_cache(maxsize=64)
 def place_caption(piece: Piece, page: tuple[float, float]) -> CaptionedPiece:
-    """The net with its caption in a free corner of its bounding box, or beside it where it fits the page (width,
-    height in mm); without one where nothing is free."""
+    """The net with its caption in a free corner of its bounding box.
+
+    Or beside it where it fits the page (width, height in mm); without one where nothing is free.
+    """
     starts, following = corners_of_piece(piece)
     ends = starts[following]
     (x0, y0), (x1, y1) = starts.min(axis=0).tolist(), starts.max(axis=0).tolist()
@@ -132,8 +138,11 @@ def _covered_cells(edges: Array, columns: int, rows: int) -> Bools:
 
 
 def _caption_spots(net: tuple[float, float, float, float], size: tuple[float, float], corners: Array) -> list[Point]:
-    """Lower left corners to try, the best first: those inside the net's bounding box (x0, y0, x1, y1), mm, near the net
-    first, then above it, on its right and below it. size: of the caption; corners: (n, 2) of the net and between."""
+    """Lower left corners to try, the best first.
+
+    Those inside the net's bounding box (x0, y0, x1, y1), mm, near the net first, then above it, on its right and below
+    it. size: of the caption; corners: (n, 2) of the net and between.
+    """
     (x0, y0, x1, y1), (w, h) = net, size
     around = [(x0, y1 + CAPTION_GAP_MM), (x1 + CAPTION_GAP_MM, y1 - h), (x0, y0 - CAPTION_GAP_MM - h)]
     if x1 - x0 < w or y1 - y0 < h:

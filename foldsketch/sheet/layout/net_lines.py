@@ -101,8 +101,10 @@ def chain_edges(edges: Sequence[int], a: Sequence[int], b: Sequence[int]) -> lis
 
 
 def fold_lines(piece: Piece, place: PointsToPage) -> list[tuple[tuple[Point, ...], float]]:
-    """Every crease on the page with its angle, radians, + mountain, - valley; tab roots too. Rolled walls have none,
-    and the roots of their teeth make one line."""
+    """Every crease on the page with its angle, radians, + mountain, - valley; tab roots too.
+
+    Rolled walls have none, and the roots of their teeth make one line.
+    """
     folds: list[Fold | Tab] = [*(f for f in piece.folds if not f.rolled), *piece.tabs]
     if not folds:
         return []
@@ -135,7 +137,9 @@ def _crease_lines(lines: Array, folds: Sequence[Fold | Tab]) -> Array:
 
 def hatch_flaps(flaps: Array, spacing: float = 1.4) -> list[Array]:
     """Hatching of convex flaps (n, 4, 2): for each one line (m, 2) to and fro at 45 degrees, 0.3 mm inside its edges.
-    spacing: between strokes, mm."""
+
+    spacing: between strokes, mm.
+    """
     if not len(flaps):
         return []
     ahead = np.roll(flaps, -1, axis=1)

@@ -31,8 +31,9 @@ _WHITE_POINT_D65 = (0.9504559, 1.0, 1.0890578)
 
 
 def axis_colours(names: Sequence[str]) -> dict[str, Colour]:
-    """The colour of every axis: A to H have their own wherever they appear; another name takes the next that is free,
-    and after eight they start again, so that only the letters differ.
+    """The colour of every axis: A to H have their own wherever they appear.
+
+    Another name takes the next that is free, and after eight they start again, so that only the letters differ.
 
     >>> two = axis_colours(["B", "pin"])
     >>> two["pin"] == axis_colours(["A"])["A"], two["B"] == axis_colours("AB")["B"]
@@ -61,8 +62,10 @@ def axis_colour_indices(names: Sequence[str]) -> dict[str, int]:
 
 @lru_cache
 def palette(first: float = MIN_LIGHTNESS, last: float = MAX_LIGHTNESS) -> tuple[Colour, ...]:
-    """The colours in turn, sRGB from 0 to 1. first, last: L* of the first axis and of the second, with the others
-    between; lighter ones are for a dark background."""
+    """The colours in turn, sRGB from 0 to 1. first, last.
+
+    L* of the first axis and of the second, with the others between; lighter ones are for a dark background.
+    """
     ways = [
         (first + (last - first) * share, radians(FIRST_HUE_DEG + HUE_STEP_DEG * k))
         for k, share in enumerate(LIGHTNESS_FRACTIONS)

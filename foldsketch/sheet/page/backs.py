@@ -26,8 +26,10 @@ def draw_duplex(nets: Nets, sheets: Sequence[Sheet]) -> tuple[Drawing, ...]:
 
 
 def draw_backs(nets: Nets, sheets: Sequence[Sheet]) -> tuple[Drawing, ...]:
-    """The back of every sheet as seen after the page is turned over about an upright edge: x on the front is page width
-    - x here."""
+    """The back of every sheet as seen after the page is turned over about an upright edge.
+
+    X on the front is page width - x here.
+    """
     pieces = {p.id: p for p in nets.pieces}
     landing = glued_tab_outlines(nets.pieces)
     pages = []
@@ -41,8 +43,10 @@ def draw_backs(nets: Nets, sheets: Sequence[Sheet]) -> tuple[Drawing, ...]:
 
 
 def glued_tab_outlines(pieces: Sequence[Piece]) -> Mapping[str, list[tuple[Tab, Array]]]:
-    """For every net the tabs that are glued behind its panels, each with its outline (n, 2) there, mm in the net's own
-    frame as seen from its printed side."""
+    """For every net the tabs that are glued behind its panels, each with its outline (n, 2) there.
+
+    mm in the net's own frame as seen from its printed side.
+    """
     found: dict[str, list[tuple[Tab, Array]]] = {p.id: [] for p in pieces}
     for piece in pieces:
         for t in piece.tabs:
@@ -105,8 +109,10 @@ def _draw_piece_back(piece: Piece, placed: Placement, sheet: Sheet, landing: Seq
 
 
 def _point_before_label(tab: Tab) -> Point:
-    """A point before the centre of the tab's number, along its line. Seen from behind it is after the centre: lines are
-    mirrored, letters are not."""
+    """A point before the centre of the tab's number, along its line.
+
+    Seen from behind it is after the centre: lines are mirrored, letters are not.
+    """
     return (tab.label_at[0] - cos(tab.label_angle), tab.label_at[1] - sin(tab.label_angle))
 
 

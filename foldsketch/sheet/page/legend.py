@@ -59,8 +59,11 @@ def draw_front_title_and_legend(
     bare: bool = False,
     absent: Collection[str] = (),
 ) -> list[Item]:
-    """Check bars both ways, title line and legend, below and beside the nets. duplex: registration crosses too, and how
-    to turn the page; bare: a note on edges without a tab; absent: entries that the legend leaves out."""
+    """Check bars both ways, title line and legend, below and beside the nets.
+
+    duplex: registration crosses too, and how to turn the page; bare: a note on edges without a tab; absent: entries
+    that the legend leaves out.
+    """
     w, _ = sheet.size
     foot = PRINTER_MARGIN_MM + FOOTER_HEIGHT_MM
     x, y = PRINTER_MARGIN_MM + CHECK_BAR_LENGTH_MM + 3, foot - 4.5

@@ -18,8 +18,10 @@ ENTRIES_WITH_PROFILE = ("mountain", "valley", "glue")
 
 
 def draw_paper_profile(kind: str, x: float, y: float) -> list[Item]:
-    """The edge of the paper, its printed side thick: folded outwards or inwards, or with a tab glued behind it. kind:
-    "mountain", "valley" or "glue"."""
+    """The edge of the paper, its printed side thick: folded outwards or inwards, or with a tab glued behind it.
+
+    kind: "mountain", "valley" or "glue".
+    """
 
     def paper(points: Sequence[Point], printed: float) -> list[Item]:
         blank = tuple((u, v - printed) for u, v in points)
