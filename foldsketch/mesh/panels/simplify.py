@@ -46,7 +46,7 @@ def simplify(reading: MeshReading, panels: int = 300) -> SimplifiedMesh:
     if panels < MIN_PANELS:
         raise messages.TOO_FEW_PANELS.error("panels", count=panels, least=MIN_PANELS)
     if not body.watertight:
-        raise messages.NOT_CLOSED.error(reading.name)
+        raise messages.OPEN_MESH.error(reading.name)
     face = _plane_faces(reading)
     if face is not None and int(face.max()) < panels:
         slack = 20 * reading.segmentation.tolerance
