@@ -30,7 +30,7 @@ BELOW = {
 
 ROOMS = {
     "part": ["picture", "model", "material", "messages", "mass", "file", "detail_removal", "tiny_steps", "check"],
-    "mesh": ["geometry", "files", "repair", "segmentation", "features", "rebuild", "panels", "report"],
+    "mesh": ["geometry", "files", "repair", "segmentation", "cad", "features", "rebuild", "panels", "report"],
     "solid": ["messages", "faceting", "joining", "card"],
     "net": ["messages", "model", "labels", "rolled_strips", "unfolding", "refold", "tabs", "marks", "pieces", "build"],
     "setup": ["messages", "formulas", "model", "machine", "access", "plan"],
@@ -49,6 +49,7 @@ ONLY_USER = {
     "trimesh": {"mesh"},
     "ezdxf": {"write"},
     "fast_simplification": {"mesh"},
+    "cascadio": {"mesh"},
 }
 
 

@@ -34,9 +34,9 @@ def read_mesh(
     Parameters
     ----------
     path : str or Path
-        STL, PLY, OBJ, OFF, 3MF or GLB.
+        STL, PLY, OBJ, OFF, 3MF, GLB, STEP or IGES.
     units : {"mm", "cm", "m", "in", "ft", "um"}, optional
-        Unit of the file's numbers. Without it, mm is assumed and a finding says so.
+        Unit of a mesh's numbers. Without it, mm is assumed and a finding says so. STEP and IGES have their own.
     body : str, optional
         Name or number of the body to take, of a file with several. The largest is taken by default.
     keep : bool, optional

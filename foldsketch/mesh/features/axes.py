@@ -116,8 +116,12 @@ def _fit_common_axis(
 ) -> tuple[Array, Array]:
     """Point and direction of the line nearest to the corners of all coaxial cylinders, each with a radius of its own.
 
-    Where there is only one cylinder, or none, the axis of the surface that fixes it best.
+    Where there is only one cylinder, or none, the axis of the surface that fixes it best; of exact ones the best.
     """
+    exact = [f for f in surfaces if f.shape.exact and f.shape.kind != "sphere"]
+    if exact:
+        best = max(exact, key=_axis_reliability)
+        return best.shape.point, best.shape.direction
     cylinders = [f for f in surfaces if f.shape.kind == "cylinder" and f.covered_degrees > MIN_AXIS_DEGREES]
     if len(cylinders) < 2:
         best = max(surfaces, key=_axis_reliability)
