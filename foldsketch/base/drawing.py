@@ -20,12 +20,15 @@ WHITE: Colour = (1.0, 1.0, 1.0)
 
 
 class Layer(StrEnum):
-    """What a line is for. The operator of a cutting plotter picks layers by these names."""
+    """What a line is for, in the order in which layers are painted: white grounds on GLUE hide no line.
 
+    The operator of a cutting plotter picks layers by these names.
+    """
+
+    GLUE = "glue"
     CUT = "cut"
     MOUNTAIN = "mountain"
     VALLEY = "valley"
-    GLUE = "glue"
     MARK = "mark"
     FRAME = "frame"
 

@@ -22,7 +22,7 @@ def machine_from_options(options: argparse.Namespace) -> Machine:
     """The machine of the named file, or the default one."""
     from foldsketch.setup.machine import DEFAULT_MACHINE, read_machine
 
-    return read_machine(Path(options.machine)) if options.machine else DEFAULT_MACHINE
+    return read_machine(Path(options.machine)) if options.machine is not None else DEFAULT_MACHINE
 
 
 def is_mesh(path: Path) -> bool:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from math import hypot, pi
 
-from foldsketch.assembly.build_warnings import find_build_warnings
+from foldsketch.assembly.build_warnings import find_build_warnings, find_panels_without_width
 from foldsketch.base.findings import Finding, FoldsketchError, Quantity, mm
 from foldsketch.base.lettering import unprintable_characters
 from foldsketch.base.progress import Deadline, Listener, ignore_progress
@@ -31,6 +31,9 @@ PACKED_AREA_SHARE = 0.62
 
 MAX_SCALES_TRIED = 4
 
+PRINTED_DOT_MM = 0.02
+"""A dot of a printer with 1200 dots an inch, mm: smaller steps are merged in any case."""
+
 
 def make_model(part: Part, choices: Choices | None = None, listener: Listener = ignore_progress) -> Model:
     """The checked paper model of a part. Raises FoldsketchError when it cannot be built or does not fold."""
@@ -50,7 +53,7 @@ def make_model(part: Part, choices: Choices | None = None, listener: Listener = 
 
     def at(scale: float) -> Model:
         listener("facet", 0.0)
-        own, merged = remove_tiny_steps(part, chosen.least_step, scale) if chosen.least_step else (part, ())
+        own, merged = remove_tiny_steps(part, max(chosen.least_step, PRINTED_DOT_MM), scale)
         faceted = facet(own, scale, facets, chosen.tolerance)
         made = finish_model(faceted, join(faceted, rule, chosen.tolerance), scale, chosen, paper, listener)
         return replace(made, findings=(*merged, *made.findings), join=rule)
@@ -107,6 +110,9 @@ def finish_model(
     if checks is None or not checks.passed(chosen.tolerance.gap):
         gap, overlap = (checks.refold_gap, checks.overlap_area) if checks else (0.0, 0.0)
         raise DOES_NOT_FOLD.error(f"part '{part.name}'", gap=mm(gap, 6), overlap=Quantity(overlap, "mm2", 6))
+    without_width = find_panels_without_width(nets.pieces)
+    if without_width:
+        raise FoldsketchError(without_width)
     listener("pack", 0.0)
     sheets = pack(nets.pieces, paper)
     findings = (*nets.findings, *find_build_warnings(nets.pieces))

@@ -18,6 +18,13 @@ CUT_REMOVES_FEATURE = Message(
     "cut-removes-feature", "error", "cuts away all of '{feature}'", "make the cut smaller or shorter"
 )
 CUT_MISSES_MATERIAL = Message("cut-misses-material", "warning", "cuts no material", "check its axis, start and end")
+WALL_VERY_THIN = Message(
+    "wall-very-thin",
+    "warning",
+    "leaves a {place} of only {thickness} on '{feature}'",
+    "cut right through, or check the sizes",
+    about="The place is a wall around a bore, or a floor below it.",
+)
 FEATURE_HIDDEN = Message(
     "feature-hidden",
     "warning",
@@ -43,13 +50,13 @@ TINY_CUT_LEFT_OUT = Message(
     "tiny-cut-left-out",
     "note",
     "is left out: its {dimension} is below {least} on paper",
-    "run without --least-step to keep it",
+    "print larger, or with a smaller --least-step, to keep it",
 )
 TINY_STEP_MERGED = Message(
     "tiny-step-merged",
     "note",
     "is merged into '{into}': the step is below {least} on paper",
-    "run without --least-step to keep it",
+    "print larger, or with a smaller --least-step, to keep it",
 )
 
 OUTLINE_SLANTED = Message(

@@ -74,7 +74,7 @@ def _find_absorbing_cylinder(part: Part, f: Feature, features: list[Feature], li
         and g.length >= f.length
         and _coaxial(part, f, g)
         and touch_end_to_end(f, g)
-        and (_radius_step(f, g) < limit or (f.length < limit and not _supports_another_axis(part, f, features)))
+        and (0 < _radius_step(f, g) < limit or (f.length < limit and not _supports_another_axis(part, f, features)))
     ]
     return max(near, key=lambda g: (g.length, g.name), default=None)
 

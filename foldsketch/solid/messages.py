@@ -42,6 +42,12 @@ CUT_AWAY = Message(
 CUT_APART = Message(
     "feature-cut-apart", "warning", "the cuts divide it into {bodies} separate bodies", "each is built separately"
 )
+CAVITY_FILLED = Message(
+    "cavity-filled",
+    "warning",
+    "{cavities:closed cavity|closed cavities} inside, without a way in; not built on paper",
+    "check the start and end of the cut",
+)
 SURFACE_NOT_CLOSED = Message(
     "surface-not-closed",
     "error",

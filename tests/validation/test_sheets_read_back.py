@@ -23,7 +23,7 @@ from foldsketch.write.pdf import pdf
 from foldsketch.write.svg import svg
 
 MM = 72 / 25.4
-LAYERS = ["cut", "mountain", "valley", "glue", "mark", "frame"]
+LAYERS = ["glue", "cut", "mountain", "valley", "mark", "frame"]
 
 
 @pytest.fixture(scope="module")

@@ -14,7 +14,14 @@ from foldsketch.net.model import Nets, Piece, Tab
 from foldsketch.sheet.layout.caption import CAPTION_TEXT_HEIGHT_MM, place_caption
 from foldsketch.sheet.layout.model import Placement, Sheet
 from foldsketch.sheet.layout.net_lines import fold_lines, hatch_flaps, to_point_list
-from foldsketch.sheet.page.draw import PointToPage, cut_strokes, draw_number_on_white, draw_sheets, sheet_title
+from foldsketch.sheet.page.draw import (
+    PointToPage,
+    cut_strokes,
+    draw_number_on_white,
+    draw_sheets,
+    sheet_title,
+    underline_if_ambiguous,
+)
 from foldsketch.sheet.page.legend import draw_back_title_and_legend
 from foldsketch.sheet.page.line_widths import GREY, THIN_LINE_WIDTH_MM, fold_line_width
 
@@ -104,7 +111,8 @@ def _draw_piece_back(piece: Piece, placed: Placement, sheet: Sheet, landing: Seq
             continue
         layer, kind = (Layer.VALLEY, LineType.DASHED) if angle > 0 else (Layer.MOUNTAIN, LineType.DASH_DOT)
         items.append(Stroke(layer, line, width=fold_line_width(line, kind), line=kind))
-    items += [words for _, words in numbers]
+    for _, words in numbers:
+        items += underline_if_ambiguous(words)
     return items + _draw_net_number(piece, placed, sheet, put)
 
 

@@ -210,7 +210,7 @@ def _draw_mark(mark: Mark, put: PointToPage, angle: float, colour: Colour) -> li
         items.append(Circle(Layer.MARK, put((x, y)), 0.15, width=0.1, colour=colour, fill=colour))
     if mark.text and mark.size:
         words = _centred_text(put(mark.at), mark.text, mark.size, mark.angle + angle, colour)
-        items += underline_if_ambiguous(words) if mark.kind == "text" and not mark.axis and not mark.paths else [words]
+        items += underline_if_ambiguous(words) if mark.kind == "text" and not mark.axis else [words]
     return items
 
 

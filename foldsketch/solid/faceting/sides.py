@@ -30,7 +30,7 @@ class FacetChoice:
     chord_error : float
         Largest gap between a flat side and the true diameter, mm on paper, 0.01 to 50.
     min_side_width : float
-        Narrowest side that can be folded, mm on paper.
+        Narrowest side that can be folded, mm on paper, 0.1 to 100.
     sides : int or None
         The same number of sides for every diameter, 3 to 120.
     radius_rule : {"equal-area", "inside", "outside"}
@@ -66,7 +66,7 @@ class FacetChoice:
         checks = (
             ("--sides", self.sides, self.sides is None or _is_side_count(self.sides), f"{MIN_SIDES} to {MAX_SIDES}"),
             ("--chord-error", self.chord_error, _is_within(self.chord_error, 0.01, 50), "0.01 to 50 mm"),
-            ("--smallest", self.min_side_width, _is_within(self.min_side_width, 0, 1000), "0 to 1000 mm"),
+            ("--smallest", self.min_side_width, _is_within(self.min_side_width, 0.1, 100), "0.1 to 100 mm"),
             ("--radius", self.radius_rule, self.radius_rule in rules, ", ".join(rules)),
             ("--walls", self.walls, self.walls in get_args(WallStyle), "folded or rolled"),
             ("min_sides", self.min_sides, _is_side_count(self.min_sides), f"{MIN_SIDES} to {MAX_SIDES}"),

@@ -67,7 +67,15 @@ def test_apart_however_they_are_seen(kind):
     """A difference of 2.3 can just be seen on large areas; thin lines need several times that."""
     assert np.abs(SEEN[kind].sum(axis=1) - 1).max() < 2e-6
     assert nearest(palette()[:5], SEEN[kind]) > 19
-    assert nearest(palette(), SEEN[kind]) > 9
+    assert nearest(palette()[:8], SEEN[kind]) > 9
+
+
+def test_every_axis_from_a_to_z_has_a_colour_of_its_own():
+    """For eyes that see all colours more than a just noticeable 2.3 apart; else the letters must tell."""
+    assert nearest(palette(), SEEN["all colours"]) > 4
+    letters = axis_colours([chr(ord("A") + k) for k in range(26)])
+    assert len(set(letters.values())) == 26
+    assert letters["I"] != letters["A"]
 
 
 def test_apart_in_grey():
@@ -87,8 +95,8 @@ def test_an_axis_keeps_its_colour():
     assert len(set(mixed.values())) == 4
     assert mixed["B"] == all_eight["B"]
     many = axis_colours([f"axis {k}" for k in range(20)])
-    assert len(many) == 20
-    assert len(set(many.values())) == 8
+    assert len(many) == len(set(many.values())) == 20
+    assert len(set(axis_colours([f"axis {k}" for k in range(30)]).values())) == 26
 
 
 def test_nets_booklet_and_talk_sheets_agree():
