@@ -111,7 +111,7 @@ def test_the_booklet_of_a_quick_model_says_what_is_missing():
         ],
         parts.at("B", 30, 0),
     )
-    made = make_model(part, Choices(quick=True))
+    made = make_model(part, Choices())
     shown = words(booklet(made))
     assert "The quick model leaves out 'bolt hole'." in shown
     assert "The quick model fills the bore of 'sleeve'." in shown

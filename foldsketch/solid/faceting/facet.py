@@ -72,8 +72,16 @@ def facet(part: Part, scale: float, choice: FacetChoice, tolerance: Tolerance = 
             asked=mm(choice.chord_error),
         )
         for p in prisms
-        if p.sides and p.chord_error > choice.chord_error * 1.001 and choice.sides is None and p.feature.sides is None
+        if p.sides
+        and p.chord_error > choice.chord_error * 1.001
+        # A number of sides that somebody chose is no news.
+        and choice.max_sides is None
+        and choice.sides is None
+        and p.feature.sides is None
     ]
+    if choice.yields and choice.radius_rule == "outside":
+        names = tuple(f.name for f, p in zip(part.features, plans, strict=True) if p.n and p.rule == "equal-area")
+        findings += [messages.FLATS_YIELD.at("part", features=names)] if names else []
     if roll:
         rolled = frozenset(p.feature.name for p in prisms if p.rolled)
         findings += explain_unrolled_walls(part.features, rolled, crossed, scale)

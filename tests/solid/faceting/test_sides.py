@@ -7,7 +7,8 @@ import pytest
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.part.model import Cone, Cylinder, Feature, Ring
 from foldsketch.solid.faceting.facet import facet
-from foldsketch.solid.faceting.sides import FacetChoice, coarsen_facets, plan_facets, side_count
+from foldsketch.solid.faceting.sides import FacetChoice, plan_facets, side_count
+from nets import coarsen_facets
 from solids import single
 
 

@@ -1,9 +1,9 @@
 """Details that a quick model leaves out, and that the axes stay."""
 
 import pytest
+from foldsketch.part.detail_removal import join_extents, remove_details, touch_end_to_end
 from hypothesis import given
 
-from foldsketch.part.detail_removal import join_extents, remove_details, touch_end_to_end
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Ring
 from strategies import parts
 
