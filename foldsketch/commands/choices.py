@@ -29,7 +29,7 @@ def add_model_options(command: argparse.ArgumentParser) -> None:
         "--chord-error",
         type=float,
         metavar="MM",
-        help="largest gap between a flat side and the true diameter, mm on paper (default 0.5, or what --minutes allows)",
+        help="largest gap between a flat side and the true diameter, mm on paper (default 0.5, or as --minutes allows)",
     )
     add("--smallest", type=float, default=5.0, metavar="MM", help="narrowest flat side, mm on paper (default 5)")
     add(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import get_args
 
 from foldsketch.assembly.work_time import Work, work_minutes
 from foldsketch.base.findings import Finding, FoldsketchError
@@ -62,14 +63,15 @@ def ladder_steps(part: Part, choices: Choices, scale: float) -> tuple[Step, ...]
     fixed = choices.fixed_facets
     every = replace(choices.facets, min_sides=max(MIN_BUDGET_SIDES, choices.facets.min_sides))
     coarsest = every if fixed & {"sides", "chord_error"} else replace(every, max_sides=12)
+    levels = get_args(ReductionLevel)
     found = [
         Step(code, level, spare, facets, scale, *STEP_WORDS[code])
         for code, level, spare, facets in (
-            ("everything", "all", False, every),
-            ("details-drawn", "no details", False, every),
-            ("bores-drawn", "no shown bores", False, every),
-            ("tabs-spared", "no shown bores", True, every),
-            ("twelve-sides", "no shown bores", True, coarsest),
+            ("everything", levels[0], False, every),
+            ("details-drawn", levels[1], False, every),
+            ("bores-drawn", levels[2], False, every),
+            ("tabs-spared", levels[2], True, every),
+            ("twelve-sides", levels[2], True, coarsest),
         )
     ]
     for code, sides in (("octagons", 8), ("hexagons", 6)):
@@ -104,8 +106,8 @@ def _end_face_size(f: Feature) -> float:
         case Plate(outline, hull):
             if hull:
                 return 2 * max(r for _, _, r in hull)
-            spans = [max(c) - min(c) for c in zip(*outline, strict=True)]
-            return min(spans)
+            x, y = zip(*outline, strict=True)
+            return float(min(max(x) - min(x), max(y) - min(y)))
 
 
 class Ladder:
@@ -128,13 +130,15 @@ class Ladder:
 
     def faceted(self, k: int) -> tuple[FacetedPart, tuple[Finding, ...]]:
         """The prisms of step k, and notes on the small steps that were merged."""
-        step, least = self.steps[k], self.choices.least_step
-        part, findings = self.reduced(k).built, ()
-        if least:
-            part, findings = remove_tiny_steps(part, least, step.scale)
+        step, smallest = self.steps[k], self.choices.least_step
+        part = self.reduced(k).built
+        part, findings = remove_tiny_steps(part, smallest, step.scale) if smallest else (part, ())
+        # A bore that is drawn may free its neighbours for more sides: the step above has as many by then.
+        below = self.faceted(k + 1)[0].prisms if k + 1 < len(self.steps) else ()
         key = (part, step.scale, step.facets)
         if key not in self._faceted:
-            self._faceted[key] = facet(part, step.scale, step.facets, self.choices.tolerance)
+            least = {p.feature.name: p.sides for p in below if not p.rolled}
+            self._faceted[key] = facet(part, step.scale, step.facets, self.choices.tolerance, least)
         return self._faceted[key], findings
 
     def minutes(self, k: int) -> float:

@@ -52,9 +52,8 @@ def make_model(
 
     def at(scale: float) -> Model:
         listener("facet", 0.0)
-        own, merged = reduced.built, ()
-        if chosen.least_step:
-            own, merged = remove_tiny_steps(own, chosen.least_step, scale)
+        own = reduced.built
+        own, merged = remove_tiny_steps(own, chosen.least_step, scale) if chosen.least_step else (own, ())
         faceted = facet(own, scale, chosen.facets, chosen.tolerance)
         solids = join(faceted, rule, chosen.tolerance)
         made = finish_model(faceted, solids, scale, chosen, paper, listener, spare_tabs, reduced.drawn)

@@ -137,6 +137,11 @@ class FacetPlan:
         self.rolled = False
         self.n, self.rule = self.if_folded
 
+    def at_least(self, sides: int) -> None:
+        """Take no fewer sides than that, unless the user gave their number or the wall is rolled."""
+        if self.n and not self.fixed and not self.rolled:
+            self.n = max(self.n, sides)
+
     def polygon(self, radius: float) -> RegularPolygon:
         """The polygon for a circle of a radius, mm on paper."""
         return RegularPolygon.of(self.n, radius, self.rule)

@@ -77,7 +77,7 @@ def on_both(one, two):
 def test_a_tick_stays_on_the_strip_beside_an_opening():
     """The nose of a crank's web at half size is 1.9 mm wide beside the opening for the pin."""
     crank = read_part(SAMPLES / "single-throw-crank.toml")[0]
-    made = quick_model(crank, pipeline.Choices(facets=coarsen_facets(FacetChoice())))
+    made = quick_model(crank, pipeline.Choices(facets=coarsen_facets(FacetChoice()), scale=0.5, join="fuse"))
     short = 0
     for piece in made.nets.pieces:
         for m in piece.marks:

@@ -305,9 +305,9 @@ def test_where_the_circles_are_pierced_is_said_when_their_net_is_cut_out():
             assert said is None or bool(said[1]) == (pins > 1)
 
 
-def titles_of(name, **choice):
+def titles_of(name, quick=False, **choice):
     """Titles of the steps of a sample that glue nets to each other, by the features of the nets."""
-    book = booklet_of(pipeline.make_model(read_part(SAMPLES[name])[0], pipeline.Choices(**choice)))
+    book = booklet_of(quick_model(read_part(SAMPLES[name])[0], pipeline.Choices(**choice), quick))
     of = {"net " + p.id: next(iter({q.feature for q in p.panels})) for p in book.nets.pieces}
     titles = [describe_step(book, row)[0] for row in range(len(book.steps))]
     return [re.sub(r"net \d+", lambda m: of[m[0]], t) for t in titles if not t.startswith("Cut out")]
@@ -339,9 +339,9 @@ def test_a_net_is_said_to_point_its_arrow_down_only_if_it_has_one():
                 assert ("arrow z" in said[0]) == has
 
 
-def told_in_batches(name, **choice):
+def told_in_batches(name, quick=False, **choice):
     """Titles and first sentences of the steps that glue a sample in one body, batch by batch, with the steps."""
-    book = booklet_of(pipeline.make_model(read_part(SAMPLES[name])[0], pipeline.Choices(join="fuse", **choice)))
+    book = booklet_of(quick_model(read_part(SAMPLES[name])[0], pipeline.Choices(join="fuse", **choice), quick))
     return [(s, *describe_step(book, row)[:2]) for row, s in enumerate(book.steps) if s.only or s.kind == "close"]
 
 
