@@ -29,7 +29,18 @@ BELOW = {
 """What each floor may import. setup is a sibling of solid and net and knows neither."""
 
 ROOMS = {
-    "part": ["picture", "model", "material", "messages", "mass", "file", "detail_removal", "tiny_steps", "check"],
+    "part": [
+        "picture",
+        "model",
+        "material",
+        "messages",
+        "mass",
+        "file",
+        "bore_openings",
+        "reduction",
+        "tiny_steps",
+        "check",
+    ],
     "mesh": ["geometry", "files", "repair", "segmentation", "cad", "features", "rebuild", "panels", "report"],
     "solid": ["messages", "faceting", "joining", "card"],
     "net": ["messages", "model", "labels", "rolled_strips", "unfolding", "refold", "tabs", "marks", "pieces", "build"],

@@ -45,8 +45,8 @@ def model_from_options(
     options: argparse.Namespace, choices: Choices, progress: Progress
 ) -> tuple[Model, tuple[Finding, ...]]:
     """The paper model of a part file or a mesh, and the findings about the file. Raises FoldsketchError."""
+    from foldsketch.job.budget import model
     from foldsketch.job.inputs import model_from_mesh
-    from foldsketch.job.quick_model import model
 
     path = Path(options.part)
     if is_mesh(path):

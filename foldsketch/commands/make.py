@@ -16,7 +16,6 @@ from foldsketch.commands.arguments import (
 )
 from foldsketch.commands.choices import add_model_options, choices_from_options
 from foldsketch.commands.inputs import model_from_options
-from foldsketch.commands.time_warning import build_time_findings
 
 if TYPE_CHECKING:
     from foldsketch.assembly.work_time import Pace
@@ -82,7 +81,7 @@ def run(options: argparse.Namespace) -> int:
             written = outputs.write_model(made, options.out, path.stem, progress, options.backs, more)
     finally:
         progress.clear()
-    own = (*findings, *made.findings, *build_time_findings(made, choices))
+    own = (*findings, *made.findings)
     if options.json:
         print_json({**model_report(made, choices.pace, own), "files": [str(file) for file in written]})
     else:

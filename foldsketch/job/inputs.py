@@ -106,7 +106,7 @@ def model_from_mesh(
     >>> sum(len(net.panels) for net in made.nets.pieces) <= 60
     True
     """
-    from foldsketch.job import mesh_pipeline, quick_model
+    from foldsketch.job import budget, mesh_pipeline
     from foldsketch.job.choices import out_of_range
     from foldsketch.mesh.panels.simplify import simplify
     from foldsketch.part.model import Part
@@ -123,7 +123,7 @@ def model_from_mesh(
     else:
         described, more = mesh_pipeline.choose_plates_or_panels(reading)
     if isinstance(described, Part):
-        made = quick_model.model(described, choices, listener)
+        made = budget.model(described, choices, listener)
     else:
         made = mesh_pipeline.model_from_panels(described, reading.name, choices, listener)
     return replace(made, findings=(*findings, *more, *made.findings))

@@ -18,19 +18,28 @@ DOES_NOT_FOLD = Message(
     "the nets do not fold back to the model: edges are {gap} apart, panels overlap by {overlap}; no sheet is written",
     "this is a bug in Foldsketch: please report the part file. Fewer --sides or --join fuse may help meanwhile",
 )
-QUICK_CHANGED = Message(
-    "quick-model-changed",
+STEP_TAKEN = Message(
+    "step-taken",
     "note",
-    "is {changes}: about {after:minute} to build",
-    "with --scale {scale} --join {join} it takes about {before:minute}",
-    "Choices that are not named on the command line would be changed again.",
+    "{words}: about {minutes:minute} to build",
+    about="Which step of the ladder the model is; docs/building.md lists them.",
 )
-QUICK_SMALLER = Message(
-    "quick-model-smaller",
+STEP_UP = Message("step-up", "note", "{gain}: {minutes:minute} more", about="What the next better model would cost.")
+STEP_DOWN = Message(
+    "step-down", "note", "{words}: {minutes:minute} less", about="What the next poorer model would save."
+)
+DRAWN = Message(
+    "drawn-not-built",
     "note",
-    "is {changes}: about {after:minute} to build",
-    "with --scale {scale} --join {join} it takes about {before:minute}; lessons and gauges need the model's scale",
-    "As quick-model-changed, for a model at a smaller scale.",
+    "has {features} drawn on its faces",
+    "add --minutes all to build everything",
+    about="What does not fit into the minutes is drawn: bores and holes as circles, the rest as lines.",
+)
+OVER_BUDGET = Message(
+    "over-budget",
+    "note",
+    "takes about {minutes:minute}, not {budget:minute}: {reason}",
+    "{cure}",
 )
 
 BUILT_OF_PLATES = Message(

@@ -14,18 +14,10 @@ from foldsketch.base.files import write_all_atomically
 from foldsketch.base.findings import quoted
 from foldsketch.base.progress import Listener, ignore_progress
 from foldsketch.job.messages import NO_DXF
-from foldsketch.part.messages import BORES_FILLED, DETAILS_LEFT_OUT
 
 if TYPE_CHECKING:
     from foldsketch.base.drawing import Drawing
     from foldsketch.job.model import Model
-
-
-QUICK_SENTENCES = {
-    DETAILS_LEFT_OUT.code: "The quick model leaves out {}.",
-    BORES_FILLED.code: "The quick model fills the bore of {}.",
-}
-"""What the booklet says about details that a quick model lacks, by the finding's code."""
 
 
 def write_model(
@@ -111,11 +103,8 @@ def booklet_pages(made: Model, pace: Pace = DEFAULT_PACE) -> tuple[Drawing, ...]
 
     work = measure_work(made.nets)
     amount = WorkEstimate(work_minutes(work, pace), work.cut, work.folds, work.glued, pace.qualifier)
-    missing = [
-        QUICK_SENTENCES[f.code].format(quoted(f.value("features"), most=99))
-        for f in made.findings
-        if f.code in QUICK_SENTENCES
-    ]
+    names = [f.name for f in made.drawn]
+    missing = [f"Drawn on the faces and not built: {quoted(names, most=99)}."] if names else []
     return draw_booklet(made.nets, made.sheets, amount, missing)
 
 

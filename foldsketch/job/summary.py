@@ -54,6 +54,11 @@ def summary(made: Model, pace: Pace = DEFAULT_PACE) -> str:
         f"{nets} on {sheets}, {format_count(len(made.solids.blocks), 'glued block')}",
         f"cut {format_number(work.cut / 1000, 2)} m, {folds}, {glued}: about {minutes} at {pace.qualifier} pace",
     ]
+    if made.drawn:
+        lines.append(f"drawn, not built: {', '.join(f.name for f in made.drawn)}")
+    for found, head in ((made.step, "step"), (made.step_up, "next up"), (made.step_down, "next down")):
+        if found is not None:
+            lines.append(f"{head}: {found.text.partition(': ')[2]}")
     if made.nets.card:
         lines.append(_card_line(made.nets.card))
     if checks := made.nets.checks:

@@ -22,6 +22,7 @@ from foldsketch.net.tabs.reduced_tabs import find_reduced_tabs
 from foldsketch.net.tabs.tab_search import MIN_TAB_WIDTH_MM, find_tabs
 from foldsketch.net.unfolding.face_graph import FaceGraph, build_face_graph
 from foldsketch.net.unfolding.unfold import unfold
+from foldsketch.part.model import Feature
 from foldsketch.solid.faceting.facet import FacetedPart
 from foldsketch.solid.joining.blocks import Block, Solids
 from foldsketch.solid.joining.skin import combine_skins
@@ -38,12 +39,13 @@ def build_nets(
     listener: Listener = ignore_progress,
     card: Card = NO_CARD,
     sparse: bool = False,
+    drawn: Sequence[Feature] = (),
 ) -> Nets:
     """Nets of all blocks, with tabs, marks and the result of the fold-up check.
 
     scale: paper mm per part mm; page: printable width and height, mm, that every piece must fit; None: no limit;
     card: whose thickness the tabs are compensated for; sparse: without the tabs around ends and holes that are not
-    needed.
+    needed; drawn: features that are drawn on the faces and not built.
     """
     # All blocks are one graph, so that what is computed face by face is computed once for all of them.
     rolled = frozenset(p.index for p in faceted.prisms if p.rolled)
@@ -138,4 +140,4 @@ def _tab_findings(faceted: FacetedPart, blocks: Sequence[Block], edges: Sequence
         count = len(numbers[block_id])
         findings.append(NO_TAB_FITS.at(f"block '{names[block_id]}'", count=count, numbers=text))
     bare = sum(e.bare for e in edges)
-    return [*findings, *([NO_TAB_NEEDED.at("quick model", count=bare)] if bare else [])]
+    return [*findings, *([NO_TAB_NEEDED.at("model", count=bare)] if bare else [])]

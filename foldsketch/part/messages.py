@@ -32,20 +32,6 @@ FEATURE_HIDDEN = Message(
     "take it out, or check its start and end",
 )
 
-DETAILS_LEFT_OUT = Message(
-    "details-left-out",
-    "note",
-    "leaves out {features}",
-    "run without --quick to keep them",
-    about="A quick model has no small bores, chamfers or narrow grooves.",
-)
-BORES_FILLED = Message(
-    "bores-filled",
-    "note",
-    "fills the bore of {features}",
-    "run without --quick to keep it open",
-    about="In a quick model a ring with a small bore becomes a solid cylinder.",
-)
 TINY_CUT_LEFT_OUT = Message(
     "tiny-cut-left-out",
     "note",

@@ -18,8 +18,7 @@ from foldsketch.web.session_cache import SessionCache
 
 _cache = SessionCache()
 
-PAGE_CONTROLS = {name: name for name in ("paper", "scale", "sides", "radius", "walls", "join", "card")}
-PAGE_CONTROLS["quick"] = "the quick model"
+PAGE_CONTROLS = {name: name for name in ("minutes", "paper", "scale", "sides", "radius", "walls", "join", "card")}
 """Options of a command for which the page has a control, and what the page calls it."""
 
 
@@ -60,8 +59,8 @@ def findings_for_page(findings: Iterable[Finding], units: str = "mm") -> dict[st
 def reword_for_page(text: str) -> str:
     """A finding's text with the page's own control in place of an option, or the command in front of any other.
 
-    >>> reword_for_page("run without --quick, or with --scale 1:1; --least-step 2 merges steps")
-    'run without the quick model, or with scale 1:1; foldsketch make --least-step 2 merges steps'
+    >>> reword_for_page("add --minutes all, or --scale 1:1; --least-step 2 merges steps")
+    'add minutes all, or scale 1:1; foldsketch make --least-step 2 merges steps'
     """
     text = re.sub(rf"--({'|'.join(PAGE_CONTROLS)})\b", lambda found: PAGE_CONTROLS[found[1]], text)
     return re.sub(r"(?<!make )--(?=[a-z])", "foldsketch make --", text)

@@ -59,7 +59,7 @@ def test_sheets_out_of_bounds(value):
         {"least_step": None},
         {"seconds": "long"},
         {"paper": 4},
-        {"quick": "yes"},
+        {"minutes": "ten"},
         {"card": "160gsm"},
         {"pace": 3.0},
         {"facets": 12},

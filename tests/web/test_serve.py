@@ -124,13 +124,13 @@ def test_without_ezdxf_it_says_so(client, monkeypatch):
 
 
 def test_choices_reach_the_model(client):
-    """A quick model has fewer panels, rolled walls are told apart, card changes the nets, nonsense is refused."""
+    """Fewer minutes make fewer panels, rolled walls are told apart, card changes the nets, nonsense is refused."""
 
     def made(**choices):
         return client.post("/make", content=json.dumps({"text": COVER, **choices})).json()
 
     plain = made()
-    assert made(quick=True)["facts"]["panels"] < plain["facts"]["panels"]
+    assert made(minutes="5")["facts"]["panels"] < plain["facts"]["panels"]
     assert any(p["rolled"] for piece in made(walls="rolled")["facts"]["pieces"] for p in piece["panels"])
     thick = made(card="0.5mm")
     assert thick["facts"]["pieces"] != plain["facts"]["pieces"], "half a millimetre of card changes the nets"

@@ -15,6 +15,7 @@ from foldsketch.job import pipeline
 from foldsketch.part.model import Cylinder, Feature
 from foldsketch.solid.faceting.sides import FacetChoice
 from foldsketch.write.net_json import net_json
+from nets import quick_model
 
 
 def add(a, b):
@@ -97,8 +98,8 @@ def verdict(tree):
     return gap, panel_gap, error
 
 
-def tree_of(part, scale=1.0, **choice):
-    made = pipeline.make_model(part, pipeline.Choices(scale=scale, **choice))
+def tree_of(part, scale=1.0, quick=False, **choice):
+    made = quick_model(part, pipeline.Choices(scale=scale, **choice), quick)
     return json.loads(net_json(made.nets, made.sheets))
 
 

@@ -33,7 +33,8 @@ IGES_COLUMNS = 80
 @dataclass(frozen=True, slots=True)
 class FileText:
     """units: length units that the file names ("mm", "in", ...), empty where it names none that is known; faces: how
-    many faces it lists."""
+    many faces it lists.
+    """
 
     units: tuple[str, ...]
     faces: int

@@ -75,9 +75,10 @@ def axis_colour_indices(names: Sequence[str]) -> dict[str, int]:
 
 @lru_cache
 def palette(first: float = MIN_LIGHTNESS, last: float = MAX_LIGHTNESS) -> tuple[Colour, ...]:
-    """The colours in turn, sRGB from 0 to 1. first, last.
+    """The colours in turn, sRGB from 0 to 1.
 
-    L* of the first axis and of the second, with the others between; lighter ones are for a dark background.
+    first, last: L* of the first axis and of the second, with the others between; lighter ones are for a dark
+    background.
     """
     ways = [
         (first + (last - first) * _lightness_fraction(k), radians(FIRST_HUE_DEG + HUE_STEP_DEG * k))

@@ -7,7 +7,7 @@ import { table as makeTable } from "./table.js";
 
 const $ = (id) => document.getElementById(id);
 const text = $("text"), state = $("state"), findings = $("findings");
-const CHOICES = ["paper", "scale", "sides", "radius", "join", "card", "walls"], BOXES = ["quick", "backs"];
+const CHOICES = ["minutes", "paper", "scale", "sides", "radius", "join", "card", "walls"], BOXES = ["backs"];
 const KEY = "foldsketch-desk", KEPT = 2, MESHES = [".stl", ".ply", ".obj", ".off", ".3mf", ".glb"];
 
 // The server works for each tab apart. A reload is the same tab; a copy of a tab is another one.

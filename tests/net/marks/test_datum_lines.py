@@ -9,10 +9,11 @@ import pytest
 import shapely
 
 import parts
-from foldsketch.job import pipeline, quick_model
+from foldsketch.job import pipeline
 from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, Plate
-from foldsketch.solid.faceting.sides import FacetChoice, coarsen_facets
+from foldsketch.solid.faceting.sides import FacetChoice
+from nets import coarsen_facets, quick_model
 from on_paper import in_plane, in_space, lies_on, marked, shape
 from strategies import random_part
 
@@ -76,7 +77,7 @@ def on_both(one, two):
 def test_a_tick_stays_on_the_strip_beside_an_opening():
     """The nose of a crank's web at half size is 1.9 mm wide beside the opening for the pin."""
     crank = read_part(SAMPLES / "single-throw-crank.toml")[0]
-    made = quick_model.model(crank, pipeline.Choices(quick=True, facets=coarsen_facets(FacetChoice())))
+    made = quick_model(crank, pipeline.Choices(facets=coarsen_facets(FacetChoice()), scale=0.5, join="fuse"))
     short = 0
     for piece in made.nets.pieces:
         for m in piece.marks:
@@ -97,8 +98,8 @@ def test_a_tick_is_drawn_even_where_next_to_nothing_is_left_of_the_panel():
         Feature("disc", "A", Cylinder(70.0), 30, 60),
         Feature("bore", "B", Cylinder(28.4), -1, 30, cut=True),
     )
-    quick = pipeline.Choices(quick=True, facets=coarsen_facets(FacetChoice()), join="faces")
-    nets = pipeline.make_model(Part("p", axes, own), quick).nets
+    quick = pipeline.Choices(facets=coarsen_facets(FacetChoice()), join="faces")
+    nets = quick_model(Part("p", axes, own), quick).nets
     for piece in nets.pieces:
         for p in piece.panels:
             if p.kind == "end" and p.feature in ("body", "disc"):
@@ -110,8 +111,8 @@ def test_a_tick_is_drawn_even_where_next_to_nothing_is_left_of_the_panel():
 @pytest.mark.parametrize("seed", [44, 55])
 def test_a_tick_does_not_begin_beyond_a_notch(seed):
     """The outline of a fused end may turn back under the ray; what is left of the panel begins there."""
-    quick = pipeline.Choices(quick=True, facets=coarsen_facets(FacetChoice()), join="faces", scale=1.0)
-    nets = pipeline.make_model(random_part(random.Random(seed)), quick).nets
+    quick = pipeline.Choices(facets=coarsen_facets(FacetChoice()), join="faces", scale=1.0)
+    nets = quick_model(random_part(random.Random(seed)), quick).nets
     ticks = 0
     for piece in nets.pieces:
         for m in piece.marks:

@@ -10,11 +10,12 @@ import shapely
 
 import parts
 from foldsketch.base.lettering import text_width
-from foldsketch.job import pipeline, quick_model
+from foldsketch.job import pipeline
 from foldsketch.net.marks.dimension_text import name_and_size
 from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Cylinder, Feature, Part
-from foldsketch.solid.faceting.sides import FacetChoice, coarsen_facets
+from foldsketch.solid.faceting.sides import FacetChoice
+from nets import coarsen_facets, quick_model
 from on_paper import marked, shape
 
 SAMPLES = Path(__file__).parents[3] / "samples"
@@ -130,7 +131,7 @@ def test_no_ring_of_the_key_meets_a_frame_or_another_ring(name):
     rings = 0
     for quick in (False, True):
         facets = coarsen_facets(FacetChoice()) if quick else FacetChoice()
-        made = quick_model.model(part, pipeline.Choices(quick=quick, facets=facets))
+        made = quick_model(part, pipeline.Choices(facets=facets), quick)
         for piece in made.nets.pieces:
             loops = [
                 (m.panel, shapely.LinearRing(path), len(path))

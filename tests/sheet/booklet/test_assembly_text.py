@@ -14,12 +14,13 @@ from booklets import booklet_of
 from foldsketch.assembly.glue_batches import tabs_closing_together
 from foldsketch.base.drawing import Text
 from foldsketch.base.lettering import is_ambiguous_upside_down
-from foldsketch.job import pipeline, quick_model
+from foldsketch.job import pipeline
 from foldsketch.job.outputs import booklet_pages
 from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Cylinder, Feature, Part
 from foldsketch.sheet.booklet.step_text import describe_step
-from foldsketch.solid.faceting.sides import FacetChoice, coarsen_facets
+from foldsketch.solid.faceting.sides import FacetChoice
+from nets import coarsen_facets, quick_model
 from strategies import random_part
 
 ROOT = Path(__file__).parents[3] / "samples"
@@ -29,9 +30,7 @@ SAMPLES = {
 
 
 def quick_one(name):
-    return quick_model.model(
-        read_part(SAMPLES[name])[0], pipeline.Choices(quick=True, facets=coarsen_facets(FacetChoice()))
-    )
+    return quick_model(read_part(SAMPLES[name])[0], pipeline.Choices(facets=coarsen_facets(FacetChoice())))
 
 
 def rows_of(book):
@@ -206,7 +205,7 @@ def test_of_an_axis_with_one_pin_hole_no_spin_is_spoken():
 def test_short_seams_are_told_in_batches_too_and_only_of_the_wall_of_one_feature():
     """The right boss of the quick rocker is 6 mm high; where an arm meets a boss there is no seam of a wall."""
     facets = replace(coarsen_facets(FacetChoice()), rotation=math.radians(10))
-    one_net = pipeline.Choices(quick=True, facets=facets, scale=0.5, join="fuse")
+    one_net = pipeline.Choices(facets=facets, scale=0.5, join="fuse")
     made = pipeline.make_model(read_part(SAMPLES["three-boss-rocker"])[0], one_net)
     book = booklet_of(made)
     (piece,) = book.pieces.values()

@@ -22,6 +22,7 @@ from foldsketch.sheet.page.draw import draw_sheets, underline_if_ambiguous
 from foldsketch.solid.faceting.facet import facet
 from foldsketch.solid.faceting.sides import FacetChoice
 from foldsketch.solid.joining.blocks import join
+from nets import quick_model
 
 A4 = parse_paper("A4")
 
@@ -124,7 +125,7 @@ def test_on_the_sheets_of_a_quick_model_no_glued_edge_looks_bare():
     """Every edge that a tab goes behind has its number on its panel or, in its place, two strokes along it;
     bare edges have neither."""
     crank = next(p for p in SAMPLES if p.name == "Single-throw crank")
-    made = pipeline.make_model(crank, pipeline.Choices(scale=0.5, quick=True, join="fuse"))
+    made = quick_model(crank, pipeline.Choices(scale=0.5, join="fuse"))
     pieces = {p.id: p for p in made.nets.pieces}
     printed = {(p.id, m.panel, m.text) for p in made.nets.pieces for m in p.marks if m.kind == "text" and m.size}
     strokes = [(p.id, m.panel, m.at) for p in made.nets.pieces for m in p.marks if m.kind == "text" and not m.text]

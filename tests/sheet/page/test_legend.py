@@ -13,6 +13,7 @@ from foldsketch.sheet.layout.paper import (
 )
 from foldsketch.sheet.page.draw import draw_sheets
 from foldsketch.sheet.page.legend import draw_back_title_and_legend, draw_front_title_and_legend
+from nets import quick_model
 
 
 def pages_of(part, **choice):
@@ -41,7 +42,7 @@ def test_bars_title_and_legend():
 
 @pytest.mark.parametrize("quick", [True, False])
 def test_the_sheets_of_a_quick_model_say_where_no_glue_goes(quick):
-    made = pipeline.make_model(parts.TWO_SPIGOTS, pipeline.Choices(scale=1.0, quick=quick))
+    made = quick_model(parts.TWO_SPIGOTS, pipeline.Choices(scale=1.0), quick)
     pages = draw_sheets(made.nets, made.sheets)
     assert pages and all(
         any(isinstance(i, Text) and "do not glue this edge" in i.text for i in page.items) == quick for page in pages
