@@ -28,8 +28,10 @@ MIN_OVERLAP_MM = 1e-6
 
 @dataclass(frozen=True, slots=True)
 class _Wall:
-    """A ring of flat sides. sides: how many; width: of one, mm; height: mm; rims: how many ends of it are glued all
-    round; lids: how many hang on it by a fold.
+    """A ring of flat sides.
+
+    sides: how many; width: of one, mm; height: mm; rims: how many ends of it are glued all round; lids: how many hang
+    on it by a fold.
     """
 
     sides: int

@@ -33,8 +33,9 @@ def opens_in_material(part: Part, cut: Feature, may_notch: bool = False) -> bool
 
 
 def has_material_put_in(part: Part, cut: Feature) -> bool:
-    """Whether a later feature stands in the room of a bore, as a boss in a recess: without the bore it would be lost in
-    the material around. Only features along the bore are compared.
+    """Whether a later feature stands in the room of a bore, as a boss in a recess.
+
+    Without the bore it would be lost in the material around. Only features along the bore are compared.
     """
     k = part.features.index(cut)
     earlier = [f for f in part.features[:k] if not f.cut and _shared_length(part, f, cut) > ROUNDING_MM]

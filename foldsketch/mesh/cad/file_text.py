@@ -32,8 +32,10 @@ IGES_COLUMNS = 80
 
 @dataclass(frozen=True, slots=True)
 class FileText:
-    """units: length units that the file names ("mm", "in", ...), empty where it names none that is known; faces: how
-    many faces it lists.
+    """What the text of a file says.
+
+    units: length units that it names ("mm", "in", ...), empty where it names none that is known; faces: how many faces
+    it lists.
     """
 
     units: tuple[str, ...]

@@ -62,8 +62,9 @@ def fit_cylinder(points: Array, direction: Array) -> AnalyticSurface:
 
 
 def refine_surface(shape: AnalyticSurface, points: Array, steps: int = MAX_STEPS) -> AnalyticSurface:
-    """The surface of shape's kind nearest to points (n, 3), started at shape; shape itself where nothing is nearer, and
-    where it is exact.
+    """The surface of shape's kind nearest to points (n, 3), started at shape.
+
+    shape itself where nothing is nearer, and where it is exact.
     """
     if shape.exact:
         return shape
