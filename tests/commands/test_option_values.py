@@ -34,7 +34,17 @@ ABSURD = [
 ]
 """No option takes any of these. 1e-300 is not among them for options where 0 is allowed."""
 
-ZERO_REFUSED = {"--scale", "--sheets", "--sides", "--chord-error", "--smallest", "--panels", "--paper", "--port"}
+ZERO_REFUSED = {
+    "--scale",
+    "--sheets",
+    "--sides",
+    "--chord-error",
+    "--minutes",
+    "--smallest",
+    "--panels",
+    "--paper",
+    "--port",
+}
 ZERO_ALLOWED = {"--least-step", "--card", "--location", "--cast-size", "--pace"}
 
 

@@ -93,7 +93,7 @@ def test_without_ezdxf_it_says_what_to_install(made, monkeypatch):
     for ask in (require_dxf, lambda: dxf_pages(made)):
         with pytest.raises(FoldsketchError) as caught:
             ask()
-        assert caught.value.findings[0].cure == "pip install ezdxf"
+        assert caught.value.findings[0].cure == "pip install -e '.[dxf]'"
 
 
 def test_the_booklet_says_whose_pace_it_counts_with(made):
