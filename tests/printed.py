@@ -55,7 +55,7 @@ class Page:
         self.lines.append(line)
 
     def cover(self, area, colour):
-        """Fill an area, which hides the lines under it; a dark area, such as the dot in a pin hole, is a line itself."""
+        """Fill an area, which hides the lines under it; a dark one, such as the dot in a pin hole, is a line itself."""
         if max(int(colour[k : k + 2], 16) for k in (1, 3, 5)) < 144:
             return
         box = area.bounds
