@@ -75,5 +75,5 @@ def coarsen_facets(choice):
 
 
 def quick_model(part, choices=None, quick=True):
-    """A model without details and without the tabs that can be spared; everything if not quick."""
-    return make_model(part, choices, level="no details" if quick else "all", spare_tabs=quick)
+    """A model without details and shown bores, and without the tabs that can be spared; everything if not quick."""
+    return make_model(part, choices, level="no shown bores" if quick else "all", spare_tabs=quick)

@@ -22,7 +22,7 @@ def _unglued_edges_text(nets: Nets, steps: Sequence[AssemblyStep], row: int) -> 
     if row != next((k for k, step in enumerate(steps) if rims & set(step.tabs)), None):
         return []
     return [
-        "Here and on all nets of this quick model: do not glue an edge with no tab and no number; the folds and tabs "
+        "Here and on all nets of this model: do not glue an edge with no tab and no number; the folds and tabs "
         "beside it hold it. Two short strokes (=) replace a number that did not fit: a tab is glued there."
     ]
 

@@ -29,8 +29,12 @@ SAMPLES = {
 }
 
 
-def quick_one(name):
-    return quick_model(read_part(SAMPLES[name])[0], pipeline.Choices(facets=coarsen_facets(FacetChoice())))
+COARSE = coarsen_facets(FacetChoice())
+
+
+def quick_one(name, join="fuse"):
+    """A sample at half size, without details, tabs only where neighbours do not hold."""
+    return quick_model(read_part(SAMPLES[name])[0], pipeline.Choices(scale=0.5, join=join, facets=COARSE))
 
 
 def rows_of(book):
@@ -184,7 +188,7 @@ def test_edges_without_a_number_are_told_in_the_step_that_glues_them():
 def test_what_is_longer_than_a_needle_or_pierced_for_a_stick_is_spun_on_a_stick():
     """The crank is 116 mm long, 58 at half size; a disc of 10 mm has no joints; the spigots are joined on a stick."""
     disc = pipeline.make_model(Part("disc", (Axis("A"),), (Feature("disc", "A", Cylinder(60.0), 0, 10),)))
-    crank, spigots = quick_one("single-throw-crank"), quick_one("lessons/4-two-spigots")
+    crank, spigots = quick_one("single-throw-crank"), quick_one("lessons/4-two-spigots", "faces")
     assert not crank.nets.joints and spigots.nets.joints
     for made, stick in ((disc, False), (crank, True), (spigots, True)):
         pages = booklet_pages(made)
@@ -206,7 +210,7 @@ def test_short_seams_are_told_in_batches_too_and_only_of_the_wall_of_one_feature
     """The right boss of the quick rocker is 6 mm high; where an arm meets a boss there is no seam of a wall."""
     facets = replace(coarsen_facets(FacetChoice()), rotation=math.radians(10))
     one_net = pipeline.Choices(facets=facets, scale=0.5, join="fuse")
-    made = pipeline.make_model(read_part(SAMPLES["three-boss-rocker"])[0], one_net)
+    made = quick_model(read_part(SAMPLES["three-boss-rocker"])[0], one_net)
     book = booklet_of(made)
     (piece,) = book.pieces.values()
     feature = {p.id: p.feature for p in piece.panels}

@@ -78,7 +78,7 @@ def test_a_quick_models_bare_edges_are_told_once_and_never_taped(name):
     part = read_part(SAMPLES[name])[0]
     for quick in (True, False):
         facets = coarsen_facets(FacetChoice()) if quick else FacetChoice()
-        book = booklet_of(quick_model(part, pipeline.Choices(scale=1.0, facets=facets)), quick)
+        book = booklet_of(quick_model(part, pipeline.Choices(scale=1.0, facets=facets), quick))
         pages = [describe_step(book, row)[1] for row in range(len(book.steps))]
         assert not any(re.search(r"\btape\b", text) for words in pages for text in words)
         rows = [row for row, words in enumerate(pages) if any("with no tab and no number" in text for text in words)]
@@ -176,7 +176,7 @@ def test_every_sentence_is_whole_and_names_its_tabs(name, quick, rule):
 def test_what_stands_on_a_face_is_stood_on_it_and_what_lies_inside_is_set_in():
     """The single-throw crank as one body: pin and second journal go on the lids of the webs before these close, and are
     shown there; a bore is set into its sleeve."""
-    quick = pipeline.Choices(facets=coarsen_facets(FacetChoice()))
+    quick = pipeline.Choices(facets=coarsen_facets(FacetChoice()), scale=0.5, join="fuse")
     book = booklet_of(quick_model(read_part(SAMPLES["single-throw-crank"])[0], quick))
     of = {"net " + p.id: next(iter({q.feature for q in p.panels})) for p in book.nets.pieces}
     titles = [describe_step(book, row)[0] for row in range(len(book.steps))]
@@ -280,11 +280,11 @@ def test_a_tab_without_a_number_is_told():
             assert str(mine[0]) in said[0]
 
 
-def test_the_first_page_says_what_a_quick_model_lacks_and_what_small_tabs_want():
+def test_the_first_page_says_what_is_drawn_and_what_small_tabs_want():
     quick = pipeline.Choices(facets=coarsen_facets(FacetChoice()), scale=0.5)
     rocker, boss = (quick_model(read_part(SAMPLES[n])[0], quick) for n in ("three-boss-rocker", "cross-drilled-boss"))
     first = [" ".join(i.text for i in booklet_pages(m)[0].items if isinstance(i, Text)) for m in (rocker, boss)]
-    assert "The quick model leaves out 'pivot bore'." in first[0]
+    assert "Drawn on the faces and not built: 'pivot bore'." in first[0]
     shallow = [min(tab_widths([t for p in m.nets.pieces for t in p.tabs])) for m in (rocker, boss)]
     assert shallow[0] > 3 > shallow[1]
     assert ["tweezers" in words for words in first] == [False, True]
