@@ -98,8 +98,10 @@ def _pages(task: dict[str, Any]) -> dict[str, Any]:
 
 
 def _read(task: dict[str, Any]) -> dict[str, Any]:
-    """The bytes of a mesh, STEP or IGES file to a part file's text. The client's name never becomes a path: only its
-    ending is looked at."""
+    """The bytes of a mesh, STEP or IGES file to a part file's text.
+
+    The client's name never becomes a path: only its ending is looked at.
+    """
     from foldsketch.base.units import MM_PER_UNIT
     from foldsketch.job.inputs import largest_reading
     from foldsketch.mesh import CAD_FILE_SUFFIXES, READ_FILE_SUFFIXES

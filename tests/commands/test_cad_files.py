@@ -43,7 +43,7 @@ def test_setups_and_share(run, step, tmp_path):
 
 @pytest.mark.slow
 def test_make(run, step, tmp_path):
-    done = run("make", step, "--quick", "--out", tmp_path)
+    done = run("make", step, "--out", tmp_path)
     assert done.code == 0, done.err
     assert (tmp_path / "bilge-pump-cover-cast.pdf").read_bytes().startswith(b"%PDF")
 

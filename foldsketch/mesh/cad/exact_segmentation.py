@@ -59,8 +59,10 @@ def segment_by_faces(
 
 
 def box_of_surfaces(segmentation: Segmentation) -> tuple[Array, Array]:
-    """Lowest and highest coordinates (3,) of a body, with the full rims of its cylinders and cones: the corners of a
-    disc come near its sides but not quite to them."""
+    """Lowest and highest coordinates (3,) of a body, with the full rims of its cylinders and cones.
+
+    The corners of a disc come near its sides but not quite to them.
+    """
     low, high = coordinate_bounds(segmentation.body.corners)
     for f in segmentation.surfaces:
         if f.shape.kind in ("cylinder", "cone") and f.covered_degrees > MIN_FULL_DEGREES:
