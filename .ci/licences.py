@@ -31,12 +31,13 @@ EXCEPTION = "WITH GCC-exception-3.1"
 
 CLASSIFIED = {
     "MIT License": "MIT",
+    "The MIT License (MIT)": "MIT",
     "BSD License": "BSD",
     "Apache Software License": "Apache-2.0",
     "Python Software Foundation License": "PSF-2.0",
     "ISC License (ISCL)": "ISC",
 }
-"""Classifiers of the older metadata, and what they are called today."""
+"""Classifiers and licence lines of the older metadata, and what they are called today."""
 
 CARRIED = {
     "openblas": ("BSD-3-Clause", "linear algebra"),
@@ -100,7 +101,8 @@ def licence_of(found: Distribution) -> str:
     named = [CLASSIFIED[c] for c in classes if c in CLASSIFIED]
     if named:
         return " AND ".join(named)
-    return str(data.get("License") or "").split("\n")[0].strip() or "unknown"
+    first = str(data.get("License") or "").split("\n")[0].strip()
+    return CLASSIFIED.get(first, first) or "unknown"
 
 
 def allowed(licence: str) -> bool:

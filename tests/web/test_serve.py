@@ -177,6 +177,15 @@ def test_a_mesh_becomes_a_part_file(client):
         assert "text" not in client.post("/read", params={"ending": ending}, content=data).json()
 
 
+def test_a_step_file_becomes_a_part_file_and_needs_no_unit(client):
+    pytest.importorskip("cascadio")
+    data = (SAMPLES / "bilge-pump-cover-cast.step").read_bytes()
+    got = client.post("/read?ending=.step", content=data).json()
+    assert "diameter = 90\n" in got["text"] and "Read from STEP" in got["text"]
+    cut = client.post("/read?ending=.step", content=data[:5000]).json()
+    assert "text" not in cut and [f["code"] for f in cut["findings"]] == ["cad-cut-short"]
+
+
 def test_long_work_is_stopped():
     worker = Worker(seconds=0.05)
     got = worker.run({"do": "make", "text": COVER})

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from foldsketch.base.arrays import Ints
+from foldsketch.base.arrays import Array, Ints
 from foldsketch.base.progress import Listener, ignore_progress
 from foldsketch.mesh.geometry.analytic_surface import AnalyticSurface
-from foldsketch.mesh.geometry.measure import corners_used, row_dots, rows_by_value
+from foldsketch.mesh.geometry.measure import coordinate_bounds, corners_used, row_dots, rows_by_value
 from foldsketch.mesh.repair.clean import Body
 from foldsketch.mesh.segmentation.angular_coverage import angular_coverage, triangle_centroids
 from foldsketch.mesh.segmentation.claim_planes import claim_planes
@@ -18,6 +18,9 @@ from foldsketch.mesh.segmentation.regions import segment_region
 
 MAX_OFF_SURFACE_MM = 0.05
 """A face whose triangles are farther off its surface than this is not taken at its word."""
+
+MIN_FULL_DEGREES = 359.0
+"""A round that covers more of the turn has its full rims."""
 
 MAX_FAILED_SEEDS = 3
 """Seeds tried in vain on a face before it is given up as free-form."""
@@ -53,6 +56,21 @@ def segment_by_faces(
     claim_planes(grower)
     polygons = tuple(shape for shape, _ in grower.polygons)
     return Segmentation(body, tuple(grower.surfaces), grower.owner, polygons, tolerance, off_surface=grower.off_surface)
+
+
+def box_of_surfaces(segmentation: Segmentation) -> tuple[Array, Array]:
+    """Lowest and highest coordinates (3,) of a body, with the full rims of its cylinders and cones.
+
+    The corners of a disc come near its sides but not quite to them.
+    """
+    low, high = coordinate_bounds(segmentation.body.corners)
+    for f in segmentation.surfaces:
+        if f.shape.kind in ("cylinder", "cone") and f.covered_degrees > MIN_FULL_DEGREES:
+            for z in (f.low, f.high):
+                rim = abs(f.shape.radius + f.shape.slope * z) * np.sqrt(np.maximum(1 - f.shape.direction**2, 0))
+                middle = f.shape.point + z * f.shape.direction
+                low, high = np.minimum(low, middle - rim), np.maximum(high, middle + rim)
+    return low, high
 
 
 def _exact_surface(body: Body, shape: AnalyticSurface, triangles: Ints) -> FittedSurface | None:

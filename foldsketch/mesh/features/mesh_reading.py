@@ -90,10 +90,10 @@ class BoltCircle:
 class MeshReading:
     """All that was found on one body of a mesh. Lengths mm, in the mesh's own frame.
 
-    source: name of the file; units: of its numbers, None where they were taken as mm; size: of the box; explained_area:
-    share of the surface that is recognised; segmentation: the arrays, for cutting and comparing; main_direction: of
-    the datum axis; keep: fillets, chamfers and draft stay; left_out: fillets and roundings that the model goes without;
-    kind: of file.
+    source: name of the file; kind: of file; units: of its numbers, None where they were taken as mm; size: of the box;
+    volume: mm3, of a mesh inside its triangles, of a CAD file between its surfaces; explained_area: share of the
+    surface that is recognised; segmentation: the arrays, for cutting and comparing; main_direction: of the datum axis;
+    keep: fillets, chamfers and draft stay; left_out: fillets and roundings that the model goes without.
     """
 
     source: str

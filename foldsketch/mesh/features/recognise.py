@@ -12,6 +12,7 @@ from foldsketch.base.findings import Finding, Quantity, mm, percent, quoted
 from foldsketch.base.progress import Listener, ignore_progress
 from foldsketch.base.units import MM_PER_UNIT
 from foldsketch.mesh import CAD_FILE_SUFFIXES
+from foldsketch.mesh.cad.exact_segmentation import box_of_surfaces
 from foldsketch.mesh.cad.read_cad import CadFile, read_cad
 from foldsketch.mesh.features import messages
 from foldsketch.mesh.features.axes import CoaxialGroup, group_coaxial_surfaces
@@ -80,7 +81,9 @@ def _recognise_cad(file: CadFile, keep: bool, body: str | None, progress: Listen
     readings = []
     for one, segmentation in chosen:
         reading = _make_reading(segmentation, (*file.findings, *one.findings), file.source, file.unit, keep)
-        readings.append(replace(reading, kind=file.kind))
+        low, high = box_of_surfaces(segmentation)
+        size = to_vec3(high - low)
+        readings.append(replace(reading, kind=file.kind, volume=segmentation.volume, size=size))
     progress("read", 1.0)
     return tuple(readings)
 

@@ -62,7 +62,7 @@ def simplify(reading: MeshReading, panels: int = 300) -> SimplifiedMesh:
         panels=len(polygons),
         mesh_off=mm(worst_out, 3),
         panels_off=mm(worst_back, 3),
-        volume=percent(signed_volume(corners, triangles) / reading.volume, 2),
+        volume=percent(signed_volume(corners, triangles) / reading.segmentation.body.volume, 2),
     )
     area = float(triangle_areas(corners, triangles).sum())
     return SimplifiedMesh(corners + body.origin_shift, polygons, area, worst_out, worst_back, (note,))

@@ -65,7 +65,7 @@ def compare_with_mesh(reading: MeshReading, vertices: Array, triangles: Ints, sa
     faces = np.asarray(triangles, dtype=np.int64)
     out, back = distances_between((body.corners, body.triangles), (own, faces), samples)
     return Comparison(
-        signed_volume(own, faces) / reading.volume,
+        signed_volume(own, faces) / body.volume,
         float(triangle_areas(own, faces).sum()) / reading.area,
         float(out.max()),
         float(out.mean()),

@@ -11,6 +11,7 @@ FILE_NOT_FOUND = Message("file-not-found", "error", "does not exist", "check the
 FILE_UNREADABLE = Message("file-unreadable", "error", "cannot be read ({reason})", "check the name")
 FILE_TOO_LARGE = Message("file-too-large", "error", "is larger than {most}", "a part file is a short text")
 FILE_IS_MESH = Message("file-is-mesh", "error", "is a mesh", "run `foldsketch read {name} --units mm` first")
+FILE_IS_CAD = Message("file-is-cad", "error", "is a CAD file", "run `foldsketch read {name}` first")
 FILE_NOT_TEXT = Message(
     "file-not-text", "error", "is not a text file, or not saved as UTF-8", "name a part file (TOML or JSON)"
 )
