@@ -26,15 +26,20 @@ BORE_RAY_ANGLES_RAD = (0.8, 2.4, 3.9, 5.5)
 _BORE_RAYS = [(cos(t), sin(t)) for t in BORE_RAY_ANGLES_RAD]
 
 Centre = tuple[ScaledAxis, Point, PolygonLoop | None]
-"""An axis that goes square through a panel, where, and the hole that it goes through."""
+"""An axis that goes through a panel, where, and the hole that it goes through."""
 
 
 def mark_centres(views: Sequence[PanelView], lines: Sequence[ScaledAxis]) -> list[list[Centre]]:
-    """A cross and a pin hole for every axis that goes through a panel; returns those that do so squarely."""
+    """A cross and a pin hole for every axis that goes through a panel, lines round a bore; returns what is marked."""
     return [
         _mark_panel_centres(s, own) if own else []
         for s, own in zip(views, axes_through_panels(views, lines), strict=True)
     ]
+
+
+def pierces_squarely(s: PanelView, line: ScaledAxis) -> bool:
+    """Whether an axis goes through a panel at a right angle."""
+    return abs(abs(float(line.direction @ s.normal)) - 1) < 1e-9
 
 
 def _mark_panel_centres(s: PanelView, own: Sequence[tuple[ScaledAxis, Point]]) -> list[Centre]:
@@ -47,8 +52,8 @@ def _mark_panel_centres(s: PanelView, own: Sequence[tuple[ScaledAxis, Point]]) -
         if ring is None and not s.contains(p):
             continue
         seen.append(p)
-        square = abs(abs(float(line.direction @ s.normal)) - 1) < 1e-9
-        if square:
+        square = pierces_squarely(s, line)
+        if square or ring is None:
             centres.append((line, p, ring))
         if ring is None:
             _draw_cross(s, line, p, square)

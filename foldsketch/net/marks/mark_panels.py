@@ -9,7 +9,8 @@ from math import dist
 
 from foldsketch.base.findings import Finding
 from foldsketch.net.labels.panel_space import PanelSpace
-from foldsketch.net.marks.axis_centres import Centre, mark_centres, mark_letter
+from foldsketch.net.marks.axis_centres import Centre, mark_centres, mark_letter, pierces_squarely
+from foldsketch.net.marks.axis_pointers import point_to_unmarked_axes
 from foldsketch.net.marks.datum_lines import mark_datum, mark_joint_outline
 from foldsketch.net.marks.edge_numbers import mark_edge_numbers
 from foldsketch.net.marks.feature_labels import PieceKeys, mark_feature_names, mark_net_number
@@ -50,7 +51,9 @@ def mark_panels(
     centres = mark_centres(views, lines)
     named = {x.name: x for x in lines}
     mark_datum(views, {f.name: named[f.axis] for f in faceted.part.features if f.axis in named}, datum)
-    arrows = [mark_arrows(s, own, lines[0]) if own else [] for s, own in zip(views, centres, strict=True)]
+    point_to_unmarked_axes(views, lines)
+    square = [[c for c in own if pierces_squarely(s, c[0])] for s, own in zip(views, centres, strict=True)]
+    arrows = [mark_arrows(s, own, lines[0]) if own else [] for s, own in zip(views, square, strict=True)]
     skipped = mark_edge_numbers(pieces, views)
     keys: PieceKeys = {}
     for s, own, drawn in zip(views, centres, arrows, strict=True):
