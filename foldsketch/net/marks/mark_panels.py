@@ -91,15 +91,15 @@ def _label_centres(
 ) -> None:
     """Write offsets beside their arrows, the letters of the axes, and the other offsets where they fit."""
     left = []
-    alone = sum(map(is_drawn, arrows)) == 1
+    drawn = [a for a in arrows if is_drawn(a)]
     for arrow in sorted(arrows, key=lambda a: -round(dist(*a[1:]), 6)):
         text = offset_text(faceted, arrow[0])
-        if not mark_offset_beside_arrow(s, arrow, text, alone):
+        if not mark_offset_beside_arrow(s, arrow, text, [a for a in drawn if a is not arrow]):
             left.append((arrow, text))
     for line, p, hole in own:
         mark_letter(s, line, p, hole, [q for _, q, _ in own if q != p])
     for arrow, text in left:
-        mark_offset_elsewhere(s, arrow, text, keys, alone)
+        mark_offset_elsewhere(s, arrow, text, keys, [a for a in drawn if a is not arrow])
 
 
 def _panel_spaces(piece: Piece) -> list[PanelSpace]:
