@@ -9,7 +9,8 @@ from math import dist
 
 from foldsketch.base.findings import Finding
 from foldsketch.net.labels.panel_space import PanelSpace
-from foldsketch.net.marks.axis_centres import Centre, mark_centres, mark_letter
+from foldsketch.net.marks.axis_centres import Centre, mark_centres, mark_letter, pierces_squarely
+from foldsketch.net.marks.axis_pointers import point_to_unmarked_axes
 from foldsketch.net.marks.datum_lines import mark_datum, mark_joint_outline
 from foldsketch.net.marks.edge_numbers import mark_edge_numbers
 from foldsketch.net.marks.feature_labels import PieceKeys, mark_feature_names, mark_net_number
@@ -50,7 +51,9 @@ def mark_panels(
     centres = mark_centres(views, lines)
     named = {x.name: x for x in lines}
     mark_datum(views, {f.name: named[f.axis] for f in faceted.part.features if f.axis in named}, datum)
-    arrows = [mark_arrows(s, own, lines[0]) if own else [] for s, own in zip(views, centres, strict=True)]
+    point_to_unmarked_axes(views, lines)
+    square = [[c for c in own if pierces_squarely(s, c[0])] for s, own in zip(views, centres, strict=True)]
+    arrows = [mark_arrows(s, own, lines[0]) if own else [] for s, own in zip(views, square, strict=True)]
     skipped = mark_edge_numbers(pieces, views)
     keys: PieceKeys = {}
     for s, own, drawn in zip(views, centres, arrows, strict=True):
@@ -88,15 +91,15 @@ def _label_centres(
 ) -> None:
     """Write offsets beside their arrows, the letters of the axes, and the other offsets where they fit."""
     left = []
-    alone = sum(map(is_drawn, arrows)) == 1
+    drawn = [a for a in arrows if is_drawn(a)]
     for arrow in sorted(arrows, key=lambda a: -round(dist(*a[1:]), 6)):
         text = offset_text(faceted, arrow[0])
-        if not mark_offset_beside_arrow(s, arrow, text, alone):
+        if not mark_offset_beside_arrow(s, arrow, text, [a for a in drawn if a is not arrow]):
             left.append((arrow, text))
     for line, p, hole in own:
         mark_letter(s, line, p, hole, [q for _, q, _ in own if q != p])
     for arrow, text in left:
-        mark_offset_elsewhere(s, arrow, text, keys, alone)
+        mark_offset_elsewhere(s, arrow, text, keys, [a for a in drawn if a is not arrow])
 
 
 def _panel_spaces(piece: Piece) -> list[PanelSpace]:

@@ -11,6 +11,7 @@ from foldsketch.base.arrays import Array
 from foldsketch.base.drawing import BLACK, WHITE, Circle, Colour, Drawing, Item, Layer, LineType, Point, Stroke, Text
 from foldsketch.base.lettering import UNDERLINE_DROP_SHARE, is_ambiguous_upside_down, text_width
 from foldsketch.base.units import format_number
+from foldsketch.net.marks.axis_pointers import is_pointer
 from foldsketch.net.marks.datum_lines import is_tick
 from foldsketch.net.model import Mark, Nets, Piece
 from foldsketch.sheet.layout.caption import place_caption
@@ -77,7 +78,9 @@ def _absent_legend_entries(nets: Nets) -> set[str]:
         there.add("centre")
     if any(m.text == "z" and m.paths for m in marks):
         there.add("z")
-    return {"offset", "datum", "tick", "outline", "ring", "centre", "z"} - there
+    if any(is_pointer(m) for m in marks):
+        there.add("pointer")
+    return {"offset", "datum", "tick", "outline", "ring", "centre", "z", "pointer"} - there
 
 
 def sheet_title(nets: Nets) -> str:

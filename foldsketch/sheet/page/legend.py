@@ -41,6 +41,7 @@ FRONT_LEGEND = (
     ("ring", "see the key"),
     ("frame", "net number"),
     ("z", "to the +z end"),
+    ("pointer", "to the axis in an opening"),
 )
 BACK_LEGEND = (
     ("valley", "valley fold seen from here, mountain on the front"),

@@ -78,7 +78,7 @@ def draw_line_sample(kind: str, x: float, y: float, length: float) -> list[Item]
                 )
             ]
             return [Circle(Layer.FRAME, (middle, y), 0.75, width=0.18), *cross]
-        case "offset":
+        case "offset" | "pointer":
             return [
                 Stroke(Layer.FRAME, line, width=0.18),
                 Stroke(Layer.FRAME, ((x + length - 2, y + 0.5), line[1], (x + length - 2, y - 0.5)), width=0.18),
