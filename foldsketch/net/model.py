@@ -15,7 +15,9 @@ MAX_VOLUME_ERROR = 1e-9
 
 PaperLine = tuple[Point, Point]
 PanelKind = Literal["side", "end", "other"]
-MarkKind = Literal["centre", "datum", "outline", "pin", "offset", "text"]
+MarkKind = Literal["centre", "datum", "outline", "pin", "offset", "text", "tape"]
+Hold = Literal["glue", "tape"]
+"""What holds cut edges together: tabs with glue, or strips of tape."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -84,7 +86,9 @@ class Tab(NamedTuple):
 class ButtEdge:
     """A cut edge without a tab: its two sides are set against each other.
 
-    bare: it needs no tab, because the edges beside it hold; else none fits, and the edge is taped.
+    bare: it needs neither tab nor tape, because the edges beside it hold; strips: of tape that hold it in a model held
+    by tape; of an edge with neither, no tab fits, and it is taped last of all; angle: of the faces, radians, +
+    mountain.
     """
 
     number: int
@@ -92,6 +96,8 @@ class ButtEdge:
     line: PaperLine
     meets: MatingEdge
     bare: bool = False
+    strips: int = 0
+    angle: float = 0.0
 
 
 class Mark(NamedTuple):
@@ -128,6 +134,11 @@ class Piece:
     def __repr__(self) -> str:
         return f"<Piece {self.id}: {len(self.panels)} panels, {len(self.folds)} folds, {len(self.tabs)} tabs>"
 
+    @property
+    def held_edges(self) -> tuple[Tab | ButtEdge, ...]:
+        """The cut edges that are glued or taped in their turn."""
+        return (*self.tabs, *(b for b in self.butts if b.strips))
+
     def panel(self, number: int) -> Panel:
         """The panel with that id. Raises KeyError."""
         for p in self.panels:
@@ -150,7 +161,8 @@ class BlockFacts:
 class JointFacts:
     """A flat contact of two blocks, paper mm.
 
-    at: (3,); normal: (3,) from the first block to the second; outline: (n, 3); holes: each (m, 3).
+    at: (3,); normal: (3,) from the first block to the second; outline: (n, 3); holes: each (m, 3); taped: edges of the
+    outline, by the number of their first corner, that tape holds in a model held by tape.
     """
 
     blocks: tuple[int, int]
@@ -158,6 +170,12 @@ class JointFacts:
     normal: Array
     outline: Array
     holes: tuple[Array, ...] = ()
+    taped: tuple[int, ...] = ()
+
+    @property
+    def taped_edges(self) -> list[tuple[Array, Array]]:
+        """The ends (3,) of the edges that tape holds."""
+        return [(self.outline[k], self.outline[(k + 1) % len(self.outline)]) for k in self.taped]
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,6 +216,7 @@ class Nets:
     checks: Checks | None = None
     findings: tuple[Finding, ...] = field(default=())
     card: Card = NO_CARD
+    hold: Hold = "glue"
 
     def __repr__(self) -> str:
         return f"<Nets of '{self.part}': {len(self.pieces)} nets of {len(self.blocks)} blocks at scale {self.scale:g}>"

@@ -11,6 +11,7 @@ from foldsketch.base.arrays import Array, Ints
 from foldsketch.net.model import ButtEdge, Fold, MatingEdge, Panel, PaperLine, Piece, Tab
 from foldsketch.net.tabs.cut_edges import CutEdge, UnfoldedLayout, tab_corners_on_paper
 from foldsketch.net.tabs.tab_numbers import place_tab_number
+from foldsketch.net.tabs.taped_edges import tape_strips
 from foldsketch.net.unfolding.face_graph import FaceGraph
 from foldsketch.net.unfolding.flatten import ComplexPoints, all_folds
 from foldsketch.solid.faceting.facet import FacetedPart
@@ -61,7 +62,9 @@ def build_pieces(
         target, target_panel = where[graph.face[e.target]]
         meets = MatingEdge(str(target + 1), target_panel, line(e.target))
         if e.shape is None:
-            butts[k].append(ButtEdge(e.number, panel, line(e.carrier), meets, e.bare))
+            strips = len(tape_strips(graph.length[e.carrier])) if e.taped else 0
+            angle = graph.angle[e.carrier]
+            butts[k].append(ButtEdge(e.number, panel, line(e.carrier), meets, e.bare, strips, angle))
             continue
         tab = _tab(e, panel, next(outlines), line(e.carrier), meets, graph.angle[e.carrier])
         if e.carrier in graph.teeth:

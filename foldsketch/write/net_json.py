@@ -32,6 +32,7 @@ def net_json(nets: Nets, sheets: Sequence[Sheet]) -> bytes:
                 "normal": j.normal.tolist(),
                 "outline": j.outline.tolist(),
                 "holes": [h.tolist() for h in j.holes],
+                **({"taped": list(j.taped)} if j.taped else {}),
             }
             for j in nets.joints
         ],
@@ -44,6 +45,7 @@ def net_json(nets: Nets, sheets: Sequence[Sheet]) -> bytes:
             }
             for s in sheets
         ],
+        "hold": nets.hold,
         "checks": {}
         if checks is None
         else {
@@ -117,6 +119,8 @@ def _butt(b: ButtEdge) -> dict[str, Any]:
     made = _edge_meeting(b)
     if b.bare:
         made["bare"] = True
+    if b.strips:
+        made["strips"] = b.strips
     return made
 
 

@@ -22,8 +22,9 @@ from foldsketch.net.marks.offset_arrows import (
     offset_text,
 )
 from foldsketch.net.marks.panel_view import PanelView, scale_axes
+from foldsketch.net.marks.tape_ticks import mark_tape
 from foldsketch.net.messages import EDGE_NUMBERS_AS_STROKES, EDGE_NUMBERS_OMITTED, TAB_NUMBERS_OMITTED
-from foldsketch.net.model import Piece
+from foldsketch.net.model import JointFacts, Piece
 from foldsketch.net.rolled_strips import assign_marks_to_panels, merge_panels, rolled_strips
 from foldsketch.solid.faceting.facet import FacetedPart
 from foldsketch.solid.joining.blocks import Solids
@@ -35,8 +36,12 @@ def mark_panels(
     pieces: Sequence[Piece],
     faces_of: Sequence[dict[int, int]],
     scale: float,
+    joint_facts: Sequence[JointFacts] = (),
 ) -> tuple[list[Piece], list[Finding]]:
-    """The pieces with everything printed on them. faces_of: for each piece, panel id -> face of its block's skin."""
+    """The pieces with everything printed on them.
+
+    faces_of: for each piece, panel id -> face of its block's skin; joint_facts: the joints as they are held.
+    """
     lines = scale_axes(faceted, scale)
     datum = faceted.rotation_to_part @ faceted.datum_direction
     views = [
@@ -51,6 +56,7 @@ def mark_panels(
     named = {x.name: x for x in lines}
     mark_datum(views, {f.name: named[f.axis] for f in faceted.part.features if f.axis in named}, datum)
     arrows = [mark_arrows(s, own, lines[0]) if own else [] for s, own in zip(views, centres, strict=True)]
+    mark_tape(pieces, views, joint_facts)
     skipped = mark_edge_numbers(pieces, views)
     keys: PieceKeys = {}
     for s, own, drawn in zip(views, centres, arrows, strict=True):
@@ -75,7 +81,7 @@ def mark_panels(
     ]
     findings = []
     if skipped:
-        bare = any(b.bare for p in pieces for b in p.butts)
+        bare = any(b.bare for p in pieces for b in p.butts) and any(p.tabs for p in pieces)
         findings.append((EDGE_NUMBERS_AS_STROKES if bare else EDGE_NUMBERS_OMITTED).at(count=skipped))
     unnumbered = sum(map(_count_unnumbered_tabs, pieces))
     if unnumbered:

@@ -22,7 +22,7 @@ class CutEdge:
     carrier: the half-edge whose face carries the tab; target: the half-edge that it is glued behind; width_index: the
     width being tried, in TAB_WIDTHS_MM; flipped: both sides were tried; settled: its tab, or that it has none, is
     final; shape: None for an edge without a tab; test_polygons: the tab as last tested, on paper and behind its panel;
-    bare: it needs no tab.
+    bare: it needs neither tab nor tape; taped: tape holds it.
     """
 
     carrier: int
@@ -34,6 +34,12 @@ class CutEdge:
     shape: TabShape | None = None
     test_polygons: tuple[Any, Any] = (None, None)
     bare: bool = False
+    taped: bool = False
+
+    @property
+    def loose(self) -> bool:
+        """Neither tab nor tape holds it."""
+        return self.shape is None and not self.taped
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -59,6 +65,22 @@ def build_unfolded_layout(graph: FaceGraph, pieces: Sequence[FlatPiece]) -> Unfo
     return UnfoldedLayout(
         graph, pieces, piece_of, folded, closing_order(graph, pieces), half_edge_positions(graph, pieces)
     )
+
+
+def cut_edge(layout: UnfoldedLayout, h: int, bare: bool) -> CutEdge:
+    """The cut edge of a half-edge.
+
+    The panel that is closed earlier carries the tab, but no edge in a hole if the other side is in none.
+    """
+    graph = layout.graph
+    h, g = sorted((h, graph.twin[h]), key=lambda x: (not graph.outer[x], layout.rank[graph.face[x]], x))
+    return CutEdge(h, g, settled=bare, bare=bare)
+
+
+def cut_half_edges(layout: UnfoldedLayout) -> list[int]:
+    """One half-edge of every cut edge, in their order."""
+    twin = layout.graph.twin
+    return [h for h in range(len(twin)) if h < twin[h] and h not in layout.folded]
 
 
 def tab_corners_on_paper(edges: Sequence[CutEdge], graph: FaceGraph, at: ComplexPoints) -> ComplexPoints:

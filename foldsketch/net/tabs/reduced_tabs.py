@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Sequence
+from collections.abc import Callable, Container, Sequence
 from math import inf
 
 from foldsketch.net.tabs.cut_edges import CutEdge, UnfoldedLayout
@@ -27,9 +27,14 @@ MAX_BARE_LENGTH_MM = 40.0
 """Bare edges in a row that measure more than this, mm on paper, would gape, and keep a tab."""
 
 
-def find_reduced_tabs(layout: UnfoldedLayout) -> list[CutEdge]:
+EdgeSearch = Callable[[UnfoldedLayout, frozenset[int]], list[CutEdge]]
+"""Every cut edge with what holds it, but for those that are to be bare: half-edges, one of each."""
+
+
+def find_reduced_tabs(layout: UnfoldedLayout, search: EdgeSearch = find_tabs) -> list[CutEdge]:
     """Every cut edge with its tab; around an end, or a hole in a wall, as few tabs as hold.
 
+    search: what holds the edges; tabs, unless it is tape.
     A row of bare edges is between two that hold: folds, or edges with a tab. Where no tab fits on one of these, the
     bare edges in that row get their tabs back, as do those of a panel that would swing about a line; then all tabs are
     sought anew.
@@ -43,8 +48,8 @@ def find_reduced_tabs(layout: UnfoldedLayout) -> list[CutEdge]:
         bare.update(spare)
         tabbed.update(h for h in rim if h not in spare and h not in layout.folded)
     while True:
-        edges = find_tabs(layout, frozenset(bare))
-        loose = {h for e in edges if e.shape is None for h in (e.carrier, e.target)}
+        edges = search(layout, frozenset(bare))
+        loose = {h for e in edges if e.loose for h in (e.carrier, e.target)}
         failed = loose - bare - {graph.twin[h] for h in bare}
         restored = {h for rim in rims for row in _rows_of(rim, loose) if not failed.isdisjoint(row) for h in row}
         swinging = [h for k in range(graph.count) if _can_swing(graph, k, loose) for h in half_edges_of_face(graph, k)]

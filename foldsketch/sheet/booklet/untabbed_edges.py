@@ -10,6 +10,8 @@ from foldsketch.net.model import Nets
 
 def untabbed_edges_text(nets: Nets, steps: Sequence[AssemblyStep], row: int) -> list[str]:
     """About edges without a tab, in one step."""
+    if nets.hold == "tape":
+        return []
     return [*_unglued_edges_text(nets, steps, row), *_taped_edges_text(nets, steps, row)]
 
 

@@ -33,6 +33,7 @@ FRONT_LEGEND = (
     ("mountain", "mountain fold: printed side out"),
     ("valley", "valley fold: printed side in"),
     ("glue", "glue tab: hatched side behind the edge of its number"),
+    ("tape", "tape across the edge from tick to tick, equal numbers together"),
     ("centre", "centre and pin hole"),
     ("offset", "offset"),
     ("datum", "datum line"),
