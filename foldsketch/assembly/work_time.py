@@ -7,6 +7,7 @@ from math import dist, isfinite
 from typing import TYPE_CHECKING
 
 from foldsketch.assembly.messages import PACE_NOT_A_NUMBER, PACE_OUT_OF_RANGE, PACE_UNKNOWN_STEP
+from foldsketch.base.units import format_count
 from foldsketch.geometry.polygon_loops import perimeter
 from foldsketch.net.tabs.taped_edges import tape_strips
 
@@ -37,6 +38,17 @@ class Work:
     def glued(self) -> int:
         """Tabs and joints."""
         return self.tabs + self.joints
+
+    @property
+    def hold_text(self) -> str:
+        """What holds the model, and how much of it.
+
+        >>> Work(0, 0, 5, 1).hold_text, Work(0, 0, 0, 0, strips=7).hold_text
+        ('6 glue joints', '7 strips of tape')
+        """
+        if self.strips and not self.glued:
+            return f"{format_count(self.strips, 'strip')} of tape"
+        return format_count(self.glued, "glue joint")
 
 
 @dataclass(frozen=True, slots=True)

@@ -125,6 +125,16 @@ def test_a_rolled_and_a_compensated_model_rebuild_too():
     assert not any("under" in t for p in plain["pieces"] for t in p["tabs"])
 
 
+@pytest.mark.parametrize("part", parts.ALL, ids=lambda p: p.name)
+def test_taped_edges_stand_in_butts_and_meet(part):
+    tree = tree_of(part, hold="tape")
+    assert tree["hold"] == "tape" and max(verdict(tree)) < 1e-9
+    assert not any(p["tabs"] for p in tree["pieces"])
+    assert all(b.get("strips", 0) > 0 or b["bare"] for p in tree["pieces"] for b in p["butts"])
+    assert all(len(j["taped"]) >= 3 and max(j["taped"]) < len(j["outline"]) for j in tree["joints"])
+    assert "taped" not in tree_of(parts.SLEEVE)["joints"] and tree_of(parts.SLEEVE)["hold"] == "glue"
+
+
 def test_findings_have_code_and_values():
     """Two spigots that touch along a line."""
     own = [Feature(name, axis, Cylinder(40), 0, 20) for name, axis in (("one", "A"), ("two", "B"))]

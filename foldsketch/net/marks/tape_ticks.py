@@ -22,8 +22,8 @@ MAX_TICK_DEPTH_SHARE = 0.35
 FLAT_TOLERANCE_MM = 1e-3
 """What is nearer to a panel, or to a line, than this, mm, is on it."""
 
-PROBE_MM = 0.05
-"""Which side of a line the paper is on is tried so far beside it, mm."""
+PROBE_MM, OFF_EDGE_MM = 0.05, 1e-6
+"""Which side of a line the paper is on is tried so far beside it, mm; depth is measured from so far inside, mm."""
 
 
 def mark_tape(pieces: Sequence[Piece], views: Sequence[PanelView], joints: Sequence[JointFacts]) -> None:
@@ -90,7 +90,7 @@ def _draw_ticks(s: PanelView, line: PaperLine) -> None:
     paths = []
     for x in (along for strip in tape_strips(length) for along in strip):
         foot = (x0 + u * x, y0 + v * x)
-        start = (foot[0] - v * PROBE_MM, foot[1] + u * PROBE_MM)
+        start = (foot[0] - v * OFF_EDGE_MM, foot[1] + u * OFF_EDGE_MM)
         depth = s.free_space.distance_to_edge(start, (-v, u), TAPE_TICK_LENGTH_MM / MAX_TICK_DEPTH_SHARE)
         size = MAX_TICK_DEPTH_SHARE * depth
         paths.append((foot, (foot[0] - v * size, foot[1] + u * size)))

@@ -31,7 +31,7 @@ EdgeSearch = Callable[[UnfoldedLayout, frozenset[int]], list[CutEdge]]
 """Every cut edge with what holds it, but for those that are to be bare: half-edges, one of each."""
 
 
-def find_reduced_tabs(layout: UnfoldedLayout, search: EdgeSearch = find_tabs) -> list[CutEdge]:
+def find_reduced_tabs(layout: UnfoldedLayout, search: EdgeSearch | None = None) -> list[CutEdge]:
     """Every cut edge with its tab; around an end, or a hole in a wall, as few tabs as hold.
 
     search: what holds the edges; tabs, unless it is tape.
@@ -48,7 +48,7 @@ def find_reduced_tabs(layout: UnfoldedLayout, search: EdgeSearch = find_tabs) ->
         bare.update(spare)
         tabbed.update(h for h in rim if h not in spare and h not in layout.folded)
     while True:
-        edges = search(layout, frozenset(bare))
+        edges = (search or find_tabs)(layout, frozenset(bare))
         loose = {h for e in edges if e.loose for h in (e.carrier, e.target)}
         failed = loose - bare - {graph.twin[h] for h in bare}
         restored = {h for rim in rims for row in _rows_of(rim, loose) if not failed.isdisjoint(row) for h in row}

@@ -65,7 +65,8 @@ def _joint_end_text(nets: Nets, joint: JointFacts, placed: int) -> list[str]:
     ):
         return []
     away = (float(joint.normal[2]) > 0) == (joint.blocks[1] == placed)
-    return [f"The arrow z on its wall points {'away from' if away else 'to'} what it is glued to."]
+    held = "taped" if joint.taped else "glued"
+    return [f"The arrow z on its wall points {'away from' if away else 'to'} what it is {held} to."]
 
 
 def _alignment_text(nets: Nets, blocks: tuple[int, int]) -> list[str]:

@@ -55,15 +55,14 @@ PIN_HOLES_TEXT = "The small circles are pin holes: pierce them with the needle. 
 
 @dataclass(frozen=True, slots=True)
 class WorkEstimate:
-    """The work in a model. minutes: to build it; cut: mm; folds, glued, strips (of tape): how many; pace: whose working
+    """The work in a model. minutes: to build it; cut: mm; folds: how many; held: what holds it; pace: whose working
     speed it is."""
 
     minutes: float
     cut: float
     folds: int
-    glued: int
+    held: str
     pace: str = "an ordinary"
-    strips: int = 0
 
 
 def draw_booklet(
@@ -121,8 +120,7 @@ def _work_text(context: BookletContext, work: WorkEstimate) -> str:
     """How much there is to do."""
     nets, sheets = context.nets, len({k for k, _ in context.sheet_positions.values()})
     amount = f"{format_count(len(nets.pieces), 'net')} on {format_count(sheets, 'sheet')}, at {scale_text(nets.scale)}"
-    held = format_count(work.strips, "strip") + " of tape" if work.strips else format_count(work.glued, "glue joint")
-    todo = f"{work.cut:.0f} mm to cut, {format_count(work.folds, 'fold')}, {held}"
+    todo = f"{work.cut:.0f} mm to cut, {format_count(work.folds, 'fold')}, {work.held}"
     time = f"about {work.minutes:.0f} minutes at {work.pace} pace. The first model takes longer."
     return f"{amount}: {todo}; {time}"
 
@@ -138,9 +136,10 @@ def _instructions(context: BookletContext) -> list[str]:
     if any(w < MIN_COMFORTABLE_WIDTH_MM for w in tab_widths([t for p in nets.pieces for t in p.tabs])):
         more += ", tweezers and a pointed brush for small tabs"
     scissors = "a knife and a mat" if holed else "a knife and a mat if needed"
-    outlines = " Dash and two dots: no fold, a block is glued there." if nets.joints else ""
-    barred = any(is_ambiguous_upside_down(str(t.number)) for p in nets.pieces for t in p.held_edges)
     taped = nets.hold == "tape"
+    placed = "stands" if taped else "is glued"
+    outlines = f" Dash and two dots: no fold, a block {placed} there." if nets.joints else ""
+    barred = any(is_ambiguous_upside_down(str(t.number)) for p in nets.pieces for t in p.held_edges)
     glue = "tape 12 to 19 mm wide" if taped else "paper glue"
     return [
         f"You need: scissors, {scissors}, a ruler, an empty ballpoint pen for creasing, {glue}{more}.",

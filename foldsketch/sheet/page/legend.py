@@ -38,7 +38,7 @@ FRONT_LEGEND = (
     ("offset", "offset"),
     ("datum", "datum line"),
     ("tick", "tick where blocks meet"),
-    ("outline", "a block is glued here"),
+    ("outline", "a block stands here"),
     ("ring", "see the key"),
     ("frame", "net number"),
     ("z", "to the +z end"),
