@@ -46,7 +46,7 @@ def block_lid(pieces: Sequence[Piece], standing: TabCounts) -> tuple[str, int | 
     glued = {end for p in pieces for t in p.held_edges for end in ((t.meets.piece, t.meets.panel), (p.id, t.panel))}
     ranked = []
     for late, piece in enumerate(pieces):
-        carried = Counter(t.panel for t in piece.tabs)
+        carried = Counter(t.panel for t in piece.tabs if t.joint is None)
         neighbours = _neighbour_counts(piece)
         tubes = ends_carrying_tube(piece, pieces, [p.id for p in pieces if p is not piece])
         for p in piece.panels:
@@ -80,7 +80,7 @@ def piece_lid(piece: Piece, standing: TabCounts, tubes: Container[int]) -> int |
     with most corners. standing: tabs of walls that stand on a panel; tubes: panels that carry a tube, as
     ends_carrying_tube finds them.
     """
-    carrying = {t.panel for t in piece.tabs}
+    carrying = {t.panel for t in piece.tabs if t.joint is None}
     neighbours = _neighbour_counts(piece)
 
     def suits(p: Panel) -> bool:

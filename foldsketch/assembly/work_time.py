@@ -23,8 +23,8 @@ class Work:
     """The work in a model.
 
     cut: mm on paper; folds: to be creased, roots of tabs included; tabs: numbers to be glued; joints: blocks to be
-    glued to each other; teeth: how many more tabs than numbers the rims of rolled walls have; strips: of tape, those
-    that hold a block to another included.
+    glued to each other, those on tabs of their own not counted; teeth: how many more tabs than numbers the rims of
+    rolled walls have; strips: of tape, those that hold a block to another included.
     """
 
     cut: float
@@ -108,7 +108,8 @@ def measure_work(nets: Nets) -> Work:
     creased = sum(not f.rolled for p in nets.pieces for f in p.folds)
     strips = sum(b.strips for p in nets.pieces for b in p.butts)
     strips += sum(len(tape_strips(dist(*edge))) for j in nets.joints for edge in j.taped_edges)
-    joints = sum(not j.taped for j in nets.joints)
+    standing = {j for p in nets.pieces for j in p.open}
+    joints = sum(not j.taped and k not in standing for k, j in enumerate(nets.joints))
     return Work(cut, creased + numbers, numbers, joints, tabs - numbers, strips)
 
 

@@ -122,7 +122,8 @@ def finish_model(
     part = faceted.part
     solids = apply_card_allowance(faceted, solids, chosen.card, scale)
     page = printable_size(paper)
-    nets = build_nets(faceted, solids, scale, page, listener, chosen.card, spare_tabs, drawn, chosen.hold)
+    stand = spare_tabs or chosen.hold == "tape"
+    nets = build_nets(faceted, solids, scale, page, listener, chosen.card, spare_tabs, drawn, chosen.hold, stand)
     checks = nets.checks
     if checks is None or not checks.passed(chosen.tolerance.gap):
         gap, overlap = (checks.refold_gap, checks.overlap_area) if checks else (0.0, 0.0)

@@ -15,12 +15,13 @@ from foldsketch.base.vector import cross
 from foldsketch.net.marks.mark_panels import mark_panels
 from foldsketch.net.messages import NO_TAB_FITS, NO_TAB_NEEDED, NO_TAPE_NEEDED
 from foldsketch.net.model import BlockFacts, Hold, JointFacts, Nets, Piece
+from foldsketch.net.open_feet import badly_held_feet, find_open_feet, lengths_around
 from foldsketch.net.pieces import build_pieces, number_edges
 from foldsketch.net.refold import check_nets
 from foldsketch.net.tabs.cut_edges import CutEdge, build_unfolded_layout
-from foldsketch.net.tabs.reduced_tabs import find_reduced_tabs
+from foldsketch.net.tabs.reduced_tabs import find_reduced_tabs, held_foot_edges
 from foldsketch.net.tabs.tab_search import MIN_TAB_WIDTH_MM, find_tabs
-from foldsketch.net.tabs.taped_edges import find_taped_edges, taped_joint_edges
+from foldsketch.net.tabs.taped_edges import find_taped_edges
 from foldsketch.net.unfolding.face_graph import FaceGraph, build_face_graph
 from foldsketch.net.unfolding.unfold import unfold
 from foldsketch.part.model import Feature
@@ -42,26 +43,34 @@ def build_nets(
     sparse: bool = False,
     drawn: Sequence[Feature] = (),
     hold: Hold = "glue",
+    open_feet: bool = False,
 ) -> Nets:
     """Nets of all blocks, with tabs, marks and the result of the fold-up check.
 
     scale: paper mm per part mm; page: printable width and height, mm, that every piece must fit; None: no limit;
     card: whose thickness the tabs are compensated for; sparse: without the tabs around ends and holes that are not
-    needed; hold: what holds the cut edges; tape goes only where it is needed, sparse or not;
-    drawn: features that are drawn on the faces and not built.
+    needed; hold: what holds the cut edges; tape goes only where it is needed, sparse or not; open_feet: a block that
+    stands on another has no end there, but tabs that are turned in, or tape; not with card, for its foot would be one
+    thickness too short; drawn: features that are drawn on the faces and not built.
     """
     # All blocks are one graph, so that what is computed face by face is computed once for all of them.
     rolled = frozenset(p.index for p in faceted.prisms if p.rolled)
     graph = build_face_graph(combine_skins([b.skin for b in solids.blocks]), rolled)
-    flat_pieces = unfold(graph, faceted.datum_direction, page, listener=listener)
-    layout = build_unfolded_layout(graph, flat_pieces)
-    search = find_taped_edges if hold == "tape" else find_reduced_tabs if sparse else find_tabs
-    edges = search(layout)
+    feet = find_open_feet(solids, graph, faceted.prisms) if open_feet and not card else {}
+    search = find_taped_edges if hold == "tape" else find_reduced_tabs if sparse or feet else find_tabs
+    while True:
+        flat_pieces = unfold(graph, faceted.datum_direction, page, listener, frozenset(feet))
+        layout = build_unfolded_layout(graph, flat_pieces, frozenset(feet))
+        edges = search(layout)
+        loose = badly_held_feet(graph, edges, feet) if hold == "glue" else set()
+        if not loose:
+            break
+        feet = {face: foot for face, foot in feet.items() if face not in loose}
     number_edges(layout, edges)
     if card:
         _shorten_tabs(edges, graph, card)
     block_of = [(b, k) for b in solids.blocks for k in range(len(b.skin.faces))]  # block of every face, number in it
-    pieces = build_pieces(faceted, [block_of[p.root][0].id for p in flat_pieces], layout, edges)
+    pieces = build_pieces(faceted, [block_of[p.root][0].id for p in flat_pieces], layout, edges, feet)
     faces_of = [{i: block_of[f][1] for i, f in enumerate(p.place)} for p in flat_pieces]
     findings = _tab_findings(faceted, [block_of[graph.face[e.carrier]][0] for e in edges], edges, hold)
     joints = _joint_facts(faceted, solids, hold)
@@ -115,8 +124,7 @@ def _joint_facts(faceted: FacetedPart, solids: Solids, hold: Hold) -> tuple[Join
     for j in solids.joints:
         taped: tuple[int, ...] = ()
         if hold == "tape":
-            ahead = np.roll(j.outline, -1, axis=0) - j.outline
-            taped = taped_joint_edges(np.linalg.norm(ahead, axis=1).tolist())
+            taped = held_foot_edges(lengths_around(j.outline))
         holes = tuple(h @ back for h in j.holes)
         found.append(JointFacts(j.blocks, _centroid(j.outline) @ back, j.normal @ back, j.outline @ back, holes, taped))
     return tuple(found)

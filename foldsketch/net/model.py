@@ -67,7 +67,8 @@ class Tab(NamedTuple):
 
     panel: the one that carries it; outline: (n, 2) mm, anticlockwise, outside the panel; line: its root on the panel;
     angle: the fold at the root, radians, + mountain; label_size: 0 where no number fits; crease_shift: mm by which the
-    crease is drawn inside the root, so that the tab is one thickness of card below its target.
+    crease is drawn inside the root, so that the tab is one thickness of card below its target; joint: number of the
+    joint on which a foot tab is glued, face to face, inside the outline; None: behind an edge.
     """
 
     number: int
@@ -80,6 +81,7 @@ class Tab(NamedTuple):
     label_size: float = 0.0
     label_angle: float = 0.0
     crease_shift: float = 0.0
+    joint: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +90,7 @@ class ButtEdge:
 
     bare: it needs neither tab nor tape, because the edges beside it hold; strips: of tape that hold it in a model held
     by tape; of an edge with neither, no tab fits, and it is taped last of all; angle: of the faces, radians, +
-    mountain.
+    mountain; joint: number of the joint that it stands on, where the block has no end of its own.
     """
 
     number: int
@@ -98,6 +100,7 @@ class ButtEdge:
     bare: bool = False
     strips: int = 0
     angle: float = 0.0
+    joint: int | None = None
 
 
 class Mark(NamedTuple):
@@ -120,7 +123,10 @@ class Mark(NamedTuple):
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Piece:
-    """A net with its tabs and marks: one piece of paper. key: letter printed on a panel, and what it means."""
+    """A net with its tabs and marks: one piece of paper.
+
+    key: letter printed on a panel, and what it means; open: joints that close its block where it has no end of its own.
+    """
 
     id: str
     block: int
@@ -130,14 +136,15 @@ class Piece:
     butts: tuple[ButtEdge, ...] = ()
     marks: tuple[Mark, ...] = ()
     key: tuple[tuple[str, str], ...] = ()
+    open: tuple[int, ...] = ()
 
     def __repr__(self) -> str:
         return f"<Piece {self.id}: {len(self.panels)} panels, {len(self.folds)} folds, {len(self.tabs)} tabs>"
 
     @property
     def held_edges(self) -> tuple[Tab | ButtEdge, ...]:
-        """The cut edges that are glued or taped in their turn."""
-        return (*self.tabs, *(b for b in self.butts if b.strips))
+        """The cut edges of the block itself that are glued or taped in their turn."""
+        return (*(t for t in self.tabs if t.joint is None), *(b for b in self.butts if b.strips))
 
     def panel(self, number: int) -> Panel:
         """The panel with that id. Raises KeyError."""

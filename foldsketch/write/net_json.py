@@ -87,6 +87,7 @@ def _piece(p: Piece) -> dict[str, Any]:
         "butts": [_butt(b) for b in p.butts],
         "marks": [_mark(m) for m in p.marks],
         "key": [{"number": n, "text": t} for n, t in p.key],
+        **({"open": list(p.open)} if p.open else {}),
     }
 
 
@@ -112,7 +113,10 @@ def _panel(p: Panel) -> dict[str, Any]:
 
 def _edge_meeting(t: Tab | ButtEdge) -> dict[str, Any]:
     meets = {"piece": t.meets.piece, "panel": t.meets.panel, "line": t.meets.line}
-    return {"number": t.number, "panel": t.panel, "line": t.line, "meets": meets}
+    made: dict[str, Any] = {"number": t.number, "panel": t.panel, "line": t.line, "meets": meets}
+    if t.joint is not None:
+        made["joint"] = t.joint
+    return made
 
 
 def _butt(b: ButtEdge) -> dict[str, Any]:

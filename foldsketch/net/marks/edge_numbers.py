@@ -98,7 +98,7 @@ def _numbers_to_print(
     for k, piece in enumerate(pieces):
         butts = [b for b in piece.butts if not b.bare]
         joined: list[Tab | ButtEdge] = [*piece.tabs, *butts]
-        for t in joined:
+        for t in (t for t in joined if t.joint is None):
             want(names[t.meets.piece], t.meets.panel, t.number, t.meets.line)
         for b in butts:
             want(k, b.panel, b.number, b.line, second=True)

@@ -115,6 +115,7 @@ def _panel_spaces(piece: Piece) -> list[PanelSpace]:
 
 
 def _count_unnumbered_tabs(piece: Piece) -> int:
-    """Tabs that are too small for their number; teeth of a rim, which share one, do not count."""
-    sharing = Counter(t.number for t in piece.tabs)
-    return sum(not t.label_size and sharing[t.number] == 1 for t in piece.tabs)
+    """Tabs that are too small for their number; teeth of a rim, which share one, and tabs of feet do not count."""
+    tabs = [t for t in piece.tabs if t.joint is None]
+    sharing = Counter(t.number for t in tabs)
+    return sum(not t.label_size and sharing[t.number] == 1 for t in tabs)

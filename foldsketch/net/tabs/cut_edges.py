@@ -47,7 +47,8 @@ class UnfoldedLayout:
     """All pieces, each on paper of its own.
 
     piece_of: face -> piece; folded: half-edges that are folds; rank: face -> its place in the order in which faces are
-    closed; at: where the tail of every half-edge is on its piece, complex mm.
+    closed; at: where the tail of every half-edge is on its piece, complex mm; apart: faces that are not built, because
+    what they stand on closes their block.
     """
 
     graph: FaceGraph
@@ -56,25 +57,33 @@ class UnfoldedLayout:
     folded: frozenset[int]
     rank: dict[int, int]
     at: ComplexPoints
+    apart: frozenset[int] = frozenset()
 
 
-def build_unfolded_layout(graph: FaceGraph, pieces: Sequence[FlatPiece]) -> UnfoldedLayout:
-    """Gather what the search for tabs needs again and again."""
+def build_unfolded_layout(
+    graph: FaceGraph, pieces: Sequence[FlatPiece], apart: frozenset[int] = frozenset()
+) -> UnfoldedLayout:
+    """Gather what the search for tabs needs again and again. apart: faces that are not built."""
     piece_of = {f: k for k, piece in enumerate(pieces) for f in piece.place}
     folded = frozenset(x for piece in pieces for h in all_folds(graph, piece) for x in (h, graph.twin[h]))
     return UnfoldedLayout(
-        graph, pieces, piece_of, folded, closing_order(graph, pieces), half_edge_positions(graph, pieces)
+        graph, pieces, piece_of, folded, closing_order(graph, pieces), half_edge_positions(graph, pieces), apart
     )
 
 
 def cut_edge(layout: UnfoldedLayout, h: int, bare: bool) -> CutEdge:
     """The cut edge of a half-edge.
 
-    The panel that is closed earlier carries the tab, but no edge in a hole if the other side is in none.
+    The panel that is closed earlier carries the tab, but no edge in a hole if the other side is in none, and no face
+    that is not built.
     """
-    graph = layout.graph
-    h, g = sorted((h, graph.twin[h]), key=lambda x: (not graph.outer[x], layout.rank[graph.face[x]], x))
-    return CutEdge(h, g, settled=bare, bare=bare)
+    graph, apart = layout.graph, layout.apart
+
+    def key(x: int) -> tuple[float, ...]:
+        return (graph.face[x] in apart, not graph.outer[x], layout.rank[graph.face[x]], x)
+
+    h, g = sorted((h, graph.twin[h]), key=key)
+    return CutEdge(h, g, settled=bare, bare=bare, flipped=graph.face[g] in apart)
 
 
 def cut_half_edges(layout: UnfoldedLayout) -> list[int]:

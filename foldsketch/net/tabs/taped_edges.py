@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from math import ceil
 
 from foldsketch.net.tabs.cut_edges import CutEdge, UnfoldedLayout, cut_edge, cut_half_edges
@@ -14,13 +13,10 @@ TAPE_WIDTH_MM, MAX_TAPE_WIDTH_MM = 12.0, 19.0
 STRIP_INSET_MM = 1.0
 """Where a strip covers a whole edge, its ticks are so far inside the corners, mm, so that no tick is on a fold."""
 
-MIN_JOINT_STRIPS = 3
-"""A block that stands on another is held on so many sides at least."""
-
 
 def find_taped_edges(layout: UnfoldedLayout) -> list[CutEdge]:
-    """Every cut edge, held by tape; around ends and holes only as many as are needed."""
-    return find_reduced_tabs(layout, _tape_edges)
+    """Every cut edge, held by tape; around ends and holes only as many as are needed, on a foot none: its joint is."""
+    return find_reduced_tabs(layout, _tape_edges, lambda _, rim: list(rim))
 
 
 def _tape_edges(layout: UnfoldedLayout, bare: frozenset[int]) -> list[CutEdge]:
@@ -47,18 +43,3 @@ def tape_strips(length: float) -> list[tuple[float, float]]:
     gap = (length - count * TAPE_WIDTH_MM) / (count + 1)
     starts = [gap + k * (gap + TAPE_WIDTH_MM) for k in range(count)]
     return [(start, start + TAPE_WIDTH_MM) for start in starts]
-
-
-def taped_joint_edges(lengths: Sequence[float]) -> tuple[int, ...]:
-    """Which edges of a joint's outline tape holds: every other one, and all next to a long one.
-
-    lengths: of the edges around the outline, mm. At least MIN_JOINT_STRIPS where there are as many.
-
-    >>> taped_joint_edges([10.0] * 8), taped_joint_edges([10.0] * 5)
-    ((0, 2, 4, 6), (0, 2, 4))
-    """
-    n = len(lengths)
-    chosen = {k for k in range(n) if k % 2 == 0 or lengths[k] > MAX_BARE_LENGTH_MM}
-    if len(chosen) < MIN_JOINT_STRIPS:
-        chosen = set(range(n))
-    return tuple(sorted(chosen))

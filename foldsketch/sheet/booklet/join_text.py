@@ -30,6 +30,7 @@ def describe_join(context: BookletContext, row: int, blocks: tuple[int, int]) ->
     view = joint_view(nets, joint, apart, whole, context.colours)
     a, b = _block_name(nets, onto), _block_name(nets, placed)
     taped = bool(joint.taped)
+    standing = next((p.block for p in nets.pieces if nets.joints.index(joint) in p.open), None)
     words = [
         _taped_joint_text(joint, a, b) if taped else f"Glue the {b} onto the {a}, face to face.",
         *_joint_position_text(nets, joint),
@@ -38,9 +39,20 @@ def describe_join(context: BookletContext, row: int, blocks: tuple[int, int]) ->
     ]
     if apart == whole:
         words[0] = f"{'Tape' if taped else 'Glue'} the {b} to the {a} as well: both are in place."
+    if standing is not None and not taped:
+        foot = _block_name(nets, standing)
+        words[0] = (
+            f"Turn the tabs at the foot of the {foot} in and put glue on them. {_press_text(a, b, apart == whole)}"
+        )
     if view.upside_down:
         words.append("The picture is upside down.")
     return f"Join: {b} onto {a}", words, view
+
+
+def _press_text(onto: str, placed: str, both_in_place: bool) -> str:
+    if both_in_place:
+        return f"Press the {placed} and the {onto} together: both are in place."
+    return f"Set the {placed} on the {onto} and hold it down until it stays."
 
 
 def _taped_joint_text(joint: JointFacts, onto: str, placed: str) -> str:

@@ -61,7 +61,7 @@ def _last_step_text(nets: Nets) -> list[str]:
 
 def _unnumbered_tabs_text(context: BookletContext, step: AssemblyStep) -> list[str]:
     """About tabs that are too small for their numbers."""
-    tabs = [t for p in context.nets.pieces for t in p.tabs]
+    tabs = [t for p in context.nets.pieces for t in p.tabs if t.joint is None]
     many = Counter(t.number for t in tabs)  # that of a rim's teeth stands on the wall at need
     bare = {t.number for t in tabs if not t.label_size and many[t.number] == 1}
     wanting = [n for n in step.tabs if n in bare]

@@ -7,7 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import parts
-from foldsketch.net.tabs.taped_edges import tape_strips, taped_joint_edges
+from foldsketch.net.tabs.reduced_tabs import held_foot_edges
+from foldsketch.net.tabs.taped_edges import tape_strips
 from nets import finding, nets_of, nets_or_reject, one, some_examples
 from strategies import parts as any_part
 from tab_rules import rims_of
@@ -34,7 +35,7 @@ def test_no_strip_could_be_spared(length):
 
 @given(st.lists(st.floats(1, 200), min_size=3, max_size=24))
 def test_a_block_is_held_on_three_sides_or_more_with_none_of_two_neighbours_bare(sides):
-    held = taped_joint_edges(sides)
+    held = held_foot_edges(sides)
     assert len(held) >= 3
     assert all(k in held or (k + 1) % len(sides) in held for k in range(len(sides)))
     assert all(k in held for k, side in enumerate(sides) if side > 40)
