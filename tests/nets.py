@@ -26,9 +26,13 @@ def some_examples(count):
     return settings(max_examples=count, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much])
 
 
-def nets_of(part, rule="faces", scale=1.0, page=None, sparse=False, card=NO_CARD, **choice):
+def nets_of(
+    part, rule="faces", scale=1.0, page=None, sparse=False, card=NO_CARD, hold="glue", open_feet=False, **choice
+):
     faceted = facet(part, scale, FacetChoice(**choice))
-    return build_nets(faceted, join(faceted, rule), scale, page, card=card, sparse=sparse)
+    return build_nets(
+        faceted, join(faceted, rule), scale, page, card=card, sparse=sparse, hold=hold, open_feet=open_feet
+    )
 
 
 def nets_or_reject(part, *args, **choice):

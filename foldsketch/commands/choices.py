@@ -33,6 +33,12 @@ def add_model_options(command: argparse.ArgumentParser) -> None:
     )
     add("--smallest", type=float, default=5.0, metavar="MM", help="narrowest flat side, mm on paper (default 5)")
     add(
+        "--hold",
+        choices=("glue", "tape"),
+        default="glue",
+        help="what holds the cut edges: glue on tabs (default), or tape across the edges, without tabs",
+    )
+    add(
         "--radius",
         choices=("inside", "equal-area", "outside"),
         help="what lies on the true diameter: corners (inside), flats (outside), or neither (equal-area); default: "
@@ -107,6 +113,7 @@ def choices_from_options(options: argparse.Namespace) -> Choices:
         facets=FacetChoice(min_side_width=options.smallest, sides=options.sides, walls=options.walls, **given),
         fixed=frozenset(given),
         minutes=minutes_from_options(options),
+        hold=options.hold,
         join=options.join,
         pace=parse_pace(getattr(options, "pace", "")),
         card=parse_card(options.card),

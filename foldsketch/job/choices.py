@@ -11,7 +11,8 @@ from foldsketch.assembly.work_time import DEFAULT_PACE, Pace
 from foldsketch.base.card import MAX_THICKNESS_MM, MIN_THICKNESS_MM, NO_CARD, Card
 from foldsketch.base.findings import Finding, FoldsketchError, Quantity
 from foldsketch.base.tolerance import DEFAULT_TOLERANCE, Tolerance
-from foldsketch.job.messages import OUT_OF_RANGE, UNKNOWN_CHOICE, WRONG_TYPE
+from foldsketch.job.messages import OUT_OF_RANGE, TAPE_AND_ROLLED_WALLS, UNKNOWN_CHOICE, WRONG_TYPE
+from foldsketch.net.model import Hold
 from foldsketch.sheet.layout.paper import parse_paper
 from foldsketch.solid.faceting.sides import FacetChoice
 from foldsketch.solid.joining.blocks import JoinRule
@@ -59,6 +60,8 @@ class Choices:
         and last a smaller scale. None builds everything.
     join : {"auto", "faces", "fuse"}
         Touching features: separate and glued ("faces", the same as "auto"), or one net ("fuse").
+    hold : {"glue", "tape"}
+        What holds the cut edges: tabs with glue, or strips of tape.
     pace : Pace
         Your working speed, seconds.
     card : Card
@@ -94,6 +97,7 @@ class Choices:
     facets: FacetChoice = field(default_factory=FacetChoice)
     join: JoinRule | Literal["auto"] = "auto"
     minutes: float | None = DEFAULT_MINUTES
+    hold: Hold = "glue"
     pace: Pace = DEFAULT_PACE
     card: Card = NO_CARD
     least_step: float = 0.0
@@ -147,6 +151,9 @@ def _wrong_values(c: Choices) -> Iterator[Finding]:
         yield from out_of_range("minutes", c.minutes, MIN_MINUTES, MAX_MINUTES)
     yield from out_of_range("sheets", c.sheets, 1, MAX_SHEETS, whole=True)
     yield from _not_among("join", c.join, ("auto", *get_args(JoinRule)))
+    yield from _not_among("hold", c.hold, get_args(Hold))
+    if c.hold == "tape" and c.facets.walls == "rolled":
+        yield TAPE_AND_ROLLED_WALLS.at("hold")
     yield from out_of_range("least_step", c.least_step, 0, MAX_LEAST_STEP_MM, "mm")
     yield from out_of_range("seconds", c.seconds, 0, MAX_SECONDS, "s")
     for part in fields(Pace):

@@ -5,6 +5,12 @@ from foldsketch.base.findings import Message
 OUT_OF_RANGE = Message("choice-out-of-range", "error", "{value} is out of range", "use {least} to {most}")
 UNKNOWN_CHOICE = Message("choice-unknown", "error", "{value} is not a choice", "use {known}")
 WRONG_TYPE = Message("choice-wrong-type", "error", "{value} is not {expected}")
+TAPE_AND_ROLLED_WALLS = Message(
+    "tape-and-rolled-walls",
+    "error",
+    "rolled walls are held by teeth with glue, not by tape",
+    "leave out --walls rolled, or leave out --hold tape",
+)
 
 NAMES_NOT_PRINTABLE = Message(
     "names-not-printable",

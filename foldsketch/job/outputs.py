@@ -102,7 +102,7 @@ def booklet_pages(made: Model, pace: Pace = DEFAULT_PACE) -> tuple[Drawing, ...]
     from foldsketch.sheet.booklet.pages import WorkEstimate, draw_booklet
 
     work = measure_work(made.nets)
-    amount = WorkEstimate(work_minutes(work, pace), work.cut, work.folds, work.glued, pace.qualifier)
+    amount = WorkEstimate(work_minutes(work, pace), work.cut, work.folds, work.hold_text, pace.qualifier)
     names = [f.name for f in made.drawn]
     missing = [f"Drawn on the faces and not built: {quoted(names, most=99)}."] if names else []
     return draw_booklet(made.nets, made.sheets, amount, missing)

@@ -121,7 +121,9 @@ def finish_model(
     """
     part = faceted.part
     solids = apply_card_allowance(faceted, solids, chosen.card, scale)
-    nets = build_nets(faceted, solids, scale, printable_size(paper), listener, chosen.card, spare_tabs, drawn)
+    page = printable_size(paper)
+    stand = spare_tabs or chosen.hold == "tape"
+    nets = build_nets(faceted, solids, scale, page, listener, chosen.card, spare_tabs, drawn, chosen.hold, stand)
     checks = nets.checks
     if checks is None or not checks.passed(chosen.tolerance.gap):
         gap, overlap = (checks.refold_gap, checks.overlap_area) if checks else (0.0, 0.0)

@@ -21,6 +21,13 @@ NO_TAB_NEEDED = Message(
     about="A model built within minutes leaves tabs out where the folds and tabs beside an edge hold it.",
 )
 
+NO_TAPE_NEEDED = Message(
+    "no-tape-needed",
+    "note",
+    "{count:edge around ends and holes needs|edges around ends and holes need} no tape",
+    about="Edges without ticks: the folds and the tape beside them hold them.",
+)
+
 EDGE_NUMBERS_OMITTED = Message(
     "edge-numbers-omitted",
     "note",

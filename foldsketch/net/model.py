@@ -15,7 +15,9 @@ MAX_VOLUME_ERROR = 1e-9
 
 PaperLine = tuple[Point, Point]
 PanelKind = Literal["side", "end", "other"]
-MarkKind = Literal["centre", "datum", "outline", "pin", "offset", "text"]
+MarkKind = Literal["centre", "datum", "outline", "pin", "offset", "text", "tape"]
+Hold = Literal["glue", "tape"]
+"""What holds cut edges together: tabs with glue, or strips of tape."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -65,7 +67,8 @@ class Tab(NamedTuple):
 
     panel: the one that carries it; outline: (n, 2) mm, anticlockwise, outside the panel; line: its root on the panel;
     angle: the fold at the root, radians, + mountain; label_size: 0 where no number fits; crease_shift: mm by which the
-    crease is drawn inside the root, so that the tab is one thickness of card below its target.
+    crease is drawn inside the root, so that the tab is one thickness of card below its target; joint: number of the
+    joint on which a foot tab is glued, face to face, inside the outline; None: behind an edge.
     """
 
     number: int
@@ -78,13 +81,16 @@ class Tab(NamedTuple):
     label_size: float = 0.0
     label_angle: float = 0.0
     crease_shift: float = 0.0
+    joint: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class ButtEdge:
     """A cut edge without a tab: its two sides are set against each other.
 
-    bare: it needs no tab, because the edges beside it hold; else none fits, and the edge is taped.
+    bare: it needs neither tab nor tape, because the edges beside it hold; strips: of tape that hold it in a model held
+    by tape; of an edge with neither, no tab fits, and it is taped last of all; angle: of the faces, radians, +
+    mountain; joint: number of the joint that it stands on, where the block has no end of its own.
     """
 
     number: int
@@ -92,6 +98,9 @@ class ButtEdge:
     line: PaperLine
     meets: MatingEdge
     bare: bool = False
+    strips: int = 0
+    angle: float = 0.0
+    joint: int | None = None
 
 
 class Mark(NamedTuple):
@@ -114,7 +123,10 @@ class Mark(NamedTuple):
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Piece:
-    """A net with its tabs and marks: one piece of paper. key: letter printed on a panel, and what it means."""
+    """A net with its tabs and marks: one piece of paper.
+
+    key: letter printed on a panel, and what it means; open: joints that close its block where it has no end of its own.
+    """
 
     id: str
     block: int
@@ -124,9 +136,15 @@ class Piece:
     butts: tuple[ButtEdge, ...] = ()
     marks: tuple[Mark, ...] = ()
     key: tuple[tuple[str, str], ...] = ()
+    open: tuple[int, ...] = ()
 
     def __repr__(self) -> str:
         return f"<Piece {self.id}: {len(self.panels)} panels, {len(self.folds)} folds, {len(self.tabs)} tabs>"
+
+    @property
+    def held_edges(self) -> tuple[Tab | ButtEdge, ...]:
+        """The cut edges of the block itself that are glued or taped in their turn."""
+        return (*(t for t in self.tabs if t.joint is None), *(b for b in self.butts if b.strips))
 
     def panel(self, number: int) -> Panel:
         """The panel with that id. Raises KeyError."""
@@ -150,7 +168,8 @@ class BlockFacts:
 class JointFacts:
     """A flat contact of two blocks, paper mm.
 
-    at: (3,); normal: (3,) from the first block to the second; outline: (n, 3); holes: each (m, 3).
+    at: (3,); normal: (3,) from the first block to the second; outline: (n, 3); holes: each (m, 3); taped: edges of the
+    outline, by the number of their first corner, that tape holds in a model held by tape.
     """
 
     blocks: tuple[int, int]
@@ -158,6 +177,12 @@ class JointFacts:
     normal: Array
     outline: Array
     holes: tuple[Array, ...] = ()
+    taped: tuple[int, ...] = ()
+
+    @property
+    def taped_edges(self) -> list[tuple[Array, Array]]:
+        """The ends (3,) of the edges that tape holds."""
+        return [(self.outline[k], self.outline[(k + 1) % len(self.outline)]) for k in self.taped]
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,6 +223,7 @@ class Nets:
     checks: Checks | None = None
     findings: tuple[Finding, ...] = field(default=())
     card: Card = NO_CARD
+    hold: Hold = "glue"
 
     def __repr__(self) -> str:
         return f"<Nets of '{self.part}': {len(self.pieces)} nets of {len(self.blocks)} blocks at scale {self.scale:g}>"

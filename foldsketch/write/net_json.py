@@ -32,6 +32,7 @@ def net_json(nets: Nets, sheets: Sequence[Sheet]) -> bytes:
                 "normal": j.normal.tolist(),
                 "outline": j.outline.tolist(),
                 "holes": [h.tolist() for h in j.holes],
+                **({"taped": list(j.taped)} if j.taped else {}),
             }
             for j in nets.joints
         ],
@@ -44,6 +45,7 @@ def net_json(nets: Nets, sheets: Sequence[Sheet]) -> bytes:
             }
             for s in sheets
         ],
+        "hold": nets.hold,
         "checks": {}
         if checks is None
         else {
@@ -85,6 +87,7 @@ def _piece(p: Piece) -> dict[str, Any]:
         "butts": [_butt(b) for b in p.butts],
         "marks": [_mark(m) for m in p.marks],
         "key": [{"number": n, "text": t} for n, t in p.key],
+        **({"open": list(p.open)} if p.open else {}),
     }
 
 
@@ -110,13 +113,18 @@ def _panel(p: Panel) -> dict[str, Any]:
 
 def _edge_meeting(t: Tab | ButtEdge) -> dict[str, Any]:
     meets = {"piece": t.meets.piece, "panel": t.meets.panel, "line": t.meets.line}
-    return {"number": t.number, "panel": t.panel, "line": t.line, "meets": meets}
+    made: dict[str, Any] = {"number": t.number, "panel": t.panel, "line": t.line, "meets": meets}
+    if t.joint is not None:
+        made["joint"] = t.joint
+    return made
 
 
 def _butt(b: ButtEdge) -> dict[str, Any]:
     made = _edge_meeting(b)
     if b.bare:
         made["bare"] = True
+    if b.strips:
+        made["strips"] = b.strips
     return made
 
 

@@ -62,6 +62,8 @@ BAD = [
     ([SAMPLE, "--card", "plank"], "card"),
     ([SAMPLE, "--scale", "20:1"], "page"),
     ([SAMPLE, "--join", "sew"], "invalid choice"),
+    ([SAMPLE, "--hold", "staples"], "invalid choice"),
+    ([SAMPLE, "--hold", "tape", "--walls", "rolled"], "held by teeth with glue"),
     ([SAMPLE, "--panels", "20"], "mesh only"),
 ]
 

@@ -242,3 +242,11 @@ def test_a_panel_is_found_by_its_number(right):
     assert [piece.panel(p.id) for p in piece.panels] == list(piece.panels)
     with pytest.raises(KeyError):
         piece.panel(999)
+
+
+def test_a_taped_edge_that_meets_the_wrong_edge_is_found():
+    taped = nets_of(parts.BORED, hold="tape")
+    assert taped.checks.passed()
+    one, two, *others = taped.pieces[0].butts
+    swapped = (changed(one, meets=two.meets), changed(two, meets=one.meets), *others)
+    assert spoilt(taped, 0, butts=swapped).refold_gap > 1.0

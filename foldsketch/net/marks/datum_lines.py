@@ -44,12 +44,13 @@ def mark_joint_outline(
     datum: Array,
 ) -> None:
     """The outline of the smaller face on the larger one that receives it, with its datum tick."""
-    one, two = (by_face[b, f] for b, f in zip(joint.blocks, joint.faces, strict=True))
-    own, other = (one, two) if one.area >= two.area else (two, one)
+    there = [by_face[key] for key in zip(joint.blocks, joint.faces, strict=True) if key in by_face]
+    own = max(there, key=lambda s: s.area)
+    other = joint.blocks[0] if own.block == joint.blocks[1] else joint.blocks[1]
     back = faceted.rotation_to_part.T
-    outlined = abs(own.area - other.area) > 0.5
+    outlined = any(abs(own.area - s.area) > 0.5 for s in there) or len(there) == 1
     loops: list[PolygonLoop] = [own.to_paper(ring @ back).tolist() for ring in (joint.outline, *joint.holes)]
-    feature = faceted.prisms[solids.blocks[other.block].features[0]].feature
+    feature = faceted.prisms[solids.blocks[other].features[0]].feature
     if outlined:
         paths = tuple(tuple((x, y) for x, y in (*loop, loop[0])) for loop in loops)
         x, y = (sum(v) / len(loops[0]) for v in zip(*loops[0], strict=True))

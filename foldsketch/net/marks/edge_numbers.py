@@ -36,7 +36,7 @@ def mark_edge_numbers(pieces: Sequence[Piece], views: Sequence[PanelView]) -> in
     wanted = [(s, text, own) for s, text, own in every if dist(*own[len(own) // 2]) >= MIN_NUMBERED_EDGE_MM]
     if not wanted:
         return len(every)
-    bare = any(b.bare for p in pieces for b in p.butts)
+    bare = any(b.bare for p in pieces for b in p.butts) and any(p.tabs for p in pieces)
     lines = segments_to_array([own[len(own) // 2] for _, _, own in wanted])
     found = _place_numbers([s.free_space for s, _, _ in wanted], [text for _, text, _ in wanted], lines)
     for k, (s, text, own) in enumerate(wanted):
@@ -98,7 +98,7 @@ def _numbers_to_print(
     for k, piece in enumerate(pieces):
         butts = [b for b in piece.butts if not b.bare]
         joined: list[Tab | ButtEdge] = [*piece.tabs, *butts]
-        for t in joined:
+        for t in (t for t in joined if t.joint is None):
             want(names[t.meets.piece], t.meets.panel, t.number, t.meets.line)
         for b in butts:
             want(k, b.panel, b.number, b.line, second=True)

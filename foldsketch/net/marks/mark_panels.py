@@ -23,8 +23,9 @@ from foldsketch.net.marks.offset_arrows import (
     offset_text,
 )
 from foldsketch.net.marks.panel_view import PanelView, scale_axes
+from foldsketch.net.marks.tape_ticks import mark_tape
 from foldsketch.net.messages import EDGE_NUMBERS_AS_STROKES, EDGE_NUMBERS_OMITTED, TAB_NUMBERS_OMITTED
-from foldsketch.net.model import Piece
+from foldsketch.net.model import JointFacts, Piece
 from foldsketch.net.rolled_strips import assign_marks_to_panels, merge_panels, rolled_strips
 from foldsketch.solid.faceting.facet import FacetedPart
 from foldsketch.solid.joining.blocks import Solids
@@ -36,8 +37,12 @@ def mark_panels(
     pieces: Sequence[Piece],
     faces_of: Sequence[dict[int, int]],
     scale: float,
+    joint_facts: Sequence[JointFacts] = (),
 ) -> tuple[list[Piece], list[Finding]]:
-    """The pieces with everything printed on them. faces_of: for each piece, panel id -> face of its block's skin."""
+    """The pieces with everything printed on them.
+
+    faces_of: for each piece, panel id -> face of its block's skin; joint_facts: the joints as they are held.
+    """
     lines = scale_axes(faceted, scale)
     datum = faceted.rotation_to_part @ faceted.datum_direction
     views = [
@@ -54,6 +59,7 @@ def mark_panels(
     point_to_unmarked_axes(views, lines)
     square = [[c for c in own if pierces_squarely(s, c[0])] for s, own in zip(views, centres, strict=True)]
     arrows = [mark_arrows(s, own, lines[0]) if own else [] for s, own in zip(views, square, strict=True)]
+    mark_tape(pieces, views, joint_facts)
     skipped = mark_edge_numbers(pieces, views)
     keys: PieceKeys = {}
     for s, own, drawn in zip(views, centres, arrows, strict=True):
@@ -78,7 +84,7 @@ def mark_panels(
     ]
     findings = []
     if skipped:
-        bare = any(b.bare for p in pieces for b in p.butts)
+        bare = any(b.bare for p in pieces for b in p.butts) and any(p.tabs for p in pieces)
         findings.append((EDGE_NUMBERS_AS_STROKES if bare else EDGE_NUMBERS_OMITTED).at(count=skipped))
     unnumbered = sum(map(_count_unnumbered_tabs, pieces))
     if unnumbered:
@@ -112,6 +118,7 @@ def _panel_spaces(piece: Piece) -> list[PanelSpace]:
 
 
 def _count_unnumbered_tabs(piece: Piece) -> int:
-    """Tabs that are too small for their number; teeth of a rim, which share one, do not count."""
-    sharing = Counter(t.number for t in piece.tabs)
-    return sum(not t.label_size and sharing[t.number] == 1 for t in piece.tabs)
+    """Tabs that are too small for their number; teeth of a rim, which share one, and tabs of feet do not count."""
+    tabs = [t for t in piece.tabs if t.joint is None]
+    sharing = Counter(t.number for t in tabs)
+    return sum(not t.label_size and sharing[t.number] == 1 for t in tabs)

@@ -34,21 +34,25 @@ LEVEL_TOLERANCE_MM = 1e-6
 
 
 def unfold(
-    graph: FaceGraph, direction: Array, page: tuple[float, float] | None, listener: Listener = ignore_progress
+    graph: FaceGraph,
+    direction: Array,
+    page: tuple[float, float] | None,
+    listener: Listener = ignore_progress,
+    apart: frozenset[int] = frozenset(),
 ) -> list[FlatPiece]:
     """Pieces of a skin, body by body, largest first within what hangs together.
 
     direction: (3,) the datum direction; page: printable width and height in mm that every piece must fit with its
-    tabs; None for no limit.
+    tabs; None for no limit; apart: faces that are not built, each a piece of its own after all others.
     """
     pieces: list[FlatPiece] = []
     barred = tube_rims(graph) | graph.teeth
-    parts = foldable_components(graph, range(graph.count), barred)
+    parts = foldable_components(graph, [f for f in range(graph.count) if f not in apart], barred)
     for k, faces in enumerate(parts):
         listener("unfold", k / len(parts))
         for piece in _unfold_without_overlap(graph, faces, direction, barred):
             pieces += fit_to_page(graph, piece, page, TAB_MARGIN_MM) if page else [piece]
-    return pieces
+    return pieces + [flatten(graph, f, {}, paper_up_direction(graph, f)) for f in sorted(apart)]
 
 
 def _unfold_without_overlap(

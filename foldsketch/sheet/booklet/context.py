@@ -52,6 +52,11 @@ def format_tabs(context: BookletContext, numbers: Sequence[int]) -> str:
     return f"{word} {format_number_ranges(numbers)}"
 
 
+def format_edges(numbers: Sequence[int]) -> str:
+    """Taped edges, by their numbers."""
+    return f"{'edge' if len(numbers) == 1 else 'edges'} {format_number_ranges(numbers)}"
+
+
 def format_nets(ids: Sequence[str]) -> str:
     """Nets, by their numbers."""
     return f"net {ids[0]}" if len(ids) == 1 else f"nets {', '.join(ids[:-1])} and {ids[-1]}"

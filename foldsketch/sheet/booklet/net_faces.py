@@ -18,6 +18,9 @@ OPEN_LID_RANK: PaintRank = (-1.0,)
 BEHIND_LID_RANK: PaintRank = (-2.0,)
 """When an open lid is painted, and what is on its far side."""
 
+TAPE_RANK: PaintRank = (2.5,)
+"""When tape is painted: after the face that it is on."""
+
 OPEN_LID_FOLD_FRACTION = 0.3
 """How far the fold of an open lid is bent, of its angle."""
 
@@ -89,8 +92,8 @@ def tab_fold_fraction(step: AssemblyStep, fraction: float = 1.0) -> Callable[[in
 
 
 def without_glued_tabs(shown: Sequence[FoldedFace], step: AssemblyStep) -> list[FoldedFace]:
-    """Without the tabs that are glued already, which are hidden."""
-    return [s for s in shown if not s.tab or s.tab not in step.already_glued_tabs]
+    """Without the tabs that are glued already, which are hidden, and with the tape of this step alone."""
+    return [s for s in shown if (s.tab in step.tabs if s.tape else not s.tab or s.tab not in step.already_glued_tabs)]
 
 
 def _painted_face(
@@ -100,6 +103,8 @@ def _painted_face(
 
     Walls that show their blank side are painted first, then bores, then what hides them.
     """
+    if s.tape:
+        return tape_face(s, camera)
     now = step is not None and bool(s.tab) and s.tab in step.tabs
     if s.tab:
         fill = ACTIVE_FILL if now else WHITE
@@ -111,6 +116,12 @@ def _painted_face(
     bends = {k for f in piece.folds if f.rolled for k in f.panels}
     pen = 0.18 if s.tab else 0.1 if s.panel in bends else 0.25
     return PaintedFace(s.loops, fill, rank, str(s.tab) if now else "", pen)
+
+
+def tape_face(s: FoldedFace, camera: Array) -> PaintedFace:
+    """A strip of tape as a face: on top of its panel, or only its number where that shows its blank side."""
+    seen = float(loop_normal(s.loops[0]) @ camera[2]) > 1e-6
+    return PaintedFace(s.loops, ACTIVE_FILL if seen else None, TAPE_RANK, str(s.tab), 0.18)
 
 
 def datum_lines(piece: Piece, lift: Array, rank: float, camera: Array | None = None) -> list[PaintedFace | PaintedPath]:

@@ -39,11 +39,12 @@ PaintRank = tuple[float, ...]
 class PaintedFace:
     """A flat face in space.
 
-    loops: each (n, 3) mm, the outline and its openings; label: a number on it; pen: line width, mm.
+    loops: each (n, 3) mm, the outline and its openings; fill: None for a face that is out of sight, of which only the
+    label is drawn; label: a number on it; pen: line width, mm.
     """
 
     loops: tuple[Array, ...]
-    fill: Colour = WHITE
+    fill: Colour | None = WHITE
     rank: PaintRank = ()
     label: str = ""
     pen: float = 0.25
@@ -139,6 +140,8 @@ def paint_scene(
 
 def _paint_face(face: PaintedFace, loops: Sequence[Sequence[Point]]) -> list[Item]:
     """A face on the page. loops: its outline and openings there."""
+    if face.fill is None:
+        return []
     if len(loops) == 1:
         return [Stroke(Layer.MARK, tuple(loops[0]), closed=True, width=face.pen, fill=face.fill)]
     # One path round outline and openings, so that what is behind an opening stays visible.

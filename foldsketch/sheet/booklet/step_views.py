@@ -20,6 +20,7 @@ from foldsketch.sheet.booklet.net_faces import (
     paint_rank,
     panel_centre,
     tab_fold_fraction,
+    tape_face,
     without_glued_tabs,
 )
 from foldsketch.sheet.booklet.scene import (
@@ -80,7 +81,7 @@ def gluing_camera(piece: Piece, lid: int | None) -> Array:
     along = along / np.linalg.norm(along)
     if float(along @ (0.01, 0.02, 1.0)) < 0:
         along = -along
-    seam = next((t for t in piece.tabs if t.meets.piece == piece.id), None)
+    seam = next((t for t in piece.held_edges if t.meets.piece == piece.id), None)
     if seam is None:
         return camera_axes(along)
     middle = np.mean([panel_centre(p) for p in piece.panels], axis=0)
@@ -115,6 +116,9 @@ def gluing_view(piece: Piece, step: AssemblyStep, lid: int | None) -> StepView:
     for s in without_glued_tabs(
         fold_partially(piece, fraction, base=base, tab_share=tab_fold_fraction(step, 0.85)), step
     ):
+        if s.tape:
+            things.append(tape_face(s, camera))
+            continue
         glued = bool(s.tab) and s.tab in step.tabs
         closing = not s.tab and s.panel == step.closing_panel
         moving = not s.tab and s.panel in turning

@@ -50,13 +50,15 @@ def draw_backs(nets: Nets, sheets: Sequence[Sheet]) -> tuple[Drawing, ...]:
 
 
 def glued_tab_outlines(pieces: Sequence[Piece]) -> Mapping[str, list[tuple[Tab, Array]]]:
-    """For every net the tabs that are glued behind its panels, each with its outline (n, 2) there.
+    """For every net the tabs that are glued behind its panels, not those under a block.
 
-    mm in the net's own frame as seen from its printed side.
+    Each with its outline (n, 2) there, mm in the net's own frame as seen from its printed side.
     """
     found: dict[str, list[tuple[Tab, Array]]] = {p.id: [] for p in pieces}
     for piece in pieces:
         for t in piece.tabs:
+            if t.joint is not None:
+                continue
             found[t.meets.piece].append((t, glued_tab_points(t, t.outline)))
     return found
 

@@ -20,7 +20,13 @@ from foldsketch.sheet.layout.net_lines import PointsToPage, cut_paths, fold_line
 from foldsketch.sheet.layout.thumbnail_positions import find_thumbnail_positions
 from foldsketch.sheet.page.axis_colours import axis_colours
 from foldsketch.sheet.page.legend import draw_front_title_and_legend
-from foldsketch.sheet.page.line_widths import CUT_LINE_WIDTH_MM, GREY, THIN_LINE_WIDTH_MM, fold_line_width
+from foldsketch.sheet.page.line_widths import (
+    CUT_LINE_WIDTH_MM,
+    GREY,
+    TAPE_TICK_WIDTH_MM,
+    THIN_LINE_WIDTH_MM,
+    fold_line_width,
+)
 from foldsketch.sheet.page.thumbnails import build_thumbnail
 
 PointToPage = Callable[[Point], Point]
@@ -32,6 +38,7 @@ MARK_LINES: dict[str, tuple[float, LineType]] = {
     "pin": (0.18, LineType.SOLID),
     "offset": (0.18, LineType.SOLID),
     "text": (0.18, LineType.SOLID),
+    "tape": (TAPE_TICK_WIDTH_MM, LineType.SOLID),
 }
 """Line width in mm and type of every kind of mark."""
 
@@ -49,7 +56,7 @@ def draw_sheets(
     colours = marked_axis_colours(nets.pieces)
     # A picture of where a net goes needs several nets and a model.
     thumbnail = build_thumbnail(nets) if thumbnails and len(nets.pieces) > 1 and nets.blocks else None
-    bare = any(b.bare for p in nets.pieces for b in p.butts)
+    bare = any(b.bare for p in nets.pieces for b in p.butts) and nets.hold == "glue"
     absent = _absent_legend_entries(nets)
     pages = []
     for number, sheet in enumerate(sheets, 1):
@@ -80,7 +87,8 @@ def _absent_legend_entries(nets: Nets) -> set[str]:
         there.add("z")
     if any(is_pointer(m) for m in marks):
         there.add("pointer")
-    return {"offset", "datum", "tick", "outline", "ring", "centre", "z", "pointer"} - there
+    there.add("tape" if nets.hold == "tape" else "glue")
+    return {"offset", "datum", "tick", "outline", "ring", "centre", "z", "pointer", "tape", "glue"} - there
 
 
 def sheet_title(nets: Nets) -> str:

@@ -5,7 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from foldsketch.base.drawing import BLACK, Circle, Item, Layer, LineType, Point, Stroke
-from foldsketch.sheet.page.line_widths import CUT_LINE_WIDTH_MM, FOLD_LINE_WIDTH_MM, GREY, THIN_LINE_WIDTH_MM
+from foldsketch.sheet.page.line_widths import (
+    CUT_LINE_WIDTH_MM,
+    FOLD_LINE_WIDTH_MM,
+    GREY,
+    TAPE_TICK_WIDTH_MM,
+    THIN_LINE_WIDTH_MM,
+)
 from foldsketch.sheet.page.page_text import SMALL_TEXT_HEIGHT_MM, frame_text
 
 LINE_SAMPLE_LENGTH_MM, FOLD_PROFILE_LENGTH_MM = 7.0, 5.0
@@ -67,6 +73,12 @@ def draw_line_sample(kind: str, x: float, y: float, length: float) -> list[Item]
                 for k in (1.2, 2.6, 4.0, 5.4)
             ]
             return [Stroke(Layer.FRAME, flap, closed=True, width=pen), *slants]
+        case "tape":
+            ticks = [((x + k, y - 1.2), (x + k, y + 1.2)) for k in (1.2, length - 1.2)]
+            return [
+                Stroke(Layer.FRAME, line, width=CUT_LINE_WIDTH_MM),
+                *(Stroke(Layer.FRAME, tick, width=TAPE_TICK_WIDTH_MM) for tick in ticks),
+            ]
         case "centre":
             cross = [
                 Stroke(Layer.FRAME, (p, q), width=0.18)

@@ -10,6 +10,9 @@ from foldsketch.base.drawing import LineType, Point
 CUT_LINE_WIDTH_MM, FOLD_LINE_WIDTH_MM, THIN_LINE_WIDTH_MM = 0.35, 0.25, 0.13
 """Line widths in mm [ISO 128: steps of the square root of 2]."""
 
+TAPE_TICK_WIDTH_MM = 0.35
+"""Line width of the ticks between which a strip of tape goes, mm."""
+
 SHORT_FOLD_LENGTH_MM, SHORT_FOLD_LINE_WIDTH_MM = 8.0, 0.18
 """A fold shorter than the first, mm, has a thinner line: the dashes get shorter with it, so that the pattern shows."""
 

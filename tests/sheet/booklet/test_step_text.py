@@ -98,7 +98,7 @@ def test_a_needle_is_asked_for_only_where_there_is_something_to_pierce():
     for name, pierced in (("offset-bore-sleeve", False), ("eccentric-shaft", True)):
         made = pipeline.make_model(read_part(SAMPLES[name])[0], pipeline.Choices(scale=1.0))
         assert any(m.dots for p in made.nets.pieces for m in p.marks) == pierced
-        first = draw_booklet(made.nets, made.sheets, WorkEstimate(10, 100, 1, 1))[0]
+        first = draw_booklet(made.nets, made.sheets, WorkEstimate(10, 100, 1, "1 glue joint"))[0]
         assert ("needle" in " ".join(i.text for i in first.items if isinstance(i, Text))) == pierced
 
 

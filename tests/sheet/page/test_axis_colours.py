@@ -104,7 +104,10 @@ def test_nets_booklet_and_talk_sheets_agree():
     samples = Path(__file__).parents[3] / "samples"
     part = read_part(samples / "three-boss-rocker.toml")[0]
     made = pipeline.make_model(part)
-    pages = [*draw_sheets(made.nets, made.sheets), *draw_booklet(made.nets, made.sheets, WorkEstimate(1.0, 1.0, 1, 1))]
+    pages = [
+        *draw_sheets(made.nets, made.sheets),
+        *draw_booklet(made.nets, made.sheets, WorkEstimate(1.0, 1.0, 1, "1 glue joint")),
+    ]
     pages += draw_talk_sheets(part, DEFAULT_MACHINE, plan(part, DEFAULT_MACHINE))
     expected = axis_colours("ABC")
     found = {name: set() for name in expected}

@@ -57,8 +57,8 @@ def test_the_legend_explains_what_the_nets_have():
         (page, *_) = draw_sheets(made.nets, made.sheets)
         said[name] = {i.text for i in page.items_on([Layer.FRAME]) if isinstance(i, Text)}
         assert ("see the key" in said[name]) == any(n for p in made.nets.pieces for n, _ in p.key)
-    assert {"tick where blocks meet", "a block is glued here"} <= said["joined"]
-    assert {"tick where blocks meet", "a block is glued here"}.isdisjoint(said["one body"])
+    assert {"tick where blocks meet", "a block stands here"} <= said["joined"]
+    assert {"tick where blocks meet", "a block stands here"}.isdisjoint(said["one body"])
     assert "net number" in said["one body"]
 
 
