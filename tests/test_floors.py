@@ -29,11 +29,11 @@ BELOW = {
 """What each floor may import. setup is a sibling of solid and net and knows neither."""
 
 ROOMS = {
-    "part": ["model", "material", "mass", "file", "quick", "tiny", "check"],
+    "part": ["model", "material", "cutting", "mass", "file", "quick", "tiny", "check"],
     "mesh": ["geometry", "files", "repair", "segmentation", "features", "rebuild", "report", "simplify"],
     "solid": ["faceting", "joining", "card"],
     "net": ["model", "labels", "rolled_strips", "unfolding", "refold", "tabs", "marks", "build"],
-    "setup": ["messages", "formulas", "model", "machine", "access", "plan"],
+    "setup": ["messages", "formulas", "model", "cutters", "machine", "machine_file", "access", "work", "plan"],
     "sheet": ["layout", "page", "booklet", "setup_sheets", "lessons"],
 }
 """The rooms of a floor, folders and modules, from below: each imports only those before it."""

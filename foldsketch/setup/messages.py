@@ -21,7 +21,22 @@ MACHINE_NO_TOOL = Message(
     "machine-no-tool", "error", "no [tool] table", "give room, overhang, driven_diameter, drill and force"
 )
 MACHINE_NOT_A_TABLE = Message("machine-not-a-table", "error", "{key} is not a table", "write [{key}] above its keys")
-MACHINE_BATCH = Message("machine-batch", "error", "batch = {value}: expected a whole number")
+MACHINE_CHOICE = Message("machine-choice", "error", "{key} = {value}: expected one of {known}", "{hint}")
+MACHINE_FLAG = Message("machine-flag", "error", "{key} = {value}: expected true or false without quotes")
+MACHINE_LIST = Message("machine-list", "error", "{key} = {value}: expected a list in brackets")
+MACHINE_NO_CUTTING_DATA = Message(
+    "machine-no-cutting-data",
+    "error",
+    "cut '{material}' lacks {keys}, and there are no usual figures for this material",
+    "give them all",
+)
+MACHINE_DEFAULTS = Message(
+    "machine-defaults",
+    "note",
+    "not in the machine file, so taken as usual: {keys}",
+    "give your own; docs/machine-file.md says where to find each",
+)
+MACHINE_WHOLE_NUMBER = Message("machine-whole-number", "error", "{key} = {value}: expected a whole number")
 
 # Holding -------------------------------------------------------------------------------------------------------------
 

@@ -1,0 +1,67 @@
+"""Read [[spindle]]: what chuck and spindle hold, carry and move."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from foldsketch.part.file.lines import KeyPath
+from foldsketch.part.file.reader import ValueReader
+from foldsketch.setup import messages
+from foldsketch.setup.machine import CHUCK_KINDS, ChuckKind, Default, Spindle, complete_spindle
+from foldsketch.setup.machine_file.values import read_choice, read_flag, read_list
+
+REQUIRED_LENGTHS = ("smallest", "largest", "grip", "depth", "jaw_width", "jaw_height")
+LENGTHS = ("soft_jaw_width", "jaw_stroke", "weight_radius", "bearing_span")
+TRAVELS = ("bar", "x_axis", "y_axis", "x_below")
+"""Lengths that may be 0."""
+
+PLAIN_NUMBERS = ("rotating_mass", "force", "grip_force", "part_weight", "c_torque")
+"""kg, N and N m: above 0, in these units whatever the file's."""
+
+FLAGS = ("power", "c_axis")
+SPINDLE_KEYS = (
+    *("name", *REQUIRED_LENGTHS, "speed", "chuck", "chucks", *FLAGS, *LENGTHS, *TRAVELS, *PLAIN_NUMBERS),
+    *("grip_loss", "weight_planes"),
+)
+
+
+def read_spindle(
+    r: ValueReader, place: KeyPath, table: dict[str, Any], ways: tuple[str, ...], cross_travel: float
+) -> tuple[Spindle, tuple[Default, ...]] | None:
+    """A spindle and the defaults it took; None after an error. ways: keys of [holding]; cross_travel: mm."""
+    before = len(r.faults)
+    r.keys(place, table, SPINDLE_KEYS)
+    given: dict[str, Any] = {"name": r.name((*place, "name"), table.get("name"))}
+    for key in (*REQUIRED_LENGTHS, "speed"):
+        if key not in table:
+            r.missing(place, key, f"give {key} = …")
+    for key, value in table.items():
+        at = (*place, key)
+        if key in REQUIRED_LENGTHS or key in LENGTHS:
+            given[key] = r.length(at, value)
+        elif key in TRAVELS:
+            given[key] = r.length(at, value, zero=True)
+        elif key == "speed" or key in PLAIN_NUMBERS:
+            given[key] = r.number(at, value, 0, 1e6, above=0)
+        elif key == "grip_loss":
+            given[key] = r.number(at, value, 0, 1e6)
+        elif key in FLAGS:
+            given[key] = read_flag(r, at, value)
+        elif key == "chuck":
+            given[key] = read_choice(r, at, value, CHUCK_KINDS)
+        elif key == "chucks":
+            given[key] = _read_chucks(r, at, value)
+        elif key == "weight_planes":
+            planes = read_list(r, at, value) or []
+            given[key] = tuple(r.number((*at, k), v, factor=r.mm) for k, v in enumerate(planes))
+    if len(r.faults) > before or None in given.values():
+        return None
+    if given["smallest"] >= given["largest"]:
+        r.add_finding((*place, "smallest"), messages.CHUCK_RANGE_REVERSED.at())
+        return None
+    return complete_spindle(given, ways, cross_travel)
+
+
+def _read_chucks(r: ValueReader, place: KeyPath, value: Any) -> tuple[ChuckKind, ...]:
+    found = [read_choice(r, place, v, CHUCK_KINDS) for v in read_list(r, place, value) or []]
+    return tuple(c for c in found if c is not None)
