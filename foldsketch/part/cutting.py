@@ -43,12 +43,3 @@ CUTTING_DATA: dict[str, CuttingData] = {
     "aluminum": _ALUMINIUM,
 }
 """Material name (lower case) to its cutting data; gunmetal is a tin bronze."""
-
-
-def material_key(name: str) -> str:
-    """The name under which a material is looked up.
-
-    >>> material_key("  Grey  Cast iron")
-    'grey cast iron'
-    """
-    return " ".join(name.lower().split())

@@ -102,7 +102,8 @@ FeatureShape = Cylinder | Cone | Ring | PrismShape | Plate
 class Feature:
     """One cylinder, cone, ring, prism or plate, adding or cutting material between start and end along its axis.
 
-    start < end, both mm from the axis's origin along its direction.
+    start < end, both mm from the axis's origin along its direction. For set-ups: location, roundness: tolerances, mm,
+    or None; together: stays in one clamping with the other features of its axis; turned: by turning only.
     """
 
     name: str
@@ -115,6 +116,10 @@ class Feature:
     stock: float = 0.0
     finish: Literal["cast", "machined"] | None = None
     note: str = ""
+    location: float | None = None
+    roundness: float | None = None
+    together: bool = True
+    turned: bool = False
 
     @property
     def length(self) -> float:
@@ -147,9 +152,26 @@ class Feature:
                 return max(corners + rounds)
 
 
+BlankKind = Literal["bar", "sawn", "casting"]
+
+
+@dataclass(frozen=True, slots=True)
+class Blank:
+    """The material as it comes, as far as it is said. kind: bar fed through the spindle, sawn piece of bar, or casting;
+    diameter: of the bar, mm; length: of a sawn piece, mm; faces: of a casting that have stock, as "flange +z"; cores:
+    bores that are cast in, by feature. None: as usual."""
+
+    kind: BlankKind
+    diameter: float | None = None
+    length: float | None = None
+    faces: tuple[str, ...] | None = None
+    cores: tuple[str, ...] | None = None
+
+
 @dataclass(frozen=True, slots=True)
 class Part:
-    """Features on axes; the first axis is the datum. density: kg/m3 or None when no mass is asked for.
+    """Features on axes; the first axis is the datum. density: kg/m3 or None when no mass is asked for; blank: None
+    where the file says nothing of it.
 
     units is only what the part file was written in, for words shown to the user; every length here is mm.
     """
@@ -160,6 +182,7 @@ class Part:
     units: Literal["mm", "in"] = "mm"
     material: str = ""
     density: float | None = None
+    blank: Blank | None = None
     _by_name: dict[str, Axis] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:

@@ -12,7 +12,8 @@ from math import inf, pi
 from typing import Any, Literal, NamedTuple
 
 from foldsketch.base.findings import Quantity, mm
-from foldsketch.part.cutting import CUTTING_DATA, CuttingData, material_key
+from foldsketch.part.cutting import CUTTING_DATA, CuttingData
+from foldsketch.part.material import material_key
 from foldsketch.setup.cutters import DEFAULT_CUTTERS, Cutter, CutterKind
 from foldsketch.setup.formulas.clamping_force import MAX_GRIP_LOSS_SHARE
 from foldsketch.setup.formulas.cycle_time import OperationTimes

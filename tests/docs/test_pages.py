@@ -110,6 +110,7 @@ def example(page):
 
 def test_the_part_file_of_the_page_is_one():
     from foldsketch.part.file.axes import AXIS_KEYS
+    from foldsketch.part.file.blank import BLANK_KEYS
     from foldsketch.part.file.features import COMMON_KEYS, SIZE_KEYS
     from foldsketch.part.file.read import PART_FILE_KEYS, parse_part
 
@@ -121,6 +122,7 @@ def test_the_part_file_of_the_page_is_one():
         *PART_FILE_KEYS,
         *AXIS_KEYS,
         *COMMON_KEYS,
+        *BLANK_KEYS,
         *SIZE_KEYS,
         *(k for sizes in SIZE_KEYS.values() for k in sizes),
     } <= told
@@ -129,7 +131,14 @@ def test_the_part_file_of_the_page_is_one():
 def test_the_machine_file_of_the_page_is_one():
     from foldsketch.setup.machine_file.read import MACHINE_KEYS, parse_machine
     from foldsketch.setup.machine_file.spindles import SPINDLE_KEYS
-    from foldsketch.setup.machine_file.tables import CUT_KEYS, CUTTER_KEYS, HOLDING_KEYS, TIME_KEYS, TOOL_LENGTHS, WAY_KEYS
+    from foldsketch.setup.machine_file.tables import (
+        CUT_KEYS,
+        CUTTER_KEYS,
+        HOLDING_KEYS,
+        TIME_KEYS,
+        TOOL_LENGTHS,
+        WAY_KEYS,
+    )
 
     machine = parse_machine(example("machine-file.md"), "toml", "machine-file.md")
     assert [s.name for s in machine.spindles] == ["main", "sub"]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import cos, pi, radians
 from typing import Any
 
@@ -17,7 +18,10 @@ from foldsketch.part.file.reader import (
 )
 from foldsketch.part.model import Cone, Cylinder, Feature, FeatureShape, Plate, PrismShape, Ring
 
-COMMON_KEYS = ("name", "axis", "shape", "start", "end", "length", "cut", "sides", "stock", "finish", "note")
+COMMON_KEYS = (
+    *("name", "axis", "shape", "start", "end", "length", "cut", "sides", "stock", "finish", "note"),
+    *("location", "round", "together", "turned"),
+)
 SIZE_KEYS: dict[str, tuple[str, ...]] = {
     "cylinder": ("diameter",),
     "cone": ("start_diameter", "end_diameter"),
@@ -86,6 +90,8 @@ def _read_feature(r: ValueReader, place: KeyPath, table: dict[str, Any], axes: t
     cut = _read_flag(r, place, table, "cut")
     sides = _read_sides(r, place, table) if kind != "prism" else None
     stock = r.length((*place, "stock"), table["stock"], zero=True) if "stock" in table else 0.0
+    location, roundness = (r.length((*place, k), table[k]) if k in table else None for k in ("location", "round"))
+    together, turned = _read_flag(r, place, table, "together", True), _read_flag(r, place, table, "turned")
     finish = table.get("finish")
     if finish not in (None, "cast", "machined"):
         r.fault((*place, "finish"), f'finish = {format_value(finish)}: expected "cast" or "machined"')
@@ -101,7 +107,8 @@ def _read_feature(r: ValueReader, place: KeyPath, table: dict[str, Any], axes: t
         )
     if len(r.faults) > before or name is None or shape is None or extent is None or stock is None:
         return None
-    return Feature(name, str(axis), shape, *extent, cut, sides, stock, finish, note)
+    made = Feature(name, str(axis), shape, *extent, cut, sides, stock, finish, note)
+    return replace(made, location=location, roundness=roundness, together=together, turned=turned)
 
 
 def _read_sides(r: ValueReader, place: KeyPath, table: dict[str, Any]) -> int | None:
@@ -120,8 +127,8 @@ def _read_sides(r: ValueReader, place: KeyPath, table: dict[str, Any]) -> int | 
     return None
 
 
-def _read_flag(r: ValueReader, place: KeyPath, table: dict[str, Any], key: str) -> bool:
-    value = table.get(key, False)
+def _read_flag(r: ValueReader, place: KeyPath, table: dict[str, Any], key: str, default: bool = False) -> bool:
+    value = table.get(key, default)
     if not isinstance(value, bool):
         r.fault((*place, key), f"{key} = {format_value(value)}: expected true or false without quotes")
         return False

@@ -7,16 +7,17 @@ from pathlib import Path
 from foldsketch.base.findings import Finding, FoldsketchError
 from foldsketch.base.units import MM_PER_UNIT
 from foldsketch.part.file.axes import read_axes
+from foldsketch.part.file.blank import read_blank
 from foldsketch.part.file.features import read_features
 from foldsketch.part.file.reader import ValueReader, did_you_mean, format_value
 from foldsketch.part.file.text import FileFormat, load_text, parse_text
-from foldsketch.part.material import DENSITY_KG_PER_M3
+from foldsketch.part.material import DENSITY_KG_PER_M3, material_key
 from foldsketch.part.model import Part
 
 MAX_FEATURES = 200
 MAX_AXES = 64
 MAX_REPORTED_FAULTS = 100
-PART_FILE_KEYS = ("name", "units", "material", "density", "axis", "feature")
+PART_FILE_KEYS = ("name", "units", "material", "density", "blank", "axis", "feature")
 
 
 def read_part(path: Path | str) -> tuple[Part, tuple[Finding, ...]]:
@@ -48,7 +49,7 @@ def parse_part(text: str, kind: FileFormat, source: str) -> tuple[Part, tuple[Fi
     if "density" in values:
         density = r.number(("density",), values["density"], 1.0, 30000.0)
     elif material:
-        density = DENSITY_KG_PER_M3.get(" ".join(material.lower().split()))
+        density = DENSITY_KG_PER_M3.get(material_key(material))
         if density is None:
             cure = "add density = … (kg/m3); " + did_you_mean(material, tuple(DENSITY_KG_PER_M3))
             r.note(
@@ -59,6 +60,7 @@ def parse_part(text: str, kind: FileFormat, source: str) -> tuple[Part, tuple[Fi
             )
     axes, named = read_axes(r, r.tables("axis", MAX_AXES))
     features = read_features(r, r.tables("feature", MAX_FEATURES), named)
+    blank = read_blank(r, axes, features)
     faults = r.faults
     if len(faults) > MAX_REPORTED_FAULTS:
         more = f"and {len(faults) - MAX_REPORTED_FAULTS} more faults"
@@ -67,4 +69,4 @@ def parse_part(text: str, kind: FileFormat, source: str) -> tuple[Part, tuple[Fi
         )
     if faults or name is None or units not in ("mm", "in"):
         raise FoldsketchError(faults)
-    return Part(name, axes, features, units, material, density), tuple(r.findings)
+    return Part(name, axes, features, units, material, density, blank), tuple(r.findings)

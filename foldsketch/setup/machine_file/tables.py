@@ -5,9 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 from foldsketch.base.units import MM_PER_UNIT
-from foldsketch.part.cutting import CUTTING_DATA, CuttingData, material_key
+from foldsketch.part.cutting import CUTTING_DATA, CuttingData
 from foldsketch.part.file.lines import KeyPath
 from foldsketch.part.file.reader import ValueReader, format_value
+from foldsketch.part.material import material_key
 from foldsketch.setup import messages
 from foldsketch.setup.cutters import CUTTER_KINDS, ROUND_KINDS, Cutter
 from foldsketch.setup.formulas.cycle_time import OperationTimes
