@@ -38,6 +38,33 @@ MACHINE_DEFAULTS = Message(
 )
 MACHINE_WHOLE_NUMBER = Message("machine-whole-number", "error", "{key} = {value}: expected a whole number")
 
+# The blank -----------------------------------------------------------------------------------------------------------
+
+BLANK_ASSUMED_CASTING = Message(
+    "blank-assumed-casting",
+    "note",
+    "taken as a casting, with stock on the ends that carry nothing, and bores from 25 mm cast in",
+    "add [blank] to the part file to say what it is",
+)
+BLANK_ASSUMED_SAWN = Message(
+    "blank-assumed-sawn",
+    "note",
+    "taken as sawn from a bar, {diameter} in diameter and {length} long",
+    "add [blank] to the part file to say what it is",
+)
+CORE_STOCK_ASSUMED = Message(
+    "core-stock-assumed", "note", "cast in with {stock} per side, like the rest", "give its stock, or name the cores"
+)
+BAR_TOO_SMALL = Message(
+    "bar-too-small",
+    "warning",
+    "a bar of {diameter} is too small: the part needs {needed} around axis {axis}",
+    "take a larger bar",
+)
+BAR_TOO_SHORT = Message(
+    "bar-too-short", "warning", "a piece of {length} is too short: the part is {needed} long", "saw it longer"
+)
+
 # Holding -------------------------------------------------------------------------------------------------------------
 
 SWING_TOO_LARGE = Message("swing-too-large", "note", "the part swings {swing}, the machine takes {most}")

@@ -19,6 +19,21 @@ from foldsketch.setup.formulas.way_cost import (
     setting_minutes,
 )
 from foldsketch.setup.formulas.work_limits import Cap, RotorState, work_limits
+from foldsketch.setup.work.states import WorkStates
+from setup_works import (
+    COVER,
+    COVER_RUN_1,
+    COVER_TURNED_1,
+    COVER_TURNED_B,
+    RAW,
+    SHAFT,
+    SHAFT_B,
+    SHAFT_JOURNALS,
+    A,
+    B,
+    C,
+    everything,
+)  # fmt: skip
 
 IRON, STEEL = CUTTING_DATA["grey cast iron"], CUTTING_DATA["steel"]
 MAIN, SUB, SMALL = Cap(4000.0, "machine"), Cap(4500.0, "machine"), Cap(1800.0, "machine")
@@ -232,3 +247,46 @@ def test_ways_for_the_shaft(name):
     assert minutes == pytest.approx(each)
     plan = PlanMinutes(setting, minutes, minutes)
     assert [plan.a_part(b) for b in (1, 10, 50, 500)] == pytest.approx(parts, abs=0.051)
+
+
+def test_states_of_the_cover():
+    states = WorkStates(COVER)
+    raw, done = states.unbalance(RAW, A), states.unbalance(everything(states), A)
+    assert states.mass(RAW).mass == pytest.approx(1.1510, abs=5e-5)
+    assert (raw.amount, raw.level, raw.couple) == pytest.approx((2037, 13.68, 40_315), rel=4e-4)
+    assert states.unbalance(RAW, B).amount == pytest.approx(20_982, abs=0.6)
+    assert states.mass(everything(states)).mass == pytest.approx(0.6977, abs=5e-5)
+    assert (done.amount, done.level, done.couple) == pytest.approx((553.7, 12.36, 19_564), rel=4e-4)
+    assert states.unbalance(everything(states), B).amount == pytest.approx(13_401, abs=0.6)
+
+
+def test_states_between_the_clampings_of_the_cover():
+    """On the sub-spindle n_G 16,777 [printed; 16,785 by these states at its beginning]; B 0.980 kg, U 17,569; C 0.797,
+    15,904."""
+    states = WorkStates(COVER)
+    limits = work_limits((states.rotor(COVER_RUN_1, A),), 55, 16, 1000, 4500)
+    assert limits.balance == pytest.approx(16_777, rel=1e-3)
+    b, c = states.rotor(COVER_TURNED_1, B), states.rotor(COVER_TURNED_B, C)
+    assert b == pytest.approx((0.980, 17_569), rel=4e-4)
+    assert c == pytest.approx((0.797, 15_904), rel=4e-4)
+
+
+def test_states_of_the_shaft():
+    states = WorkStates(SHAFT)
+    assert states.mass(RAW).mass == pytest.approx(2.397, abs=5e-4)
+    assert states.rotor(RAW, A).unbalance == pytest.approx(0, abs=1e-6)
+    assert states.rotor(SHAFT_JOURNALS, SHAFT_B) == pytest.approx((0.889, 5334), rel=1e-4)
+    done = everything(states)
+    assert states.rotor(done, SHAFT_B) == pytest.approx((0.6633, 2404), rel=3e-4)
+    assert states.unbalance(done, SHAFT_B).couple == pytest.approx(15_815, abs=0.6)
+
+
+def test_cuts_take_their_stock_from_the_state():
+    """The joint face and the rest of the flange, the eccentric: the same minutes, asked of the states."""
+    cover, shaft = WorkStates(COVER), WorkStates(SHAFT)
+    joint = cover.face_stock(COVER_RUN_1, "flange -z", A)
+    rest = cover.round_stock(COVER_RUN_1, "flange")
+    assert face(joint.outer, joint.inner, joint.depth, IRON, on_sub(), joint.skin).minutes == cover_sub()[0].minutes
+    assert turn(rest.high - rest.low, rest.start, rest.end, IRON, on_sub(), rest.skin).minutes == cover_sub()[1].minutes
+    eccentric = shaft.round_stock(SHAFT_JOURNALS, "eccentric")
+    assert eccentric[:2] == uneven_radii(30, 6, 22)
