@@ -44,7 +44,7 @@ def drill(diameter: float, depth: float, data: CuttingData, cap: Cap, holes: int
     feed = data.drill_feed * diameter
     one = peck * (depth + DRILL_POINT_SHARE * diameter + RUN_IN_MM) / (feed * found.speed)
     minutes = holes * one + (holes - 1) * NEXT_HOLE_MIN
-    return CutTime(minutes, holes, depth, (found.speed,), found.speed, found.limit)
+    return CutTime(minutes, holes, depth, (found.speed,), *found, wanted)
 
 
 def drill_torque(diameter: float, data: CuttingData) -> float:
@@ -63,6 +63,10 @@ def _cutter(diameter: float, data: CuttingData, cap: Cap) -> tuple[float, Cap]:
     return CUTTER_TEETH * data.mill_feed * diameter * found.speed, found
 
 
+def _milled(minutes: float, turns: int, stock: float, cutter: float, data: CuttingData, found: Cap) -> CutTime:
+    return CutTime(minutes, turns, stock, (found.speed,), *found, speed_for(data.mill_speed, cutter))
+
+
 def mill_outside(diameter: float, height: float, stock: float, cutter: float, data: CuttingData, cap: Cap) -> CutTime:
     """Milling around a diameter. The feed counts at the finished surface, so a turn takes pi d / F whatever the cutter.
 
@@ -72,14 +76,14 @@ def mill_outside(diameter: float, height: float, stock: float, cutter: float, da
     levels = ceil(height / (OUTSIDE_LEVEL_SHARE * cutter) - 1e-9)
     widths = max(0, ceil((stock - MILLING_FINISH_MM) / (OUTSIDE_WIDTH_SHARE * cutter) - 1e-9))
     turns = levels * widths + 1
-    return CutTime(turns * pi * diameter / feed, turns, stock, (found.speed,), found.speed, found.limit)
+    return _milled(turns * pi * diameter / feed, turns, stock, cutter, data, found)
 
 
 def mill_bore(diameter: float, height: float, cutter: float, data: CuttingData, cap: Cap) -> CutTime:
     """Milling a drilled bore to size: ceil(h / d_c) levels, each roughed and finished."""
     feed, found = _cutter(cutter, data, cap)
     turns = 2 * ceil(height / cutter - 1e-9)
-    return CutTime(turns * pi * diameter / feed, turns, 0.0, (found.speed,), found.speed, found.limit)
+    return _milled(turns * pi * diameter / feed, turns, 0.0, cutter, data, found)
 
 
 def mill_face(area: float, stock: float, cutter: float, data: CuttingData, cap: Cap) -> CutTime:
@@ -87,7 +91,7 @@ def mill_face(area: float, stock: float, cutter: float, data: CuttingData, cap: 
     feed, found = _cutter(cutter, data, cap)
     layers = max(1, ceil(stock / FACE_LAYER_MM - 1e-9))
     minutes = layers * area / (FACE_WIDTH_SHARE * cutter) / feed
-    return CutTime(minutes, layers, stock, (found.speed,), found.speed, found.limit)
+    return _milled(minutes, layers, stock, cutter, data, found)
 
 
 def largest_cutter(gap: float, stick_out: float, cutters: tuple[float, ...]) -> float | None:

@@ -6,9 +6,9 @@ are common practice or from memory [M]. Not in any time: chamfers, burrs, gaugin
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from math import ceil, pi
+from math import ceil, inf, pi
 
 from foldsketch.part.cutting import CuttingData
 from foldsketch.setup.formulas.clamping_force import Grip, cutting_force
@@ -59,10 +59,12 @@ class Holding:
 
     def speed(self, wanted: float, force: float, radius: float) -> Cap:
         """The speed of a pass and what sets it: the cut's own, the cap, or the grip for a cutting force at a radius."""
-        found = [Cap(wanted, "cut"), self.cap]
-        if self.grip is not None:
-            found.append(Cap(self.grip.speed_limit(force, radius, self.arm), "grip"))
+        found = [Cap(wanted, "cut"), self.cap, Cap(self.grip_speed(force, radius), "grip")]
         return min(found, key=lambda c: c.speed)
+
+    def grip_speed(self, force: float, radius: float) -> float:
+        """Speed, r/min, up to which the grip holds a cutting force at a radius; infinite where it is not asked."""
+        return inf if self.grip is None else self.grip.speed_limit(force, radius, self.arm)
 
     def grip_at_rest(self, force: float, radius: float, speed: float) -> float:
         """Sum of jaw forces at rest, N, that a pass needs; 0 where the grip is not asked."""
@@ -73,7 +75,8 @@ class Holding:
 class CutTime:
     """One cut. minutes: without the tool call; passes: roughing passes, turns of a cutter, or holes; depth: of each,
     mm; speeds: r/min of the passes in order, the finishing one last (of a face, the highest that each reaches); speed,
-    limit: the highest of them and what sets it; grip: N at rest, the most that a pass needs."""
+    limit: the highest of them and what sets it; wanted, grip_speed: what the cut itself asks for there, and what the
+    grip would hold, infinite where it is not asked or unknown; grip: N at rest, the most that a pass needs."""
 
     minutes: float
     passes: int
@@ -81,16 +84,26 @@ class CutTime:
     speeds: tuple[float, ...]
     speed: float
     limit: SpeedLimit
+    wanted: float
+    grip_speed: float = inf
     grip: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class _Pass:
-    """One pass: minutes, the highest speed and what sets it, N at rest."""
+    """One pass: minutes, the highest speed and what sets it, the speeds that the cut wants and the grip holds, N at
+    rest."""
 
     minutes: float
     cap: Cap
+    wanted: float
+    grip_speed: float
     grip: float
+
+
+def highest_speed(cuts: Iterable[CutTime]) -> CutTime | None:
+    """The cut that runs fastest: its speed is the one to recommend for a clamping, its limit what stops it there."""
+    return max(cuts, key=lambda c: c.speed, default=None)
 
 
 def turn(
@@ -117,8 +130,11 @@ def turn(
         cap = holding.speed(wanted, force, max(before, after))
         if cap.speed <= 0:
             return None
-        needed = holding.grip_at_rest(force, max(before, after), cap.speed)
-        return _Pass((length + RUN_IN_MM) / (feed * cap.speed), cap, needed)
+        held, needed = (
+            holding.grip_speed(force, max(before, after)),
+            holding.grip_at_rest(force, max(before, after), cap.speed),
+        )
+        return _Pass((length + RUN_IN_MM) / (feed * cap.speed), cap, wanted, held, needed)
 
     return _least_time(abs(start_radius - end_radius), start_radius, end_radius, data, one)
 
@@ -148,12 +164,15 @@ def face(
         feed = data.rough_feed if rough else data.finish_feed
         force = cutting_force(data.force, before - after, feed)
         v = _cutting_speed(data, rough, (uneven and rough) or (first and (skin or uneven)))
-        cap = holding.speed(FACING_SPEED_RISE * speed_for(v, 2 * outer), force, outer)
+        wanted = FACING_SPEED_RISE * speed_for(v, 2 * outer)
+        cap = holding.speed(wanted, force, outer)
         if cap.speed <= 0:
             return None
         minutes, top = _facing(outer + RUN_IN_MM, inner, v, feed, cap.speed)
         reached = Cap(top, cap.limit if top >= cap.speed else "cut")
-        return _Pass(minutes, reached, holding.grip_at_rest(force, outer, top))
+        wanted = min(wanted, speed_for(v, 2 * inner)) if inner > 0 else wanted
+        held = holding.grip_speed(force, outer)
+        return _Pass(minutes, reached, wanted, held, holding.grip_at_rest(force, outer, top))
 
     return _least_time(stock, stock, 0.0, data, one)
 
@@ -162,7 +181,8 @@ def part_off(outer: float, inner: float, data: CuttingData, cap: Cap) -> CutTime
     """Parting off between two radii, mm: one cut at half the roughing speed and a feed of its own, up to the cap."""
     v = PARTING_SPEED_SHARE * data.rough_speed
     minutes, top = _facing(outer + RUN_IN_MM, inner, v, PARTING_FEED_MM, cap.speed)
-    return CutTime(minutes, 1, 0.0, (top,), top, cap.limit if top >= cap.speed else "cut")
+    wanted = speed_for(v, 2 * inner) if inner > 0 else inf
+    return CutTime(minutes, 1, 0.0, (top,), top, cap.limit if top >= cap.speed else "cut", wanted)
 
 
 def _cutting_speed(data: CuttingData, rough: bool, slowed: bool) -> float:
@@ -195,7 +215,8 @@ def _least_time(
         last = one(start, end, False, True)
         return _cut_time([last], 0.0) if last else None
     finish = one(end - sense * FINISHING_STOCK_MM, end, False, False)
-    quickest = one(end, end, True, False)  # no roughing pass is quicker than one of no depth on the smallest diameter
+    smallest = min(start, end)
+    quickest = one(smallest, smallest, True, False)  # no roughing pass is quicker than one of no depth there
     if finish is None or quickest is None:
         return None
     least = max(1, ceil(stock / data.depth - 1e-9))
@@ -220,8 +241,7 @@ def _least_time(
 
 
 def _cut_time(made: list[_Pass], depth: float) -> CutTime:
-    top = max((m.cap for m in made), key=lambda c: c.speed)
-    speeds = tuple(m.cap.speed for m in made)
-    return CutTime(
-        sum(m.minutes for m in made), len(made) - 1, depth, speeds, top.speed, top.limit, max(m.grip for m in made)
-    )
+    top = max(made, key=lambda m: m.cap.speed)
+    speeds, grip = tuple(m.cap.speed for m in made), max(m.grip for m in made)
+    minutes = sum(m.minutes for m in made)
+    return CutTime(minutes, len(made) - 1, depth, speeds, *top.cap, top.wanted, top.grip_speed, grip)

@@ -9,7 +9,7 @@ from scipy.integrate import quad
 
 from foldsketch.part.cutting import CUTTING_DATA
 from foldsketch.setup.formulas.clamping_force import Grip
-from foldsketch.setup.formulas.turning_time import Holding, face, part_off, turn
+from foldsketch.setup.formulas.turning_time import Holding, face, highest_speed, part_off, turn
 from foldsketch.setup.formulas.work_limits import Cap
 
 IRON, STEEL = CUTTING_DATA["grey cast iron"], CUTTING_DATA["steel"]
@@ -100,6 +100,38 @@ def test_the_number_of_passes_takes_least_time(force, unbalance):
     cut = turn(32, 30, 12.5, STEEL, holding)
     expected = brute(32, 30, 12.5, STEEL, holding, most=173)  # down to passes of 0.1 mm
     assert (cut.minutes if cut else math.inf) == pytest.approx(expected, rel=1e-9)
+
+
+@pytest.mark.parametrize("force", [4000, 6000, 9000, 60000])
+def test_the_number_of_passes_of_a_bore(force):
+    """Boring d20 to d40: as above, each pass at its larger diameter."""
+    holding = Holding(Cap(1800, "machine"), weak_chuck(force))
+    best = math.inf
+    for p in range(5, 98):
+        depth, total = 9.7 / p, 0.0
+        rows = [(10 + depth * (k + 1), depth, 150, 0.25) for k in range(p)] + [(20, 0.3, 200, 0.12)]
+        for r, a, v, f in rows:
+            spare = force / 1.5 - 2 * 2200 * a * f * 2 * r / (0.15 * 30)
+            held = 1800 * math.sqrt(spare / 6000) if spare > 0 else 0.0
+            n = min(1000 * v / math.pi / 2 / r, 1800, held)
+            total += 42 / f / n if n else math.inf
+        best = min(best, total)
+    cut = turn(40, 10, 20, STEEL, holding)
+    assert (cut.minutes if cut else math.inf) == pytest.approx(best, rel=1e-9)
+
+
+def test_the_fastest_cut_is_the_one_to_name():
+    slow, fast = turn(40, 30, 28, STEEL, FREE), turn(40, 12, 10, STEEL, Holding(Cap(2500, "balance")))
+    assert highest_speed([slow, fast]) is fast
+    assert (fast.speed, fast.limit) == (2500, "balance")
+    assert fast.wanted == pytest.approx(200_000 / math.pi / 20)
+    assert fast.grip_speed == math.inf
+    assert highest_speed([]) is None
+    held = turn(32, 30, 12.5, STEEL, Holding(Cap(1e9, "machine"), weak_chuck(25000)))
+    assert held.grip_speed == pytest.approx(
+        weak_chuck(25000).speed_limit(2200 * 0.3 * 0.12, 12.8, 0)
+    )  # of the finishing cut
+    assert min(held.wanted, held.grip_speed) == held.speed
 
 
 def test_a_chuck_too_weak_for_any_pass():
