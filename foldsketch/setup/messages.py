@@ -57,12 +57,12 @@ CORE_STOCK_ASSUMED = Message(
 )
 BAR_TOO_SMALL = Message(
     "bar-too-small",
-    "warning",
+    "error",
     "a bar of {diameter} is too small: the part needs {needed} around axis {axis}",
     "take a larger bar",
 )
 BAR_TOO_SHORT = Message(
-    "bar-too-short", "warning", "a piece of {length} is too short: the part is {needed} long", "saw it longer"
+    "bar-too-short", "error", "a piece of {length} is too short: the part is {needed} long", "saw it longer"
 )
 
 # Holding -------------------------------------------------------------------------------------------------------------

@@ -53,7 +53,10 @@ class WorkBlank:
 
 
 def work_blank(part: Part) -> WorkBlank:
-    """The blank of a part; where the part file has none: a casting if any feature has stock or is cast, else sawn."""
+    """The blank of a part; where the part file has none: a casting if any feature has stock or is cast, else sawn.
+
+    Raises FoldsketchError for a bar from which the part cannot be made.
+    """
     said = part.blank
     if said is None:
         said = Blank("casting" if any(f.stock or f.finish == "cast" for f in part.features) else "sawn")
@@ -102,10 +105,9 @@ def _bar(part: Part, said: Blank) -> WorkBlank:
     if part.blank is None:
         found.append(messages.BLANK_ASSUMED_SAWN.at(where, diameter=mm(diameter), length=mm(top - bottom + 2 * left)))
     if diameter < needed - LENGTH_TOLERANCE_MM:
-        found.append(messages.BAR_TOO_SMALL.at(where, diameter=mm(diameter), needed=mm(needed), axis=axis.name))
+        raise messages.BAR_TOO_SMALL.error(where, diameter=mm(diameter), needed=mm(needed), axis=axis.name)
     if left < -LENGTH_TOLERANCE_MM:
-        found.append(messages.BAR_TOO_SHORT.at(where, length=mm(said.length or 0.0), needed=mm(top - bottom)))
-        left = 0.0
+        raise messages.BAR_TOO_SHORT.error(where, length=mm(said.length or 0.0), needed=mm(top - bottom))
     rounds = {f.name: f.stock or LEFT_BESIDE_MM for f in part.features}
     for s in sweeps(part, at):  # what is left around a feature lies in the bar
         rounds[s.feature] = max(0.0, min(rounds[s.feature], diameter / 2 - s.outer))

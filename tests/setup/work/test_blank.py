@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 
 import parts
+from foldsketch.base.findings import FoldsketchError
 from foldsketch.part.model import Axis, Blank, Cylinder, Feature
 from foldsketch.setup import messages as m
 from foldsketch.setup.work.blank import work_blank
@@ -60,9 +61,13 @@ def test_a_length_is_shared_between_the_ends():
     assert work_blank(replace(SHAFT, blank=Blank("bar", 60))).faces["tail journal +z"] == 0.5
 
 
-def test_what_does_not_fit_is_told():
-    assert codes(work_blank(replace(SHAFT, blank=Blank("bar", 50)))) == {m.BAR_TOO_SMALL.code}
-    assert codes(work_blank(replace(SHAFT, blank=Blank("sawn", 60, 90)))) == {m.BAR_TOO_SHORT.code}
+@pytest.mark.parametrize(
+    ("blank", "message"), [(Blank("bar", 50), m.BAR_TOO_SMALL), (Blank("sawn", 60, 90), m.BAR_TOO_SHORT)]
+)
+def test_a_bar_that_cannot_hold_the_part_is_refused(blank, message):
+    with pytest.raises(FoldsketchError) as refused:
+        work_blank(replace(SHAFT, blank=blank))
+    assert [f.code for f in refused.value.findings] == [message.code]
 
 
 def test_a_bar_lies_around_the_first_upright_axis():
