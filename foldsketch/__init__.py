@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from foldsketch.job.quick_model import model as model
     from foldsketch.job.summary import summary as summary
     from foldsketch.part.file.read import read_part as read_part
-    from foldsketch.setup.machine import read_machine as read_machine
+    from foldsketch.setup.machine_file.read import read_machine as read_machine
     from foldsketch.setup.plan.plan import plan as plan
     from foldsketch.solid.faceting.sides import FacetChoice as FacetChoice
 
@@ -29,7 +29,7 @@ _WHERE = {
     "model": "foldsketch.job.quick_model",
     "write_model": "foldsketch.job.outputs",
     "read_part": "foldsketch.part.file.read",
-    "read_machine": "foldsketch.setup.machine",
+    "read_machine": "foldsketch.setup.machine_file.read",
     "plan": "foldsketch.setup.plan.plan",
     "FacetChoice": "foldsketch.solid.faceting.sides",
     "summary": "foldsketch.job.summary",

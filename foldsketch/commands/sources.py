@@ -23,7 +23,8 @@ MAX_MESH_PANELS = 2000
 
 def machine_from_options(options: argparse.Namespace) -> Machine:
     """The machine of the file that was named, or the invented one that stands in."""
-    from foldsketch.setup.machine import DEFAULT_MACHINE, read_machine
+    from foldsketch.setup.machine import DEFAULT_MACHINE
+    from foldsketch.setup.machine_file.read import read_machine
 
     return read_machine(Path(options.machine)) if options.machine else DEFAULT_MACHINE
 

@@ -129,7 +129,8 @@ class Feature:
     """One shape that adds or cuts material between start and end along its axis.
 
     start < end: mm from the axis's origin along its direction; sides: of its prism on paper, None for the usual
-    number; stock: mm still to be machined off.
+    number; stock: mm still to be machined off. For set-ups: location, roundness: tolerances, mm, or None; together:
+    stays in one set-up with the other features of its axis; turned: by turning only.
     """
 
     name: str
@@ -142,6 +143,10 @@ class Feature:
     stock: float = 0.0
     finish: Finish | None = None
     note: str = ""
+    location: float | None = None
+    roundness: float | None = None
+    together: bool = True
+    turned: bool = False
 
     @property
     def length(self) -> float:
@@ -172,9 +177,26 @@ class Feature:
                 return max(corners + rounds)
 
 
+BlankKind = Literal["bar", "sawn", "casting"]
+
+
+@dataclass(frozen=True, slots=True)
+class Blank:
+    """The material as it comes, as far as it is said. kind: bar fed through the spindle, sawn piece of bar, or casting;
+    diameter: of the bar, mm; length: of a sawn piece, mm; faces: of a casting that have stock, as "flange +z"; cores:
+    bores that are cast in, by feature. None: as usual."""
+
+    kind: BlankKind
+    diameter: float | None = None
+    length: float | None = None
+    faces: tuple[str, ...] | None = None
+    cores: tuple[str, ...] | None = None
+
+
 @dataclass(frozen=True, slots=True)
 class Part:
-    """Features on axes; the first axis is the datum. density: kg/m3, None if it is not known.
+    """Features on axes; the first axis is the datum. density: kg/m3, None if it is not known; blank: None if the file
+    says nothing about it.
 
     units: those of the part file, for what the user is shown; every length here is mm.
     """
@@ -185,6 +207,7 @@ class Part:
     units: Units = "mm"
     material: str = ""
     density: float | None = None
+    blank: Blank | None = None
     _axes_by_name: dict[str, Axis] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:

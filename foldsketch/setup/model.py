@@ -14,7 +14,9 @@ LENGTH_TOLERANCE_MM = DEFAULT_TOLERANCE.length
 """mm below which a length or an offset counts as 0."""
 
 PartEnd = Literal["+z", "-z"]
-HoldingMethod = Literal["centred", "packed three-jaw", "four-jaw", "bored jaws", "offset fixture", "between centres"]
+HoldingMethod = Literal[
+    "centred", "packed three-jaw", "four-jaw", "bored jaws", "offset fixture", "between centres", "face plate"
+]
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,11 +9,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil, inf
 
+from foldsketch.setup.formulas.way_cost import CHUCK_CHANGE_MIN
+
 
 @dataclass(frozen=True, slots=True)
 class OperationTimes:
     """cut: a turned feature; load: putting a part in by hand; transfer: from spindle to spindle; queue: waiting
-    before each further machine, a batch; setting: one clamping's first setting up; all minutes; batch: parts."""
+    before each further machine, a batch; setting: one clamping's first setting up; all minutes; batch: parts;
+    chuck_change: minutes for another chuck."""
 
     cut: float
     load: float
@@ -21,6 +24,7 @@ class OperationTimes:
     queue: float
     setting: float
     batch: int
+    chuck_change: float = CHUCK_CHANGE_MIN
 
 
 @dataclass(frozen=True, slots=True)

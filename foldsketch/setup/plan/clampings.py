@@ -158,7 +158,7 @@ def _holding_method(
     """How the feature is held with another axis on the centreline, or why it cannot be."""
     where = f"{spindle.name} spindle on '{h.name}' with axis {line} on it"
     diameter = gripped_diameter(h)
-    limits = machine.max_offsets
+    limits = tuple(m for m in machine.max_offsets if m[0] != "face plate")
     if isinstance(h.shape, Plate) or (h.cut and offset):
         limits = tuple(m for m in limits if m[0] == "offset fixture")
         if h.cut and diameter < spindle.smallest:
