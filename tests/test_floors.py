@@ -33,7 +33,7 @@ ROOMS = {
     "mesh": ["geometry", "files", "repair", "segmentation", "features", "rebuild", "report", "simplify"],
     "solid": ["faceting", "joining", "card"],
     "net": ["model", "labels", "rolled_strips", "unfolding", "refold", "tabs", "marks", "build"],
-    "setup": ["messages", "formulas", "model", "machine", "access", "plan"],
+    "setup": ["messages", "formulas", "model", "cutters", "machine", "access", "plan"],
     "sheet": ["layout", "page", "booklet", "setup_sheets", "lessons"],
 }
 """The rooms of a floor, folders and modules, from below: each imports only those before it."""

@@ -13,6 +13,7 @@ from foldsketch.part.file.lines import KeyPath
 from foldsketch.part.file.reader import ValueReader, did_you_mean, format_value
 from foldsketch.part.file.text import FileFormat, load_text, parse_text
 from foldsketch.setup import messages
+from foldsketch.setup.cutters import DEFAULT_CUTTERS, Cutter
 from foldsketch.setup.formulas.cycle_time import OperationTimes
 from foldsketch.setup.model import HoldingMethod
 
@@ -58,7 +59,8 @@ class Tools:
 class Machine:
     """kind: twin (main and sub-spindle) or single; swing: largest diameter that may turn; cross_travel: how far the
     sub-spindle moves off centre; orient_step: radians; grade: balance grade that limits the speed, mm/s; max_offsets:
-    ways of holding off centre with the largest offset of each, mm; times: None where the file has none."""
+    ways of holding off centre with the largest offset of each, mm; times: None where the file has none; cutters: tools
+    there are."""
 
     name: str
     kind: str
@@ -70,6 +72,7 @@ class Machine:
     tools: Tools
     max_offsets: tuple[tuple[HoldingMethod, float], ...]
     times: OperationTimes | None = None
+    cutters: tuple[Cutter, ...] = DEFAULT_CUTTERS
 
     def spindle(self, name: str) -> Spindle:
         """The spindle of that name. Raises KeyError."""
