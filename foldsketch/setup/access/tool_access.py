@@ -41,8 +41,8 @@ class Chuck:
 
 @dataclass(frozen=True, slots=True)
 class Approach:
-    """How tools come to a part. at: x and y of the line that it turns about, mm; end: from which they come; tools: limits
-    of them all; cutters: those there are; chuck: None where nothing but the part is in the way."""
+    """How tools come to a part. at: x and y of the line that it turns about, mm; end: from which they come; tools:
+    limits of them all; cutters: those there are; chuck: None where nothing but the part is in the way."""
 
     at: Point
     end: PartEnd
