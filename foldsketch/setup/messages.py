@@ -63,6 +63,7 @@ NEIGHBOUR_IN_FRONT = Message(
     "neighbour-in-front", "note", "'{blocker}' is in front of it and '{neighbour}' turns around it"
 )
 IN_THE_WAY = Message("in-the-way", "note", "'{blocker}' is in the way of every tool")
+REACHED_IN_PART = Message("reached-in-part", "note", "'{blocker}' is in the way: of {length} a tool gets at {reached}")
 NO_SUCH_TOOL = Message("no-such-tool", "note", "no tool for it in the list: {kinds}", "add a [[cutter]]")
 NO_DRILL = Message("no-such-drill", "note", "no drill of {needed} in the list", "add a [[cutter]]")
 OVERHANG_TOO_LONG = Message("overhang-too-long", "note", "the tool must stick out {needed}, {allowed} is allowed")
@@ -74,6 +75,7 @@ CUTTER_GAP = Message(
     "note",
     "'{neighbour}' leaves a gap of {gap}: a cutter of {most} goes in, the smallest listed is {needed}",
 )
+NOT_MILLED = Message("not-milled", "note", "only cylinders and bores along z are milled around or drilled")
 SURFACE_COVERED = Message("surface-covered", "note", "it lies inside other material: nothing to cut")
 BORE_CUTS_NOTHING = Message("bore-cuts-nothing", "note", "it cuts nothing")
 BORE_OPENS_OTHER_WAY = Message("bore-opens-other-way", "note", "it opens to the {end} end")

@@ -25,6 +25,9 @@ if TYPE_CHECKING:
 FIT_MM = 1e-4
 """How much wider than its gap a tool may be, mm: what fits exactly fits."""
 
+LEVEL_MM = 1e-6
+"""Corners that are nearer to one another in height count as level."""
+
 CURVE_PIECES = 8
 """Straight pieces for the curve that a slanted edge becomes under the thickness of a tool."""
 
@@ -144,7 +147,8 @@ def convex_pieces(region: Geometry, height: float) -> Array:
     """
     from shapely import box, get_coordinates, get_parts, intersection
 
-    levels = np.unique(np.round(get_coordinates(region)[:, 1], 9))
+    levels = np.unique(get_coordinates(region)[:, 1])
+    levels = levels[np.diff(levels, prepend=-np.inf) > LEVEL_MM]
     made: list[tuple[tuple[float, float], ...]] = []
     if len(levels) < 2:
         return np.empty((0, 4, 2))
@@ -152,7 +156,7 @@ def convex_pieces(region: Geometry, height: float) -> Array:
     bands = box(left - 1, levels[:-1], right + 1, levels[1:])
     for low, high, band in zip(levels[:-1], levels[1:], intersection(region, bands), strict=True):
         for piece in get_parts(band):
-            if piece.geom_type != "Polygon" or piece.area < 1e-12:
+            if piece.geom_type != "Polygon":
                 continue
             xz = get_coordinates(piece)
             under, over = xz[xz[:, 1] < (low + high) / 2, 0], xz[xz[:, 1] > (low + high) / 2, 0]

@@ -23,6 +23,9 @@ if TYPE_CHECKING:
 FAR_MM = 1e4
 """Beyond everything: chuck and tools run as far from the part."""
 
+DECIMALS = 7
+"""Corners are rounded so far, mm, so that features that meet share theirs."""
+
 Ends = tuple[float, float, float, float]
 """Radii of a band: inner and outer at its low end, inner and outer at its high end; inner may be below 0."""
 
@@ -120,7 +123,7 @@ def _band(low: float, high: float, radii: Ends | None) -> Geometry:
 
     if radii is None or max(radii[1], radii[3]) <= 0:
         return Polygon()
-    a, b, c, d = radii
+    low, high, a, b, c, d = (round(v, DECIMALS) for v in (low, high, *radii))
     if a >= 0 and (a, b) == (c, d):
         return box(a, low, b, high)
     if min(b, d) >= 0:

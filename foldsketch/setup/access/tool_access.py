@@ -21,7 +21,7 @@ from foldsketch.setup.access.swept_region import (
 )
 from foldsketch.setup.access.tools import overhang_ratio, tool_deflection, tool_size
 from foldsketch.setup.access.why_not import ring_around, why_not
-from foldsketch.setup.access.workspace import Workspace, find_tool, least_stick_out, open_lines
+from foldsketch.setup.access.workspace import Workspace, find_tool, least_stick_out, most_reached
 from foldsketch.setup.cutters import Cutter
 from foldsketch.setup.machine import Tools
 from foldsketch.setup.model import PartEnd, ToolReach
@@ -69,7 +69,7 @@ def check_tool_access(part: Part, f: Feature, approach: Approach) -> AccessResul
     around = ring_around(surfaces[0], w) if surfaces else None
     clearance = around.clearance if around is not None else None
     if reason is not None:
-        open_length = _open_length(surfaces[0], w) if surfaces else 0.0
+        open_length = most_reached(surfaces[0], w) if surfaces else 0.0
         return AccessResult(ToolReach(f.name, open_length, 0.0, clearance, 0.0, None), reason)
     worst = max((_reached(f, s, w) for s in surfaces), key=lambda r: r.deflection or 0.0)
     return AccessResult(replace(worst, open_length=surfaces[0].rise, radial_clearance=clearance))
@@ -86,7 +86,7 @@ def check_face_access(part: Part, f: Feature, approach: Approach, up: bool = Tru
         return AccessResult(ToolReach(f.name, 0.0, 0.0, None, 0.0, None), messages.SURFACE_COVERED.at())
     reason = _chuck_covers([face], w) or _why_none([face], replace(w, chuck=None)) or _blocked_by_chuck([face], w)
     if reason is not None:
-        return AccessResult(ToolReach(f.name, _open_length(face, w), 0.0, None, 0.0, None), reason)
+        return AccessResult(ToolReach(f.name, most_reached(face, w), 0.0, None, 0.0, None), reason)
     return AccessResult(_reached(f, face, w))
 
 
@@ -148,11 +148,6 @@ def _reached(f: Feature, surface: Surface, w: Workspace) -> ToolReach:
     bends = tool_deflection(cutter, out, w.tools.force) if out else None
     ratio = overhang_ratio(cutter, out)
     return ToolReach(f.name, surface.rise, out, None, ratio, bends, cutter.kind, tool_size(cutter))
-
-
-def _open_length(surface: Surface, w: Workspace) -> float:
-    """The most that any tool gets at, mm."""
-    return max((open_lines(surface, w, c, w.stick_out(c))[0] for c in w.tools_for(surface)), default=0.0)
 
 
 def _widens_inwards(part: Part, f: Feature, end: PartEnd) -> bool:

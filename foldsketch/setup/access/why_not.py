@@ -10,7 +10,7 @@ from foldsketch.setup.access.standing import covered_spans, footprint_hits, gaps
 from foldsketch.setup.access.surfaces import MIN_LINE_MM, Surface, lines_length
 from foldsketch.setup.access.swept_region import FAR_MM
 from foldsketch.setup.access.tools import slimmed, tool_size, tool_stances
-from foldsketch.setup.access.workspace import KINDS_FOR, UNLIMITED_MM, Workspace, least_stick_out, reaches
+from foldsketch.setup.access.workspace import KINDS_FOR, UNLIMITED_MM, Workspace, least_stick_out, most_reached, reaches
 from foldsketch.setup.cutters import Cutter
 from foldsketch.setup.model import LENGTH_TOLERANCE_MM
 
@@ -70,14 +70,19 @@ def why_not(surface: Surface, w: Workspace, widening: bool = False) -> Finding:
     slimmest = {c.kind: c for c in sorted(tried, key=tool_size, reverse=True) if c.kind != "drill"}
     widest = [(_widest(surface, w, c), c) for c in slimmest.values()]
     most, cutter = max(widest, key=lambda v: v[0] / tool_size(v[1]), default=(0.0, tried[0]))
+    if most == 0 and around is not None:
+        cutter = slimmest.get("axial", cutter)
     blocker = _blocker(surface, w, cutter)
     if most > NOT_AT_ALL_SHARE * tool_size(cutter):
         return messages.TOOL_TOO_WIDE.at(
             neighbour=blocker, kind=cutter.kind, most=mm(most), needed=mm(tool_size(cutter))
         )
+    if widening:
+        return messages.BORE_OPENS_OTHER_WAY.at(end="-z" if w.end == "+z" else "+z")
+    reached, length = most_reached(surface, w), lines_length(surface.lines)
+    if reached > MIN_LINE_MM:
+        return messages.REACHED_IN_PART.at(blocker=blocker, length=mm(length, 1), reached=mm(reached, 1))
     if surface.side == "in":
-        if widening:
-            return messages.BORE_OPENS_OTHER_WAY.at(end="-z" if w.end == "+z" else "+z")
         return messages.BORE_CLOSED.at(feature=blocker, end=w.end)
     if around is not None:
         return messages.NEIGHBOUR_IN_FRONT.at(blocker=blocker, neighbour=around.feature)
@@ -108,12 +113,15 @@ def _widest(surface: Surface, w: Workspace, cutter: Cutter) -> float:
 
 def _inside(surface: Surface, w: Workspace) -> str | None:
     """The feature that sweeps over part of a surface, or None."""
-    from shapely import BufferJoinStyle, LineString
+    from shapely import BufferJoinStyle, LineString, affinity
 
     best, name = MIN_LINE_MM, None
+    # Just in front of the surface; a face that something stands on is covered too.
+    dx, dz = {"out": (1, 0), "in": (-1, 0), "up": (0, 1), "down": (0, -1)}[surface.side]
+    lines = [affinity.translate(LineString(v), 2 * dx * MIN_LINE_MM, 2 * dz * MIN_LINE_MM) for v in surface.lines]
     for feature, swept in w.swept.features:
         inner = swept.buffer(-MIN_LINE_MM, join_style=BufferJoinStyle.mitre)
-        length = sum(LineString(line).intersection(inner).length for line in surface.lines)
+        length = sum(line.intersection(inner).length for line in lines)
         if length > best:
             best, name = length, feature
     return name

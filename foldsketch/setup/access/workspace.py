@@ -106,6 +106,11 @@ def reaches(surface: Surface, w: Workspace, cutter: Cutter, stick_out: float) ->
     return open_lines(surface, w, cutter, stick_out)[1] <= MIN_LINE_MM
 
 
+def most_reached(surface: Surface, w: Workspace) -> float:
+    """The most that any one tool gets at, mm along the surface's lines."""
+    return max((open_lines(surface, w, c, w.stick_out(c))[0] for c in w.tools_for(surface)), default=0.0)
+
+
 def find_tool(surface: Surface, w: Workspace) -> Cutter | None:
     """The first tool that gets at every point of a surface, or None."""
     return next((c for c in w.tools_for(surface) if reaches(surface, w, c, w.stick_out(c))), None)
