@@ -6,6 +6,16 @@ from typing import Literal, NamedTuple
 
 CutterKind = Literal["outside", "axial", "blade", "bar", "drill", "cutter"]
 CUTTER_KINDS: tuple[CutterKind, ...] = ("outside", "axial", "blade", "bar", "drill", "cutter")
+TOOL_NAMES: dict[str, str] = {
+    "outside": "turning tool",
+    "axial": "axial tool",
+    "blade": "grooving blade",
+    "bar": "boring bar",
+    "drill": "drill",
+    "cutter": "milling cutter",
+}
+"""What users read."""
+
 ROUND_KINDS: tuple[CutterKind, ...] = ("bar", "drill", "cutter")
 """Kinds that are known by their diameter."""
 

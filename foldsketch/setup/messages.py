@@ -56,16 +56,16 @@ NO_CLEARANCE = Message(
 TOOL_TOO_WIDE = Message(
     "tool-too-wide",
     "note",
-    "'{neighbour}' leaves space for a {kind} {most} wide at most, the narrowest listed is {needed}",
-    about="For a bar, wide is its diameter. An axial tool has its height to clear as well.",
+    "'{neighbour}' leaves {most} for the {tool}; the narrowest listed is {needed}",
+    about="Of an axial tool the lower outer corner counts, of a boring bar the diameter with space for chips.",
 )
 NEIGHBOUR_IN_FRONT = Message(
     "neighbour-in-front", "note", "'{blocker}' is in front of it and '{neighbour}' turns around it"
 )
 IN_THE_WAY = Message("in-the-way", "note", "'{blocker}' is in the way of every tool")
 REACHED_IN_PART = Message("reached-in-part", "note", "'{blocker}' is in the way: of {length} a tool gets at {reached}")
-NO_SUCH_TOOL = Message("no-such-tool", "note", "no tool for it in the list: {kinds}", "add a [[cutter]]")
-NO_DRILL = Message("no-such-drill", "note", "no drill of {needed} in the list", "add a [[cutter]]")
+NO_SUCH_TOOL = Message("no-such-tool", "note", "needs a {tools}, and none is listed", "add a [[cutter]]")
+NO_DRILL = Message("no-such-drill", "note", "no drill of {needed} is listed", "add a [[cutter]]")
 OVERHANG_TOO_LONG = Message("overhang-too-long", "note", "the tool must stick out {needed}, {allowed} is allowed")
 OVERHANG_TOO_LONG_BESIDE = Message(
     "overhang-too-long-beside", "note", "the tool must stick out {needed} beside '{neighbour}', {allowed} is allowed"
@@ -73,7 +73,7 @@ OVERHANG_TOO_LONG_BESIDE = Message(
 CUTTER_GAP = Message(
     "no-cutter-for-gap",
     "note",
-    "'{neighbour}' leaves a gap of {gap}: a cutter of {most} goes in, the smallest listed is {needed}",
+    "'{neighbour}' leaves a gap of {gap}: a cutter up to {most} goes in, the smallest listed is {needed}",
 )
 NOT_MILLED = Message("not-milled", "note", "only cylinders and bores along z are milled around or drilled")
 SURFACE_COVERED = Message("surface-covered", "note", "it lies inside other material: nothing to cut")

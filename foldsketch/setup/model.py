@@ -34,7 +34,7 @@ class ToolReach:
     """What a tool can reach. open_length: mm of the feature that a tool reaches; overhang: mm by which a tool must
     stick out; radial_clearance: mm between the feature and the ring around it, None where nothing turns around it;
     overhang_ratio: overhang over the tool's diameter, or height where it has none; deflection: mm of the tool at its
-    overhang, None without one; tool: its kind, "" where none gets there; size: its diameter or width, mm."""
+    overhang, None without one; tool: its kind as in `[[cutter]]`, "" where none gets there; size: its diameter or width, mm."""
 
     feature: str
     open_length: float

@@ -16,7 +16,7 @@ from foldsketch.setup.access.surfaces import turned_surfaces
 from foldsketch.setup.access.swept_region import FAR_MM, SweptRegion, swept_region
 from foldsketch.setup.access.tools import HOLDER_MM, tool_deflection
 from foldsketch.setup.access.workspace import drill_for
-from foldsketch.setup.cutters import Cutter
+from foldsketch.setup.cutters import TOOL_NAMES, Cutter
 from foldsketch.setup.machine import Tools
 from foldsketch.setup.model import PartEnd
 
@@ -83,7 +83,7 @@ def check_milling_access(
     fitting = [c for c in listed if c.diameter <= min(most, tools.driven_diameter) + TOUCH_MM]
     if not fitting:
         if not listed:
-            return DrivenReach(f.name, gap, reason=messages.NO_SUCH_TOOL.at(kinds="cutter"))
+            return DrivenReach(f.name, gap, reason=messages.NO_SUCH_TOOL.at(tools=TOOL_NAMES["cutter"]))
         if gap == 0:
             return DrivenReach(f.name, gap, reason=messages.IN_THE_WAY.at(blocker=neighbour))
         allowed, least = mm(max(0.0, min(most, tools.driven_diameter))), mm(listed[-1].diameter)

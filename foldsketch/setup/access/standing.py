@@ -48,6 +48,8 @@ def covered_spans(line: Line, regions: Regions, stances: Iterable[Stance]) -> li
     along = ((x1 - x0) / length, (z1 - z0) / length)
     made: list[Span] = []
     for stance in stances:
+        if made and sum(b - a for a, b in gaps_between(merged_spans(made), 0.0, length)) < LEVEL_MM:
+            break
         ex, ez = stance.edge
         width = ex * along[0] + ez * along[1]
         if width and abs(ex * along[1] - ez * along[0]) < 1e-9 * abs(width):
@@ -96,13 +98,13 @@ def _free_spans(line: Line, low: float, high: float, regions: Regions, stance: S
     length = hypot(x1 - x0, z1 - z0)
     dx, dz = (x1 - x0) / length, (z1 - z0) / length
     ray = LineString([(x0 + low * dx, z0 + low * dz), (x0 + high * dx, z0 + high * dz)])
-    barred: list[Span] = []
     hulls = barred_places(regions, stance)
-    hulls = hulls[intersects(hulls, ray)]
-    for cut in intersection(hulls, ray):
-        t = (get_coordinates(cut) - (x0, z0)) @ (dx, dz)
-        if len(t) > 1:
-            barred.append((float(t.min()), float(t.max())))
+    cuts, of = get_coordinates(intersection(hulls[intersects(hulls, ray)], ray), return_index=True)
+    barred: list[Span] = []
+    if len(cuts):
+        # Each hull cuts the line once: from the least to the greatest of its points.
+        t, firsts = (cuts - (x0, z0)) @ (dx, dz), np.flatnonzero(np.diff(of, prepend=-1))
+        barred = list(zip(np.minimum.reduceat(t, firsts), np.maximum.reduceat(t, firsts), strict=True))
     free = gaps_between(merged_spans(barred), low, high)
     if free and not stance.straight:
         outer = _open_places(regions, stance)
@@ -119,11 +121,13 @@ def barred_places(regions: Regions, stance: Stance) -> Array:
     return np.concatenate([_barred_by(region, piece) for region in regions for piece in stance.pieces])
 
 
-@lru_cache(maxsize=256)
+@lru_cache(maxsize=512)
 def _barred_by(region: Geometry, piece: Piece) -> Array:
     from shapely import convex_hull, linestrings
 
     bodies, corners = convex_pieces(region, piece.height), np.array(_shrunk(piece.corners))
+    if corners[:, 0].min() > 0:
+        bodies = bodies[bodies[:, :, 0].max(axis=1) > 0]  # a radial tool does not come to the far side
     sums = bodies[:, :, None, :] - corners[None, None, :, :]
     return np.asarray(convex_hull(linestrings(sums.reshape(len(bodies), bodies.shape[1] * len(corners), 2))))
 
@@ -181,7 +185,8 @@ def _thickened(
     return made
 
 
-def _shrunk(corners: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
+@lru_cache(maxsize=1024)
+def _shrunk(corners: tuple[tuple[float, float], ...]) -> list[tuple[float, float]]:
     """A convex piece, smaller all around by what a tool may be too wide."""
     from shapely import BufferJoinStyle, Polygon
 

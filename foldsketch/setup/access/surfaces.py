@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from math import hypot
 from typing import TYPE_CHECKING, Literal
 
@@ -41,6 +42,7 @@ class Surface:
         return round(sum(abs(b[index] - a[index]) for a, b in self.lines), 4)
 
 
+@lru_cache(maxsize=1024)
 def turned_surfaces(part: Part, f: Feature, region: SweptRegion, end: PartEnd) -> tuple[Surface, ...]:
     """The surfaces of a cylinder, cone or ring whose axis is on the centreline, the one that gives its size first.
 

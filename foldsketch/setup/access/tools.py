@@ -80,7 +80,9 @@ def tool_stances(cutter: Cutter, stick_out: float, room: float = 0.0) -> tuple[S
             tip = ((0.0, 0.0), (-head, 2 * head), (-deep, 2 * head), (-deep, 0.0))
             shank = Piece(_box(-deep, 0.0, -head, FAR_MM))
             sleeve = _box(min(-deep, BAR_SLEEVE_MM - HOLDER_MM), stick_out, BAR_SLEEVE_MM, FAR_MM)
-            return (Stance((Piece(tip), shank, Piece(sleeve)), straight=False),)
+            # Straight in, a bar takes up its whole width; around a corner it may go in beside the wall and then out.
+            body = Piece(_box(-deep, 0.0, 0.0, FAR_MM))
+            return Stance((body, Piece(sleeve))), Stance((Piece(tip), shank, Piece(sleeve)), straight=False)
         case "drill":
             d, half = cutter.diameter, max(cutter.diameter, HOLDER_MM) / 2
             nut = _box(-d / 2 - half, stick_out, half - d / 2, FAR_MM)

@@ -11,7 +11,7 @@ from foldsketch.setup.access.surfaces import MIN_LINE_MM, Surface, lines_length
 from foldsketch.setup.access.swept_region import FAR_MM
 from foldsketch.setup.access.tools import slimmed, tool_size, tool_stances
 from foldsketch.setup.access.workspace import KINDS_FOR, UNLIMITED_MM, Workspace, least_stick_out, most_reached, reaches
-from foldsketch.setup.cutters import Cutter
+from foldsketch.setup.cutters import TOOL_NAMES, Cutter
 from foldsketch.setup.model import LENGTH_TOLERANCE_MM
 
 if TYPE_CHECKING:
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 NOT_AT_ALL_SHARE = 0.02
 """A surface that a tool gets at only when it is slimmer than this share of itself is closed."""
 
-WIDTH_STEP_SHARE = 2.0**-13
+WIDTH_STEP_SHARE = 2.0**-11
 """How exactly the widest tool that goes in is found, over the width of the slimmest one listed."""
 
 
@@ -62,20 +62,20 @@ def why_not(surface: Surface, w: Workspace, widening: bool = False) -> Finding:
         return messages.NO_CLEARANCE.at(neighbour=around.feature, clearance=clearance, needed=needed)
     tried = w.tools_for(surface)
     if not tried:
-        return messages.NO_SUCH_TOOL.at(kinds=" or ".join(KINDS_FOR[surface.side]))
+        return messages.NO_SUCH_TOOL.at(tools=" or ".join(TOOL_NAMES[k] for k in KINDS_FOR[surface.side]))
     long = [c for c in tried if reaches(surface, w, c, UNLIMITED_MM)]
     if long:
         return _too_long(surface, w, long, around)
     # Of each kind the slimmest: how much slimmer would it have to be?
     slimmest = {c.kind: c for c in sorted(tried, key=tool_size, reverse=True) if c.kind != "drill"}
-    widest = [(_widest(surface, w, c), c) for c in slimmest.values()]
+    widest = [(_widest(surface, w, c) if _reached_by_slimmer(surface, w, c) else 0.0, c) for c in slimmest.values()]
     most, cutter = max(widest, key=lambda v: v[0] / tool_size(v[1]), default=(0.0, tried[0]))
     if most == 0 and around is not None:
         cutter = slimmest.get("axial", cutter)
     blocker = _blocker(surface, w, cutter)
-    if most > NOT_AT_ALL_SHARE * tool_size(cutter):
+    if most:
         return messages.TOOL_TOO_WIDE.at(
-            neighbour=blocker, kind=cutter.kind, most=mm(most), needed=mm(tool_size(cutter))
+            neighbour=blocker, tool=TOOL_NAMES[cutter.kind], most=mm(most), needed=mm(tool_size(cutter))
         )
     if widening:
         return messages.BORE_OPENS_OTHER_WAY.at(end="-z" if w.end == "+z" else "+z")
@@ -99,9 +99,13 @@ def _too_long(surface: Surface, w: Workspace, tried: list[Cutter], around: Aroun
     return messages.OVERHANG_TOO_LONG_BESIDE.at(neighbour=around.feature, needed=long, allowed=limit)
 
 
+def _reached_by_slimmer(surface: Surface, w: Workspace, cutter: Cutter) -> bool:
+    return reaches(surface, w, slimmed(cutter, NOT_AT_ALL_SHARE), UNLIMITED_MM)
+
+
 def _widest(surface: Surface, w: Workspace, cutter: Cutter) -> float:
     """Width, mm, up to which a tool of this kind would get at a surface if it were as long as it liked."""
-    low, high = 0.0, 1.0
+    low, high = NOT_AT_ALL_SHARE, 1.0
     while high - low > WIDTH_STEP_SHARE:
         middle = (low + high) / 2
         if reaches(surface, w, slimmed(cutter, middle), UNLIMITED_MM):

@@ -150,7 +150,7 @@ def _set_up_findings(part: Part, machine: Machine, before: Clamping | None, s: S
 def _overhang_findings(reaches: Sequence[ToolReach]) -> list[Finding]:
     """What kind of bar the overhangs need."""
     found = []
-    for r in reaches:
+    for r in (r for r in reaches if r.tool == "bar"):
         bar = bar_type_for(r.overhang_ratio)
         where, ratio = f"feature '{r.feature}'", Quantity(r.overhang_ratio, "", 1)
         if bar is None:

@@ -21,6 +21,9 @@ from foldsketch.sheet.layout.paper import scale_text
 from foldsketch.sheet.lessons.worksheet import BODY_TEXT_HEIGHT_MM, TEXT_WIDTH_MM, WorksheetWriter
 from foldsketch.solid.faceting.frame import align_datum_to_z, reference_direction
 
+ALONG_THE_CENTRELINE = ("axial", "bar", "drill")
+"""Tools that stand out past neighbours or into bores."""
+
 
 @dataclass(frozen=True, slots=True)
 class Lesson:
@@ -217,7 +220,7 @@ class _Tasks:
 
         def values(s: SetUp) -> tuple[str, ...]:
             rooms = [r.radial_clearance for r in s.reach if r.radial_clearance is not None]
-            out = max((r.overhang for r in s.reach), default=0.0)
+            out = max((r.overhang for r in s.reach if r.tool in ALONG_THE_CENTRELINE), default=0.0)
             room = self._length(min(rooms), 1) if rooms else "nothing around it"
             clears = s.swing <= self.machine.swing and min(rooms, default=tools.room) >= tools.room
             clears = clears and out <= tools.overhang

@@ -107,7 +107,7 @@ def test_a_groove_is_as_wide_as_its_blade_or_wider(width, most, end):
         assert tool(r) == ("blade", 3 if width < 4 else 4, 3)
         assert r.reach.open_length == pytest.approx(width)
     else:
-        assert why(r) == (m.TOOL_TOO_WIDE.code, "thin", "blade", pytest.approx(most, abs=2e-3), 3)
+        assert why(r) == (m.TOOL_TOO_WIDE.code, "thin", "grooving blade", pytest.approx(most, abs=2e-3), 3)
 
 
 @pytest.mark.parametrize(("depth", "long"), [(35.0, True), (35.1, False), (42.0, False)])
@@ -209,7 +209,7 @@ def test_the_tools_height_beside_a_boss_by_hand():
         if fits:
             assert tool(r) == ("axial", 3.93, 30)
         else:
-            assert why(r) == (m.TOOL_TOO_WIDE.code, "outlet", "axial", pytest.approx(3.93, abs=5e-3), 4)
+            assert why(r) == (m.TOOL_TOO_WIDE.code, "outlet", "axial tool", pytest.approx(3.93, abs=5e-3), 4)
 
 
 @pytest.mark.parametrize("end", ["+z", "-z"])
@@ -293,10 +293,10 @@ def test_a_small_bore_is_drilled_to_size_or_not_at_all():
     assert tool(got(odd, "b")) == ("drill", 10.5, 40)
     only_bars = tuple(c for c in DEFAULT_CUTTERS if c.kind == "bar")
     assert why(got(odd, "b", cutters=only_bars)) == (
-        *(m.TOOL_TOO_WIDE.code, "body", "bar"),
+        *(m.TOOL_TOO_WIDE.code, "body", "boring bar"),
         *(pytest.approx(7.35, abs=5e-3), 8),
     )
-    assert why(got(odd, "b", cutters=())) == (m.NO_SUCH_TOOL.code, "bar or drill")
+    assert why(got(odd, "b", cutters=())) == (m.NO_SUCH_TOOL.code, "boring bar or drill")
 
 
 def test_a_deep_bore_is_too_far():
@@ -440,7 +440,7 @@ def test_a_groove_in_the_end_face_asks_for_the_tools_height(width, fits):
         reached = math.sqrt(r2**2 - 12**2) - 20
         assert why(r) == (m.REACHED_IN_PART.code, "plate", pytest.approx(r2 - 20), pytest.approx(reached, abs=2e-3))
     else:
-        assert why(r) == (m.TOOL_TOO_WIDE.code, "plate", "axial", pytest.approx(4, abs=0.01), 4)
+        assert why(r) == (m.TOOL_TOO_WIDE.code, "plate", "axial tool", pytest.approx(4, abs=0.01), 4)
 
 
 # What must always hold -----------------------------------------------------------------------------------------------
