@@ -6,6 +6,16 @@ from typing import Literal, NamedTuple
 
 CutterKind = Literal["outside", "axial", "blade", "bar", "drill", "cutter"]
 CUTTER_KINDS: tuple[CutterKind, ...] = ("outside", "axial", "blade", "bar", "drill", "cutter")
+TOOL_NAMES: dict[str, str] = {
+    "outside": "turning tool",
+    "axial": "axial tool",
+    "blade": "grooving blade",
+    "bar": "boring bar",
+    "drill": "drill",
+    "cutter": "milling cutter",
+}
+"""What users read."""
+
 ROUND_KINDS: tuple[CutterKind, ...] = ("bar", "drill", "cutter")
 """Kinds that are known by their diameter."""
 
@@ -32,6 +42,7 @@ DEFAULT_CUTTERS: tuple[Cutter, ...] = (
     Cutter("outside", 20.0, 20.0, 40.0),
     Cutter("axial", 4.0, 12.0, 35.0),
     Cutter("blade", 3.0, 26.0, 35.0),
+    Cutter("blade", 4.0, 32.0, 50.0),
     *_round("bar", 4.0, 8.0, 12.0, 16.0, 20.0),
     *_round("drill", 6.0, 5.0, 6.0, 7.0, 8.0, 9.0, 10.0, 11.0, 12.0, 14.0, 16.0, 18.0, 20.0),
     *_round("cutter", 5.0, 4.0, 6.0, 8.0, 10.0, 12.0, 16.0),

@@ -83,18 +83,37 @@ OFFSET_TOO_LARGE = Message("offset-too-large", "note", "{offset} off centre is t
 # Tool access ---------------------------------------------------------------------------------------------------------
 
 CHUCK_COVERS = Message("chuck-covers-feature", "note", "the chuck covers it")
+CHUCK_IN_THE_WAY = Message("chuck-in-the-way", "note", "no tool gets there past the chuck and its jaws")
+SWEPT_OVER = Message("swept-over", "note", "'{feature}' passes over it as the part turns")
 NO_CLEARANCE = Message(
     "no-tool-clearance",
     "note",
     "the tool does not fit beside '{neighbour}': clearance {clearance}, needs {needed}",
 )
+TOOL_TOO_WIDE = Message(
+    "tool-too-wide",
+    "note",
+    "'{neighbour}' leaves {most} for the {tool}; the narrowest listed is {needed}",
+    about="Of an axial tool the lower outer corner counts, of a boring bar the diameter with space for chips.",
+)
 NEIGHBOUR_IN_FRONT = Message(
     "neighbour-in-front", "note", "'{blocker}' is in front of it and '{neighbour}' turns around it"
 )
+IN_THE_WAY = Message("in-the-way", "note", "'{blocker}' is in the way of every tool")
+REACHED_IN_PART = Message("reached-in-part", "note", "'{blocker}' is in the way: of {length} a tool gets at {reached}")
+NO_SUCH_TOOL = Message("no-such-tool", "note", "needs a {tools}, and none is listed", "add a [[cutter]]")
+NO_DRILL = Message("no-such-drill", "note", "no drill of {needed} is listed", "add a [[cutter]]")
 OVERHANG_TOO_LONG = Message("overhang-too-long", "note", "the tool must stick out {needed}, {allowed} is allowed")
 OVERHANG_TOO_LONG_BESIDE = Message(
     "overhang-too-long-beside", "note", "the tool must stick out {needed} beside '{neighbour}', {allowed} is allowed"
 )
+CUTTER_GAP = Message(
+    "no-cutter-for-gap",
+    "note",
+    "'{neighbour}' leaves a gap of {gap}: a cutter up to {most} goes in, the smallest listed is {needed}",
+)
+NOT_MILLED = Message("not-milled", "note", "only cylinders and bores along z are milled around or drilled")
+SURFACE_COVERED = Message("surface-covered", "note", "it lies inside other material: nothing to cut")
 BORE_CUTS_NOTHING = Message("bore-cuts-nothing", "note", "it cuts nothing")
 BORE_OPENS_OTHER_WAY = Message("bore-opens-other-way", "note", "it opens to the {end} end")
 BORE_CLOSED = Message("bore-closed", "note", "'{feature}' closes it toward the {end} end")

@@ -34,9 +34,10 @@ class Sweep:
 @dataclass(frozen=True, slots=True)
 class ToolReach:
     """What a tool can reach. open_length: mm of the feature that a tool reaches; overhang: mm by which a tool must
-    stick out to its far end, past what turns around it; radial_clearance: mm between the feature and the ring around
-    it, None where nothing turns around it; overhang_ratio: overhang over the tool's diameter; deflection: mm of the
-    tool at its overhang, None without one."""
+    stick out; radial_clearance: mm between the feature and the ring around it, None where nothing turns around it;
+    overhang_ratio: overhang over the tool's diameter, or height where it has none; deflection: mm of the tool at its
+    overhang, None without one; tool: its kind as in `[[cutter]]`, "" where none gets there; size: its diameter or
+    width, mm."""
 
     feature: str
     open_length: float
@@ -44,6 +45,8 @@ class ToolReach:
     radial_clearance: float | None
     overhang_ratio: float
     deflection: float | None
+    tool: str = ""
+    size: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,12 +7,14 @@ from dataclasses import dataclass, field, replace
 from itertools import product
 from math import hypot, inf
 
+from foldsketch.base.arrays import Point
 from foldsketch.base.findings import Finding, mm
 from foldsketch.part.mass.mass_properties import MassProperties
+from foldsketch.part.mass.section import section_at_height
 from foldsketch.part.model import Cylinder, Feature, Part, Plate, PrismShape, Ring
 from foldsketch.setup import messages
 from foldsketch.setup.access.sweep import sweep_of, sweeps, swing, z_extent
-from foldsketch.setup.access.tool_access import check_tool_access
+from foldsketch.setup.access.tool_access import Approach, Chuck, why_not_reached
 from foldsketch.setup.formulas.balance import unbalance
 from foldsketch.setup.formulas.centre_holes import centre_holes
 from foldsketch.setup.formulas.jaws import frictionless_offset_limit
@@ -89,8 +91,9 @@ def find_clampings(part: Part, machine: Machine, mass: MassProperties) -> Clampi
                 rejected[method] = None
                 continue
             turned = []
+            approach = tool_approach(part, h, end, grip, at, machine, spindle)
             for f in (f for f in wanted if f.axis == line and f is not h):
-                reason = check_tool_access(part, f, rings, end, grip, machine.tools, h).reason
+                reason = why_not_reached(part, f, approach)
                 if reason is None:
                     turned.append(f.name)
                 else:
@@ -100,6 +103,18 @@ def find_clampings(part: Part, machine: Machine, mass: MassProperties) -> Clampi
             hold = (spindle.name, end, h.name, h.axis, line, method, offset, at, grip)
             found.clampings.append(Clamping(*hold, tuple(turned), amount, bore))
     return found
+
+
+def tool_approach(
+    part: Part, h: Feature, end: PartEnd, grip: tuple[float, float], at: Point, machine: Machine, spindle: Spindle
+) -> Approach:
+    """How tools come to a part that is held on a feature: with chuck and jaws in the way. at: the centreline, mm."""
+    ring, section = sweep_of(part, h, at), section_at_height(part, h, sum(z_extent(part, h)) / 2)
+    # Jaws come as near to the centreline as the surface that they hold, or to its other side.
+    near = section.distance_to_edge(*at) if section is not None else 0.0
+    inner = near if ring.inner == 0 else max(0.0, near - spindle.jaw_height)
+    outer = max(ring.outer + spindle.jaw_height, spindle.largest / 2)
+    return Approach(at, end, machine.tools, machine.cutters, Chuck(grip, inner, outer, ring.outer if h.cut else 0.0))
 
 
 def gripped_diameter(f: Feature) -> float:

@@ -9,6 +9,7 @@ from math import sqrt
 
 from foldsketch.base.findings import Quantity
 from foldsketch.base.units import normalized_degrees
+from foldsketch.setup.cutters import TOOL_NAMES
 from foldsketch.setup.formulas.balance import FORCE_REFERENCE_SPEED_RPM
 from foldsketch.setup.formulas.indicator import stroke
 from foldsketch.setup.formulas.jaws import corrected_packing, frictionless_offset_limit
@@ -156,7 +157,8 @@ class _FigureRows:
         return [
             (
                 "tool deflection",
-                f"F L^3/(3 E I), L {self._length(r.overhang, 1)} to '{r.feature}', {r.overhang_ratio:.1f} x the bar",
+                f"F L^3/(3 E I), {TOOL_NAMES[r.tool]} {self._length(r.size)}, L {self._length(r.overhang, 1)} "
+                f"to '{r.feature}', {r.overhang_ratio:.1f} x its size",
                 self._length(r.deflection, 4),
             )
             for r in self.s.reach

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 
 from foldsketch.base.findings import Quantity
 from foldsketch.base.units import format_count, normalized_degrees
+from foldsketch.setup.cutters import TOOL_NAMES
 from foldsketch.setup.formulas.balance import FORCE_REFERENCE_SPEED_RPM
 from foldsketch.setup.formulas.cycle_time import TimeComparison
 from foldsketch.setup.model import SetUp, SetUpPlan
@@ -84,10 +85,11 @@ def _balance_line(s: SetUp, units: str) -> str:
     if s.packing and s.packable:
         text += f", packing {length(s.packing.narrow)} under narrow, {length(s.packing.flat)} under flat jaws"
     for r in s.reach:
-        if r.overhang > 0:
+        if r.overhang > 0 and r.tool != "outside":
             text += f"; '{r.feature}' needs a tool stick-out of {length(r.overhang, 1)}"
             if r.radial_clearance is not None:
                 text += f" in a clearance of {length(r.radial_clearance, 1)}"
+            text += f" ({TOOL_NAMES[r.tool]}, {length(r.size)})"
     return text
 
 

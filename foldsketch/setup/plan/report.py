@@ -113,6 +113,8 @@ def _set_up_values(s: SetUp) -> dict[str, Any]:
                 "room": r.radial_clearance,
                 "ratio": r.overhang_ratio,
                 "deflection": r.deflection,
+                "tool": r.tool,
+                "size": r.size,
             }
             for r in s.reach
         ],

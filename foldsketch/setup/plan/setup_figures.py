@@ -31,7 +31,7 @@ from foldsketch.setup.formulas.jaws import (
 )
 from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import LENGTH_TOLERANCE_MM, Clamping, SetUp, ToolReach
-from foldsketch.setup.plan.clampings import gripped_diameter
+from foldsketch.setup.plan.clampings import gripped_diameter, tool_approach
 from foldsketch.setup.plan.search import transfer_shift
 
 MAX_TRAVEL_SHARE = 0.9
@@ -75,14 +75,11 @@ def calculate_set_up(
             radius = max(s.outer for s in rings)
             weight = (counterweight(amount, direction, radius)[0], radius)
     features = tuple(n for n in c.turned if n in needed and n not in done)
-    reaches = tuple(
-        check_tool_access(part, f, rings, c.from_end, c.grip_range, machine.tools, held).reach
-        for f in part.features
-        if f.name in features
-    )
+    spindle = machine.spindle(c.spindle)
+    approach = tool_approach(part, held, c.from_end, c.grip_range, c.at, machine, spindle)
+    reaches = tuple(check_tool_access(part, f, approach).reach for f in part.features if f.name in features)
     four_jaw = c.holding_method == "four-jaw"
     packed = c.offset and c.offset * 3**0.5 < diameter and held.is_round and not held.cut
-    spindle = machine.spindle(c.spindle)
     made = SetUp(
         number=number,
         clamping=c,
@@ -153,7 +150,7 @@ def _set_up_findings(part: Part, machine: Machine, before: Clamping | None, s: S
 def _overhang_findings(reaches: Sequence[ToolReach]) -> list[Finding]:
     """What kind of bar the overhangs need."""
     found = []
-    for r in reaches:
+    for r in (r for r in reaches if r.tool == "bar"):
         bar = bar_type_for(r.overhang_ratio)
         where, ratio = f"feature '{r.feature}'", Quantity(r.overhang_ratio, "", 1)
         if bar is None:

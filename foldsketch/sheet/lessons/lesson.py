@@ -22,6 +22,9 @@ from foldsketch.sheet.lessons.worksheet import TEXT_WIDTH_MM, WorksheetWriter
 from foldsketch.sheet.page.page_text import BODY_TEXT_HEIGHT_MM
 from foldsketch.solid.faceting.frame import align_datum_to_z, reference_direction
 
+ALONG_THE_CENTRELINE = ("axial", "bar", "drill")
+"""Tools that stand out past neighbours or into bores."""
+
 
 @dataclass(frozen=True, slots=True)
 class Lesson:
@@ -223,7 +226,7 @@ class _Tasks:
 
         def values(s: SetUp) -> tuple[str, ...]:
             rooms = [r.radial_clearance for r in s.reach if r.radial_clearance is not None]
-            out = max((r.overhang for r in s.reach), default=0.0)
+            out = max((r.overhang for r in s.reach if r.tool in ALONG_THE_CENTRELINE), default=0.0)
             room = self._length(min(rooms), 1) if rooms else "no neighbour"
             clears = s.swing <= self.machine.swing and min(rooms, default=tools.room) >= tools.room
             clears = clears and out <= tools.overhang
