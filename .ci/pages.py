@@ -313,6 +313,14 @@ def _worded(message: Any) -> str:
     return (f"{text}. {about}" if about else text).replace("|", "\\|").replace("\n", " ")
 
 
+def api_page() -> str:
+    """The page of the Python API, from the docstrings."""
+    sys.path.insert(0, str(ROOT / ".ci"))
+    import api_page
+
+    return api_page.api_page()
+
+
 def last_bits_apart(text: str) -> str:
     """The text without figures of the size of rounding errors, which differ between machines."""
     return re.sub(r"\d\.\de-1\d", "tiny", text)
@@ -322,6 +330,7 @@ def pages() -> dict[Path, str]:
     """Every page that is written, and how it should read."""
     tutorial = DOCS / "tutorial.md"
     return {
+        DOCS / "api.md": api_page(),
         DOCS / "commands.md": commands_page(),
         DOCS / "worked-example.md": worked_example_page((DOCS / "worked-example.md").read_text("utf-8")),
         DOCS / "findings.md": findings_page(messages()),

@@ -93,7 +93,7 @@ def check_of(target: str) -> Check:
         return lambda data: parse_machine(data.decode("utf-8", "surrogatepass"), "toml", "a machine") and None
     if target == "page":
         return _page()
-    from foldsketch.mesh.features.recognise import read_mesh
+    from foldsketch.mesh.features.recognise import recognise_mesh
     from foldsketch.mesh.files.load import load_mesh
     from foldsketch.mesh.repair.clean import clean_mesh
 
@@ -107,7 +107,7 @@ def check_of(target: str) -> Check:
             if crc32(data) % 8:
                 clean_mesh(load_mesh(path), 1.0)
             else:
-                read_mesh(path, "mm", False, None, lambda stage, done: None)
+                recognise_mesh(path, "mm", False, None, lambda stage, done: None)
         except FoldsketchError as why:
             if len(why.findings) > 20 or any("\n" in str(f) for f in why.findings):
                 raise RuntimeError("findings are not short lines") from why

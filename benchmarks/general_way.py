@@ -19,7 +19,7 @@ import numpy as np
 import trimesh
 from fast_simplification import simplify as collapse
 
-from foldsketch.mesh.features.recognise import read_mesh
+from foldsketch.mesh.features.recognise import recognise_mesh
 from foldsketch.mesh.simplify import simplify
 from foldsketch.net.build import build_nets
 from foldsketch.net.model import Nets
@@ -58,7 +58,7 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "lump.stl"
         path.write_bytes(mesh.export(file_type="stl"))
-        read, readings = best(1, lambda: read_mesh(path, "mm"))
+        read, readings = best(1, lambda: recognise_mesh(path, "mm"))
     reading = readings[0]  # type: ignore[index]
     body = reading.surfaces.body
     least, _ = best(

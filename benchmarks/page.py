@@ -20,7 +20,7 @@ from foldsketch.job import pipeline
 from foldsketch.part.file.read import parse_part
 from foldsketch.part.model import Axis, Cylinder, Feature, Part
 from foldsketch.solid.faceting.sides import FacetChoice
-from foldsketch.web.share import share_html
+from foldsketch.web.share import share
 
 ROOT = Path(__file__).parents[1]
 DIAMETER = re.compile(r"(?<=\bdiameter = )[0-9.]+")
@@ -106,7 +106,7 @@ def frames(browser: Browser) -> None:
         panels = sum(len(x.panels) for x in made.nets.pieces)
         with tempfile.TemporaryDirectory() as folder:
             path = Path(folder) / "stack.html"
-            path.write_bytes(share_html(made, None))
+            path.write_bytes(share(made, None))
             page = browser.new_page(viewport={"width": 1280, "height": 800}, bypass_csp=True)
             page.goto(path.as_uri())
             page.wait_for_timeout(1500)

@@ -29,7 +29,7 @@ from test_net_json import verdict
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.job.mesh_pipeline import model_from_panels
 from foldsketch.job.pipeline import Choices
-from foldsketch.mesh.features.recognise import read_mesh
+from foldsketch.mesh.features.recognise import recognise_mesh
 from foldsketch.mesh.simplify import simplify
 from foldsketch.write.net_json import net_json
 
@@ -88,7 +88,7 @@ def main(first: int, last: int) -> int:
         path.write_bytes(body(kind, r).export(file_type="stl"))
         begun = time.monotonic()
         try:
-            reading = read_mesh(path, "mm")[0]
+            reading = recognise_mesh(path, "mm")[0]
             made = model_from_panels(simplify(reading, r.choice([40, 80, 160])), "body", Choices(paper="A3", scale=1.0))
         except FoldsketchError as why:
             count["refused"] += 1

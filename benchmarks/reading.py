@@ -22,7 +22,7 @@ import trimesh
 sys.path.insert(0, str(Path(__file__).parent))
 
 from foldsketch.base.findings import FoldsketchError
-from foldsketch.mesh.features.recognise import read_mesh
+from foldsketch.mesh.features.recognise import recognise_mesh
 from foldsketch.mesh.features.result import MeasuredFeature, MeshReading
 from reading_parts import PARTS, Drawn, Round, draw, kernel
 
@@ -223,7 +223,7 @@ def run(drawn: Drawn, name: str, variant: Variant, folder: Path, seed: int = 1) 
     load = time.perf_counter() - start
     start = time.perf_counter()
     try:
-        readings = read_mesh(path)
+        readings = recognise_mesh(path)
     except FoldsketchError as why:
         s = Score(drawn=sum(r.kind == "cylinder" and not r.may for r in drawn.truth), words=str(why))
         return s

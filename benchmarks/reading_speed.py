@@ -3,7 +3,7 @@
 Run: python benchmarks/reading_speed.py [--triangles 300000 1000000] [--part stack filleted …]
 
 Every part is drawn by the gmsh kernel at a mesh size that gives about so many triangles, written as binary STL, and
-read in a process of its own: trimesh.load and read_mesh in turn, the best of three each.
+read in a process of its own: trimesh.load and recognise_mesh in turn, the best of three each.
 """
 
 from __future__ import annotations
@@ -20,12 +20,12 @@ sys.path.insert(0, str(Path(__file__).parent))
 ONE = """
 import json, resource, sys, time
 import trimesh
-from foldsketch.mesh.features.recognise import read_mesh
+from foldsketch.mesh.features.recognise import recognise_mesh
 load, read = [], []
 for _ in range(3):
     t = time.perf_counter(); trimesh.load(sys.argv[1]); load.append(time.perf_counter() - t)
     before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
-    t = time.perf_counter(); r = read_mesh(sys.argv[1], "mm")[0]; read.append(time.perf_counter() - t)
+    t = time.perf_counter(); r = recognise_mesh(sys.argv[1], "mm")[0]; read.append(time.perf_counter() - t)
 peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1e6
 rounds = sum(m.kind != "plane" for m in r.features)
 print(json.dumps([r.triangles, min(load), min(read), peak, rounds, r.explained_area]))

@@ -1,4 +1,4 @@
-"""The command line: words in, results out."""
+"""The command line."""
 
 from __future__ import annotations
 
@@ -13,8 +13,8 @@ from foldsketch.base.interrupt import defer_interrupt_during_import
 from foldsketch.commands.arguments import CommandParser, print_findings
 
 COMMAND_MODULES = ("make", "read", "setups", "lesson", "share", "serve")
-"""The modules of foldsketch.commands that add commands, in the order in which help shows them. They are imported
-within main, so that Ctrl-C finds it ready."""
+"""The modules of foldsketch.commands that add commands, in the order of the help. main imports them, so that Ctrl-C
+is handled from the start."""
 
 
 def build_parser() -> argparse.ArgumentParser:
@@ -34,36 +34,42 @@ def build_parser() -> argparse.ArgumentParser:
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Run one command. Returns 0: done, 2: the input or the options are at fault, 1: our fault."""
+    """Run one command.
+
+    Returns 0: done, 2: the input or the options are wrong, 130: stopped. A bug in Foldsketch raises, and Python ends
+    with 1.
+    """
     try:
         with defer_interrupt_during_import():
             return _run_command(arguments)
-    except FoldsketchError as why:
-        print_findings(why.findings)
-        return 2
     except BrokenPipeError:
         return 0
     except KeyboardInterrupt:
-        sys.stderr.write("\nstopped; nothing was half written\n")
+        sys.stderr.write("\nstopped; no file was left half written\n")
         return 130
 
 
 def _run_command(arguments: Sequence[str] | None) -> int:
-    # One short run: what the collector would find is not worth looking for.
+    # A short run makes little garbage: it is quicker not to look for it.
     gc.disable()
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
-    options = build_parser().parse_args(arguments)
+    parser = build_parser()
+    options = parser.parse_args(arguments)
     if options.version:
         from importlib.metadata import version
 
         print(version("foldsketch"))
         return 0
     if options.command is None:
-        build_parser().print_help()
+        parser.print_help()
         return 2
-    return int(options.run(options))
+    try:
+        return int(options.run(options))
+    except FoldsketchError as why:
+        print_findings(why.findings, getattr(options, "all_findings", False))
+        return 2
 
 
 if __name__ == "__main__":

@@ -29,11 +29,33 @@ BELOW = {
 """What each floor may import. setup is a sibling of solid and net and knows neither."""
 
 ROOMS = {
-    "part": ["model", "material", "cutting", "messages", "mass", "file", "detail_removal", "tiny_steps", "check"],
+    "part": [
+        "picture",
+        "model",
+        "material",
+        "cutting",
+        "messages",
+        "mass",
+        "file",
+        "detail_removal",
+        "tiny_steps",
+        "check",
+    ],
     "mesh": ["geometry", "files", "repair", "segmentation", "features", "rebuild", "report", "simplify"],
     "solid": ["messages", "faceting", "joining", "card"],
     "net": ["messages", "model", "labels", "rolled_strips", "unfolding", "refold", "tabs", "marks", "pieces", "build"],
-    "setup": ["messages", "formulas", "model", "cutters", "machine", "machine_file", "access", "work", "plan"],
+    "setup": [
+        "messages",
+        "formulas",
+        "model",
+        "cutters",
+        "spindle",
+        "machine",
+        "machine_file",
+        "access",
+        "work",
+        "plan",
+    ],
     "sheet": ["messages", "layout", "page", "booklet", "setup_sheets", "lessons"],
 }
 """The rooms of a floor, folders and modules, from below: each imports only those before it."""

@@ -38,10 +38,25 @@ class Work:
 
 @dataclass(frozen=True, slots=True)
 class Pace:
-    """Working speed: seconds for each step [common practice].
+    """Working speed, seconds [common practice].
 
-    To cut a millimetre, to score and crease a fold, to glue a tab, to glue a joint, to press down one more tooth of a
-    rolled rim.
+    Attributes
+    ----------
+    cut : float
+        To cut a millimetre.
+    fold : float
+        To score and crease a fold.
+    glue : float
+        To glue a tab.
+    joint : float
+        To glue a block to another one.
+    tooth : float
+        To press down one more tooth of a rolled rim.
+
+    Examples
+    --------
+    >>> Pace(glue=12).fold
+    5.0
     """
 
     cut: float = 0.12

@@ -25,7 +25,20 @@ _GRAMMAGE_PATTERN = re.compile(r"([0-9]*[.,]?[0-9]+) ?(gsm|g|g/m2|g/m²)")
 
 @dataclass(frozen=True, slots=True)
 class Card:
-    """The card a model is made of. thickness: mm, 0 for none; grammage: g/m2, None if the thickness was given."""
+    """The card that a model is printed on.
+
+    Attributes
+    ----------
+    thickness : float
+        mm, 0 for none.
+    grammage : float or None
+        g/m2, or None when the thickness itself was given.
+
+    Examples
+    --------
+    >>> Card(0.25).text
+    '0.25 mm'
+    """
 
     thickness: float = 0.0
     grammage: float | None = None

@@ -85,10 +85,23 @@ def quoted(names: Iterable[str], most: int = MAX_NAMES_SHOWN) -> str:
 class Finding:
     """One note, warning or error: where it is, what it is and what to do about it.
 
-    code: stable name, listed in docs/findings.md; where: the place, such as "feature 'boss'"; what, cure: wording
-    with the names of values in braces; values: name and value of each, a tuple of names is shown in quotes; count: how
-    many findings this one represents.
+    Attributes
+    ----------
+    level : {"note", "warning", "error"}
+        How bad it is.
+    where : str
+        The place, such as ``"feature 'boss'"``.
+    what, cure : str
+        Wording with the names of values in braces; `text` has the values filled in.
+    code : str
+        Stable name of this kind of finding.
+    values : tuple of (str, value)
+        Name and value of each; a `Quantity` has a unit, lengths are mm.
+    count : int
+        How many findings this one represents.
 
+    Examples
+    --------
     >>> too_long = Message("too-long", "error", "is {length} long", "make it shorter than {most}")
     >>> print(too_long.at("feature 'boss'", length=mm(30.0), most=mm(25.4)))
     error: feature 'boss': is 30 mm long; make it shorter than 25.4 mm
@@ -182,7 +195,22 @@ class Message:
 
 
 class FoldsketchError(Exception):
-    """The one base error: the input or the options are wrong, and each of its findings says where and the cure."""
+    """The one base error: the input or the options are wrong.
+
+    Attributes
+    ----------
+    findings : tuple of Finding
+        Each says where, what and what to do.
+
+    Examples
+    --------
+    >>> import foldsketch
+    >>> try:
+    ...     foldsketch.read_part("no-such-file.toml")
+    ... except foldsketch.FoldsketchError as error:
+    ...     print([finding.level for finding in error.findings])
+    ['error']
+    """
 
     def __init__(self, findings: Finding | Iterable[Finding]) -> None:
         self.findings: tuple[Finding, ...] = (findings,) if isinstance(findings, Finding) else tuple(findings)

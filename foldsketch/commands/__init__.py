@@ -1,1 +1,1 @@
-"""One module a command: its words on the command line and what it does with them; and what several of them share."""
+"""One module for each command, and what several of them share."""

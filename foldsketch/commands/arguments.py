@@ -1,17 +1,22 @@
-"""How commands speak: the parser's manners, arguments that several take, progress and findings on standard error."""
+"""What the commands share: their parser, arguments that several take, progress and findings on standard error."""
 
 from __future__ import annotations
 
 import argparse
+import json
 import sys
 from collections.abc import Iterable
-from typing import Protocol
+from typing import Any, Protocol
 
-from foldsketch.base.findings import Finding
+from foldsketch.base.findings import LEVELS, Finding, worst_first
+from foldsketch.base.units import format_count
+
+MAX_FINDING_LINES = 12
+"""Lines of findings that fit on a screen below the summary."""
 
 
 class CommandParser(argparse.ArgumentParser):
-    """Options at fault are findings like any other: one line, exit code 2."""
+    """Reports a wrong option in one line, with exit code 2."""
 
     def error(self, message: str) -> None:  # type: ignore[override]
         """Say what is wrong in one line and stop with exit code 2."""
@@ -26,15 +31,24 @@ class Subparsers(Protocol):
         """A new command's parser."""
 
 
-def add_command(commands: Subparsers, name: str, help: str, description: str, example: str) -> CommandParser:
-    """A command's parser, with an example below its options."""
-    return commands.add_parser(
+def add_command(
+    commands: Subparsers, name: str, help: str, description: str, example: str, findings: bool = True
+) -> CommandParser:
+    """A command's parser, with an example below its options. findings: it prints some, and has --all-findings."""
+    command = commands.add_parser(
         name,
         help=help,
         description=description,
         epilog=example,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
+    if findings:
+        command.add_argument(
+            "--all-findings",
+            action="store_true",
+            help=f"print every finding (default: the {MAX_FINDING_LINES} worst, alike ones as one)",
+        )
+    return command
 
 
 def add_part_argument(command: argparse.ArgumentParser) -> None:
@@ -44,28 +58,50 @@ def add_part_argument(command: argparse.ArgumentParser) -> None:
 
 
 def add_mesh_options(command: argparse.ArgumentParser) -> None:
-    """How a mesh is to be read."""
-    command.add_argument("--units", metavar="UNIT", help="unit of a mesh's numbers: mm, cm, m, in, ft, um")
-    command.add_argument("--body", metavar="NAME", help="the one body of a mesh to take, by name or number")
-    command.add_argument("--keep", action="store_true", help="keep fillets, chamfers and draft of a mesh")
+    """The options that say how a mesh is read."""
+    command.add_argument(
+        "--units", metavar="UNIT", help="unit of the mesh file: mm, cm, m, in, ft or um (default: mm, with a warning)"
+    )
+    command.add_argument("--body", metavar="NAME", help="take this body of a mesh with several (default: the largest)")
+    command.add_argument("--keep", action="store_true", help="keep the fillets, chamfers and draft of a mesh")
 
 
 def add_machine_option(command: argparse.ArgumentParser) -> None:
     """The option that names a machine file."""
-    command.add_argument("--machine", metavar="FILE", help="machine file (default: an invented twin-spindle lathe)")
+    command.add_argument(
+        "--machine", metavar="FILE", help="machine file (default: an invented twin-spindle lathe; use your own)"
+    )
 
 
-def print_findings(findings: Iterable[Finding], units: str = "mm") -> None:
-    """Every finding once, a line each, on standard error; lengths in "mm" or "in"."""
-    for f in dict.fromkeys(findings):
+def print_findings(findings: Iterable[Finding], every: bool = False, units: str = "mm") -> None:
+    """Print findings on standard error, a line each, worst first.
+
+    every: print each one; otherwise alike ones as one, and a screenful at most. units: of lengths, "mm" or "in".
+    """
+    found = tuple(dict.fromkeys(findings))
+    shown = sorted(found, key=lambda f: LEVELS.index(f.level)) if every else worst_first(found)
+    if not every and len(shown) > MAX_FINDING_LINES:
+        shown, left = shown[: MAX_FINDING_LINES - 1], shown[MAX_FINDING_LINES - 1 :]
+        counts = {level: sum(f.count for f in left if f.level == level) for level in LEVELS}
+        rest = ", ".join(format_count(n, level) for level, n in counts.items() if n)
+    else:
+        rest = ""
+    for f in shown:
         # A file may be named so that it moves the cursor or breaks the line: such signs are shown, not done.
         line = f"{f.level}: {f.text_in(units)}"
-        shown = "".join(c if c.isprintable() else c.encode("unicode_escape", "replace").decode() for c in line)
-        sys.stderr.write(f"{shown}\n")
+        shown_line = "".join(c if c.isprintable() else c.encode("unicode_escape", "replace").decode() for c in line)
+        sys.stderr.write(f"{shown_line}\n")
+    if rest:
+        sys.stderr.write(f"and {rest} more; add --all-findings to see them\n")
+
+
+def print_json(values: dict[str, Any]) -> None:
+    """A report on standard output."""
+    sys.stdout.write(json.dumps(values, ensure_ascii=False, indent=1, allow_nan=False) + "\n")
 
 
 class Progress:
-    """A line on standard error while it is a terminal: the stage and how far it is."""
+    """Shows the stage of a run on one line of standard error, where that is a terminal."""
 
     def __init__(self) -> None:
         self.shown = False
@@ -79,7 +115,7 @@ class Progress:
             self.shown = True
 
     def clear(self) -> None:
-        """Take the line away."""
+        """Remove the line."""
         if self.shown:
             sys.stderr.write("\r" + " " * 34 + "\r")
             self.shown = False

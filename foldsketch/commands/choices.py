@@ -5,57 +5,63 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
-from foldsketch.base.findings import input_error
-
 if TYPE_CHECKING:
-    from foldsketch.job.pipeline import Choices
-    from foldsketch.solid.faceting.sides import FacetChoice
+    from foldsketch.job.choices import Choices
 
 
 def add_model_options(command: argparse.ArgumentParser) -> None:
     """Paper, scale, sides, walls, card and how features join."""
-    command.add_argument(
-        "--paper", default="A4", metavar="SIZE", help="A4, A3, Letter, Tabloid, 210x297 (mm) or 8x10in"
+    add = command.add_argument
+    add("--paper", default="A4", metavar="SIZE", help="A4 (default), A3, Letter, Tabloid, 210x297 (mm) or 8x10in")
+    add(
+        "--scale",
+        default="auto",
+        metavar="N:M",
+        help="1:1, 1:2, 2:1 … or auto: the largest that fits on --sheets (default auto)",
     )
-    command.add_argument("--scale", default="auto", metavar="N:M", help="1:1, 1:2, 2:1 … or auto (default)")
-    command.add_argument("--sheets", type=int, default=6, metavar="N", help="sheets that auto may use (default 6)")
-    command.add_argument("--sides", type=int, metavar="N", help="sides of every round feature")
-    command.add_argument(
-        "--chord-error", type=float, default=0.5, metavar="MM", help="how far a side may stray on paper (0.5)"
+    add("--sheets", type=int, default=6, metavar="N", help="sheets that --scale auto may use (default 6)")
+    add("--sides", type=int, metavar="N", help="flat sides of every diameter (default: from --chord-error)")
+    add(
+        "--chord-error",
+        type=float,
+        default=0.5,
+        metavar="MM",
+        help="largest gap between a flat side and the true diameter, mm on paper (default 0.5)",
     )
-    command.add_argument("--smallest", type=float, default=5.0, metavar="MM", help="narrowest side panel on paper (5)")
-    command.add_argument(
+    add("--smallest", type=float, default=5.0, metavar="MM", help="narrowest flat side, mm on paper (default 5)")
+    add(
         "--quick",
         action="store_true",
-        help="the ten-minute model: fewer sides and tabs, no small bores, chamfers, grooves; smaller or in one body",
+        help="a model in about ten minutes: fewer sides and tabs, no small bores, chamfers or grooves, perhaps smaller "
+        "or in one net",
     )
-    command.add_argument(
+    add(
         "--radius",
         choices=("inside", "equal-area", "outside"),
         default="equal-area",
-        help="corners on the round, the same area (default), or flats on the round",
+        help="what lies on the true diameter: corners (inside), flats (outside), or neither (equal-area, default)",
     )
-    command.add_argument(
+    add(
         "--least-step",
         type=float,
         default=0.0,
         metavar="MM",
-        help="merge steps and leave out grooves smaller than this on paper (default: none)",
+        help="merge steps and leave out grooves smaller than this, mm on paper (default: none)",
     )
-    command.add_argument(
-        "--card", metavar="CARD", default="0mm", help="allow for its thickness: 160gsm or 0.25mm (default: none)"
+    add(
+        "--card", metavar="CARD", default="0mm", help="card you print on: 160gsm or 0.25mm (default: thickness ignored)"
     )
-    command.add_argument(
+    add(
         "--walls",
         choices=("folded", "rolled"),
         default="folded",
-        help="rounds as prisms (default), or as strips as long as the round, with teeth on their rims",
+        help="diameters as flat sides (folded, default), or as round strips with teeth on their rims (rolled)",
     )
-    command.add_argument(
+    add(
         "--join",
         choices=("auto", "faces", "fuse"),
         default="auto",
-        help="features that touch: glued face to face, or fused into one body; auto: faces unless --quick fuses them",
+        help="touching features: separate and glued (faces), or one net (fuse); auto: faces, unless --quick fuses them",
     )
 
 
@@ -63,29 +69,18 @@ def choices_from_options(options: argparse.Namespace) -> Choices:
     """What the user chose. Raises FoldsketchError."""
     from foldsketch.assembly.work_time import parse_pace
     from foldsketch.base.card import parse_card
-    from foldsketch.job import pipeline
+    from foldsketch.job.choices import Choices
     from foldsketch.sheet.layout.paper import parse_scale
+    from foldsketch.solid.faceting.sides import FacetChoice
 
-    if not 0 <= options.least_step <= 20:
-        raise input_error("--least-step", f"{options.least_step:g} mm is out of range", "give 0 to 20 mm")
-    if not 1 <= options.sheets <= 200:
-        raise input_error("--sheets", f"{options.sheets} is out of range", "give 1 to 200")
-    return pipeline.Choices(
+    return Choices(
         paper=options.paper,
         scale=parse_scale(options.scale),
         sheets=options.sheets,
-        facets=_facet_choice(options),
+        facets=FacetChoice(options.chord_error, options.smallest, options.sides, options.radius, options.walls),
         join=options.join,
         quick=options.quick,
         pace=parse_pace(getattr(options, "pace", "")),
         card=parse_card(options.card),
         least_step=options.least_step,
     )
-
-
-def _facet_choice(options: argparse.Namespace) -> FacetChoice:
-    """How rounds are faceted: coarser for the quick model, unless the user said otherwise."""
-    from foldsketch.solid.faceting.sides import FacetChoice, coarsen_facets
-
-    chosen = FacetChoice(options.chord_error, options.smallest, options.sides, options.radius, options.walls)
-    return coarsen_facets(chosen) if options.quick else chosen

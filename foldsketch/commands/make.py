@@ -6,14 +6,21 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from foldsketch.commands.arguments import Progress, Subparsers, add_command, add_part_argument, print_findings
+from foldsketch.commands.arguments import (
+    Progress,
+    Subparsers,
+    add_command,
+    add_part_argument,
+    print_findings,
+    print_json,
+)
 from foldsketch.commands.choices import add_model_options, choices_from_options
-from foldsketch.commands.sources import model_from_options
+from foldsketch.commands.inputs import model_from_options
 from foldsketch.commands.time_warning import build_time_findings
 
 if TYPE_CHECKING:
     from foldsketch.assembly.work_time import Pace
-    from foldsketch.job.pipeline import Model
+    from foldsketch.job.model import Model
 
 EXAMPLE = """\
 example:
@@ -26,7 +33,7 @@ example:
 def add_parser(commands: Subparsers) -> None:
     """The commands make and check."""
     make = add_command(
-        commands, "make", "part file to sheets, net file and picture", "Make the sheets of a paper model.", EXAMPLE
+        commands, "make", "part file or mesh to sheets, net file and picture", "Make a paper model.", EXAMPLE
     )
     check = add_command(
         commands,
@@ -42,22 +49,24 @@ def add_parser(commands: Subparsers) -> None:
             "--panels",
             type=int,
             metavar="N",
-            help="build a mesh of so many flat panels at most instead of features (without round features: 120)",
+            help="mesh only: ignore round features and use at most N flat panels (default 120 if there are none)",
         )
+        command.add_argument("--json", action="store_true", help="print the model report instead of the summary")
         command.set_defaults(run=run, write=write)
     make.add_argument("--out", default=".", metavar="DIR", help="folder for the files (default: here)")
-    make.add_argument("--dxf", action="store_true", help="write each sheet as DXF as well (needs the extra dxf)")
-    make.add_argument("--pieces", action="store_true", help="write each net alone as SVG as well")
-    make.add_argument("--backs", action="store_true", help="sheets for both sides of the paper: where tabs are glued")
+    make.add_argument("--dxf", action="store_true", help="also write each sheet as DXF (needs the package ezdxf)")
+    make.add_argument("--pieces", action="store_true", help="also write each net alone as SVG")
+    make.add_argument("--backs", action="store_true", help="print both sides: the back shows where tabs are glued")
     make.add_argument(
-        "--pace", default="", metavar="WORDS", help='seconds that your hands take, such as "fold=4 glue=12 cut=0.1"'
+        "--pace", default="", metavar="WORDS", help='your working speed in seconds, such as "fold=4 glue=12 cut=0.1"'
     )
-    make.add_argument("--booklet", action="store_true", help="write how the model is built, step by step, as well")
+    make.add_argument("--booklet", action="store_true", help="also write how to build the model, step by step")
 
 
 def run(options: argparse.Namespace) -> int:
-    """Make the model, write it when asked, print the summary."""
+    """Make the model, write it when asked, print the summary or the report."""
     from foldsketch.job import outputs
+    from foldsketch.job.report import model_report
     from foldsketch.job.summary import summary
 
     if options.write and options.dxf:
@@ -73,10 +82,14 @@ def run(options: argparse.Namespace) -> int:
             written = outputs.write_model(made, options.out, path.stem, progress, options.backs, more)
     finally:
         progress.clear()
-    print(summary(made, choices.pace))
-    for file in written:
-        print(f"wrote {file}")
-    print_findings((*findings, *made.findings, *build_time_findings(made, choices)))
+    own = (*findings, *made.findings, *build_time_findings(made, choices))
+    if options.json:
+        print_json({**model_report(made, choices.pace, own), "files": [str(file) for file in written]})
+    else:
+        print(summary(made, choices.pace))
+        for file in written:
+            print(f"wrote {file}")
+    print_findings(own, options.all_findings, made.part.units)
     return 0
 
 

@@ -3,12 +3,28 @@
 from __future__ import annotations
 
 import argparse
-import sys
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from foldsketch.base.findings import Finding, input_error
-from foldsketch.commands.arguments import Progress, Subparsers, add_command, add_mesh_options, print_findings
+from foldsketch.commands.arguments import (
+    Progress,
+    Subparsers,
+    add_command,
+    add_mesh_options,
+    print_findings,
+    print_json,
+)
+from foldsketch.commands.messages import FILE_IS_YOURS
+
+if TYPE_CHECKING:
+    from foldsketch.mesh.features.result import MeshReading
+    from foldsketch.mesh.rebuild.compare import Comparison
+    from foldsketch.part.model import Part
+
+FIRST_WORDS = "Read from "
+"""How the comment begins on top of a part file that read wrote: only such a file is overwritten unasked."""
 
 
 def add_parser(commands: Subparsers) -> None:
@@ -30,50 +46,54 @@ def add_parser(commands: Subparsers) -> None:
 def run(options: argparse.Namespace) -> int:
     """Read the mesh, print what was found, write the part file."""
     from foldsketch.base.files import write_all_atomically
-    from foldsketch.job.mesh_pipeline import compare_rebuilt_part
-    from foldsketch.mesh.features.recognise import read_mesh
-    from foldsketch.mesh.rebuild.rebuild import rebuild
-    from foldsketch.mesh.report import reading_json, reading_table
-    from foldsketch.part.file.write import part_to_toml
+    from foldsketch.mesh.features.recognise import recognise_mesh
+    from foldsketch.mesh.report import reading_dict, reading_table
 
     path = Path(options.part)
     progress = Progress()
     try:
-        readings = read_mesh(path, options.units, options.keep, options.body, progress)
+        readings = recognise_mesh(path, options.units, options.keep, options.body, progress)
     finally:
         progress.clear()
+    bodies = [_Body(reading) for reading in (readings[:1] if options.json else readings)]
+    findings = [f for body in bodies for f in body.findings]
     if options.json:
-        reading = readings[0]
-        held = None
-        if reading.turned:
-            part, told = rebuild(reading, options.keep)
-            held = compare_rebuilt_part(reading, part)
-            reading = replace(reading, findings=(*reading.findings, *told, held.finding(reading.name)))
-        sys.stdout.write(reading_json(reading, held).decode())
-        print_findings(reading.findings)
-        return 0
-    findings: list[Finding] = []  # those of the readings stand in the table
-    shown, turned = [], []
-    for reading in readings:
-        if reading.turned:
-            part, told = rebuild(reading, options.keep)
-            findings += told
-            turned.append(part)
-            note = compare_rebuilt_part(reading, part).finding(reading.name)
-            reading = replace(reading, findings=(*reading.findings, note))
-        shown.append(reading)
-    print(reading_table(shown))
-    files: dict[Path, bytes] = {}
-    for k, part in enumerate(turned):
-        out = Path(options.out) if options.out else path.with_suffix(".toml")
-        if k:
-            out = out.with_name(f"{out.stem}-{k + 1}{out.suffix}")
-        if not options.out and out.exists() and not out.read_bytes().startswith(b"# Read from "):
-            raise input_error(str(out), "is there already and was not written by read", "name another file with --out")
-        comment = f"Read from {path.name}; lengths are its own numbers times the factor asked for. Edit freely."
-        files[out] = part_to_toml(part, comment).encode("utf-8", "replace")
-    write_all_atomically(files)
-    for out in files:
-        print(f"wrote {out}")
-    print_findings(findings)
+        first = bodies[0]
+        print_json(reading_dict(replace(first.reading, findings=first.findings), first.compared))
+    else:
+        print(reading_table([replace(reading, findings=()) for reading in readings]).rstrip())
+        files = _part_files(path, options.out, [body.part for body in bodies if body.part])
+        write_all_atomically(files)
+        for out in files:
+            print(f"wrote {out}")
+    print_findings(findings, options.all_findings)
     return 0
+
+
+class _Body:
+    """One body of a mesh with the part that is made of it, where it has a round feature."""
+
+    def __init__(self, reading: MeshReading) -> None:
+        from foldsketch.job.inputs import rebuild_and_compare
+
+        self.reading, self.findings = reading, reading.findings
+        self.part: Part | None = None
+        self.compared: Comparison | None = None
+        if reading.turned:
+            self.part, more, self.compared = rebuild_and_compare(reading)
+            self.findings = (*self.findings, *more)
+
+
+def _part_files(mesh: Path, out: str | None, parts: Sequence[Part]) -> dict[Path, bytes]:
+    """The part files to write, path to bytes. Raises FoldsketchError for a file that the user made."""
+    from foldsketch.part.file.write import part_to_toml
+
+    first = Path(out) if out else mesh.with_suffix(".toml")
+    comment = f"{FIRST_WORDS}{mesh.name}; lengths are its own numbers times the factor asked for. Edit freely."
+    files = {}
+    for k, part in enumerate(parts, 1):
+        path = first if k == 1 else first.with_name(f"{first.stem}-{k}{first.suffix}")
+        if not out and path.exists() and not path.read_bytes().startswith(f"# {FIRST_WORDS}".encode()):
+            raise FILE_IS_YOURS.error(str(path))
+        files[path] = part_to_toml(part, comment).encode("utf-8", "replace")
+    return files

@@ -1,4 +1,4 @@
-"""serve: the local page, for whoever would rather not type commands."""
+"""serve: the local page, for those who would rather not type commands."""
 
 from __future__ import annotations
 
@@ -9,8 +9,9 @@ import threading
 from contextlib import suppress
 from pathlib import Path
 
-from foldsketch.base.findings import input_error
+from foldsketch.base.findings import FoldsketchError
 from foldsketch.commands.arguments import Subparsers, add_command
+from foldsketch.commands.messages import NO_WEB_PACKAGES, PORT_IN_USE
 
 EXAMPLE = """\
 example:
@@ -23,25 +24,27 @@ DEFAULT_PORT = 8737
 
 def add_parser(commands: Subparsers) -> None:
     """The command serve."""
-    serve = add_command(commands, "serve", "the local page", "Open the local page.", EXAMPLE)
+    serve = add_command(commands, "serve", "the local page", "Open the local page.", EXAMPLE, findings=False)
     serve.add_argument(
         "--port", type=int, default=DEFAULT_PORT, metavar="N", help=f"port on 127.0.0.1 (default {DEFAULT_PORT})"
     )
     serve.add_argument("--no-browser", action="store_true", help="do not open a browser")
-    serve.add_argument("--samples", metavar="DIR", help="folder of part files to begin with (default: samples/)")
+    serve.add_argument("--samples", metavar="DIR", help="folder with part files to start from (default: samples/)")
     serve.set_defaults(run=run)
 
 
 def run(options: argparse.Namespace) -> int:
     """Serve until stopped."""
-    if not 1 <= options.port <= 65535:
-        raise input_error("--port", f"{options.port} is out of range", "give 1 to 65535")
+    from foldsketch.job.choices import out_of_range
+
+    if wrong := out_of_range("--port", options.port, 1, 65535, whole=True):
+        raise FoldsketchError(wrong)
     try:
         import uvicorn
 
         from foldsketch.web.app import make_app
     except ImportError:
-        raise input_error("serve", "needs the web extra", "pip install 'foldsketch[web]'") from None
+        raise NO_WEB_PACKAGES.error("serve") from None
     samples = Path(options.samples) if options.samples else Path("samples")
     server = uvicorn.Server(uvicorn.Config(make_app(options.port, samples), log_level="error", lifespan="off"))
     with socket.socket() as listening, suppress(KeyboardInterrupt):
@@ -51,7 +54,7 @@ def run(options: argparse.Namespace) -> int:
             listening.bind(("127.0.0.1", options.port))
             listening.listen()
         except OSError:
-            raise input_error("--port", f"{options.port} is in use", "give another one") from None
+            raise PORT_IN_USE.error("--port", port=str(options.port)) from None
         # From here on a request waits until the server answers.
         address = f"http://127.0.0.1:{options.port}/"
         print(f"the page is at {address}; stop with Ctrl-C", flush=True)

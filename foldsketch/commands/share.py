@@ -15,7 +15,7 @@ from foldsketch.commands.arguments import (
     print_findings,
 )
 from foldsketch.commands.choices import add_model_options, choices_from_options
-from foldsketch.commands.sources import machine_from_options, part_from_options
+from foldsketch.commands.inputs import machine_from_options, part_from_options
 
 EXAMPLE = """\
 example:
@@ -26,7 +26,9 @@ example:
 
 def add_parser(commands: Subparsers) -> None:
     """The command share."""
-    share = add_command(commands, "share", "one HTML file to send", "Write a page that folds and spins.", EXAMPLE)
+    share = add_command(
+        commands, "share", "one HTML file to send", "Write a page that shows the model folding and turning.", EXAMPLE
+    )
     add_part_argument(share)
     add_model_options(share)
     add_machine_option(share)
@@ -38,16 +40,16 @@ def run(options: argparse.Namespace) -> int:
     """Make the model and its set-ups, write the page."""
     from foldsketch.base.files import write_atomically
     from foldsketch.base.findings import FoldsketchError
-    from foldsketch.job import quick_model
+    from foldsketch.job.quick_model import model
     from foldsketch.setup.plan.plan import plan
-    from foldsketch.web.share import share_html
+    from foldsketch.web.share import share
 
     progress = Progress()
     part, findings = part_from_options(options, progress)
     machine = machine_from_options(options)
     choices = choices_from_options(options)
     try:
-        made = quick_model.model(part, choices, progress)
+        made = model(part, choices, progress)
         try:
             planned = plan(part, machine, listener=progress)
         except FoldsketchError as why:
@@ -56,8 +58,8 @@ def run(options: argparse.Namespace) -> int:
     finally:
         progress.clear()
     out = Path(options.out) / f"{Path(options.part).stem}.html"
-    page = share_html(made, planned)
+    page = share(made, planned)
     write_atomically(out, page)
     print(f"wrote {out} ({len(page) / 1000:.0f} KB)")
-    print_findings((*findings, *made.findings))
+    print_findings((*findings, *made.findings), options.all_findings, part.units)
     return 0

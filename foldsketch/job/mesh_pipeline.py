@@ -1,24 +1,18 @@
-"""The general way: a mesh without round features becomes flat panels, or plates where these come nearer, and sheets."""
+"""Meshes without round features: built of flat panels, or of plates where these are closer to the mesh."""
 
 from __future__ import annotations
 
 from dataclasses import replace
-from math import inf
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from foldsketch.base.findings import Finding, FoldsketchError
+from foldsketch.base.findings import Finding, FoldsketchError, mm
 from foldsketch.base.progress import Deadline, Listener, ignore_progress
-from foldsketch.base.units import format_number
-from foldsketch.job.pipeline import (
-    Choices,
-    Model,
-    finish_model,
-    first_fitting_model,
-    scales_for_area,
-    unprintable_name_findings,
-)
+from foldsketch.job.choices import Choices
+from foldsketch.job.messages import BUILT_OF_PANELS, BUILT_OF_PLATES, BUILT_OF_PLATES_ALONE
+from foldsketch.job.model import Model
+from foldsketch.job.pipeline import finish_model, first_fitting_model, scales_for_area, unprintable_name_findings
 from foldsketch.sheet.layout.paper import parse_paper
 from foldsketch.solid.joining.polyhedron import block_from_polyhedron
 
@@ -35,32 +29,37 @@ MIN_FLAT_AREA_SHARE = 0.5
 """Share of a body's surface that must be flat before plates are tried."""
 
 MAX_RELATIVE_DEVIATION = 0.005
-"""Plates describe a body when they stray no more than this share of its size."""
+"""Plates describe a body when they are off by no more than this share of its size."""
+
+EXACT_RELATIVE_DEVIATION = 1e-4
+"""Panels that are off by less than this share of the body's size need no comparison with plates."""
 
 
 def model_from_panels(
     simplified: SimplifiedMesh, name: str, choices: Choices | None = None, listener: Listener = ignore_progress
 ) -> Model:
-    """The checked paper model of a simplified mesh. Raises FoldsketchError when it cannot be built or fails the
-    oracle."""
+    """The checked paper model of a simplified mesh. Raises FoldsketchError when it cannot be built or does not fold."""
     chosen = choices or Choices()
     paper = parse_paper(chosen.paper)
     corners = simplified.corners
     size = float(np.linalg.norm(np.ptp(corners, axis=0)))
-    stray = max(simplified.out, simplified.back)
     scales = [chosen.scale] if chosen.scale else scales_for_area(simplified.area, size, paper, chosen.sheets)
 
     def at(scale: float) -> Model:
-        faceted, solids = block_from_polyhedron(name, corners, simplified.polygons, scale, stray)
+        faceted, solids = block_from_polyhedron(name, corners, simplified.polygons, scale, _deviation(simplified))
         return finish_model(faceted, solids, scale, chosen, paper, listener)
 
-    deadline = Deadline(chosen.seconds)
-    made = first_fitting_model(scales, at, chosen.sheets, simplified.findings, deadline)
+    made = first_fitting_model(scales, at, chosen.sheets, simplified.findings, Deadline(chosen.seconds))
     return replace(made, findings=(*made.findings, *unprintable_name_findings(made.part)))
 
 
+def _deviation(simplified: SimplifiedMesh) -> float:
+    """How far the panels are off the mesh, mm."""
+    return max(simplified.out, simplified.back)
+
+
 def compare_rebuilt_part(reading: MeshReading, part: Part) -> Comparison:
-    """The part rebuilt from a reading, held against the reading's mesh. Raises FoldsketchError when it is no solid."""
+    """The part rebuilt from a reading, compared with the reading's mesh. Raises FoldsketchError when it is no solid."""
     from foldsketch.mesh.rebuild.compare import compare_with_mesh, to_mesh_frame
     from foldsketch.solid.joining.reference_mesh import tessellate_part
 
@@ -71,57 +70,57 @@ def compare_rebuilt_part(reading: MeshReading, part: Part) -> Comparison:
 def choose_plates_or_panels(
     reading: MeshReading, panels: int = DEFAULT_PANELS
 ) -> tuple[SimplifiedMesh | Part, tuple[Finding, ...]]:
-    """What describes a mesh without round features better: flat panels all round it, or plates put together; and why.
+    """What describes a mesh without round features better: flat panels all round it, or plates; and the reason.
 
-    Panels, unless plates come nearer and within NEAR of the body's size. Raises FoldsketchError when neither can be
-    made.
+    Plates are taken when they are closer to the mesh and off by no more than MAX_RELATIVE_DEVIATION of its size.
+    Raises FoldsketchError when neither can be made.
     """
-    from foldsketch.mesh.rebuild.rebuild import rebuild
     from foldsketch.mesh.simplify import simplify
 
-    size = float(np.linalg.norm(reading.size))
-    panelled: SimplifiedMesh | FoldsketchError
     try:
         panelled = simplify(reading, panels)
-        stray = max(panelled.out, panelled.back)
-    except FoldsketchError as why:
-        panelled, stray = why, inf
-    if not isinstance(panelled, FoldsketchError) and (
-        stray <= 1e-4 * size or _flat_area_share(reading) < MIN_FLAT_AREA_SHARE
-    ):
-        return panelled, ()
-    try:
-        part, told = rebuild(reading)
-        held = compare_rebuilt_part(reading, part)
     except FoldsketchError:
-        if isinstance(panelled, FoldsketchError):
-            raise panelled from None
+        plates = _rebuild_of_plates(reading)
+        if plates is None or not _close_enough(reading, plates[2]):
+            raise
+        part, findings, compared = plates
+        note = BUILT_OF_PLATES_ALONE.at(reading.name, plates=len(part.features), deviation=mm(compared.farthest, 3))
+        return part, (*findings, note, compared.finding(reading.name))
+    deviation = _deviation(panelled)
+    exact = deviation <= EXACT_RELATIVE_DEVIATION * float(np.linalg.norm(reading.size))
+    if exact or _flat_area_share(reading) < MIN_FLAT_AREA_SHARE:
         return panelled, ()
-    if (
-        held.farthest < stray
-        and held.farthest <= MAX_RELATIVE_DEVIATION * size
-        and abs(held.volume - 1) <= 2 * MAX_RELATIVE_DEVIATION
-    ):
-        why_not = (
-            f"{panels} panels would stray {format_number(stray, 2)} mm" if stray < inf else "no flat panels can be made"
-        )
-        note = Finding(
-            "note",
-            reading.name,
-            f"it is built of {len(part.features)} plates, which stray {format_number(held.farthest, 3)} mm; {why_not}",
-            "give --panels for the general way",
-        )
-        return part, (*told, note, held.finding(reading.name))
-    if isinstance(panelled, FoldsketchError):
-        raise panelled
-    note = Finding(
-        "note",
+    plates = _rebuild_of_plates(reading)
+    if plates is None:
+        return panelled, ()
+    part, findings, compared = plates
+    if not _close_enough(reading, compared) or compared.farthest >= deviation:
+        return panelled, (BUILT_OF_PANELS.at(reading.name, deviation=mm(compared.farthest)),)
+    note = BUILT_OF_PLATES.at(
         reading.name,
-        f"plates put together would stray {format_number(held.farthest, 2)} mm, so it is built of "
-        f"flat panels all round",
-        "more --panels come nearer",
+        plates=len(part.features),
+        deviation=mm(compared.farthest, 3),
+        panels=panels,
+        panel_deviation=mm(deviation),
     )
-    return panelled, (note,)
+    return part, (*findings, note, compared.finding(reading.name))
+
+
+def _rebuild_of_plates(reading: MeshReading) -> tuple[Part, tuple[Finding, ...], Comparison] | None:
+    """The mesh rebuilt of plates, what there is to say about it, and how it compares; None where that fails."""
+    from foldsketch.mesh.rebuild.rebuild import rebuild
+
+    try:
+        part, findings = rebuild(reading)
+        return part, findings, compare_rebuilt_part(reading, part)
+    except FoldsketchError:
+        return None
+
+
+def _close_enough(reading: MeshReading, compared: Comparison) -> bool:
+    """Whether a rebuilt part may stand for its mesh: distance and volume within MAX_RELATIVE_DEVIATION."""
+    near = compared.farthest <= MAX_RELATIVE_DEVIATION * float(np.linalg.norm(reading.size))
+    return near and abs(compared.volume - 1) <= 2 * MAX_RELATIVE_DEVIATION
 
 
 def _flat_area_share(reading: MeshReading) -> float:

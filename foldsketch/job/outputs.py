@@ -1,4 +1,4 @@
-"""The files of a model: sheets, net file, picture, and what is asked for beside them; all take their names at once."""
+"""The files of a model: sheets, net file, picture and what is asked for beside them; all are written, or none."""
 
 from __future__ import annotations
 
@@ -11,13 +11,21 @@ from typing import TYPE_CHECKING
 
 from foldsketch.assembly.work_time import DEFAULT_PACE, Pace, measure_work, work_minutes
 from foldsketch.base.files import write_all_atomically
-from foldsketch.base.findings import input_error, quoted
+from foldsketch.base.findings import quoted
 from foldsketch.base.progress import Listener, ignore_progress
+from foldsketch.job.messages import NO_DXF
 from foldsketch.part.messages import BORES_FILLED, DETAILS_LEFT_OUT
 
 if TYPE_CHECKING:
     from foldsketch.base.drawing import Drawing
-    from foldsketch.job.pipeline import Model
+    from foldsketch.job.model import Model
+
+
+QUICK_SENTENCES = {
+    DETAILS_LEFT_OUT.code: "The quick model leaves out {}.",
+    BORES_FILLED.code: "The quick model fills the bore of {}.",
+}
+"""What the booklet says about details that a quick model lacks, by the finding's code."""
 
 
 def write_model(
@@ -28,10 +36,43 @@ def write_model(
     backs: bool = False,
     more: Mapping[str, bytes] | None = None,
 ) -> list[Path]:
-    """Write the sheets (PDF, one SVG a page), the net file and the preview; returns the paths written.
+    """Write the sheets (PDF, and one SVG a page), the net file and a picture of the folded model.
 
-    backs: with the back of every sheet, in the PDF behind its front; more: further files, name to bytes. Either all of
-    them are new or all are as they were. Raises FoldsketchError.
+    All files are written, or none; numbered pages of a longer run before are removed.
+
+    Parameters
+    ----------
+    made : Model
+        From `model`.
+    out : str or Path
+        The folder; it is made when it does not exist.
+    stem : str
+        The files' names without ending, such as ``"cover"``.
+    listener : callable, optional
+        Called with the name of a stage and a share from 0 to 1.
+    backs : bool, optional
+        Print the back of every sheet too, behind its front.
+    more : mapping of str to bytes, optional
+        Further files to write with them, by name.
+
+    Returns
+    -------
+    list of Path
+        The files written.
+
+    Raises
+    ------
+    FoldsketchError
+        When a file cannot be written.
+
+    Examples
+    --------
+    >>> import foldsketch, tempfile
+    >>> part, _ = foldsketch.read_part("samples/eccentric-shaft.toml")
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     written = foldsketch.write_model(foldsketch.model(part), folder, "shaft")
+    >>> [path.name for path in written]
+    ['shaft.pdf', 'shaft-1.svg', 'shaft.net.json', 'shaft.png']
     """
     from foldsketch.job.preview import preview_png
     from foldsketch.write.net_json import net_json
@@ -65,33 +106,52 @@ def sheet_pages(made: Model, backs: bool = False) -> tuple[Drawing, ...]:
 
 
 def booklet_pages(made: Model, pace: Pace = DEFAULT_PACE) -> tuple[Drawing, ...]:
-    """The booklet: how the model is built, step by step; pace: how fast."""
+    """The pages of the booklet: how the model is built, step by step; pace: the builder's working speed."""
     from foldsketch.sheet.booklet.pages import WorkEstimate, draw_booklet
 
     work = measure_work(made.nets)
     amount = WorkEstimate(work_minutes(work, pace), work.cut, work.folds, work.glued, pace.qualifier)
-    said = {DETAILS_LEFT_OUT.code: "leaves out", BORES_FILLED.code: "fills the bore of"}
-    wanting = [
-        f"The quick model {said[f.code]} {quoted(f.value('features'), len(f.value('features')))}."
+    missing = [
+        QUICK_SENTENCES[f.code].format(quoted(f.value("features"), most=99))
         for f in made.findings
-        if f.code in said
+        if f.code in QUICK_SENTENCES
     ]
-    return draw_booklet(made.nets, made.sheets, amount, wanting)
+    return draw_booklet(made.nets, made.sheets, amount, missing)
 
 
 def booklet(made: Model, pace: Pace = DEFAULT_PACE) -> bytes:
-    """The booklet as PDF."""
+    """How a model is built, step by step, as PDF.
+
+    Parameters
+    ----------
+    made : Model
+        From `model`.
+    pace : Pace, optional
+        Your working speed, seconds, for the minutes on the first page.
+
+    Returns
+    -------
+    bytes
+        The PDF file.
+
+    Examples
+    --------
+    >>> import foldsketch
+    >>> part, _ = foldsketch.read_part("samples/eccentric-shaft.toml")
+    >>> foldsketch.booklet(foldsketch.model(part))[:4]
+    b'%PDF'
+    """
     from foldsketch.write.pdf import pdf
 
     return pdf(booklet_pages(made, pace), f"{made.part.name}, booklet")
 
 
 def require_dxf(where: str = "--dxf") -> None:
-    """Raise FoldsketchError when the extra `dxf` is not installed. where: what asks for it."""
+    """Raise FoldsketchError when ezdxf is not installed. where: what asks for it."""
     from foldsketch.write.dxf import dxf_available
 
     if not dxf_available():
-        raise input_error(where, "needs the dxf extra", "pip install 'foldsketch[dxf]'")
+        raise NO_DXF.error(where)
 
 
 def dxf_pages(made: Model) -> list[bytes]:
@@ -104,7 +164,7 @@ def dxf_pages(made: Model) -> list[bytes]:
 
 
 def piece_svgs(made: Model) -> dict[str, bytes]:
-    """Every piece alone on a page of its own size, as SVG: its number -> the file's bytes."""
+    """Every net alone on a page of its own size, as SVG: number to the file's bytes."""
     from foldsketch.sheet.page.draw import draw_piece
     from foldsketch.write.svg import svg
 
@@ -114,12 +174,11 @@ def piece_svgs(made: Model) -> dict[str, bytes]:
 NUMBERED_FILE_PATTERNS = tuple(
     re.compile(p, re.ASCII) for p in (r"[1-9]\d{0,2}(-back)?\.svg", r"[1-9]\d{0,2}\.dxf", r"net-\d+\.svg")
 )
-"""What follows the stem and a hyphen in the names of numbered files: pages, pages as DXF, single nets."""
+"""What follows the stem and a hyphen in the names of numbered files: pages, pages as DXF, nets."""
 
 
 def _stale_files(out: Path, stem: str, written: Iterable[str]) -> list[Path]:
-    """Numbered files of an earlier run that would be taken for some of this one: of a series that was written now, and
-    not written now."""
+    """Numbered files of an earlier, longer run: of a series that is written now, with a number that is not."""
     names = frozenset(written)
     now = {_file_series(name, stem) for name in names} - {None}
     found = [p for p in out.glob(f"{escape(stem)}-*") if _file_series(p.name, stem) in now]

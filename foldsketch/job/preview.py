@@ -22,7 +22,7 @@ PREVIEW_AZIMUTHS_RAD = tuple(-pi / 3 + k * pi / 12 for k in (0, 1, -1, 2, -2, 3,
 
 
 def preview_png(part: Part, faceted: FacetedPart, solids: Solids, scale: float) -> bytes:
-    """A PNG of the folded model as it stands on the table, its axes drawn through it."""
+    """A PNG of the folded model with its axes drawn through it."""
     back = faceted.rotation_to_part.T
     faces = []
     skins = []

@@ -1,4 +1,4 @@
-"""Swing gauge and stand: what is needed to spin the paper model about each axis and see its sweep clear."""
+"""Swing gauge and stand: to turn the paper model about each axis and see that its sweep is clear."""
 
 from __future__ import annotations
 
@@ -19,30 +19,30 @@ from foldsketch.sheet.layout.paper import parse_paper
 from foldsketch.sheet.page.draw import draw_sheets
 
 GAUGE_CLEARANCE_MM = 1.5
-"""Paper mm that the gauge's edge stays clear of the swept outline."""
+"""Clearance between the gauge's edge and the swept outline, mm on paper."""
 
 GAUGE_RIM_MM = 12.0
-"""Paper mm of card beyond the swept outline."""
+"""Card beyond the swept outline, mm on paper."""
 
 STAND_WALL_MM, STAND_WIDTH_MM = 12.0, 40.0
-"""Thickness of the stand's uprights and base, and its width, paper mm."""
+"""Thickness of the stand's uprights and base, and its width, mm on paper."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class SwingGauge:
-    """The stand's checked model, and the gauges' nets, one piece a set-up, with the pages of both."""
+    """The stand's checked model and the gauges' nets, one for each set-up, with the pages of both."""
 
     stand: pipeline.Model
-    cards: Nets
+    gauge_nets: Nets
     pages: tuple[Drawing, ...]
 
 
 def make_swing_gauge(
     plan: SetUpPlan, scale: float, paper: str = "A4", listener: Listener = ignore_progress
 ) -> SwingGauge:
-    """The stand and a card for every set-up that turns something, for a model at a scale (paper over part).
+    """The stand, and a gauge for every set-up that turns something, for a model at a scale (paper over part).
 
-    Raises FoldsketchError when a card fits no page or the stand fails the oracle.
+    Raises FoldsketchError when a gauge fits no page or the stand does not fold.
     """
     setups = [s for s in plan.setups if s.features]
     stand = pipeline.make_model(
@@ -61,8 +61,10 @@ def make_swing_gauge(
 
 
 def stand_part(plan: SetUpPlan, setups: list[SetUp], scale: float) -> Part:
-    """The stand as a part, paper mm: a base and two uprights, with the pin's axis through them at a height at which
-    every set-up swings clear."""
+    """The stand as a part, paper mm: a base and two uprights with the pin's axis through them.
+
+    The axis is so high that every set-up swings clear of the base.
+    """
     reach = max((s.swing / 2 for s in setups), default=20.0) * scale
     rings = [w for s in setups for w in s.sweep]
     length = (max((w.end for w in rings), default=20.0) - min((w.start for w in rings), default=0.0)) * scale
@@ -84,7 +86,7 @@ def stand_part(plan: SetUpPlan, setups: list[SetUp], scale: float) -> Part:
 
 
 def _gauge_card(s: SetUp, number: str, scale: float) -> Piece:
-    """A flat card with the swept outline cut out of its lower edge, which stands on the pin's height."""
+    """A flat card with the swept outline cut out of its lower edge, which is held at the pin's height."""
     steps = swept_profile(s.sweep)
     low = steps[0][0]
     top = max(r for _, _, r in steps) * scale + GAUGE_CLEARANCE_MM + GAUGE_RIM_MM

@@ -125,6 +125,9 @@ class Piece:
     marks: tuple[Mark, ...] = ()
     key: tuple[tuple[str, str], ...] = ()
 
+    def __repr__(self) -> str:
+        return f"<Piece {self.id}: {len(self.panels)} panels, {len(self.folds)} folds, {len(self.tabs)} tabs>"
+
     def panel(self, number: int) -> Panel:
         """The panel with that id. Raises KeyError."""
         for p in self.panels:
@@ -195,3 +198,6 @@ class Nets:
     checks: Checks | None = None
     findings: tuple[Finding, ...] = field(default=())
     card: Card = NO_CARD
+
+    def __repr__(self) -> str:
+        return f"<Nets of '{self.part}': {len(self.pieces)} nets of {len(self.blocks)} blocks at scale {self.scale:g}>"

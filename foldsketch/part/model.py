@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from math import atan2, cos, hypot, pi, sqrt
+from math import atan2, cos, hypot, pi, sin, sqrt
 from typing import Literal
 
 from foldsketch.base.points import Point
@@ -17,7 +17,22 @@ Finish = Literal["cast", "machined"]
 
 @dataclass(frozen=True, slots=True)
 class Axis:
-    """A line in space with a letter. point: its origin, mm; direction: unit vector."""
+    """A line in space with a letter.
+
+    Attributes
+    ----------
+    name : str
+        The letter, or a short name.
+    point : (float, float, float)
+        The axis's own origin, mm.
+    direction : (float, float, float)
+        Unit vector.
+
+    Examples
+    --------
+    >>> Axis("B", (20.0, 0.0, 0.0)).along_z
+    True
+    """
 
     name: str
     point: Vec3 = (0.0, 0.0, 0.0)
@@ -76,14 +91,36 @@ class Axis:
 
 @dataclass(frozen=True, slots=True)
 class Cylinder:
-    """Spigot, journal, flange, boss, disc; with cut, a bore."""
+    """Spigot, journal, flange, boss, disc; with ``cut``, a bore.
+
+    Attributes
+    ----------
+    diameter : float
+        mm.
+
+    Examples
+    --------
+    >>> Cylinder(40.0).diameter
+    40.0
+    """
 
     diameter: float
 
 
 @dataclass(frozen=True, slots=True)
 class Cone:
-    """Taper, draft, countersink. Either diameter may be 0 (a point), not both."""
+    """Taper, draft, countersink.
+
+    Attributes
+    ----------
+    start_diameter, end_diameter : float
+        mm; either may be 0 (a point), not both.
+
+    Examples
+    --------
+    >>> Cone(40.0, 28.0).end_diameter
+    28.0
+    """
 
     start_diameter: float
     end_diameter: float
@@ -91,7 +128,18 @@ class Cone:
 
 @dataclass(frozen=True, slots=True)
 class Ring:
-    """Sleeve; with cut, a groove. 0 < bore < diameter."""
+    """Sleeve; with ``cut``, a groove.
+
+    Attributes
+    ----------
+    diameter, bore : float
+        mm, 0 < bore < diameter.
+
+    Examples
+    --------
+    >>> Ring(60.0, 20.0).bore
+    20.0
+    """
 
     diameter: float
     bore: float
@@ -99,9 +147,21 @@ class Ring:
 
 @dataclass(frozen=True, slots=True)
 class PrismShape:
-    """Hexagon, square: true flats, not a facetted round.
+    """A prism with true flats: square, hexagon.
 
-    across_flats: mm; turn: radians from the axis's +x to the middle of a flat.
+    Attributes
+    ----------
+    flats : int
+        3 or more.
+    across_flats : float
+        mm; of an odd number, twice the distance from the axis to a flat.
+    turn : float
+        Radians; 0 puts the middle of a flat on the axis's x.
+
+    Examples
+    --------
+    >>> PrismShape(6, 46.0).flats
+    6
     """
 
     flats: int
@@ -111,10 +171,19 @@ class PrismShape:
 
 @dataclass(frozen=True, slots=True)
 class Plate:
-    """Web, arm, lug, key, flat.
+    """Web, arm, lug, key, flat: exactly one of outline and hull is given, in the axis's own x and y.
 
-    Either outline, the corners of a simple polygon, anticlockwise, or hull, circles (x, y, radius) of which the plate
-    is the convex hull; in the axis's own x and y, mm.
+    Attributes
+    ----------
+    outline : tuple of (float, float)
+        Corners of a simple polygon, anticlockwise, mm.
+    hull : tuple of (float, float, float)
+        Circles, x, y and radius in mm, whose convex hull the plate is.
+
+    Examples
+    --------
+    >>> len(Plate(hull=((0, 0, 20), (60, 0, 14))).hull)
+    2
     """
 
     outline: tuple[Point, ...] = ()
@@ -126,11 +195,39 @@ FeatureShape = Cylinder | Cone | Ring | PrismShape | Plate
 
 @dataclass(frozen=True, slots=True)
 class Feature:
-    """One shape that adds or cuts material between start and end along its axis.
+    """One cylinder, cone, ring, prism or plate that adds or cuts material along its axis.
 
-    start < end: mm from the axis's origin along its direction; sides: of its prism on paper, None for the usual
-    number; stock: mm still to be machined off. For set-ups: location, roundness: tolerances, mm, or None; together:
-    stays in one set-up with the other features of its axis; turned: by turning only.
+    Attributes
+    ----------
+    name : str
+        Unique in the part.
+    axis : str
+        Name of its axis.
+    shape : Cylinder, Cone, Ring, PrismShape or Plate
+        Its section.
+    start, end : float
+        mm from the axis's origin along its direction, start < end.
+    cut : bool
+        Cuts material of the features before it.
+    sides : int or None
+        Flat sides on paper, or None for the choice of the model.
+    stock : float
+        Casting allowance per side, mm.
+    finish : {"cast", "machined"} or None
+        As the part file says.
+    note : str
+        Anything else.
+    location, roundness : float or None
+        Tolerances for set-ups, mm.
+    together : bool
+        Stays in one set-up with the other features of its axis.
+    turned : bool
+        By turning only, not milled with driven tools.
+
+    Examples
+    --------
+    >>> Feature("boss", "B", Cylinder(40.0), 12.0, 30.0).length
+    18.0
     """
 
     name: str
@@ -152,6 +249,24 @@ class Feature:
     def length(self) -> float:
         """Extent along the axis, mm."""
         return self.end - self.start
+
+    def end_outline(self, at_end: bool) -> tuple[Point, ...]:
+        """Corners of the feature's outline at its start or end, in the axis's own x and y, mm; a circle as 48."""
+        s = self.shape
+        match s:
+            case Plate((), hull):
+                from shapely import MultiPoint
+
+                return tuple(MultiPoint([p for x, y, r in hull for p in _circle(r, x, y)]).convex_hull.exterior.coords)
+            case Plate(outline, _):
+                return outline
+            case PrismShape(n, across, turn):
+                r = across / 2 / cos(pi / n)
+                return tuple((r * cos(a), r * sin(a)) for a in (turn + (2 * k - 1) * pi / n for k in range(n)))
+            case Cone(a, b):
+                return _circle((b if at_end else a) / 2)
+            case Cylinder() | Ring():
+                return _circle(s.diameter / 2)
 
     @property
     def is_round(self) -> bool:
@@ -193,12 +308,43 @@ class Blank:
     cores: tuple[str, ...] | None = None
 
 
+def _circle(radius: float, x: float = 0.0, y: float = 0.0) -> tuple[Point, ...]:
+    return tuple((x + radius * cos(a), y + radius * sin(a)) for a in (2 * pi * k / 48 for k in range(48)))
+
+
 @dataclass(frozen=True, slots=True)
 class Part:
-    """Features on axes; the first axis is the datum. density: kg/m3, None if it is not known; blank: None if the file
-    says nothing about it.
+    """Features on axes; in a notebook it shows its plan and side view.
 
-    units: those of the part file, for what the user is shown; every length here is mm.
+    Attributes
+    ----------
+    name : str
+        What the part is called.
+    axes : tuple of Axis
+        The first one is the datum.
+    features : tuple of Feature
+        Material first, cuts below what they cut.
+    units : {"mm", "in"}
+        For texts only: every length here is mm.
+    material : str
+        As the part file says.
+    density : float or None
+        kg/m3; without it no mass and no balance.
+    blank : Blank or None
+        None if the file says nothing about it.
+
+    Examples
+    --------
+    >>> part = Part(
+    ...     "Eccentric",
+    ...     (Axis("A"), Axis("B", (6.0, 0.0, 0.0))),
+    ...     (
+    ...         Feature("journal", "A", Cylinder(40.0), 0.0, 30.0),
+    ...         Feature("eccentric", "B", Cylinder(30.0), 30.0, 50.0),
+    ...     ),
+    ... )
+    >>> part, part.offset("B")
+    (<Part 'Eccentric': 2 features on axes A, B>, (6.0, 0.0))
     """
 
     name: str
@@ -212,6 +358,21 @@ class Part:
 
     def __post_init__(self) -> None:
         self._axes_by_name.update({a.name: a for a in self.axes})
+
+    def __repr__(self) -> str:
+        axes = ", ".join(a.name for a in self.axes)
+        return f"<Part '{self.name}': {len(self.features)} features on axes {axes}>"
+
+    def _repr_svg_(self) -> str:
+        """Plan and side view, for notebooks."""
+        from foldsketch.part.picture import Outline, two_views_svg
+
+        outlines = []
+        for f in self.features:
+            to_part_frame = self.axis(f.axis).to_part_frame
+            start, end = ([to_part_frame(x, y, z) for x, y in f.end_outline(z == f.end)] for z in (f.start, f.end))
+            outlines.append(Outline((start, end), f.cut))
+        return two_views_svg(outlines, ((a.name, a.point) for a in self.axes))
 
     @property
     def datum(self) -> Axis:

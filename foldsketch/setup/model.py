@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from foldsketch.base.findings import Finding
+from foldsketch.base.findings import Finding, mm
+from foldsketch.base.html import html_table
 from foldsketch.base.tolerance import DEFAULT_TOLERANCE
 from foldsketch.setup.formulas.centre_holes import CentreHole
 from foldsketch.setup.formulas.jaws import JawPacking, JawSetting, frictionless_offset_limit
@@ -108,6 +109,10 @@ class SetUp:
     reach: tuple[ToolReach, ...]
     findings: tuple[Finding, ...]
 
+    def __repr__(self) -> str:
+        c = self.clamping
+        return f"<SetUp {self.number}: {c.spindle}, held on '{c.held_on}', axis {c.on_centreline}, {c.offset:g} mm off>"
+
     @property
     def packable(self) -> bool:
         """Whether a packing is known and the offset stays below the limit at which three packed jaws still hold."""
@@ -131,10 +136,38 @@ class Alternative:
 
 @dataclass(frozen=True, slots=True)
 class SetUpPlan:
-    """The chosen sequence of set-ups. units: of the part file, for text; unturned: features that no clamping of this
-    machine turns, with the first few reasons; rejected: clampings that cannot be made and features that a tool does not
-    reach, where and why; states_searched: combinations checked; lower_bound: a number of set-ups that no plan can go
-    below, and why."""
+    """The chosen sequence of set-ups: what `plan` returns. In a notebook it shows a table.
+
+    Attributes
+    ----------
+    part, machine : str
+        Their names.
+    units : {"mm", "in"}
+        For texts only.
+    mass : float or None
+        kg; None without a density.
+    setups : tuple of SetUp
+        One clamping each. Lengths mm, angles radians, unbalance g mm, force N, speeds r/min.
+    unturned : tuple of (str, tuple of Finding)
+        Features that this machine does not turn, and the first few reasons.
+    alternatives : tuple of Alternative
+        The best other orders, and why they were not chosen.
+    rejected : tuple of Finding
+        Clampings that cannot be made and features that a tool does not reach, and why.
+    states_searched : int
+        Combinations checked.
+    lower_bound : (int, str)
+        No plan has fewer set-ups, and why.
+    findings : tuple of Finding
+        Notes and warnings about the plan.
+
+    Examples
+    --------
+    >>> import foldsketch
+    >>> part, _ = foldsketch.read_part("samples/eccentric-shaft.toml")
+    >>> [s.indicator for s in foldsketch.plan(part).setups]
+    [0.0, 0.0, 12.0]
+    """
 
     part: str
     machine: str
@@ -147,3 +180,27 @@ class SetUpPlan:
     states_searched: int
     lower_bound: tuple[int, str]
     findings: tuple[Finding, ...]
+
+    def __repr__(self) -> str:
+        turned = f"{len(self.unturned)} features not turned" if self.unturned else "turned complete"
+        return f"<SetUpPlan '{self.part}': {len(self.setups)} set-ups, {turned}>"
+
+    def _repr_html_(self) -> str:
+        """The sequence as a table, for notebooks."""
+        head = ("no", "spindle", "held on", "workholding", "from end", "axis", "offset", "swing", "max r/min", "turned")
+        rows = [
+            (
+                str(s.number),
+                s.clamping.spindle,
+                s.clamping.held_on,
+                s.clamping.holding_method,
+                s.clamping.from_end,
+                s.clamping.on_centreline,
+                mm(s.clamping.offset).text(self.units),
+                mm(s.swing, 1).text(self.units),
+                f"{s.speed[0]:.0f}",
+                ", ".join(s.features) or "(transfer)",
+            )
+            for s in self.setups
+        ]
+        return html_table(head, rows) + "<p>Speeds are first estimates: a qualified person decides.</p>"

@@ -14,12 +14,14 @@ from starlette.routing import Route
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from foldsketch.web.downloads import DOWNLOAD_MEDIA_TYPES
+from foldsketch.web.messages import NOT_JSON
 from foldsketch.web.share import page_css, web_file_text
+from foldsketch.web.tasks import findings_for_page
 from foldsketch.web.worker import Worker, WorkerPool
 from foldsketch.write.dxf import dxf_available
 
 MAX_BODY_BYTES = 64 * 1024 * 1024
-"""Bytes of a body that are read; part files are far smaller, meshes may come near."""
+"""Largest body that is read, bytes; part files are far smaller, meshes may come near."""
 
 SERVED_FILES = (
     *("quick.js", "model.js", "page.js", "page.css"),
@@ -32,12 +34,12 @@ CONTENT_SECURITY_POLICY = (
 )
 
 
-class _BodyTooLarge(Exception):
-    """A body beyond the bound, found while it is read."""
+class _BodyTooLargeError(Exception):
+    """A body larger than MAX_BODY_BYTES, found while it is read."""
 
 
 class RequestGuard:
-    """Only this machine's own page may ask: Host and Origin must be the server's, and a body stays within bounds."""
+    """Lets only this machine's own page ask: Host and Origin must be the server's, and a body within MAX_BODY_BYTES."""
 
     def __init__(self, app: ASGIApp, port: int) -> None:
         self.app = app
@@ -49,22 +51,9 @@ class RequestGuard:
             if scope["type"] == "lifespan":
                 await self.app(scope, receive, send)
             return
-        headers = {k.decode("latin-1").lower(): v.decode("latin-1") for k, v in scope["headers"]}
-        origin = headers.get("origin")
-        allowed = {f"http://{h}" for h in self.hosts}
-        if headers.get("host") not in self.hosts or (origin is not None and origin not in allowed):
-            await Response("refused: not this machine's own page", 403)(scope, receive, send)
-            return
-        if (
-            scope["method"] == "POST"
-            and origin is None
-            and headers.get("sec-fetch-site", "same-origin") != "same-origin"
-        ):
-            await Response("refused: asked from elsewhere", 403)(scope, receive, send)
-            return
-        length = headers.get("content-length", "0")
-        if not length.isdigit() or int(length) > MAX_BODY_BYTES:
-            await Response("refused: too large", 413)(scope, receive, send)
+        refusal = self._refusal(scope)
+        if refusal is not None:
+            await refusal(scope, receive, send)
             return
         taken = 0
 
@@ -73,94 +62,121 @@ class RequestGuard:
             message = await receive()
             taken += len(message.get("body", b""))
             if taken > MAX_BODY_BYTES:
-                raise _BodyTooLarge
+                raise _BodyTooLargeError
             return message
 
         async def alone(message: Message) -> None:
-            # What the application says of the broken request is kept back: 413 is the one answer.
+            # What the application answers to the broken request is kept back: 413 is the one answer.
             if taken <= MAX_BODY_BYTES:
                 await send(message)
 
         try:
             await self.app(scope, bounded, alone)
-        except _BodyTooLarge:
+        except _BodyTooLargeError:
             await Response("refused: too large", 413)(scope, receive, send)
 
+    def _refusal(self, scope: Scope) -> Response | None:
+        """Why a request is refused before its body is read, if it is."""
+        headers = {k.decode("latin-1").lower(): v.decode("latin-1") for k, v in scope["headers"]}
+        origin = headers.get("origin")
+        own = headers.get("host") in self.hosts and (origin is None or origin in {f"http://{h}" for h in self.hosts})
+        if not own:
+            return Response("refused: not this machine's own page", 403)
+        elsewhere = origin is None and headers.get("sec-fetch-site", "same-origin") != "same-origin"
+        if scope["method"] == "POST" and elsewhere:
+            return Response("refused: asked from elsewhere", 403)
+        length = headers.get("content-length", "0")
+        if not length.isdigit() or int(length) > MAX_BODY_BYTES:
+            return Response("refused: too large", 413)
+        return None
 
-def make_app(port: int, samples: Path | None = None, worker: Worker | None = None) -> ASGIApp:
-    """The application for a port. samples: a folder of part files to begin with."""
-    pool = WorkerPool()
 
-    def own(request: Request) -> Worker:
-        return worker or pool.of(request.headers.get("x-tab", "")[:40])
+class _Pages:
+    """What the server answers.
 
-    async def index(request: Request) -> Response:
+    samples: a folder of part files to begin with; worker: one for all tabs, or None for one for each.
+    """
+
+    def __init__(self, samples: Path | None, worker: Worker | None) -> None:
+        self.samples, self.worker, self.pool = samples, worker, WorkerPool()
+
+    def own_worker(self, request: Request) -> Worker:
+        """The worker of the tab that asks."""
+        return self.worker or self.pool.worker_for(request.headers.get("x-tab", "")[:40])
+
+    async def index(self, request: Request) -> Response:
+        """The page."""
         return _page_response(web_file_text("desk.html"), "text/html")
 
-    async def file(request: Request) -> Response:
+    async def file(self, request: Request) -> Response:
+        """A script or a style sheet of the page."""
         name = request.path_params["name"]
         if name not in SERVED_FILES:
             return Response("no such file", 404)
         text = page_css() if name == "page.css" else web_file_text(name)
         return _page_response(text, "text/css" if name.endswith(".css") else "text/javascript")
 
-    async def list_samples(request: Request) -> Response:
-        found = sorted(samples.glob("*.toml")) if samples and samples.is_dir() else []
+    async def list_samples(self, request: Request) -> Response:
+        """The part files to begin with."""
+        found = sorted(self.samples.glob("*.toml")) if self.samples and self.samples.is_dir() else []
         return JSONResponse([{"name": p.stem.replace("-", " "), "text": p.read_text("utf-8")} for p in found])
 
-    async def able(request: Request) -> Response:
+    async def able(self, request: Request) -> Response:
+        """Which optional packages are installed."""
         return JSONResponse({"dxf": dxf_available()})
 
-    async def work(request: Request) -> Response:
-        task = await _task(request)
+    async def work(self, request: Request) -> Response:
+        """A model, its set-ups or its pages."""
+        task = await _read_task(request)
         if task is None:
-            return JSONResponse({"findings": [{"level": "error", "text": "the request is no JSON object"}]}, 400)
-        made = await run_in_threadpool(own(request).run, {**task, "do": request.url.path.strip("/")})
-        return Response(made["json"], media_type="application/json")
+            return JSONResponse(findings_for_page([NOT_JSON.at()]), 400)
+        return await self._run(request, {**task, "do": request.url.path.strip("/")})
 
-    async def read(request: Request) -> Response:
-        data = await request.body()
-        task = {
-            "do": "read",
-            "data": data,
-            "ending": request.query_params.get("ending", ""),
-            "units": request.query_params.get("units", ""),
-        }
-        made = await run_in_threadpool(own(request).run, task)
-        return Response(made["json"], media_type="application/json")
+    async def read(self, request: Request) -> Response:
+        """A mesh's bytes to a part file's text."""
+        asked = request.query_params
+        task = {"do": "read", "data": await request.body(), "ending": asked.get("ending", "")}
+        return await self._run(request, {**task, "units": asked.get("units", "")})
 
-    async def download(request: Request) -> Response:
+    async def download(self, request: Request) -> Response:
+        """A file to save."""
         what = request.path_params["what"]
-        task = await _task(request)
+        task = await _read_task(request)
         if task is None or what not in DOWNLOAD_MEDIA_TYPES:
             return Response("no such download", 404)
-        made = await run_in_threadpool(own(request).run, {**task, "do": "download", "what": what})
-        if "data" not in made:
-            return Response(made["json"], 422, media_type="application/json")
-        return Response(
-            made["data"], media_type=DOWNLOAD_MEDIA_TYPES[what], headers={"X-Content-Type-Options": "nosniff"}
-        )
+        return await self._run(request, {**task, "do": "download", "what": what}, DOWNLOAD_MEDIA_TYPES[what])
 
-    async def stage(request: Request) -> Response:
-        return JSONResponse(own(request).stage)
+    async def _run(self, request: Request, task: dict[str, Any], kind: str = "") -> Response:
+        """The answer to a task. kind: of the file that it should give, or nothing for values."""
+        made = await run_in_threadpool(self.own_worker(request).run, task)
+        if "data" in made:
+            return Response(made["data"], media_type=kind, headers={"X-Content-Type-Options": "nosniff"})
+        return Response(made["json"], 422 if kind else 200, media_type="application/json")
 
-    async def cancel(request: Request) -> Response:
-        await run_in_threadpool(own(request).stop)
+    async def stage(self, request: Request) -> Response:
+        """How far the tab's task is."""
+        return JSONResponse(self.own_worker(request).stage)
+
+    async def cancel(self, request: Request) -> Response:
+        """Stop the tab's task."""
+        await run_in_threadpool(self.own_worker(request).stop)
         return JSONResponse({})
 
+
+def make_app(port: int, samples: Path | None = None, worker: Worker | None = None) -> ASGIApp:
+    """The application for a port. samples: a folder of part files to begin with."""
+    pages = _Pages(samples, worker)
     app = Starlette(
         routes=[
-            Route("/", index),
-            Route("/files/{name}", file),
-            Route("/samples", list_samples),
-            Route("/able", able),
-            Route("/make", work, methods=["POST"]),
-            Route("/setups", work, methods=["POST"]),
-            Route("/pages", work, methods=["POST"]),
-            Route("/read", read, methods=["POST"]),
-            Route("/download/{what}", download, methods=["POST"]),
-            Route("/stage", stage, methods=["POST"]),
-            Route("/cancel", cancel, methods=["POST"]),
+            Route("/", pages.index),
+            Route("/files/{name}", pages.file),
+            Route("/samples", pages.list_samples),
+            Route("/able", pages.able),
+            *(Route(f"/{name}", pages.work, methods=["POST"]) for name in ("make", "setups", "pages")),
+            Route("/read", pages.read, methods=["POST"]),
+            Route("/download/{what}", pages.download, methods=["POST"]),
+            Route("/stage", pages.stage, methods=["POST"]),
+            Route("/cancel", pages.cancel, methods=["POST"]),
         ]
     )
     return RequestGuard(app, port)
@@ -176,7 +192,7 @@ def _page_response(text: str, kind: str) -> Response:
     return Response(text, media_type=kind, headers=headers)
 
 
-async def _task(request: Request) -> dict[str, Any] | None:
+async def _read_task(request: Request) -> dict[str, Any] | None:
     try:
         task = json.loads(await request.body())
         # Half of a surrogate pair is no text: nothing that quotes it could be sent back.

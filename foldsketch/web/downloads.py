@@ -1,10 +1,12 @@
-"""The pages that the page previews and the files that it offers, made in memory."""
+"""The sheets that the page previews and the files that it offers, made in memory."""
 
 from __future__ import annotations
 
 import io
 import zipfile
 from typing import TYPE_CHECKING, Any
+
+from foldsketch.web.messages import NO_SETUPS, UNKNOWN_FILE
 
 if TYPE_CHECKING:
     from foldsketch.base.drawing import Drawing
@@ -24,14 +26,14 @@ DOWNLOAD_MEDIA_TYPES = {
 
 
 def draw_pages(kept: SessionCache, task: dict[str, Any], which: str) -> tuple[Drawing, ...]:
-    """The pages of one kind: sheets (with their backs when asked for), booklet, or talk sheets."""
+    """The pages of one kind: sheets (with their backs when asked for), booklet, or set-up sheets."""
     from foldsketch.job.outputs import booklet_pages, sheet_pages
     from foldsketch.setup.machine import DEFAULT_MACHINE
     from foldsketch.sheet.setup_sheets.talk_sheets import draw_talk_sheets
 
-    part, made = kept.model(task)
+    part, made = kept.part_and_model(task)
     if which == "talk":
-        planned = kept.plans(task)[0]
+        planned, _ = kept.plan_and_findings(task)
         return draw_talk_sheets(part, DEFAULT_MACHINE, planned) if planned else ()
     if which == "booklet":
         return booklet_pages(made)
@@ -39,14 +41,14 @@ def draw_pages(kept: SessionCache, task: dict[str, Any], which: str) -> tuple[Dr
 
 
 def make_download(kept: SessionCache, task: dict[str, Any], what: str) -> bytes:
-    """One of the DOWNLOADS. Raises FoldsketchError."""
+    """One of DOWNLOAD_MEDIA_TYPES. Raises FoldsketchError."""
     if what != "all.zip":
         return _download_bytes(kept, task, what)
     from foldsketch.write.dxf import dxf_available
 
     files = {}
     for name in ("sheets.pdf", "booklet.pdf", "set-ups.pdf", "model.net.json", "model.html"):
-        if name != "set-ups.pdf" or kept.plans(task)[0]:
+        if name != "set-ups.pdf" or kept.plan_and_findings(task)[0]:
             files[name] = _download_bytes(kept, task, name)
     files["part.toml"] = str(task.get("text", "")).encode()
     files |= _sheet_svgs(kept, task)
@@ -56,23 +58,23 @@ def make_download(kept: SessionCache, task: dict[str, Any], what: str) -> bytes:
 
 
 def _download_bytes(kept: SessionCache, task: dict[str, Any], what: str) -> bytes:
-    from foldsketch.base.findings import input_error
-    from foldsketch.job.outputs import require_dxf
-    from foldsketch.web.share import share_html
+    from foldsketch.job.outputs import booklet, require_dxf
+    from foldsketch.job.setup_outputs import setup_sheets
+    from foldsketch.web.share import share
     from foldsketch.write.net_json import net_json
     from foldsketch.write.pdf import pdf
 
-    part, made = kept.model(task)
+    part, made = kept.part_and_model(task)
     match what:
         case "sheets.pdf":
             return pdf(draw_pages(kept, task, "sheets"), part.name)
         case "booklet.pdf":
-            return pdf(draw_pages(kept, task, "booklet"), f"{part.name}, booklet")
+            return booklet(made)
         case "set-ups.pdf":
-            pages = draw_pages(kept, task, "talk")
-            if not pages:
-                raise input_error("set-ups", "there are none to draw", "see the findings")
-            return pdf(pages, f"{part.name}, set-ups")
+            planned, _ = kept.plan_and_findings(task)
+            if planned is None:
+                raise NO_SETUPS.error("set-ups")
+            return setup_sheets(part, planned)
         case "sheets-svg.zip":
             return _zip_files(_sheet_svgs(kept, task))
         case "sheets-dxf.zip":
@@ -81,8 +83,8 @@ def _download_bytes(kept: SessionCache, task: dict[str, Any], what: str) -> byte
         case "model.net.json":
             return net_json(made.nets, made.sheets)
         case "model.html":
-            return share_html(made, kept.plans(task)[0])
-    raise input_error(what, "is no file that is offered")
+            return share(made, kept.plan_and_findings(task)[0])
+    raise UNKNOWN_FILE.error(what)
 
 
 def _sheet_svgs(kept: SessionCache, task: dict[str, Any]) -> dict[str, bytes]:
@@ -94,7 +96,7 @@ def _sheet_svgs(kept: SessionCache, task: dict[str, Any]) -> dict[str, bytes]:
 def _sheet_dxfs(kept: SessionCache, task: dict[str, Any]) -> dict[str, bytes]:
     from foldsketch.job.outputs import dxf_pages
 
-    return {f"sheet-{k}.dxf": data for k, data in enumerate(dxf_pages(kept.model(task)[1]), 1)}
+    return {f"sheet-{k}.dxf": data for k, data in enumerate(dxf_pages(kept.part_and_model(task)[1]), 1)}
 
 
 def _zip_files(files: dict[str, bytes]) -> bytes:

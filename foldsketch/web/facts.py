@@ -1,4 +1,4 @@
-"""What a page needs to know of a model and its set-ups, as plain values for JSON."""
+"""What a page has to know about a model and its set-ups, as plain values for JSON."""
 
 from __future__ import annotations
 
@@ -9,10 +9,10 @@ import numpy as np
 
 from foldsketch.base.arrays import Array
 from foldsketch.base.units import normalized_degrees
-from foldsketch.job.pipeline import Model
+from foldsketch.job.model import Model
 from foldsketch.net.marks.datum_lines import is_tick
 from foldsketch.net.marks.dimension_text import length_text, size_text
-from foldsketch.net.model import Mark, Piece, Tab
+from foldsketch.net.model import Mark, PaperLine, Piece, Tab
 from foldsketch.net.rolled_strips import rolled_strips
 from foldsketch.setup.model import SetUp, SetUpPlan
 from foldsketch.setup.plan.figure_text import figure_rows
@@ -21,11 +21,11 @@ from foldsketch.sheet.layout.paper import scale_text
 from foldsketch.sheet.page.axis_colours import axis_colour_indices
 
 MAX_ANIMATED_PANELS = 400
-"""Panels up to which a browser folds smoothly; above, a still picture stands in."""
+"""Panels up to which a browser folds smoothly; a larger model is shown as a still picture."""
 
 
 def model_facts(made: Model, plan: SetUpPlan | None) -> dict[str, Any]:
-    """The model and its set-ups. Lengths are paper mm but for the figures, which are the part's own."""
+    """The model and its set-ups. Lengths are paper mm; those of the figures are the part's."""
     part = made.part
     names = [f.name for f in part.features]
     paint = axis_colour_indices(sorted(a.name for a in part.axes))
@@ -85,7 +85,7 @@ def _axis_facts(made: Model, name: str) -> dict[str, Any]:
 
 
 def _flat_placements(made: Model) -> dict[str, list[float]]:
-    """Where each piece lies when it is flat, the sheets in rows beside each other: turn (radians) and shift (mm)."""
+    """Where each piece is when it is flat, the sheets in rows beside each other: turn (radians) and shift (mm)."""
     placed: dict[str, list[float]] = {}
     across = max(1, round(len(made.sheets) ** 0.5 + 0.3))
     for k, sheet in enumerate(made.sheets):
@@ -97,63 +97,81 @@ def _flat_placements(made: Model) -> dict[str, list[float]]:
 
 def _piece_facts(piece: Piece, names: Sequence[str], paint: Mapping[str, int]) -> dict[str, Any]:
     """A piece as a tree of panels: each with its parent, hinge line and fold angle. paint: the axes' colours."""
-    links: dict[int, list[tuple[int, tuple[float, ...], float]]] = {}
-    for f in piece.folds:
-        line: tuple[float, ...] = (*f.line[0], *f.line[1])
-        links.setdefault(f.panels[0], []).append((f.panels[1], line, f.angle))
-        # Seen from the second panel the line runs the other way.
-        links.setdefault(f.panels[1], []).append((f.panels[0], (*f.line[1], *f.line[0]), f.angle))
     root = piece.panels[0]
+    hinges = _hinges(piece)
     rolled = {k for f in piece.folds if f.rolled for k in f.panels}
-    hinge: dict[int, tuple[int, tuple[float, ...], float]] = {}
-    order = [root.id]
-    for panel in order:
-        for other, line, angle in links.get(panel, ()):
-            if other != root.id and other not in hinge:
-                hinge[other] = (panel, line, angle)
-                order.append(other)
-    panels = {p.id: p for p in piece.panels}
-    strip = {k: own for own in rolled_strips(piece) for k in own}
-    marks: dict[int, list[Mark]] = {}
-    for m in piece.marks:
-        if m.panel is not None:
-            # On a rolled strip a word runs over several panels, each of which shows its share.
-            for k in strip.get(m.panel, (m.panel,)):
-                marks.setdefault(k, []).append(m)
+    marks = _marks_by_panel(piece)
     tabs: dict[int, list[Tab]] = {}
     for t in piece.tabs:
         tabs.setdefault(t.panel, []).append(t)
+    by_id = {p.id: p for p in piece.panels}
+    panels = []
+    for k in (root.id, *hinges):
+        panel = by_id[k]
+        panels.append(
+            {
+                "id": k,
+                "feature": names.index(panel.feature) if panel.feature in names else -1,
+                "rolled": k in rolled,
+                "loops": [_flat_coordinates(loop) for loop in (panel.outline, *panel.holes)],
+                "hinge": hinges.get(k),
+                "marks": [_mark_facts(m, paint) for m in marks.get(k, ())],
+                "tabs": [_tab_facts(t) for t in tabs.get(k, ())],
+            }
+        )
     return {
         "id": piece.id,
         "block": piece.block,
         "turn": [_rounded_values(row, 7) for row in root.to_space],
         "origin": _rounded_values(root.origin, 5),
-        "panels": [
-            {
-                "id": k,
-                "feature": names.index(panels[k].feature) if panels[k].feature in names else -1,
-                "rolled": k in rolled,
-                "loops": [_flat_coordinates(loop) for loop in (panels[k].outline, *panels[k].holes)],
-                "hinge": None
-                if k not in hinge
-                else {"on": hinge[k][0], "line": _rounded_values(hinge[k][1]), "angle": round(hinge[k][2], 6)},
-                "marks": [_mark_facts(m, paint) for m in marks.get(k, ())],
-                "tabs": [
-                    {
-                        "number": t.number,
-                        "loop": _flat_coordinates(t.outline),
-                        "line": _rounded_values((*t.line[0], *t.line[1])),
-                        "angle": round(t.angle, 6),
-                        "at": _rounded_values(t.label_at),
-                        "size": t.label_size,
-                        "turn": round(t.label_angle, 4),
-                    }
-                    for t in tabs.get(k, ())
-                ],
-            }
-            for k in order
-        ],
+        "panels": panels,
     }
+
+
+def _hinges(piece: Piece) -> dict[int, dict[str, Any]]:
+    """The fold that each panel but the first hangs on, breadth first from the first panel: panel, line and angle."""
+    links: dict[int, list[tuple[int, PaperLine, float]]] = {}
+    for f in piece.folds:
+        one, other = f.panels
+        links.setdefault(one, []).append((other, f.line, f.angle))
+        # Seen from the second panel the line runs the other way.
+        links.setdefault(other, []).append((one, (f.line[1], f.line[0]), f.angle))
+    order = [piece.panels[0].id]
+    hinges: dict[int, dict[str, Any]] = {}
+    for panel in order:
+        for other, line, angle in links.get(panel, ()):
+            if other not in hinges and other != order[0]:
+                hinges[other] = {"on": panel, "line": _flat_values(line), "angle": round(angle, 6)}
+                order.append(other)
+    return hinges
+
+
+def _marks_by_panel(piece: Piece) -> dict[int, list[Mark]]:
+    """The marks of each panel. On a rolled strip a word runs over several panels: each of them shows its share."""
+    strips = {k: strip for strip in rolled_strips(piece) for k in strip}
+    marks: dict[int, list[Mark]] = {}
+    for m in piece.marks:
+        if m.panel is not None:
+            for k in strips.get(m.panel, (m.panel,)):
+                marks.setdefault(k, []).append(m)
+    return marks
+
+
+def _tab_facts(t: Tab) -> dict[str, Any]:
+    return {
+        "number": t.number,
+        "loop": _flat_coordinates(t.outline),
+        "line": _flat_values(t.line),
+        "angle": round(t.angle, 6),
+        "at": _rounded_values(t.label_at),
+        "size": t.label_size,
+        "turn": round(t.label_angle, 4),
+    }
+
+
+def _flat_values(line: PaperLine) -> list[float]:
+    """The ends of a line as four numbers."""
+    return _rounded_values((*line[0], *line[1]))
 
 
 def _mark_facts(m: Mark, paint: Mapping[str, int]) -> dict[str, Any]:

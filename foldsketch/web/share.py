@@ -1,4 +1,4 @@
-"""The file to send: one HTML page that folds, spins and gives the figures, without a server and without the network."""
+"""The file to send: one HTML page that shows the model folding and turning, with its figures, without a server."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ import json
 from importlib.resources import files
 from typing import Any
 
-from foldsketch.job.pipeline import Model
+from foldsketch.job.model import Model
 from foldsketch.setup.model import SetUpPlan
 from foldsketch.web.axis_colours import axis_style_sheet
 from foldsketch.web.facts import MAX_ANIMATED_PANELS, model_facts
@@ -25,7 +25,7 @@ SHARE_PAGE_TEMPLATE = """<!doctype html>
 </head>
 <body>
 <main id="page"></main>
-<noscript>This page folds the model with a script of its own; allow scripts for this file.</noscript>
+<noscript>This page needs its own script to fold the model; allow scripts for this file.</noscript>
 <script type="application/json" id="facts">{facts}</script>
 <script>{script}</script>
 </body>
@@ -41,9 +41,29 @@ START_SCRIPT = (
 SCRIPT_FILES = ("quick.js", "model.js", "page.js")
 
 
-def share_html(made: Model, plan: SetUpPlan | None) -> bytes:
-    """The page's bytes. Everything stands in it; its policy forbids any request and any other script."""
-    values = facts_or_picture(made, plan)
+def share(made: Model, planned: SetUpPlan | None = None) -> bytes:
+    """One HTML page that shows the model folding and turning in any browser, without a network.
+
+    Parameters
+    ----------
+    made : Model
+        From `model`.
+    planned : SetUpPlan, optional
+        From `plan`; without it the page shows no set-ups.
+
+    Returns
+    -------
+    bytes
+        The page. All of it is in this one file; its policy forbids any request and any other script.
+
+    Examples
+    --------
+    >>> import foldsketch
+    >>> part, _ = foldsketch.read_part("samples/eccentric-shaft.toml")
+    >>> foldsketch.share(foldsketch.model(part), foldsketch.plan(part))[:15]
+    b'<!doctype html>'
+    """
+    values = facts_or_picture(made, planned)
     style = page_css()
     script = "".join(web_file_text(name) for name in SCRIPT_FILES) + START_SCRIPT
     policy = (
@@ -61,9 +81,9 @@ def share_html(made: Model, plan: SetUpPlan | None) -> bytes:
     return page.encode()
 
 
-def facts_or_picture(made: Model, plan: SetUpPlan | None) -> dict[str, Any]:
-    """What the stage shows: the facts, or a still picture in place of more panels than a browser can move."""
-    values = model_facts(made, plan)
+def facts_or_picture(made: Model, planned: SetUpPlan | None) -> dict[str, Any]:
+    """What the stage shows: the facts, or a still picture of a model with more panels than a browser can move."""
+    values = model_facts(made, planned)
     if values["panels"] > MAX_ANIMATED_PANELS:
         from foldsketch.job.preview import preview_png
 

@@ -1,30 +1,30 @@
-"""What the page asks for: a model, its set-ups, its pages, its files, a mesh read. Bad input comes back as findings."""
+"""What the page asks for: a model, its set-ups, pages and files, a mesh read. Bad input comes back as findings."""
 
 from __future__ import annotations
 
 import json
 import re
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from foldsketch.base.findings import Finding, FoldsketchError, worst_first
 from foldsketch.base.progress import Listener, ignore_progress
 from foldsketch.web.downloads import draw_pages, make_download
+from foldsketch.web.messages import MESH_ENDING, MESH_NOT_ROUND, MESH_UNITS, OUT_OF_MEMORY, UNKNOWN_TASK
 from foldsketch.web.session_cache import SessionCache
 
 _cache = SessionCache()
 
-PAGE_CONTROLS = ("paper", "scale", "sides", "radius", "walls", "join", "card")
-"""Options of a command that the page has a control of the same name for."""
+PAGE_CONTROLS = {name: name for name in ("paper", "scale", "sides", "radius", "walls", "join", "card")}
+PAGE_CONTROLS["quick"] = "the quick model"
+"""Options of a command for which the page has a control, and what the page calls it."""
 
 
 def run_task(task: dict[str, Any], listener: Listener = ignore_progress) -> dict[str, Any]:
     """One task done. Values for the page come back as JSON in `json`, files as bytes in `data`."""
-    from foldsketch.base.findings import FoldsketchError
-
-    task = {**task, "listener": listener}
-
     tasks: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {
         "make": _make,
         "setups": _setups,
@@ -33,54 +33,62 @@ def run_task(task: dict[str, Any], listener: Listener = ignore_progress) -> dict
         "download": _download,
     }
     try:
-        made = tasks[task["do"]](task) if task.get("do") in tasks else _error_values("unknown task")
+        if task.get("do") not in tasks:
+            raise UNKNOWN_TASK.error()
+        values = tasks[task["do"]]({**task, "listener": listener})
     except FoldsketchError as why:
-        made = {"findings": [f.as_dict() for f in why.findings]}
+        values = findings_for_page(why.findings)
     except MemoryError:
-        made = _error_values("this takes more memory than a run may have; leave features out, or use fewer sides")
-    if "data" in made:
-        return made
-    if "findings" in made:
-        made["findings"] = [{**f, "text": reword_for_page(f["text"])} for f in made["findings"]]
-    return {"json": json.dumps(made, ensure_ascii=False, separators=(",", ":")).encode()}
+        values = findings_for_page([OUT_OF_MEMORY.at()])
+    return values if "data" in values else json_answer(values)
+
+
+def json_answer(values: dict[str, Any]) -> dict[str, Any]:
+    """Values for the page, as JSON in `json`."""
+    return {"json": json.dumps(values, ensure_ascii=False, separators=(",", ":")).encode()}
+
+
+def findings_for_page(findings: Iterable[Finding], units: str = "mm") -> dict[str, Any]:
+    """Findings as the page shows them: worst first, lengths in mm or inches, options as the page's own controls."""
+    return {
+        "findings": [
+            {"level": f.level, "code": f.code, "text": reword_for_page(f.text_in(units))} for f in worst_first(findings)
+        ]
+    }
 
 
 def reword_for_page(text: str) -> str:
-    """What a finding says of the options of a command, in the words of the page's own controls.
+    """A finding's text with the page's own control in place of an option, or the command in front of any other.
 
-    >>> reword_for_page("leave --quick out, or give --scale 1:1; --least-step 2 merges steps")
-    'untick quick model, or give scale 1:1; foldsketch make --least-step 2 merges steps'
+    >>> reword_for_page("run without --quick, or with --scale 1:1; --least-step 2 merges steps")
+    'run without the quick model, or with scale 1:1; foldsketch make --least-step 2 merges steps'
     """
-    text = text.replace("leave --quick out", "untick quick model").replace("--quick", "the quick model")
-    text = re.sub(rf"--({'|'.join(PAGE_CONTROLS)})\b", r"\1", text)
+    text = re.sub(rf"--({'|'.join(PAGE_CONTROLS)})\b", lambda found: PAGE_CONTROLS[found[1]], text)
     return re.sub(r"(?<!make )--(?=[a-z])", "foldsketch make --", text)
 
 
-def _error_values(text: str) -> dict[str, Any]:
-    return {"findings": [{"level": "error", "text": text}]}
-
-
 def _make(task: dict[str, Any]) -> dict[str, Any]:
-    """The model for the stage; its set-ups are asked for apart, so that the nets are seen the sooner."""
+    """The model for the stage. Its set-ups are a task of their own, so that the nets are seen sooner."""
     from foldsketch.job.summary import summary
     from foldsketch.web.share import facts_or_picture
 
-    _, made = _cache.model(task)
-    told = [*_cache.findings, *(f.as_dict() for f in made.findings)]
+    part, made = _cache.part_and_model(task)
     return {
         "facts": facts_or_picture(made, None),
         "sheets": len(made.sheets),
         "summary": summary(made),
-        "findings": told,
+        **findings_for_page((*_cache.findings, *made.findings), part.units),
     }
 
 
 def _setups(task: dict[str, Any]) -> dict[str, Any]:
+    """The set-ups for the stage, or a note that says why there are none."""
     from foldsketch.web.facts import set_up_facts
 
-    _, made = _cache.model(task)
-    planned, told = _cache.plans(task)
-    return {**set_up_facts(made, planned), "findings": told}
+    part, made = _cache.part_and_model(task)
+    planned, findings = _cache.plan_and_findings(task)
+    notes = [replace(f, level="note") for f in findings]
+    return {**set_up_facts(made, planned), **findings_for_page(notes, part.units)}
 
 
 def _pages(task: dict[str, Any]) -> dict[str, Any]:
@@ -93,26 +101,25 @@ def _pages(task: dict[str, Any]) -> dict[str, Any]:
 def _read(task: dict[str, Any]) -> dict[str, Any]:
     """A mesh's bytes to a part file's text. The client's name never becomes a path: only its ending is looked at."""
     from foldsketch.base.units import MM_PER_UNIT
+    from foldsketch.job.inputs import largest_reading
     from foldsketch.mesh import ENDINGS
-    from foldsketch.mesh.features.recognise import read_mesh
     from foldsketch.mesh.rebuild.rebuild import rebuild
     from foldsketch.part.file.write import part_to_toml
 
     ending, units = str(task.get("ending", "")).lower(), task.get("units")
     if ending not in ENDINGS:
-        return _error_values(f"meshes end in {', '.join(ENDINGS)}")
+        raise MESH_ENDING.error(endings=", ".join(ENDINGS))
     if units not in MM_PER_UNIT:
-        return _error_values("in which unit is the mesh? it is never guessed; choose mm, cm, m or in")
+        raise MESH_UNITS.error()
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / f"mesh{ending}"
         path.write_bytes(task["data"])
-        readings = read_mesh(path, units, False, None, task.get("listener", ignore_progress))
-    found = [f.as_dict() for f in readings[0].findings]
-    if not readings[0].turned:
-        return {"findings": [*found, *_error_values("no round features: make it on the command line")["findings"]]}
-    part, told = rebuild(readings[0], False)
+        reading, found = largest_reading(path, units, None, False, task["listener"])
+    if not reading.turned:
+        return findings_for_page((*found, MESH_NOT_ROUND.at()))
+    part, more = rebuild(reading)
     text = part_to_toml(part, "Read from a mesh. Edit freely.")
-    return {"text": text, "findings": [*found, *(f.as_dict() for f in told)]}
+    return {"text": text, **findings_for_page((*found, *more))}
 
 
 def _download(task: dict[str, Any]) -> dict[str, Any]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import multiprocessing
 import threading
 import time
@@ -11,17 +10,19 @@ from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 from typing import Any
 
-from foldsketch.web.tasks import run_task
+from foldsketch.base.findings import Finding, Quantity
+from foldsketch.web.messages import BUG, OUT_OF_TIME, STOPPED
+from foldsketch.web.tasks import findings_for_page, json_answer, run_task
 
 MAX_RUN_SECONDS = 60.0
-"""After so long a run is stopped."""
+"""Time limit for a run."""
 
 MAX_MEMORY_BYTES = 3 * 1024**3
 """Bytes of address space that a run may take, where the system can bound it."""
 
 
-def _error_answer(text: str) -> dict[str, Any]:
-    return {"json": json.dumps({"findings": [{"level": "error", "text": text}]}).encode()}
+def _error_answer(finding: Finding) -> dict[str, Any]:
+    return json_answer(findings_for_page([finding]))
 
 
 def _worker_loop(pipe: Connection) -> None:
@@ -39,19 +40,18 @@ def _worker_loop(pipe: Connection) -> None:
             return
         try:
             pipe.send(run_task(task, ProgressSender(pipe)))
-        except Exception as why:  # our fault: told as such, and the process lives on
-            text = f"our fault ({type(why).__name__}); please report the part file"
-            pipe.send(_error_answer(text))
+        except Exception as why:  # a bug: reported as such, and the process lives on
+            pipe.send(_error_answer(BUG.at(kind=type(why).__name__)))
 
 
 class ProgressSender:
-    """A listener that sends on how far a stage is, no oftener than the page asks."""
+    """A listener that sends on how far a stage is, about as often as the page asks."""
 
     def __init__(self, pipe: Connection) -> None:
         self.pipe, self.last = pipe, 0.0
 
     def __call__(self, stage: str, done: float) -> None:
-        """stage and done as for any listener."""
+        """Send a stage and its share from 0 to 1, or nothing if the last was sent less than 0.2 s ago."""
         if time.monotonic() - self.last > 0.2:
             self.last = time.monotonic()
             self.pipe.send({"stage": stage, "done": done})
@@ -92,11 +92,11 @@ class Worker:
                     if "stage" not in found:
                         return found
                     self.stage = found
-                text = f"stopped after {self.seconds:g} s; leave features out, or use fewer sides"
+                finding = OUT_OF_TIME.at(seconds=Quantity(self.seconds, "s"))
             except (EOFError, OSError):
-                text = "stopped"
+                finding = STOPPED.at()
             self.stop()
-            return _error_answer(text)
+            return _error_answer(finding)
 
     def stop(self) -> None:
         """End the process and what it is doing."""
@@ -109,16 +109,16 @@ class Worker:
 class WorkerPool:
     """A worker for each tab, so that tabs do not wait for or stop each other; of too many the oldest goes."""
 
-    def __init__(self, most: int = 4, seconds: float = MAX_RUN_SECONDS) -> None:
-        self.most, self.seconds = most, seconds
+    def __init__(self, max_workers: int = 4, seconds: float = MAX_RUN_SECONDS) -> None:
+        self.max_workers, self.seconds = max_workers, seconds
         self._own: dict[str, Worker] = {}
         self._lock = threading.Lock()
 
-    def of(self, tab: str) -> Worker:
+    def worker_for(self, tab: str) -> Worker:
         """The worker of a tab, named by whatever the tab calls itself."""
         with self._lock:
             worker = self._own.pop(tab, None) or Worker(self.seconds)
             self._own[tab] = worker
-            while len(self._own) > self.most:
+            while len(self._own) > self.max_workers:
                 self._own.pop(next(iter(self._own))).stop()
             return worker

@@ -35,7 +35,7 @@ def test_the_bounds_are_those_of_the_code():
     assert row("one run on the page") == [worker.MAX_RUN_SECONDS, worker.MAX_MEMORY_BYTES]
     assert row("body of a request") == [app.MAX_BODY_BYTES]
     assert "four tabs" in PAGE
-    assert worker.WorkerPool().most == 4
+    assert worker.WorkerPool().max_workers == 4
 
 
 @pytest.mark.slow

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from foldsketch.base.findings import FoldsketchError
-from foldsketch.mesh.features.recognise import read_mesh
+from foldsketch.mesh.features.recognise import recognise_mesh
 from foldsketch.part.file.read import read_part
 
 FOUND = sorted((Path(__file__).parent / "found").iterdir())
@@ -14,7 +14,7 @@ FOUND = sorted((Path(__file__).parent / "found").iterdir())
 def read(path: Path) -> object:
     if path.suffix in (".toml", ".json"):
         return read_part(path)
-    return read_mesh(path, "mm", False, None, lambda stage, done: None)
+    return recognise_mesh(path, "mm", False, None, lambda stage, done: None)
 
 
 @pytest.mark.parametrize("path", FOUND, ids=lambda p: p.name)

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from scipy.spatial import ConvexHull
 from scipy.spatial.transform import Rotation
 
-from foldsketch.mesh.features.recognise import read_mesh
+from foldsketch.mesh.features.recognise import recognise_mesh
 from foldsketch.mesh.features.result import MeshReading
 from foldsketch.mesh.geometry.point_to_mesh import distances_to_mesh
 from foldsketch.mesh.rebuild.compare import compare_with_mesh, sample_surface, to_mesh_frame
@@ -98,7 +98,7 @@ def read(m: m3.Manifold, folder: Path, turn: Array | None = None, keep: bool = F
         points = points @ turn.T + [30.0, -20.0, 10.0]
     path = folder / "part.stl"
     path.write_bytes(trimesh.Trimesh(points, np.array(mesh.tri_verts), process=False).export(file_type="stl"))
-    return read_mesh(path, "mm", keep)[0]
+    return recognise_mesh(path, "mm", keep)[0]
 
 
 @pytest.mark.parametrize("posed", [False, True], ids=["as drawn", "posed"])

@@ -11,7 +11,7 @@ import trimesh
 from scipy.spatial.transform import Rotation
 
 from foldsketch.base.findings import FoldsketchError
-from foldsketch.mesh.features.recognise import read_mesh
+from foldsketch.mesh.features.recognise import recognise_mesh
 from foldsketch.mesh.features.result import MeasuredFeature, MeshReading
 from foldsketch.mesh.report import reading_json, reading_table
 
@@ -38,7 +38,7 @@ def turned(profile: list[tuple[float, float]], sections: int = 48) -> trimesh.Tr
 def read(mesh: trimesh.Trimesh, folder: Path, units: str | None = "mm", keep: bool = False) -> MeshReading:
     path = folder / "part.stl"
     path.write_bytes(mesh.export(file_type="stl"))
-    return read_mesh(path, units, keep)[0]
+    return recognise_mesh(path, units, keep)[0]
 
 
 def rounds(reading: MeshReading, kind: str = "cylinder") -> list[MeasuredFeature]:
@@ -181,11 +181,11 @@ def test_bodies_are_read_one_by_one_or_by_name(tmp_path: Path) -> None:
     other.apply_translation((60, 0, 0))
     path = tmp_path / "two.stl"
     path.write_bytes(trimesh.util.concatenate([one, other]).export(file_type="stl"))
-    assert [r.name for r in read_mesh(path)] == ["two 1", "two 2"]
-    (small,) = read_mesh(path, body="two 2")
+    assert [r.name for r in recognise_mesh(path)] == ["two 1", "two 2"]
+    (small,) = recognise_mesh(path, body="two 2")
     assert rounds(small)[0].diameter == pytest.approx(10, abs=1e-4)
     with pytest.raises(FoldsketchError, match="no body"):
-        read_mesh(path, body="three")
+        recognise_mesh(path, body="three")
 
 
 def test_the_report_has_the_keys_of_the_format_page(tmp_path: Path) -> None:

@@ -9,7 +9,7 @@ import pytest
 import trimesh
 
 from foldsketch.base.findings import FoldsketchError
-from foldsketch.mesh.features.recognise import read_mesh
+from foldsketch.mesh.features.recognise import recognise_mesh
 from foldsketch.mesh.features.result import MeshReading
 from foldsketch.mesh.simplify import SimplifiedMesh, simplify
 
@@ -19,7 +19,7 @@ pytest.importorskip("fast_simplification")
 def read(mesh: trimesh.Trimesh, folder: Path) -> MeshReading:
     path = folder / "lump.stl"
     path.write_bytes(mesh.export(file_type="stl"))
-    return read_mesh(path, "mm")[0]
+    return recognise_mesh(path, "mm")[0]
 
 
 def lump() -> trimesh.Trimesh:

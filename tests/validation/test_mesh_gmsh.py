@@ -15,7 +15,7 @@ from types import ModuleType
 import numpy as np
 import pytest
 
-from foldsketch.mesh.features.recognise import read_mesh
+from foldsketch.mesh.features.recognise import recognise_mesh
 from foldsketch.mesh.rebuild.rebuild import rebuild
 
 pytest.importorskip("gmsh")
@@ -97,7 +97,7 @@ def test_the_rebuilt_part_has_the_kernels_volume(name: str, tmp_path: Path) -> N
     drawn = parts.draw(name, 24)
     path = tmp_path / "part.stl"
     path.write_bytes(reading.binary_stl(drawn.triangles))
-    part, _ = rebuild(read_mesh(path, "mm")[0])
+    part, _ = rebuild(recognise_mesh(path, "mm")[0])
     made = by_hand.solid(part)
     round_by = 2 * np.pi / by_hand.N / np.sin(2 * np.pi / by_hand.N)  # circle over polygon
     assert made.volume() * round_by == pytest.approx(drawn.volume, rel=2e-3)
@@ -116,14 +116,14 @@ def test_balls_and_tori(name: str, kind: str, sizes: list[float], tmp_path: Path
     drawn = parts.draw(name, 20)
     path = tmp_path / "part.stl"
     path.write_bytes(reading.binary_stl(drawn.triangles))
-    found = sorted(m.diameter for m in read_mesh(path, "mm")[0].features if m.kind == kind)
+    found = sorted(m.diameter for m in recognise_mesh(path, "mm")[0].features if m.kind == kind)
     assert found == pytest.approx(sizes, abs=1e-3)
 
 
 def test_bolt_circles(tmp_path: Path) -> None:
     path = tmp_path / "part.stl"
     path.write_bytes(reading.binary_stl(parts.draw("bolt_circle", 24).triangles))
-    (circle,) = read_mesh(path, "mm")[0].bolt_circles
+    (circle,) = recognise_mesh(path, "mm")[0].bolt_circles
     assert (circle.count, circle.diameter, circle.hole) == (6, pytest.approx(70, abs=1e-3), pytest.approx(9, abs=1e-3))
 
 
@@ -133,4 +133,4 @@ def test_near_misses_are_named(tmp_path: Path) -> None:
     for name, word in words.items():
         path = tmp_path / f"{name}.stl"
         path.write_bytes(reading.binary_stl(parts.draw(name, 24).triangles))
-        assert any(word in f.text for f in read_mesh(path, "mm")[0].findings), name
+        assert any(word in f.text for f in recognise_mesh(path, "mm")[0].findings), name

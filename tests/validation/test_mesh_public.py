@@ -24,7 +24,7 @@ from scipy.spatial import ConvexHull
 from foldsketch.assembly.work_time import measure_work
 from foldsketch.job.mesh_pipeline import choose_plates_or_panels, compare_rebuilt_part, model_from_panels
 from foldsketch.job.pipeline import Choices
-from foldsketch.mesh.features.recognise import read_mesh
+from foldsketch.mesh.features.recognise import recognise_mesh
 from foldsketch.mesh.rebuild.rebuild import rebuild
 from foldsketch.mesh.simplify import SimplifiedMesh, simplify
 
@@ -67,13 +67,13 @@ def cone(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 def test_the_nut_is_read_whole(nut: Path) -> None:
-    (reading,) = read_mesh(nut, "mm")
+    (reading,) = recognise_mesh(nut, "mm")
     assert (reading.triangles, reading.watertight) == (1046, True)
     assert reading.volume == pytest.approx(32171.32, abs=0.01)
 
 
 def test_the_nut_goes_the_general_way(nut: Path) -> None:
-    (reading,) = read_mesh(nut, "mm")
+    (reading,) = recognise_mesh(nut, "mm")
     simplified = simplify(reading, 120)
     made = model_from_panels(simplified, reading.name, Choices(scale=1.0))
     checks = made.nets.checks
@@ -87,7 +87,7 @@ def test_the_nut_goes_the_general_way(nut: Path) -> None:
 
 def test_the_cone(cone: Path) -> None:
     """R 0.035, h 0.14 in metres; the mesh's own volume."""
-    (reading,) = read_mesh(cone, "m")
+    (reading,) = recognise_mesh(cone, "m")
     assert reading.volume / 1e9 == pytest.approx(1.75013899e-4, rel=1e-6)
     assert sorted(reading.size) == pytest.approx([70, 70, 140], abs=1e-3)
     simplified = simplify(reading, 120)
@@ -133,7 +133,7 @@ def test_known_solids_from_an_stl(name: str, tmp_path: Path) -> None:
     corners, v, _, f, surface, volume, _ = known.SOLIDS[name]
     path = tmp_path / "solid.stl"
     as_stl(corners, 20.0, path)
-    (reading,) = read_mesh(path, "mm")
+    (reading,) = recognise_mesh(path, "mm")
     simplified = simplify(reading, 120)
     made = model_from_panels(simplified, reading.name, Choices(paper="600x800", scale=1.0))
     assert made.nets.checks is not None
@@ -155,7 +155,7 @@ def _twice(outline: np.ndarray) -> float:
 def test_a_solid_without_rounds_is_told_and_panelled(name: str, tmp_path: Path) -> None:
     path = tmp_path / "solid.stl"
     as_stl(known.SOLIDS[name][0], 30.0, path)
-    (reading,) = read_mesh(path, "mm")
+    (reading,) = recognise_mesh(path, "mm")
     assert not reading.turned
     assert any("no round features" in f.text for f in reading.findings)
     chosen, _ = choose_plates_or_panels(reading)
@@ -169,7 +169,7 @@ def test_a_drum_is_held_against_its_mesh(tmp_path: Path) -> None:
     ring = np.column_stack((20 * np.cos(t), 20 * np.sin(t)))
     path = tmp_path / "solid.stl"
     as_stl({(float(x), float(y), z) for x, y in ring for z in (0.0, 30.0)}, 40 * math.sin(math.pi / 48), path)
-    (reading,) = read_mesh(path, "mm")
+    (reading,) = recognise_mesh(path, "mm")
     held = compare_rebuilt_part(reading, rebuild(reading)[0])
     a = 2 * math.pi / 48
     assert held.volume == pytest.approx(a / math.sin(a), abs=3e-4)

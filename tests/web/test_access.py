@@ -16,7 +16,7 @@ from foldsketch.job import pipeline
 from foldsketch.part.file.read import read_part
 from foldsketch.setup.machine import DEFAULT_MACHINE
 from foldsketch.setup.plan.plan import plan
-from foldsketch.web.share import share_html
+from foldsketch.web.share import share
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 SERIOUS = ("serious", "critical")
@@ -81,7 +81,7 @@ def test_the_local_page(browser, server, scheme):
 def test_the_file_to_send(browser, tmp_path, scheme):
     part, _ = read_part(SAMPLES / "bilge-pump-cover.toml")
     path = tmp_path / "cover.html"
-    path.write_bytes(share_html(pipeline.make_model(part), plan(part, DEFAULT_MACHINE)))
+    path.write_bytes(share(pipeline.make_model(part), plan(part, DEFAULT_MACHINE)))
     page = browser.new_context(color_scheme=scheme, offline=True).new_page()
     page.goto(path.as_uri())
     rules = ["color-contrast"] if scheme == "dark" else None

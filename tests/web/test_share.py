@@ -20,7 +20,7 @@ from foldsketch.setup.machine import DEFAULT_MACHINE
 from foldsketch.setup.plan.plan import plan
 from foldsketch.solid.faceting.sides import FacetChoice
 from foldsketch.web.facts import MAX_ANIMATED_PANELS
-from foldsketch.web.share import share_html
+from foldsketch.web.share import share
 
 sys.path.insert(0, str(Path(__file__).parent))
 from browser import ARGUMENTS, chromium, page_of, until
@@ -32,7 +32,7 @@ EVIL = "<script>alert(1)</script>\"'&"
 def shared(sample="bilge-pump-cover", **changes):
     part, _ = read_part(SAMPLES / f"{sample}.toml")
     part = replace(part, **changes)
-    return share_html(pipeline.make_model(part), plan(part, DEFAULT_MACHINE)).decode()
+    return share(pipeline.make_model(part), plan(part, DEFAULT_MACHINE)).decode()
 
 
 @pytest.fixture(scope="module")
@@ -253,7 +253,7 @@ def test_two_hundred_panels_fold_at_thirty_frames_a_second(browser, tmp_path):
     made = pipeline.make_model(part, pipeline.Choices(facets=FacetChoice(sides=12), sheets=30))
     assert sum(len(p.panels) for p in made.nets.pieces) >= 200
     path = tmp_path / "stack.html"
-    path.write_bytes(share_html(made, None))
+    path.write_bytes(share(made, None))
     bare = browser.browser_type.launch(
         executable_path=chromium(), args=[*ARGUMENTS, "--disable-gpu", "--disable-3d-apis"]
     )

@@ -23,7 +23,7 @@ from foldsketch.mesh.segmentation.coarse_rounds import resolve_coarse_rounds
 from foldsketch.mesh.segmentation.segment import Segmentation, segment_surfaces
 
 
-def read_mesh(
+def recognise_mesh(
     path: Path | str,
     units: str | None = None,
     keep: bool = False,

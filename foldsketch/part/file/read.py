@@ -25,7 +25,30 @@ PART_FILE_KEYS = ("name", "units", "material", "density", "blank", "axis", "feat
 
 
 def read_part(path: Path | str) -> tuple[Part, tuple[Finding, ...]]:
-    """The part of a part file, with notes. Raises FoldsketchError with every error found."""
+    """Read a part file.
+
+    Parameters
+    ----------
+    path : str or Path
+        TOML or JSON.
+
+    Returns
+    -------
+    part : Part
+        Lengths in mm, whatever the file's unit.
+    findings : tuple of Finding
+        Notes about the file.
+
+    Raises
+    ------
+    FoldsketchError
+        With every error found, each with its line.
+
+    Examples
+    --------
+    >>> read_part("samples/eccentric-shaft.toml")
+    (<Part 'Eccentric shaft': 3 features on axes A, B>, ())
+    """
     text, file_format = load_text(Path(path))
     return parse_part(text, file_format, Path(path).name)
 

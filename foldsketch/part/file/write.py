@@ -10,7 +10,27 @@ from foldsketch.part.model import Axis, Blank, Cone, Cylinder, Feature, FeatureS
 
 
 def part_to_toml(part: Part, comment: str = "") -> str:
-    """The text of a part file, in the part's own units. comment: lines for the top of the file."""
+    """The text of a part file that `read_part` reads back.
+
+    Parameters
+    ----------
+    part : Part
+        Its lengths are written in ``part.units``.
+    comment : str, optional
+        Lines for the head of the file.
+
+    Returns
+    -------
+    str
+        TOML.
+
+    Examples
+    --------
+    >>> from foldsketch.part.model import Axis, Cylinder, Feature
+    >>> pin = Part("Pin", (Axis("A"),), (Feature("pin", "A", Cylinder(6.0), 0.0, 20.0),))
+    >>> part_to_toml(pin).splitlines()[:2]
+    ['name  = "Pin"', 'units = "mm"']
+    """
     unit = MM_PER_UNIT[part.units]
     lines = [f"# {row}".rstrip() for row in comment.splitlines()]
     if lines:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from foldsketch.base.findings import Finding, Quantity
-from foldsketch.setup.machine import Default, Machine
+from foldsketch.setup.machine import Machine
 from foldsketch.setup.messages import MACHINE_DEFAULTS
+from foldsketch.setup.spindle import Default
 
 
 def default_findings(machine: Machine, units: str = "mm") -> list[Finding]:

@@ -13,13 +13,7 @@ from foldsketch.part.file.value_tree import FileFormat, Table, load_text, parse_
 from foldsketch.part.file.wording import did_you_mean, format_value
 from foldsketch.setup import messages
 from foldsketch.setup.cutters import DEFAULT_CUTTERS
-from foldsketch.setup.machine import (
-    MACHINE_DEFAULTS,
-    OFF_CENTRE_DEFAULTS,
-    Default,
-    Machine,
-    Spindle,
-)
+from foldsketch.setup.machine import MACHINE_DEFAULTS, OFF_CENTRE_DEFAULTS, Machine
 from foldsketch.setup.machine_file.spindles import read_spindle
 from foldsketch.setup.machine_file.tables import (
     default_chuck_change,
@@ -31,6 +25,7 @@ from foldsketch.setup.machine_file.tables import (
     read_tools,
     read_ways,
 )
+from foldsketch.setup.spindle import Default, Spindle
 
 DEFAULT_GRADE_MM_PER_S = 16.0
 """Balance grade: strict for slow face-plate work, and speed goes with it [ISO 21940-11]."""
@@ -44,7 +39,28 @@ MAX_TURRETS = 4
 
 
 def read_machine(path: Path | str) -> Machine:
-    """The machine of a machine file. Raises FoldsketchError with every error found."""
+    """Read a machine file.
+
+    Parameters
+    ----------
+    path : str or Path
+        TOML or JSON.
+
+    Returns
+    -------
+    Machine
+        Lengths in mm, whatever the file's unit.
+
+    Raises
+    ------
+    FoldsketchError
+        With every error found, each with its line.
+
+    Examples
+    --------
+    >>> read_machine("samples/machines/single-spindle.toml").kind
+    'single'
+    """
     text, kind = load_text(Path(path))
     return parse_machine(text, kind, Path(path).name)
 

@@ -7,7 +7,7 @@ from typing import Any
 from foldsketch.part.file.line_numbers import KeyPath
 from foldsketch.part.file.value_reader import ValueReader
 from foldsketch.setup import messages
-from foldsketch.setup.machine import CHUCK_KINDS, ChuckKind, Default, Spindle, complete_spindle
+from foldsketch.setup.spindle import CHUCK_KINDS, ChuckKind, Default, Spindle, complete_spindle
 
 REQUIRED_LENGTHS = ("smallest", "largest", "grip", "depth", "jaw_width", "jaw_height")
 LENGTHS = ("soft_jaw_width", "jaw_stroke", "weight_radius", "bearing_span")

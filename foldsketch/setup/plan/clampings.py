@@ -18,8 +18,9 @@ from foldsketch.setup.access.tool_access import Approach, Chuck, why_not_reached
 from foldsketch.setup.formulas.balance import unbalance
 from foldsketch.setup.formulas.centre_holes import centre_holes
 from foldsketch.setup.formulas.jaws import frictionless_offset_limit
-from foldsketch.setup.machine import Machine, Spindle
+from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import LENGTH_TOLERANCE_MM, Clamping, HoldingMethod, PartEnd, Sweep
+from foldsketch.setup.spindle import Spindle
 
 PART_ENDS: tuple[PartEnd, ...] = ("+z", "-z")
 

@@ -11,7 +11,7 @@ from foldsketch.base.tolerance import DEFAULT_TOLERANCE, Tolerance
 from foldsketch.part.mass.mass_properties import MassProperties, mass_properties
 from foldsketch.part.model import Feature, Part
 from foldsketch.setup import messages
-from foldsketch.setup.machine import Machine
+from foldsketch.setup.machine import DEFAULT_MACHINE, Machine
 from foldsketch.setup.model import Alternative, Clamping, SetUp, SetUpPlan
 from foldsketch.setup.plan.clampings import ClampingOptions, features_to_turn, find_clampings
 from foldsketch.setup.plan.search import BestSequence, SequenceRules, best_sequence
@@ -25,9 +25,42 @@ MAX_REASONS = 3
 
 
 def plan(
-    part: Part, machine: Machine, tolerance: Tolerance = DEFAULT_TOLERANCE, listener: Listener = ignore_progress
+    part: Part,
+    machine: Machine = DEFAULT_MACHINE,
+    tolerance: Tolerance = DEFAULT_TOLERANCE,
+    listener: Listener = ignore_progress,
 ) -> SetUpPlan:
-    """The set-ups of a part on a machine. Raises FoldsketchError for a part with nothing to turn along z."""
+    """Plan the set-ups of a part on a machine.
+
+    Parameters
+    ----------
+    part : Part
+        Features on upright axes are turned. Without a density there are no balance figures.
+    machine : Machine, optional
+        From `read_machine`; by default an invented twin-spindle lathe.
+    tolerance : Tolerance, optional
+        Lengths that count as none, mm.
+    listener : callable, optional
+        Called with the name of a stage and a share from 0 to 1.
+
+    Returns
+    -------
+    SetUpPlan
+        The sequence with the fewest set-ups, then the fewest off centre. Angles in it are radians; `plan_report` gives
+        degrees.
+
+    Raises
+    ------
+    FoldsketchError
+        When the part has nothing to turn on an axis along z.
+
+    Examples
+    --------
+    >>> import foldsketch
+    >>> part, _ = foldsketch.read_part("samples/eccentric-shaft.toml")
+    >>> [(s.clamping.on_centreline, s.clamping.offset) for s in foldsketch.plan(part).setups]
+    [('A', 0.0), ('A', 0.0), ('B', 6.0)]
+    """
     wanted = features_to_turn(part, machine)
     if not wanted:
         raise messages.NOTHING_TO_TURN.error(f"part '{part.name}'")

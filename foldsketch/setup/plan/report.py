@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from dataclasses import asdict, replace
 from typing import Any
@@ -20,18 +19,32 @@ from foldsketch.setup.plan.plan_text import CAUTIONS
 REPORT_DECIMALS = 6
 
 
-def plan_report_json(
-    plan: SetUpPlan, castings: Sequence[CastingCheck] = (), time: TimeComparison | None = None
-) -> bytes:
-    """The report's text. Lengths mm, angles degrees, mass kg, unbalance g mm, force N, speeds r/min, times minutes."""
-    values = plan_report(plan, castings, time)
-    return (json.dumps(values, ensure_ascii=False, indent=1, allow_nan=False) + "\n").encode()
-
-
 def plan_report(
     plan: SetUpPlan, castings: Sequence[CastingCheck] = (), time: TimeComparison | None = None
 ) -> dict[str, Any]:
-    """The report as plain values, rounded."""
+    """A plan as plain values: what ``foldsketch setups --json`` prints.
+
+    Parameters
+    ----------
+    plan : SetUpPlan
+        From `plan`.
+    castings : sequence of CastingCheck, optional
+        Whether cast features clean up.
+    time : TimeComparison, optional
+        Time in one machine and in separate ones.
+
+    Returns
+    -------
+    dict
+        Keys as in the set-up report; lengths mm, angles degrees, speeds r/min.
+
+    Examples
+    --------
+    >>> import foldsketch
+    >>> part, _ = foldsketch.read_part("samples/eccentric-shaft.toml")
+    >>> [s["on_centreline"] for s in foldsketch.plan_report(foldsketch.plan(part))["setups"]]
+    ['A', 'A', 'B']
+    """
     values = {
         "format": "foldsketch-setups 1",
         "part": plan.part,

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from foldsketch.setup.formulas.clamping_force import Grip
 from foldsketch.setup.formulas.turning_time import Holding
 from foldsketch.setup.formulas.work_limits import Cap, WorkLimits, work_limits
-from foldsketch.setup.machine import Spindle
 from foldsketch.setup.model import PartEnd
+from foldsketch.setup.spindle import Spindle
 from foldsketch.setup.work.holding import HeldSurface
 from foldsketch.setup.work.solid import Done
 from foldsketch.setup.work.states import Point, WorkStates

@@ -14,8 +14,8 @@ from foldsketch.base.findings import Finding, mm
 from foldsketch.part.model import Cylinder, Plate, PrismShape, Ring
 from foldsketch.setup import messages
 from foldsketch.setup.access.sweep import sweep_of, z_extent
-from foldsketch.setup.machine import Spindle
 from foldsketch.setup.model import LENGTH_TOLERANCE_MM, PartEnd
+from foldsketch.setup.spindle import Spindle
 from foldsketch.setup.work.solid import Done, Piece
 from foldsketch.setup.work.states import Point, WorkStates
 

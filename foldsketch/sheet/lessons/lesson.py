@@ -34,7 +34,7 @@ class Lesson:
     answers: tuple[Drawing, ...]
 
 
-def lesson(part: Part, machine: Machine, plan: SetUpPlan, scale: float, nets: Nets | None = None) -> Lesson:
+def draw_lesson(part: Part, machine: Machine, plan: SetUpPlan, scale: float, nets: Nets | None = None) -> Lesson:
     """The lesson of a part. scale: of its paper model, paper over part; nets: of the model, for its picture."""
     pages = []
     for what, answered in (("worksheet", False), ("answers", True)):

@@ -440,7 +440,8 @@ def test_a_groove_in_the_end_face_asks_for_the_tools_height(width, fits):
         reached = math.sqrt(r2**2 - 12**2) - 20
         assert why(r) == (m.REACHED_IN_PART.code, "plate", pytest.approx(r2 - 20), pytest.approx(reached, abs=2e-3))
     else:
-        assert why(r) == (m.TOOL_TOO_WIDE.code, "plate", "axial tool", pytest.approx(4, abs=0.01), 4)
+        fits_up_to = pytest.approx(math.sqrt(r2**2 - 12**2) - 20, abs=2.5e-3)  # found to 1/2048 of 4 mm
+        assert why(r) == (m.TOOL_TOO_WIDE.code, "plate", "axial tool", fits_up_to, 4)
 
 
 # What must always hold -----------------------------------------------------------------------------------------------

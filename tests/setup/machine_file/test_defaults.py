@@ -5,10 +5,10 @@ import tomllib
 
 import pytest
 
-from foldsketch.setup.machine import Spindle, chucks_for
 from foldsketch.setup.machine_file.defaults import default_findings
 from foldsketch.setup.machine_file.read import parse_machine
 from foldsketch.setup.machine_file.spindles import SPINDLE_KEYS
+from foldsketch.setup.spindle import Spindle, chucks_for
 
 PLAIN = """
 name = "m"

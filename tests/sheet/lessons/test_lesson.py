@@ -18,7 +18,7 @@ from foldsketch.setup.machine_file.read import read_machine
 from foldsketch.setup.messages import ORDER_EQUALLY_GOOD
 from foldsketch.setup.plan.plan import plan
 from foldsketch.setup.plan.plan_text import CAUTIONS
-from foldsketch.sheet.lessons.lesson import lesson
+from foldsketch.sheet.lessons.lesson import draw_lesson
 from foldsketch.sheet.page.page_text import A4_PORTRAIT_MM, TEXT_MARGIN_MM
 
 SAMPLES = Path(__file__).parents[3] / "samples"
@@ -28,7 +28,7 @@ LESSONS = sorted((SAMPLES / "lessons").glob("*.toml"))
 def made(path):
     part, _ = read_part(path)
     planned = plan(part, DEFAULT_MACHINE)
-    return part, planned, lesson(part, DEFAULT_MACHINE, planned, 0.5)
+    return part, planned, draw_lesson(part, DEFAULT_MACHINE, planned, 0.5)
 
 
 def lines_of(page):
@@ -109,7 +109,7 @@ def test_the_model_is_shown_and_the_worksheet_signed():
     part, _ = read_part(LESSONS[0])
     planned = plan(part, DEFAULT_MACHINE)
     nets = pipeline.make_model(part, pipeline.Choices(scale=1.0)).nets
-    shown, bare = lesson(part, DEFAULT_MACHINE, planned, 1.0, nets), lesson(part, DEFAULT_MACHINE, planned, 1.0)
+    shown, bare = (draw_lesson(part, DEFAULT_MACHINE, planned, 1.0, own) for own in (nets, None))
     for one, other in ((shown.worksheet, bare.worksheet), (shown.answers, bare.answers)):
         more = [i for i in one[0].items if isinstance(i, Stroke) and i.layer is Layer.MARK]
         assert more and not [i for i in other[0].items if isinstance(i, Stroke) and i.layer is Layer.MARK]
@@ -127,7 +127,7 @@ def test_the_model_is_shown_and_the_worksheet_signed():
 @pytest.mark.parametrize("path", LESSONS, ids=lambda p: p.stem)
 def test_a_lesson_is_one_leaf_with_the_figures_on_its_back(path):
     part, _ = read_part(path)
-    sheets = lesson(part, DEFAULT_MACHINE, plan(part, DEFAULT_MACHINE), 1.0, pipeline.make_model(part).nets)
+    sheets = draw_lesson(part, DEFAULT_MACHINE, plan(part, DEFAULT_MACHINE), 1.0, pipeline.make_model(part).nets)
     for pages in (sheets.worksheet, sheets.answers):
         numbers = [[int(m[1]) for t in words([p]) if (m := re.match(r"(\d)  [A-Z]", t))] for p in pages]
         assert len(pages) == 2 and numbers[0] == [1, 2, 3] and numbers[1][0] == 4
@@ -139,7 +139,7 @@ def test_what_is_measured_on_the_paper_is_what_the_answers_say(path):
     anticlockwise on an end that faces +z, clockwise on one that faces -z."""
     part, _ = read_part(path)
     nets = pipeline.make_model(part, pipeline.Choices(scale=1.0)).nets
-    answers = lines_of(lesson(part, DEFAULT_MACHINE, plan(part, DEFAULT_MACHINE), 1.0).answers[0])
+    answers = lines_of(draw_lesson(part, DEFAULT_MACHINE, plan(part, DEFAULT_MACHINE), 1.0).answers[0])
     rows = {row[0]: row[1:] for row in answers if len(row) == 5 and row[0] in {"B", "C"}}
     measured = 0
     for piece in nets.pieces:
@@ -168,7 +168,7 @@ def test_the_angle_from_the_tick_goes_on_from_that_of_the_tick():
         (LESSONS[4], {"B": ("0.0°", "90.0°"), "C": ("180.0°", "270.0°")}),
     ):
         part, _ = read_part(path)
-        sheets = lesson(part, DEFAULT_MACHINE, plan(part, DEFAULT_MACHINE), 1.0)
+        sheets = draw_lesson(part, DEFAULT_MACHINE, plan(part, DEFAULT_MACHINE), 1.0)
         rows = {row[0]: row[1:] for row in lines_of(sheets.answers[0]) if len(row) == 5 and row[0] in {"B", "C"}}
         assert {axis: (row[1], row[3]) for axis, row in rows.items()} == wanted
         assert f"{wanted['B'][1]} from the part's +x" in " ".join(words(sheets.worksheet))
@@ -206,14 +206,14 @@ def test_what_no_clamping_turns_is_told_and_not_proved_least():
     small = replace(DEFAULT_MACHINE, swing=139.0)
     planned = plan(part, small)
     left = [name for name, _ in planned.unturned]
-    full = " ".join(words(lesson(part, small, planned, 1.0).answers))
+    full = " ".join(words(draw_lesson(part, small, planned, 1.0).answers))
     assert left and f"Not turned on this machine: {', '.join(left)}." in full and "turns everything" not in full
 
 
 def test_on_a_single_spindle_nothing_is_handed_over():
     single = read_machine(SAMPLES / "machines" / "single-spindle.toml")
     part, _ = read_part(LESSONS[3])
-    sheets = lesson(part, single, plan(part, single), 1.0)
+    sheets = draw_lesson(part, single, plan(part, single), 1.0)
     full = " ".join(words(sheets.answers))
     assert "by hand" in full and "moved" not in full and "sub-spindle" not in full
 
@@ -223,7 +223,7 @@ def test_an_axis_with_many_features_has_the_whole_width():
     discs = tuple(Feature(f"bearing seat {k}", "A", Cylinder(40 + k), 10.0 * k, 10.0 * k + 10) for k in range(5))
     part = Part("many", (Axis("A"), Axis("B", (5.0, 0.0, 0.0))), (*discs, Feature("pin", "B", Cylinder(20), 50, 70)))
     nets = pipeline.make_model(part).nets
-    answers = lesson(part, DEFAULT_MACHINE, plan(part, DEFAULT_MACHINE), 1.0, nets).answers
+    answers = draw_lesson(part, DEFAULT_MACHINE, plan(part, DEFAULT_MACHINE), 1.0, nets).answers
     assert ", ".join(f.name for f in discs) in words(answers)
     first = next(i.at[1] for i in answers[0].items if isinstance(i, Text) and i.text.startswith("1  "))
     drawn = [p[1] for i in answers[0].items if isinstance(i, Stroke) and i.layer is Layer.MARK for p in i.points]
@@ -234,7 +234,7 @@ def test_an_axis_with_many_features_has_the_whole_width():
 def test_no_letter_of_the_picture_stands_on_the_rule_below_the_title(path):
     part, _ = read_part(path)
     nets = pipeline.make_model(part).nets
-    page = lesson(part, DEFAULT_MACHINE, plan(part, DEFAULT_MACHINE), 0.5, nets).worksheet[0]
+    page = draw_lesson(part, DEFAULT_MACHINE, plan(part, DEFAULT_MACHINE), 0.5, nets).worksheet[0]
     rule = next(i for i in page.items if isinstance(i, Stroke) and i.width == 0.5)
     level = rule.points[0][1]
     letters = [i for i in page.items if isinstance(i, Text) and i.text in {a.name for a in part.axes}]
@@ -256,7 +256,7 @@ def test_a_long_name_takes_two_lines_and_its_row_is_as_high_on_both_sheets():
         ),
     )
     planned = plan(part, DEFAULT_MACHINE)
-    sheets = lesson(part, DEFAULT_MACHINE, planned, 1.0)
+    sheets = draw_lesson(part, DEFAULT_MACHINE, planned, 1.0)
     full = " ".join(words(sheets.answers))
     assert "…" not in full
     for s in planned.setups:

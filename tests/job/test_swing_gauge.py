@@ -1,4 +1,4 @@
-"""The stand passes the oracle and carries the pin high enough; the gauges stay clear of what is swept."""
+"""The stand folds and holds the pin high enough; the gauges stay clear of the sweep."""
 
 from pathlib import Path
 
@@ -10,7 +10,7 @@ from foldsketch.part.file.read import read_part
 from foldsketch.setup.machine import DEFAULT_MACHINE
 from foldsketch.setup.plan.plan import plan
 
-SAMPLES = Path(__file__).parents[1] / "samples"
+SAMPLES = Path(__file__).parents[2] / "samples"
 
 
 @pytest.mark.parametrize("name", ["bilge-pump-cover", "eccentric-shaft", "offset-bore-sleeve"])
@@ -19,17 +19,17 @@ def test_stand_and_gauges(name):
     scale = 0.5
     pair = make_swing_gauge(made, scale)
     assert pair.stand.nets.checks.passed()
-    assert pair.cards.checks.passed()
+    assert pair.gauge_nets.checks.passed()
     setups = [s for s in made.setups if s.features]
-    assert len(pair.cards.pieces) == len(setups)
+    assert len(pair.gauge_nets.pieces) == len(setups)
     pin = pair.stand.part.axis("pin").point[2]
-    for s, piece in zip(setups, pair.cards.pieces, strict=True):
+    for s, piece in zip(setups, pair.gauge_nets.pieces, strict=True):
         base = next(f for f in pair.stand.part.features if f.name == "base")
         assert pin - base.end > s.swing / 2 * scale, "the model turns clear of the base"
         panel = piece.panels[0]
         card = Polygon(panel.outline)
         assert card.is_valid
-        assert pair.cards.checks.overlap_area == 0
+        assert pair.gauge_nets.checks.overlap_area == 0
         # The swept outline, laid where the notch is: its left end lies RIM from the card's edge.
         from foldsketch.job.swing_gauge import GAUGE_RIM_MM
 

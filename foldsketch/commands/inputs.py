@@ -1,0 +1,59 @@
+"""What a command works on: the part or the paper model of the file that it names, and the machine."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from foldsketch.base.findings import Finding
+from foldsketch.commands.arguments import Progress
+from foldsketch.commands.messages import PANELS_NEED_MESH
+from foldsketch.mesh import ENDINGS
+
+if TYPE_CHECKING:
+    from foldsketch.job.choices import Choices
+    from foldsketch.job.model import Model
+    from foldsketch.part.model import Part
+    from foldsketch.setup.machine import Machine
+
+
+def machine_from_options(options: argparse.Namespace) -> Machine:
+    """The machine of the named file, or the default one."""
+    from foldsketch.setup.machine import DEFAULT_MACHINE
+    from foldsketch.setup.machine_file.read import read_machine
+
+    return read_machine(Path(options.machine)) if options.machine else DEFAULT_MACHINE
+
+
+def is_mesh(path: Path) -> bool:
+    """Whether a file is a mesh by its ending."""
+    return path.suffix.lower() in ENDINGS
+
+
+def part_from_options(options: argparse.Namespace, progress: Progress) -> tuple[Part, tuple[Finding, ...]]:
+    """The part of a part file, or the part found on a mesh. Raises FoldsketchError."""
+    from foldsketch.job.inputs import read_mesh
+    from foldsketch.part.file.read import read_part
+
+    path = Path(options.part)
+    if is_mesh(path):
+        return read_mesh(path, options.units, options.body, options.keep, progress)
+    return read_part(path)
+
+
+def model_from_options(
+    options: argparse.Namespace, choices: Choices, progress: Progress
+) -> tuple[Model, tuple[Finding, ...]]:
+    """The paper model of a part file or a mesh, and the findings about the file. Raises FoldsketchError."""
+    from foldsketch.job.inputs import model_from_mesh
+    from foldsketch.job.quick_model import model
+
+    path = Path(options.part)
+    if is_mesh(path):
+        made = model_from_mesh(path, choices, options.units, options.body, options.keep, options.panels, progress)
+        return made, ()
+    if options.panels is not None:
+        raise PANELS_NEED_MESH.error("--panels")
+    part, findings = part_from_options(options, progress)
+    return model(part, choices, progress), findings

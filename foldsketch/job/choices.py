@@ -1,0 +1,141 @@
+"""What the user chooses for a paper model, every value checked."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field, fields, replace
+from numbers import Integral, Real
+from typing import Any, Literal, get_args
+
+from foldsketch.assembly.work_time import DEFAULT_PACE, Pace
+from foldsketch.base.card import MAX_THICKNESS_MM, MIN_THICKNESS_MM, NO_CARD, Card
+from foldsketch.base.findings import Finding, FoldsketchError, Quantity
+from foldsketch.base.tolerance import DEFAULT_TOLERANCE, Tolerance
+from foldsketch.job.messages import OUT_OF_RANGE, UNKNOWN_CHOICE, WRONG_TYPE
+from foldsketch.sheet.layout.paper import parse_paper
+from foldsketch.solid.faceting.sides import FacetChoice
+from foldsketch.solid.joining.blocks import JoinRule
+
+MIN_SCALE, MAX_SCALE = 1e-4, 100.0
+"""Paper over part."""
+
+MAX_SHEETS = 200
+
+RADIUS_RULES = ("inside", "equal-area", "outside")
+"""What may lie on the true diameter: the corners, neither (the same area), or the flats."""
+
+MAX_LEAST_STEP_MM = 20.0
+"""Steps up to this size may be merged, mm on paper."""
+
+MAX_SECONDS = 86_400.0
+"""A day: the longest time limit of one run."""
+
+MAX_SECONDS_PER_FOLD = 3600.0
+"""The slowest working speed: seconds for one fold, tab, joint, tooth or mm of cut."""
+
+
+@dataclass(frozen=True, slots=True)
+class Choices:
+    """How a paper model is made.
+
+    Parameters
+    ----------
+    paper : str
+        ``"A4"``, ``"A3"``, ``"Letter"``, ``"Tabloid"``, or width x height such as ``"210x297"`` (mm) or ``"8x10in"``.
+    scale : float or None
+        Paper over part, 0.5 for 1:2. None takes the largest standard scale that needs no more than `sheets`.
+    sheets : int
+        Sheets that a model may need when its scale is chosen for you, 1 to 200.
+    facets : FacetChoice
+        How many flat sides a diameter gets.
+    join : {"auto", "faces", "fuse"}
+        Touching features: separate and glued ("faces"), or one net ("fuse"). "auto" is "faces", unless a quick model
+        is quicker fused.
+    quick : bool
+        A model for about ten minutes' work: fewer sides and tabs, no small details, perhaps smaller.
+    pace : Pace
+        Your working speed, seconds.
+    card : Card
+        The card that you print on, so that its thickness is compensated.
+    least_step : float
+        Steps smaller than this are merged, mm on paper, 0 to 20.
+    seconds : float
+        Time limit for one run.
+    tolerance : Tolerance
+        Lengths that count as none, mm.
+
+    Raises
+    ------
+    FoldsketchError
+        With one finding for each wrong value.
+
+    Examples
+    --------
+    >>> Choices(scale=0.5, join="fuse").paper
+    'A4'
+    >>> Choices(join="sew", sheets=0)
+    Traceback (most recent call last):
+    foldsketch.base.findings.FoldsketchError: error: sheets: 0 is out of range; use 1 to 200
+    error: join: 'sew' is not a choice; use auto, faces or fuse
+    """
+
+    paper: str = "A4"
+    scale: float | None = None
+    sheets: int = 6
+    facets: FacetChoice = field(default_factory=FacetChoice)
+    join: JoinRule | Literal["auto"] = "auto"
+    quick: bool = False
+    pace: Pace = DEFAULT_PACE
+    card: Card = NO_CARD
+    least_step: float = 0.0
+    seconds: float = 120.0
+    tolerance: Tolerance = DEFAULT_TOLERANCE
+
+    def __post_init__(self) -> None:
+        wrong = [*_wrong_types(self)] or [*_wrong_values(self)]
+        if wrong:
+            raise FoldsketchError(wrong)
+
+
+def out_of_range(
+    where: str, value: Any, least: float, most: float, unit: str = "", whole: bool = False
+) -> tuple[Finding, ...]:
+    """A finding for a value that is no number or not within bounds, else nothing. whole: a whole number is wanted."""
+    kind: Any = Integral if whole else Real
+    if isinstance(value, bool) or not isinstance(value, kind):
+        return (WRONG_TYPE.at(where, value=repr(value), expected="a whole number" if whole else "a number"),)
+    if least <= value <= most:
+        return ()
+    low, high, shown = (Quantity(float(v), unit, 4) for v in (least, most, value))
+    return (OUT_OF_RANGE.at(where, value=shown, least=low, most=high),)
+
+
+def _wrong_types(c: Choices) -> Iterator[Finding]:
+    kinds = {"paper": str, "facets": FacetChoice, "quick": bool, "pace": Pace, "card": Card, "tolerance": Tolerance}
+    for name, kind in kinds.items():
+        value = getattr(c, name)
+        if not isinstance(value, kind):
+            yield WRONG_TYPE.at(name, value=repr(value), expected=f"a {kind.__name__}")
+
+
+def _wrong_values(c: Choices) -> Iterator[Finding]:
+    try:
+        parse_paper(c.paper)
+    except FoldsketchError as why:
+        yield from (replace(f, where="paper") for f in why.findings)
+    if c.scale is not None:
+        yield from out_of_range("scale", c.scale, MIN_SCALE, MAX_SCALE)
+    yield from out_of_range("sheets", c.sheets, 1, MAX_SHEETS, whole=True)
+    yield from _not_among("join", c.join, ("auto", *get_args(JoinRule)))
+    yield from out_of_range("least_step", c.least_step, 0, MAX_LEAST_STEP_MM, "mm")
+    yield from out_of_range("seconds", c.seconds, 0, MAX_SECONDS, "s")
+    for part in fields(Pace):
+        yield from out_of_range(f"pace.{part.name}", getattr(c.pace, part.name), 0, MAX_SECONDS_PER_FOLD, "s")
+    if c.card.thickness != 0:
+        yield from out_of_range("card.thickness", c.card.thickness, MIN_THICKNESS_MM, MAX_THICKNESS_MM, "mm")
+
+
+def _not_among(where: str, value: Any, known: Sequence[str]) -> Iterator[Finding]:
+    if value not in known:
+        listed = f"{', '.join(known[:-1])} or {known[-1]}"
+        yield UNKNOWN_CHOICE.at(where, value=repr(value), known=listed)

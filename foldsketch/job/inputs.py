@@ -1,0 +1,193 @@
+"""What a run works on: the part or the paper model of a mesh file, and what was found on it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from foldsketch.base.findings import Finding, FoldsketchError
+from foldsketch.base.progress import Listener, ignore_progress
+from foldsketch.job.messages import MORE_BODIES
+
+if TYPE_CHECKING:
+    from foldsketch.job.choices import Choices
+    from foldsketch.job.model import Model
+    from foldsketch.mesh.features.result import MeshReading
+    from foldsketch.mesh.rebuild.compare import Comparison
+    from foldsketch.mesh.simplify import SimplifiedMesh
+    from foldsketch.part.model import Part
+
+MIN_MESH_PANELS, MAX_MESH_PANELS = 4, 2000
+"""Flat panels that a mesh may be built of: no solid has fewer, and no one folds more."""
+
+
+def read_mesh(
+    path: Path | str,
+    units: str | None = None,
+    body: str | None = None,
+    keep: bool = False,
+    listener: Listener = ignore_progress,
+) -> tuple[Part, tuple[Finding, ...]]:
+    """Find axes, diameters, lengths and offsets on a mesh and make a part of them.
+
+    Parameters
+    ----------
+    path : str or Path
+        STL, PLY, OBJ, OFF, 3MF or GLB.
+    units : {"mm", "cm", "m", "in", "ft", "um"}, optional
+        Unit of the file's numbers. Without it, mm is assumed and a finding says so.
+    body : str, optional
+        Name or number of the body to take, of a file with several. The largest is taken by default.
+    keep : bool, optional
+        Keep fillets, chamfers and draft.
+    listener : callable, optional
+        Called with the name of a stage and a share from 0 to 1.
+
+    Returns
+    -------
+    part : Part
+        Lengths in mm. It has no density: ``dataclasses.replace(part, density=7850)`` (kg/m3) lets `plan` give balance.
+    findings : tuple of Finding
+        What was repaired and left out, and how the part compares with the mesh.
+
+    Raises
+    ------
+    FoldsketchError
+        When the file cannot be read, or no solid can be made of it.
+
+    Examples
+    --------
+    >>> import foldsketch
+    >>> part, findings = foldsketch.read_mesh("samples/bilge-pump-cover-cast.stl", units="mm")
+    >>> [axis.name for axis in part.axes[:3]]
+    ['A', 'B', 'C']
+    """
+    reading, findings = largest_reading(path, units, body, keep, listener)
+    part, more = rebuild_and_compare(reading)[:2]
+    return part, (*findings, *more)
+
+
+def model_from_mesh(
+    path: Path | str,
+    choices: Choices | None = None,
+    units: str | None = None,
+    body: str | None = None,
+    keep: bool = False,
+    panels: int | None = None,
+    listener: Listener = ignore_progress,
+) -> Model:
+    """Make the checked paper model of a mesh, with or without round features.
+
+    Parameters
+    ----------
+    path, units, body, keep, listener
+        As for `read_mesh`.
+    choices : Choices, optional
+        As for `model`.
+    panels : int, optional
+        Ignore round features and build at most so many flat panels, 4 to 2000. A mesh without round features gets
+        plates or 120 panels by default.
+
+    Returns
+    -------
+    Model
+        Its findings begin with those about the mesh.
+
+    Raises
+    ------
+    FoldsketchError
+        When the file cannot be read or the model cannot be built.
+
+    Examples
+    --------
+    >>> import foldsketch
+    >>> made = foldsketch.model_from_mesh("samples/pipe-bracket.stl", units="mm", panels=60)
+    >>> sum(len(net.panels) for net in made.nets.pieces) <= 60
+    True
+    """
+    from foldsketch.job import mesh_pipeline, quick_model
+    from foldsketch.job.choices import out_of_range
+    from foldsketch.mesh.simplify import simplify
+    from foldsketch.part.model import Part
+
+    if panels is not None and (wrong := out_of_range("panels", panels, MIN_MESH_PANELS, MAX_MESH_PANELS, whole=True)):
+        raise FoldsketchError(wrong)
+    reading, findings = largest_reading(path, units, body, keep, listener)
+    described: SimplifiedMesh | Part
+    more: tuple[Finding, ...] = ()
+    if panels is not None:
+        described = simplify(reading, panels)
+    elif reading.turned:
+        described, more = rebuild_and_compare(reading)[:2]
+    else:
+        described, more = mesh_pipeline.choose_plates_or_panels(reading)
+    if isinstance(described, Part):
+        made = quick_model.model(described, choices, listener)
+    else:
+        made = mesh_pipeline.model_from_panels(described, reading.name, choices, listener)
+    return replace(made, findings=(*findings, *more, *made.findings))
+
+
+def reading_report(
+    path: Path | str,
+    units: str | None = None,
+    body: str | None = None,
+    keep: bool = False,
+    listener: Listener = ignore_progress,
+) -> dict[str, Any]:
+    """What is found on a mesh, as plain values: what ``foldsketch read --json`` prints.
+
+    Parameters
+    ----------
+    path, units, body, keep, listener
+        As for `read_mesh`.
+
+    Returns
+    -------
+    dict
+        Lengths mm, angles degrees; keys as in the reading report.
+
+    Raises
+    ------
+    FoldsketchError
+        When the file cannot be read.
+
+    Examples
+    --------
+    >>> import foldsketch
+    >>> report = foldsketch.reading_report("samples/bilge-pump-cover-cast.stl", units="mm")
+    >>> report["watertight"], [round(axis["offset"]) for axis in report["axes"][:3]]
+    (True, [0, 8, 22])
+    """
+    from foldsketch.mesh.report import reading_dict
+
+    reading, findings = largest_reading(path, units, body, keep, listener)
+    compared = None
+    if reading.turned:
+        _, more, compared = rebuild_and_compare(reading)
+        findings = (*findings, *more)
+    return reading_dict(replace(reading, findings=findings), compared)
+
+
+def largest_reading(
+    path: Path | str, units: str | None, body: str | None, keep: bool, listener: Listener = ignore_progress
+) -> tuple[MeshReading, tuple[Finding, ...]]:
+    """The reading of a mesh's largest body, or of the named one, and the findings about it. Raises FoldsketchError."""
+    from foldsketch.mesh.features.recognise import recognise_mesh
+
+    first, *others = recognise_mesh(Path(path), units, keep, body, listener)
+    if not others:
+        return first, first.findings
+    names = ", ".join(f"'{r.name}'" for r in others)
+    return first, (*first.findings, MORE_BODIES.at(Path(path).name, names=names))
+
+
+def rebuild_and_compare(reading: MeshReading) -> tuple[Part, tuple[Finding, ...], Comparison]:
+    """The part of a reading, the findings about it, and how it compares with the mesh. Raises FoldsketchError."""
+    from foldsketch.job.mesh_pipeline import compare_rebuilt_part
+    from foldsketch.mesh.rebuild.rebuild import rebuild
+
+    part, findings = rebuild(reading)
+    compared = compare_rebuilt_part(reading, part)
+    return part, (*findings, compared.finding(reading.name)), compared

@@ -1,0 +1,98 @@
+"""The files that come from a set-up plan: set-up sheets and lessons."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from foldsketch.setup.machine import DEFAULT_MACHINE, Machine
+
+if TYPE_CHECKING:
+    from foldsketch.part.model import Part
+    from foldsketch.setup.formulas.cycle_time import TimeComparison
+    from foldsketch.setup.model import SetUpPlan
+    from foldsketch.setup.plan.castings_and_time import CastingCheck
+
+
+def setup_sheets(
+    part: Part,
+    planned: SetUpPlan,
+    machine: Machine = DEFAULT_MACHINE,
+    castings: Sequence[CastingCheck] = (),
+    time: TimeComparison | None = None,
+) -> bytes:
+    """The set-up sheets of a plan, as PDF.
+
+    Parameters
+    ----------
+    part : Part
+        The part that was planned.
+    planned : SetUpPlan
+        From `plan`.
+    machine : Machine, optional
+        The machine that it was planned for.
+    castings : sequence of CastingCheck, optional
+        Whether cast features clean up.
+    time : TimeComparison, optional
+        Time in one machine and in separate ones.
+
+    Returns
+    -------
+    bytes
+        The PDF file.
+
+    Examples
+    --------
+    >>> import foldsketch
+    >>> part, _ = foldsketch.read_part("samples/eccentric-shaft.toml")
+    >>> foldsketch.setup_sheets(part, foldsketch.plan(part))[:4]
+    b'%PDF'
+    """
+    from foldsketch.sheet.setup_sheets.talk_sheets import draw_talk_sheets
+    from foldsketch.write.pdf import pdf
+
+    return pdf(draw_talk_sheets(part, machine, planned, castings, time), f"{part.name}, set-ups")
+
+
+def lesson(
+    part: Part, machine: Machine = DEFAULT_MACHINE, scale: float | None = None, planned: SetUpPlan | None = None
+) -> dict[str, bytes]:
+    """The worksheet and the answer sheet of a lesson about a part.
+
+    Parameters
+    ----------
+    part : Part
+        The part that the apprentices turn over in their hands.
+    machine : Machine, optional
+        The machine that the set-ups are for.
+    scale : float, optional
+        Scale of the paper model, paper over part; by default the scale that `model` chooses.
+    planned : SetUpPlan, optional
+        The set-ups, when they have been planned already.
+
+    Returns
+    -------
+    dict of str to bytes
+        ``"worksheet"`` and ``"answers"``, each a PDF file.
+
+    Raises
+    ------
+    FoldsketchError
+        When the part cannot be modelled, or has nothing to turn.
+
+    Examples
+    --------
+    >>> import foldsketch
+    >>> part, _ = foldsketch.read_part("samples/lessons/1-one-offset-spigot.toml")
+    >>> sorted(foldsketch.lesson(part))
+    ['answers', 'worksheet']
+    """
+    from foldsketch.job.pipeline import Choices, make_model
+    from foldsketch.setup.plan.plan import plan
+    from foldsketch.sheet.lessons.lesson import draw_lesson
+    from foldsketch.write.pdf import pdf
+
+    nets = make_model(part, Choices(scale=scale)).nets
+    pages = draw_lesson(part, machine, planned or plan(part, machine), nets.scale, nets)
+    named = {"worksheet": pages.worksheet, "answers": pages.answers}
+    return {what: pdf(drawn, f"{part.name}, {what}") for what, drawn in named.items()}

@@ -1,0 +1,23 @@
+"""What the local page has to say about what it was asked."""
+
+from foldsketch.base.findings import Message
+
+NOT_WHOLE = Message("sides-not-whole", "error", "is not a whole number", "type a whole number, or leave it empty")
+NO_SETUPS = Message("no-setups-to-draw", "error", "there are none to draw", "see the findings")
+UNKNOWN_FILE = Message("unknown-download", "error", "this file is not offered")
+UNKNOWN_TASK = Message("unknown-task", "error", "unknown task")
+NOT_JSON = Message("request-not-json", "error", "the request is not a JSON object")
+OUT_OF_MEMORY = Message(
+    "page-out-of-memory",
+    "error",
+    "this needs more memory than one run may use",
+    "leave features out, or use fewer sides",
+)
+OUT_OF_TIME = Message("page-out-of-time", "error", "stopped after {seconds}", "leave features out, or use fewer sides")
+STOPPED = Message("page-stopped", "error", "stopped")
+BUG = Message("page-bug", "error", "this is a bug in Foldsketch ({kind})", "please report the part file")
+MESH_ENDING = Message("page-mesh-ending", "error", "a mesh file ends in {endings}")
+MESH_UNITS = Message("page-mesh-units", "error", "the unit of the mesh is missing", "choose mm, cm, m or in")
+MESH_NOT_ROUND = Message(
+    "page-mesh-not-round", "error", "no round features", "make its model on the command line: foldsketch make"
+)

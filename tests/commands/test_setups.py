@@ -1,0 +1,74 @@
+"""The command setups, as its users and their scripts meet it."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+COVER = ROOT / "samples" / "bilge-pump-cover.toml"
+
+
+def test_table_and_set_up_sheets(run, tmp_path):
+    done = run("setups", COVER, "--out", tmp_path)
+    assert done.code == 0, done.err
+    assert "first estimates" in done.out.lower()
+    assert (tmp_path / "bilge-pump-cover-setups.pdf").read_bytes().startswith(b"%PDF")
+
+
+def test_json_is_all_there_is_on_standard_output(run, tmp_path):
+    done = run("setups", COVER, "--json", "--out", tmp_path)
+    assert done.code == 0
+    made = json.loads(done.out)
+    assert made["format"] == "foldsketch-setups 1"
+    assert made["cautions"]
+    assert not list(tmp_path.iterdir())
+
+
+def test_explain(run, tmp_path):
+    done = run(
+        "setups", COVER, "--explain", "--out", tmp_path, "--machine", ROOT / "samples/machines/single-spindle.toml"
+    )
+    assert done.code == 0
+    assert "1.5 e + (sqrt(D^2 - 3 e^2) - D)/2" in done.out
+    assert "by hand" in done.out
+
+
+def test_faults_are_one_clear_line(run, tmp_path):
+    bad = tmp_path / "m.toml"
+    bad.write_text('name = "m"\n')
+    for arguments in ((COVER, "--machine", bad), (COVER, "--machine", tmp_path / "none.toml"), (tmp_path / "no.toml",)):
+        done = run("setups", *arguments)
+        assert done.code == 2
+        assert done.err.startswith("error: ")
+
+
+def test_gauge(run, tmp_path):
+    done = run("setups", COVER, "--gauge", "--scale", "1:2", "--out", tmp_path)
+    assert done.code == 0, done.err
+    assert (tmp_path / "bilge-pump-cover-gauge.pdf").read_bytes().startswith(b"%PDF")
+    bad = run("setups", COVER, "--gauge", "--scale", "1:0", "--out", tmp_path / "none")
+    assert bad.code == 2
+    assert not (tmp_path / "none").exists()
+
+
+def test_castings_and_time(run, tmp_path):
+    done = run("setups", COVER, "--location", "1", "--cast-size", "0.5", "--out", tmp_path)
+    assert done.code == 0, done.err
+    report = json.loads(run("setups", COVER, "--location", "1", "--cast-size", "0.5", "--json").out)
+    assert all(f"'{c['feature']}'" in done.out for c in report["castings"]) and report["time"]
+
+
+@pytest.mark.parametrize(
+    "words", [("--location", "-1"), ("--location", "nan"), ("--cast-size", "1001"), ("--cast-size", "-0.1")]
+)
+def test_a_casting_tolerance_that_cannot_be_meant(run, words, tmp_path):
+    done = run("setups", COVER, *words, "--out", tmp_path / "out")
+    assert done.code == 2 and words[0] in done.err and "out of range" in done.err
+    assert not (tmp_path / "out").exists()
+
+
+def test_a_mesh_is_planned_too(run, tmp_path):
+    done = run("setups", COVER.with_name("ballast-pump-crank.stl"), "--units", "mm", "--json")
+    assert done.code == 0, done.err
+    assert len(json.loads(done.out)["setups"]) > 1
