@@ -20,7 +20,7 @@ import trimesh
 from fast_simplification import simplify as collapse
 
 from foldsketch.mesh.features.recognise import recognise_mesh
-from foldsketch.mesh.simplify import simplify
+from foldsketch.mesh.panels.simplify import simplify
 from foldsketch.net.build import build_nets
 from foldsketch.net.model import Nets
 from foldsketch.net.refold import check_nets

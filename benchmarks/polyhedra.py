@@ -30,7 +30,7 @@ from foldsketch.base.findings import FoldsketchError
 from foldsketch.job.mesh_pipeline import model_from_panels
 from foldsketch.job.pipeline import Choices
 from foldsketch.mesh.features.recognise import recognise_mesh
-from foldsketch.mesh.simplify import simplify
+from foldsketch.mesh.panels.simplify import simplify
 from foldsketch.write.net_json import net_json
 
 NOTHING = 1e-3

@@ -22,8 +22,8 @@ import trimesh
 sys.path.insert(0, str(Path(__file__).parent))
 
 from foldsketch.base.findings import FoldsketchError
+from foldsketch.mesh.features.mesh_reading import MeasuredFeature, MeshReading
 from foldsketch.mesh.features.recognise import recognise_mesh
-from foldsketch.mesh.features.result import MeasuredFeature, MeshReading
 from reading_parts import PARTS, Drawn, Round, draw, kernel
 
 Array = np.ndarray

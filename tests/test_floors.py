@@ -41,7 +41,7 @@ ROOMS = {
         "tiny_steps",
         "check",
     ],
-    "mesh": ["geometry", "files", "repair", "segmentation", "features", "rebuild", "report", "simplify"],
+    "mesh": ["geometry", "files", "repair", "segmentation", "features", "rebuild", "panels", "report"],
     "solid": ["messages", "faceting", "joining", "card"],
     "net": ["messages", "model", "labels", "rolled_strips", "unfolding", "refold", "tabs", "marks", "pieces", "build"],
     "setup": [

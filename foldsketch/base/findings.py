@@ -87,14 +87,14 @@ class Finding:
 
     Attributes
     ----------
+    code : str
+        Stable name of this kind of finding, listed in docs/findings.md.
     level : {"note", "warning", "error"}
         How bad it is.
     where : str
         The place, such as ``"feature 'boss'"``.
     what, cure : str
         Wording with the names of values in braces; `text` has the values filled in.
-    code : str
-        Stable name of this kind of finding.
     values : tuple of (str, value)
         Name and value of each; a `Quantity` has a unit, lengths are mm.
     count : int
@@ -109,11 +109,11 @@ class Finding:
     "feature 'boss': is 1.1811 in long; make it shorter than 1 in"
     """
 
+    code: str
     level: Level
     where: str
     what: str
     cure: str = ""
-    code: str = ""
     values: tuple[tuple[str, Any], ...] = ()
     count: int = 1
 
@@ -123,8 +123,6 @@ class Finding:
 
     def wording(self, units: str = "mm") -> tuple[str, str]:
         """What it is and the cure, with the values filled in; lengths in "mm" or "in"."""
-        if not self.code:
-            return self.what, self.cure
         shown = {name: _shown(value, units) for name, value in self.values}
         return self.what.format(**shown), self.cure.format(**shown)
 
@@ -187,7 +185,7 @@ class Message:
 
     def at(self, where: str = "", **values: Any) -> Finding:
         """A finding of this kind at one place."""
-        return Finding(self.level, where, self.what, self.cure, self.code, tuple(values.items()))
+        return Finding(self.code, self.level, where, self.what, self.cure, tuple(values.items()))
 
     def error(self, where: str = "", **values: Any) -> FoldsketchError:
         """The error to raise for a finding of this kind."""
@@ -220,11 +218,6 @@ class FoldsketchError(Exception):
         return "\n".join(str(f) for f in self.findings)
 
 
-def input_error(where: str, what: str, cure: str = "") -> FoldsketchError:
-    """The error for one finding without a code."""
-    return FoldsketchError(Finding("error", where, what, cure))
-
-
 def worst_first(findings: Iterable[Finding]) -> list[Finding]:
     """Each finding once, errors before warnings before notes, and alike ones as one.
 
@@ -240,7 +233,7 @@ def worst_first(findings: Iterable[Finding]) -> list[Finding]:
     groups: dict[tuple[Any, ...], list[Finding]] = {}
     for f in dict.fromkeys(findings):
         place = _PLACE.fullmatch(f.where)
-        groups.setdefault((f.level, f.code, place[1]) if f.code and place else (f,), []).append(f)
+        groups.setdefault((f.level, f.code, place[1]) if place else (f,), []).append(f)
     merged = [_merged(group) for group in groups.values()]
     return sorted(merged, key=lambda f: LEVELS.index(f.level))
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from foldsketch.base.findings import Finding
 from foldsketch.commands.arguments import Progress
 from foldsketch.commands.messages import PANELS_NEED_MESH
-from foldsketch.mesh import ENDINGS
+from foldsketch.mesh import MESH_FILE_SUFFIXES
 
 if TYPE_CHECKING:
     from foldsketch.job.choices import Choices
@@ -28,7 +28,7 @@ def machine_from_options(options: argparse.Namespace) -> Machine:
 
 def is_mesh(path: Path) -> bool:
     """Whether a file is a mesh by its ending."""
-    return path.suffix.lower() in ENDINGS
+    return path.suffix.lower() in MESH_FILE_SUFFIXES
 
 
 def part_from_options(options: argparse.Namespace, progress: Progress) -> tuple[Part, tuple[Finding, ...]]:

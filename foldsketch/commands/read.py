@@ -19,7 +19,7 @@ from foldsketch.commands.arguments import (
 from foldsketch.commands.messages import FILE_IS_YOURS
 
 if TYPE_CHECKING:
-    from foldsketch.mesh.features.result import MeshReading
+    from foldsketch.mesh.features.mesh_reading import MeshReading
     from foldsketch.mesh.rebuild.compare import Comparison
     from foldsketch.part.model import Part
 
@@ -79,7 +79,7 @@ class _Body:
         self.reading, self.findings = reading, reading.findings
         self.part: Part | None = None
         self.compared: Comparison | None = None
-        if reading.turned:
+        if reading.has_round_features:
             self.part, more, self.compared = rebuild_and_compare(reading)
             self.findings = (*self.findings, *more)
 

@@ -13,9 +13,9 @@ from foldsketch.job.messages import MORE_BODIES
 if TYPE_CHECKING:
     from foldsketch.job.choices import Choices
     from foldsketch.job.model import Model
-    from foldsketch.mesh.features.result import MeshReading
+    from foldsketch.mesh.features.mesh_reading import MeshReading
+    from foldsketch.mesh.panels.simplify import SimplifiedMesh
     from foldsketch.mesh.rebuild.compare import Comparison
-    from foldsketch.mesh.simplify import SimplifiedMesh
     from foldsketch.part.model import Part
 
 MIN_MESH_PANELS, MAX_MESH_PANELS = 4, 2000
@@ -108,7 +108,7 @@ def model_from_mesh(
     """
     from foldsketch.job import mesh_pipeline, quick_model
     from foldsketch.job.choices import out_of_range
-    from foldsketch.mesh.simplify import simplify
+    from foldsketch.mesh.panels.simplify import simplify
     from foldsketch.part.model import Part
 
     if panels is not None and (wrong := out_of_range("panels", panels, MIN_MESH_PANELS, MAX_MESH_PANELS, whole=True)):
@@ -118,7 +118,7 @@ def model_from_mesh(
     more: tuple[Finding, ...] = ()
     if panels is not None:
         described = simplify(reading, panels)
-    elif reading.turned:
+    elif reading.has_round_features:
         described, more = rebuild_and_compare(reading)[:2]
     else:
         described, more = mesh_pipeline.choose_plates_or_panels(reading)
@@ -164,7 +164,7 @@ def reading_report(
 
     reading, findings = largest_reading(path, units, body, keep, listener)
     compared = None
-    if reading.turned:
+    if reading.has_round_features:
         _, more, compared = rebuild_and_compare(reading)
         findings = (*findings, *more)
     return reading_dict(replace(reading, findings=findings), compared)

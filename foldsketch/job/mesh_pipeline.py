@@ -17,9 +17,9 @@ from foldsketch.sheet.layout.paper import parse_paper
 from foldsketch.solid.joining.polyhedron import block_from_polyhedron
 
 if TYPE_CHECKING:
-    from foldsketch.mesh.features.result import MeshReading
+    from foldsketch.mesh.features.mesh_reading import MeshReading
+    from foldsketch.mesh.panels.simplify import SimplifiedMesh
     from foldsketch.mesh.rebuild.compare import Comparison
-    from foldsketch.mesh.simplify import SimplifiedMesh
     from foldsketch.part.model import Part
 
 DEFAULT_PANELS = 120
@@ -55,7 +55,7 @@ def model_from_panels(
 
 def _deviation(simplified: SimplifiedMesh) -> float:
     """How far the panels are off the mesh, mm."""
-    return max(simplified.out, simplified.back)
+    return max(simplified.mesh_to_panels_max, simplified.panels_to_mesh_max)
 
 
 def compare_rebuilt_part(reading: MeshReading, part: Part) -> Comparison:
@@ -75,7 +75,7 @@ def choose_plates_or_panels(
     Plates are taken when they are closer to the mesh and off by no more than MAX_RELATIVE_DEVIATION of its size.
     Raises FoldsketchError when neither can be made.
     """
-    from foldsketch.mesh.simplify import simplify
+    from foldsketch.mesh.panels.simplify import simplify
 
     try:
         panelled = simplify(reading, panels)
@@ -84,7 +84,7 @@ def choose_plates_or_panels(
         if plates is None or not _close_enough(reading, plates[2]):
             raise
         part, findings, compared = plates
-        note = BUILT_OF_PLATES_ALONE.at(reading.name, plates=len(part.features), deviation=mm(compared.farthest, 3))
+        note = BUILT_OF_PLATES_ALONE.at(reading.name, plates=len(part.features), deviation=mm(compared.max_distance, 3))
         return part, (*findings, note, compared.finding(reading.name))
     deviation = _deviation(panelled)
     exact = deviation <= EXACT_RELATIVE_DEVIATION * float(np.linalg.norm(reading.size))
@@ -94,12 +94,12 @@ def choose_plates_or_panels(
     if plates is None:
         return panelled, ()
     part, findings, compared = plates
-    if not _close_enough(reading, compared) or compared.farthest >= deviation:
-        return panelled, (BUILT_OF_PANELS.at(reading.name, deviation=mm(compared.farthest)),)
+    if not _close_enough(reading, compared) or compared.max_distance >= deviation:
+        return panelled, (BUILT_OF_PANELS.at(reading.name, deviation=mm(compared.max_distance)),)
     note = BUILT_OF_PLATES.at(
         reading.name,
         plates=len(part.features),
-        deviation=mm(compared.farthest, 3),
+        deviation=mm(compared.max_distance, 3),
         panels=panels,
         panel_deviation=mm(deviation),
     )
@@ -119,7 +119,7 @@ def _rebuild_of_plates(reading: MeshReading) -> tuple[Part, tuple[Finding, ...],
 
 def _close_enough(reading: MeshReading, compared: Comparison) -> bool:
     """Whether a rebuilt part may stand for its mesh: distance and volume within MAX_RELATIVE_DEVIATION."""
-    near = compared.farthest <= MAX_RELATIVE_DEVIATION * float(np.linalg.norm(reading.size))
+    near = compared.max_distance <= MAX_RELATIVE_DEVIATION * float(np.linalg.norm(reading.size))
     return near and abs(compared.volume - 1) <= 2 * MAX_RELATIVE_DEVIATION
 
 

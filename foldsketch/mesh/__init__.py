@@ -1,4 +1,4 @@
 """Meshes: read safely, cleaned, and recognised as a part."""
 
-ENDINGS = (".stl", ".ply", ".obj", ".off", ".3mf", ".glb")
+MESH_FILE_SUFFIXES = (".stl", ".ply", ".obj", ".off", ".3mf", ".glb")
 """Endings of the files that are read as meshes."""

@@ -1,29 +1,31 @@
-"""Report: a reading as the JSON of the format page and as a table for people."""
+"""Report: a reading as JSON and as a table."""
 
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any
 
+from foldsketch.base.findings import worst_first
 from foldsketch.base.units import format_number
-from foldsketch.mesh.features.result import MeasuredFeature, MeshReading
+from foldsketch.mesh.features.mesh_reading import MeasuredFeature, MeshReading
 from foldsketch.mesh.rebuild.compare import Comparison
 
 READING_FORMAT = "foldsketch-reading 1"
 
 
-def reading_json(reading: MeshReading, held: Comparison | None = None) -> bytes:
+def reading_json(reading: MeshReading, comparison: Comparison | None = None) -> bytes:
     """The reading report: UTF-8 JSON, the same bytes for the same reading. Lengths mm, angles degrees.
 
-    held: how the rebuilt part compares with the mesh, where it was held against it.
+    comparison: of the rebuilt part with the mesh, where it was rebuilt.
     """
-    return (json.dumps(reading_dict(reading, held), indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode()
+    tree = reading_dict(reading, comparison)
+    return (json.dumps(tree, indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode()
 
 
-def reading_dict(reading: MeshReading, held: Comparison | None = None) -> dict[str, Any]:
+def reading_dict(reading: MeshReading, comparison: Comparison | None = None) -> dict[str, Any]:
     """The report as plain data: the keys of the format page, and some more."""
-    compared: dict[str, Any] = {} if held is None else {"rebuilt": _comparison_dict(held)}
+    compared: dict[str, Any] = {} if comparison is None else {"rebuilt": _comparison_dict(comparison)}
     return {
         "format": READING_FORMAT,
         "source": reading.source,
@@ -62,16 +64,16 @@ def reading_dict(reading: MeshReading, held: Comparison | None = None) -> dict[s
     }
 
 
-def _comparison_dict(held: Comparison) -> dict[str, float]:
+def _comparison_dict(c: Comparison) -> dict[str, float]:
     """volume and area: rebuilt part over mesh; distances in mm, from the mesh to the part and back."""
     return {
-        "volume": _round_mm(held.volume),
-        "area": _round_mm(held.area),
-        "farthest_from_mesh": _round_mm(held.farthest_out),
-        "farthest_from_part": _round_mm(held.farthest_back),
-        "mean_from_mesh": _round_mm(held.mean_out),
-        "mean_from_part": _round_mm(held.mean_back),
-        "mesh_chord": _round_mm(held.chord),
+        "volume": _round_mm(c.volume),
+        "area": _round_mm(c.area),
+        "farthest_from_mesh": _round_mm(c.mesh_to_part_max),
+        "farthest_from_part": _round_mm(c.part_to_mesh_max),
+        "mean_from_mesh": _round_mm(c.mesh_to_part_mean),
+        "mean_from_part": _round_mm(c.part_to_mesh_mean),
+        "mesh_chord": _round_mm(c.mesh_chord_error),
     }
 
 
@@ -93,57 +95,54 @@ def _feature_dict(m: MeasuredFeature) -> dict[str, Any]:
         "end": _round_mm(m.end),
         "misfit_max": m.misfit_max,
         "misfit_rms": m.misfit_rms,
-        "wrap": round(m.wrap, 3),
+        "wrap": round(m.covered_degrees, 3),
         "area": _round_mm(m.area),
         "role": m.role,
         "axis": m.axis,
     }
     if m.kind == "torus":
-        out["tube_diameter"] = _round_mm(m.tube)
+        out["tube_diameter"] = _round_mm(m.tube_diameter)
     return out
 
 
 def reading_table(readings: Iterable[MeshReading]) -> str:
-    """The findings as a table: features, axes, what is left out, in lines of text."""
-    lines: list[str] = []
-    for r in readings:
-        size = " x ".join(format_number(s, 2) for s in r.size)
-        closed = "closed" if r.watertight else "not closed"
-        lines += [
-            f"{r.name}: {r.triangles} triangles, {closed}, {size} mm, {format_number(r.volume / 1000, 2)} cm3",
-            "",
-        ]
-        rows: list[tuple[str, ...]] = [("feature", "axis", "diameter", "from", "to", "wrap", "misfit")]
-        for m in r.features:
-            if m.kind == "plane":
-                continue
-            d = format_number(m.diameter)
-            if m.kind == "cone":
-                d = f"{d} > {format_number(m.end_diameter)}"
-            if m.kind == "torus":
-                d = f"{d} / {format_number(m.tube)}"
-            note = "" if not m.left_out or r.keep else " (left out)"
-            rows.append(
-                (
-                    m.name + (" (bore side)" if m.inner and m.kind == "cone" else "") + note,
-                    m.axis or "-",
-                    d,
-                    format_number(m.start),
-                    format_number(m.end),
-                    f"{m.wrap:.0f}",
-                    f"{m.misfit_max:.1g}",
-                )
-            )
-        lines += _align_columns(rows)
-        if r.axes:
-            lines += ["", *_align_columns([("axis", "offset", "point", "direction"), *_axis_rows(r)])]
-        faces = sum(m.kind == "plane" for m in r.features)
-        lines += ["", f"{faces} flat faces; {100 * r.explained_area:.2f} % of the surface is explained", ""]
-        lines += [str(f) for f in r.findings] + [""]
-    return "\n".join(lines)
+    """The readings as lines of text: features and axes as tables, then the findings, the worst first."""
+    return "\n".join(line for r in readings for line in _reading_lines(r))
 
 
-def _axis_rows(r: MeshReading) -> list[tuple[str, str, str, str]]:
+def _reading_lines(r: MeshReading) -> list[str]:
+    size = " x ".join(format_number(s, 2) for s in r.size)
+    closed = "closed" if r.watertight else "not closed"
+    rounds = [m for m in r.features if m.kind != "plane"]
+    heads = ("feature", "axis", "diameter", "from", "to", "arc", "fit error")
+    axis_heads = ("axis", "offset", "point", "direction")
+    faces = len(r.features) - len(rounds)
+    return [
+        f"{r.name}: {r.triangles} triangles, {closed}, {size} mm, {format_number(r.volume / 1000, 2)} cm3",
+        "",
+        *_align_columns([heads, *(_feature_row(m, r.keep) for m in rounds)]),
+        *(["", *_align_columns([axis_heads, *_axis_rows(r)])] if r.axes else []),
+        "",
+        f"{faces} flat faces; {100 * r.explained_area:.2f} % of the surface is recognised",
+        "",
+        *map(str, worst_first(r.findings)),
+        "",
+    ]
+
+
+def _feature_row(m: MeasuredFeature, keep: bool) -> tuple[str, ...]:
+    diameter = format_number(m.diameter)
+    if m.kind == "cone":
+        diameter += f" > {format_number(m.end_diameter)}"
+    if m.kind == "torus":
+        diameter += f" / {format_number(m.tube_diameter)}"
+    side = " (bore side)" if m.inner and m.kind == "cone" else ""
+    fate = " (left out)" if m.left_out and not keep else ""
+    ends = (format_number(m.start), format_number(m.end))
+    return (m.name + side + fate, m.axis or "-", diameter, *ends, f"{m.covered_degrees:.0f}°", f"{m.misfit_max:.1g}")
+
+
+def _axis_rows(r: MeshReading) -> list[tuple[str, ...]]:
     return [
         (
             a.name,
@@ -155,9 +154,10 @@ def _axis_rows(r: MeshReading) -> list[tuple[str, str, str, str]]:
     ]
 
 
-def _align_columns(rows: list[tuple[str, ...]]) -> list[str]:
-    wide = [max(len(row[k]) for row in rows) for k in range(len(rows[0]))]
+def _align_columns(rows: Sequence[tuple[str, ...]]) -> list[str]:
+    """Rows as lines of equal columns, the first one to the left, the others to the right."""
+    wide = [max(map(len, column)) for column in zip(*rows, strict=True)]
     return [
-        "  ".join(cell.ljust(w) if k == 0 else cell.rjust(w) for k, (cell, w) in enumerate(zip(row, wide, strict=True)))
+        "  ".join([row[0].ljust(wide[0]), *(cell.rjust(w) for cell, w in zip(row[1:], wide[1:], strict=True))])
         for row in rows
     ]

@@ -369,8 +369,8 @@ class Part:
 
         outlines = []
         for f in self.features:
-            to_part_frame = self.axis(f.axis).to_part_frame
-            start, end = ([to_part_frame(x, y, z) for x, y in f.end_outline(z == f.end)] for z in (f.start, f.end))
+            to_part = self.axis(f.axis).to_part_frame
+            start, end = ([to_part(x, y, z) for x, y in f.end_outline(z == f.end)] for z in (f.start, f.end))
             outlines.append(Outline((start, end), f.cut))
         return two_views_svg(outlines, ((a.name, a.point) for a in self.axes))
 

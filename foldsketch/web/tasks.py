@@ -102,20 +102,20 @@ def _read(task: dict[str, Any]) -> dict[str, Any]:
     """A mesh's bytes to a part file's text. The client's name never becomes a path: only its ending is looked at."""
     from foldsketch.base.units import MM_PER_UNIT
     from foldsketch.job.inputs import largest_reading
-    from foldsketch.mesh import ENDINGS
+    from foldsketch.mesh import MESH_FILE_SUFFIXES
     from foldsketch.mesh.rebuild.rebuild import rebuild
     from foldsketch.part.file.write import part_to_toml
 
     ending, units = str(task.get("ending", "")).lower(), task.get("units")
-    if ending not in ENDINGS:
-        raise MESH_ENDING.error(endings=", ".join(ENDINGS))
+    if ending not in MESH_FILE_SUFFIXES:
+        raise MESH_ENDING.error(endings=", ".join(MESH_FILE_SUFFIXES))
     if units not in MM_PER_UNIT:
         raise MESH_UNITS.error()
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / f"mesh{ending}"
         path.write_bytes(task["data"])
         reading, found = largest_reading(path, units, None, False, task["listener"])
-    if not reading.turned:
+    if not reading.has_round_features:
         return findings_for_page((*found, MESH_NOT_ROUND.at()))
     part, more = rebuild(reading)
     text = part_to_toml(part, "Read from a mesh. Edit freely.")

@@ -13,7 +13,6 @@ from foldsketch.base.findings import (
     FoldsketchError,
     Message,
     Quantity,
-    input_error,
     mm,
     percent,
     quoted,
@@ -78,9 +77,8 @@ def test_names_are_quoted_and_long_lists_cut():
     assert quoted([]) == "" and quoted(["a"]) == "'a'"
 
 
-def test_braces_in_a_value_or_in_plain_wording_are_only_text():
+def test_braces_in_a_value_are_only_text():
     assert HOLES.at(count=2, names="{count}").text == "2 holes are open in {count}"
-    assert Finding("note", "", "holds {3}").text == "holds {3}"
 
 
 def test_the_report_has_values_with_units():
@@ -106,10 +104,6 @@ def test_errors_hold_several_findings_and_pass_between_processes():
     again = pickle.loads(pickle.dumps(two))
     assert again.findings == two.findings
     assert str(again).splitlines() == [str(f) for f in two.findings]
-
-
-def test_an_error_without_a_code_is_still_possible():
-    assert str(input_error("--sides", "is {odd}", "give 6")) == "error: --sides: is {odd}; give 6"
 
 
 THIN = Message("thin", "note", "is {gap} thick", "make it thicker")
@@ -138,7 +132,6 @@ def test_alike_findings_with_other_values_show_the_first():
     [
         (thin("'rib'", 1), thin("'rib'", 1, "block")),  # about things of another kind
         (thin("'rib'", 1), LONG.at("feature 'web'", length=mm(1), most=mm(1))),  # of another code
-        (Finding("note", "feature 'a'", "x"), Finding("note", "feature 'b'", "x")),  # without a code
         (THIN.at("p.toml line 3, feature 'a'", gap=mm(1)), THIN.at("p.toml line 9, feature 'b'", gap=mm(1))),
     ],
 )
@@ -148,7 +141,7 @@ def test_what_is_not_alike_stays_apart(pair):
 
 FINDINGS = st.lists(
     st.builds(
-        lambda level, code, where, gap: Finding(level, where, "is {gap}", "", code, (("gap", mm(gap)),)),
+        lambda level, code, where, gap: Finding(code, level, where, "is {gap}", "", (("gap", mm(gap)),)),
         st.sampled_from(LEVELS),
         st.sampled_from(["one", "two"]),
         st.sampled_from(["feature 'a'", "feature 'b'", "axis A", "panels", ""]),

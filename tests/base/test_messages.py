@@ -73,7 +73,7 @@ def test_codes_are_unique():
 
 @pytest.mark.parametrize(("place", "message"), MESSAGES.items(), ids=lambda v: v.code if isinstance(v, Message) else "")
 def test_a_message_is_well_formed(place, message):
-    assert re.fullmatch(r"[a-z][a-z0-9]*(-[a-z0-9]+)*", message.code)
+    assert re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", message.code)
     assert message.level in LEVELS
     assert message.what and not re.search(r"[.;]$", message.what + message.cure), "a finding is joined by semicolons"
 

@@ -119,4 +119,4 @@ def test_refused_soon_and_with_a_gigabyte_of_memory(tmp_path):
 def test_a_mesh_may_be_used_more_than_once(count):
     from foldsketch.mesh.files.precheck_glb import check_glb as gate
 
-    assert gate("a.glb", glb(nodes=count, corners=300)).single
+    assert gate("a.glb", glb(nodes=count, corners=300)).single_precision

@@ -10,8 +10,8 @@ from foldsketch.job import mesh_pipeline
 from foldsketch.job.mesh_pipeline import choose_plates_or_panels, compare_rebuilt_part, model_from_panels
 from foldsketch.job.messages import BUILT_OF_PANELS, BUILT_OF_PLATES, BUILT_OF_PLATES_ALONE
 from foldsketch.mesh.features.recognise import recognise_mesh
+from foldsketch.mesh.panels.simplify import simplify
 from foldsketch.mesh.rebuild.rebuild import rebuild
-from foldsketch.mesh.simplify import simplify
 from foldsketch.part.model import Part
 
 
@@ -87,7 +87,7 @@ def test_which_is_closer(monkeypatch, panels_off, plates_off, volume, code):
             raise refused
         return value
 
-    monkeypatch.setattr("foldsketch.mesh.simplify.simplify", lambda reading, count: made(panels, panels_off))
+    monkeypatch.setattr("foldsketch.mesh.panels.simplify.simplify", lambda reading, count: made(panels, panels_off))
     monkeypatch.setattr("foldsketch.mesh.rebuild.rebuild.rebuild", lambda reading: made((PART, ()), plates_off))
     monkeypatch.setattr(mesh_pipeline, "compare_rebuilt_part", lambda reading, part: compared)
     described, findings = choose_plates_or_panels(reading)
@@ -110,7 +110,7 @@ def test_when_neither_can_be_made_the_reason_is_that_of_the_panels(monkeypatch, 
 
     reading = SimpleNamespace(name="body", size=(100.0, 0.0, 0.0), area=1.0, features=())
     compared = SimpleNamespace(farthest=plates_off, volume=1.0)
-    monkeypatch.setattr("foldsketch.mesh.simplify.simplify", simplify)
+    monkeypatch.setattr("foldsketch.mesh.panels.simplify.simplify", simplify)
     monkeypatch.setattr("foldsketch.mesh.rebuild.rebuild.rebuild", plates)
     monkeypatch.setattr(mesh_pipeline, "compare_rebuilt_part", lambda reading, part: compared)
     with pytest.raises(FoldsketchError) as caught:

@@ -25,8 +25,8 @@ from foldsketch.assembly.work_time import measure_work
 from foldsketch.job.mesh_pipeline import choose_plates_or_panels, compare_rebuilt_part, model_from_panels
 from foldsketch.job.pipeline import Choices
 from foldsketch.mesh.features.recognise import recognise_mesh
+from foldsketch.mesh.panels.simplify import SimplifiedMesh, simplify
 from foldsketch.mesh.rebuild.rebuild import rebuild
-from foldsketch.mesh.simplify import SimplifiedMesh, simplify
 
 pytest.importorskip("fast_simplification")
 
@@ -82,7 +82,7 @@ def test_the_nut_goes_the_general_way(nut: Path) -> None:
     assert made.nets.blocks[0].euler == 0, "a ring: V - E + F = 0 [genus 1]"
     assert sum(len(p.panels) for p in made.nets.pieces) <= 120
     assert made.nets.blocks[0].volume == pytest.approx(32171.32, rel=0.02)
-    assert max(simplified.out, simplified.back) < 0.03 * max(reading.size)
+    assert max(simplified.mesh_to_panels_max, simplified.panels_to_mesh_max) < 0.03 * max(reading.size)
 
 
 def test_the_cone(cone: Path) -> None:
@@ -156,11 +156,11 @@ def test_a_solid_without_rounds_is_told_and_panelled(name: str, tmp_path: Path) 
     path = tmp_path / "solid.stl"
     as_stl(known.SOLIDS[name][0], 30.0, path)
     (reading,) = recognise_mesh(path, "mm")
-    assert not reading.turned
-    assert any("no round features" in f.text for f in reading.findings)
+    assert not reading.has_round_features
+    assert "no-round-features" in {f.code for f in reading.findings}
     chosen, _ = choose_plates_or_panels(reading)
     assert isinstance(chosen, SimplifiedMesh)
-    assert max(chosen.out, chosen.back) < 1e-4
+    assert max(chosen.mesh_to_panels_max, chosen.panels_to_mesh_max) < 1e-4
 
 
 def test_a_drum_is_held_against_its_mesh(tmp_path: Path) -> None:
@@ -174,5 +174,5 @@ def test_a_drum_is_held_against_its_mesh(tmp_path: Path) -> None:
     a = 2 * math.pi / 48
     assert held.volume == pytest.approx(a / math.sin(a), abs=3e-4)
     chord = 20 * (1 - math.cos(math.pi / 48))
-    assert held.chord == pytest.approx(chord, rel=1e-3)
-    assert held.farthest_back == pytest.approx(chord, rel=0.05, abs=0.003)
+    assert held.mesh_chord_error == pytest.approx(chord, rel=1e-3)
+    assert held.part_to_mesh_max == pytest.approx(chord, rel=0.05, abs=0.003)

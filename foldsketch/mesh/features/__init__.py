@@ -1,1 +1,1 @@
-"""Surfaces to features on axes, with names, places and roles."""
+"""Features: surfaces get roles, axes, names and measures; a mesh file is read."""

@@ -1,4 +1,4 @@
-"""Axes: lines that features share, the datum among them, bolt circles, and a letter for each."""
+"""Axes: the lines that round features share, the datum first, and a letter for each."""
 
 from __future__ import annotations
 
@@ -8,22 +8,37 @@ import numpy as np
 
 from foldsketch.base.arrays import Array
 from foldsketch.mesh.features.merge_rounds import MergedSurface, are_coaxial
-from foldsketch.mesh.geometry.surface_fit import AnalyticSurface, perpendicular_axes
-from foldsketch.mesh.segmentation.segment import Segmentation
+from foldsketch.mesh.geometry.analytic_surface import AnalyticSurface
+from foldsketch.mesh.geometry.surface_fit import apply_step, distance_derivatives, solve_least_squares
+from foldsketch.mesh.segmentation.model import FittedSurface, Segmentation
 
 AXIS_LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
-"""I and O are passed over: they read as figures."""
+"""I and O are left out: they read as figures."""
+
+MIN_PARALLEL_COSINE = 1 - 1e-8
+"""Axes whose directions agree better than this are parallel."""
+
+MAX_FIT_CORNERS = 4000
+"""Corners of each cylinder that a common axis is fitted to."""
+
+MIN_AXIS_DEGREES = 60.0
+"""A cylinder that covers less of the turn has no say in where a common axis is."""
 
 
 @dataclass(slots=True, eq=False)
 class CoaxialGroup:
-    """An axis in the making: pieces (indices), its line, and how much round surface it carries, mm2."""
+    """Surfaces on one axis. members: their numbers; point (3,), direction (3,): of the axis, mm; weight: how much is
+    turned about it, area times radius, mm3; letter: name of the axis."""
 
-    pieces: list[int]
+    members: list[int]
     point: Array
     direction: Array
-    weight: float
+    weight: float = 0.0
     letter: str = ""
+
+    def is_parallel(self, other: CoaxialGroup) -> bool:
+        """Whether two axes are parallel."""
+        return abs(float(self.direction @ other.direction)) > MIN_PARALLEL_COSINE
 
 
 def axis_letter(n: int) -> str:
@@ -38,162 +53,83 @@ def axis_letter(n: int) -> str:
 
 
 def group_coaxial_surfaces(
-    surfaces: Segmentation, pieces: list[MergedSurface], wanted: list[int]
+    segmentation: Segmentation, merged: list[MergedSurface], wanted: list[int]
 ) -> list[CoaxialGroup]:
-    """Lines through the wanted pieces, the datum first, then those parallel to it, then the others."""
-    body = surfaces.body
-    area = {k: float(body.areas[pieces[k].found.triangles].sum()) for k in wanted}
-    order = sorted(wanted, key=lambda k: -_axis_reliability(pieces[k]))
-    lines: list[CoaxialGroup] = []
-    for k in order:
-        shape = pieces[k].found.shape
-        home = None
-        for line in lines:
-            if _is_coaxial(surfaces, pieces[k], line):
-                home = line
-                break
+    """The axes of the wanted surfaces: the datum, those parallel to it, the others; each by how much turns about it."""
+    groups: list[CoaxialGroup] = []
+    for k in sorted(wanted, key=lambda k: -_axis_reliability(merged[k].surface)):
+        surface = merged[k].surface
+        home = next((g for g in groups if _is_coaxial(surface, g, segmentation.tolerance)), None)
         if home is None:
-            lines.append(CoaxialGroup([k], shape.point, shape.direction, 0.0))
+            groups.append(CoaxialGroup([k], surface.shape.point, surface.shape.direction))
         else:
-            home.pieces.append(k)
-    for line in lines:
-        line.weight = sum(
-            area[k] * _mean_radius(pieces[k]) * min(1.0, pieces[k].found.wrap / 300) ** 2 for k in line.pieces
+            home.members.append(k)
+    for group in groups:
+        surfaces = [merged[k].surface for k in group.members]
+        group.weight = sum(
+            segmentation.area_of(f) * _mean_radius(f) * min(1.0, f.covered_degrees / 300) ** 2 for f in surfaces
         )
-        line.point, line.direction = fit_common_axis(surfaces, [pieces[k] for k in line.pieces], line)
-    lines.sort(key=lambda line: -line.weight)
-    if lines:
-        datum = lines[0]
-        parallel = [n for n in lines[1:] if abs(float(n.direction @ datum.direction)) > 1 - 1e-8]
-        others = [n for n in lines[1:] if not any(n is p for p in parallel)]
-        for n in parallel:
-            if n.direction @ datum.direction < 0:
-                n.direction = -n.direction
-        lines = [datum, *parallel, *others]
-    for i, line in enumerate(lines):
-        line.letter = axis_letter(i)
-    return lines
+        group.point, group.direction = _fit_common_axis(segmentation, surfaces, group)
+    groups.sort(key=lambda g: -g.weight)
+    for datum in groups[:1]:
+        groups.sort(key=lambda g: not g.is_parallel(datum))
+        for group in groups:
+            if group.is_parallel(datum) and group.direction @ datum.direction < 0:
+                group.direction = -group.direction
+    for i, group in enumerate(groups):
+        group.letter = axis_letter(i)
+    return groups
 
 
-def _mean_radius(piece: MergedSurface) -> float:
-    """Radius in the middle of a piece: the datum is where most of the part turns, and stout counts more than long."""
-    f = piece.found
+def _mean_radius(f: FittedSurface) -> float:
+    """Radius half-way along, mm: the datum is where most of the part turns, and stout counts more than long."""
     if f.shape.kind == "sphere":
         return 1e-6
     return abs(f.shape.radius + f.shape.slope * (f.low + f.high) / 2)
 
 
-def _axis_reliability(piece: MergedSurface) -> float:
-    """How well a piece holds its axis: by length and by how much of the turn it covers."""
-    f = piece.found
+def _axis_reliability(f: FittedSurface) -> float:
+    """How well a surface fixes its axis: by its length and by how much of the turn it covers."""
     if f.shape.kind == "sphere":
         return 0.0
-    return (f.high - f.low) * f.shape.radius * f.wrap**2 + 1e-9 * len(f.triangles)
+    return (f.high - f.low) * f.shape.radius * f.covered_degrees**2 + 1e-9 * len(f.triangles)
 
 
-def _is_coaxial(surfaces: Segmentation, piece: MergedSurface, line: CoaxialGroup) -> bool:
-    f = piece.found
+def _is_coaxial(f: FittedSurface, group: CoaxialGroup, tolerance: float) -> bool:
     if f.shape.kind == "sphere":
-        off = f.shape.point - line.point
-        off = off - line.direction * float(off @ line.direction)
-        return bool(np.linalg.norm(off) < 10 * surfaces.reach)
-    loose = 1.0 if f.wrap > 150 else 6.0
-    length = max(f.high - f.low, 1e-9)
-    tilt = max(1e-6, loose * 2 * surfaces.reach / length)
-    here = f.shape.point + f.shape.direction * (f.low + f.high) / 2
-    line_shape = AnalyticSurface("cylinder", line.point, line.direction)
-    return are_coaxial(
-        line_shape,
-        AnalyticSurface("cylinder", here, f.shape.direction),
-        loose * 5 * surfaces.reach,
-        min(tilt, 0.02),
-        0.0,
-    )
+        off = f.shape.point - group.point
+        off = off - group.direction * float(off @ group.direction)
+        return bool(np.linalg.norm(off) < 10 * tolerance)
+    loose = 1.0 if f.covered_degrees > 150 else 6.0
+    tilt = max(1e-6, loose * 2 * tolerance / max(f.high - f.low, 1e-9))
+    middle = f.shape.point + f.shape.direction * (f.low + f.high) / 2
+    axis = AnalyticSurface("cylinder", group.point, group.direction)
+    own = AnalyticSurface("cylinder", middle, f.shape.direction)
+    return are_coaxial(axis, own, loose * 5 * tolerance, min(tilt, 0.02))
 
 
-def fit_common_axis(surfaces: Segmentation, pieces: list[MergedSurface], line: CoaxialGroup) -> tuple[Array, Array]:
-    """The line nearest to all corners of coaxial cylinders at once, each with a radius of its own.
+def _fit_common_axis(
+    segmentation: Segmentation, surfaces: list[FittedSurface], group: CoaxialGroup
+) -> tuple[Array, Array]:
+    """Point and direction of the line nearest to the corners of all coaxial cylinders, each with a radius of its own.
 
-    Gauss-Newton; cones and tori keep no say where there is a cylinder.
+    Where there is only one cylinder, or none, the axis of the surface that fixes it best.
     """
-    chosen = [p for p in pieces if p.found.shape.kind == "cylinder" and p.found.wrap > 60]
-    first = max(pieces, key=_axis_reliability)
-    if len(chosen) < 2:
-        return first.found.shape.point, first.found.shape.direction
-    clouds = [surfaces.points_of(p.found.triangles) for p in chosen]
-    clouds = [c[:: 1 + len(c) // 4000] for c in clouds]
+    cylinders = [f for f in surfaces if f.shape.kind == "cylinder" and f.covered_degrees > MIN_AXIS_DEGREES]
+    if len(cylinders) < 2:
+        best = max(surfaces, key=_axis_reliability)
+        return best.shape.point, best.shape.direction
+    clouds = [segmentation.fit_points(f.triangles) for f in cylinders]
+    clouds = [c[:: 1 + len(c) // MAX_FIT_CORNERS] for c in clouds]
     points = np.concatenate(clouds)
-    group = np.repeat(np.arange(len(clouds)), [len(c) for c in clouds])
-    count = np.bincount(group)
-    p, d = line.point, line.direction
-    p = p + d * float(((points - p) @ d).mean())
+    starts = np.cumsum([0] + [len(c) for c in clouds[:-1]])
+    counts = [len(c) for c in clouds]
+    height = float(((points - group.point) @ group.direction).mean())
+    axis = AnalyticSurface("cylinder", group.point + group.direction * height, group.direction)
     for _ in range(5):
-        u, v = perpendicular_axes(d)
-        q = points - p
-        x, y, z = q @ u, q @ v, q @ d
-        r = np.sqrt(x * x + y * y)
-        misfit = r - (np.bincount(group, weights=r) / count)[group]
-        columns = np.column_stack((-x / r, -y / r, -z * x / r, -z * y / r))
-        mean = np.column_stack([np.bincount(group, weights=columns[:, k]) / count for k in range(4)])
-        jacobian = columns - mean[group]
-        scale = np.maximum(np.sqrt((jacobian**2).sum(axis=0)), 1e-300)
-        step = np.linalg.lstsq(jacobian / scale, -misfit, rcond=1e-12)[0] / scale
-        p = p + step[0] * u + step[1] * v
-        d = d + step[2] * u + step[3] * v
-        d = d / np.linalg.norm(d)
-    return p, d
-
-
-@dataclass(frozen=True, slots=True)
-class HolePattern:
-    """Equal holes about a line: index of the line they turn about, diameter, hole diameter, indices of their lines."""
-
-    about: int
-    diameter: float
-    hole: float
-    members: tuple[int, ...]
-
-
-def find_hole_patterns(lines: list[CoaxialGroup], pieces: list[MergedSurface], slack: float) -> list[HolePattern]:
-    """Three or more equal bores, evenly spaced about one of the parallel lines (the datum first)."""
-    if not lines:
-        return []
-    datum = lines[0].direction
-    u, v = perpendicular_axes(datum)
-    parallel = [i for i, n in enumerate(lines) if abs(float(n.direction @ datum)) > 1 - 1e-8]
-    at = {i: np.array([lines[i].point @ u, lines[i].point @ v]) for i in parallel}
-    holes: dict[tuple[float, ...], list[int]] = {}
-    for i in parallel:
-        inner = [pieces[k].found for k in lines[i].pieces if pieces[k].found.inner and pieces[k].found.wrap > 250]
-        if inner and len(inner) == len(lines[i].pieces):
-            sizes = sorted({round(2 * f.shape.radius, 2) for f in inner if f.shape.kind == "cylinder"})
-            holes.setdefault(tuple(sizes), []).append(i)
-    out: list[HolePattern] = []
-    for bores, members in holes.items():
-        left = set(members)
-        for centre in [*parallel, -1]:
-            if len(left) < 3 or not bores:
-                break
-            middle = at[centre] if centre >= 0 else np.mean([at[i] for i in left], axis=0)
-            for ring in _evenly_spaced_rings([i for i in sorted(left) if i != centre], at, middle, slack):
-                radius = float(np.mean([np.hypot(*(at[i] - middle)) for i in ring]))
-                out.append(HolePattern(max(centre, 0), 2 * radius, bores[0], tuple(ring)))
-                left -= set(ring)
-    return out
-
-
-def _evenly_spaced_rings(members: list[int], at: dict[int, Array], middle: Array, slack: float) -> list[list[int]]:
-    distance = {i: float(np.hypot(*(at[i] - middle))) for i in members}
-    found = []
-    todo = sorted(members, key=lambda i: distance[i])
-    while todo:
-        ring = [i for i in todo if distance[i] - distance[todo[0]] < max(4 * slack, 1e-4 * distance[todo[0]] + 1e-3)]
-        todo = [i for i in todo if i not in ring]
-        if len(ring) < 3 or distance[ring[0]] < 10 * slack:
-            continue
-        angle = {i: float(np.arctan2(*(at[i] - middle)[::-1])) for i in ring}
-        ring.sort(key=lambda i: angle[i])
-        steps = np.diff([*(angle[i] for i in ring), angle[ring[0]] + 2 * np.pi])
-        if np.ptp(steps) < 2e-3:
-            found.append(ring)
-    return found
+        rows = np.vstack((distance_derivatives(axis, points)[[0, 1, 3, 4]], axis.distance(points)))
+        rows -= np.repeat(np.add.reduceat(rows, starts, axis=1) / counts, counts, axis=1)  # takes off each radius
+        step = np.zeros(7)
+        step[[0, 1, 3, 4]] = solve_least_squares(rows[:4], -rows[4])
+        axis = apply_step(axis, step)
+    return axis.point, axis.direction

@@ -1,4 +1,4 @@
-"""Recognise: a mesh file becomes readings — features with names, axes with letters, and what was left out."""
+"""Recognise: a mesh file becomes readings: features with names, axes with letters, and what was left out."""
 
 from __future__ import annotations
 
@@ -7,20 +7,31 @@ from pathlib import Path
 import numpy as np
 
 from foldsketch.base.arrays import Array
-from foldsketch.base.findings import Finding, input_error
+from foldsketch.base.findings import Finding, Quantity, mm, percent, quoted
 from foldsketch.base.progress import Listener, ignore_progress
-from foldsketch.base.units import MM_PER_UNIT, format_number
-from foldsketch.mesh.features.axes import CoaxialGroup, HolePattern, find_hole_patterns, group_coaxial_surfaces
+from foldsketch.base.units import MM_PER_UNIT
+from foldsketch.mesh.features import messages
+from foldsketch.mesh.features.axes import CoaxialGroup, group_coaxial_surfaces
+from foldsketch.mesh.features.hole_patterns import HolePattern, find_hole_patterns
+from foldsketch.mesh.features.measure_features import measure_surfaces, to_vec3
 from foldsketch.mesh.features.merge_rounds import MergedSurface, merge_split_surfaces
-from foldsketch.mesh.features.naming import measure_surfaces, name_features, to_vec3
-from foldsketch.mesh.features.result import BoltCircle, MeasuredAxis, MeasuredFeature, MeshReading
+from foldsketch.mesh.features.mesh_reading import (
+    HALF_TURN_DEG,
+    BoltCircle,
+    MeasuredAxis,
+    MeasuredFeature,
+    MeshReading,
+)
+from foldsketch.mesh.features.naming import name_features
 from foldsketch.mesh.features.surface_roles import assign_roles, find_adjacent_surfaces
 from foldsketch.mesh.features.unexplained import describe_unexplained
 from foldsketch.mesh.files.load import RawMesh, load_mesh
 from foldsketch.mesh.geometry.measure import coordinate_bounds
 from foldsketch.mesh.repair.clean import Body, clean_mesh
 from foldsketch.mesh.segmentation.coarse_rounds import resolve_coarse_rounds
-from foldsketch.mesh.segmentation.segment import Segmentation, segment_surfaces
+from foldsketch.mesh.segmentation.segment import segment_surfaces
+
+_ROLE_WORDS = {"fillet": "fillets", "rounding": "rounded edges", "chamfer": "chamfers", "draft": "drafted walls"}
 
 
 def recognise_mesh(
@@ -32,164 +43,129 @@ def recognise_mesh(
 ) -> tuple[MeshReading, ...]:
     """Readings of the bodies in a mesh file, the largest first.
 
-    units: unit of the file's numbers (mm, cm, m, in, ft, um), or None to take them as mm and say so; keep: fillets,
-    chamfers and draft stay; body: name or number of the one body to read. Raises FoldsketchError.
+    units: unit of the file's numbers (mm, cm, m, in, ft, um), or None to take them as mm, with a warning; keep:
+    fillets, chamfers and draft stay; body: name or number of the one body to read. Raises FoldsketchError.
     """
     if units is not None and units not in MM_PER_UNIT:
-        raise input_error("--units", f"'{units}' is no unit that is known", f"give one of {', '.join(MM_PER_UNIT)}")
+        raise messages.UNKNOWN_UNIT.error("--units", unit=units, known=", ".join(MM_PER_UNIT))
     raw = load_mesh(path)
     progress("read", 0.1)
     bodies = clean_mesh(raw, MM_PER_UNIT[units] if units else 1.0)
-    if body is not None:
-        bodies = _select_body(bodies, body)
-    return tuple(recognise(b, raw, units, keep, progress) for b in bodies)
-
-
-def _select_body(bodies: tuple[Body, ...], wanted: str) -> tuple[Body, ...]:
-    for k, b in enumerate(bodies):
-        if wanted in (b.name, str(k + 1)):
-            return (b,)
-    names = ", ".join(f"'{b.name}'" for b in bodies)
-    raise input_error("--body", f"there is no body '{wanted}'", f"give one of {names}, or its number")
+    chosen = [b for k, b in enumerate(bodies) if body is None or body in (b.name, str(k + 1))]
+    if not chosen:
+        raise messages.NO_SUCH_BODY.error("--body", body=body, bodies=quoted(b.name for b in bodies))
+    return tuple(recognise(b, raw, units, keep, progress) for b in chosen)
 
 
 def recognise(
     body: Body, raw: RawMesh, units: str | None = None, keep: bool = False, progress: Listener = ignore_progress
 ) -> MeshReading:
     """The reading of one cleaned body."""
-    surfaces, coarse = resolve_coarse_rounds(body.name, segment_surfaces(body, progress))
-    pieces = merge_split_surfaces(surfaces)
-    roles = assign_roles(surfaces, pieces, find_adjacent_surfaces(surfaces, pieces))
-    leading = [k for k, p in enumerate(pieces) if p.found.shape.kind != "plane" and roles[k] in ("feature", "draft")]
-    lines = group_coaxial_surfaces(surfaces, pieces, leading)
-    rings = find_hole_patterns(lines, pieces, 10 * surfaces.reach)
-    bolts = {k for ring in rings for i in ring.members for k in lines[i].pieces}
-    everything = name_features(measure_surfaces(surfaces, pieces, roles, lines), surfaces.reach, bolts)
-    gone = tuple(m for m in everything if m.kind == "cylinder" and m.left_out and not keep)
-    features = tuple(m for m in everything if m not in gone)
-    axes = _measured_axes(lines, everything)
-    circles = _bolt_circles(lines, rings, everything)
+    segmentation, coarse = resolve_coarse_rounds(body.name, segment_surfaces(body, progress))
+    merged = merge_split_surfaces(segmentation)
+    roles = assign_roles(segmentation, merged, find_adjacent_surfaces(segmentation, merged))
+    turned = [k for k, m in enumerate(merged) if m.surface.shape.kind != "plane" and roles[k] in ("feature", "draft")]
+    groups = group_coaxial_surfaces(segmentation, merged, turned)
+    patterns = find_hole_patterns(groups, merged, 10 * segmentation.tolerance)
+    bolts = {k for pattern in patterns for i in pattern.members for k in groups[i].members}
+    measured = measure_surfaces(segmentation, merged, roles, groups)
+    everything = name_features(measured, segmentation.tolerance, bolts)
+    left_out = tuple(m for m in everything if m.kind == "cylinder" and m.left_out and not keep)
+    axes = _measured_axes(groups, everything)
+    circles = _bolt_circles(groups, patterns, everything)
     low, high = coordinate_bounds(body.corners)
     findings = [
         *_unit_findings(body.name, raw, units, high - low),
         *body.findings,
         *coarse,
-        *_noise_findings(body.name, surfaces),
-        *_omitted_findings(body, everything, keep),
+        *_noise_findings(body.name, segmentation.noise),
+        *_left_out_findings(body, everything, keep),
         *_feature_findings(body.name, axes, circles, everything),
-        *describe_unexplained(body.name, surfaces),
+        *describe_unexplained(body.name, segmentation),
     ]
     progress("read", 1.0)
     return MeshReading(
-        raw.source,
-        body.name,
-        units,
-        len(body.triangles),
-        body.watertight,
-        body.volume,
-        body.area,
-        to_vec3(high - low),
-        features,
-        axes,
-        circles,
-        surfaces.explained,
-        tuple(findings),
-        surfaces,
-        to_vec3(_main_direction(lines, pieces)),
-        keep,
-        gone,
+        source=raw.source,
+        name=body.name,
+        units=units,
+        triangles=len(body.triangles),
+        watertight=body.watertight,
+        volume=body.volume,
+        area=body.area,
+        size=to_vec3(high - low),
+        features=tuple(m for m in everything if m not in left_out),
+        axes=axes,
+        bolt_circles=circles,
+        explained_area=segmentation.explained_fraction,
+        findings=tuple(findings),
+        segmentation=segmentation,
+        main_direction=to_vec3(_main_direction(groups, merged)),
+        keep=keep,
+        left_out=left_out,
     )
 
 
-def _main_direction(lines: list[CoaxialGroup], pieces: list[MergedSurface]) -> Array:
+def _main_direction(groups: list[CoaxialGroup], merged: list[MergedSurface]) -> Array:
     """The datum axis's direction, or without one the normal of the largest face."""
-    if lines:
-        return lines[0].direction
-    faces = [p.found.shape.direction for p in pieces if p.found.shape.kind == "plane"]
-    if not faces:
-        return np.array([0.0, 0.0, 1.0])
-    d = faces[0]
-    return -d if d[int(np.argmax(np.abs(d)))] < 0 else d
+    if groups:
+        return groups[0].direction
+    for m in merged:
+        if m.surface.shape.kind == "plane":
+            d = m.surface.shape.direction
+            return -d if d[int(np.argmax(np.abs(d)))] < 0 else d
+    return np.array([0.0, 0.0, 1.0])
 
 
-def _measured_axes(lines: list[CoaxialGroup], features: tuple[MeasuredFeature, ...]) -> tuple[MeasuredAxis, ...]:
+def _measured_axes(groups: list[CoaxialGroup], features: tuple[MeasuredFeature, ...]) -> tuple[MeasuredAxis, ...]:
     out = []
-    for line in lines:
-        mine = tuple(m.name for m in features if m.axis == line.letter)
-        first = next((m for m in features if m.axis == line.letter), None)
-        if first is None:
-            continue
+    for group in groups:
+        mine = [m for m in features if m.axis == group.letter]
         offset = None
-        if abs(float(line.direction @ lines[0].direction)) > 1 - 1e-8:
-            off = line.point - lines[0].point
-            d = lines[0].direction
+        if group.is_parallel(groups[0]):
+            off, d = group.point - groups[0].point, groups[0].direction
             offset = float(np.linalg.norm(off - d * float(off @ d)))
-        out.append(MeasuredAxis(line.letter, first.point, first.direction, mine, offset))
+        if mine:
+            names = tuple(m.name for m in mine)
+            out.append(MeasuredAxis(group.letter, mine[0].point, mine[0].direction, names, offset))
     return tuple(out)
 
 
 def _bolt_circles(
-    lines: list[CoaxialGroup], rings: list[HolePattern], features: tuple[MeasuredFeature, ...]
+    groups: list[CoaxialGroup], patterns: list[HolePattern], features: tuple[MeasuredFeature, ...]
 ) -> tuple[BoltCircle, ...]:
     out = []
-    for ring in rings:
-        letters = {lines[i].letter for i in ring.members}
+    for p in patterns:
+        letters = {groups[i].letter for i in p.members}
         names = tuple(m.name for m in features if m.axis in letters and m.kind == "cylinder")
-        out.append(BoltCircle(lines[ring.about].letter, ring.diameter, ring.hole, len(ring.members), names))
+        out.append(BoltCircle(groups[p.centre_index].letter, p.diameter, p.hole, len(p.members), names))
     return tuple(out)
 
 
 def _unit_findings(where: str, raw: RawMesh, units: str | None, size: Array) -> list[Finding]:
     if units is not None:
         return []
-    mm = " x ".join(format_number(float(s), 2) for s in size)
-    inches = " x ".join(format_number(float(s) * 25.4, 1) for s in size)
-    said = f"; the file's own word for its unit is {raw.unit}" if raw.unit else ""
+    x, y, z = size.tolist()
+    values = {"x": mm(x), "y": mm(y), "z": mm(z)}
+    values |= {"inch_x": mm(25.4 * x, 1), "inch_y": mm(25.4 * y, 1), "inch_z": mm(25.4 * z, 1)}
     return [
-        Finding(
-            "warning",
-            where,
-            f"no unit was given, so its numbers are taken as mm: {mm} mm over all "
-            f"(were they inches, it would be {inches} mm){said}",
-            "give --units mm, in, cm or m",
-        )
+        messages.UNIT_NOT_AS_IN_FILE.at(where, unit=raw.unit, **values)
+        if raw.unit
+        else messages.UNIT_ASSUMED.at(where, **values)
     ]
 
 
-def _noise_findings(where: str, surfaces: Segmentation) -> list[Finding]:
-    if surfaces.noise == 0.0:
-        return []
-    return [
-        Finding(
-            "warning",
-            where,
-            f"its corners stray about {surfaces.noise:.2g} mm from smooth surfaces (one standard deviation): a "
-            f"diameter found on n corners is good to about {2 * surfaces.noise:.2g} / sqrt(n) mm, a small one less so",
-            "use the mesh from CAD if there is one",
-        )
-    ]
+def _noise_findings(where: str, noise: float) -> list[Finding]:
+    return [messages.NOISY.at(where, noise=mm(noise, 4), accuracy=mm(2 * noise, 4))] if noise else []
 
 
-def _omitted_findings(body: Body, features: tuple[MeasuredFeature, ...], keep: bool) -> list[Finding]:
-    words = {"fillet": "fillets", "rounding": "rounded edges", "chamfer": "chamfers", "draft": "drafted walls"}
+def _left_out_findings(body: Body, features: tuple[MeasuredFeature, ...], keep: bool) -> list[Finding]:
     out = []
-    for role, many in words.items():
-        mine = [m for m in features if m.role == role]
-        if not mine:
-            continue
-        area = sum(m.area for m in mine)
-        share = 100 * area / body.area
-        fate = "kept" if keep else "left out of the paper model"
-        if role == "draft" and not keep:
-            fate = "taken as straight, at mid-height size"
-        out.append(
-            Finding(
-                "note",
-                body.name,
-                f"{len(mine)} {many}, {format_number(area, 1)} mm2 ({share:.1f} % of the surface): {fate}",
-                "" if keep else "give --keep to keep them",
-            )
-        )
+    for role, words in _ROLE_WORDS.items():
+        areas = [m.area for m in features if m.role == role]
+        if areas:
+            message = messages.KEPT if keep else messages.DRAFT_STRAIGHTENED if role == "draft" else messages.LEFT_OUT
+            area, share = Quantity(sum(areas), "mm2", 1), percent(sum(areas) / body.area)
+            out.append(message.at(body.name, kind=words, count=len(areas), area=area, share=share))
     return out
 
 
@@ -197,21 +173,13 @@ def _feature_findings(
     where: str, axes: tuple[MeasuredAxis, ...], circles: tuple[BoltCircle, ...], features: tuple[MeasuredFeature, ...]
 ) -> list[Finding]:
     out = [
-        Finding(
-            "note",
-            where,
-            f"bolt circle of {c.count} holes, diameter {format_number(c.hole)}, "
-            f"on diameter {format_number(c.diameter)} about axis {c.axis}",
-        )
+        messages.BOLT_CIRCLE.at(where, count=c.count, hole=mm(c.hole, 3), diameter=mm(c.diameter, 3), axis=c.axis)
         for c in circles
     ]
-    rounds = [m for m in features if m.kind != "plane" and m.role in ("feature", "draft")]
-    if not any(m.wrap > 180 for m in rounds):
-        some = "; the rounds that it has go no more than half-way round" if rounds else ""
-        out.append(Finding("note", where, f"no round features were found, so there is nothing to turn{some}"))
-    out += [
-        Finding("note", f"axis {a.name}", f"{format_number(a.offset)} mm from and parallel to axis {axes[0].name}")
-        for a in axes[1:]
-        if a.offset is not None and not any(set(a.features) <= set(c.features) for c in circles)
-    ]
+    rounds = [m for m in features if m.is_round]
+    if not any(m.covered_degrees > HALF_TURN_DEG for m in rounds):
+        out.append((messages.ONLY_PARTIAL_ROUNDS if rounds else messages.NO_ROUND_FEATURES).at(where))
+    for a in axes[1:]:
+        if a.offset is not None and not any(set(a.features) <= set(c.features) for c in circles):
+            out.append(messages.AXIS_OFFSET.at(where, axis=a.name, datum=axes[0].name, offset=mm(a.offset, 3)))
     return out

@@ -1,78 +1,70 @@
-"""Unknown: surface that no plane or round explains, named as what it is: oval, cam, dome, free form."""
+"""Unexplained: surface that is neither flat nor a round, named as what it is: oval, cam, dome, free form."""
 
 from __future__ import annotations
-
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from foldsketch.base.arrays import Array, Ints
-from foldsketch.base.findings import Finding
-from foldsketch.base.units import format_number
+from foldsketch.base.findings import Finding, mm, percent
+from foldsketch.mesh.features import messages
+from foldsketch.mesh.geometry.analytic_surface import perpendicular_axes
+from foldsketch.mesh.geometry.circle_fit import fit_ellipse
 from foldsketch.mesh.geometry.components import label_components
-from foldsketch.mesh.geometry.ellipse_fit import fit_ellipse
-from foldsketch.mesh.geometry.surface_fit import perpendicular_axes
+from foldsketch.mesh.geometry.measure import rows_by_value, weighted_scatter
+from foldsketch.mesh.segmentation.model import Segmentation
 
-if TYPE_CHECKING:
-    from foldsketch.mesh.segmentation.segment import Segmentation
+MAX_NAMED = 12
+"""Stretches of unexplained surface that are named, the largest first."""
+
+MIN_NAMED_FRACTION, MIN_REPORTED_FRACTION = 5e-4, 1e-4
+"""Share of the surface from which a stretch is named, and the rest of them is reported."""
+
+MAX_SNAP_ANGLE_DEG = 4.0
+"""A direction estimated from tilted facets is taken as that of a face or an axis within this angle."""
 
 
-def describe_unexplained(where: str, surfaces: Segmentation, least: float = 5e-4) -> list[Finding]:
-    """One finding for each stretch of unexplained surface above a share of the whole; the small ones in one."""
-    body = surfaces.body
-    rows = np.flatnonzero((surfaces.owner < 0) & (body.areas > 0))
-    if len(rows) == 0:
-        return []
+def describe_unexplained(where: str, segmentation: Segmentation) -> list[Finding]:
+    """One finding for each large stretch of unexplained surface; one for all the small ones."""
+    body = segmentation.body
+    rows = np.flatnonzero((segmentation.owner < 0) & (body.areas > 0))
     place = np.full(len(body.triangles), -1, dtype=np.int64)
     place[rows] = np.arange(len(rows))
-    link = place[body.pairs]
-    link = link[(link >= 0).all(axis=1)]
-    label = label_components(link, len(rows))
-    area = np.bincount(label, weights=body.areas[rows])
-    findings = []
-    small = 0.0
-    for k in np.argsort(-area)[:12]:
-        share = float(area[k] / body.area)
-        if share < least:
-            break
-        what = _describe_surface(surfaces, rows[label == k])
-        findings.append(
-            Finding("warning", where, f"{what} ({100 * share:.1f} % of the surface) is no round and is not measured")
-        )
-    told = float(np.sort(area)[::-1][: len(findings)].sum())
-    small = float(area.sum()) - told
-    if small > 1e-4 * body.area:
-        findings.append(
-            Finding(
-                "note", where, f"{100 * small / body.area:.2f} % of the surface, in small bits, is left unexplained"
-            )
-        )
+    links = place[body.face_adjacency]
+    links = links[(links >= 0).all(axis=1)]
+    stretches = [rows[mine] for mine in rows_by_value(label_components(links, len(rows)))] if len(rows) else []
+    shares = [float(body.areas[s].sum() / body.area) for s in stretches]
+    largest_first = np.argsort(-np.array(shares), kind="stable").tolist()
+    named = [k for k in largest_first[:MAX_NAMED] if shares[k] >= MIN_NAMED_FRACTION]
+    findings = [_describe_surface(where, segmentation, stretches[k], shares[k]) for k in named]
+    rest = sum(shares) - sum(shares[k] for k in named)
+    if rest > MIN_REPORTED_FRACTION:
+        findings.append(messages.SMALL_SURFACES.at(where, share=percent(rest, 2)))
     return findings
 
 
-def _describe_surface(surfaces: Segmentation, triangles: Ints) -> str:
-    body = surfaces.body
-    normals, weight = body.normals[triangles], body.areas[triangles]
-    points = body.corners[np.unique(body.triangles[triangles])]
-    values, vectors = np.linalg.eigh(np.einsum("i,ij,ik->jk", weight, normals, normals))
-    along = _snap_direction(surfaces, vectors[:, 0]) if values[0] < 0.03 * values[1] else None
-    if along is not None:
-        u, v = perpendicular_axes(along)
+def _describe_surface(where: str, segmentation: Segmentation, triangles: Ints, share: float) -> Finding:
+    body = segmentation.body
+    normals = body.normals[triangles]
+    values, vectors = np.linalg.eigh(weighted_scatter(normals, body.areas[triangles]))
+    if values[0] < 0.03 * values[1]:  # all normals across one direction: a straight wall
+        u, v = perpendicular_axes(_snap_direction(segmentation, vectors[:, 0]))
+        points = body.corners[np.unique(body.triangles[triangles])]
         flat = np.column_stack((points @ u, points @ v))
         axes = fit_ellipse(flat)
-        if axes is not None and axes[2] < max(4 * surfaces.reach, 2e-4 * axes[0]):
-            return f"an oval wall, {format_number(2 * axes[0])} x {format_number(2 * axes[1])} across,"
+        if axes is not None and axes[2] < max(4 * segmentation.tolerance, 2e-4 * axes[0]):
+            long, short = (mm(2 * half, 3) for half in axes[:2])
+            return messages.OVAL_WALL.at(where, long=long, short=short, share=percent(share))
         if values[0] < 2e-3 * values[1] or _is_closed_curve(flat):
-            return "a curved wall that is no circle (a cam or the like)"
+            return messages.CURVED_WALL.at(where, share=percent(share))
     if _is_surface_of_revolution(body.corners[body.triangles[triangles]].mean(axis=1), normals):
-        return "a turned surface whose profile is neither straight nor an arc (a dome or the like)"
-    return "a free-form surface"
+        return messages.CURVED_PROFILE.at(where, share=percent(share))
+    return messages.FREE_FORM.at(where, share=percent(share))
 
 
-def _snap_direction(surfaces: Segmentation, direction: Array) -> Array:
-    """The direction of a face or an axis within 4 degrees of one that was estimated from tilted facets, or that one."""
-    best, cosine = direction, float(np.cos(np.radians(4)))
-    for f in surfaces.found:
+def _snap_direction(segmentation: Segmentation, direction: Array) -> Array:
+    """The direction of a face or an axis near to one that was estimated, or that one."""
+    best, cosine = direction, float(np.cos(np.radians(MAX_SNAP_ANGLE_DEG)))
+    for f in segmentation.surfaces:
         c = abs(float(f.shape.direction @ direction))
         if f.shape.kind != "sphere" and c > cosine:
             best, cosine = f.shape.direction, c
@@ -80,7 +72,7 @@ def _snap_direction(surfaces: Segmentation, direction: Array) -> Array:
 
 
 def _is_closed_curve(flat: Array) -> bool:
-    """Whether points (n, 2) lie along a closed curve round their middle, and not all over a band."""
+    """Whether points (n, 2) are along a closed curve about their middle, and not all over a band."""
     q = flat - flat.mean(axis=0)
     angle = np.arctan2(q[:, 1], q[:, 0])
     order = np.argsort(angle)
@@ -91,7 +83,7 @@ def _is_closed_curve(flat: Array) -> bool:
 
 
 def _is_surface_of_revolution(middles: Array, normals: Array) -> bool:
-    """Whether the normals all meet one line, as on anything turned."""
+    """Whether the normals all meet one line, as on anything turned. middles, normals: (m, 3) of triangles."""
     centre = middles.mean(axis=0)
     q = (middles - centre) / (float(np.abs(middles - centre).max()) or 1.0)
     values = np.linalg.svd(np.column_stack((np.cross(q, normals), normals)), compute_uv=False)

@@ -13,9 +13,15 @@ from typing import Any
 import numpy as np
 
 from foldsketch.base.arrays import Array, Ints
-from foldsketch.base.findings import Finding, FoldsketchError, input_error
-from foldsketch.mesh import ENDINGS
-from foldsketch.mesh.files import precheck, precheck_glb, precheck_text
+from foldsketch.base.findings import Finding, Quantity
+from foldsketch.mesh import MESH_FILE_SUFFIXES
+from foldsketch.mesh.files import messages
+from foldsketch.mesh.files.precheck import PrecheckedFile, join_meshes, reject_foreign_formats
+from foldsketch.mesh.files.precheck_glb import check_glb
+from foldsketch.mesh.files.precheck_ply import check_ply
+from foldsketch.mesh.files.precheck_stl import check_stl
+from foldsketch.mesh.files.precheck_text import check_obj, check_off
+from foldsketch.mesh.files.read_3mf import check_3mf
 
 MAX_MESH_FILE_BYTES = 1 << 30
 """Bytes. A file above this is refused before it is opened."""
@@ -23,146 +29,113 @@ MAX_MESH_FILE_BYTES = 1 << 30
 MAX_COORDINATE = 1e8
 """No part is this large in any unit that a drawing uses."""
 
-MESH_FORMATS = tuple(ending[1:] for ending in ENDINGS)
+PRECHECKS: dict[str, Callable[[str, bytes], PrecheckedFile]] = {
+    "stl": check_stl,
+    "ply": check_ply,
+    "obj": check_obj,
+    "off": check_off,
+    "glb": check_glb,
+    "3mf": check_3mf,
+}
+"""For every format, what checks the bytes of a file of a name."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class RawMesh:
     """Triangles as the file has them, in its own numbers.
 
-    corners: (n, 3) float64; triangles: (m, 3) indices into corners; single: the numbers went through 32-bit floats;
-    unit: what the file itself says of its unit, or "".
+    corners: (n, 3) float64; triangles: (m, 3) indices into corners; single_precision: the numbers went through 32-bit
+    floats; unit: the file's own word for its unit, or "".
     """
 
     source: str
     kind: str
     corners: Array
     triangles: Ints
-    single: bool
+    single_precision: bool
     unit: str = ""
     findings: tuple[Finding, ...] = ()
 
 
 def load_mesh(path: Path | str) -> RawMesh:
-    """Read STL, PLY, OBJ, OFF, 3MF or GLB. Raises FoldsketchError with one line for anything else.
+    """Read STL, PLY, OBJ, OFF, 3MF or GLB. Raises FoldsketchError with one finding for anything else.
 
-    Binary STL is 50 bytes a triangle and read as such; what else trimesh reads goes through it.
-
-    Counts that the file declares are held against its size before anything is set aside for them; nothing that the
-    file points to (textures, materials, other files) is opened.
+    Counts that the file declares are compared with its size before memory is allocated for them; nothing that the file
+    points to (textures, materials, other files) is opened.
     """
     path = Path(path)
-    # A name that is no text stands in reports with question marks.
+    # Reports show what is not text in a name as question marks.
     where = (path.name or str(path)).encode("utf-8", "replace").decode()
     kind, data = _read_bytes(path, where)
-    passed = PRECHECKS[kind](where, data)
-    if kind == "stl" and passed.arrays is None:
-        corners, triangles = _parse_binary_stl(passed.data)
-    elif passed.arrays is not None:
-        corners, triangles = passed.arrays
-    else:
-        corners, triangles = _parse_with_trimesh(where, kind, passed.data)
-    _check_arrays(where, corners, triangles)
+    checked = PRECHECKS[kind](where, data)
+    corners, triangles = checked.arrays or _parse_with_trimesh(where, kind, checked.data)
+    _check_arrays(where, kind, corners, triangles)
     return RawMesh(
         where,
         kind,
         np.ascontiguousarray(corners, dtype=np.float64),
         np.ascontiguousarray(triangles, dtype=np.int64),
-        passed.single,
-        passed.unit,
-        passed.findings,
+        checked.single_precision,
+        checked.unit,
+        checked.findings,
     )
 
 
 def _read_bytes(path: Path, where: str) -> tuple[str, bytes]:
+    """Format (the suffix without its dot) and bytes of a file."""
     try:
         about = path.stat()
     except (OSError, ValueError) as why:
-        raise input_error(where, "cannot be found or opened", "check the path") from why
+        raise messages.FILE_MISSING.error(where) from why
     if stat.S_ISDIR(about.st_mode):
-        raise input_error(where, "is a folder, not a mesh file", "name one file")
+        raise messages.IS_A_FOLDER.error(where)
     if not stat.S_ISREG(about.st_mode):
-        raise input_error(where, "is not an ordinary file", "name a mesh file")
-    kind = path.suffix.lower().lstrip(".")
-    if kind not in MESH_FORMATS:
-        raise input_error(
-            where, f"'{path.suffix}' is no mesh format that is read", "give STL, PLY, OBJ, OFF, 3MF or GLB"
-        )
+        raise messages.NOT_A_REGULAR_FILE.error(where)
+    if path.suffix.lower() not in MESH_FILE_SUFFIXES:
+        raise messages.UNKNOWN_FORMAT.error(where, suffix=path.suffix)
     if about.st_size == 0:
-        raise input_error(where, "is empty", "export it again")
+        raise messages.EMPTY.error(where)
     if about.st_size > MAX_MESH_FILE_BYTES:
-        size = about.st_size / 1e9
-        raise input_error(where, f"is {size:.1f} GB, more than is read", "export it with a coarser tolerance")
+        size, limit = (Quantity(n / 1e9, "GB", 1) for n in (about.st_size, MAX_MESH_FILE_BYTES))
+        raise messages.TOO_LARGE.error(where, size=size, limit=limit)
     try:
         data = path.read_bytes()
     except OSError as why:
-        raise input_error(where, f"cannot be read ({why.strerror})", "check the permissions") from why
-    precheck.reject_foreign_formats(where, kind, data)
+        raise messages.UNREADABLE.error(where, reason=str(why.strerror)) from why
+    kind = path.suffix.lower()[1:]
+    reject_foreign_formats(where, kind, data)
     return kind, data
-
-
-def _parse_binary_stl(data: bytes) -> tuple[Array, Ints]:
-    """Three corners of its own for every triangle: 50 bytes each after 84, of which the first 12 are a normal."""
-    rows = np.frombuffer(data, dtype=[("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("extra", "<u2")], offset=84)
-    corners = rows["corners"].reshape(-1, 3).astype(np.float64)
-    return corners, np.arange(len(corners), dtype=np.int64).reshape(-1, 3)
 
 
 def _parse_with_trimesh(where: str, kind: str, data: bytes) -> tuple[Array, Ints]:
     import trimesh
 
-    extra: dict[str, Any] = {"skip_materials": True} if kind in ("obj", "glb") else {}
+    extra: dict[str, Any] = {"skip_materials": True} if kind == "glb" else {}
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("error", DeprecationWarning)
             loaded = trimesh.load_scene(io.BytesIO(data), file_type=kind, process=False, resolver=None, **extra)
             pieces = [g for g in loaded.dump() if isinstance(g, trimesh.Trimesh) and len(g.faces)]
-    except FoldsketchError:
-        raise
     except (KeyboardInterrupt, SystemExit):
         raise
     except BaseException as why:
-        raise input_error(where, f"the {kind.upper()} data cannot be made out", "export it again") from why
+        raise messages.INVALID.error(where, format=kind.upper()) from why
     if not pieces:
-        raise input_error(where, "holds no triangles", "export a surface mesh")
-    starts = np.cumsum([0] + [len(p.vertices) for p in pieces])
-    corners = np.concatenate([np.asarray(p.vertices, dtype=np.float64) for p in pieces])
-    triangles = np.concatenate(
-        [np.asarray(p.faces, dtype=np.int64) + s for p, s in zip(pieces, starts[:-1], strict=True)]
-    )
-    return corners, triangles
+        raise messages.NO_TRIANGLES.error(where)
+    return join_meshes([(np.asarray(p.vertices, np.float64), np.asarray(p.faces, np.int64)) for p in pieces])
 
 
-def _check_arrays(where: str, corners: Array, triangles: Ints) -> None:
+def _check_arrays(where: str, kind: str, corners: Array, triangles: Ints) -> None:
     if corners.shape[1:] != (3,) or triangles.shape[1:] != (3,):
-        raise input_error(where, "its corners or triangles are not given by threes", "export it again")
+        raise messages.INVALID.error(where, format=kind.upper())
     if len(triangles) == 0 or len(corners) == 0:
-        raise input_error(where, "holds no triangles", "export a surface mesh")
+        raise messages.NO_TRIANGLES.error(where)
     if triangles.min() < 0 or triangles.max() >= len(corners):
-        raise input_error(where, "a triangle names a corner that is not there", "export it again")
-    low, high = corners.min(), corners.max()  # NaN goes through min and max
+        raise messages.NO_SUCH_CORNER.error(where)
+    low, high = float(corners.min()), float(corners.max())  # NaN goes through min and max
     if not (np.isfinite(low) and np.isfinite(high)):
-        raise input_error(where, "some coordinates are not numbers", "export it again")
+        raise messages.NOT_NUMBERS.error(where)
     if max(-low, high) > MAX_COORDINATE:
-        raise input_error(
-            where, f"coordinates reach {max(-low, high):.3g}, which is no part", "export it again in sound units"
-        )
+        raise messages.COORDINATES_TOO_LARGE.error(where, largest=f"{max(-low, high):.3g}")
     if high == low:
-        raise input_error(where, "all corners lie in one point", "export it again")
-
-
-def _check_3mf(where: str, data: bytes) -> precheck.PrecheckedFile:
-    from foldsketch.mesh.files.read_3mf import read_3mf
-
-    corners, triangles, unit = read_3mf(where, data)
-    return precheck.PrecheckedFile(b"", False, unit, arrays=(corners, triangles))
-
-
-PRECHECKS: dict[str, Callable[[str, bytes], precheck.PrecheckedFile]] = {
-    "stl": precheck.check_stl,
-    "ply": precheck.check_ply,
-    "obj": precheck_text.check_obj,
-    "off": precheck_text.check_off,
-    "glb": precheck_glb.check_glb,
-    "3mf": _check_3mf,
-}
+        raise messages.ONE_POINT.error(where)

@@ -1,1 +1,1 @@
-"""Measures, fits and searches on triangles and points; knows nothing of features."""
+"""Geometry of triangles and points: measures, fits, searches; knows nothing of features."""

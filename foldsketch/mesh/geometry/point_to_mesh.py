@@ -1,13 +1,14 @@
-"""Nearest: how far points lie from a surface of triangles, exactly, through a tree of boxes."""
+"""Point to mesh: how far points are from a surface of triangles, exactly, through a tree of boxes."""
 
 from __future__ import annotations
 
 import numpy as np
 
 from foldsketch.base.arrays import Array, Ints
+from foldsketch.mesh.geometry.measure import row_dots, row_norms, triangle_cross_products
 
 TRIANGLES_PER_LEAF = 8
-"""Triangles in a box at the foot of the tree."""
+"""Triangles in a smallest box of the tree."""
 
 MAX_PAIRS_PER_BATCH = 400_000
 """Pairs of a point and a triangle that are measured at once."""
@@ -20,8 +21,8 @@ def distances_to_mesh(points: Array, corners: Array, triangles: Ints) -> Array:
     about two boxes, and so on, make the tree. A box farther off than a surface point that is known is passed over.
 
     >>> square = np.array([[0.0, 0, 0], [1, 0, 0], [1, 1, 0], [0, 1, 0]])
-    >>> points, triangles = np.array([[0.5, 0.5, 2.0], [4.0, 1.0, 0.0]]), np.array([[0, 1, 2], [0, 2, 3]])
-    >>> distances_to_mesh(points, square, triangles).tolist()
+    >>> points = np.array([[0.5, 0.5, 2.0], [4.0, 1.0, 0.0]])
+    >>> distances_to_mesh(points, square, np.array([[0, 1, 2], [0, 2, 3]])).tolist()
     [2.0, 3.0]
     """
     order = _morton_order(corners[triangles[:, 0]] + corners[triangles[:, 1]] + corners[triangles[:, 2]])
@@ -51,6 +52,28 @@ def distances_to_mesh(points: Array, corners: Array, triangles: Ints) -> Array:
             k, t = rows[a : a + MAX_PAIRS_PER_BATCH], at[a : a + MAX_PAIRS_PER_BATCH]
             np.minimum.at(bound, k, _distance_to_triangle(points[k], p[t], q[t], r[t]))
     return bound
+
+
+def distances_between(one: tuple[Array, Ints], other: tuple[Array, Ints], samples: int) -> tuple[Array, Array]:
+    """Distances (samples,) in mm from points of one mesh to the other, and back. A mesh: its corners and triangles."""
+    there = distances_to_mesh(sample_surface(*one, samples), *other)
+    back = distances_to_mesh(sample_surface(*other, samples), *one)
+    return there, back
+
+
+def sample_surface(corners: Array, triangles: Ints, count: int) -> Array:
+    """Points (count, 3) spread over triangles by area: a low-discrepancy sequence, the same every time."""
+    a, normal = triangle_cross_products(corners, triangles)
+    total = np.cumsum(row_norms(normal))
+    k = np.arange(count)
+    golden = (np.sqrt(5) - 1) / 2
+    at = np.searchsorted(total, (k + 0.5) / count * total[-1]).clip(0, len(triangles) - 1)
+    u, v = np.mod((k + 1) * golden, 1.0), np.mod((k + 1) * golden * golden * 1.7320508, 1.0)
+    fold = u + v > 1
+    u, v = np.where(fold, 1 - u, u), np.where(fold, 1 - v, v)
+    b, c = corners[triangles[at, 1]], corners[triangles[at, 2]]
+    out: Array = a[at] + u[:, None] * (b - a[at]) + v[:, None] * (c - a[at])
+    return out
 
 
 def _morton_order(places: Array) -> Ints:
@@ -86,7 +109,7 @@ def _distance_upper_bound(points: Array, corners: Array, triangles: Ints) -> Arr
 
 def _distance_to_box(x: Array, low: Array, high: Array) -> Array:
     off = np.maximum(np.maximum(low - x, x - high), 0.0)
-    out: Array = np.sqrt(np.einsum("ij,ij->i", off, off))
+    out: Array = row_norms(off)
     return out
 
 
@@ -94,14 +117,14 @@ def _distance_to_triangle(x: Array, a: Array, b: Array, c: Array) -> Array:
     """Distances (n,) from points to triangles, row by row: inside the face, else the nearest edge."""
     ab, ac, ax = b - a, c - a, x - a
     n = np.cross(ab, ac)
-    nn = np.maximum(np.einsum("ij,ij->i", n, n), 1e-300)
-    height = np.einsum("ij,ij->i", ax, n)
-    v = np.einsum("ij,ij->i", np.cross(ax, ac), n) / nn
-    w = np.einsum("ij,ij->i", np.cross(ab, ax), n) / nn
+    nn = np.maximum(row_dots(n, n), 1e-300)
+    height = row_dots(ax, n)
+    v = row_dots(np.cross(ax, ac), n) / nn
+    w = row_dots(np.cross(ab, ax), n) / nn
     inside = (v >= 0) & (w >= 0) & (v + w <= 1)
     out = np.where(inside, np.abs(height) / np.sqrt(nn), np.inf)
     for s, e in ((a, b), (b, c), (c, a)):
         d = e - s
-        t = np.clip(np.einsum("ij,ij->i", x - s, d) / np.maximum(np.einsum("ij,ij->i", d, d), 1e-300), 0, 1)
+        t = np.clip(row_dots(x - s, d) / np.maximum(row_dots(d, d), 1e-300), 0, 1)
         out = np.minimum(out, np.linalg.norm(x - s - t[:, None] * d, axis=1))
     return out

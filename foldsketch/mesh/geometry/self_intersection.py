@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from foldsketch.base.arrays import Array, Bools, Ints
+from foldsketch.mesh.geometry.measure import row_dots, row_norms
 
 END_TOUCH_FRACTION = 1e-9
 """Share of an edge or a triangle within which a touch at its end is no crossing."""
@@ -38,7 +39,7 @@ def count_self_intersections(corners: Array, triangles: Ints) -> int:
     if len(pairs):
         n, m = (np.cross(t[:, 1] - t[:, 0], t[:, 2] - t[:, 0]) for t in (corners[a[pairs]], corners[b[pairs]]))
         size = np.maximum(np.linalg.norm(n, axis=1) * np.linalg.norm(m, axis=1), 1e-300)
-        through[pairs] = np.einsum("ij,ij->i", n, m) / size < FOLDED_FLAT_COSINE
+        through[pairs] = row_dots(n, m) / size < FOLDED_FLAT_COSINE
     return int(through.sum())
 
 
@@ -61,14 +62,14 @@ def _edges_pierce_triangles(start: Array, end: Array, triangle: Array) -> Bools:
     along = end - start
     u, v = triangle[:, 1] - triangle[:, 0], triangle[:, 2] - triangle[:, 0]
     n = np.cross(u, v)
-    slope = np.einsum("ij,ij->i", along, n)
-    size = np.sqrt(np.einsum("ij,ij->i", n, n) * np.einsum("ij,ij->i", along, along))
+    slope = row_dots(along, n)
+    size = row_norms(n) * row_norms(along)
     steep = np.abs(slope) > 1e-9 * size
-    t = np.einsum("ij,ij->i", triangle[:, 0] - start, n) / np.where(steep, slope, 1.0)
+    t = row_dots(triangle[:, 0] - start, n) / np.where(steep, slope, 1.0)
     p = start + t[:, None] * along - triangle[:, 0]
-    nn = np.maximum(np.einsum("ij,ij->i", n, n), 1e-300)
-    beta = np.einsum("ij,ij->i", np.cross(p, v), n) / nn
-    gamma = np.einsum("ij,ij->i", np.cross(u, p), n) / nn
+    nn = np.maximum(row_dots(n, n), 1e-300)
+    beta = row_dots(np.cross(p, v), n) / nn
+    gamma = row_dots(np.cross(u, p), n) / nn
     inside: Bools = (
         steep
         & (t > END_TOUCH_FRACTION)

@@ -1,1 +1,1 @@
-"""Features and slices to a part, and the part compared with its mesh."""
+"""Rebuild: features and sections become a part, which is compared with its mesh."""

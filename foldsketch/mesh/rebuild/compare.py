@@ -1,4 +1,4 @@
-"""Compare: the part rebuilt from its file held against the mesh — volume, area and two-sided distance."""
+"""Compare: the rebuilt part and the mesh: volume, area, and distance from each to the other."""
 
 from __future__ import annotations
 
@@ -8,61 +8,63 @@ from math import cos, pi
 import numpy as np
 
 from foldsketch.base.arrays import Array, Ints
-from foldsketch.base.findings import Finding
-from foldsketch.base.units import format_number
-from foldsketch.mesh.features.result import MeasuredFeature, MeshReading
-from foldsketch.mesh.geometry.measure import signed_volume, triangle_cross_products
-from foldsketch.mesh.geometry.point_to_mesh import distances_to_mesh
+from foldsketch.base.findings import Finding, mm, percent
+from foldsketch.mesh.features.mesh_reading import MeasuredFeature, MeshReading
+from foldsketch.mesh.features.part_frame import find_part_frame
+from foldsketch.mesh.geometry.measure import signed_volume, triangle_areas
+from foldsketch.mesh.geometry.point_to_mesh import distances_between
+from foldsketch.mesh.rebuild import messages
+
+MAX_VOLUME_DEVIATION = 0.03
+"""Share of the mesh's volume by which the rebuilt part may be off without a warning."""
 
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
-    """volume, area: of the rebuilt part over that of the mesh. farthest, mean: distance in mm from points of the mesh
-    to the rebuilt part (out) and back (back); chord: mm that the mesh's own flat facets lie inside its rounds."""
+    """volume, area: of the rebuilt part over that of the mesh. mesh_to_part, part_to_mesh: distance in mm from points
+    of one to the other, largest and mean; mesh_chord_error: mm that the flat facets of the mesh are inside its rounds.
+    """
 
     volume: float
     area: float
-    farthest_out: float
-    mean_out: float
-    farthest_back: float
-    mean_back: float
-    chord: float = 0.0
+    mesh_to_part_max: float
+    mesh_to_part_mean: float
+    part_to_mesh_max: float
+    part_to_mesh_mean: float
+    mesh_chord_error: float = 0.0
 
     @property
-    def farthest(self) -> float:
+    def max_distance(self) -> float:
         """The larger of the two one-sided distances, mm."""
-        return max(self.farthest_out, self.farthest_back)
+        return max(self.mesh_to_part_max, self.part_to_mesh_max)
 
     def finding(self, where: str) -> Finding:
-        """The comparison in a line."""
-        own = ""
-        if self.chord > 0.1 * self.farthest and self.farthest > 1e-3:
-            own = f"; the mesh's own facets lie up to {format_number(self.chord, 3)} mm inside its rounds"
-        return Finding(
-            "note",
-            where,
-            f"the part as rebuilt has {100 * self.volume:.2f} % of the mesh's volume and {100 * self.area:.2f} % of "
-            f"its area; it strays at most {format_number(self.farthest, 3)} mm from it "
-            f"({format_number((self.mean_out + self.mean_back) / 2, 3)} mm on average){own}",
-        )
+        """The comparison in a line: a warning where the volume is far off."""
+        message = messages.REBUILT
+        values = {"volume": percent(self.volume, 2), "area": percent(self.area, 2)}
+        values["deviation"] = mm(self.max_distance, 3)
+        values["mean"] = mm((self.mesh_to_part_mean + self.part_to_mesh_mean) / 2, 3)
+        if abs(self.volume - 1) > MAX_VOLUME_DEVIATION:
+            message = messages.REBUILT_FAR_OFF
+        elif self.mesh_chord_error > 0.1 * self.max_distance and self.max_distance > 1e-3:
+            message = messages.REBUILT_BESIDE_CHORDS
+            values["chord"] = mm(self.mesh_chord_error, 3)
+        return message.at(where, **values)
 
 
 def compare_with_mesh(reading: MeshReading, vertices: Array, triangles: Ints, samples: int = 2000) -> Comparison:
-    """Hold a rebuilt solid against the mesh of a reading.
+    """Compare a rebuilt solid with the mesh of a reading.
 
-    vertices: (n, 3) mm, triangles: (m, 3), closed and outward, both in the mesh's own frame (see `to_mesh`).
-    Points are spread over both surfaces by area, the same ones every time.
+    vertices: (n, 3) mm, triangles: (m, 3), closed and outward, both in the mesh's own frame (see `to_mesh_frame`);
+    samples: points on either surface, spread by area, the same ones every time.
     """
-    body = reading.surfaces.body
-    own = body.corners
-    other = np.asarray(vertices, dtype=np.float64) - body.shift
-    other_triangles = np.asarray(triangles, dtype=np.int64)
-    out = distances_to_mesh(sample_surface(own, body.triangles, samples), other, other_triangles)
-    back = distances_to_mesh(sample_surface(other, other_triangles, samples), own, body.triangles)
-    area = float(np.linalg.norm(triangle_cross_products(other, other_triangles)[1], axis=1).sum() / 2)
+    body = reading.segmentation.body
+    own = np.asarray(vertices, dtype=np.float64) - body.origin_shift
+    faces = np.asarray(triangles, dtype=np.int64)
+    out, back = distances_between((body.corners, body.triangles), (own, faces), samples)
     return Comparison(
-        signed_volume(other, other_triangles) / reading.volume,
-        area / reading.area,
+        signed_volume(own, faces) / reading.volume,
+        float(triangle_areas(own, faces).sum()) / reading.area,
         float(out.max()),
         float(out.mean()),
         float(back.max()),
@@ -79,24 +81,6 @@ def _chord_error(m: MeasuredFeature) -> float:
 
 def to_mesh_frame(reading: MeshReading, points: Array) -> Array:
     """Points (n, 3) of the rebuilt part's frame, in the frame of the mesh."""
-    from foldsketch.mesh.features.part_frame import find_part_frame
-
-    place = find_part_frame(reading)
-    out: Array = np.asarray(points, dtype=np.float64) @ place.turn + place.origin
-    return out
-
-
-def sample_surface(corners: Array, triangles: Ints, count: int) -> Array:
-    """Points (count, 3) evenly spread over triangles by area: a low-discrepancy walk, no chance in it."""
-    a, cross = triangle_cross_products(corners, triangles)
-    size = np.sqrt(np.einsum("ij,ij->i", cross, cross))
-    total = np.cumsum(size)
-    k = np.arange(count)
-    golden = (np.sqrt(5) - 1) / 2
-    at = np.searchsorted(total, (k + 0.5) / count * total[-1]).clip(0, len(triangles) - 1)
-    u, v = np.mod((k + 1) * golden, 1.0), np.mod((k + 1) * golden * golden * 1.7320508, 1.0)
-    fold = u + v > 1
-    u, v = np.where(fold, 1 - u, u), np.where(fold, 1 - v, v)
-    b, c = corners[triangles[at, 1]], corners[triangles[at, 2]]
-    out: Array = a[at] + u[:, None] * (b - a[at]) + v[:, None] * (c - a[at])
+    frame = find_part_frame(reading)
+    out: Array = np.asarray(points, dtype=np.float64) @ frame.rotation + frame.origin
     return out

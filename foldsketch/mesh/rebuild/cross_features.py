@@ -1,79 +1,66 @@
-"""Cross: bores and bosses whose axes do not run along the main direction, made on their own axes."""
+"""Cross features: bores and bosses whose axes do not run along the main direction, made on their own axes."""
 
 from __future__ import annotations
 
 import numpy as np
 
+from foldsketch.mesh.features.mesh_reading import MeasuredFeature
 from foldsketch.mesh.features.part_frame import PartFrame
-from foldsketch.mesh.features.result import MeasuredFeature, MeshReading
+from foldsketch.mesh.rebuild.feature_sections import MIN_CROSS_DEGREES
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature
 
 OPEN_END_OVERRUN_RATIO = 0.06
-"""How far, in diameters, a cross round runs on past an open end: clear of the curve in which it meets a wall."""
+"""How far, in diameters, a cross round continues past an open end: clear of the curve in which it meets a wall."""
 
 
-def cross_features(
-    reading: MeshReading, every: tuple[MeasuredFeature, ...], place: PartFrame, keep: bool, digits: int
-) -> list[Feature]:
+def cross_features(features: tuple[MeasuredFeature, ...], frame: PartFrame, keep: bool) -> list[Feature]:
     """Cylinders and cones on cross axes. An end with a face across it stays where the face is; an open end of a bore
-    runs on a little, an open end of a boss runs into the body that it stands on."""
-    out = []
-    for m in every:
-        if m.kind not in ("cylinder", "cone") or place.parallel(m) or m.wrap < 200 or not m.axis:
-            continue
-        if m.left_out and not keep and m.role != "draft":
-            continue
-        axis = next((a for a in place.axes if a.name == m.axis), None)
-        if axis is None:
-            continue
-        start, end, flip = _extent_along_axis(m, axis, place)
-        capped_start, capped_end = _closed_ends(m, every, flip)
-        first, last = (m.end_diameter, m.diameter) if flip else (m.diameter, m.end_diameter)
-        if m.role == "draft" and not keep:
-            first = last = (first + last) / 2
-        slope = (last - first) / max(end - start, 1e-12)
-        if not capped_start:
-            start, first = (
-                start - OPEN_END_OVERRUN_RATIO * m.diameter,
-                first - slope * OPEN_END_OVERRUN_RATIO * m.diameter,
-            )
-        if not capped_end:
-            end, last = end + OPEN_END_OVERRUN_RATIO * m.diameter, last + slope * OPEN_END_OVERRUN_RATIO * m.diameter
-        first, last = round(max(first, 0.0), digits), round(max(last, 0.0), digits)
-        shape: Cylinder | Cone = Cylinder(first) if m.kind == "cylinder" or first == last else Cone(first, last)
-        out.append(Feature(m.name, axis.name, shape, round(start, digits), round(end, digits), m.inner))
-    return out
+    goes a little farther, an open end of a boss goes into the body that it is on."""
+    axes = {a.name: a for a in frame.axes}
+    return [
+        _make_feature(m, axes[m.axis], features, frame, keep)
+        for m in features
+        if m.kind in ("cylinder", "cone")
+        and not frame.is_along_z(m)
+        and m.covered_degrees >= MIN_CROSS_DEGREES
+        and m.axis in axes
+        and (keep or not m.left_out or m.role == "draft")
+    ]
 
 
-def _extent_along_axis(m: MeasuredFeature, axis: Axis, place: PartFrame) -> tuple[float, float, bool]:
-    """Start and end from the axis's own origin, and whether the feature was measured the other way."""
-    u = np.array(axis.direction)
-    origin = np.array(axis.point)
-    d = np.array(m.direction)
-    points = [np.array(m.point) + d * s for s in (m.start, m.end)]
-    ends = [place.local((float(p[0]), float(p[1]), float(p[2]))) for p in points]
-    at = sorted(float((e - origin) @ u) for e in ends)
-    return at[0], at[1], float((place.turn @ d) @ u) < 0
+def _make_feature(
+    m: MeasuredFeature, axis: Axis, features: tuple[MeasuredFeature, ...], frame: PartFrame, keep: bool
+) -> Feature:
+    along = np.array(axis.direction)
+    d, p = np.array(m.direction), np.array(m.point)
+    at = [float((frame.to_part_frame(p + d * s) - np.array(axis.point)) @ along) for s in (m.start, m.end)]
+    diameters = [m.diameter, m.end_diameter]
+    if m.role == "draft" and not keep:
+        diameters = [sum(diameters) / 2] * 2
+    growth = (diameters[1] - diameters[0]) / max(m.length, 1e-12)
+    overrun = OPEN_END_OVERRUN_RATIO * m.diameter
+    for k, closed in enumerate(_closed_ends(m, features)):
+        if not closed:
+            outward = -1 if k == 0 else 1
+            at[k] += overrun * outward * (1 if at[1] > at[0] else -1)
+            diameters[k] += growth * overrun * outward
+    if at[0] > at[1]:  # measured against the direction of the axis
+        at, diameters = at[::-1], diameters[::-1]
+    first, last = (round(max(x, 0.0), frame.decimals) for x in diameters)
+    start, end = (round(x, frame.decimals) for x in at)
+    shape: Cylinder | Cone = Cylinder(first) if m.kind == "cylinder" or first == last else Cone(first, last)
+    return Feature(m.name, axis.name, shape, start, end, m.inner)
 
 
-def _closed_ends(m: MeasuredFeature, every: tuple[MeasuredFeature, ...], flip: bool) -> tuple[bool, bool]:
+def _closed_ends(m: MeasuredFeature, features: tuple[MeasuredFeature, ...]) -> tuple[bool, bool]:
     """Whether a face across the axis, or a coaxial cone, closes the start and the end."""
     d, p = np.array(m.direction), np.array(m.point)
-    closed = [False, False]
-    for other in every:
-        if other is m:
-            continue
-        if other.kind == "plane":
-            if abs(float(np.array(other.direction) @ d)) < 1 - 1e-6:
-                continue
-            z = float((np.array(other.point) - p) @ d)
-        elif other.kind == "cone" and other.axis == m.axis:
-            q = np.array(other.point)
-            ends = [float((q + np.array(other.direction) * s - p) @ d) for s in (other.start, other.end)]
-            z = min(ends, key=lambda e: min(abs(e - m.start), abs(e - m.end)))
-        else:
-            continue
-        for i, at in enumerate((m.start, m.end)):
-            if abs(z - at) < 1e-3 * m.diameter:
-                closed[i] = True
-    return (closed[1], closed[0]) if flip else (closed[0], closed[1])
+    heights: list[float] = []
+    for other in features:
+        n, q = np.array(other.direction), np.array(other.point)
+        if other.kind == "plane" and abs(float(n @ d)) >= 1 - 1e-6:
+            heights.append(float((q - p) @ d))
+        elif other.kind == "cone" and other is not m and other.axis == m.axis:
+            heights += [float((q + n * s - p) @ d) for s in (other.start, other.end)]
+    start, end = (any(abs(z - at) < 1e-3 * m.diameter for z in heights) for at in (m.start, m.end))
+    return start, end

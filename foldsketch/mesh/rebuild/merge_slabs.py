@@ -1,4 +1,4 @@
-"""Stack: layers of one figure that follow on each other become one."""
+"""Merge slabs: figures of neighbouring slabs that are one solid become one."""
 
 from __future__ import annotations
 
@@ -7,56 +7,61 @@ from math import atan, hypot
 
 import numpy as np
 
-from foldsketch.base.points import Point
 from foldsketch.mesh.rebuild.section_shapes import SectionShape
 from foldsketch.mesh.rebuild.slabs import ExtrudedShape
 
+MAX_SLOPE_CHANGE_RAD = 1e-5
+"""Two cones of one round have the same half angle to within this."""
 
-def merge_stacked_shapes(layers: list[ExtrudedShape], slack: float) -> list[ExtrudedShape]:
-    """Layers of one figure that follow on each other become one. slack: mm that corners of the mesh may lie off."""
-    runs: list[ExtrudedShape] = []
-    for layer in layers:
-        home = next((r for r in reversed(runs) if _can_merge(r, layer, slack)), None)
+
+def merge_stacked_shapes(shapes: list[ExtrudedShape], slack: float) -> list[ExtrudedShape]:
+    """Shapes with each one that continues another put together with it. slack: mm that corners may be off."""
+    out: list[ExtrudedShape] = []
+    for shape in shapes:
+        home = next((r for r in reversed(out) if _continues(r, shape, slack)), None)
         if home is None:
-            runs.append(replace(layer))
+            out.append(replace(shape))
         else:
-            home.high, home.r_high = layer.high, layer.r_high
-    return runs
+            home.high, home.r_high = shape.high, shape.r_high
+    return out
 
 
-def _can_merge(a: ExtrudedShape, b: ExtrudedShape, slack: float) -> bool:
-    f, g = a.figure, b.figure
+def _continues(a: ExtrudedShape, b: ExtrudedShape, slack: float) -> bool:
+    """Whether b is the same figure as a and begins where a ends."""
+    f, g = a.section, b.section
     if f.kind != g.kind or f.cut != g.cut or abs(a.high - b.low) > 1e-9:
         return False
-    if f.kind == "disc":
-        if f.piece != g.piece or (f.piece < 0 and _centre_distance(f, g) > 1e-3):
-            return False
-        straight = abs(a.r_low - a.r_high) < 1e-9 and abs(b.r_low - b.r_high) < 1e-9
-        if straight:
-            return abs(a.r_low - b.r_low) < 1e-9
-        if abs(a.r_high - b.r_low) > 1e-6:
-            return False
-        one = atan((a.r_high - a.r_low) / (a.high - a.low))
-        return abs(one - atan((b.r_high - b.r_low) / (b.high - b.low))) < 1e-5
-    if f.kind == "hull":
-        return len(f.circles) == len(g.circles) and bool(
-            np.abs(np.array(sorted(f.circles)) - np.array(sorted(g.circles))).max() < 20 * slack + 1e-4
-        )
-    if f.kind == "regular":
-        close = abs(f.across_flats - g.across_flats) < 20 * slack + 1e-3 and abs(f.turn - g.turn) < 1e-3
-        return f.sides == g.sides and close and hypot(f.centre[0] - g.centre[0], f.centre[1] - g.centre[1]) < 1e-3
-    return _same_outline(f.points, g.points, 20 * slack + 2e-3)
+    match f.kind:
+        case "disc":
+            same_round = f.feature_index == g.feature_index and (f.feature_index >= 0 or _centres_apart(f, g) <= 1e-3)
+            return same_round and _same_slope(a, b)
+        case "hull":
+            return len(f.circles) == len(g.circles) and bool(
+                np.abs(np.array(sorted(f.circles)) - np.array(sorted(g.circles))).max() < 20 * slack + 1e-4
+            )
+        case "regular":
+            alike = abs(f.across_flats - g.across_flats) < 20 * slack + 1e-3 and abs(f.rotation - g.rotation) < 1e-3
+            return f.sides == g.sides and alike and hypot(*np.subtract(f.centre, g.centre)) < 1e-3
+    return _same_outline(f, g, 20 * slack + 2e-3)
 
 
-def _centre_distance(f: SectionShape, g: SectionShape) -> float:
+def _centres_apart(f: SectionShape, g: SectionShape) -> float:
     """Distance of the centres of two discs, mm."""
     return hypot(f.circles[0][0] - g.circles[0][0], f.circles[0][1] - g.circles[0][1])
 
 
-def _same_outline(a: tuple[Point, ...], b: tuple[Point, ...], slack: float) -> bool:
+def _same_slope(a: ExtrudedShape, b: ExtrudedShape) -> bool:
+    """Whether two discs are one cylinder, or one cone."""
+    if abs(a.r_low - a.r_high) < 1e-9 and abs(b.r_low - b.r_high) < 1e-9:
+        return abs(a.r_low - b.r_low) < 1e-9
+    one, other = (atan((s.r_high - s.r_low) / (s.high - s.low)) for s in (a, b))
+    return abs(a.r_high - b.r_low) <= 1e-6 and abs(one - other) < MAX_SLOPE_CHANGE_RAD
+
+
+def _same_outline(f: SectionShape, g: SectionShape, slack: float) -> bool:
     from shapely import Polygon
 
-    one, other = Polygon(a), Polygon(b)
+    one, other = Polygon(f.points), Polygon(g.points)
     if not (one.is_valid and other.is_valid):
         return False
     return bool(one.symmetric_difference(other).area < slack * max(one.length, 1e-9))

@@ -1,4 +1,4 @@
-"""Beside: what a section has more, or less, than a disc — ribs and lugs, keyways and flats — as plates."""
+"""Ribs and keyways: what a section has more, or less, than a disc (ribs, lugs, keyways, flats), as plates."""
 
 from __future__ import annotations
 
@@ -16,97 +16,110 @@ from foldsketch.mesh.rebuild.section_shapes import (
     make_outline,
 )
 
+CUT_OVERRUN_RATIO, RIB_ROOT_RATIO = 1.12, 0.75
+"""Radius up to which a cut goes past its disc, and down to which a rib goes into it, over that of the disc."""
+
+MAX_ARC_STEP_RAD = np.radians(15)
+"""Largest step in which an arc is drawn."""
+
 
 def rib_or_keyway_from_runs(
-    loop: SectionLoop, ring: SectionCircle, piece: Any, less: bool, known: SectionContext
+    loop: SectionLoop, circle: SectionCircle, piece: Any, less: bool, context: SectionContext
 ) -> SectionShape | None:
-    """What a disc lacks or has more, from the corners of the loop there; None when the corners are not plain.
+    """What a disc has more, or less, by the corners of the loop there; None when the corners are not plain.
 
-    A cut runs on straight, past the circle; a plate runs on into the disc, so that it holds there.
+    A cut continues straight, past the circle; a plate continues into the disc, so that it holds there.
     """
-    away = [k for k, run in enumerate(loop.runs) if run.owner != ring.piece]
-    near = piece.buffer(max(20 * known.slack, 1e-3 * ring.r))
-    mine = [k for k in away if _contains_point(near, loop.runs[k].points.mean(axis=0))]
-    if not mine or len(mine) == len(loop.runs) or any(loop.runs[k].owner in known.left_out for k in mine):
+    chain = _corners_of_piece(loop, circle, piece, context)
+    if chain is None:
         return None
-    first = next((k for k in mine if (k - 1) % len(loop.runs) not in mine), mine[0])
-    order = [(first + i) % len(loop.runs) for i in range(len(mine))]
-    if sorted(order) != sorted(mine):
-        return None
-    steps = [_simplify_run(loop.runs[k], known) for k in order]
-    chain = np.concatenate([steps[0], *(s[1:] for s in steps[1:])])
-    middle = np.array([ring.x, ring.y])
-    reach = 1.12 * ring.r if less else 0.75 * ring.r
+    middle = np.array([circle.x, circle.y])
     if less:
-        ends = [
-            _extend_to_circle(chain[1], chain[0], middle, reach),
-            _extend_to_circle(chain[-2], chain[-1], middle, reach),
-        ]
-        if ends[0] is None or ends[1] is None:
+        reach = CUT_OVERRUN_RATIO * circle.r
+        start = _extend_to_circle(chain[1], chain[0], middle, reach)
+        stop = _extend_to_circle(chain[-2], chain[-1], middle, reach)
+        if start is None or stop is None:
             return None
-        corners = np.vstack((ends[0][None, :], chain, ends[1][None, :]))
-        corners = np.vstack((corners, _corners_around_circle(ends[1], ends[0], chain.mean(axis=0), middle, reach)))
+        around = _corners_around_circle(stop, start, chain.mean(axis=0), middle, reach)
+        corners = np.vstack((start, chain, stop, around))
     else:
-        inner = [middle + (p - middle) * 0.75 for p in (chain[0], chain[-1])]
-        corners = np.vstack((inner[0][None, :], chain, inner[1][None, :]))
+        roots = middle + (chain[[0, -1]] - middle) * RIB_ROOT_RATIO
+        corners = np.vstack((roots[0], chain, roots[1]))
     from shapely import Polygon
 
     shape = Polygon(corners)
-    if not shape.is_valid or not shape.buffer(1e-6).covers(piece.buffer(-max(8 * known.slack, 2e-3 * ring.r))):
+    core = piece.buffer(-max(8 * context.slack, 2e-3 * circle.r))
+    if not shape.is_valid or not shape.buffer(1e-6).covers(core):
         return None
-    return make_outline(shape, less != loop.hole, known)
+    return make_outline(shape, less != loop.hole, context)
 
 
-def _contains_point(shape: Any, p: Array) -> bool:
-    from shapely import Point
+def _corners_of_piece(loop: SectionLoop, circle: SectionCircle, piece: Any, context: SectionContext) -> Array | None:
+    """Corners (n, 2) of the runs of a loop that bound a piece beside a circle, in order; None where these are not one
+    stretch, or have roundings that are left out."""
+    import shapely
 
-    return bool(shape.covers(Point(p[0], p[1])))
+    runs, count = loop.runs, len(loop.runs)
+    near = piece.buffer(max(20 * context.slack, 1e-3 * circle.r))
+    mine = [
+        k
+        for k, run in enumerate(runs)
+        if run.owner != circle.feature_index and shapely.intersects_xy(near, *run.points.mean(axis=0))
+    ]
+    if not mine or len(mine) == count or any(runs[k].owner in context.left_out for k in mine):
+        return None
+    first = next((k for k in mine if (k - 1) % count not in mine), mine[0])
+    order = [(first + i) % count for i in range(len(mine))]
+    if sorted(order) != mine:
+        return None
+    steps = [simplify_run(runs[k], context) for k in order]
+    return np.concatenate([steps[0], *(s[1:] for s in steps[1:])])
 
 
-def _simplify_run(run: SectionRun, known: SectionContext) -> Array:
-    """A run's corners: both ends of a straight one, steps of 15 degrees on a round one."""
+def simplify_run(run: SectionRun, context: SectionContext) -> Array:
+    """A run's corners (n, 2): both ends of a straight one, steps of at most 15 degrees on a round one."""
     from shapely import LineString
 
-    ring = known.circle(run.owner) if run.owner >= 0 else None
-    tolerance = 4 * known.slack if ring is None else max(4 * known.slack, ring.r * (1 - np.cos(np.radians(7.5))))
-    return np.array(LineString(run.points).simplify(max(tolerance, 1e-3)).coords)
+    circle = context.circle_of(run.owner)
+    sagitta = 0.0 if circle is None else circle.r * (1 - np.cos(MAX_ARC_STEP_RAD / 2))
+    return np.array(LineString(run.points).simplify(max(4 * context.slack, sagitta, 1e-3)).coords)
 
 
-def _extend_to_circle(a: Array, b: Array, middle: Array, reach: float) -> Array | None:
-    """The point past b on the line from a where it leaves a circle of radius reach about middle."""
+def _extend_to_circle(a: Array, b: Array, middle: Array, radius: float) -> Array | None:
+    """The point past b on the line from a where it leaves a circle of some radius about a middle."""
     d = (b - a) / max(float(np.hypot(*(b - a))), 1e-300)
     q = b - middle
     half = float(q @ d)
-    level = half * half - float(q @ q) + reach * reach
+    level = half * half - float(q @ q) + radius * radius
     if level < 0:
         return None
     out: Array = b + (-half + np.sqrt(level)) * d
     return out
 
 
-def _corners_around_circle(start: Array, stop: Array, by: Array, middle: Array, reach: float) -> Array:
-    """Corners outside of a circle, from start round to stop on the side of a point, in steps of at most 40 degrees."""
+def _corners_around_circle(start: Array, stop: Array, by: Array, middle: Array, radius: float) -> Array:
+    """Corners (n, 2) outside a circle, from start round to stop on the side of a point, up to 40 degrees apart."""
     angles = [float(np.arctan2(*(p - middle)[::-1])) for p in (start, by, stop)]
-    for sign in (1.0, -1.0):
-        whole = (sign * (angles[2] - angles[0])) % (2 * np.pi)
-        part = (sign * (angles[1] - angles[0])) % (2 * np.pi)
-        if part <= whole:
-            break
+    sign = 1.0
+    if (angles[1] - angles[0]) % (2 * np.pi) > (angles[2] - angles[0]) % (2 * np.pi):
+        sign = -1.0
+    whole = (sign * (angles[2] - angles[0])) % (2 * np.pi)
     n = max(1, int(np.ceil(whole / np.radians(40))))
     t = angles[0] + sign * whole * (np.arange(n) + 0.5) / n
-    r = reach / np.cos(whole / n / 2)
+    r = radius / np.cos(whole / n / 2)
     out: Array = middle + r * np.column_stack((np.cos(t), np.sin(t)))
     return out
 
 
 def rib_or_keyway_from_polygons(
-    polygon: Any, ring: SectionCircle, piece: Any, chord: float, less: bool, hole: bool, known: SectionContext
+    polygon: Any, circle: SectionCircle, piece: Any, chord: float, less: bool, hole: bool, context: SectionContext
 ) -> SectionShape:
-    """The same by way of polygons, where the corners are not plain."""
+    """The same by way of polygons, where the corners are not plain. polygon: what the loop encloses; chord: mm by
+    which its sides may be inside its arcs."""
     if less:
-        grown = piece.buffer(1.5 * chord + 0.02 * ring.r, join_style="mitre", mitre_limit=3.0)
-        shape = piece.buffer(1e-9).union(grown.difference(circle_to_polygon(ring).buffer(-chord * 0.5)))
+        grown = piece.buffer(1.5 * chord + 0.02 * circle.r, join_style="mitre", mitre_limit=3.0)
+        shape = piece.buffer(1e-9).union(grown.difference(circle_to_polygon(circle).buffer(-chord * 0.5)))
     else:
-        inward = polygon.intersection(piece.buffer(max(3 * chord, 0.25 * ring.r), join_style="mitre"))
+        inward = polygon.intersection(piece.buffer(max(3 * chord, 0.25 * circle.r), join_style="mitre"))
         shape = piece.buffer(1e-9).union(inward)
-    return make_outline(shape, less != hole, known)
+    return make_outline(shape, less != hole, context)

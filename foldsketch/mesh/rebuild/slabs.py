@@ -1,244 +1,209 @@
-"""Layers: the figures of a body between each two heights at which its section changes."""
+"""Slabs: the plane figures of a body between each two heights at which its section changes."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import pairwise
-from math import ceil, hypot, sqrt
+from math import ceil, hypot
 
 import numpy as np
 
 from foldsketch.base.arrays import Ints
-from foldsketch.base.findings import Finding
+from foldsketch.base.findings import Finding, mm
+from foldsketch.mesh.features.mesh_reading import MeasuredFeature, MeshReading
 from foldsketch.mesh.features.part_frame import PartFrame
-from foldsketch.mesh.features.result import MeasuredFeature, MeshReading
-from foldsketch.mesh.geometry.surface_fit import fit_circle
 from foldsketch.mesh.rebuild.classify_outline import classify_loop
 from foldsketch.mesh.rebuild.cross_sections import SectionLoop, Slicer
+from foldsketch.mesh.rebuild.feature_sections import caps_cross_feature, circle_at, cone_radius, disc_of_loop
+from foldsketch.mesh.rebuild.messages import CURVED_IN_STEPS
 from foldsketch.mesh.rebuild.section_shapes import SectionCircle, SectionContext, SectionShape
 
 TRIAL_HEIGHT_FRACTIONS = (0.5, 0.31, 0.69, 0.15, 0.85, 0.05, 0.95)
-"""Heights in a slab, as shares of it, at which a section free of cross features is looked for."""
+"""Heights in a slab, as shares of it, at which a section without cross features is looked for."""
+
+MIN_CURVED_STEPS, MAX_CURVED_STEPS = 4, 12
+"""Straight steps in which a curved stretch is made."""
+
+MAX_STEP_RATIO = 0.04
+"""Height of such a step over the size of the body, as far as MAX_CURVED_STEPS allows."""
+
+MAX_CONSTANT_AREA_CHANGE = 0.004
+"""Share by which the area of a section may change where it counts as constant."""
+
+END_PROBE_FRACTION = 0.03
+"""Share of a slab from its end at which the radius of a disc is measured, to find that at the end."""
 
 
 @dataclass(slots=True)
 class ExtrudedShape:
-    """A figure between two heights; at both ends its radius where it is a disc that widens."""
+    """A plane figure between two heights, mm; for a disc its radius at both, mm."""
 
     low: float
     high: float
-    figure: SectionShape
+    section: SectionShape
     r_low: float = 0.0
     r_high: float = 0.0
 
 
 class SlabBuilder:
-    """Sections of one reading and what they are held against."""
+    """Sections of one reading. omitted: numbers of the features that the model goes without; cross_features: of those
+    on cross axes and of the faces at their ends; findings: of what was found on the way."""
 
-    def __init__(self, reading: MeshReading, every: tuple[MeasuredFeature, ...], place: PartFrame, keep: bool) -> None:
-        surfaces = reading.surfaces
-        of_surface = np.full(len(surfaces.found) + 1, -1, dtype=np.int64)
-        for k, m in enumerate(every):
+    def __init__(
+        self, reading: MeshReading, features: tuple[MeasuredFeature, ...], frame: PartFrame, keep: bool
+    ) -> None:
+        segmentation, body = reading.segmentation, reading.segmentation.body
+        of_surface = np.full(len(segmentation.surfaces) + 1, -1, dtype=np.int64)
+        for k, m in enumerate(features):
             of_surface[list(m.surfaces)] = k
-        self.owner: Ints = of_surface[surfaces.owner]
-        self.every, self.place, self.keep = every, place, keep
-        self.reading = reading
-        self.slicer = Slicer(surfaces.body, self.owner, place.turn, place.origin - surfaces.body.shift)
-        self.slack = max(surfaces.reach, 1e-6)
-        self.digits = place.digits
-        self.soft = frozenset(k for k, m in enumerate(every) if m.left_out and m.role != "draft" and not keep)
-        self.cross = frozenset(
-            k for k, m in enumerate(every) if m.kind in ("cylinder", "cone") and not place.parallel(m)
-        ) | frozenset(k for k, m in enumerate(every) if m.kind == "plane" and self._caps_cross(m))
+        self.owner: Ints = of_surface[segmentation.owner]
+        self.name = reading.name
+        self.features, self.frame, self.keep = features, frame, keep
+        self.slicer = Slicer(body, self.owner, frame.rotation, frame.origin - body.origin_shift)
+        self.slack = max(segmentation.tolerance, 1e-6)
+        self.omitted = frozenset(k for k, m in enumerate(features) if m.left_out and m.role != "draft" and not keep)
+        self.cross_features = frozenset(
+            k
+            for k, m in enumerate(features)
+            if (m.kind in ("cylinder", "cone") and not frame.is_along_z(m))
+            or (m.kind == "plane" and caps_cross_feature(m, features, frame))
+        )
         self.findings: list[Finding] = []
 
-    def _caps_cross(self, plane: MeasuredFeature) -> bool:
-        """Whether a face is the end of a round on a cross axis, and no wall of the rest."""
-        n = np.array(plane.direction)
-        for m in self.every:
-            if m.kind != "cylinder" or self.place.parallel(m) or m.wrap < 200:
-                continue
-            if abs(float(n @ np.array(m.direction))) < 0.9999:
-                continue
-            off = np.array(plane.point) - np.array(m.point)
-            z = float(off @ np.array(m.direction))
-            near = min(abs(z - m.start), abs(z - m.end)) < 0.05 * m.diameter
-            limit = np.pi / 4 * m.diameter**2 * 1.05
-            if near and plane.area < limit:
-                return True
-        return False
-
-    def levels(self) -> list[float]:
+    def section_heights(self) -> list[float]:
         """Heights at which the section may change: faces across the main direction, ends of rounds."""
-        z = self.slicer.z
-        marks = [float(z.min()), float(z.max())]
-        soft = [self._span(k) for k in self.soft if self.every[k].kind in ("torus", "cone", "sphere")]
-        for k, m in enumerate(self.every):
+        soft = [self._height_range(k) for k in self.omitted if self.features[k].kind in ("torus", "cone", "sphere")]
+        marks = [float(self.slicer.z.min()), float(self.slicer.z.max())]
+        for k, m in enumerate(self.features):
             if m.kind == "plane":
-                if abs(float(np.array(m.direction) @ self.place.turn[2])) > 1 - 1e-6:
-                    marks.append(self.place.height(m.point))
-            elif k not in self.soft and k not in self.cross and m.wrap > 60:
-                for end in self._span(k):
-                    if not any(a - 4 * self.slack <= end <= b + 4 * self.slack for a, b in soft):
-                        marks.append(end)
+                marks += [self.frame.part_z(m.point)] if self.frame.is_along_z(m) else []
+            elif k not in self.omitted | self.cross_features and m.covered_degrees > 60:
+                marks += [
+                    end
+                    for end in self._height_range(k)
+                    if not any(a - 4 * self.slack <= end <= b + 4 * self.slack for a, b in soft)
+                ]
         marks.sort()
         least = max(20 * self.slack, 1e-4 * self.slicer.scale)
         out = [marks[0]]
         for mark in marks[1:]:
             if mark - out[-1] > least:
                 out.append(mark)
-        out[-1] = marks[-1] if marks[-1] - out[-1] < least else out[-1]
-        return [round(x, self.digits) for x in out]
+        if marks[-1] - out[-1] < least:
+            out[-1] = marks[-1]
+        return [round(x, self.frame.decimals) for x in out]
 
-    def _span(self, k: int) -> tuple[float, float]:
+    def _height_range(self, k: int) -> tuple[float, float]:
+        """Lowest and highest z of a feature."""
         z = self.slicer.z[np.unique(self.slicer.triangles[self.owner == k])]
         return (float(z.min()), float(z.max())) if len(z) else (0.0, 0.0)
 
     def slabs(self) -> list[tuple[float, float]]:
         """Pairs of heights between which the section keeps its kind; where it curves, thin ones."""
         out: list[tuple[float, float]] = []
-        levels = self.levels()
-        for low, high in pairwise(levels):
+        for low, high in pairwise(self.section_heights()):
             loops = self.slicer.loops((low + high) / 2)
-            curved = any(self._curved(run.owner) for loop in loops for run in loop.runs) and self._varies(low, high)
-            if curved:
-                self.findings.append(
-                    Finding(
-                        "note",
-                        self.reading.name,
-                        f"from {low:g} to {high:g} along the datum axis its curved surface is drawn in straight steps",
-                    )
-                )
-            n = min(12, max(4, ceil((high - low) / (0.04 * self.slicer.scale)))) if curved else 1
-            steps = [round(low + (high - low) * i / n, self.digits) for i in range(n + 1)]
-            out += list(pairwise(steps))
+            n = 1
+            if any(self._is_curved(r.owner) for loop in loops for r in loop.runs) and self._section_varies(low, high):
+                self.findings.append(CURVED_IN_STEPS.at(self.name, low=mm(low, 4), high=mm(high, 4)))
+                n = ceil((high - low) / (MAX_STEP_RATIO * self.slicer.scale))
+                n = min(MAX_CURVED_STEPS, max(MIN_CURVED_STEPS, n))
+            out += pairwise([round(low + (high - low) * i / n, self.frame.decimals) for i in range(n + 1)])
         return out
 
-    def _varies(self, low: float, high: float) -> bool:
-        """Whether the section changes between two heights: a wall may be curved and still straight upwards."""
+    def _section_varies(self, low: float, high: float) -> bool:
+        """Whether the section changes between two heights: a wall may be curved and still go straight up."""
         areas = [sum(loop.area for loop in self.slicer.loops(low + s * (high - low))) for s in (0.1, 0.5, 0.9)]
-        return max(areas) - min(areas) > 0.004 * max(map(abs, areas))
+        return max(areas) - min(areas) > MAX_CONSTANT_AREA_CHANGE * max(map(abs, areas))
 
-    def _curved(self, owner: int) -> bool:
+    def _is_curved(self, owner: int) -> bool:
         if owner < 0:
             return True
-        m = self.every[owner]
-        return m.kind in ("sphere", "torus") and owner not in self.soft
+        return self.features[owner].kind in ("sphere", "torus") and owner not in self.omitted
 
-    def layers(self, low: float, high: float) -> list[ExtrudedShape]:
+    def shapes_between(self, low: float, high: float) -> list[ExtrudedShape]:
         """Figures of the slab between two heights, from the section that shows least of cross features."""
-        best: tuple[float, float, list[SectionLoop]] | None = None
+        height, loops = self._clearest_section(low, high)
+        circles: dict[int, SectionCircle | None] = {}
+        for owner in {run.owner for loop in loops for run in loop.runs}:
+            circles[owner] = self._circle_of(owner, height)
+        context = SectionContext(circles.get, self.omitted, self.cross_features, self.slack)
+        out: list[ExtrudedShape] = []
+        for loop in sorted(loops, key=lambda loop: -abs(loop.area)):
+            if all(run.owner in self.cross_features for run in loop.runs):
+                continue  # their own solid or hole is made on their own axes
+            disc = self._curved_disc(loop)
+            out += [ExtrudedShape(low, high, f) for f in ([disc] if disc else classify_loop(loop, context))]
+        for shape in out:
+            if shape.section.kind == "disc":
+                self._set_end_radii(shape, height)
+        return out
+
+    def _clearest_section(self, low: float, high: float) -> tuple[float, list[SectionLoop]]:
+        """Height and loops of the section, of a few, that has least of cross features and fillets."""
+        best: tuple[float, float, list[SectionLoop]] = (2.0, low, [])
         for share in TRIAL_HEIGHT_FRACTIONS:
             height = low + share * (high - low)
             loops = self.slicer.loops(height)
-            bad = self._polluted(loops)
-            if best is None or bad < best[0] - 1e-9:
-                best = (bad, height, loops)
-            if bad == 0.0 and loops:
+            unwanted = self._unwanted_fraction(loops)
+            if unwanted < best[0] - 1e-9:
+                best = (unwanted, height, loops)
+            if unwanted == 0.0:
                 break
-        if best is None or not best[2]:
-            return []
-        _, height, loops = best
-        rings = self._rings_at(height, loops)
-        known = SectionContext(rings.get, self.soft, self.cross, self.slack)
-        out: list[ExtrudedShape] = []
-        for loop in sorted(loops, key=lambda loop: -abs(loop.area)):
-            if self._is_cross(loop):
-                continue
-            turned = self._turned(loop)
-            out += [ExtrudedShape(low, high, f) for f in ([turned] if turned else classify_loop(loop, known))]
-        self._widen(out, height)
-        return out
+        return best[1:]
 
-    def _polluted(self, loops: list[SectionLoop]) -> float:
-        total = bad = 0.0
-        for loop in loops:
-            for run in loop.runs:
-                length = float(np.hypot(*np.diff(run.points, axis=0).T).sum())
-                total += length
-                if run.owner in self.cross or (run.owner in self.soft and self.every[run.owner].kind != "cylinder"):
-                    bad += length
-        return bad / total if total else 1.0
+    def _unwanted_fraction(self, loops: list[SectionLoop]) -> float:
+        """Share of the length of a section that is on cross features and on what is left out; 1 for no section."""
+        total = unwanted = 0.0
+        for run in (run for loop in loops for run in loop.runs):
+            length = float(np.hypot(*np.diff(run.points, axis=0).T).sum())
+            total += length
+            left_out = run.owner in self.omitted and self.features[run.owner].kind != "cylinder"
+            if left_out or run.owner in self.cross_features:
+                unwanted += length
+        return unwanted / total if total else 1.0
 
-    def _is_cross(self, loop: SectionLoop) -> bool:
-        """A border that only cross features make: their own solid or hole is made on their own axes."""
-        return all(r.owner in self.cross for r in loop.runs)
+    def _circle_of(self, owner: int, height: float) -> SectionCircle | None:
+        if owner < 0 or owner in self.cross_features:
+            return None
+        return circle_at(self.features[owner], owner, height, self.frame)
 
-    def _rings_at(self, height: float, loops: list[SectionLoop]) -> dict[int, SectionCircle]:
-        out: dict[int, SectionCircle] = {}
-        for loop in loops:
-            for run in loop.runs:
-                if run.owner not in out and run.owner >= 0:
-                    ring = self._ring(run.owner, height)
-                    if ring is not None:
-                        out[run.owner] = ring
-        return out
-
-    def _turned(self, loop: SectionLoop) -> SectionShape | None:
-        """A disc where a border of curved surface is a circle in this section, as on a torus or a turned free form.
-
-        A section of a mesh runs along chords, so it may stray from its circle by a chord error.
-        """
+    def _curved_disc(self, loop: SectionLoop) -> SectionShape | None:
+        """The disc where a border of curved surface is a circle, as on a torus or a turned free form."""
         owners = {run.owner for run in loop.runs}
-        if len(loop.points) < 9 or not all(
-            self._curved(k) and (k < 0 or self.every[k].kind == "torus") for k in owners
-        ):
-            return None
-        centre, r, misfit = fit_circle(loop.points)
-        if misfit > 0.012 * r:
-            return None
-        return SectionShape("disc", loop.hole, -1, ((float(centre[0]), float(centre[1]), r),))
+        if all(k < 0 or (self._is_curved(k) and self.features[k].kind == "torus") for k in owners):
+            return disc_of_loop(loop)
+        return None
 
-    def _ring(self, k: int, height: float) -> SectionCircle | None:
-        m = self.every[k]
-        if k in self.cross or m.kind not in ("cylinder", "cone", "sphere"):
-            return None
-        x, y = self.place.flat(m.point)
-        if m.kind == "cylinder":
-            return SectionCircle(k, x, y, m.diameter / 2, m.inner)
-        if m.kind == "cone":
-            r = self._cone_radius(m, height)
-            return SectionCircle(k, x, y, r, m.inner) if r > 0 else None
-        off = height - self.place.height(m.point)
-        r2 = m.diameter**2 / 4 - off * off
-        return SectionCircle(k, x, y, sqrt(r2), m.inner) if r2 > 0 else None
+    def _set_end_radii(self, shape: ExtrudedShape, height: float) -> None:
+        """Radii at both ends of a disc; height: at which it was found."""
+        f = shape.section
+        m = self.features[f.feature_index] if f.feature_index >= 0 else None
+        r = f.circles[0][2]
+        shape.r_low = shape.r_high = r
+        if m is not None and m.kind == "cone" and m.role == "draft" and not self.keep:
+            shape.r_low = shape.r_high = (m.diameter + m.end_diameter) / 4
+        elif m is not None and m.kind == "cone":
+            shape.r_low, shape.r_high = (max(0.0, cone_radius(m, z, self.frame)) for z in (shape.low, shape.high))
+        elif m is None or m.kind != "cylinder":
+            shape.r_low, shape.r_high = (
+                self._radius_towards(end, shape, height, step * END_PROBE_FRACTION * (shape.high - shape.low))
+                for end, step in ((shape.low, 1), (shape.high, -1))
+            )
 
-    def _cone_radius(self, m: MeasuredFeature, height: float) -> float:
-        sign = float(np.array(m.direction) @ self.place.turn[2])
-        s = (height - self.place.height(m.point)) * (1.0 if sign > 0 else -1.0)
-        share = (s - m.start) / max(m.end - m.start, 1e-12)
-        return (m.diameter + share * (m.end_diameter - m.diameter)) / 2
-
-    def _widen(self, layers: list[ExtrudedShape], height: float) -> None:
-        """Radii at both ends of discs that widen."""
-        for layer in layers:
-            f = layer.figure
-            if f.kind != "disc":
-                continue
-            r = f.circles[0][2]
-            layer.r_low = layer.r_high = r
-            m = self.every[f.piece] if f.piece >= 0 else None
-            if m is not None and m.kind == "cylinder":
-                continue
-            if m is not None and m.kind == "cone":
-                if m.role == "draft" and not self.keep:
-                    layer.r_low = layer.r_high = (m.diameter + m.end_diameter) / 4
-                    continue
-                layer.r_low, layer.r_high = (max(0.0, self._cone_radius(m, z)) for z in (layer.low, layer.high))
-                continue
-            for end, at in (("r_low", layer.low), ("r_high", layer.high)):
-                near = at + (0.03 if end == "r_low" else -0.03) * (layer.high - layer.low)
-                found = self._radius_at(near, f)
-                if found is not None:
-                    setattr(layer, end, max(0.0, r + (found - r) * (at - height) / (near - height)))
+    def _radius_towards(self, end: float, shape: ExtrudedShape, height: float, step: float) -> float:
+        """Radius of a disc at an end of its slab, from that at a height and that a step inside of the end."""
+        r = shape.section.circles[0][2]
+        near = self._radius_at(end + step, shape.section)
+        return r if near is None else max(0.0, r + (near - r) * (end - height) / (end + step - height))
 
     def _radius_at(self, height: float, f: SectionShape) -> float | None:
-        """Radius of the disc's own round at another height."""
-        if f.piece >= 0:
-            ring = self._ring(f.piece, height)
-            return ring.r if ring is not None else None
+        """Radius of a disc's own round at another height."""
+        if f.feature_index >= 0:
+            circle = self._circle_of(f.feature_index, height)
+            return circle.r if circle is not None else None
         x, y, r = f.circles[0]
-        turned = [self._turned(loop) for loop in self.slicer.loops(height) if loop.hole == f.cut]
-        close = [t.circles[0] for t in turned if t is not None]
-        close = [c for c in close if hypot(c[0] - x, c[1] - y) < 0.05 * r]
-        return min((c[2] for c in close), key=lambda c: abs(c - r)) if close else None
+        discs = [self._curved_disc(loop) for loop in self.slicer.loops(height) if loop.hole == f.cut]
+        close = [d.circles[0] for d in discs if d is not None]
+        radii = [c[2] for c in close if hypot(c[0] - x, c[1] - y) < 0.05 * r]
+        return min(radii, key=lambda other: abs(other - r)) if radii else None

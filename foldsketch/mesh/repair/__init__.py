@@ -1,1 +1,1 @@
-"""A closed, consistently turned mesh from what the file holds."""
+"""Repair: what a file holds becomes closed bodies with their triangles outward."""

@@ -1,4 +1,4 @@
-"""Mend: equal corners merged, doubled and wrongly wound triangles put right, seams closed; each mend is told."""
+"""Mesh repair: equal corners merged, invalid triangles removed, seams closed, winding put right."""
 
 from __future__ import annotations
 
@@ -7,192 +7,180 @@ from dataclasses import dataclass
 import numpy as np
 
 from foldsketch.base.arrays import Array, Bools, Ints
-from foldsketch.base.findings import Finding, input_error
-from foldsketch.base.units import format_count, format_number
+from foldsketch.base.findings import Finding, mm
 from foldsketch.mesh.geometry.components import label_components
-from foldsketch.mesh.geometry.measure import triangle_cross_products
+from foldsketch.mesh.geometry.measure import row_norms, triangle_areas
+from foldsketch.mesh.repair import messages
+
+HASH_FACTORS = (0x9E3779B97F4A7C15, 0xBF58476D1CE4E5B9, 0x94D049BB133111EB)
+HASH_SHIFTS = (29, 32, 31)
+"""Factors and shifts that mix the bits of three coordinates to one 64-bit number."""
+
+SEAM_SIZES = (1e-6, 1e-5, 1e-4)
+"""Widths of the seams that are closed, as shares of the mesh's size."""
 
 
 @dataclass(slots=True, eq=False)
 class MeshEdges:
-    """Edges of triangles: pairs of triangles that share one, and how often edges are used.
+    """The edges of a mesh.
 
-    agree: the two run along their edge in opposite senses, as they should.
+    face_adjacency: (k, 2) triangles that share an edge of two; face_adjacency_edges: (k, 2) the corners of that edge;
+    is_consistent: (k,) the two run along it in opposite senses, as they should; open_edges: (j, 2) corners of edges of
+    one triangle; nonmanifold_count: how many edges have more than two.
     """
 
-    pairs: Ints
-    ends: Ints
-    agree: Bools
-    open_ends: Ints
-    crowded: int
+    face_adjacency: Ints
+    face_adjacency_edges: Ints
+    is_consistent: Bools
+    open_edges: Ints
+    nonmanifold_count: int
 
 
 def merge_equal_corners(corners: Array, triangles: Ints) -> tuple[Array, Ints]:
-    """One corner for each set of equal coordinates."""
+    """One corner for each set of equal coordinates, and the triangles on these.
+
+    Corners are compared by a hash, in half the time of sorting their coordinates, and come out in an order without a
+    pattern, so that every k-th of them is a fair sample.
+    """
     points = corners + 0.0  # turns -0.0 into 0.0
     bits = np.ascontiguousarray(points).view(np.uint64).reshape(-1, 3)
+    key = np.zeros(len(points), dtype=np.uint64)
     with np.errstate(over="ignore"):
-        key = bits[:, 0] * np.uint64(0x9E3779B97F4A7C15)
-        key ^= key >> np.uint64(29)
-        key = (key + bits[:, 1]) * np.uint64(0xBF58476D1CE4E5B9)
-        key ^= key >> np.uint64(32)
-        key = (key + bits[:, 2]) * np.uint64(0x94D049BB133111EB)
-        key ^= key >> np.uint64(31)
-    _, first, inverse = np.unique(key, return_index=True, return_inverse=True)
-    if not np.array_equal(points[first][inverse], points):  # two points with one key: sort them out the slow way
-        _, first, inverse = np.unique(points, axis=0, return_index=True, return_inverse=True)
-    return points[first], inverse.reshape(-1).astype(np.int64)[triangles]
+        for k in range(3):
+            key = (key + bits[:, k]) * np.uint64(HASH_FACTORS[k])
+            key ^= key >> np.uint64(HASH_SHIFTS[k])
+    _, first, corner = np.unique(key, return_index=True, return_inverse=True)
+    if not np.array_equal(points[first][corner], points):  # two points with one hash
+        _, first, corner = np.unique(points, axis=0, return_index=True, return_inverse=True)
+    return points[first], corner.reshape(-1).astype(np.int64)[triangles]
 
 
 def drop_invalid_triangles(where: str, corners: Array, triangles: Ints, findings: list[Finding]) -> Ints:
-    """Without degenerate and doubled triangles. A pair of opposed triangles goes altogether."""
-    t = triangles
-    flat = (t[:, 0] == t[:, 1]) | (t[:, 1] == t[:, 2]) | (t[:, 2] == t[:, 0])
-    if flat.any():
-        findings.append(Finding("note", where, f"{int(flat.sum())} triangles without extent were dropped"))
-        t = t[~flat]
-    if len(t) == 0:
-        raise input_error(where, "all its triangles are degenerate", "export it again")
-    n = len(corners)
-    low = np.minimum(np.minimum(t[:, 0], t[:, 1]), t[:, 2])
-    high = np.maximum(np.maximum(t[:, 0], t[:, 1]), t[:, 2])
-    middle = t[:, 0] + t[:, 1] + t[:, 2] - low - high
-    with np.errstate(over="ignore"):
-        key = ((low.astype(np.uint64) * np.uint64(n)) + middle.astype(np.uint64)) * np.uint64(0x9E3779B97F4A7C15)
-        key ^= key >> np.uint64(31)
-        key = key * np.uint64(0xBF58476D1CE4E5B9) + high.astype(np.uint64)
-    ranked = np.sort(key)
-    if not (ranked[1:] == ranked[:-1]).any():
-        return t
-    order = np.argsort(key)
-    again = np.flatnonzero(key[order][1:] == key[order][:-1]) + 1
-    if len(again) == 0:
-        return t
-    sets = np.sort(t, axis=1)
-    again = again[(sets[order[again]] == sets[order[again - 1]]).all(axis=1)]
-    if len(again) == 0:
-        return t
-    first = np.arange(len(t))
-    position = np.arange(len(t))
-    position[again] = 0
-    position = np.maximum.accumulate(position)
-    first[order] = order[position]
-    r = t[:, 0:1] == low[:, None]
-    turn = np.where(r[:, 0], 0, np.where(t[:, 1] == low, 1, 2))
-    even = t[np.arange(len(t)), (turn + 1) % 3] == middle
-    count_even = np.bincount(first, weights=even, minlength=len(t))
-    count_odd = np.bincount(first, weights=~even, minlength=len(t))
-    doubled = count_even + count_odd > 1
-    opposed = doubled & (count_even > 0) & (count_odd > 0)
-    keep = np.arange(len(t)) == first
-    area = np.linalg.norm(triangle_cross_products(corners, t)[1], axis=1)
-    gone = opposed[first]
-    if area[gone].sum() > 0.5 * area.sum():
-        raise input_error(where, "is a sheet without thickness, seen from both sides", "give it a thickness")
-    keep &= ~gone
-    same = int((count_even + count_odd - 1)[doubled & ~opposed].sum())
-    if same:
-        findings.append(Finding("warning", where, f"{same} triangles were there more than once; one of each is kept"))
-    if gone.any():
-        findings.append(
-            Finding("warning", where, f"{int(gone.sum())} triangles lie back to back (no thickness) and were dropped")
-        )
-    out: Ints = t[keep]
+    """The triangles without degenerate and doubled ones; both of two that lie back to back go.
+
+    Raises FoldsketchError when nothing is left, or more than half of the area lies back to back.
+    """
+    degenerate = (triangles == np.roll(triangles, 1, axis=1)).any(axis=1)
+    if degenerate.any():
+        findings.append(messages.DEGENERATE_REMOVED.at(where, count=int(degenerate.sum())))
+        triangles = triangles[~degenerate]
+    if len(triangles) == 0:
+        raise messages.ALL_DEGENERATE.error(where)
+    low_to_high = np.sort(triangles, axis=1)
+    pair = np.unique(low_to_high[:, 0] * len(corners) + low_to_high[:, 1], return_inverse=True)[1]
+    _, first, same, count = np.unique(
+        pair * len(corners) + low_to_high[:, 2], return_index=True, return_inverse=True, return_counts=True
+    )
+    if len(first) == len(triangles):
+        return triangles
+    after_lowest = np.take_along_axis(triangles, (np.argmin(triangles, axis=1)[:, None] + 1) % 3, axis=1)[:, 0]
+    wound_one_way = np.bincount(same, weights=after_lowest == low_to_high[:, 1])
+    opposed = (wound_one_way > 0) & (wound_one_way < count)
+    back_to_back = opposed[same]
+    area = triangle_areas(corners, triangles)
+    if area[back_to_back].sum() > 0.5 * area.sum():
+        raise messages.IS_A_SHEET.error(where)
+    duplicates = int((count[~opposed] - 1).sum())
+    if duplicates:
+        findings.append(messages.DUPLICATES_REMOVED.at(where, count=duplicates))
+    if back_to_back.any():
+        findings.append(messages.BACK_TO_BACK_REMOVED.at(where, count=int(back_to_back.sum())))
+    keep = np.zeros(len(triangles), dtype=bool)
+    keep[first] = True
+    out: Ints = triangles[keep & ~back_to_back]
     return out
 
 
-def find_mesh_edges(triangles: Ints, n: int) -> MeshEdges:
-    """The edges of (m, 3) triangles on n corners: which are shared by two, which are open, how many are crowded."""
+def find_mesh_edges(triangles: Ints, count: int) -> MeshEdges:
+    """The edges of (m, 3) triangles on so many corners."""
     start, end = triangles.ravel(), np.roll(triangles, -1, axis=1).ravel()
-    key = np.minimum(start, end) * n + np.maximum(start, end)
+    key = np.minimum(start, end) * count + np.maximum(start, end)
     order = np.argsort(key)
     key = key[order]
     fresh = np.flatnonzero(np.r_[True, key[1:] != key[:-1]])
-    count = np.diff(np.r_[fresh, len(key)])
-    two = fresh[count == 2]
-    one, other = order[two], order[two + 1]
-    single = order[fresh[count == 1]]
-    many = count > 2
+    uses = np.diff(np.r_[fresh, len(key)])
+    shared = fresh[uses == 2]
+    one, other = order[shared], order[shared + 1]
+    alone = order[fresh[uses == 1]]
     return MeshEdges(
         np.column_stack((one // 3, other // 3)),
         np.column_stack((start[one], end[one])),
         start[one] == end[other],
-        np.column_stack((start[single], end[single])),
-        int(many.sum()),
+        np.column_stack((start[alone], end[alone])),
+        int((uses > 2).sum()),
     )
 
 
 def close_seams(
-    where: str,
-    corners: Array,
-    triangles: Ints,
-    edges: MeshEdges,
-    grain: float,
-    size: float,
-    findings: list[Finding],
-) -> tuple[Array, Ints, MeshEdges]:
-    """Merge corners of open edges that lie within rounding of each other, then a little more, if that closes it."""
+    where: str, corners: Array, triangles: Ints, edges: MeshEdges, resolution: float, findings: list[Finding]
+) -> tuple[Ints, MeshEdges]:
+    """Merge corners of open edges that are within rounding of each other, then a little wider, if that closes some.
+
+    What stays open is reported.
+    """
+    size = float(np.linalg.norm(np.ptp(corners, axis=0)))
+    before = len(edges.open_edges)
+    for width in (2 * resolution, *(share * size for share in SEAM_SIZES)):
+        shortest = float(np.percentile(_edge_lengths(corners, edges.open_edges), 10)) if len(edges.open_edges) else 0.0
+        if not resolution <= width <= 0.4 * shortest:
+            continue
+        joined = _join_near_corners(corners, triangles, edges.open_edges, width)
+        if joined is None:
+            continue
+        trial = find_mesh_edges(joined, len(corners))
+        if len(trial.open_edges) < len(edges.open_edges) and trial.nonmanifold_count <= edges.nonmanifold_count + 2:
+            triangles, edges = joined, trial
+    left = len(edges.open_edges)
+    if left < before:
+        findings.append(messages.SEAMS_JOINED.at(where, count=before - left))
+    if left:
+        holes = len(np.unique(label_components(edges.open_edges, len(corners))[edges.open_edges]))
+        length = float(_edge_lengths(corners, edges.open_edges).sum())
+        findings.append(messages.NOT_CLOSED.at(where, holes=holes, edges=left, length=mm(length)))
+    return triangles, edges
+
+
+def _edge_lengths(corners: Array, edges: Ints) -> Array:
+    return row_norms(corners[edges[:, 0]] - corners[edges[:, 1]])
+
+
+def _join_near_corners(corners: Array, triangles: Ints, open_edges: Ints, width: float) -> Ints | None:
+    """The triangles with corners of open edges merged that are within so many mm, less those that lose their area;
+    None where no two corners are that near."""
     from scipy.spatial import cKDTree
 
-    start = len(edges.open_ends)
-    for reach in (2 * grain, 1e-6 * size, 1e-5 * size, 1e-4 * size):
-        if len(edges.open_ends) == 0:
-            break
-        rim = np.unique(edges.open_ends)
-        shortest = np.linalg.norm(corners[edges.open_ends[:, 0]] - corners[edges.open_ends[:, 1]], axis=1)
-        if reach > 0.4 * float(np.percentile(shortest, 10)) or reach < grain:
-            continue
-        near = cKDTree(corners[rim]).query_pairs(reach, output_type="ndarray")
-        if len(near) == 0:
-            continue
-        label = label_components(near, len(rim))
-        _, first = np.unique(label, return_index=True)
-        link = np.arange(len(corners))
-        link[rim] = rim[first[label]]
-        moved = link[triangles]
-        degenerate = (moved[:, 0] == moved[:, 1]) | (moved[:, 1] == moved[:, 2]) | (moved[:, 2] == moved[:, 0])
-        trial = find_mesh_edges(moved[~degenerate], len(corners))
-        if len(trial.open_ends) < len(edges.open_ends) and trial.crowded <= edges.crowded + 2:
-            triangles, edges = moved[~degenerate], trial
-    if len(edges.open_ends) < start:
-        findings.append(
-            Finding("warning", where, f"{start - len(edges.open_ends)} edges of unjoined faces were joined")
-        )
-    if len(edges.open_ends):
-        long = np.linalg.norm(corners[edges.open_ends[:, 0]] - corners[edges.open_ends[:, 1]], axis=1).sum()
-        loops = len(np.unique(label_components(edges.open_ends, len(corners))[np.unique(edges.open_ends)]))
-        findings.append(
-            Finding(
-                "warning",
-                where,
-                f"{format_count(loops, 'hole')} with {len(edges.open_ends)} open edges "
-                f"({format_number(float(long), 2)} mm in all): the surface is not closed",
-                "volume and what lies about the holes are uncertain",
-            )
-        )
-    return corners, triangles, edges
+    rim = np.unique(open_edges)
+    near = cKDTree(corners[rim]).query_pairs(width, output_type="ndarray")
+    if len(near) == 0:
+        return None
+    label = label_components(near, len(rim))
+    _, first = np.unique(label, return_index=True)
+    merged = np.arange(len(corners))
+    merged[rim] = rim[first[label]]
+    moved = merged[triangles]
+    out: Ints = moved[(moved != np.roll(moved, 1, axis=1)).all(axis=1)]
+    return out
 
 
 def fix_winding(
     where: str, corners: Array, triangles: Ints, edges: MeshEdges, findings: list[Finding]
 ) -> tuple[Ints, MeshEdges]:
-    """Turn triangles that run against their neighbours; the lesser area of each shell is turned."""
+    """Turn triangles that run against their neighbours: the lesser area of each shell."""
     m = len(triangles)
-    a, b = edges.pairs[:, 0], edges.pairs[:, 1]
-    cross = np.where(edges.agree, 0, m)
-    # Every triangle stands twice, once for each side: sides that agree hang together.
+    a, b = edges.face_adjacency.T
+    cross = np.where(edges.is_consistent, 0, m)
+    # A graph with two nodes a triangle, one for each winding: windings that agree are linked.
     label = label_components(np.column_stack((np.r_[a, a + m], np.r_[b + cross, b + (m - cross)])), 2 * m)
     one_sided = label[:m] == label[m:]
     if one_sided.any():
-        findings.append(
-            Finding("warning", where, "its surface has only one side in places", "check that it is one solid")
-        )
-    area = np.linalg.norm(triangle_cross_products(corners, triangles)[1], axis=1)
+        findings.append(messages.ONE_SIDED.at(where))
+    area = triangle_areas(corners, triangles)
     shell = np.minimum(label[:m], label[m:])
     second = label[:m] != shell
     weight = np.bincount(shell, weights=np.where(second, area, -area), minlength=2 * m)
     turn = (second != (weight[shell] > 0)) & ~one_sided
-    triangles = triangles.copy()
-    triangles[turn] = triangles[turn][:, ::-1]
-    findings.append(Finding("warning", where, f"{int(turn.sum())} triangles faced the wrong way and were turned"))
+    if turn.any():
+        triangles = triangles.copy()
+        triangles[turn] = triangles[turn][:, ::-1]
+        findings.append(messages.WINDING_FIXED.at(where, count=int(turn.sum())))
     return triangles, find_mesh_edges(triangles, len(corners))

@@ -1,4 +1,4 @@
-"""Nest: which shells make one body — voids inside, lumps that overlap — and which are only dirt."""
+"""Shells: which of them make one body (voids inside, solids that overlap) and which are only debris."""
 
 from __future__ import annotations
 
@@ -6,195 +6,166 @@ import numpy as np
 
 from foldsketch.base.arrays import Array, Bools, Ints
 from foldsketch.base.findings import Finding
-from foldsketch.mesh.geometry.measure import triangle_cross_products
+from foldsketch.mesh.geometry.components import label_components
+from foldsketch.mesh.geometry.measure import (
+    coordinate_bounds,
+    grouped_bounds,
+    row_dots,
+    row_norms,
+    triangle_cross_products,
+)
+from foldsketch.mesh.repair import messages
 
 MAX_DEBRIS_SIZE_FRACTION = 0.02
-"""A shell smaller than this share of the whole in every direction is dirt beside it."""
+"""A shell smaller than this share of the main one in every direction is debris."""
 
 MAX_COMPARED_SHELLS = 60
-"""Shells beyond this number are not held against each other one by one."""
+"""Shells that are compared one by one, the largest first; the rest are bodies of their own."""
+
+MIN_INSIDE_FRACTION, MIN_OVERLAP_FRACTION = 0.999, 0.001
+"""Share of the points of a shell inside another from which it counts as inside it, and as overlapping it."""
+
+MAX_TORN_FRACTION = 0.25
+"""Share of its triangles at open edges up to which a shell with holes still counts as closed."""
+
+Links = list[tuple[int, int]]
 
 
 def group_shells_into_bodies(
-    where: str, corners: Array, triangles: Ints, shell: Ints, open_ends: Ints, grain: float
+    where: str, corners: Array, triangles: Ints, shell: Ints, open_edges: Ints, resolution: float
 ) -> tuple[Ints, Ints, list[Finding]]:
-    """Body number of every triangle (-1: left out), the triangles rightly wound, and what is to be told.
+    """Body number of every triangle (-1: left out), the triangles wound outward, and the findings.
 
-    shell: (m,) shell number of every triangle.
+    shell: (m,) shell number of every triangle; resolution: mm, the step to which the coordinates are rounded.
     """
-    findings: list[Finding] = []
-    count = int(shell.max()) + 1
-    facts = _ShellMeasures(corners, triangles, shell, count)
-    open_shell = np.zeros(count, dtype=bool)
-    if len(open_ends):
-        rim = np.zeros(len(corners), dtype=bool)
-        rim[open_ends.ravel()] = True
-        torn = np.bincount(shell, weights=rim[triangles].any(axis=1), minlength=count)
-        open_shell = torn > 0.25 * np.bincount(shell, minlength=count)  # a few holes do not make a sheet of a shell
-    keep = _mask_without_debris(where, facts, open_shell, findings)
-    parent = np.arange(count)
-    _unite_open_shells(corners, triangles, shell, facts, open_shell, keep, parent)
-    listed = [int(k) for k in np.argsort(-facts.area) if keep[k]][:MAX_COMPARED_SHELLS]
-    turn = np.zeros(count, dtype=bool)
-    depth = dict.fromkeys(listed, 0)
-    overlaps = 0
-    for i, small in enumerate(listed):
-        holders = []
-        for big in listed[:i]:
-            if open_shell[big] or open_shell[small] or not facts.boxes_meet(small, big, -grain):
-                continue
-            share = facts.share_inside(small, big)
-            if share > 0.999 and facts.holds(big, small):
-                holders.append(big)
-            elif share > 0.001 or facts.share_inside(big, small) > 0.001:
-                overlaps += 1
-                _unite(parent, big, small)
-        depth[small] = len(holders)
-        if holders:
-            holder = holders[-1]
-            hollow = facts.volume[small] < 0
-            if len(holders) % 2 and not hollow and facts.volume[holder] > 0:
-                findings.append(
-                    Finding(
-                        "warning",
-                        where,
-                        "a closed surface lies wholly inside the body; it is read as a hollow",
-                        "take it out if it is no hollow",
-                    )
-                )
-                turn[small] = True
-            if len(holders) % 2:
-                _unite(parent, holder, small)
-    inside_out = [k for k in listed if depth[k] % 2 == 0 and facts.volume[k] < 0]
-    if inside_out:
-        turn[inside_out] = True
-        what = "was inside out" if count == 1 else f"{len(inside_out)} of its shells were inside out"
-        findings.append(Finding("warning", where, what + "; turned"))
-    if turn.any():
-        triangles = triangles.copy()
-        mine = turn[shell]
-        triangles[mine] = triangles[mine][:, ::-1]
-    if overlaps:
-        findings.append(
-            Finding(
-                "warning",
-                where,
-                "bodies overlap or touch without being joined; they are read together as one part",
-                "join them before exporting for exact volumes",
-            )
-        )
-    root = np.array([_root(parent, k) for k in range(count)])
-    names, number = np.unique(root[keep], return_inverse=True)
-    body_of_shell = np.full(count, -1, dtype=np.int64)
-    body_of_shell[keep] = number
-    if len(names) > 1:
-        findings.append(
-            Finding(
-                "note",
-                where,
-                f"holds {len(names)} separate bodies; each has its own reading",
-                "name one to read it alone",
-            )
-        )
+    measures = ShellMeasures(corners, triangles, shell)
+    is_open = _open_shells(len(corners), triangles, shell, open_edges)
+    debris = _debris(measures, is_open)
+    largest_first = [int(k) for k in np.argsort(-measures.area) if not debris[k]]
+    links = _links_of_open_shells(measures, [k for k in largest_first if is_open[k]])
+    nested, overlapping, depth = _compare_shells(measures, largest_first[:MAX_COMPARED_SHELLS], is_open, resolution)
+    filled = [k for k, big in nested if measures.volume[k] >= 0 and measures.volume[big] > 0]
+    inside_out = [k for k, n in depth.items() if n % 2 == 0 and measures.volume[k] < 0]
+    if filled or inside_out:
+        wrong = np.isin(shell, filled + inside_out)
+        triangles = np.where(wrong[:, None], triangles[:, ::-1], triangles)
+    label = label_components(np.array(links + nested + overlapping, dtype=np.int64).reshape(-1, 2), len(measures.area))
+    names, number = np.unique(label[~debris], return_inverse=True)
+    body_of_shell = np.full(len(debris), -1, dtype=np.int64)
+    body_of_shell[~debris] = number
+    findings = [
+        *([messages.DEBRIS_LEFT_OUT.at(where, count=int(debris.sum()))] if debris.any() else []),
+        *([messages.HOLLOW_INSIDE.at(where)] * len(filled)),
+        *([messages.INSIDE_OUT_FIXED.at(where, count=len(inside_out))] if inside_out else []),
+        *([messages.BODIES_OVERLAP.at(where)] if overlapping else []),
+        *([messages.SEVERAL_BODIES.at(where, count=len(names))] if len(names) > 1 else []),
+    ]
     return body_of_shell[shell], triangles, findings
 
 
-def _root(parent: Ints, k: int) -> int:
-    while parent[k] != k:
-        k = int(parent[k])
-    return k
+class ShellMeasures:
+    """Area (n,) mm2, signed volume (n,) mm3 and box (n, 3) low and high, mm, of every shell of a mesh."""
 
-
-def _unite(parent: Ints, a: int, b: int) -> None:
-    one, other = sorted((_root(parent, a), _root(parent, b)))
-    parent[other] = one
-
-
-class _ShellMeasures:
-    """Area, volume and box of every shell."""
-
-    def __init__(self, corners: Array, triangles: Ints, shell: Ints, count: int) -> None:
+    def __init__(self, corners: Array, triangles: Ints, shell: Ints) -> None:
         self.corners, self.triangles, self.shell = corners, triangles, shell
+        count = int(shell.max()) + 1
         a, cross = triangle_cross_products(corners, triangles)
-        size = np.sqrt(np.einsum("ij,ij->i", cross, cross)) / 2
-        self.area = np.bincount(shell, weights=size, minlength=count)
-        self.low = np.full((count, 3), np.inf)
-        self.high = np.full((count, 3), -np.inf)
+        self.area = np.bincount(shell, weights=row_norms(cross) / 2, minlength=count)
         if count == 1:
-            self.low[0] = [corners[:, k].min() for k in range(3)]
-            self.high[0] = [corners[:, k].max() for k in range(3)]
+            self.low, self.high = (bound[None] for bound in coordinate_bounds(corners))
         else:
-            for k in range(3):
-                np.minimum.at(self.low, shell, corners[triangles[:, k]])
-                np.maximum.at(self.high, shell, corners[triangles[:, k]])
+            bounds = [grouped_bounds(corners[triangles, k].ravel(), np.repeat(shell, 3), count) for k in range(3)]
+            self.low, self.high = (np.column_stack(side) for side in zip(*bounds, strict=True))
         arm = a - ((self.low + self.high) / 2)[shell] if count > 1 else a
-        self.volume = np.bincount(shell, weights=np.einsum("ij,ij->i", arm, cross) / 6, minlength=count)
+        self.volume = np.bincount(shell, weights=row_dots(arm, cross) / 6, minlength=count)
 
-    def boxes_meet(self, i: int, j: int, slack: float) -> bool:
+    def boxes_overlap(self, i: int, j: int, slack: float) -> bool:
+        """Whether the boxes of two shells meet within slack mm."""
         return bool((self.low[i] < self.high[j] + slack).all() and (self.low[j] < self.high[i] + slack).all())
 
-    def holds(self, big: int, small: int) -> bool:
+    def box_contains(self, big: int, small: int) -> bool:
+        """Whether the box of one shell is inside that of another."""
         return bool((self.low[big] <= self.low[small]).all() and (self.high[big] >= self.high[small]).all())
 
-    def points_on(self, k: int, most: int = 48) -> Array:
-        """Up to `most` points spread over a shell, the same ones every time."""
+    def sample_points(self, k: int, most: int = 48) -> Array:
+        """Up to `most` points (n, 3) spread over a shell, the same ones every time."""
         mine = np.flatnonzero(self.shell == k)
         mine = mine[:: max(1, len(mine) // most)][:most]
         weights = np.array([0.21, 0.34, 0.45])
         out: Array = np.einsum("k,nkd->nd", weights, self.corners[self.triangles[mine]])
         return out
 
-    def share_inside(self, small: int, big: int) -> float:
-        """Share of the points on one shell that lie inside another (winding number above a half)."""
-        points = self.points_on(small)
+    def fraction_inside(self, small: int, big: int) -> float:
+        """Share of points on one shell that are inside another."""
         surface = self.corners[self.triangles[self.shell == big]]
-        return float((np.abs(winding_numbers(points, surface)) > 0.5).mean())
+        return float((np.abs(winding_numbers(self.sample_points(small), surface)) > 0.5).mean())
 
 
 def winding_numbers(points: Array, surface: Array) -> Array:
-    """Winding number of a closed surface (m, 3, 3) about points (k, 3): solid angles over 4 pi
-    [Van Oosterom and Strackee, IEEE Trans. Biomed. Eng. 30 (1983) 125; formula from memory]."""
+    """Winding number (k,) of a closed surface (m, 3, 3) about points (k, 3): solid angles over 4 pi
+    [Van Oosterom and Strackee, IEEE Trans. Biomed. Eng. 30 (1983) 125; formula from memory].
+
+    >>> corners = np.array([[0.0, 0, 0], [1, 0, 0], [0, 1, 0], [0, 0, 1]])
+    >>> tetrahedron = corners[[[0, 2, 1], [0, 1, 3], [1, 2, 3], [0, 3, 2]]]
+    >>> winding_numbers(np.array([[0.1, 0.1, 0.1], [2.0, 2, 2]]), tetrahedron).round(9).tolist()
+    [1.0, 0.0]
+    """
     out = np.empty(len(points))
     for i, p in enumerate(points):
         a, b, c = (surface[:, k] - p for k in range(3))
-        la, lb, lc = (np.sqrt(np.einsum("ij,ij->i", v, v)) for v in (a, b, c))
-        top = np.einsum("ij,ij->i", a, np.cross(b, c))
-        bottom = (
-            la * lb * lc
-            + np.einsum("ij,ij->i", a, b) * lc
-            + np.einsum("ij,ij->i", b, c) * la
-            + np.einsum("ij,ij->i", c, a) * lb
-        )
+        la, lb, lc = row_norms(a), row_norms(b), row_norms(c)
+        top = row_dots(a, np.cross(b, c))
+        bottom = la * lb * lc + row_dots(a, b) * lc + row_dots(b, c) * la + row_dots(c, a) * lb
         out[i] = np.arctan2(top, bottom).sum() / (2 * np.pi)
+    return out + 0.0
+
+
+def _open_shells(count: int, triangles: Ints, shell: Ints, open_edges: Ints) -> Bools:
+    """Shells of which much is open; a few holes do not make a shell a sheet. count: of corners."""
+    at_rim = np.zeros(count, dtype=bool)
+    at_rim[open_edges.ravel()] = True
+    torn = np.bincount(shell, weights=at_rim[triangles].any(axis=1))
+    out: Bools = torn > MAX_TORN_FRACTION * np.bincount(shell)
     return out
 
 
-def _mask_without_debris(where: str, facts: _ShellMeasures, open_shell: Bools, findings: list[Finding]) -> Bools:
-    extent = (facts.high - facts.low).max(axis=1)
-    main = int(np.argmax(facts.area))
-    small = (extent < MAX_DEBRIS_SIZE_FRACTION * extent[main]) | (facts.area < 1e-9 * facts.area[main])
-    loose = open_shell & (facts.area < 0.01 * facts.area[main]) & ~open_shell[main]
-    dirt = small | loose
-    if dirt.any():
-        findings.append(
-            Finding("warning", where, f"{int(dirt.sum())} loose bits far smaller than the part were left out")
-        )
-    keep: Bools = ~dirt
-    return keep
+def _debris(measures: ShellMeasures, is_open: Bools) -> Bools:
+    extent = (measures.high - measures.low).max(axis=1)
+    main = int(np.argmax(measures.area))
+    area, most = measures.area, measures.area[main]
+    small = (extent < MAX_DEBRIS_SIZE_FRACTION * extent[main]) | (area < 1e-9 * most)
+    out: Bools = small | (is_open & (area < 0.01 * most) & ~is_open[main])
+    return out
 
 
-def _unite_open_shells(
-    corners: Array,
-    triangles: Ints,
-    shell: Ints,
-    facts: _ShellMeasures,
-    open_shell: Bools,
-    keep: Bools,
-    parent: Ints,
-) -> None:
-    """Open shells are pieces of one torn surface when they share corners or their boxes meet."""
-    pieces = [int(k) for k in np.argsort(-facts.area) if keep[k] and open_shell[k]]
-    for i, k in enumerate(pieces):
-        for j in pieces[:i] if i < MAX_COMPARED_SHELLS else pieces[:1]:
-            if i >= MAX_COMPARED_SHELLS or facts.boxes_meet(k, j, 1e-6):
-                _unite(parent, j, k)
+def _links_of_open_shells(measures: ShellMeasures, pieces: list[int]) -> Links:
+    """Open shells are pieces of one torn surface when their boxes meet; from the last compared on they all are."""
+    return [
+        (j, k)
+        for i, k in enumerate(pieces)
+        for j in (pieces[:i] if i < MAX_COMPARED_SHELLS else pieces[:1])
+        if i >= MAX_COMPARED_SHELLS or measures.boxes_overlap(k, j, 1e-6)
+    ]
+
+
+def _compare_shells(
+    measures: ShellMeasures, largest_first: list[int], is_open: Bools, resolution: float
+) -> tuple[Links, Links, dict[int, int]]:
+    """Voids with the shell that each is in, shells that overlap, and how many shells each one is inside of."""
+    nested: Links = []
+    overlapping: Links = []
+    depth = dict.fromkeys(largest_first, 0)
+    for i, small in enumerate(largest_first):
+        holders = []
+        for big in largest_first[:i]:
+            if is_open[big] or is_open[small] or not measures.boxes_overlap(small, big, -resolution):
+                continue
+            inside = measures.fraction_inside(small, big)
+            if inside > MIN_INSIDE_FRACTION and measures.box_contains(big, small):
+                holders.append(big)
+            elif inside > MIN_OVERLAP_FRACTION or measures.fraction_inside(big, small) > MIN_OVERLAP_FRACTION:
+                overlapping.append((big, small))
+        depth[small] = len(holders)
+        if len(holders) % 2:
+            nested.append((small, holders[-1]))
+    return nested, overlapping, depth

@@ -1,1 +1,1 @@
-"""Triangles to surfaces of revolution and planes."""
+"""Segmentation: which triangles are on which plane, cylinder, cone, sphere or torus."""

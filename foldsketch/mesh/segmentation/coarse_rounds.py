@@ -1,4 +1,4 @@
-"""Coarse: a round of few sides is told from true flats by the company it keeps, and the doubt is told."""
+"""Coarse rounds: a round of few sides is told from true flats by how fine the other rounds are."""
 
 from __future__ import annotations
 
@@ -7,101 +7,83 @@ from math import acos, ceil, cos, pi
 
 import numpy as np
 
-from foldsketch.base.findings import Finding
-from foldsketch.base.units import format_number
-from foldsketch.mesh.geometry.surface_fit import AnalyticSurface
-from foldsketch.mesh.segmentation.region_growing import FittedSurface
-from foldsketch.mesh.segmentation.segment import Segmentation
+from foldsketch.base.findings import Finding, mm
+from foldsketch.mesh.geometry.analytic_surface import AnalyticSurface
+from foldsketch.mesh.segmentation import messages
+from foldsketch.mesh.segmentation.model import FittedSurface, Segmentation
 
 MAX_COARSE_SIDES = 16.6
-"""Up to this number of sides a round is looked at twice."""
+"""Up to this number of sides a round may be flats."""
+
+MIN_FULL_DEGREES = 350.0
+"""A full round covers at least this much of the turn."""
+
+MAX_SIDES_RATIO = 0.66
+"""Sides over those that the exporter would have given such a round, below which they are true flats."""
 
 
-def resolve_coarse_rounds(where: str, surfaces: Segmentation) -> tuple[Segmentation, list[Finding]]:
-    """Cylinders of few sides beside much finer ones are true flats; those alone are rounds, with a warning."""
-    full = [f for f in surfaces.found if f.shape.kind == "cylinder" and f.wrap > 350 and f.sides > 0]
+def resolve_coarse_rounds(where: str, segmentation: Segmentation) -> tuple[Segmentation, list[Finding]]:
+    """Cylinders of few sides beside much finer ones become flats; alone they stay rounds, with a warning."""
+    full = [k for k, f in enumerate(segmentation.surfaces) if _is_full_cylinder(f)]
     flats: list[int] = []
-    doubtful: list[FittedSurface] = []
     findings: list[Finding] = []
-    for k, f in enumerate(surfaces.found):
-        if (
-            f.shape.kind != "cylinder"
-            or f.wrap < 350
-            or not 0 < f.sides < MAX_COARSE_SIDES
-            or not _has_plain_strips(surfaces, f)
-        ):
+    coarse: dict[tuple[float, int], Finding] = {}
+    for k in full:
+        f = segmentation.surfaces[k]
+        if f.sides >= MAX_COARSE_SIDES or not _has_plain_strips(segmentation, f):
             continue
-        others = [g for g in full if g is not f]
-        if others and f.sides < 0.66 * min(_expected_sides(g, f.shape.radius) for g in others):
+        sides, diameter = round(f.sides), 2 * f.shape.radius
+        expected = [_expected_sides(segmentation.surfaces[j], f.shape.radius) for j in full if j != k]
+        if expected and f.sides < MAX_SIDES_RATIO * min(expected):
             flats.append(k)
-        else:
-            doubtful.append(f)
-    for k in flats:
-        f = surfaces.found[k]
-        n = round(f.sides)
-        findings.append(
-            Finding(
-                "warning",
-                where,
-                f"{n} flats, {format_number(2 * f.shape.radius * cos(pi / n))} across flats, beside much finer rounds: "
-                f"taken as true flats and not as a round of diameter {format_number(2 * f.shape.radius)}",
-                "if it is a round, export the mesh with a finer tolerance",
-            )
-        )
-    if doubtful:
-        sizes = ", ".join(
-            sorted({f"{format_number(2 * f.shape.radius)} ({round(f.sides)} sides)" for f in doubtful})[:6]
-        )
-        findings.append(
-            Finding(
-                "warning",
-                where,
-                f"rounds of few sides: diameter {sizes}; they are taken as round",
-                "export with a finer tolerance, or make them prisms in the part file if the flats are true",
-            )
-        )
-    for reason, shape, _ in surfaces.refused:
-        if reason == "polygon":
+            across = mm(diameter * cos(pi / sides), 3)
             findings.append(
-                Finding(
-                    "warning",
-                    where,
-                    f"flats whose corners lie on diameter {format_number(2 * shape.radius)} are taken as true flats",
-                    "if it is a round, export the mesh with a finer tolerance",
-                )
+                messages.FLATS_BESIDE_ROUNDS.at(where, sides=sides, across=across, diameter=mm(diameter, 3))
             )
-    return (_split_into_flats(surfaces, flats) if flats else surfaces), findings
+        else:
+            coarse[round(diameter, 3), sides] = messages.COARSE_ROUND.at(where, diameter=mm(diameter, 3), sides=sides)
+    findings += [coarse[key] for key in sorted(coarse)]
+    findings += [
+        messages.FLATS_ON_A_CIRCLE.at(where, diameter=mm(2 * shape.radius, 3)) for shape in segmentation.polygons
+    ]
+    return (_split_into_flats(segmentation, flats) if flats else segmentation), findings
 
 
-def _expected_sides(g: FittedSurface, radius: float) -> float:
-    """Sides that the exporter which made g would give another radius: same angle or same chord error, the fewer."""
-    chord = g.shape.radius * (1 - cos(pi / g.sides))
+def _is_full_cylinder(f: FittedSurface) -> bool:
+    return f.shape.kind == "cylinder" and f.covered_degrees > MIN_FULL_DEGREES and f.sides > 0
+
+
+def _expected_sides(other: FittedSurface, radius: float) -> float:
+    """Sides that the exporter of another round would give to a radius: same angle or same chord error, the fewer."""
+    chord = other.shape.radius * (1 - cos(pi / other.sides))
     by_chord = ceil(pi / acos(max(1 - chord / radius, -1.0))) if chord < 2 * radius else 3
-    return min(g.sides, by_chord)
+    return min(other.sides, by_chord)
 
 
-def _has_plain_strips(surfaces: Segmentation, f: FittedSurface) -> bool:
-    """Whether the round is made of plain strips from end to end: a mesh with corners in between is a round."""
-    body = surfaces.body
+def _has_plain_strips(segmentation: Segmentation, f: FittedSurface) -> bool:
+    """Whether a round is made of plain strips from end to end: a mesh with corners in between is a round."""
+    body = segmentation.body
     used = np.unique(body.triangles[f.triangles])
     z = (body.corners[used] - f.shape.point) @ f.shape.direction
-    ends = (z - z.min() < 4 * surfaces.reach) | (z.max() - z < 4 * surfaces.reach)
-    return bool(ends.mean() > 0.95)
+    slack = 4 * segmentation.tolerance
+    at_ends = (z - z.min() < slack) | (z.max() - z < slack)
+    return bool(at_ends.mean() > 0.95)
 
 
-def _split_into_flats(surfaces: Segmentation, flats: list[int]) -> Segmentation:
-    """The same surfaces with some cylinders broken up into their plane sides."""
-    body = surfaces.body
-    found = [f for k, f in enumerate(surfaces.found) if k not in flats]
-    new = {k: i for i, k in enumerate(k for k in range(len(surfaces.found)) if k not in flats)}
-    owner = np.array([new.get(int(k), -1) for k in range(len(surfaces.found))] + [-1])[surfaces.owner]
+def _split_into_flats(segmentation: Segmentation, flats: list[int]) -> Segmentation:
+    """The same with some cylinders, given by their numbers, split into their plane sides."""
+    body = segmentation.body
+    kept = [k for k in range(len(segmentation.surfaces)) if k not in flats]
+    surfaces = [segmentation.surfaces[k] for k in kept]
+    new = np.full(len(segmentation.surfaces) + 1, -1, dtype=np.int64)
+    new[kept] = np.arange(len(kept))
+    owner = new[segmentation.owner]
     for k in flats:
-        triangles = surfaces.found[k].triangles
-        key = np.round(body.normals[triangles], 4)
-        _, side = np.unique(key, axis=0, return_inverse=True)
+        triangles = segmentation.surfaces[k].triangles
+        _, side = np.unique(np.round(body.normals[triangles], 4), axis=0, return_inverse=True)
         for s in range(int(side.max()) + 1):
             mine = triangles[side.reshape(-1) == s]
             point = body.corners[body.triangles[mine]].reshape(-1, 3).mean(axis=0)
-            owner[mine] = len(found)
-            found.append(FittedSurface(AnalyticSurface("plane", point, body.normals[mine[0]].copy()), mine))
-    return replace(surfaces, found=tuple(found), owner=owner)
+            owner[mine] = len(surfaces)
+            surfaces.append(FittedSurface(AnalyticSurface("plane", point, body.normals[mine[0]].copy()), mine))
+    return replace(segmentation, surfaces=tuple(surfaces), owner=owner)

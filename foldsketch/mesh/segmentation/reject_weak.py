@@ -1,4 +1,4 @@
-"""Doubt: partial rounds that only touch a free-form wall are given up again; what is no circle is no cylinder."""
+"""Reject weak fits: partial rounds that only touch a free-form wall, and arcs that together are an ellipse."""
 
 from __future__ import annotations
 
@@ -6,118 +6,133 @@ from dataclasses import replace
 
 import numpy as np
 
+from foldsketch.base.arrays import Array, Ints
+from foldsketch.mesh.geometry.analytic_surface import perpendicular_axes
+from foldsketch.mesh.geometry.circle_fit import fit_ellipse
 from foldsketch.mesh.geometry.components import label_components
-from foldsketch.mesh.geometry.ellipse_fit import fit_ellipse
-from foldsketch.mesh.geometry.surface_fit import perpendicular_axes
+from foldsketch.mesh.geometry.measure import row_norms, rows_by_value
 from foldsketch.mesh.segmentation.region_growing import RegionGrower
 
 MIN_ROUGH_TOLERANCE_RATIO = 1e-5
-"""Reach over size of a mesh with few decimals or with noise."""
+"""Tolerance over size of a mesh with few decimals or with noise."""
 
 MIN_PARTIAL_CYLINDER_AREA_FRACTION = 6e-4
 """Share of the surface below which a partial cylinder on such a mesh is not believed."""
 
+MAX_PARTIAL_DEGREES = 200.0
+"""Up to this much of a turn a round is partial, and may be part of something else."""
 
-def reject_weak_fits(field: RegionGrower) -> None:
-    """Free the triangles of partial rounds that run on smoothly into surface that nobody has, in turns; and of walls
+MAX_FACET_BEND_DEG = 31.0
+"""Facets of one curved surface meet at up to this angle."""
+
+MIN_FREE_BORDER_FRACTION = 0.2
+"""Share of a round's smooth border that must be free-form for the round to be rejected."""
+
+
+def reject_weak_fits(grower: RegionGrower) -> None:
+    """Free the triangles of partial rounds that continue smoothly into surface that nobody has, in turns; and of walls
     of several arcs that one ellipse fits as well."""
-    _absorb_small_fits(field)
-    _reject_small_cylinders(field)
+    _absorb_small_fits(grower)
+    _reject_small_cylinders(grower)
     for _ in range(8):
-        doubtful = _fits_beside_unclaimed(field)
+        doubtful = _fits_beside_unclaimed(grower)
         if not doubtful:
             break
         for k in doubtful:
-            field.owner[field.found[k].triangles] = -1
-    _reject_ellipse_arcs(field)
-    alive = [k for k, f in enumerate(field.found) if (field.owner[f.triangles] == k).any()]
-    new = np.full(len(field.found) + 1, -1, dtype=np.int64)
+            grower.owner[grower.surfaces[k].triangles] = -1
+    _reject_ellipse_arcs(grower)
+    alive = [k for k in range(len(grower.surfaces)) if _is_alive(grower, k)]
+    new = np.full(len(grower.surfaces) + 1, -1, dtype=np.int64)
     new[alive] = np.arange(len(alive))
-    field.owner = new[field.owner]
-    field.found = [field.found[k] for k in alive]
+    grower.owner = new[grower.owner]
+    grower.surfaces = [grower.surfaces[k] for k in alive]
 
 
-def _absorb_small_fits(field: RegionGrower) -> None:
-    """Small bits of round that lie on a large one beside them, to within the rounding, belong to it."""
-    body = field.body
-    area = np.array([body.areas[f.triangles].sum() for f in field.found])
-    order = np.argsort(-area)
-    for k in order[::-1].tolist():
-        bit = field.found[k]
-        if bit.shape.kind == "plane" or bit.wrap > 200:
+def _is_alive(grower: RegionGrower, k: int) -> bool:
+    """Whether a surface still has any triangles."""
+    return bool((grower.owner[grower.surfaces[k].triangles] == k).any())
+
+
+def _absorb_small_fits(grower: RegionGrower) -> None:
+    """Small bits of round that are on a large one beside them, to within the rounding, belong to it."""
+    area = np.array([grower.area_of(f.triangles) for f in grower.surfaces])
+    for k in np.argsort(-area)[::-1].tolist():
+        bit = grower.surfaces[k]
+        if bit.shape.kind == "plane" or bit.covered_degrees > MAX_PARTIAL_DEGREES:
             continue
-        points = field.points_of(bit.triangles)
-        for j in np.unique(field.owner[field.partners(bit.triangles)]).tolist():
-            if j < 0 or j == k or area[j] < 3 * area[k] or field.found[j].shape.kind == "plane":
+        points = grower.fit_points(bit.triangles)
+        for j in np.unique(grower.owner[grower.adjacent_triangles(bit.triangles)]).tolist():
+            big = grower.surfaces[j]
+            if j in (-1, k) or area[j] < 3 * area[k] or big.shape.kind == "plane" or big.inner != bit.inner:
                 continue
-            big = field.found[j]
-            if big.inner == bit.inner and np.abs(big.shape.distance(points)).max() < 2.5 * field.reach:
-                field.owner[bit.triangles] = j
-                field.found[j] = replace(big, triangles=np.concatenate((big.triangles, bit.triangles)))
-                field.found[k] = replace(bit, triangles=bit.triangles[:0])
+            if np.abs(big.shape.distance(points)).max() < 2.5 * grower.tolerance:
+                grower.owner[bit.triangles] = j
+                grower.surfaces[j] = replace(big, triangles=np.concatenate((big.triangles, bit.triangles)))
+                grower.surfaces[k] = replace(bit, triangles=bit.triangles[:0])
                 area[j] += area[k]
                 break
 
 
-def _reject_small_cylinders(field: RegionGrower) -> None:
-    """On a rough mesh a small bit of a round may be no more than a few corners that happen to lie on one."""
-    body = field.body
-    if field.reach < MIN_ROUGH_TOLERANCE_RATIO * body.size:
+def _reject_small_cylinders(grower: RegionGrower) -> None:
+    """On a rough mesh a small bit of a round may be no more than a few corners that happen to be on one."""
+    if grower.tolerance < MIN_ROUGH_TOLERANCE_RATIO * grower.body.size:
         return
-    for f in field.found:
-        little = (
-            f.shape.kind == "cylinder"
-            and f.wrap < 180
-            and body.areas[f.triangles].sum() < MIN_PARTIAL_CYLINDER_AREA_FRACTION * body.area
-        )
-        if little:
-            field.owner[f.triangles] = -1
+    least = MIN_PARTIAL_CYLINDER_AREA_FRACTION * grower.body.area
+    for f in grower.surfaces:
+        if f.shape.kind == "cylinder" and f.covered_degrees < 180 and grower.area_of(f.triangles) < least:
+            grower.owner[f.triangles] = -1
 
 
-def _fits_beside_unclaimed(field: RegionGrower) -> list[int]:
-    body, facets = field.body, field.facets
-    one, other = field.owner[body.pairs[:, 0]], field.owner[body.pairs[:, 1]]
-    span = body.corners[body.edges[:, 1]] - body.corners[body.edges[:, 0]]
-    length = np.sqrt(np.einsum("ij,ij->i", span, span))
-    count = len(field.found)
-    border = one != other
-    loose = border & facets.smooth & (np.abs(facets.bend) < np.radians(31))
-    free = np.zeros(count)
-    smooth = np.zeros(count)
+def _fits_beside_unclaimed(grower: RegionGrower) -> list[int]:
+    """Partial rounds of whose smooth borders a good part is against free surface."""
+    body, edges = grower.body, grower.edge_classes
+    one, other = grower.owner[body.face_adjacency].T
+    length = row_norms(np.diff(body.corners[body.face_adjacency_edges], axis=1)[:, 0])
+    smooth_border = (one != other) & edges.smooth & (np.abs(edges.bend_angle) < np.radians(MAX_FACET_BEND_DEG))
+    count = len(grower.surfaces)
+    free, smooth = np.zeros(count), np.zeros(count)
     for a, b in ((one, other), (other, one)):
-        rows = loose & (a >= 0)
+        rows = smooth_border & (a >= 0)
         smooth += np.bincount(a[rows], weights=length[rows], minlength=count)
         rows &= b < 0
         free += np.bincount(a[rows], weights=length[rows], minlength=count)
-    out = []
-    for k, f in enumerate(field.found):
-        if f.shape.kind in ("plane", "sphere") or f.wrap > 200 or not (field.owner[f.triangles] == k).any():
-            continue
-        if free[k] > 0.2 * smooth[k] and free[k] > 0:
-            out.append(k)
-    return out
+    return [
+        k
+        for k, f in enumerate(grower.surfaces)
+        if free[k] > MIN_FREE_BORDER_FRACTION * smooth[k]
+        and f.shape.kind not in ("plane", "sphere")
+        and f.covered_degrees <= MAX_PARTIAL_DEGREES
+        and _is_alive(grower, k)
+    ]
 
 
-def _reject_ellipse_arcs(field: RegionGrower) -> None:
-    """Three or more parallel partial cylinders that hang together and lie on one ellipse."""
-    body = field.body
-    partial = [k for k, f in enumerate(field.found) if f.shape.kind == "cylinder" and f.wrap < 200]
-    partial = [k for k in partial if (field.owner[field.found[k].triangles] == k).any()]
+def _reject_ellipse_arcs(grower: RegionGrower) -> None:
+    """Three or more parallel partial cylinders that are connected and on one ellipse."""
+    partial = [
+        k
+        for k, f in enumerate(grower.surfaces)
+        if f.shape.kind == "cylinder" and f.covered_degrees < MAX_PARTIAL_DEGREES and _is_alive(grower, k)
+    ]
     if len(partial) < 3:
         return
-    number = np.full(len(field.found) + 1, -1, dtype=np.int64)
+    number = np.full(len(grower.surfaces) + 1, -1, dtype=np.int64)
     number[partial] = np.arange(len(partial))
-    pairs = number[field.owner[body.pairs]]
-    link = pairs[(pairs >= 0).all(axis=1) & (pairs[:, 0] != pairs[:, 1])]
-    group = label_components(link, len(partial))
-    for g in range(int(group.max()) + 1):
-        mine = [partial[i] for i in np.flatnonzero(group == g)]
-        direction = field.found[mine[0]].shape.direction
-        if len(mine) < 3 or any(abs(float(field.found[k].shape.direction @ direction)) < 0.999 for k in mine):
-            continue
-        u, v = perpendicular_axes(direction)
-        points = body.corners[np.unique(body.triangles[np.concatenate([field.found[k].triangles for k in mine])])]
-        axes = fit_ellipse(np.column_stack((points @ u, points @ v)))
-        if axes is not None and axes[2] < 2.5 * field.reach and axes[0] - axes[1] > 4 * field.reach:
-            for k in mine:
-                field.owner[field.found[k].triangles] = -1
+    pairs = number[grower.owner[grower.body.face_adjacency]]
+    links = pairs[(pairs >= 0).all(axis=1) & (pairs[:, 0] != pairs[:, 1])]
+    for group in rows_by_value(label_components(links, len(partial))):
+        arcs = [grower.surfaces[partial[i]] for i in group.tolist()]
+        direction = arcs[0].shape.direction
+        parallel = all(abs(float(f.shape.direction @ direction)) >= 0.999 for f in arcs)
+        triangles = np.concatenate([f.triangles for f in arcs])
+        if len(arcs) >= 3 and parallel and _is_ellipse(grower, triangles, direction):
+            for f in arcs:
+                grower.owner[f.triangles] = -1
+
+
+def _is_ellipse(grower: RegionGrower, triangles: Ints, direction: Array) -> bool:
+    """Whether the corners of triangles, seen along a direction, are on one ellipse that is no circle."""
+    u, v = perpendicular_axes(direction)
+    points = grower.body.corners[np.unique(grower.body.triangles[triangles])]
+    axes = fit_ellipse(np.column_stack((points @ u, points @ v)))
+    tolerance = grower.tolerance
+    return axes is not None and axes[2] < 2.5 * tolerance and axes[0] - axes[1] > 4 * tolerance

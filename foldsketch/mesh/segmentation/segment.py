@@ -1,278 +1,141 @@
-"""Surfaces: the skin of a body told apart into planes, cylinders, cones, spheres and tori."""
+"""Segment: the surface of a body split into planes, cylinders, cones, spheres and tori."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
-from foldsketch.base.arrays import Array, Bools, Ints
 from foldsketch.base.progress import Listener, ignore_progress
-from foldsketch.mesh.geometry.components import label_components
-from foldsketch.mesh.geometry.measure import corners_used
-from foldsketch.mesh.geometry.surface_fit import AnalyticSurface, fit_plane
 from foldsketch.mesh.repair.clean import Body
-from foldsketch.mesh.segmentation.angular_coverage import on_surface_corners
-from foldsketch.mesh.segmentation.edge_classes import EdgeClasses, classify_edges, fit_patch_planes, surface_tolerance
+from foldsketch.mesh.segmentation.border_growth import mark_off_surface_corners
+from foldsketch.mesh.segmentation.claim_planes import claim_planes
+from foldsketch.mesh.segmentation.edge_classes import EdgeClasses, classify_edges, surface_tolerance
+from foldsketch.mesh.segmentation.model import Segmentation
 from foldsketch.mesh.segmentation.noise import estimate_noise
-from foldsketch.mesh.segmentation.region_growing import FittedSurface, RegionGrower, mark_off_surface_corners
+from foldsketch.mesh.segmentation.region_growing import RegionGrower
+from foldsketch.mesh.segmentation.regions import rims_of_regions, segment_region, smooth_regions
 from foldsketch.mesh.segmentation.reject_weak import reject_weak_fits
-from foldsketch.mesh.segmentation.revolve import claim_surfaces_of_revolution
-from foldsketch.mesh.segmentation.rim_circles import RimCircle, find_rim_circles
-from foldsketch.mesh.segmentation.seed_growing import grow_from_seeds
+from foldsketch.mesh.segmentation.rim_circles import find_rim_circles
 
 MAX_FAILED_SEEDS, MAX_FAILED_SEEDS_WITHOUT_FLATS = 10, 3
-"""Seeds tried in vain before a region is given up; the few where nothing at all is flat."""
+"""Seeds tried in vain before a region is given up; fewer where nothing at all is flat."""
 
 MAX_NOISE_RATIO = 2e-3
 """Noise over size above which a mesh is not taken as noisy."""
 
 TRIAL_NOISE_RATIOS = (3e-5, 1e-4, 3e-4, 1e-3)
-"""Noise over size that is tried where it cannot be estimated; WELL: the share that must then be explained."""
+"""Noise over size that is tried where it cannot be estimated."""
 
 MIN_EXPLAINED_AT_TRIAL_NOISE = 0.8
+"""Share of the area that must then be on surfaces."""
 
 MAX_NOISE_SAMPLE_RATIO = 0.08
-"""Reach over size of the corners looked at together above which an estimate of noise is worth nothing."""
+"""Size of the neighbourhoods looked at, over that of the body, above which an estimate of noise is worth nothing."""
 
-MIN_SEED_GROWTH_FRACTION = 0.01
-"""A region of most of the body from whose seeds no more than this share of the body grew is a free form."""
+TOLERANCE_PER_NOISE = 3.6
+"""Tolerance over standard deviation of a noisy mesh."""
 
 MIN_EXACT_EXPLAINED_FRACTION = 0.6
-"""With less of its area explained by exact surfaces a mesh is looked at again as a noisy one."""
+"""With less of its area on exact surfaces a mesh is looked at again as a noisy one."""
+
+MIN_FLAT_FRACTION = 0.02
+"""Share of the area that is exactly flat, in patches of more than four triangles, on a mesh without noise."""
+
+MIN_OFF_SURFACE_FRACTION = 0.3
+"""Share of a region that nothing has claimed from which corners off the surface are looked for."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Segmentation:
-    """found: the surfaces, each with its triangles; owner: (m,) number of the surface of every triangle, -1 for none;
-    refused: rounds that turned out to be polygons; reach: mm that corners may lie off; noise: mm, standard deviation
-    of the corners where the mesh is noisy, else 0."""
+def segment_surfaces(body: Body, progress: Listener = ignore_progress) -> Segmentation:
+    """Split the surface of a body.
 
-    body: Body
-    found: tuple[FittedSurface, ...]
-    owner: Ints
-    refused: tuple[tuple[str, AnalyticSurface, Ints], ...]
-    reach: float
-    noise: float = 0.0
-    loose: Bools | None = None
-
-    def points_of(self, triangles: Ints) -> Array:
-        """Corners (n, 3) of triangles, without those that only lie on a flat side of a round."""
-        return on_surface_corners(self.body, self.loose, triangles)
-
-    @property
-    def explained(self) -> float:
-        """Share of the area that lies on a surface found."""
-        return float(self.body.areas[self.owner >= 0].sum() / max(self.body.area, 1e-300))
-
-
-def segment_surfaces(body: Body, progress: Listener = ignore_progress, reach: float | None = None) -> Segmentation:
-    """Tell the skin of a body apart.
-
-    Flat patches beyond doubt come first; circles on their borders name axes; about each axis everything that turns is
-    found in the half-plane; what is left is tried from seeds; the rest of the flat patches are planes.
+    Sure planes come first; circles on their borders name axes; about each axis everything that turns is found in the
+    half-plane; what is left is tried from seeds; the rest of the flat patches are planes. A mesh of which that explains
+    little is tried again with a tolerance for its noise.
     """
-    exact = surface_tolerance(body) if reach is None else reach
-    facets = classify_edges(body, exact)
-    found = _segment_once(
-        facets, False, progress, MAX_FAILED_SEEDS_WITHOUT_FLATS if _has_no_flats(facets) else MAX_FAILED_SEEDS
-    )
-    if reach is None and found.explained < MIN_EXACT_EXPLAINED_FRACTION and not _has_exact_planes(found):
+    exact = surface_tolerance(body)
+    edges = classify_edges(body, exact)
+    tries = MAX_FAILED_SEEDS_WITHOUT_FLATS if _has_no_flats(edges) else MAX_FAILED_SEEDS
+    found = _segment_once(edges, False, progress, tries)
+    if found.explained_fraction < MIN_EXACT_EXPLAINED_FRACTION and not _has_exact_planes(found):
         return _segment_noisy(body, found, exact, progress)
     return found
 
 
 def _segment_noisy(body: Body, found: Segmentation, exact: float, progress: Listener) -> Segmentation:
-    """The surfaces of a mesh whose corners stray, or those that were found without that where it explains no more.
+    """The segmentation of a noisy mesh, or the one found without noise where noise explains no more.
 
-    The noise is estimated from the mesh; where its corners lie too far apart for that, a few values are tried. What
-    the surfaces found then show of the noise is better than the estimate: where it is much less, they are sought again.
+    What the surfaces then show of the noise is better than the estimate: where it is much less, they are found again.
     """
-    sigma, far = estimate_noise(body)
-    ladder = [sigma] if 0.5 * exact < sigma < MAX_NOISE_RATIO * body.size else []
-    if sigma >= MAX_NOISE_RATIO * body.size and far > MAX_NOISE_SAMPLE_RATIO * body.size:
-        ladder = [step * body.size for step in TRIAL_NOISE_RATIOS if step * body.size > exact]
+    trials = _trial_noises(body, exact)
     best, noise = found, 0.0
-    for sigma in ladder:
-        tries = MAX_FAILED_SEEDS if len(ladder) == 1 else MAX_FAILED_SEEDS_WITHOUT_FLATS
-        rough = _segment_once(classify_edges(body, 3.6 * sigma), True, progress, tries)
-        if rough.explained > best.explained + (0.1 if best is found else 0.01):
+    for sigma in trials:
+        tries = MAX_FAILED_SEEDS if len(trials) == 1 else MAX_FAILED_SEEDS_WITHOUT_FLATS
+        rough = _segment_once(classify_edges(body, TOLERANCE_PER_NOISE * sigma), True, progress, tries)
+        if rough.explained_fraction > best.explained_fraction + (0.1 if best is found else 0.01):
             best, noise = rough, sigma
         elif best is not found:
             break
-    if best is found or (len(ladder) > 1 and best.explained < MIN_EXPLAINED_AT_TRIAL_NOISE):
+    if best is found or (len(trials) > 1 and best.explained_fraction < MIN_EXPLAINED_AT_TRIAL_NOISE):
         return found
     shown = 1.15 * _rms_misfit(best)
     if exact < shown < 0.6 * noise:
-        finer = _segment_once(classify_edges(body, 3.6 * shown), True, progress, MAX_FAILED_SEEDS)
-        if finer.explained > best.explained - 0.02:
+        finer = _segment_once(classify_edges(body, TOLERANCE_PER_NOISE * shown), True, progress, MAX_FAILED_SEEDS)
+        if finer.explained_fraction > best.explained_fraction - 0.02:
             best, noise = finer, shown
     return replace(best, noise=noise)
 
 
-def _rms_misfit(surfaces: Segmentation) -> float:
+def _trial_noises(body: Body, exact: float) -> list[float]:
+    """Standard deviations to try, mm: the one estimated, or a few where the corners are too far apart for that."""
+    sigma, neighbourhood = estimate_noise(body)
+    if sigma < MAX_NOISE_RATIO * body.size:
+        return [sigma] if sigma > 0.5 * exact else []
+    if neighbourhood <= MAX_NOISE_SAMPLE_RATIO * body.size:
+        return []
+    return [ratio * body.size for ratio in TRIAL_NOISE_RATIOS if ratio * body.size > exact]
+
+
+def _rms_misfit(segmentation: Segmentation) -> float:
     """Root mean square distance of corners from their surfaces, weighted with the surfaces' areas, mm."""
-    area = [float(surfaces.body.areas[f.triangles].sum()) for f in surfaces.found]
-    total = sum(a * f.misfit_rms**2 for a, f in zip(area, surfaces.found, strict=True))
-    return float(np.sqrt(total / max(sum(area), 1e-300)))
+    area = np.array([segmentation.area_of(f) for f in segmentation.surfaces])
+    rms = np.array([f.misfit_rms for f in segmentation.surfaces])
+    return float(np.sqrt((area * rms**2).sum() / max(area.sum(), 1e-300)))
 
 
-def _has_exact_planes(surfaces: Segmentation) -> bool:
+def _has_exact_planes(segmentation: Segmentation) -> bool:
     """Whether there are planes of many triangles that are exactly flat: noise leaves none."""
-    area = surfaces.body.areas
-    flat = sum(
-        float(area[f.triangles].sum()) for f in surfaces.found if f.shape.kind == "plane" and len(f.triangles) > 4
-    )
-    return flat > 0.02 * surfaces.body.area
+    planes = [f for f in segmentation.surfaces if f.shape.kind == "plane" and len(f.triangles) > 4]
+    return sum(map(segmentation.area_of, planes)) > MIN_FLAT_FRACTION * segmentation.body.area
 
 
-def _has_no_flats(facets: EdgeClasses) -> bool:
+def _has_no_flats(edges: EdgeClasses) -> bool:
     """Whether nothing is exactly flat: noise, a free form, or a body of rounds alone, which few tries show."""
-    many = np.bincount(facets.patch)[facets.patch] > 4
-    return float(facets.body.areas[many].sum()) < 0.02 * facets.body.area
+    many = np.bincount(edges.patch)[edges.patch] > 4
+    return float(edges.body.areas[many].sum()) < MIN_FLAT_FRACTION * edges.body.area
 
 
-def _segment_once(facets: EdgeClasses, noisy: bool, progress: Listener, tries: int) -> Segmentation:
-    body = facets.body
-    field = RegionGrower(facets, noisy)
-    rims = find_rim_circles(facets)
+def _segment_once(edges: EdgeClasses, noisy: bool, progress: Listener, tries: int) -> Segmentation:
+    """The segmentation at one tolerance. tries: seeds in vain before a region is given up."""
+    grower = RegionGrower(edges, noisy)
+    body = edges.body
+    rims = find_rim_circles(edges)
     progress("surfaces", 0.2)
-    regions = _smooth_regions(facets)
-    by_triangle = _rims_by_region(rims, regions, len(body.triangles))
+    regions = smooth_regions(edges)
+    rims_at = rims_of_regions(rims, regions, len(body.triangles))
     for k, pool in enumerate(regions):
-        _segment_region(field, pool, [rims[i] for i in by_triangle.get(k, [])], tries)
+        segment_region(grower, pool, rims_at[k], tries)
         if k % 16 == 0:
             progress("surfaces", 0.2 + 0.6 * k / len(regions))
     for k, pool in enumerate(regions):
-        left = field.free(pool)
-        if (
-            len(left) >= 8
-            and body.areas[left].sum() > 0.3 * body.areas[pool].sum()
-            and mark_off_surface_corners(field, pool)
-        ):
-            _segment_region(field, pool, [rims[i] for i in by_triangle.get(k, [])], tries)
-    _claim_planes(field)
-    reject_weak_fits(field)
+        left = grower.unclaimed(pool)
+        much = len(left) >= 8 and grower.area_of(left) > MIN_OFF_SURFACE_FRACTION * grower.area_of(pool)
+        if much and mark_off_surface_corners(grower, pool):
+            segment_region(grower, pool, rims_at[k], tries)
+    claim_planes(grower)
+    reject_weak_fits(grower)
     progress("surfaces", 0.9)
-    return Segmentation(body, tuple(field.found), field.owner, tuple(field.refused), field.reach, 0.0, field.loose)
-
-
-def _smooth_regions(facets: EdgeClasses) -> list[Ints]:
-    """Triangles that are no sure planes, in pieces that hang together over smooth edges, the largest first."""
-    body = facets.body
-    candidate = ~facets.sure & (body.areas > 0)
-    one, other = body.pairs[:, 0], body.pairs[:, 1]
-    link = (facets.smooth | facets.flat) & candidate[one] & candidate[other]
-    label = label_components(body.pairs[link], len(body.triangles))
-    rows = np.flatnonzero(candidate)
-    if len(rows) == 0:
-        return []
-    order = rows[np.argsort(label[rows], kind="stable")]
-    breaks = np.flatnonzero(np.diff(label[order])) + 1
-    pieces = [p for p in np.split(order, breaks) if len(p) >= 4]
-    pieces.sort(key=lambda p: -float(body.areas[p].sum()))
-    return pieces
-
-
-def _rims_by_region(rims: list[RimCircle], regions: list[Ints], count: int) -> dict[int, list[int]]:
-    home = np.full(count, -1, dtype=np.int64)
-    for k, pool in enumerate(regions):
-        home[pool] = k
-    out: dict[int, list[int]] = {}
-    for i, rim in enumerate(rims):
-        for k in np.unique(home[rim.triangles]).tolist():
-            if k >= 0:
-                out.setdefault(k, []).append(i)
-    return out
-
-
-def _segment_region(field: RegionGrower, pool: Ints, rims: list[RimCircle], tries: int) -> None:
-    axes: list[tuple[Array, Array]] = []
-    wide = float(field.body.areas[pool].sum()) > 0.5 * field.body.area
-    first = len(field.found)
-    for rim in rims:
-        if any(_is_on_axis(rim, axis, field.reach) for axis in axes):
-            continue
-        axes.append((rim.centre, rim.normal))
-        claim_surfaces_of_revolution(field, pool, rim.centre, rim.normal)
-        if len(field.free(pool)) < 4:
-            break
-    for _ in range(6):
-        for number in range(first, len(field.found)):
-            field.absorb(number)
-        first = len(field.found)
-        if len(field.free(pool)) < 4:
-            return
-        made = grow_from_seeds(field, pool, tries)
-        gained = sum(float(field.body.areas[f.triangles].sum()) for f in made)
-        if not made or (wide and gained < MIN_SEED_GROWTH_FRACTION * field.body.area):
-            return
-        for found in made:
-            if found.shape.kind != "sphere":
-                claim_surfaces_of_revolution(field, pool, found.shape.point, found.shape.direction)
-
-
-def _is_on_axis(rim: RimCircle, axis: tuple[Array, Array], reach: float) -> bool:
-    point, direction = axis
-    if abs(float(direction @ rim.normal)) < 1 - 1e-10:
-        return False
-    off = rim.centre - point
-    off = off - direction * float(off @ direction)
-    return float(np.linalg.norm(off)) < 4 * reach
-
-
-def _continues_smoothly(field: RegionGrower, free: Ints, patch: Ints, count: int) -> Bools:
-    """Patches that run on smoothly into another patch that nobody has: facets of something that is not known."""
-    facets = field.facets
-    number = np.full(len(field.owner), -1, dtype=np.int64)
-    number[free] = patch
-    for _, _, triangles in field.refused:
-        number[triangles] = -1
-    one, other = number[field.body.pairs[:, 0]], number[field.body.pairs[:, 1]]
-    rows = (one >= 0) & (other >= 0) & (one != other) & facets.smooth & (np.abs(facets.bend) < np.radians(31.0))
-    rows &= ~facets.sure[field.body.pairs].any(axis=1)
-    out = np.zeros(count, dtype=bool)
-    out[one[rows]] = True
-    out[other[rows]] = True
-    return out
-
-
-def _claim_planes(field: RegionGrower) -> None:
-    """Flat patches that no round has claimed, patches of one plane together; strips of one triangle stay free."""
-    body, facets = field.body, field.facets
-    free = np.flatnonzero((field.owner < 0) & (body.areas > 0))
-    if len(free) == 0:
-        return
-    normal, centre = fit_patch_planes(body, facets.patch)
-    patches, inverse = np.unique(facets.patch[free], return_inverse=True)
-    size = np.bincount(inverse)
-    area = np.bincount(inverse, weights=body.areas[free])
-    sure = np.zeros(len(patches), dtype=bool)
-    sure[inverse[facets.sure[free]]] = True
-    good = sure | ((size >= 2) | (area > 1e-3 * body.area)) & ~_continues_smoothly(field, free, inverse, len(patches))
-    order = np.argsort(inverse, kind="stable")
-    pieces = np.split(free[order], np.cumsum(np.bincount(inverse))[:-1])
-    table = np.column_stack((normal[patches], np.einsum("ij,ij->i", normal[patches], centre[patches])))
-    todo = [int(i) for i in np.argsort(-area) if good[i]]
-    taken = np.zeros(len(patches), dtype=bool)
-    for i in todo:
-        if taken[i]:
-            continue
-        same = good & ~taken & (table[:, :3] @ table[i, :3] > 1 - 1e-8) & (np.abs(table[:, 3] - table[i, 3]) < 0.1)
-        if same.sum() > 1:
-            off = np.abs((centre[patches[same]] - centre[patches[i]]) @ table[i, :3])
-            same[np.flatnonzero(same)[off > 3 * field.reach]] = False
-            same[i] = True
-        same[i] = True
-        taken |= same
-        mine = np.concatenate([pieces[k] for k in np.flatnonzero(same)])
-        corners = body.corners[corners_used(len(body.corners), body.triangles[mine])]
-        shape = fit_plane(corners)
-        if shape.direction @ table[i, :3] < 0:
-            shape = AnalyticSurface("plane", shape.point, -shape.direction)
-        if len(corners) < 4 or np.abs(shape.distance(corners)).max() > 4 * field.reach:
-            shape = AnalyticSurface("plane", centre[patches[i]], table[i, :3].copy())
-        misfit = np.abs(shape.distance(corners))
-        field.claim(
-            FittedSurface(shape, mine, False, 0.0, 0.0, float(misfit.max()), float(np.sqrt((misfit**2).mean())))
-        )
+    polygons = tuple(shape for shape, _ in grower.polygons)
+    return Segmentation(
+        body, tuple(grower.surfaces), grower.owner, polygons, grower.tolerance, off_surface=grower.off_surface
+    )

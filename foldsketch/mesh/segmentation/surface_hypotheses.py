@@ -1,95 +1,65 @@
-"""Guess: a surface about a known axis is tried on the triangles that suggested it, and claimed when it stands."""
+"""Surface hypotheses: a guessed surface is fitted, grown and evaluated, and claimed when it is believed."""
 
 from __future__ import annotations
 
-import numpy as np
+from foldsketch.base.arrays import Ints
+from foldsketch.mesh.geometry.analytic_surface import AnalyticSurface
+from foldsketch.mesh.geometry.surface_fit import refine_surface
+from foldsketch.mesh.segmentation.evaluate import MIN_STEPS, Rejection, evaluate_surface
+from foldsketch.mesh.segmentation.model import FittedSurface
+from foldsketch.mesh.segmentation.region_growing import RegionGrower
 
-from foldsketch.base.arrays import Array, Ints
-from foldsketch.mesh.geometry.measure import reindex_corners
-from foldsketch.mesh.geometry.surface_fit import AnalyticSurface, refine_surface
-from foldsketch.mesh.segmentation.region_growing import FittedSurface, RegionGrower
+MIN_CONE_GAIN = 1.15
+"""Area of a cone over that of a cylinder from which, on a noisy mesh, the cone is taken."""
+
+TRIAL_SLOPE = 1e-4
+"""Slope with which a cone is tried where a cylinder was guessed."""
 
 
 def try_surface(
-    field: RegionGrower, shape: AnalyticSurface, seeds: Ints, pool: Ints, least_steps: float = 2.5, least: int = 4
+    grower: RegionGrower,
+    shape: AnalyticSurface,
+    seeds: Ints,
+    pool: Ints,
+    least_steps: float = MIN_STEPS,
+    least_triangles: int = 4,
 ) -> FittedSurface | None:
-    """Settle and judge a guess; claim it when it stands."""
-    settled = field.settle(shape, seeds, field.free(pool))
-    if settled is None:
+    """Fit, grow and evaluate a guess from its seeds over the free triangles of a pool; claim it when it is believed."""
+    pool = grower.unclaimed(pool)
+    fitted = grower.fit_and_grow(shape, seeds, pool)
+    if fitted is None or len(fitted[1]) < least_triangles:
         return None
-    shape, triangles = settled
-    if len(triangles) < least:
+    shape, triangles = fitted
+    found = evaluate_surface(grower, shape, triangles, least_steps)
+    if grower.noisy and shape.kind == "cylinder":
+        found = _larger_cone(grower, shape, triangles, seeds, pool, least_steps) or found
+    if found == "polygon":
+        grower.polygons.append((shape, triangles))
+    if isinstance(found, str):
         return None
-    verdict = field.judge(shape, triangles, least_steps)
-    if field.noisy and shape.kind == "cylinder":
-        cone = field.settle(
-            AnalyticSurface("cone", shape.point, shape.direction, shape.radius, 1e-4), seeds, field.free(pool)
-        )
-        if cone is not None and field.body.areas[cone[1]].sum() > 1.15 * field.body.areas[triangles].sum():
-            other = field.judge(cone[0], cone[1], least_steps)
-            if not isinstance(other, str):
-                verdict = other
-    if isinstance(verdict, str):
-        if verdict == "polygon":
-            field.refused.append((verdict, shape, triangles))
-        return None
-    if verdict.shape.kind == "cone" and abs(verdict.shape.slope) * (verdict.high - verdict.low) < 3 * field.reach:
-        verdict = _cylinder_from_cone(field, verdict)
-    field.claim(verdict)
-    return verdict
+    if found.shape.kind == "cone" and abs(found.shape.slope) * (found.high - found.low) < 3 * grower.tolerance:
+        found = _cylinder_from_cone(grower, found)
+    grower.claim(found)
+    return found
 
 
-def _cylinder_from_cone(field: RegionGrower, cone: FittedSurface) -> FittedSurface:
-    """The cylinder that a cone of no slope to speak of really is."""
+def _larger_cone(
+    grower: RegionGrower, cylinder: AnalyticSurface, triangles: Ints, seeds: Ints, pool: Ints, least_steps: float
+) -> FittedSurface | None:
+    """The cone that grows well beyond a cylinder from the same seeds, if there is one: noise hides a small slope."""
+    start = AnalyticSurface("cone", cylinder.point, cylinder.direction, cylinder.radius, TRIAL_SLOPE)
+    fitted = grower.fit_and_grow(start, seeds, pool)
+    if fitted is None or grower.area_of(fitted[1]) <= MIN_CONE_GAIN * grower.area_of(triangles):
+        return None
+    found: FittedSurface | Rejection = evaluate_surface(grower, *fitted, least_steps)
+    return None if isinstance(found, str) else found
+
+
+def _cylinder_from_cone(grower: RegionGrower, cone: FittedSurface) -> FittedSurface:
+    """The cylinder that a cone with hardly any slope really is."""
     s = cone.shape
     middle = (cone.low + cone.high) / 2
     start = AnalyticSurface("cylinder", s.point + middle * s.direction, s.direction, s.radius + s.slope * middle)
-    verdict = field.judge(refine_surface(start, field.points_of(cone.triangles)), cone.triangles)
-    return cone if isinstance(verdict, str) else verdict
-
-
-def half_plane_coordinates(
-    field: RegionGrower, triangles: Ints, point: Array, direction: Array
-) -> tuple[Array, Array, Array]:
-    """r (m, 3) and z (m, 3) of the corners of triangles, and the radial part (m,) of their normals."""
-    body = field.body
-    used, local = reindex_corners(len(body.corners), body.triangles[triangles])
-    q = body.corners[used] - point
-    z = q @ direction
-    radial = q - np.outer(z, direction)
-    r = np.sqrt(np.einsum("ij,ij->i", radial, radial))
-    middle = radial[local].sum(axis=1)
-    size = np.maximum(np.sqrt(np.einsum("ij,ij->i", middle, middle)), 1e-300)
-    along = np.einsum("ij,ij->i", middle, body.normals[triangles]) / size
-    return r[local], z[local], along
-
-
-def try_torus_or_sphere(
-    field: RegionGrower, centre: Array, tube: float, seeds: Ints, pool: Ints, point: Array, direction: Array
-) -> FittedSurface | None:
-    """A torus, or a sphere where the arc's centre (r, z) lies on the axis."""
-    place = point + centre[1] * direction
-    if tube > 3 * field.body.size:
-        return None
-    if abs(centre[0]) < max(20 * field.reach, 1e-3 * tube):
-        ball = AnalyticSurface("sphere", place, direction, tube)
-        made = try_surface(field, ball, seeds, pool, 0.0)
-        if made is not None:
-            return made
-    if centre[0] <= 0 or max(centre[0], tube) > 1.5 * field.body.size:
-        return None
-    return try_surface(field, AnalyticSurface("torus", place, direction, float(centre[0]), 0.0, tube), seeds, pool, 0.0)
-
-
-def try_cone_or_cylinder(
-    field: RegionGrower, a: Array, b: Array, seeds: Ints, pool: Ints, point: Array, direction: Array
-) -> FittedSurface | None:
-    """The cone, or cylinder, whose profile runs from (r, z) a to b."""
-    rise = b[1] - a[1]
-    if abs(rise) < 1e-3 * abs(b[0] - a[0]):
-        return None
-    slope = float((b[0] - a[0]) / rise)
-    place = point + a[1] * direction
-    if abs(b[0] - a[0]) < 4 * field.reach:
-        return try_surface(field, AnalyticSurface("cylinder", place, direction, float(a[0])), seeds, pool)
-    return try_surface(field, AnalyticSurface("cone", place, direction, float(a[0]), slope), seeds, pool)
+    shape = refine_surface(start, grower.fit_points(cone.triangles))
+    found = evaluate_surface(grower, shape, cone.triangles)
+    return cone if isinstance(found, str) else found

@@ -13,6 +13,7 @@ from foldsketch.part.model import Cone, Feature, Part
 from foldsketch.setup import messages
 from foldsketch.setup.access.surfaces import MIN_LINE_MM, Surface, end_face, turned_surfaces
 from foldsketch.setup.access.swept_region import (
+    SweptRegion,
     chuck_region,
     inside_chuck_region,
     swept_region,
@@ -88,6 +89,33 @@ def check_face_access(part: Part, f: Feature, approach: Approach, up: bool = Tru
     if reason is not None:
         return AccessResult(ToolReach(f.name, most_reached(face, w), 0.0, None, 0.0, None), reason)
     return AccessResult(_reached(f, face, w))
+
+
+def is_reached(part: Part, f: Feature, approach: Approach) -> bool:
+    """Whether a tool gets at every surface of a round feature: `check_tool_access` without figures and reasons."""
+    return _all_reached(
+        [s for s in turned_surfaces(part, f, _swept(part, approach), approach.end) if s.lines], part, f, approach
+    )
+
+
+def is_face_reached(part: Part, f: Feature, approach: Approach, up: bool = True) -> bool:
+    """The same for an end or shoulder of a feature: `check_face_access` without figures and reasons."""
+    face = end_face(part, f, _swept(part, approach), approach.end, up)
+    return _all_reached([face] if face.lines else [], part, f, approach, room=0.0)
+
+
+def _swept(part: Part, approach: Approach) -> SweptRegion:
+    return swept_region(part, approach.at, approach.end)
+
+
+def _all_reached(
+    surfaces: Sequence[Surface], part: Part, f: Feature, approach: Approach, room: float | None = None
+) -> bool:
+    w = _workspace(part, f, approach)
+    w = w if room is None else replace(w, room=room)
+    if not surfaces or _chuck_covers(surfaces, w) is not None:
+        return False
+    return all(find_tool(s, w) is not None for s in surfaces)
 
 
 def why_not_reached(part: Part, f: Feature, approach: Approach) -> Finding | None:

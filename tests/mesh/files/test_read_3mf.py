@@ -6,7 +6,7 @@ import zipfile
 import pytest
 
 from foldsketch.base.findings import FoldsketchError
-from foldsketch.mesh.files.read_3mf import read_3mf
+from foldsketch.mesh.files.read_3mf import check_3mf
 
 MODEL = """<?xml version="1.0" encoding="{encoding}"?>
 {declared}<model unit="millimeter" xmlns="http://schemas.microsoft.com/3dmanufacturing/core/2015/02">
@@ -29,19 +29,21 @@ def pack(encoding, declared="", wide="12.5"):
 
 @pytest.mark.parametrize("encoding", ENCODINGS)
 def test_without_entities_it_is_read(encoding):
-    corners, triangles, unit = read_3mf("a.3mf", pack(encoding))
+    read = check_3mf("a.3mf", pack(encoding))
+    corners, triangles = read.arrays
     assert corners.max() == 12.5
-    assert (len(triangles), unit) == (4, "mm")
+    assert (len(triangles), read.unit) == (4, "mm")
 
 
 @pytest.mark.parametrize("encoding", ENCODINGS)
 @pytest.mark.parametrize("ahead", ["", "<!-- " + "x" * 5000 + " -->\n"], ids=["at once", "far down"])
 def test_with_entities_it_is_refused(encoding, ahead):
     declared = ahead + '<!DOCTYPE model [<!ENTITY a "12.5">]>\n'
-    with pytest.raises(FoldsketchError, match="declares entities"):
-        read_3mf("a.3mf", pack(encoding, declared, "&a;"))
+    with pytest.raises(FoldsketchError) as caught:
+        check_3mf("a.3mf", pack(encoding, declared, "&a;"))
+    assert caught.value.findings[0].code == "3mf-entities"
 
 
 def test_the_words_alone_are_no_reason():
-    corners, _, _ = read_3mf("a.3mf", pack("utf-8", "<!-- an <!ENTITY is not declared here -->\n"))
+    corners, _ = check_3mf("a.3mf", pack("utf-8", "<!-- an <!ENTITY is not declared here -->\n")).arrays
     assert corners.max() == 12.5

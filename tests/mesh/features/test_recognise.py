@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 
+import manifold3d as m3
 import numpy as np
 import pytest
 import trimesh
@@ -12,40 +12,9 @@ from scipy.spatial.transform import Rotation
 
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.mesh.features.recognise import recognise_mesh
-from foldsketch.mesh.features.result import MeasuredFeature, MeshReading
-from foldsketch.mesh.report import reading_json, reading_table
+from meshes import box, codes, cylinder, from_solid, read, rounds, threemf, turned, values
 
-
-def turned(profile: list[tuple[float, float]], sections: int = 48) -> trimesh.Trimesh:
-    """A solid of revolution about z, meshed in strips: corners (r, z) from the axis round to the axis."""
-    t = np.arange(sections) * 2 * np.pi / sections
-    rings = []
-    for r, z in profile:
-        rings.append(np.column_stack((r * np.cos(t), r * np.sin(t), np.full(sections, z))))
-    points = np.concatenate(rings)
-    faces = []
-    for k in range(len(profile) - 1):
-        for i in range(sections):
-            j = (i + 1) % sections
-            a, b, c, d = k * sections + i, k * sections + j, (k + 1) * sections + j, (k + 1) * sections + i
-            faces += [(a, b, c), (a, c, d)]
-    mesh = trimesh.Trimesh(points, faces, process=True, merge_norm=True)
-    mesh.update_faces(mesh.nondegenerate_faces())
-    mesh.fix_normals()
-    return mesh
-
-
-def read(mesh: trimesh.Trimesh, folder: Path, units: str | None = "mm", keep: bool = False) -> MeshReading:
-    path = folder / "part.stl"
-    path.write_bytes(mesh.export(file_type="stl"))
-    return recognise_mesh(path, units, keep)[0]
-
-
-def rounds(reading: MeshReading, kind: str = "cylinder") -> list[MeasuredFeature]:
-    return [m for m in reading.features if m.kind == kind]
-
-
-STACK = [(0, 0), (45, 0), (45, 12), (16, 12), (16, 40), (0, 40)]
+STACK: list[tuple[float, float]] = [(0, 0), (45, 0), (45, 12), (16, 12), (16, 40), (0, 40)]
 
 
 def test_a_stack_of_strips(tmp_path: Path) -> None:
@@ -57,7 +26,7 @@ def test_a_stack_of_strips(tmp_path: Path) -> None:
     assert [a.name for a in r.axes] == ["A"]
     assert len(r.axes[0].features) == 2
     assert r.explained_area == pytest.approx(1)
-    assert all(m.wrap == pytest.approx(360) and m.misfit_max < 1e-5 for m in rounds(r))
+    assert all(m.covered_degrees == pytest.approx(360) and m.misfit_max < 1e-5 for m in rounds(r))
 
 
 @pytest.mark.parametrize("seed", range(4))
@@ -80,32 +49,46 @@ def test_inches_become_mm_and_unknown_units_are_refused(tmp_path: Path) -> None:
     mesh = turned(STACK)
     mesh.apply_scale(1 / 25.4)
     assert max(m.diameter for m in rounds(read(mesh, tmp_path, "in"))) == pytest.approx(90, abs=1e-4)
-    with pytest.raises(FoldsketchError, match="cubits"):
+    with pytest.raises(FoldsketchError) as caught:
         read(mesh, tmp_path, "cubits")
+    assert codes(caught.value.findings) == ["mesh-unit-unknown"]
 
 
-def test_without_units_both_sizes_are_told(tmp_path: Path) -> None:
-    r = read(turned(STACK), tmp_path, None)
-    told = next(f for f in r.findings if "unit" in f.what)
-    assert "40 mm" in told.text
-    assert "1016 mm" in told.text  # 40 in
+def test_without_units_both_sizes_are_given(tmp_path: Path) -> None:
+    found = values(read(turned(STACK), tmp_path, None).findings, "mesh-unit-assumed")
+    assert (found["x"], found["y"], found["z"]) == pytest.approx((90, 90, 40))
+    assert found["inch_z"] == pytest.approx(1016)  # 40 in
 
 
-def test_a_fillet_a_chamfer_and_draft_are_left_out_and_told(tmp_path: Path) -> None:
-    arc = [(20 - 4 * np.sin(a), 12 + 4 - 4 * np.cos(a)) for a in np.linspace(0, np.pi / 2, 9)]
+def test_a_unit_in_the_file_is_named_and_not_taken(tmp_path: Path) -> None:
+    path = tmp_path / "box.3mf"
+    path.write_bytes(threemf(trimesh.creation.box((10, 20, 30)), "inch"))
+    reading = recognise_mesh(path)[0]
+    assert values(reading.findings, "mesh-unit-not-as-in-file")["unit"] == "in"
+    assert reading.size == pytest.approx((10, 20, 30))
+    assert "mesh-unit-not-as-in-file" not in codes(recognise_mesh(path, "in")[0].findings)
+
+
+def test_a_fillet_a_chamfer_and_draft_are_left_out_and_reported(tmp_path: Path) -> None:
     arc = [(16 + 4 - 4 * np.sin(a), 16 - 4 * np.cos(a)) for a in np.linspace(0, np.pi / 2, 9)]
     profile = [(0, 0), (43, 0), (45, 2), (45, 12), *arc, (15, 50), (0, 50)]
     r = read(turned(profile), tmp_path)
     roles = {m.role: m for m in r.features if m.kind != "plane"}
     assert set(roles) == {"feature", "chamfer", "fillet", "draft"}
-    assert roles["fillet"].tube == pytest.approx(8, abs=1e-4)
+    assert roles["fillet"].tube_diameter == pytest.approx(8, abs=1e-4)
     assert roles["fillet"].kind == "torus"
     assert (roles["chamfer"].diameter, roles["chamfer"].end_diameter) == pytest.approx((86, 90), abs=1e-4)
     assert roles["draft"].kind == "cone"
     assert [m.diameter for m in rounds(r)] == pytest.approx([90], abs=1e-4)
-    text = reading_table([r])
-    for word in ("fillets", "chamfers", "drafted"):
-        assert word in text
+    left_out = {f.value("kind"): f.value("count") for f in r.findings if f.code == "features-left-out"}
+    assert left_out == {"fillets": 1, "chamfers": 1}
+    assert values(r.findings, "draft-straightened")["count"] == 1
+
+
+def test_what_is_kept_is_reported_as_kept(tmp_path: Path) -> None:
+    r = read(turned([(0, 0), (43, 0), (45, 2), (45, 12), (0, 12)]), tmp_path, keep=True)
+    cone = np.pi * (43 + 45) * np.hypot(2, 2)  # area of a frustum: pi (r1 + r2) s; the mesh has 48 sides of it
+    assert values(r.findings, "features-kept")["area"] == pytest.approx(cone, rel=3e-3)
 
 
 @pytest.mark.parametrize("degrees", [0.2, 1.0, 3.0])
@@ -122,7 +105,8 @@ def test_an_oval_is_no_cylinder_and_is_named(tmp_path: Path) -> None:
     mesh.vertices = mesh.vertices * [1.05, 1, 1]
     r = read(mesh, tmp_path)
     assert rounds(r) == []
-    assert any("oval wall, 42 x 40" in f.text for f in r.findings)
+    found = values(r.findings, "oval-wall")
+    assert (found["long"], found["short"]) == pytest.approx((42, 40), abs=1e-3)
     assert r.explained_area < 0.7
 
 
@@ -131,7 +115,44 @@ def test_a_dome_that_is_no_ball_is_named(tmp_path: Path) -> None:
     mesh.vertices = mesh.vertices * [1, 1, 1.4]
     r = read(mesh, tmp_path)
     assert not [m for m in r.features if m.kind != "plane"]
-    assert any("turned surface" in f.text for f in r.findings)
+    assert "curved-profile" in codes(r.findings)
+
+
+@pytest.mark.slow
+def test_a_lump_is_a_free_form(tmp_path: Path) -> None:
+    mesh = trimesh.creation.icosphere(subdivisions=4, radius=20)
+    x, y, z = mesh.vertices.T
+    mesh.vertices *= (1 + 0.2 * np.sin(0.2 * x + 1) * np.cos(0.17 * y) + 0.15 * np.sin(0.02 * z * x))[:, None]
+    r = read(mesh, tmp_path)
+    assert "free-form" in codes(r.findings)
+    assert "no-round-features" in codes(r.findings)
+    assert not r.has_round_features
+
+
+def test_a_wall_that_is_no_circle_is_named(tmp_path: Path) -> None:
+    """A cam: r = 20 + 3 cos 3t."""
+    t = np.arange(90) * 2 * np.pi / 90
+    outline = (20 + 3 * np.cos(3 * t))[:, None] * np.column_stack((np.cos(t), np.sin(t)))
+    r = read(from_solid(m3.Manifold.extrude(m3.CrossSection([outline]), 12)), tmp_path)
+    assert "curved-wall" in codes(r.findings)
+    assert rounds(r) == []
+
+
+def test_half_a_round_gives_nothing_to_turn(tmp_path: Path) -> None:
+    r = read(from_solid(cylinder(40, 0, 20) - box(-50, 0, -1, 100, 50, 50)), tmp_path)
+    assert "only-partial-rounds" in codes(r.findings)
+    assert not r.has_round_features
+
+
+def test_a_noisy_mesh_is_reported_with_its_noise(tmp_path: Path) -> None:
+    mesh = trimesh.creation.cylinder(20, 30, sections=96).subdivide().subdivide()
+    radial = np.hypot(mesh.vertices[:, 0], mesh.vertices[:, 1]) > 1
+    mesh.vertices[radial, :2] *= (20 / np.hypot(*mesh.vertices[radial, :2].T))[:, None]
+    mesh.vertices = mesh.vertices + np.random.default_rng(3).normal(size=mesh.vertices.shape) * 0.02
+    r = read(mesh, tmp_path)
+    assert 0.01 < values(r.findings, "mesh-noisy")["noise"] < 0.04
+    (m,) = rounds(r)
+    assert m.diameter == pytest.approx(40, abs=0.02)
 
 
 def test_a_ball_is_a_ball(tmp_path: Path) -> None:
@@ -158,12 +179,16 @@ def test_twelve_sides_are_a_round_with_a_doubt_alone_and_flats_beside_a_fine_rou
     coarse = trimesh.creation.cylinder(20, 15, sections=12)
     alone = read(coarse, tmp_path)
     assert len(rounds(alone)) == 1
-    assert any("few sides" in f.text for f in alone.findings)
+    assert values(alone.findings, "coarse-round") == {"diameter": pytest.approx(40, abs=1e-4), "sides": 12}
     fine = trimesh.creation.cylinder(8, 30, sections=72)
     fine.apply_translation((0, 0, 15))
     both = read(trimesh.boolean.union([coarse, fine], engine="manifold"), tmp_path)
     assert [m.diameter for m in rounds(both)] == pytest.approx([16], abs=1e-3)
-    assert any("true flats" in f.text for f in both.findings)
+    assert values(both.findings, "flats-beside-fine-rounds") == {
+        "sides": 12,
+        "across": pytest.approx(40 * np.cos(np.pi / 12), abs=1e-3),
+        "diameter": pytest.approx(40, abs=1e-3),
+    }
 
 
 def test_booleans_of_strips_keep_their_cylinders(tmp_path: Path) -> None:
@@ -172,7 +197,7 @@ def test_booleans_of_strips_keep_their_cylinders(tmp_path: Path) -> None:
     bore = trimesh.creation.cylinder(6, 60, sections=48)
     bore.apply_transform(trimesh.transformations.rotation_matrix(np.pi / 2, (0, 1, 0)))
     r = read(trimesh.boolean.difference([shaft, bore], engine="manifold"), tmp_path)
-    sizes = sorted((round(m.diameter, 2), m.inner) for m in rounds(r) if m.wrap > 200)
+    sizes = sorted((round(m.diameter, 2), m.inner) for m in rounds(r) if m.covered_degrees > 200)
     assert sizes == [(12.0, True), (40.0, False)]
 
 
@@ -184,23 +209,7 @@ def test_bodies_are_read_one_by_one_or_by_name(tmp_path: Path) -> None:
     assert [r.name for r in recognise_mesh(path)] == ["two 1", "two 2"]
     (small,) = recognise_mesh(path, body="two 2")
     assert rounds(small)[0].diameter == pytest.approx(10, abs=1e-4)
-    with pytest.raises(FoldsketchError, match="no body"):
+    assert recognise_mesh(path, body="2")[0].name == "two 2"
+    with pytest.raises(FoldsketchError) as caught:
         recognise_mesh(path, body="three")
-
-
-def test_the_report_has_the_keys_of_the_format_page(tmp_path: Path) -> None:
-    r = read(turned(STACK), tmp_path)
-    data = reading_json(r)
-    assert data == reading_json(read(turned(STACK), tmp_path))
-    tree = json.loads(data)
-    assert tree["format"] == "foldsketch-reading 1"
-    assert tree["source"] == "part.stl"
-    assert tree["watertight"] is True
-    wanted = {"name", "kind", "inner", "diameter", "end_diameter", "point", "direction", "start", "end"}
-    wanted |= {"misfit_max", "misfit_rms", "wrap"}
-    assert all(wanted <= set(f) for f in tree["features"])
-    assert {f["kind"] for f in tree["features"]} == {"cylinder", "plane"}
-    assert set(tree["axes"][0]) >= {"name", "point", "direction", "features"}
-    assert {f["level"] for f in tree["findings"]} <= {"note", "warning", "error"}
-    names = [f["name"] for f in tree["features"]]
-    assert len(names) == len(set(names))
+    assert codes(caught.value.findings) == ["mesh-body-unknown"]

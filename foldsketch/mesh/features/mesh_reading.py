@@ -1,15 +1,18 @@
-"""Reading: what was found on a mesh, in numbers, frozen."""
+"""Mesh reading: what was found on a mesh, in numbers."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Literal
 
 from foldsketch.base.findings import Finding
-from foldsketch.mesh.segmentation.segment import Segmentation
+from foldsketch.mesh.geometry.analytic_surface import SurfaceKind
+from foldsketch.mesh.segmentation.model import Segmentation
 from foldsketch.part.model import Vec3
 
-SurfaceKind = Literal["cylinder", "cone", "plane", "sphere", "torus"]
+HALF_TURN_DEG = 180.0
+"""A round that covers no more of the turn gives nothing to turn."""
+
 FeatureRole = Literal["feature", "fillet", "rounding", "chamfer", "draft", "face"]
 
 
@@ -17,10 +20,11 @@ FeatureRole = Literal["feature", "fillet", "rounding", "chamfer", "draft", "face
 class MeasuredFeature:
     """One surface, or several pieces of one, as measured. Lengths mm, in the mesh's own frame.
 
-    diameter: of a cylinder, a sphere, a torus's centre circle, a cone at start; end_diameter: a cone's at end;
-    tube: diameter of a torus's tube. point, direction: a point of the axis and its unit direction (of a plane: a point
-    and its outward normal); start, end: along direction from point. wrap: degrees of the round that the mesh covers;
-    sides: facets that the mesh has on a full turn. role: what it is on the part; surfaces: indices of its pieces.
+    diameter: of a cylinder, a sphere, the centre circle of a torus, a cone at start; end_diameter: of a cone at end;
+    tube_diameter: of a torus's tube. inner: the material is outside (a bore). point, direction: a point of the axis
+    and its unit direction (of a plane: a point and its outward normal); start, end: along direction from point.
+    covered_degrees: how much of the full turn the mesh has; sides: facets on a full turn. role: what it is on the
+    part; axis: letter of its axis; surfaces: numbers of its surfaces in the segmentation.
     """
 
     name: str
@@ -34,10 +38,10 @@ class MeasuredFeature:
     end: float
     misfit_max: float
     misfit_rms: float
-    wrap: float
+    covered_degrees: float
     area: float
     sides: float = 0.0
-    tube: float = 0.0
+    tube_diameter: float = 0.0
     role: FeatureRole = "feature"
     axis: str = ""
     surfaces: tuple[int, ...] = ()
@@ -46,6 +50,11 @@ class MeasuredFeature:
     def left_out(self) -> bool:
         """True for what the paper model goes without unless it is asked for."""
         return self.role in ("fillet", "rounding", "chamfer", "draft")
+
+    @property
+    def is_round(self) -> bool:
+        """True for a round feature, and not for a face, a fillet or the like."""
+        return self.kind != "plane" and self.role in ("feature", "draft")
 
     @property
     def length(self) -> float:
@@ -77,7 +86,12 @@ class BoltCircle:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class MeshReading:
-    """All that was found on one body of a mesh. Lengths mm; surfaces keeps the arrays for slicing and comparing."""
+    """All that was found on one body of a mesh. Lengths mm, in the mesh's own frame.
+
+    source: name of the file; units: of its numbers, None where they were taken as mm; size: of the box; explained_area:
+    share of the surface that is recognised; segmentation: the arrays, for cutting and comparing; main_direction: of
+    the datum axis; keep: fillets, chamfers and draft stay; left_out: fillets and roundings that the model goes without.
+    """
 
     source: str
     name: str
@@ -92,19 +106,16 @@ class MeshReading:
     bolt_circles: tuple[BoltCircle, ...]
     explained_area: float
     findings: tuple[Finding, ...]
-    surfaces: Segmentation
-    main: Vec3 = (0.0, 0.0, 1.0)
+    segmentation: Segmentation
+    main_direction: Vec3 = (0.0, 0.0, 1.0)
     keep: bool = False
-    left_out: tuple[MeasuredFeature, ...] = field(default=())
+    left_out: tuple[MeasuredFeature, ...] = ()
+
+    def __repr__(self) -> str:
+        rounds = sum(m.is_round for m in self.features)
+        return f"<MeshReading {self.name!r}: {rounds} round features on {len(self.axes)} axes>"
 
     @property
-    def turned(self) -> bool:
+    def has_round_features(self) -> bool:
         """True when there is a round feature to turn."""
-        return any(f.kind != "plane" and f.role in ("feature", "draft") and f.wrap > 180 for f in self.features)
-
-    def feature(self, name: str) -> MeasuredFeature:
-        """The feature of that name. Raises KeyError."""
-        for f in self.features + self.left_out:
-            if f.name == name:
-                return f
-        raise KeyError(name)
+        return any(m.is_round and m.covered_degrees > HALF_TURN_DEG for m in self.features)

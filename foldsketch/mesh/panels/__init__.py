@@ -1,0 +1,1 @@
+"""A mesh without round features as few flat panels."""
