@@ -79,6 +79,21 @@ OUTSIDE_CHUCK_RANGE = Message(
 )
 NO_OFFSET_HOLDING = Message("no-offset-holding", "note", "nothing in the machine file holds it off centre")
 OFFSET_TOO_LARGE = Message("offset-too-large", "note", "{offset} off centre is too much: {method} goes to {most} here")
+RAW_HELD_TWICE = Message(
+    "raw-held-twice", "note", "its raw surface was held before: jaws do not find it again as it was"
+)
+RAW_OFF_CENTRE = Message("raw-off-centre", "note", "a raw surface is only held centred, not {offset} off centre")
+NO_SUCH_CHUCK = Message("no-such-chuck", "note", "{method} needs a {chuck} chuck, which this spindle does not have")
+NO_CENTRE_HOLES = Message("no-centre-holes", "note", "no centre holes fit on axis {axis} in both ends at that moment")
+BORED_JAWS_TOO_NARROW = Message(
+    "bored-jaws-too-narrow", "note", "jaws bored off centre need {needed} of width here, these have {width}"
+)
+BORED_JAWS_TOO_DEEP = Message(
+    "bored-jaws-too-deep",
+    "note",
+    "jaws bored off centre would come to {radius} from the chuck's centre, below its least radius of {least}",
+)
+WORK_TOO_HEAVY = Message("work-too-heavy", "note", "the work weighs {mass}, the spindle carries {most}")
 
 # Tool access ---------------------------------------------------------------------------------------------------------
 

@@ -61,6 +61,10 @@ class WorkStates:
             *self.blank.faces,
         )
         self._solids: dict[Done, WorkSolid] = {}
+        self._settled: dict[Done, Done] = {}
+        self._round_stocks: dict[tuple[Done, str], RoundStock | None] = {}
+        self._face_stocks: dict[tuple[Done, str, Point], FaceStock | None] = {}
+        self._swings: dict[tuple[Done, Point], float] = {}
         self._masses: dict[Done, MassProperties] = {}
 
     def _is_machined(self, f: Feature) -> bool:
@@ -97,7 +101,9 @@ class WorkStates:
 
     def swing(self, done: Done, at: Point) -> float:
         """Diameter that it sweeps about a centreline, mm."""
-        return swing(self.sweeps(done, at))
+        if (done, at) not in self._swings:
+            self._swings[done, at] = swing(self.sweeps(done, at))
+        return self._swings[done, at]
 
     def left(self, done: Done) -> tuple[str, ...]:
         """What is to be machined and is not done, features and faces."""
@@ -106,6 +112,11 @@ class WorkStates:
 
     def settled(self, done: Done) -> Done:
         """The same state in one form: touching bands joined, and a feature by its name where they cover it all."""
+        if done not in self._settled:
+            self._settled[done] = self._in_one_form(done)
+        return self._settled[done]
+
+    def _in_one_form(self, done: Done) -> Done:
         names = {d for d in done if not isinstance(d, Band)}
         found: set[str | Band] = set(names)
         for feature in {d.feature for d in done if isinstance(d, Band)} - names:
@@ -120,6 +131,11 @@ class WorkStates:
 
     def round_stock(self, done: Done, name: str) -> RoundStock | None:
         """What is to be taken off a round feature, or off its bore for a cut; None where it is done."""
+        if (done, name) not in self._round_stocks:
+            self._round_stocks[done, name] = self._find_round_stock(done, name)
+        return self._round_stocks[done, name]
+
+    def _find_round_stock(self, done: Done, name: str) -> RoundStock | None:
         r = self.rounds[name]
         axis = self.part.axis(r.axis)
         at = (axis.point[0], axis.point[1])
@@ -152,6 +168,11 @@ class WorkStates:
 
     def face_stock(self, done: Done, name: str, at: Point) -> FaceStock | None:
         """What is to be taken off a face that is faced about a centreline; None where it is done or has no stock."""
+        if (done, name, at) not in self._face_stocks:
+            self._face_stocks[done, name, at] = self._find_face_stock(done, name, at)
+        return self._face_stocks[done, name, at]
+
+    def _find_face_stock(self, done: Done, name: str, at: Point) -> FaceStock | None:
         face = self.faces[name]
         depth = 0.0 if name in done else self.blank.faces.get(name, 0.0)
         if not depth:
