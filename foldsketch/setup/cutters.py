@@ -40,7 +40,7 @@ def _round(kind: CutterKind, ratio: float, *diameters: float) -> tuple[Cutter, .
 
 DEFAULT_CUTTERS: tuple[Cutter, ...] = (
     Cutter("outside", 20.0, 20.0, 40.0),
-    Cutter("axial", 4.0, 12.0, 35.0),
+    Cutter("axial", 4.0, 10.0, 35.0),
     Cutter("blade", 3.0, 26.0, 35.0),
     Cutter("blade", 4.0, 32.0, 50.0),
     *_round("bar", 4.0, 8.0, 12.0, 16.0, 20.0),

@@ -136,7 +136,7 @@ class Machine:
 def _default_machine() -> Machine:
     ways = ("packed_three_jaw", "four_jaw", "bored_jaws", "offset_fixture")
     keys = ("name", "smallest", "largest", "grip", "depth", "jaw_width", "jaw_height", "speed")
-    rows = (("main", 15.0, 210.0, 8.0, 80.0, 25.0, 30.0, 4000.0), ("sub", 15.0, 165.0, 8.0, 70.0, 20.0, 25.0, 4500.0))
+    rows = (("main", 15.0, 210.0, 5.0, 80.0, 25.0, 30.0, 4000.0), ("sub", 15.0, 165.0, 5.0, 70.0, 20.0, 25.0, 4500.0))
     made = [complete_spindle(dict(zip(keys, row, strict=True)), ways, 60.0) for row in rows]
     return Machine(
         "harbour workshop twin-spindle lathe (invented)",

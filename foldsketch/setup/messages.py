@@ -136,11 +136,8 @@ BORE_CLOSED = Message("bore-closed", "note", "'{feature}' closes it toward the {
 # Why another order was not chosen ------------------------------------------------------------------------------------
 
 ORDER_LEAVES_FEATURES = Message("order-leaves-features", "note", "leaves {features} unturned")
-ORDER_MORE_SET_UPS = Message("order-more-set-ups", "note", "{count:set-up} more")
-ORDER_MORE_OFF_CENTRE = Message("order-more-off-centre", "note", "as many set-ups, {count} more of them off centre")
-ORDER_MORE_UNBALANCE = Message("order-more-unbalance", "note", "as many set-ups, {more} unbalance in all")
-ORDER_MORE_TO_SET = Message("order-more-to-set", "note", "equally good, but more to set")
-ORDER_EQUALLY_GOOD = Message("order-equally-good", "note", "equally good")
+ORDER_COSTS_MORE = Message("order-costs-more", "note", "takes {minutes} a part")
+ORDER_EQUALLY_GOOD = Message("order-equally-good", "note", "as good within the estimate")
 
 # The plan ------------------------------------------------------------------------------------------------------------
 
@@ -166,6 +163,46 @@ MASS_APPROXIMATE = Message("setup-mass-approximate", "note", "mass is close, not
 NOT_ALONG_SPINDLE = Message(
     "feature-across-spindle", "note", "is not parallel to the spindle, so it is not turned", "use a driven tool"
 )
+NOT_ROUND = Message(
+    "feature-not-round", "note", "is not round: it is milled, and not on this lathe", "plan it elsewhere"
+)
+NO_CUTTING_DATA = Message(
+    "no-cutting-data",
+    "warning",
+    "its material has no cutting data: {minutes} a surface are taken, and no cutting speed is known",
+    "add [cut.MATERIAL] to the machine file",
+)
+SEARCH_STOPPED = Message(
+    "search-stopped",
+    "warning",
+    "the search was stopped after {count:combination}: there may be a cheaper order",
+    "leave out what does not matter, or plan parts of it apart",
+)
+LOCATION_NOT_KEPT = Message(
+    "location-not-kept",
+    "warning",
+    "its set-ups add up to {location} of location, {allowed} is allowed",
+    "machine it in the set-up of the datum, or indicate it",
+)
+WEIGHT_WOULD_LIFT = Message(
+    "weight-would-lift",
+    "note",
+    "balance stops the speed: {mass} at a radius of {radius}, opposite the heavy side, would lift it to {speed}",
+    "bolt it on, never clamp it",
+)
+NO_PLACE_FOR_WEIGHT = Message(
+    "no-place-for-weight",
+    "note",
+    "balance stops the speed: a counterweight of {amount} would lift it to {speed}; the machine file gives no place",
+    "give weight_radius and weight_planes",
+)
+USE_A_LIFT = Message("use-a-lift", "warning", "the work weighs {mass}", "use a lift")
+SLENDER_WORK = Message(
+    "slender-work", "warning", "it stands out {ratio} times the held diameter without support", "use {support}"
+)
+GRIP_UNKNOWN = Message(
+    "grip-unknown", "note", "the cuts need {needed} of grip at rest", "compare it with the plate of the chuck"
+)
 DRILLED = Message(
     "hole-drilled",
     "note",
@@ -175,9 +212,6 @@ DRILLED = Message(
 
 # One set-up ----------------------------------------------------------------------------------------------------------
 
-TURNS_NOTHING = Message(
-    "setup-turns-nothing", "note", "the spindle only picks up the part", "check that its chuck can hold it"
-)
 CAST_SURFACE_HELD = Message(
     "cast-surface-held", "note", "grips a cast surface, '{feature}'", "use rocking or floating jaws"
 )
@@ -219,12 +253,6 @@ OVERHANG_NEEDS_BAR = Message(
     "note",
     "the tool sticks out {ratio} times its diameter: use a {bar} bar",
     "a shorter or thicker tool is stiffer",
-)
-JAWS_MEET = Message(
-    "jaws-meet-at-transfer",
-    "note",
-    "at the transfer both chucks grip the same {length} of '{feature}'",
-    "turn one chuck so that its jaws go between the other's, or use jaws that grip less",
 )
 SPINDLE_ANGLE_LEFT = Message(
     "spindle-angle-left",

@@ -107,9 +107,8 @@ class ClampingCuts:
     # What is left to do here -----------------------------------------------------------------------------------------
 
     def _wanted(self, done: Done, place: Place) -> list[Target]:
-        left = self.states.left(done)
         found: list[Target] = []
-        for name in left:
+        for name in self.states.left(done):
             if name in self.states.faces:
                 found += self._face_targets(name, place)
             elif name in self.states.rounds:
@@ -189,7 +188,7 @@ class ClampingCuts:
             return self._drill_reaches(done, place, self.features[target.name])
         if target.how in ("driven", "interpolated"):
             return self._driven_reaches(done, place, target)
-        return self._turned_reaches(after, target, self._approach(place))
+        return self._turned_reaches(after, target, self.approach(place))
 
     def _turned_reaches(self, after: Done, target: Target, approach: Approach) -> bool:
         """Whether a fixed tool gets at a surface that turns, in a state in which it is made.
@@ -309,7 +308,7 @@ class ClampingCuts:
             height >= front - LENGTH_TOLERANCE_MM if place.from_end == "+z" else height <= front + LENGTH_TOLERANCE_MM
         )
 
-    def _approach(self, place: Place) -> Approach:
+    def approach(self, place: Place) -> Approach:
         """How tools come to the work, with chuck and jaws in the way."""
         held, s, e = place.held, place.spindle, place.offset
         r = held.diameter / 2

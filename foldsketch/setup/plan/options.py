@@ -32,7 +32,7 @@ JAW_LENGTH_MM = 40.0
 CENTRE_TOOL = Tool("drill", 0.0)
 """The centre drill."""
 
-SHORT_GRIP_SHARE, SHORT_GRIP_OVERHANG = 0.5, 0.75
+SHORT_GRIP_SHARE, SHORT_GRIP_OVERHANG = 1 / 3, 0.75
 """Jaws that grip less than so many diameters hold an overhang of so many without a centre [one chuck maker's text]."""
 
 MIN_WEIGHTED_UNBALANCE_G_MM = 100.0
@@ -70,6 +70,7 @@ class OptionFinder:
     states: WorkStates
     machine: Machine
     cuts: ClampingCuts
+    needed: frozenset[str]
     rejected: dict[Finding, None] = field(default_factory=dict)
     _found: dict[tuple[Done, frozenset[str], str], list[Option]] = field(default_factory=dict)
     _together: dict[str, frozenset[str]] = field(default_factory=dict)
@@ -86,10 +87,14 @@ class OptionFinder:
             self._found[key] = _without_dominated(found)
         return self._found[key]
 
+    def left(self, done: Done) -> tuple[str, ...]:
+        """What this machine is asked for and is not done."""
+        return tuple(n for n in self.states.left(done) if n in self.needed)
+
     def _places(self, done: Done, spindle: Spindle) -> list[Place]:
         """Every surface that jaws find, with every axis that has something left on it on the centreline."""
-        left = self.states.left(done)
-        turned = {self._axis_of(n) for n in left if not self._is_drilled_pattern(n)}
+        left = self.left(done)
+        turned = {self.axis_of(n) for n in left if not self._is_drilled_pattern(n)}
         lines = [a for a in self.states.part.axes if a.along_z and a.name in turned]
         made = []
         surfaces = held_surfaces(self.states, done)
@@ -109,7 +114,8 @@ class OptionFinder:
             name in self.states.rounds and self._is_small_hole(name) and self.cuts.is_drilled(self.cuts.features[name])
         )
 
-    def _axis_of(self, name: str) -> str:
+    def axis_of(self, name: str) -> str:
+        """The axis of a feature or face, "" for none along z."""
         faces, rounds = self.states.faces, self.states.rounds
         if name in faces:
             return faces[name].axis
@@ -171,11 +177,11 @@ class OptionFinder:
         ways_of: dict[str, list[Target]] = {}
         for t in targets:
             ways_of.setdefault(str(t.surface), []).append(t)
-        other = {self._axis_of(t.name) for t in targets if t.how != "turned"}
+        other = {self.axis_of(t.name) for t in targets if t.how != "turned"}
         groups = self._alike(other)
         found = [tuple(targets)]
         for group in groups:
-            found.append(tuple(t for t in targets if t.how == "turned" or self._axis_of(t.name) not in group))
+            found.append(tuple(t for t in targets if t.how == "turned" or self.axis_of(t.name) not in group))
         if len(groups) > 1:
             found.append(tuple(t for t in targets if t.how == "turned"))
         kept = [self._kept_together(t) for t in found]
@@ -241,7 +247,7 @@ class OptionFinder:
         d = place.held.diameter
         if place.grip[1] - place.grip[0] < SHORT_GRIP_SHARE * d and free > SHORT_GRIP_OVERHANG * d:
             return False
-        return support_for(max(free, 0.0), d) == "chuck alone"
+        return not self.machine.tailstock or support_for(max(free, 0.0), d) == "chuck alone"
 
     def _option(
         self,

@@ -8,7 +8,7 @@ runs.
 from __future__ import annotations
 
 import heapq
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from itertools import count
 from math import hypot
@@ -78,28 +78,30 @@ class OrderSearch:
         self.finder, self.machine, self.times = finder, machine, times
         self.start = _State(frozenset(), frozenset(), machine.spindles[0].chuck, frozenset())
 
-    def best(self, batch: int, first: tuple[object, ...] | None = None) -> Order | None:
+    def best(
+        self, batch: int, allowed: Callable[[PlannedRun], bool] = lambda _: True, most: int = MAX_STATES
+    ) -> Order | None:
         """The cheapest order for a batch, or the one that machines most; None where nothing can be cut.
 
-        first: key of the first clamping that it must begin with, see `option_key`.
+        allowed: which runs may be used; most: states that are searched.
         """
         ticket = count()
         heap: list[tuple[float, int, _State, tuple[PlannedRun, ...]]] = [(0.0, next(ticket), self.start, ())]
         seen: dict[tuple[object, ...], list[tuple[float, Tools]]] = {}
         best: tuple[int, float, tuple[PlannedRun, ...], tuple[str, ...]] | None = None
         states = 0
-        while heap and states < MAX_STATES:
+        while heap and states < most:
             cost, _, state, runs = heapq.heappop(heap)
             if _is_beaten(seen, state, cost):
                 continue
             states += 1
-            left = self.finder.states.left(state.done)
+            left = self.finder.left(state.done)
             if runs and (best is None or len(left) < best[0]):
                 best = (len(left), cost, runs, left)
             if not left:
                 break
             for planned, after in self._runs(state):
-                if first is not None and not runs and option_key(planned.options[0]) != first:
+                if not allowed(planned):
                     continue
                 heapq.heappush(heap, (cost + planned.minutes.a_part(batch), next(ticket), after, (*runs, planned)))
         if best is None:
@@ -111,7 +113,7 @@ class OrderSearch:
         main, *others = self.machine.spindles
         for a in self.finder.options(state.done, state.raw_used, main):
             yield self._planned(state, (a,))
-            for sub in others if self.finder.states.left(a.after) else ():
+            for sub in others if self.finder.left(a.after) else ():
                 for b in self.finder.options(a.after, a.raw_after, sub):
                     if self._hands_over(a, b):
                         yield self._planned(state, (a, b))
@@ -158,9 +160,3 @@ def shift_between(a: Option, b: Option) -> float:
     """How far the sub-spindle moves off centre at a hand-over, mm."""
     d = hypot(a.place.at[0] - b.place.at[0], a.place.at[1] - b.place.at[1])
     return 0.0 if d < LENGTH_TOLERANCE_MM else d
-
-
-def option_key(o: Option) -> tuple[object, ...]:
-    """What tells first clampings apart: where and how the part is held."""
-    p = o.place
-    return p.spindle.name, p.from_end, p.held.name, p.line, o.holding.way

@@ -16,7 +16,8 @@ from foldsketch.setup.formulas.jaws import frictionless_offset_limit
 from foldsketch.setup.machine import Machine
 from foldsketch.setup.messages import ORDER_EQUALLY_GOOD
 from foldsketch.setup.model import SetUp, SetUpPlan
-from foldsketch.setup.plan.clampings import features_to_turn
+from foldsketch.setup.plan.plan import asked_for
+from foldsketch.setup.work.states import WorkStates
 from foldsketch.sheet.layout.paper import scale_text
 from foldsketch.sheet.lessons.worksheet import TEXT_WIDTH_MM, WorksheetWriter
 from foldsketch.sheet.page.page_text import BODY_TEXT_HEIGHT_MM
@@ -155,7 +156,7 @@ class _Tasks:
                 f"end; the sub-spindle can move off centre by up to {self._length_text(m.cross_travel)}."
             )
         return [
-            ("to be turned", ", ".join(f.name for f in features_to_turn(self.part, m))),
+            ("to be turned", ", ".join(n for n in asked_for(self.part, m, WorkStates(self.part)))),
             ("machine", m.name),
             ("next set-up", hands),
             (

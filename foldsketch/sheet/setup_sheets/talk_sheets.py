@@ -9,11 +9,10 @@ from foldsketch.base.findings import Finding
 from foldsketch.base.lettering import truncate_text, wrap_text
 from foldsketch.base.units import format_count, normalized_degrees
 from foldsketch.part.model import Part
-from foldsketch.setup.formulas.balance import FORCE_REFERENCE_SPEED_RPM
 from foldsketch.setup.formulas.cycle_time import TimeComparison
 from foldsketch.setup.machine import Machine
 from foldsketch.setup.messages import FEATURE_NOT_TURNED
-from foldsketch.setup.model import SetUp, SetUpPlan
+from foldsketch.setup.model import SPEED_LIMIT_TEXT, SetUp, SetUpPlan, rounded_down
 from foldsketch.setup.plan.castings_and_time import CastingCheck
 from foldsketch.setup.plan.plan_text import CAUTIONS
 from foldsketch.sheet.layout.paper import STANDARD_SCALES
@@ -181,22 +180,31 @@ def _draw_figures_table(s: SetUp, x: float, y: float) -> list[Item]:
         ("sub-spindle offset", f"{s.shift:.2f} mm"),
         ("swing", f"{s.swing:.1f} mm"),
     ]
+    v = s.speeds
     if s.mass is not None and s.unbalance is not None:
-        speed = f"{s.speed_limit:.0f} r/min" if s.speed_limit else "no limit from balance"
-        rows += [
-            ("mass of the part", f"{s.mass:.3f} kg"),
-            ("unbalance", f"{s.unbalance:.0f} g mm"),
-            (f"reaches G {s.grade:g} at", speed),
-            (f"out-of-balance force at {FORCE_REFERENCE_SPEED_RPM:g} r/min", f"{s.force or 0:.1f} N"),
-        ]
-        if s.counterweight:
-            rows.append(("counterweight, opposite", f"{s.counterweight[0]:.3f} kg at {s.counterweight[1]:.0f} mm"))
-    rows.append((f"speed at most ({s.speed[1]})", f"{s.speed[0]:.0f} r/min"))
-    if s.packing and s.packable:
-        rows.append(("packing narrow / flat jaw", f"{s.packing.narrow:.2f} / {s.packing.flat:.2f} mm"))
-    if s.jaws:
-        near, side, far, _ = (j.contact_radius for j in s.jaws)
-        rows.append((f"jaws: {c.on_centreline} side, opposite, others", f"{near:.1f}, {far:.1f}, {side:.1f} mm"))
+        rows += [("mass of the work, unbalance", f"{s.mass:.3f} kg, {s.unbalance:.0f} g mm")]
+        if v.balance is not None:
+            rows.append((f"balance allows, G {s.grade:g}", f"{v.balance:.0f} r/min"))
+        if s.force:
+            rows.append(("out-of-balance force at that speed", f"{s.force:.0f} N"))
+        if s.weighted:
+            weights = " + ".join(f"{w.mass:.3f}" for w in s.weights)
+            rows.append(("counterweight, opposite", f"{weights} kg at {s.weights[0].radius:.0f} mm"))
+    if v.recommended is not None:
+        rows.append(
+            (f"speed at most: {SPEED_LIMIT_TEXT.get(v.limit, v.limit)}", f"{rounded_down(v.recommended)} r/min")
+        )
+    elif v.limit:
+        rows.append(("speed", str(v.limit)))
+    if s.clamping_force:
+        has = f" of {s.grip_force / 1000:.0f}" if s.grip_force else ""
+        rows.append(("grip at rest that the cuts need", f"{s.clamping_force / 1000:.1f}{has} kN"))
+    if s.packed and s.packing:
+        own, narrow = s.packing.for_chuck_jaws, s.packing.narrow
+        rows.append(("packing under jaw 1, these / narrow jaws", f"{own:.2f} / {narrow:.2f} mm"))
+    if s.jaws and c.offset:
+        faces = ", ".join(f"{j.from_centre:.2f}" for j in s.jaws)
+        rows.append(("jaws from the chuck's centre, 1 2 3 …", f"{faces} mm"))
     items: list[Item] = []
     wide, step = 95.0, 5.3
     for name, value in rows:
