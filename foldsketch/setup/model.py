@@ -8,6 +8,7 @@ from typing import Literal
 from foldsketch.base.findings import Finding, mm
 from foldsketch.base.html import html_table
 from foldsketch.base.tolerance import DEFAULT_TOLERANCE
+from foldsketch.part.model import Part
 from foldsketch.setup.formulas.centre_holes import CentreHole
 from foldsketch.setup.formulas.jaws import JawPacking, frictionless_offset_limit
 from foldsketch.setup.formulas.way_cost import PlanMinutes
@@ -134,8 +135,9 @@ class JawPlace:
 class SetUp:
     """One clamping of a plan with its figures.
 
-    run: number of the run, from 1; features, faces: cut in it; angle: radians, from the held axis to the one on the
-    centreline, anticlockwise from the part's +x seen from its +z end; orientation: the same, from the axis that was on
+    run: number of the run, from 1; work: the part as it is when the set-up is done; held_at: x and y of the held
+    surface's axis, mm; held_inside: it is a bore; features, faces: cut in it; angle: radians, from the held axis to the
+    one on the centreline, anticlockwise from the part's +x seen from its +z end; orientation: the same, from the axis that was on
     the centreline before to the one on it now, which is the spindle angle at a transfer (angle where there is none);
     held_diameter: mm, of the work as it is; shift: mm that the sub-spindle moves off centre at the transfer; by_hand:
     the part is taken out and put in again; mass: kg at the beginning, or None; unbalance: g mm, the greater of
@@ -150,6 +152,9 @@ class SetUp:
     number: int
     run: int
     clamping: Clamping
+    work: Part
+    held_at: tuple[float, float]
+    held_inside: bool
     features: tuple[str, ...]
     faces: tuple[str, ...]
     cuts: tuple[CutLine, ...]
