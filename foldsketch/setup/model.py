@@ -137,7 +137,7 @@ class SetUp:
 
     run: number of the run, from 1; work: the part as it is when the set-up is done; held_at: x and y of the held
     surface's axis, mm; held_inside: it is a bore; features, faces: cut in it; angle: radians, from the held axis to the
-    one on the centreline, anticlockwise from the part's +x seen from its +z end; orientation: the same, from the axis that was on
+    one on the centreline, anticlockwise from +x seen from the +z end; orientation: the same, from the axis that was on
     the centreline before to the one on it now, which is the spindle angle at a transfer (angle where there is none);
     held_diameter: mm, of the work as it is; shift: mm that the sub-spindle moves off centre at the transfer; by_hand:
     the part is taken out and put in again; mass: kg at the beginning, or None; unbalance: g mm, the greater of

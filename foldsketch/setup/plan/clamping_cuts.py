@@ -86,7 +86,9 @@ class ClampingCuts:
         self._targets: dict[tuple[Done, Place], tuple[Target, ...]] = {}
         self.finished: Done = frozenset(states.to_machine)
         self._always: dict[tuple[Target, Approach], bool | None] = {}
-        self._access: dict[tuple[Done, Target, Approach], bool] = {}
+        self.widest = max(s.largest / 2 for s in machine.spindles)
+        self._clear_of: dict[tuple[Done | None, Target, Approach], list[Chuck]] = {}
+        self._access: dict[tuple[Target, Approach], tuple[list[Done], list[Done]]] = {}
         self._drilled: dict[tuple[Done, str, PartEnd], bool] = {}
         self._timed: dict[tuple[object, ...], tuple[SurfaceCut, ...] | None] = {}
 
@@ -195,8 +197,23 @@ class ClampingCuts:
 
         Taking material away opens ways and closes none: the blank and the finished part settle most of it.
         """
-        if approach.chuck is not None and not self._turned_reaches(after, target, replace(approach, chuck=None)):
+        if approach.chuck is not None:
+            bare = replace(approach, chuck=None)
+            if not self._turned_reaches(after, target, bare):
+                return False
+            clear = self._clear_of.setdefault((after if self._always[target, bare] is None else None, target, bare), [])
+            if any(_is_inside(approach.chuck, c, approach.end) for c in clear):
+                return True
+            # The widest chuck with its jaws there: what gets past it gets past all others.
+            wide = replace(approach.chuck, inner=0.0, outer=max(self.widest, approach.chuck.outer))
+            for chuck in (wide, approach.chuck):
+                if self._reaches_in_state(after, target, replace(approach, chuck=chuck)):
+                    clear.append(chuck)
+                    return True
             return False
+        return self._reaches_in_state(after, target, approach)
+
+    def _reaches_in_state(self, after: Done, target: Target, approach: Approach) -> bool:
         key = (target, approach)
         if key not in self._always:
             in_blank = self._checked(frozenset({target.surface}), target, approach)
@@ -205,9 +222,14 @@ class ClampingCuts:
         always = self._always[key]
         if always is not None:
             return always
-        if (after, *key) not in self._access:
-            self._access[after, *key] = self._checked(after, target, approach)
-        return self._access[after, *key]
+        yes, no = self._access.setdefault(key, ([], []))
+        if any(_has_all(after, d) for d in yes):
+            return True
+        if any(_has_all(d, after) for d in no):
+            return False
+        found = self._checked(after, target, approach)
+        (yes if found else no).append(after)
+        return found
 
     def _checked(self, after: Done, target: Target, approach: Approach) -> bool:
         solid = self.states.solid(after)
@@ -358,3 +380,14 @@ class ClampingCuts:
             cap = min(limits.cap, Cap(speed, "machine"), key=lambda c: c.speed)
             limits = replace(limits, cap=cap)
         return cuts.turned(done, target.surface, limits)
+
+
+def _is_inside(chuck: Chuck, other: Chuck, end: PartEnd) -> bool:
+    """Whether a chuck is in the way of nothing that another one is not in the way of."""
+    front = chuck.grip[1] <= other.grip[1] if end == "+z" else chuck.grip[0] >= other.grip[0]
+    return front and chuck.inner >= other.inner and chuck.outer <= other.outer and chuck.bore <= other.bore
+
+
+def _has_all(done: Done, other: Done) -> bool:
+    """Whether all that is machined in one state is machined in another one too."""
+    return all(d in done or (isinstance(d, Band) and d.feature in done) for d in other)

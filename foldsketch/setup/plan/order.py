@@ -15,7 +15,7 @@ from math import hypot
 
 from foldsketch.setup.formulas.cycle_time import OperationTimes
 from foldsketch.setup.formulas.run_time import Run
-from foldsketch.setup.formulas.way_cost import HAND_OVER_MIN, TOOL_MIN, PlanMinutes
+from foldsketch.setup.formulas.way_cost import HAND_OVER_MIN, PROVE_MIN, TOOL_MIN, PlanMinutes
 from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import LENGTH_TOLERANCE_MM
 from foldsketch.setup.plan.options import Option, OptionFinder
@@ -86,12 +86,25 @@ class OrderSearch:
         allowed: which runs may be used; most: states that are searched.
         """
         ticket = count()
-        heap: list[tuple[float, int, _State, tuple[PlannedRun, ...]]] = [(0.0, next(ticket), self.start, ())]
+        heap: list[tuple[float, int, float, _State, tuple[PlannedRun, ...], Option | None]] = []
+        heap.append((0.0, next(ticket), 0.0, self.start, (), None))
         seen: dict[tuple[object, ...], list[tuple[float, Tools]]] = {}
         best: tuple[int, float, tuple[PlannedRun, ...], tuple[str, ...]] | None = None
+        further = (PROVE_MIN + min(w.make + w.set for w in self.machine.way_minutes.values())) / batch + self.times.load
         states = 0
+
+        def push(cost: float, state: _State, runs: tuple[PlannedRun, ...]) -> None:
+            left = self.finder.left(state.done)
+            # Where something is left there is at least one more run.
+            heapq.heappush(heap, (cost + (further if left else 0.0), next(ticket), cost, state, runs, None))
+
         while heap and states < most:
-            cost, _, state, runs = heapq.heappop(heap)
+            _, _, cost, state, runs, main = heapq.heappop(heap)
+            if main is not None:
+                for planned, after in self._pairs(state, main):
+                    if allowed(planned):
+                        push(cost + planned.minutes.a_part(batch), after, (*runs, planned))
+                continue
             if _is_beaten(seen, state, cost):
                 continue
             states += 1
@@ -100,23 +113,24 @@ class OrderSearch:
                 best = (len(left), cost, runs, left)
             if not left:
                 break
-            for planned, after in self._runs(state):
-                if not allowed(planned):
-                    continue
-                heapq.heappush(heap, (cost + planned.minutes.a_part(batch), next(ticket), after, (*runs, planned)))
+            for a in self.finder.options(state.done, state.raw_used, self.machine.spindles[0]):
+                planned, after = self._planned(state, (a,))
+                if allowed(planned):
+                    push(cost + planned.minutes.a_part(batch), after, (*runs, planned))
+                if len(self.machine.spindles) > 1 and self.finder.left(a.after):
+                    # What a pair with it costs at least: its partner is looked for only when its turn comes.
+                    least = (planned.minutes.setting + HAND_OVER_MIN + PROVE_MIN) / batch
+                    least += planned.minutes.cycle + self.times.transfer
+                    heapq.heappush(heap, (cost + least, next(ticket), cost, state, runs, a))
         if best is None:
             return None
         return Order(best[2], best[1], best[3], states, best[0] == 0 or not heap)
 
-    def _runs(self, state: _State) -> Iterator[tuple[PlannedRun, _State]]:
-        """Every run from a state, with the state after it."""
-        main, *others = self.machine.spindles
-        for a in self.finder.options(state.done, state.raw_used, main):
-            yield self._planned(state, (a,))
-            for sub in others if self.finder.left(a.after) else ():
-                for b in self.finder.options(a.after, a.raw_after, sub):
-                    if self._hands_over(a, b):
-                        yield self._planned(state, (a, b))
+    def _pairs(self, state: _State, main: Option) -> Iterator[tuple[PlannedRun, _State]]:
+        """Runs of a clamping on the main spindle with one on the sub-spindle, and the state after each."""
+        for b in self.finder.options(main.after, main.raw_after, self.machine.spindles[1]):
+            if self._hands_over(main, b):
+                yield self._planned(state, (main, b))
 
     def _hands_over(self, a: Option, b: Option) -> bool:
         """Whether the sub-spindle can pick a part up from the main spindle."""

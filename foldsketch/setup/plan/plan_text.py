@@ -10,8 +10,7 @@ from collections.abc import Iterable, Sequence
 
 from foldsketch.base.findings import Quantity
 from foldsketch.base.units import format_count, normalized_degrees
-from foldsketch.setup.formulas.cycle_time import TimeComparison
-from foldsketch.setup.formulas.way_cost import crossing_batch
+from foldsketch.setup.formulas.cycle_time import TimeComparison, break_even_batch
 from foldsketch.setup.formulas.workpiece_rules import LIFT_KG
 from foldsketch.setup.model import SPEED_LIMIT_TEXT, CutLine, SetUp, SetUpPlan, rounded_down
 from foldsketch.setup.plan.castings_and_time import CastingCheck
@@ -211,11 +210,11 @@ def break_even_text(plan: SetUpPlan) -> str:
     """From how many parts on one machine takes less time than separate ones, in words."""
     if plan.separate is None:
         return ""
-    if plan.minutes.cycle >= plan.separate.cycle - 1e-9:
+    least = break_even_batch(plan.minutes, plan.separate)
+    if least is None:
         better = plan.minutes.batch(plan.batch) < plan.separate.batch(plan.batch)
-        return "less for this batch" if better else "separate machines take no more"
-    crossing = crossing_batch(plan.minutes, plan.separate)
-    return "pays for any batch" if crossing < 1 else f"pays from {int(crossing) + 1} parts"
+        return "less for small batches" if better else "never pays in time"
+    return "pays for any batch" if least == 1 else f"pays from {least} parts"
 
 
 def _series(names: Sequence[str]) -> list[str]:

@@ -104,6 +104,7 @@ def _time_values(t: TimeComparison) -> dict[str, Any]:
         "separate": {"part": t.separate_part, "batch": t.separate_batch},
         "one_machine": {"part": t.one_part, "batch": t.one_batch},
         "overlapped": t.overlapped,
+        "waiting": t.waiting,
         "break_even": t.break_even,
     }
 
