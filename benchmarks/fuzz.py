@@ -88,7 +88,7 @@ def check_of(target: str) -> Check:
 
         return part
     if target == "machine":
-        from foldsketch.setup.machine import parse_machine
+        from foldsketch.setup.machine_file.read import parse_machine
 
         return lambda data: parse_machine(data.decode("utf-8", "surrogatepass"), "toml", "a machine") and None
     if target == "page":

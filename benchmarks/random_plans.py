@@ -15,7 +15,8 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
 
 from foldsketch.base.findings import FoldsketchError
-from foldsketch.setup.machine import DEFAULT_MACHINE, read_machine
+from foldsketch.setup.machine import DEFAULT_MACHINE
+from foldsketch.setup.machine_file.read import read_machine
 from foldsketch.setup.plan.castings_and_time import time_comparison
 from foldsketch.setup.plan.figure_text import explain_figures
 from foldsketch.setup.plan.plan import plan

@@ -44,7 +44,7 @@ if TYPE_CHECKING:
     from foldsketch.part.model import Ring as Ring
     from foldsketch.setup.machine import DEFAULT_MACHINE as DEFAULT_MACHINE
     from foldsketch.setup.machine import Machine as Machine
-    from foldsketch.setup.machine import read_machine as read_machine
+    from foldsketch.setup.machine_file.read import read_machine as read_machine
     from foldsketch.setup.model import SetUpPlan as SetUpPlan
     from foldsketch.setup.plan.plan import plan as plan
     from foldsketch.setup.plan.report import plan_report as plan_report
@@ -68,7 +68,8 @@ _MODULES = {
     "part.file.read": ("read_part",),
     "part.file.write": ("part_to_toml",),
     "part.model": ("Axis", "Cone", "Cylinder", "Feature", "Part", "Plate", "PrismShape", "Ring"),
-    "setup.machine": ("DEFAULT_MACHINE", "Machine", "read_machine"),
+    "setup.machine": ("DEFAULT_MACHINE", "Machine"),
+    "setup.machine_file.read": ("read_machine",),
     "setup.model": ("SetUpPlan",),
     "setup.plan.plan": ("plan",),
     "setup.plan.report": ("plan_report",),

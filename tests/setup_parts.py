@@ -4,7 +4,8 @@ import dataclasses
 from pathlib import Path
 
 from foldsketch.part.model import Axis, Cylinder, Feature, Part
-from foldsketch.setup.machine import DEFAULT_MACHINE, read_machine
+from foldsketch.setup.machine import DEFAULT_MACHINE
+from foldsketch.setup.machine_file.read import read_machine
 from foldsketch.setup.plan.plan import plan
 
 ROOT = Path(__file__).parents[1]

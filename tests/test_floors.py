@@ -33,6 +33,7 @@ ROOMS = {
         "picture",
         "model",
         "material",
+        "cutting",
         "messages",
         "mass",
         "file",
@@ -56,7 +57,18 @@ ROOMS = {
         "pieces",
         "build",
     ],
-    "setup": ["messages", "formulas", "model", "machine", "access", "plan"],
+    "setup": [
+        "messages",
+        "formulas",
+        "model",
+        "cutters",
+        "spindle",
+        "machine",
+        "machine_file",
+        "access",
+        "work",
+        "plan",
+    ],
     "sheet": ["messages", "layout", "page", "booklet", "setup_sheets", "lessons"],
 }
 """The rooms of a floor, folders and modules, from below: each imports only those before it."""

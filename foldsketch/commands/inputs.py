@@ -20,7 +20,8 @@ if TYPE_CHECKING:
 
 def machine_from_options(options: argparse.Namespace) -> Machine:
     """The machine of the named file, or the default one."""
-    from foldsketch.setup.machine import DEFAULT_MACHINE, read_machine
+    from foldsketch.setup.machine import DEFAULT_MACHINE
+    from foldsketch.setup.machine_file.read import read_machine
 
     return read_machine(Path(options.machine)) if options.machine is not None else DEFAULT_MACHINE
 

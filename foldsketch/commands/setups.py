@@ -44,6 +44,7 @@ def add_parser(commands: Subparsers) -> None:
     add_machine_option(setups)
     setups.add_argument("--out", default=".", metavar="DIR", help="folder for the set-up sheets (default: here)")
     setups.add_argument("--json", action="store_true", help="print the set-up report instead, and write nothing")
+    setups.add_argument("--batch", type=int, metavar="N", help="parts to plan for (default: the machine file's batch)")
     setups.add_argument("--explain", action="store_true", help="print every figure with its formula")
     setups.add_argument(
         "--gauge", action="store_true", help="also print a card stand and one swing gauge for each set-up"
@@ -79,7 +80,7 @@ def run(options: argparse.Namespace) -> int:
     machine = machine_from_options(options)
     _check_tolerances(options)
     try:
-        planned = plan(part, machine, listener=progress)
+        planned = plan(part, machine, listener=progress, batch=options.batch)
         cast: tuple[CastingCheck, ...] = ()
         if options.location is not None:
             cast = check_castings(part, planned, options.location, options.cast_size, progress)

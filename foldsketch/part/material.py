@@ -22,3 +22,12 @@ DENSITY_KG_PER_M3: dict[str, float] = {
     "gunmetal": 8700.0,
 }
 """Material name (lower case) to density, kg/m3."""
+
+
+def material_key(name: str) -> str:
+    """The name under which a material is looked up.
+
+    >>> material_key("  Grey  Cast iron")
+    'grey cast iron'
+    """
+    return " ".join(name.lower().split())

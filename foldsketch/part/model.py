@@ -217,6 +217,12 @@ class Feature:
         As the part file says.
     note : str
         Anything else.
+    location, roundness : float or None
+        Tolerances for set-ups, mm.
+    together : bool
+        Stays in one set-up with the other features of its axis.
+    turned : bool
+        By turning only, not milled with driven tools.
 
     Examples
     --------
@@ -234,6 +240,10 @@ class Feature:
     stock: float = 0.0
     finish: Finish | None = None
     note: str = ""
+    location: float | None = None
+    roundness: float | None = None
+    together: bool = True
+    turned: bool = False
 
     @property
     def length(self) -> float:
@@ -282,6 +292,24 @@ class Feature:
                 return max(corners + rounds)
 
 
+BlankKind = Literal["bar", "sawn", "casting"]
+
+
+@dataclass(frozen=True, slots=True)
+class Blank:
+    """The material as it comes, as far as it is said.
+
+    kind: bar fed through the spindle, sawn piece of bar, or casting; diameter: of the bar, mm; length: of a sawn piece,
+    mm; faces: of a casting that have stock, as "flange +z"; cores: bores that are cast in, by feature. None: as usual.
+    """
+
+    kind: BlankKind
+    diameter: float | None = None
+    length: float | None = None
+    faces: tuple[str, ...] | None = None
+    cores: tuple[str, ...] | None = None
+
+
 def _circle(radius: float, x: float = 0.0, y: float = 0.0) -> tuple[Point, ...]:
     return tuple((x + radius * cos(a), y + radius * sin(a)) for a in (2 * pi * k / 48 for k in range(48)))
 
@@ -304,6 +332,8 @@ class Part:
         As the part file says.
     density : float or None
         kg/m3; without it no mass and no balance.
+    blank : Blank or None
+        None if the file says nothing about it.
 
     Examples
     --------
@@ -325,6 +355,7 @@ class Part:
     units: Units = "mm"
     material: str = ""
     density: float | None = None
+    blank: Blank | None = None
     _axes_by_name: dict[str, Axis] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:

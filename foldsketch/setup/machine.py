@@ -1,21 +1,23 @@
-"""The machine file: spindles, chucks, travels and limits; and the invented machine used where none is given."""
+"""The machine: spindles with their chucks, tools, travels, times, limits; and the one used where none is given.
+
+What a machine file leaves out takes a default, and the machine keeps a list of those. Defaults are common practice [C]
+or from memory [M] unless a source is named.
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from math import pi
-from pathlib import Path
-from typing import Any
 
-from foldsketch.base.findings import FoldsketchError
-from foldsketch.base.units import MM_PER_UNIT
-from foldsketch.part.file.line_numbers import KeyPath
-from foldsketch.part.file.value_reader import ValueReader
-from foldsketch.part.file.value_tree import FileFormat, load_text, parse_text
-from foldsketch.part.file.wording import did_you_mean, format_value
-from foldsketch.setup import messages
+from foldsketch.base.findings import Quantity
+from foldsketch.part.cutting import CUTTING_DATA, CuttingData
+from foldsketch.part.material import material_key
+from foldsketch.setup.cutters import DEFAULT_CUTTERS, Cutter, CutterKind
 from foldsketch.setup.formulas.cycle_time import OperationTimes
+from foldsketch.setup.formulas.way_cost import CHUCK_CHANGE_MIN, WAY_MINUTES, WayMinutes
 from foldsketch.setup.model import HoldingMethod
+from foldsketch.setup.spindle import Default, Spindle, complete_spindle
 
 HOLDING_METHODS: dict[str, HoldingMethod] = {
     "packed_three_jaw": "packed three-jaw",
@@ -23,26 +25,9 @@ HOLDING_METHODS: dict[str, HoldingMethod] = {
     "bored_jaws": "bored jaws",
     "offset_fixture": "offset fixture",
     "between_centres": "between centres",
+    "face_plate": "face plate",
 }
 """Keys of [holding] and the ways of holding off centre that they allow, the quickest to set first."""
-
-
-@dataclass(frozen=True, slots=True)
-class Spindle:
-    """A spindle with its chuck.
-
-    smallest, largest: diameters it holds; grip: least length it must hold; depth: length of part that fits behind the
-    gripped length; jaw_height: radial, beyond the held surface; speed: r/min that must not be passed.
-    """
-
-    name: str
-    smallest: float
-    largest: float
-    grip: float
-    depth: float
-    jaw_width: float
-    jaw_height: float
-    speed: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +35,7 @@ class Tools:
     """room: radial space a turning tool needs beside the surface.
 
     overhang: longest reach; driven_diameter: of a driven tool's shank; drill: largest hole that is drilled and needs no
-    set-up of its own; force: N at the tip.
+    set-up of its own; force: N at the tip; accel: mm/s2 of the axes, for interpolation turning, or None.
     """
 
     room: float
@@ -58,6 +43,7 @@ class Tools:
     driven_diameter: float
     drill: float
     force: float
+    accel: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +72,24 @@ class Machine:
         Workholdings off centre with the largest offset of each, mm.
     times : OperationTimes or None
         Minutes, where the machine file has them.
+    turrets : int
+        How many cut at once.
+    load_while_cutting : bool
+        A part is put in while the sub-spindle cuts.
+    driven_speed, driven_torque : float
+        r/min and N m of driven tools.
+    tailstock : bool
+        Whether there is one.
+    driven, interpolated : float or None
+        Largest offset that is milled with driven tools, or turned by interpolation, mm; None where it is not.
+    cutters : tuple of Cutter
+        Tools there are.
+    way_minutes : mapping
+        Minutes of each way of holding or cutting, by key of [way].
+    cutting : mapping
+        Cutting data by material.
+    defaults : tuple of Default
+        What the file left out.
 
     Examples
     --------
@@ -103,6 +107,17 @@ class Machine:
     tools: Tools
     max_offsets: tuple[tuple[HoldingMethod, float], ...]
     times: OperationTimes | None = None
+    turrets: int = 1
+    load_while_cutting: bool = False
+    driven_speed: float = 6000.0
+    driven_torque: float = 15.0
+    tailstock: bool = False
+    driven: float | None = None
+    interpolated: float | None = None
+    cutters: tuple[Cutter, ...] = DEFAULT_CUTTERS
+    way_minutes: Mapping[str, WayMinutes] = field(default_factory=lambda: dict(WAY_MINUTES))
+    cutting: Mapping[str, CuttingData] = field(default_factory=lambda: dict(CUTTING_DATA))
+    defaults: tuple[Default, ...] = ()
 
     def __repr__(self) -> str:
         return f"<Machine '{self.name}': {self.kind} spindle, swing {self.swing:g} mm>"
@@ -111,179 +126,54 @@ class Machine:
         """The spindle of that name. Raises KeyError."""
         return {s.name: s for s in self.spindles}[name]
 
+    def cutting_data(self, material: str) -> CuttingData | None:
+        """The shop's cutting data of a material, or the usual ones; None where there are none."""
+        return self.cutting.get(material_key(material))
 
-DEFAULT_MACHINE = Machine(
-    "harbour workshop twin-spindle lathe (invented)",
-    "twin",
-    300.0,
-    60.0,
-    pi / 180,
-    16.0,
-    (
-        Spindle("main", 15.0, 210.0, 8.0, 80.0, 25.0, 30.0, 4000.0),
-        Spindle("sub", 15.0, 165.0, 8.0, 70.0, 20.0, 25.0, 4500.0),
+    def cutters_of(self, kind: CutterKind) -> tuple[Cutter, ...]:
+        """The tools of a kind."""
+        return tuple(c for c in self.cutters if c.kind == kind)
+
+
+def _default_machine() -> Machine:
+    ways = ("packed_three_jaw", "four_jaw", "bored_jaws", "offset_fixture")
+    keys = ("name", "smallest", "largest", "grip", "depth", "jaw_width", "jaw_height", "speed")
+    rows = (("main", 15.0, 210.0, 5.0, 80.0, 25.0, 30.0, 4000.0), ("sub", 15.0, 165.0, 5.0, 70.0, 20.0, 25.0, 4500.0))
+    made = [complete_spindle(dict(zip(keys, row, strict=True)), ways, 60.0) for row in rows]
+    return Machine(
+        "harbour workshop twin-spindle lathe (invented)",
+        "twin",
+        300.0,
+        60.0,
+        pi / 180,
+        16.0,
+        tuple(spindle for spindle, _ in made),
+        Tools(6.0, 90.0, 12.0, 16.0, 200.0),
+        tuple((HOLDING_METHODS[w], most) for w, most in zip(ways, (10.0, 40.0, 30.0, 60.0), strict=True)),
+        OperationTimes(2.0, 1.0, 0.3, 240.0, 35.0, 50),
+        defaults=(*MACHINE_DEFAULTS, *(d for _, used in made for d in used)),
+    )
+
+
+MACHINE_DEFAULTS: tuple[Default, ...] = (
+    Default("", "turrets", "1"),
+    Default("", "load_while_cutting", "no"),
+    Default("", "tailstock", "no"),
+    Default("", "chuck_change", Quantity(CHUCK_CHANGE_MIN, "min", 0)),
+    Default("", "cutter", "the usual small list"),
+    Default("", "way", "the usual minutes"),
+    Default("", "cut", "the usual cutting data"),
+)
+"""Keys outside [[spindle]] that any machine may have, with their defaults."""
+
+OFF_CENTRE_DEFAULTS: dict[str, tuple[Default, ...]] = {
+    "driven": (
+        Default("", "driven_speed", Quantity(6000.0, "r/min", 0)),
+        Default("", "driven_torque", Quantity(15.0, "N m", 0)),
     ),
-    Tools(6.0, 90.0, 12.0, 16.0, 200.0),
-    (("packed three-jaw", 10.0), ("four-jaw", 40.0), ("bored jaws", 30.0), ("offset fixture", 60.0)),
-    OperationTimes(2.0, 1.0, 0.3, 240.0, 35.0, 50),
-)
+    "interpolated": (Default("", "accel", "unknown"),),
+}
+"""Of machines whose [holding] has driven tools, or interpolation turning."""
+
+DEFAULT_MACHINE = _default_machine()
 """Used where no machine file is given; the same figures as samples/machines/twin-spindle.toml."""
-
-MACHINE_KEYS = (
-    *("name", "units", "kind", "swing", "cross_travel", "orient_step", "grade"),
-    *("spindle", "holding", "tool", "time"),
-)
-SPINDLE_KEYS = ("name", "smallest", "largest", "grip", "depth", "jaw_width", "jaw_height", "speed")
-TIME_KEYS = ("cut", "load", "transfer", "queue", "setting", "batch")
-TOOL_KEYS = ("room", "overhang", "driven_diameter", "drill", "force")
-
-
-def read_machine(path: Path | str) -> Machine:
-    """Read a machine file.
-
-    Parameters
-    ----------
-    path : str or Path
-        TOML or JSON.
-
-    Returns
-    -------
-    Machine
-        Lengths in mm, whatever the file's unit.
-
-    Raises
-    ------
-    FoldsketchError
-        With every error found, each with its line.
-
-    Examples
-    --------
-    >>> read_machine("samples/machines/single-spindle.toml").kind
-    'single'
-    """
-    text, kind = load_text(Path(path))
-    return parse_machine(text, kind, Path(path).name)
-
-
-def parse_machine(text: str, kind: FileFormat, source: str) -> Machine:
-    """The machine of a machine file's text. Raises FoldsketchError with every error found."""
-    r = ValueReader(parse_text(text, kind, source), source)
-    values = r.tree.values
-    r.check_keys((), values, MACHINE_KEYS)
-    name = _read_name(r, values)
-    units = values.get("units")
-    if units not in ("mm", "in"):
-        r.add_finding(("units",), messages.MACHINE_UNITS.at(value=format_value(units)))
-    else:
-        r.mm_per_unit = MM_PER_UNIT[units]
-    sort = values.get("kind")
-    if sort not in ("twin", "single"):
-        hint = did_you_mean(sort, ("twin", "single"))
-        r.add_finding(("kind",), messages.MACHINE_KIND.at(value=format_value(sort), hint=hint))
-    top = ("swing", "grade", *(("cross_travel", "orient_step") if sort == "twin" else ()))
-    for key in top:
-        if key not in values:
-            r.report_missing((), key, f"give {key} = …")
-    swing = r.length(("swing",), values.get("swing", 1))
-    cross = r.length(("cross_travel",), values.get("cross_travel", 0), zero=True)
-    step = r.number(("orient_step",), values.get("orient_step", 1), 0, 360, above=0)
-    grade = r.number(("grade",), values.get("grade", 16), 0.1, 4000)
-    spindles = [_read_spindle(r, place, table) for place, table in r.tables("spindle", 2)]
-    wanted = ["main", "sub"] if sort == "twin" else ["main"]
-    if all(s is not None for s in spindles) and [s.name for s in spindles if s] != wanted and not r.errors:
-        r.add_finding(("spindle",), messages.MACHINE_SPINDLES.at(kind=str(sort), names=" and ".join(wanted)))
-    tools = _read_tools(r, values)
-    offsets = _read_max_offsets(r, values)
-    times = _read_times(r, values)
-    if r.errors or None in (name, swing, cross, step, grade, tools):
-        raise FoldsketchError(r.errors)
-    assert name is not None and swing is not None and cross is not None and step is not None
-    assert grade is not None and tools is not None
-    found = tuple(s for s in spindles if s is not None)
-    return Machine(name, str(sort), swing, cross, step * pi / 180, grade, found, tools, offsets, times)
-
-
-def _read_name(r: ValueReader, values: dict[str, Any]) -> str | None:
-    if "name" not in values:
-        r.report_missing((), "name", 'write name = "…" at the top')
-        return None
-    return r.name(("name",), values["name"])
-
-
-def _read_numbers(
-    r: ValueReader, place: KeyPath, table: dict[str, Any], keys: tuple[str, ...]
-) -> dict[str, float] | None:
-    """The lengths of a table in mm, all required; speed and force have units of their own."""
-    found: dict[str, float] = {}
-    for key in keys:
-        if key not in table:
-            r.report_missing(place, key, f"give {key} = …")
-            continue
-        at = (*place, key)
-        value = r.number(at, table[key], 0, 1e6, above=0) if key in ("speed", "force") else r.length(at, table[key])
-        if value is not None:
-            found[key] = value
-    return found if len(found) == len(keys) else None
-
-
-def _read_spindle(r: ValueReader, place: KeyPath, table: dict[str, Any]) -> Spindle | None:
-    r.check_keys(place, table, SPINDLE_KEYS)
-    name = r.name((*place, "name"), table.get("name"))
-    found = _read_numbers(r, place, table, SPINDLE_KEYS[1:])
-    if name is None or found is None:
-        return None
-    if found["smallest"] >= found["largest"]:
-        r.add_finding((*place, "smallest"), messages.CHUCK_RANGE_REVERSED.at())
-        return None
-    return Spindle(name, **found)
-
-
-def _read_tools(r: ValueReader, values: dict[str, Any]) -> Tools | None:
-    table = values.get("tool")
-    if not isinstance(table, dict):
-        r.add_finding(("tool",), messages.MACHINE_NO_TOOL.at())
-        return None
-    r.check_keys(("tool",), table, TOOL_KEYS)
-    found = _read_numbers(r, ("tool",), table, TOOL_KEYS)
-    return Tools(**found) if found else None
-
-
-def _read_times(r: ValueReader, values: dict[str, Any]) -> OperationTimes | None:
-    table = values.get("time")
-    if table is None:
-        return None
-    if not isinstance(table, dict):
-        r.add_finding(("time",), messages.MACHINE_NOT_A_TABLE.at(key="time"))
-        return None
-    r.check_keys(("time",), table, TIME_KEYS)
-    found: dict[str, float] = {}
-    for key in TIME_KEYS:
-        if key not in table:
-            r.report_missing(("time",), key, f"give {key} = …")
-            continue
-        least = 1 if key == "batch" else 0
-        value = r.number(("time", key), table[key], least, 1e6)
-        if value is not None:
-            found[key] = value
-    if len(found) < len(TIME_KEYS):
-        return None
-    batch = found.pop("batch")
-    if batch != int(batch):
-        r.add_finding(("time", "batch"), messages.MACHINE_BATCH.at(value=format_value(table["batch"])))
-        return None
-    return OperationTimes(**found, batch=int(batch))
-
-
-def _read_max_offsets(r: ValueReader, values: dict[str, Any]) -> tuple[tuple[HoldingMethod, float], ...]:
-    table = values.get("holding", {})
-    if not isinstance(table, dict):
-        r.add_finding(("holding",), messages.MACHINE_NOT_A_TABLE.at(key="holding"))
-        return ()
-    r.check_keys(("holding",), table, tuple(HOLDING_METHODS))
-    found = []
-    for key, way in HOLDING_METHODS.items():
-        if key in table:
-            most = r.length(("holding", key), table[key])
-            if most is not None:
-                found.append((way, most))
-    return tuple(found)

@@ -20,8 +20,45 @@ CHUCK_RANGE_REVERSED = Message(
 MACHINE_NO_TOOL = Message(
     "machine-no-tool", "error", "no [tool] table", "give room, overhang, driven_diameter, drill and force"
 )
-MACHINE_NOT_A_TABLE = Message("machine-not-a-table", "error", "{key} is not a table", "write [{key}] above its keys")
-MACHINE_BATCH = Message("machine-batch", "error", "batch = {value}: expected a whole number")
+MACHINE_NO_CUTTING_DATA = Message(
+    "machine-no-cutting-data",
+    "error",
+    "cut '{material}' lacks {keys}, and there are no usual figures for this material",
+    "give them all",
+)
+MACHINE_DEFAULTS = Message(
+    "machine-defaults",
+    "note",
+    "not in the machine file, so taken as usual: {keys}",
+    "give your own; docs/machine-file.md says where to find each",
+)
+
+# The blank -----------------------------------------------------------------------------------------------------------
+
+BLANK_ASSUMED_CASTING = Message(
+    "blank-assumed-casting",
+    "note",
+    "taken as a casting, with stock on the ends that carry nothing, and bores from 25 mm cast in",
+    "add [blank] to the part file to say what it is",
+)
+BLANK_ASSUMED_SAWN = Message(
+    "blank-assumed-sawn",
+    "note",
+    "taken as sawn from a bar, {diameter} in diameter and {length} long",
+    "add [blank] to the part file to say what it is",
+)
+CORE_STOCK_ASSUMED = Message(
+    "core-stock-assumed", "note", "cast in with {stock} per side, like the rest", "give its stock, or name the cores"
+)
+BAR_TOO_SMALL = Message(
+    "bar-too-small",
+    "error",
+    "a bar of {diameter} is too small: the part needs {needed} around axis {axis}",
+    "take a larger bar",
+)
+BAR_TOO_SHORT = Message(
+    "bar-too-short", "error", "a piece of {length} is too short: the part is {needed} long", "saw it longer"
+)
 
 # Holding -------------------------------------------------------------------------------------------------------------
 
@@ -42,22 +79,56 @@ OUTSIDE_CHUCK_RANGE = Message(
 )
 NO_OFFSET_HOLDING = Message("no-offset-holding", "note", "nothing in the machine file holds it off centre")
 OFFSET_TOO_LARGE = Message("offset-too-large", "note", "{offset} off centre is too much: {method} goes to {most} here")
+RAW_HELD_TWICE = Message(
+    "raw-held-twice", "note", "its raw surface was held before: jaws do not find it again as it was"
+)
+RAW_OFF_CENTRE = Message("raw-off-centre", "note", "a raw surface is only held centred, not {offset} off centre")
+NO_SUCH_CHUCK = Message("no-such-chuck", "note", "{method} needs a {chuck} chuck, which this spindle does not have")
+NO_CENTRE_HOLES = Message("no-centre-holes", "note", "no centre holes fit on axis {axis} in both ends at that moment")
+BORED_JAWS_TOO_NARROW = Message(
+    "bored-jaws-too-narrow", "note", "jaws bored off centre need {needed} of width here, these have {width}"
+)
+BORED_JAWS_TOO_DEEP = Message(
+    "bored-jaws-too-deep",
+    "note",
+    "jaws bored off centre would come to {radius} from the chuck's centre, below its least radius of {least}",
+)
+WORK_TOO_HEAVY = Message("work-too-heavy", "note", "the work weighs {mass}, the spindle carries {most}")
 
 # Tool access ---------------------------------------------------------------------------------------------------------
 
 CHUCK_COVERS = Message("chuck-covers-feature", "note", "the chuck covers it")
+CHUCK_IN_THE_WAY = Message("chuck-in-the-way", "note", "no tool gets there past the chuck and its jaws")
+SWEPT_OVER = Message("swept-over", "note", "'{feature}' passes over it as the part turns")
 NO_CLEARANCE = Message(
     "no-tool-clearance",
     "note",
     "the tool does not fit beside '{neighbour}': clearance {clearance}, needs {needed}",
 )
+TOOL_TOO_WIDE = Message(
+    "tool-too-wide",
+    "note",
+    "'{neighbour}' leaves {most} for the {tool}; the narrowest listed is {needed}",
+    about="Of an axial tool the lower outer corner counts, of a boring bar the diameter with space for chips.",
+)
 NEIGHBOUR_IN_FRONT = Message(
     "neighbour-in-front", "note", "'{blocker}' is in front of it and '{neighbour}' turns around it"
 )
+IN_THE_WAY = Message("in-the-way", "note", "'{blocker}' is in the way of every tool")
+REACHED_IN_PART = Message("reached-in-part", "note", "'{blocker}' is in the way: of {length} a tool gets at {reached}")
+NO_SUCH_TOOL = Message("no-such-tool", "note", "needs a {tools}, and none is listed", "add a [[cutter]]")
+NO_DRILL = Message("no-such-drill", "note", "no drill of {needed} is listed", "add a [[cutter]]")
 OVERHANG_TOO_LONG = Message("overhang-too-long", "note", "the tool must stick out {needed}, {allowed} is allowed")
 OVERHANG_TOO_LONG_BESIDE = Message(
     "overhang-too-long-beside", "note", "the tool must stick out {needed} beside '{neighbour}', {allowed} is allowed"
 )
+CUTTER_GAP = Message(
+    "no-cutter-for-gap",
+    "note",
+    "'{neighbour}' leaves a gap of {gap}: a cutter up to {most} goes in, the smallest listed is {needed}",
+)
+NOT_MILLED = Message("not-milled", "note", "only cylinders and bores along z are milled around or drilled")
+SURFACE_COVERED = Message("surface-covered", "note", "it lies inside other material: nothing to cut")
 BORE_CUTS_NOTHING = Message("bore-cuts-nothing", "note", "it cuts nothing")
 BORE_OPENS_OTHER_WAY = Message("bore-opens-other-way", "note", "it opens to the {end} end")
 BORE_CLOSED = Message("bore-closed", "note", "'{feature}' closes it toward the {end} end")
@@ -65,11 +136,8 @@ BORE_CLOSED = Message("bore-closed", "note", "'{feature}' closes it toward the {
 # Why another order was not chosen ------------------------------------------------------------------------------------
 
 ORDER_LEAVES_FEATURES = Message("order-leaves-features", "note", "leaves {features} unturned")
-ORDER_MORE_SET_UPS = Message("order-more-set-ups", "note", "{count:set-up} more")
-ORDER_MORE_OFF_CENTRE = Message("order-more-off-centre", "note", "as many set-ups, {count} more of them off centre")
-ORDER_MORE_UNBALANCE = Message("order-more-unbalance", "note", "as many set-ups, {more} unbalance in all")
-ORDER_MORE_TO_SET = Message("order-more-to-set", "note", "equally good, but more to set")
-ORDER_EQUALLY_GOOD = Message("order-equally-good", "note", "equally good")
+ORDER_COSTS_MORE = Message("order-costs-more", "note", "takes {minutes} a part")
+ORDER_EQUALLY_GOOD = Message("order-equally-good", "note", "as good within the estimate")
 
 # The plan ------------------------------------------------------------------------------------------------------------
 
@@ -95,6 +163,46 @@ MASS_APPROXIMATE = Message("setup-mass-approximate", "note", "mass is close, not
 NOT_ALONG_SPINDLE = Message(
     "feature-across-spindle", "note", "is not parallel to the spindle, so it is not turned", "use a driven tool"
 )
+NOT_ROUND = Message(
+    "feature-not-round", "note", "is not round: it is milled, and not on this lathe", "plan it elsewhere"
+)
+NO_CUTTING_DATA = Message(
+    "no-cutting-data",
+    "warning",
+    "its material has no cutting data: {minutes} a surface are taken, and no cutting speed is known",
+    "add [cut.MATERIAL] to the machine file",
+)
+SEARCH_STOPPED = Message(
+    "search-stopped",
+    "warning",
+    "the search was stopped after {count:combination}: there may be a cheaper order",
+    "leave out what does not matter, or plan parts of it apart",
+)
+LOCATION_NOT_KEPT = Message(
+    "location-not-kept",
+    "warning",
+    "its set-ups add up to {location} of location, {allowed} is allowed",
+    "machine it in the set-up of the datum, or indicate it",
+)
+WEIGHT_WOULD_LIFT = Message(
+    "weight-would-lift",
+    "note",
+    "balance stops the speed: {mass} at a radius of {radius}, opposite the heavy side, would lift it to {speed}",
+    "bolt it on, never clamp it",
+)
+NO_PLACE_FOR_WEIGHT = Message(
+    "no-place-for-weight",
+    "note",
+    "balance stops the speed: a counterweight of {amount} would lift it to {speed}; the machine file gives no place",
+    "give weight_radius and weight_planes",
+)
+USE_A_LIFT = Message("use-a-lift", "warning", "the work weighs {mass}", "use a lift")
+SLENDER_WORK = Message(
+    "slender-work", "warning", "it stands out {ratio} times the held diameter without support", "use {support}"
+)
+GRIP_UNKNOWN = Message(
+    "grip-unknown", "note", "the cuts need {needed} of grip at rest", "compare it with the plate of the chuck"
+)
 DRILLED = Message(
     "hole-drilled",
     "note",
@@ -104,9 +212,6 @@ DRILLED = Message(
 
 # One set-up ----------------------------------------------------------------------------------------------------------
 
-TURNS_NOTHING = Message(
-    "setup-turns-nothing", "note", "the spindle only picks up the part", "check that its chuck can hold it"
-)
 CAST_SURFACE_HELD = Message(
     "cast-surface-held", "note", "grips a cast surface, '{feature}'", "use rocking or floating jaws"
 )
@@ -148,12 +253,6 @@ OVERHANG_NEEDS_BAR = Message(
     "note",
     "the tool sticks out {ratio} times its diameter: use a {bar} bar",
     "a shorter or thicker tool is stiffer",
-)
-JAWS_MEET = Message(
-    "jaws-meet-at-transfer",
-    "note",
-    "at the transfer both chucks grip the same {length} of '{feature}'",
-    "turn one chuck so that its jaws go between the other's, or use jaws that grip less",
 )
 SPINDLE_ANGLE_LEFT = Message(
     "spindle-angle-left",

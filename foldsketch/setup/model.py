@@ -8,14 +8,19 @@ from typing import Literal
 from foldsketch.base.findings import Finding, mm
 from foldsketch.base.html import html_table
 from foldsketch.base.tolerance import DEFAULT_TOLERANCE
+from foldsketch.part.model import Part
 from foldsketch.setup.formulas.centre_holes import CentreHole
-from foldsketch.setup.formulas.jaws import JawPacking, JawSetting, frictionless_offset_limit
+from foldsketch.setup.formulas.jaws import JawPacking, frictionless_offset_limit
+from foldsketch.setup.formulas.way_cost import PlanMinutes
+from foldsketch.setup.formulas.work_limits import SpeedLimit
 
 LENGTH_TOLERANCE_MM = DEFAULT_TOLERANCE.length
 """mm below which a length or an offset counts as 0."""
 
 PartEnd = Literal["+z", "-z"]
-HoldingMethod = Literal["centred", "packed three-jaw", "four-jaw", "bored jaws", "offset fixture", "between centres"]
+HoldingMethod = Literal[
+    "centred", "packed three-jaw", "four-jaw", "bored jaws", "offset fixture", "between centres", "face plate"
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,10 +41,10 @@ class Sweep:
 class ToolReach:
     """What a tool can reach.
 
-    open_length: mm of the feature that a tool reaches; overhang: mm by which a tool must stick out to its far end, past
-    what turns around it; radial_clearance: mm between the feature and the ring around it, None where nothing turns
-    around it; overhang_ratio: overhang over the tool's diameter; deflection: mm of the tool at its overhang, None
-    without one.
+    open_length: mm of the feature that a tool reaches; overhang: mm by which a tool must stick out; radial_clearance:
+    mm between the feature and the ring around it, None where nothing turns around it; overhang_ratio: overhang over the
+    tool's diameter, or height where it has none; deflection: mm of the tool at its overhang, None without one; tool:
+    its kind as in `[[cutter]]`, "" where none gets there; size: its diameter or width, mm.
     """
 
     feature: str
@@ -48,16 +53,17 @@ class ToolReach:
     radial_clearance: float | None
     overhang_ratio: float
     deflection: float | None
+    tool: str = ""
+    size: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class Clamping:
     """A way to hold the part.
 
-    from_end: the end that is machined; offset: mm between the held axis and the axis on the centreline; at: the
-    centreline's x and y in the part; grip_range: start and end of the gripped length, part z; turned: features that can
-    be turned in it, in the part's order; unbalance: g mm, or mm4 where there is no density; required_bore: a bore that
-    must be turned before it can be held, or "".
+    from_end: the end that is machined; way: key of [way]; offset: mm between the held axis and the axis on the
+    centreline; at: the centreline's x and y in the part; grip_range: start and end of the gripped length, part z; raw:
+    the held surface is not yet machined; centre: with a tailstock centre.
     """
 
     spindle: str
@@ -66,31 +72,108 @@ class Clamping:
     held_axis: str
     on_centreline: str
     holding_method: HoldingMethod
+    way: str
     offset: float
     at: tuple[float, float]
     grip_range: tuple[float, float]
-    turned: tuple[str, ...]
-    unbalance: float
-    required_bore: str = ""
+    raw: bool
+    centre: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class CutLine:
+    """One surface that is cut in a set-up.
+
+    surface: feature or face; how: turned, driven (milled with driven tools), drilled or interpolated; band: heights of
+    what is cut where it is not all, mm; minutes: without tool calls; speed: the highest, r/min; limit: what sets it;
+    finish: r/min of the last pass; tools: kind and diameter of each, mm, 0 where it does not matter.
+    """
+
+    surface: str
+    how: str
+    band: tuple[float, float] | None
+    minutes: float
+    speed: float
+    limit: SpeedLimit
+    finish: float
+    tools: tuple[tuple[str, float], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Speeds:
+    """Speeds of a set-up, r/min.
+
+    balance, balance_weighted, force: as loaded, with the counterweight, and by the force on the spindle, None where an
+    input is missing; machine: of machine and chuck; grip: what the jaws would hold at the fastest cut, None where
+    unknown or not asked; cut: what that cut wants, None without cutting data; recommended: the highest that a cut uses,
+    None where none can be recommended; limit: what stops it there, "" for none; roughing: of the slowest pass.
+    """
+
+    balance: float | None
+    balance_weighted: float | None
+    force: float | None
+    machine: float
+    grip: float | None
+    cut: float | None
+    recommended: float | None
+    limit: SpeedLimit | str
+    roughing: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class WeightPlace:
+    """A counterweight.
+
+    mass: kg; radius: mm from the centreline; angle: radians from the part's +x; plane: mm from the chuck's face.
+    """
+
+    mass: float
+    radius: float
+    angle: float
+    plane: float
+
+
+@dataclass(frozen=True, slots=True)
+class JawPlace:
+    """A jaw about the chuck's own centre.
+
+    number: from 1; angle: radians, from the direction of the offset; from_centre: mm to its face; packing: mm under it,
+    0 for none.
+    """
+
+    number: int
+    angle: float
+    from_centre: float
+    packing: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class SetUp:
     """One clamping of a plan with its figures.
 
-    angle: radians, from the held axis to the one on the centreline, anticlockwise from the part's +x seen from its +z
-    end; orientation: the same, from the axis that was on the centreline before to the one on it now, which is the
-    spindle angle at a transfer (angle where there is none); held_diameter: mm; shift: mm that the sub-spindle moves off
-    centre at the transfer; by_hand: the part is taken out and put in again; mass: kg or None; unbalance: g mm or None;
-    speed_limit: r/min at which it reaches the grade; machine_limit: r/min of spindle and chuck; force: N at 500 r/min;
-    counterweight: kg, and the radius in mm at which it cancels the unbalance, opposite to unbalance_angle; jaws: of a
-    four-jaw chuck, their angles from the direction of the offset; contact_points: of the jaws; centre_holes: for
-    turning between centres about the same axis, in both ends.
+    run: number of the run, from 1; work: the part as it is when the set-up is done; held_at: x and y of the held
+    surface's axis, mm; held_inside: it is a bore; features, faces: cut in it; angle: radians, from the held axis to the
+    one on the centreline, anticlockwise from +x seen from the +z end; orientation: the same, from the axis that was on
+    the centreline before to the one on it now, which is the spindle angle at a transfer (angle where there is none);
+    held_diameter: mm, of the work as it is; shift: mm that the sub-spindle moves off centre at the transfer; by_hand:
+    the part is taken out and put in again; mass: kg at the beginning, or None; unbalance: g mm, the greater of
+    beginning and end, or None; couple: products of inertia Ixz and Iyz there, g mm2; moment: N m of the couple at the
+    recommended speed; force: N of the unbalance there; weighted: the plan has a counterweight; weights: those that
+    cancel the unbalance, also where the plan does without; clamping_force: N at rest that the cuts need, None where not
+    asked; torque: N m of the hardest cut; contact_points: of the jaws; centre_holes: for turning between centres about
+    the same axis, in both ends; minutes: a part, without loading; setting: before the batch; left_beside: what the jaws
+    leave uncut.
     """
 
     number: int
+    run: int
     clamping: Clamping
+    work: Part
+    held_at: tuple[float, float]
+    held_inside: bool
     features: tuple[str, ...]
+    faces: tuple[str, ...]
+    cuts: tuple[CutLine, ...]
     angle: float
     orientation: float
     held_diameter: float
@@ -101,17 +184,23 @@ class SetUp:
     mass: float | None
     unbalance: float | None
     unbalance_angle: float
+    couple: tuple[float, float] | None
+    moment: float | None
     grade: float
-    speed_limit: float | None
-    machine_limit: float
+    speeds: Speeds
     force: float | None
-    counterweight: tuple[float, float] | None
+    weighted: bool
+    weights: tuple[WeightPlace, ...]
+    clamping_force: float | None
+    grip_force: float | None
     packing: JawPacking | None
-    jaws: tuple[JawSetting, ...]
+    jaws: tuple[JawPlace, ...]
     contact_points: int
     centre_holes: tuple[CentreHole, ...]
     sweep: tuple[Sweep, ...]
     reach: tuple[ToolReach, ...]
+    minutes: float
+    setting: float
     findings: tuple[Finding, ...]
 
     def __repr__(self) -> str:
@@ -124,18 +213,69 @@ class SetUp:
         return self.packing is not None and self.clamping.offset < frictionless_offset_limit(self.held_diameter)
 
     @property
-    def speed(self) -> tuple[float, str]:
-        """The lower of the two limits, r/min, and which one it is."""
-        if self.speed_limit is not None and self.speed_limit < self.machine_limit:
-            return self.speed_limit, f"balance, G {self.grade:g}"
-        return self.machine_limit, "spindle and chuck"
+    def packed(self) -> bool:
+        """Whether this set-up packs a three-jaw chuck."""
+        return self.clamping.way == "packed_three_jaw"
+
+    @property
+    def speed_text(self) -> str:
+        """The recommended speed and what stops it there, in words."""
+        s = self.speeds
+        if s.recommended is None:
+            return s.limit or "unknown"
+        return f"{rounded_down(s.recommended)} r/min ({SPEED_LIMIT_TEXT.get(s.limit, s.limit)})"
+
+
+SPEED_LIMIT_TEXT = {
+    "balance": "balance stops it there",
+    "force": "the force on the spindle stops it there",
+    "grip": "the grip stops it there",
+    "machine": "machine and chuck stop it there",
+    "cut": "the cut decides",
+}
+"""What users read of a `SpeedLimit`."""
+
+
+def rounded_down(speed: float) -> int:
+    """A speed as it is printed: down to 10 r/min, small ones down to 1."""
+    return int(speed) if speed < 100 else int(speed / 10 + 1e-9) * 10
+
+
+@dataclass(frozen=True, slots=True)
+class Lane:
+    """A stretch of time of one spindle for one part in steady state.
+
+    what: load, cut, transfer or wait; start, end: minutes.
+    """
+
+    spindle: str
+    what: str
+    start: float
+    end: float
+
+
+@dataclass(frozen=True, slots=True)
+class PlanRun:
+    """The batch through once.
+
+    setups: numbers of its clampings; setting: minutes before the batch; through: of the first part; cycle: from part to
+    part; binding: the spindle that sets the cycle, "" where there is only one; lanes: of one part in steady state.
+    """
+
+    setups: tuple[int, ...]
+    setting: float
+    through: float
+    cycle: float
+    binding: str
+    lanes: tuple[Lane, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Alternative:
-    """Another sequence in words, and why it was not chosen."""
+    """Another sequence in words, its minutes a part, and why it was not chosen."""
 
     steps: tuple[str, ...]
+    minutes: float
     reason: Finding
 
 
@@ -149,12 +289,26 @@ class SetUpPlan:
         Their names.
     units : {"mm", "in"}
         For texts only.
-    mass : float or None
-        kg; None without a density.
+    mass, raw_mass : float or None
+        kg, of the finished part and of the blank; None without a density.
+    batch : int
+        Parts that the plan is the cheapest for.
+    minutes : PlanMinutes
+        Setting before the batch, the first part through, and the cycle.
+    runs : tuple of PlanRun
+        The batch through once: one clamping, or main and sub-spindle in one cycle.
+    separate : PlanMinutes or None
+        The same set-ups, each on a machine of its own; None where there is only one.
+    queue : float
+        Minutes that the batch then waits before further machines.
+    blank : str
+        What the part is made from.
     setups : tuple of SetUp
         One clamping each. Lengths mm, angles radians, unbalance g mm, force N, speeds r/min.
     unturned : tuple of (str, tuple of Finding)
-        Features that this machine does not turn, and the first few reasons.
+        Features and faces that this machine does not cut though it should, and the first few reasons.
+    as_it_comes : tuple of str
+        Faces and features that nobody asked to machine here.
     alternatives : tuple of Alternative
         The best other orders, and why they were not chosen.
     rejected : tuple of Finding
@@ -178,7 +332,15 @@ class SetUpPlan:
     machine: str
     units: Literal["mm", "in"]
     mass: float | None
+    raw_mass: float | None
+    blank: str
+    batch: int
+    minutes: PlanMinutes
+    runs: tuple[PlanRun, ...]
+    separate: PlanMinutes | None
+    queue: float
     setups: tuple[SetUp, ...]
+    as_it_comes: tuple[str, ...]
     unturned: tuple[tuple[str, tuple[Finding, ...]], ...]
     alternatives: tuple[Alternative, ...]
     rejected: tuple[Finding, ...]
@@ -192,7 +354,7 @@ class SetUpPlan:
 
     def _repr_html_(self) -> str:
         """The sequence as a table, for notebooks."""
-        head = ("no", "spindle", "held on", "workholding", "from end", "axis", "offset", "swing", "max r/min", "turned")
+        head = ("no", "spindle", "held on", "workholding", "from end", "axis", "offset", "swing", "speed", "turned")
         rows = [
             (
                 str(s.number),
@@ -203,7 +365,7 @@ class SetUpPlan:
                 s.clamping.on_centreline,
                 mm(s.clamping.offset).text(self.units),
                 mm(s.swing, 1).text(self.units),
-                f"{s.speed[0]:.0f}",
+                s.speed_text,
                 ", ".join(s.features) or "(transfer)",
             )
             for s in self.setups

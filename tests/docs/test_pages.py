@@ -124,6 +124,7 @@ def example(page):
 
 def test_the_part_file_of_the_page_is_one():
     from foldsketch.part.file.axes import AXIS_KEYS
+    from foldsketch.part.file.blank import BLANK_KEYS
     from foldsketch.part.file.features import COMMON_KEYS, SIZE_KEYS
     from foldsketch.part.file.read import PART_FILE_KEYS, parse_part
 
@@ -135,6 +136,7 @@ def test_the_part_file_of_the_page_is_one():
         *PART_FILE_KEYS,
         *AXIS_KEYS,
         *COMMON_KEYS,
+        *BLANK_KEYS,
         *SIZE_KEYS,
         *(k for sizes in SIZE_KEYS.values() for k in sizes),
     } <= told
@@ -176,19 +178,35 @@ def test_the_lessons_page_is_up_to_date(pages):
 
 
 def test_the_machine_file_of_the_page_is_one():
-    from foldsketch.setup.machine import (
-        HOLDING_METHODS,
-        MACHINE_KEYS,
-        SPINDLE_KEYS,
+    from foldsketch.setup.machine_file.read import MACHINE_KEYS, parse_machine
+    from foldsketch.setup.machine_file.spindles import SPINDLE_KEYS
+    from foldsketch.setup.machine_file.tables import (
+        CUT_KEYS,
+        CUTTER_KEYS,
+        HOLDING_KEYS,
         TIME_KEYS,
-        TOOL_KEYS,
-        parse_machine,
+        TOOL_LENGTHS,
+        WAY_KEYS,
     )
 
     machine = parse_machine(example("machine-file.md"), "toml", "machine-file.md")
     assert [s.name for s in machine.spindles] == ["main", "sub"]
-    told = set(re.findall(r"^(\w+) += |^\[+(\w+)\]+", example("machine-file.md"), re.M))
-    assert {*MACHINE_KEYS, *SPINDLE_KEYS, *TIME_KEYS, *TOOL_KEYS, *HOLDING_METHODS} == {a or b for a, b in told}
+    assert {d.where for d in machine.defaults} == {"sub spindle"}
+    told = {a or b for a, b in re.findall(r"^(\w+) += |^\[+(\w+)", example("machine-file.md"), re.M)}
+    keys = {*MACHINE_KEYS, *SPINDLE_KEYS, *TIME_KEYS, *TOOL_LENGTHS, *HOLDING_KEYS, *CUTTER_KEYS, *WAY_KEYS, *CUT_KEYS}
+    assert keys | {"accel", "chuck_change"} == told
+
+
+def test_the_tables_of_usual_figures_are_those_used():
+    from foldsketch.part.cutting import CUTTING_DATA
+    from foldsketch.setup.formulas.way_cost import WAY_MINUTES
+
+    page = (DOCS / "machine-file.md").read_text("utf-8")
+    ways = re.findall(r"^\| `(\w+)` \| ([\d.]+) \| ([\d.]+) \| ([\d.]+) \|", page, re.M)
+    assert {name: tuple(map(float, row)) for name, *row in ways} == WAY_MINUTES
+    rows = re.findall(r"^\| ([a-z ,]+) \| ((?:[\d., ]+\|){6})$", page, re.M)
+    shown = {name: tuple(map(float, re.findall(r"[\d.]+", row))) for names, row in rows for name in names.split(", ")}
+    assert shown | {"aluminum": shown["aluminium"]} == CUTTING_DATA
 
 
 def test_the_worked_example_shows_what_is_planned(pages):

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.part.file.read import parse_part, read_part
 from foldsketch.part.file.value_tree import MAX_PART_FILE_BYTES
-from foldsketch.setup.machine import parse_machine, read_machine
+from foldsketch.setup.machine_file.read import parse_machine, read_machine
 
 ROOT = Path(__file__).parents[2]
 COVER = ROOT / "samples" / "bilge-pump-cover.toml"

@@ -11,7 +11,7 @@ from foldsketch.job.choices import Choices
 from foldsketch.job.setup_outputs import lesson, setup_sheets
 from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Feature, Part, Plate
-from foldsketch.setup.machine import read_machine
+from foldsketch.setup.machine_file.read import read_machine
 from foldsketch.setup.plan.plan import plan
 
 SAMPLES = Path(__file__).parents[2] / "samples"

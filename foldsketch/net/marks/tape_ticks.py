@@ -45,7 +45,8 @@ def mark_tape(pieces: Sequence[Piece], views: Sequence[PanelView], joints: Seque
 def _mark_joint_edge(views: Sequence[PanelView], joint: JointFacts, p: Array, q: Array) -> None:
     """Ticks at one edge of a joint on one of its blocks.
 
-    On the face beyond the outline, else on the wall that begins there. views: the panels of the block; p, q: (3,) ends of the edge.
+    On the face beyond the outline, else on the wall that begins there.
+    views: the panels of the block; p, q: (3,) ends of the edge.
     """
     middle = (p + q) / 2
     out = cross(q - p, joint.normal)

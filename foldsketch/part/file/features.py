@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import cos, pi, radians
 
 from foldsketch.base.findings import Finding, mm
@@ -14,7 +15,10 @@ from foldsketch.part.file.value_tree import Table
 from foldsketch.part.file.wording import did_you_mean, format_value, normalize_name
 from foldsketch.part.model import Cone, Cylinder, Feature, FeatureShape, Finish, Plate, PrismShape, Ring
 
-COMMON_KEYS = ("name", "axis", "shape", "start", "end", "length", "cut", "sides", "stock", "finish", "note")
+COMMON_KEYS = (
+    *("name", "axis", "shape", "start", "end", "length", "cut", "sides", "stock", "finish", "note"),
+    *("location", "round", "together", "turned"),
+)
 SIZE_KEYS: dict[str, tuple[str, ...]] = {
     "cylinder": ("diameter",),
     "cone": ("start_diameter", "end_diameter"),
@@ -65,10 +69,15 @@ def _read_feature(r: ValueReader, place: KeyPath, table: Table, axes: tuple[str,
         sides = r.whole_number((*place, "sides"), table["sides"], MIN_SIDES, MAX_SIDES)
     stock = r.length((*place, "stock"), table.get("stock", 0), zero=True)
     finish = r.choice((*place, "finish"), table["finish"], FINISHES) if "finish" in table else None
+    location, roundness = (r.length((*place, k), table[k]) if k in table else None for k in ("location", "round"))
+    together, turned = (
+        r.flag((*place, k), table.get(k, default)) for k, default in (("together", True), ("turned", False))
+    )
     note = r.printable_text((*place, "note"), table.get("note", ""), MAX_NOTE_CHARACTERS, "\n\t")
     if len(r.errors) > before or name is None or shape is None or extent is None or stock is None or note is None:
         return None
-    return Feature(name, axis, shape, *extent, cut, sides, stock, finish, note)
+    made = Feature(name, axis, shape, *extent, cut, sides, stock, finish, note)
+    return replace(made, location=location, roundness=roundness, together=together, turned=turned)
 
 
 def _sizes_of_other_shapes(table: Table, kind: str) -> dict[str, Finding]:

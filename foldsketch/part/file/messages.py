@@ -179,3 +179,13 @@ HULL_SMALL_RADIUS = Message(
 HULL_NO_AREA = Message(
     "hull-no-area", "error", "the hull encloses no area", "give radii, or three corners that make a triangle"
 )
+
+# The blank.
+TABLE_NOT_TABLE = Message("table-not-table", "error", "{key} is not a table", "write [{key}] above its keys")
+KEY_OF_OTHER_BLANK = Message(
+    "key-of-other-blank", "error", "a {kind} has no {key}", "{key} is for a blank of kind {owners}"
+)
+BLANK_FACE_UNKNOWN = Message(
+    "blank-face-unknown", "error", "faces has {value}, which is no end of a feature along z", "{advice}"
+)
+BLANK_CORE_UNKNOWN = Message("blank-core-unknown", "error", "cores has {value}, which is no bore along z", "{advice}")

@@ -8,20 +8,21 @@ from typing import Any
 from foldsketch.base.findings import Finding, FoldsketchError
 from foldsketch.base.units import MM_PER_UNIT
 from foldsketch.part.file.axes import read_axes
+from foldsketch.part.file.blank import read_blank
 from foldsketch.part.file.features import read_features
 from foldsketch.part.file.messages import AXIS_WRITTEN_TWICE, DENSITY_UNKNOWN, MORE_ERRORS
 from foldsketch.part.file.same_axes import find_same_axes, move_to_axis
 from foldsketch.part.file.value_reader import ValueReader
 from foldsketch.part.file.value_tree import FileFormat, load_text, parse_text
 from foldsketch.part.file.wording import did_you_mean, format_value
-from foldsketch.part.material import DENSITY_KG_PER_M3
+from foldsketch.part.material import DENSITY_KG_PER_M3, material_key
 from foldsketch.part.model import Axis, Feature, Part, Units
 
 UNITS: tuple[Units, ...] = ("mm", "in")
 MAX_FEATURES = 200
 MAX_AXES = 64
 MAX_REPORTED_FAULTS = 100
-PART_FILE_KEYS = ("name", "units", "material", "density", "axis", "feature")
+PART_FILE_KEYS = ("name", "units", "material", "density", "blank", "axis", "feature")
 
 
 def read_part(path: Path | str) -> tuple[Part, tuple[Finding, ...]]:
@@ -67,6 +68,7 @@ def parse_part(text: str, file_format: FileFormat, source: str) -> tuple[Part, t
     density = _read_density(r, values, material)
     axes, axis_names = read_axes(r, r.tables("axis", MAX_AXES))
     features = read_features(r, r.tables("feature", MAX_FEATURES), axis_names)
+    blank = read_blank(r, axes, features)
     errors = r.errors
     if len(errors) > MAX_REPORTED_FAULTS:
         more = MORE_ERRORS.at(source, count=len(errors) - MAX_REPORTED_FAULTS)
@@ -74,7 +76,7 @@ def parse_part(text: str, file_format: FileFormat, source: str) -> tuple[Part, t
     if errors or name is None or units is None:
         raise FoldsketchError(errors)
     axes, features = _merge_same_axes(r, axes, features)
-    return Part(name, axes, features, units, material, density), tuple(r.findings)
+    return Part(name, axes, features, units, material, density, blank), tuple(r.findings)
 
 
 def _merge_same_axes(
@@ -105,7 +107,7 @@ def _read_density(r: ValueReader, values: dict[str, Any], material: str) -> floa
     """The density given, or that of the material, kg/m3."""
     if "density" in values:
         return r.number(("density",), values["density"], 1.0, 30000.0)
-    density = DENSITY_KG_PER_M3.get(" ".join(material.lower().split()))
+    density = DENSITY_KG_PER_M3.get(material_key(material))
     if material and density is None:
         advice = did_you_mean(material, tuple(DENSITY_KG_PER_M3))
         r.add_finding(("material",), DENSITY_UNKNOWN.at(given=format_value(material), advice=advice))

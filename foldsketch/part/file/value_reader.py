@@ -151,6 +151,13 @@ class ValueReader:
             return None
         return None if self.number(place, value, least, most) is None else value
 
+    def words(self, place: KeyPath, value: Any) -> list[str] | None:
+        """A list of words in quotes, of any length."""
+        if isinstance(value, list) and all(isinstance(v, str) for v in value):
+            return value
+        self._wrong_type(place, value, 'a list of words: ["…", "…"]')
+        return None
+
     def flag(self, place: KeyPath, value: Any) -> bool:
         """A switch, true or false; false after an error."""
         if not isinstance(value, bool):
@@ -192,6 +199,14 @@ class ValueReader:
             self.add_finding(place, messages.TEXT_TOO_LONG.at(key=key, given=given, most=most))
         else:
             self.add_finding(place, messages.CONTROL_CHARACTER.at(key=key, given=given))
+        return None
+
+    def table(self, key: str) -> Table | None:
+        """A table of the file; None where it is missing, or after an error."""
+        value = self.tree.values.get(key)
+        if value is None or isinstance(value, dict):
+            return value
+        self.add_finding((key,), messages.TABLE_NOT_TABLE.at(key=key))
         return None
 
     def tables(self, key: str, most: int) -> list[tuple[KeyPath, Table]]:

@@ -6,7 +6,7 @@ import json
 from math import degrees, pi
 
 from foldsketch.base.units import MM_PER_UNIT, format_number
-from foldsketch.part.model import Axis, Cone, Cylinder, Feature, FeatureShape, Part, Plate, PrismShape, Ring
+from foldsketch.part.model import Axis, Blank, Cone, Cylinder, Feature, FeatureShape, Part, Plate, PrismShape, Ring
 
 
 def part_to_toml(part: Part, comment: str = "") -> str:
@@ -40,6 +40,8 @@ def part_to_toml(part: Part, comment: str = "") -> str:
         lines.append(f"material = {_toml_string(part.material)}")
     if part.density is not None:
         lines.append(f"density = {_toml_number(part.density)}")
+    if part.blank is not None:
+        lines += ["", *_blank_rows(part.blank, unit)]
     for a in part.axes:
         lines += ["", *_axis_rows(a, unit)]
     for f in part.features:
@@ -58,6 +60,16 @@ def _toml_string(value: str) -> str:
 
 def _toml_list(values: tuple[float, ...], unit: float = 1.0) -> str:
     return "[" + ", ".join(_toml_number(v / unit) for v in values) + "]"
+
+
+def _blank_rows(blank: Blank, unit: float) -> list[str]:
+    rows = ["[blank]", f"kind = {_toml_string(blank.kind)}"]
+    sizes = (("diameter", blank.diameter), ("length", blank.length))
+    rows += [_size_row(key, mm, unit) for key, mm in sizes if mm is not None]
+    for key, names in (("faces", blank.faces), ("cores", blank.cores)):
+        if names is not None:
+            rows.append(f"{key} = [{', '.join(_toml_string(n) for n in names)}]")
+    return rows
 
 
 def _axis_rows(a: Axis, unit: float) -> list[str]:
@@ -87,6 +99,14 @@ def _feature_rows(f: Feature, unit: float) -> list[str]:
         rows.append(f"finish = {_toml_string(f.finish)}")
     if f.note:
         rows.append(f"note = {_toml_string(f.note)}")
+    if f.location is not None:
+        rows.append(_size_row("location", f.location, unit))
+    if f.roundness is not None:
+        rows.append(_size_row("round", f.roundness, unit))
+    if not f.together:
+        rows.append("together = false")
+    if f.turned:
+        rows.append("turned = true")
     return rows
 
 

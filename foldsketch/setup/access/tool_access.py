@@ -1,151 +1,191 @@
-"""Tool access: what a tool reaches when the part turns: open length, clearance beside neighbours, overhang."""
+"""Tool access: which tool gets at a feature in a clamping, how far it sticks out and bends, or why none does."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import NamedTuple
 
-from foldsketch.base.findings import Finding, mm
-from foldsketch.part.model import Cone, Cylinder, Feature, Part, Ring
-from foldsketch.setup.access.sweep import z_extent
-from foldsketch.setup.formulas.bar_deflection import deflection
-from foldsketch.setup.machine import Tools
-from foldsketch.setup.messages import (
-    BORE_CLOSED,
-    BORE_CUTS_NOTHING,
-    BORE_OPENS_OTHER_WAY,
-    CHUCK_COVERS,
-    NEIGHBOUR_IN_FRONT,
-    NO_CLEARANCE,
-    OVERHANG_TOO_LONG,
-    OVERHANG_TOO_LONG_BESIDE,
+from foldsketch.base.arrays import Point
+from foldsketch.base.findings import Finding
+from foldsketch.part.model import Cone, Feature, Part
+from foldsketch.setup import messages
+from foldsketch.setup.access.surfaces import MIN_LINE_MM, Surface, end_face, turned_surfaces
+from foldsketch.setup.access.swept_region import (
+    SweptRegion,
+    chuck_region,
+    inside_chuck_region,
+    swept_region,
+    tool_extent,
+    tool_height,
 )
-from foldsketch.setup.model import LENGTH_TOLERANCE_MM, PartEnd, Sweep, ToolReach
+from foldsketch.setup.access.tools import overhang_ratio, tool_deflection, tool_size
+from foldsketch.setup.access.why_not import ring_around, why_not
+from foldsketch.setup.access.workspace import Workspace, find_tool, least_stick_out, most_reached
+from foldsketch.setup.cutters import Cutter
+from foldsketch.setup.machine import Tools
+from foldsketch.setup.model import PartEnd, ToolReach
 
-UNBOUNDED_Z_MM = 1e9
 
-BORING_BAR_SHARE = 0.7
-"""Diameter of a boring bar over the bore's [common practice]."""
+@dataclass(frozen=True, slots=True)
+class Chuck:
+    """What turns with the part at the chuck end.
+
+    grip: start and end of the length that the jaws cover, part z; inner, outer: radii about the centreline between
+    which jaws and chuck turn; bore: for jaws inside, what they sweep of it, else 0; mm.
+    """
+
+    grip: tuple[float, float]
+    inner: float
+    outer: float
+    bore: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Approach:
+    """How tools come to a part.
+
+    at: x and y of the line that it turns about, mm; end: from which they come; tools: limits of them all; cutters:
+    those there are; chuck: None where nothing but the part is in the way.
+    """
+
+    at: Point
+    end: PartEnd
+    tools: Tools
+    cutters: tuple[Cutter, ...]
+    chuck: Chuck | None = None
 
 
 class AccessResult(NamedTuple):
-    """What a tool reaches, and why it does not reach the whole feature (None where it does)."""
+    """What a tool reaches, and why none reaches all of it (None where one does)."""
 
     reach: ToolReach
     reason: Finding | None = None
 
 
-def check_tool_access(
-    part: Part,
-    f: Feature,
-    rings: Sequence[Sweep],
-    from_end: PartEnd,
-    grip: tuple[float, float],
-    tools: Tools,
-    held: Feature | None = None,
-) -> AccessResult:
-    """What a tool coming from an end of the part reaches of a feature whose axis is on the centreline.
+def check_tool_access(part: Part, f: Feature, approach: Approach) -> AccessResult:
+    """What a tool reaches of a round feature whose axis is on the centreline.
 
-    rings: sweeps of the material about that centreline; grip: start and end of the length that jaws cover; held: the
-    feature that they cover: jaws inside a bore leave the part's outside free.
+    A feature is reached when every surface of it is; the figures are those of the tool that bends most.
     """
-    low, high = z_extent(part, f)
-    if f.cut and not isinstance(f.shape, Ring):
-        return _check_bore_access(part, f, rings, from_end, tools)
-    radius = inside = f.radius
-    if f.cut and isinstance(f.shape, Ring):
-        radius, inside = f.shape.bore / 2, f.shape.diameter / 2
-    own = {g.name for g in part.features if g.axis == f.axis and not g.cut and g.radius <= inside + LENGTH_TOLERANCE_MM}
-    near = [s for s in rings if s.feature not in own and s.outer > radius + LENGTH_TOLERANCE_MM]
-    beside = [s for s in near if s.start < high - LENGTH_TOLERANCE_MM and s.end > low + LENGTH_TOLERANCE_MM]
-    tight = [s for s in near if s.inner < radius + tools.room]
-    # Heights at which jaws cover the feature, or a neighbour is in the way of the tool.
-    chuck = (-UNBOUNDED_Z_MM, grip[1]) if from_end == "+z" else (grip[0], UNBOUNDED_Z_MM)
-    barred = [] if held is not None and held.cut else [chuck]
-    open_length = _unobstructed_length(low, high, [*barred, *((s.start, s.end) for s in tight)])
-    around = [s for s in beside if s not in tight]
-    if open_length < high - low - LENGTH_TOLERANCE_MM:
-        blocker = next((s for s in beside if s in tight), None)
-        covered = _unobstructed_length(low, high, barred) < high - low - LENGTH_TOLERANCE_MM
-        reason = CHUCK_COVERS.at()
-        if blocker is not None and not covered:
-            clearance = mm(max(blocker.inner - radius, 0.0), 1)
-            reason = NO_CLEARANCE.at(neighbour=blocker.feature, clearance=clearance, needed=mm(tools.room))
-        return AccessResult(_tool_reach(f, open_length, 0.0, None, tools), reason)
-    if not around:
-        return AccessResult(_tool_reach(f, open_length, 0.0, None, tools))
-    # Something turns around it: the tool comes along the centreline, past all that is in front of it.
-    if from_end == "+z":
-        blockers = [s for s in tight if s.end > high + LENGTH_TOLERANCE_MM]
-        overhang = max(high, *(s.end for s in around)) - low
-    else:
-        blockers = [s for s in tight if s.start < low - LENGTH_TOLERANCE_MM]
-        overhang = high - min(low, *(s.start for s in around))
-    reach = _tool_reach(f, open_length, overhang, min(s.inner for s in around) - radius, tools)
-    neighbour = around[0].feature
-    if blockers:
-        return AccessResult(reach, NEIGHBOUR_IN_FRONT.at(blocker=blockers[0].feature, neighbour=neighbour))
-    if overhang > tools.overhang:
-        needed, allowed = mm(overhang, 1), mm(tools.overhang)
-        return AccessResult(reach, OVERHANG_TOO_LONG_BESIDE.at(neighbour=neighbour, needed=needed, allowed=allowed))
-    return AccessResult(reach)
+    w = _workspace(part, f, approach)
+    surfaces = [s for s in turned_surfaces(part, f, w.swept, w.end) if s.lines]
+    reason = why_not_reached(part, f, approach)
+    around = ring_around(surfaces[0], w) if surfaces else None
+    clearance = around.clearance if around is not None else None
+    if reason is not None:
+        open_length = most_reached(surfaces[0], w) if surfaces else 0.0
+        return AccessResult(ToolReach(f.name, open_length, 0.0, clearance, 0.0, None), reason)
+    worst = max((_reached(f, s, w) for s in surfaces), key=lambda r: r.deflection or 0.0)
+    return AccessResult(replace(worst, open_length=surfaces[0].rise, radial_clearance=clearance))
 
 
-def _check_bore_access(part: Part, f: Feature, rings: Sequence[Sweep], from_end: PartEnd, tools: Tools) -> AccessResult:
-    """A bore is reached along the centreline when nothing closes it toward the machined end."""
-    solid = [s for s in rings if s.outer > LENGTH_TOLERANCE_MM]
-    low, high = z_extent(part, f)
-    radius = f.radius
-    # Beyond the material that it cuts a bore runs in air.
-    through = [s for s in solid if s.inner < radius - LENGTH_TOLERANCE_MM]
-    low = max(low, min((s.start for s in through), default=high))
-    high = min(high, max((s.end for s in through), default=low))
-    ahead = [s.end if from_end == "+z" else -s.start for s in solid if s.inner < radius + tools.room]
-    if high <= low or not ahead:
-        return AccessResult(_tool_reach(f, 0.0, 0.0, None, tools), BORE_CUTS_NOTHING.at())
-    if isinstance(f.shape, Cone):
-        widens = f.shape.start_diameter < f.shape.end_diameter
-        opens = "+z" if widens == (part.axis(f.axis).direction[2] > 0) else "-z"
-        if opens != from_end:
-            return AccessResult(_tool_reach(f, 0.0, 0.0, None, tools), BORE_OPENS_OTHER_WAY.at(end=opens))
-    cuts = [
-        z_extent(part, g)
-        for g in part.features
-        if g.cut and g.axis == f.axis and g.radius >= radius - LENGTH_TOLERANCE_MM
-    ]
+def check_face_access(part: Part, f: Feature, approach: Approach, up: bool = True) -> AccessResult:
+    """The same for an end or shoulder of a feature, or the bottom of a bore; lengths across the face.
 
-    def closes(s: Sweep) -> bool:
-        beyond = (max(s.start, high), s.end) if from_end == "+z" else (s.start, min(s.end, low))
-        return _unobstructed_length(*beyond, cuts) > LENGTH_TOLERANCE_MM
-
-    overhang = max(ahead) - (low if from_end == "+z" else -high)
-    closed = next((s for s in through if closes(s)), None)
-    if closed is not None:
-        reason = BORE_CLOSED.at(feature=closed.feature, end=from_end)
-        return AccessResult(_tool_reach(f, 0.0, overhang, None, tools), reason)
-    reach = _tool_reach(f, high - low, overhang, None, tools)
-    if overhang > tools.overhang:
-        return AccessResult(reach, OVERHANG_TOO_LONG.at(needed=mm(overhang, 1), allowed=mm(tools.overhang)))
-    return AccessResult(reach)
+    up: the face that looks at the tool, or else the one that looks into the chuck.
+    """
+    w = replace(_workspace(part, f, approach), room=0.0)
+    face = end_face(part, f, w.swept, w.end, up)
+    if not face.lines:
+        return AccessResult(ToolReach(f.name, 0.0, 0.0, None, 0.0, None), messages.SURFACE_COVERED.at())
+    reason = _chuck_covers([face], w) or _why_none([face], replace(w, chuck=None)) or _blocked_by_chuck([face], w)
+    if reason is not None:
+        return AccessResult(ToolReach(f.name, most_reached(face, w), 0.0, None, 0.0, None), reason)
+    return AccessResult(_reached(f, face, w))
 
 
-def _tool_reach(f: Feature, open_length: float, overhang: float, clearance: float | None, tools: Tools) -> ToolReach:
-    """The figures; the bar is the driven tool's shank, or thinner where the clearance or the bore is small."""
-    bar = tools.driven_diameter
-    if clearance is not None:
-        bar = min(bar, max(clearance, 0.1))
-    elif f.cut and isinstance(f.shape, Cylinder | Cone):
-        bar = min(bar, BORING_BAR_SHARE * 2 * f.radius)
-    bends = deflection(tools.force, overhang, bar) if overhang > 0 else None
-    return ToolReach(f.name, open_length, overhang, clearance, overhang / bar, bends)
+def is_reached(part: Part, f: Feature, approach: Approach) -> bool:
+    """Whether a tool gets at every surface of a round feature: `check_tool_access` without figures and reasons."""
+    return _all_reached(
+        [s for s in turned_surfaces(part, f, _swept(part, approach), approach.end) if s.lines], part, f, approach
+    )
 
 
-def _unobstructed_length(low: float, high: float, barred: Sequence[tuple[float, float]]) -> float:
-    """Length of a stretch that is in none of the barred ones."""
-    left, at = 0.0, low
-    for a, b in sorted(barred):
-        if b <= at or a >= high:
-            continue
-        left += max(0.0, min(a, high) - at)
-        at = max(at, b)
-    return left + max(0.0, high - at)
+def is_face_reached(part: Part, f: Feature, approach: Approach, up: bool = True) -> bool:
+    """The same for an end or shoulder of a feature: `check_face_access` without figures and reasons."""
+    face = end_face(part, f, _swept(part, approach), approach.end, up)
+    return _all_reached([face] if face.lines else [], part, f, approach, room=0.0)
+
+
+def _swept(part: Part, approach: Approach) -> SweptRegion:
+    return swept_region(part, approach.at, approach.end)
+
+
+def _all_reached(
+    surfaces: Sequence[Surface], part: Part, f: Feature, approach: Approach, room: float | None = None
+) -> bool:
+    w = _workspace(part, f, approach)
+    w = w if room is None else replace(w, room=room)
+    if not surfaces or _chuck_covers(surfaces, w) is not None:
+        return False
+    return all(find_tool(s, w) is not None for s in surfaces)
+
+
+def why_not_reached(part: Part, f: Feature, approach: Approach) -> Finding | None:
+    """Why no tool gets at every point of a feature, None where one does: `check_tool_access` without its figures."""
+    w = _workspace(part, f, approach)
+    surfaces = [s for s in turned_surfaces(part, f, w.swept, w.end) if s.lines]
+    covered = _chuck_covers(surfaces, w)
+    return covered or _why_not_bare(part, f, replace(approach, chuck=None)) or _blocked_by_chuck(surfaces, w)
+
+
+@lru_cache(maxsize=1024)
+def _why_not_bare(part: Part, f: Feature, approach: Approach) -> Finding | None:
+    """The same with nothing but the part in the way; a plan asks it for every way of holding the part."""
+    w = _workspace(part, f, approach)
+    surfaces = [s for s in turned_surfaces(part, f, w.swept, w.end) if s.lines]
+    if not surfaces:
+        return (messages.BORE_CUTS_NOTHING if f.cut else messages.SURFACE_COVERED).at()
+    return _why_none(surfaces, w, _widens_inwards(part, f, approach.end))
+
+
+def _why_none(surfaces: Sequence[Surface], w: Workspace, widening: bool = False) -> Finding | None:
+    missed = next((s for s in surfaces if find_tool(s, w) is None), None)
+    return None if missed is None else why_not(missed, w, widening)
+
+
+def _chuck_covers(surfaces: Sequence[Surface], w: Workspace) -> Finding | None:
+    from shapely import LineString
+
+    lines = [LineString(line) for s in surfaces for line in s.lines]
+    if w.chuck is not None and sum(w.chuck.intersection(line).length for line in lines) > MIN_LINE_MM:
+        return messages.CHUCK_COVERS.at()
+    return None
+
+
+def _blocked_by_chuck(surfaces: Sequence[Surface], w: Workspace) -> Finding | None:
+    """Surfaces that a tool would get at if the chuck were away."""
+    if w.chuck is None or all(find_tool(s, w) is not None for s in surfaces):
+        return None
+    return messages.CHUCK_IN_THE_WAY.at()
+
+
+def _workspace(part: Part, f: Feature, approach: Approach) -> Workspace:
+    end, chuck = approach.end, None
+    # A groove is as wide as it is: its tool is made for it.
+    room = 0.0 if f.cut else approach.tools.room
+    if (c := approach.chuck) is not None:
+        front = c.grip[1] if end == "+z" else -c.grip[0]
+        face = min(tool_extent(part, g, end)[0] for g in part.features if not g.cut)
+        chuck = inside_chuck_region(front, c.bore, face, c.outer) if c.bore else chuck_region(front, c.inner, c.outer)
+    return Workspace(swept_region(part, approach.at, end), end, approach.tools, approach.cutters, chuck, room)
+
+
+def _reached(f: Feature, surface: Surface, w: Workspace) -> ToolReach:
+    """The figures of the tool that gets at a surface."""
+    cutter = find_tool(surface, w)
+    assert cutter is not None
+    out = least_stick_out(surface, w, cutter, w.stick_out(cutter))
+    bends = tool_deflection(cutter, out, w.tools.force) if out else None
+    ratio = overhang_ratio(cutter, out)
+    return ToolReach(f.name, surface.rise, out, None, ratio, bends, cutter.kind, tool_size(cutter))
+
+
+def _widens_inwards(part: Part, f: Feature, end: PartEnd) -> bool:
+    """Whether a conical bore is wider at its far end than where the tool comes in."""
+    if not (f.cut and isinstance(f.shape, Cone)):
+        return False
+    starts_low = tool_height(part, f, f.start, end) < tool_height(part, f, f.end, end)
+    return (f.shape.start_diameter > f.shape.end_diameter) == starts_low

@@ -19,13 +19,23 @@ def second_moment_of_area(diameter: float) -> float:
     return pi * diameter**4 / 64
 
 
+def second_moment_of_rectangle(width: float, height: float) -> float:
+    """Second moment of area of a flat tool against a force along its height, mm4: w h3 / 12."""
+    return width * height**3 / 12
+
+
+def beam_deflection(force: float, overhang: float, moment: float, modulus: float = STEEL_MODULUS_N_PER_MM2) -> float:
+    """Deflection at the tip, mm, under a force in N at an overhang in mm: F L3 / (3 E I). moment: I, mm4."""
+    return force * overhang**3 / (3 * modulus * moment)
+
+
 def deflection(force: float, overhang: float, diameter: float, modulus: float = STEEL_MODULUS_N_PER_MM2) -> float:
-    """Deflection at the tip, mm, of a round bar under a force in N at its overhang in mm: F L3 / (3 E I).
+    """Deflection at the tip of a round bar, mm, under a force in N at its overhang in mm.
 
     >>> round(deflection(200, 60, 20), 7)
     0.0087308
     """
-    return force * overhang**3 / (3 * modulus * second_moment_of_area(diameter))
+    return beam_deflection(force, overhang, second_moment_of_area(diameter), modulus)
 
 
 def bar_type_for(ratio: float) -> str | None:

@@ -40,13 +40,13 @@ class CentreHole:
 
 
 def centre_holes(part: Part, axes: tuple[str, ...]) -> tuple[CentreHole, ...]:
-    """Centre holes for axes along z in the faces of both ends of the part."""
+    """Centre holes for axes along z in the faces of both ends of the part, as it is: what is cut there is no face."""
     faces = {end: _end_face_regions(part, end) for end in ("-z", "+z")}
-    return tuple(_fit_centre_hole(end, part.axis(name), face) for end, face in faces.items() for name in axes)
+    return tuple(_fit_centre_hole(end, part.axis(name), *face) for end, face in faces.items() for name in axes)
 
 
-def _end_face_regions(part: Part, end: str) -> list[Region]:
-    """The regions of the material that reaches farthest in a direction; empty where the end is cut away."""
+def _end_face_regions(part: Part, end: str) -> tuple[list[Region], list[Region]]:
+    """The regions of the material that reaches farthest in a direction, and those that are cut away from it."""
     sign = 1.0 if end == "+z" else -1.0
     extent = {
         f.name: max(sign * (axis.point[2] + axis.direction[2] * v) for v in (f.start, f.end))
@@ -55,15 +55,17 @@ def _end_face_regions(part: Part, end: str) -> list[Region]:
     }
     top = max(extent.values(), default=0.0)
     outermost = [f for f in part.features if extent.get(f.name, -inf) > top - SAME_FACE_MM]
-    found = (section_at_height(part, f, sign * (top - SECTION_DEPTH_MM)) for f in outermost)
-    return [region for region in found if region is not None]
+    cuts = [f for f in part.features if f.cut]
+    level = sign * (top - SECTION_DEPTH_MM)
+    found, holes = ([section_at_height(part, f, level) for f in features] for features in (outermost, cuts))
+    return [r for r in found if r is not None], [r for r in holes if r is not None]
 
 
-def _fit_centre_hole(end: str, axis: Axis, face: list[Region]) -> CentreHole:
+def _fit_centre_hole(end: str, axis: Axis, face: list[Region], holes: list[Region]) -> CentreHole:
     x, y = axis.point[0], axis.point[1]
     own = next((r for r in face if r.contains(x, y)), None)
-    distance = own.distance_to_edge(x, y) if own else 0.0
-    across = distance + own.distance_range(x, y)[1] if own else 0.0
+    distance = min(own.distance_to_edge(x, y), *(h.distance_range(x, y)[0] for h in holes), inf) if own else 0.0
+    across = own.distance_to_edge(x, y) + own.distance_range(x, y)[1] if own else 0.0
     pilot, mouth = next((h[1:] for h in CENTRE_HOLE_SIZES_MM if across <= h[0]), CENTRE_HOLE_SIZES_MM[-1][1:])
     return CentreHole(end, axis.name, (x, y), pilot, mouth, distance, distance >= mouth / 2 + MIN_CENTRE_HOLE_WALL_MM)
 

@@ -10,12 +10,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import pi, sqrt
+from math import cos, pi, sin, sqrt
 from typing import NamedTuple
 
 from foldsketch.base.findings import mm
 from foldsketch.setup.formulas.indicator import indicator_reading
 from foldsketch.setup.messages import CANNOT_PACK, CENTRELINE_OUTSIDE
+
+BORED_JAW_EDGE_MM, LOADING_STROKE_MM = 2.0, 2.0
+"""Left beside the contact at the edge of a bored jaw; jaw travel to load the part; both mm [C]."""
 
 JAW_CONTACT_POINTS = {"plain": 3, "rocking": 6}
 """Points on which a three-jaw chuck holds: plain jaws, and jaws with two rocking inserts each [common practice]."""
@@ -104,13 +107,21 @@ class JawSetting:
 
 
 def four_jaw_settings(
-    diameter: float, offset: float, angle: float, jaws: Sequence[float] = (0.0, pi / 2, pi, 3 * pi / 2)
+    diameter: float,
+    offset: float,
+    angle: float,
+    jaws: Sequence[float] = (0.0, pi / 2, pi, 3 * pi / 2),
+    width: float = 0.0,
 ) -> tuple[JawSetting, ...]:
-    """Settings of independent narrow jaws that hold a diameter off centre.
+    """Settings of independent jaws with flat faces of a width that hold a diameter off centre.
 
-    angle: radians, the direction of the held diameter's centre from the centreline; jaws: their angles. A narrow jaw at
-    an angle t from that direction touches at rho = e cos t + sqrt(R2 - e2 sin2 t); an indicator over the centreline
-    reads the same there. Raises FoldsketchError for an offset that puts the centreline outside the diameter.
+    angle: radians, the direction of the held diameter's centre from the centreline; jaws: their angles; width: mm, 0
+    for narrow jaws. A jaw at an angle t from that direction touches at e cos t + sqrt(R2 - max(0, |e sin t| - w / 2)2)
+    [D]; an indicator over the centreline reads there what a narrow jaw has. Raises FoldsketchError for an offset that
+    puts the centreline outside the diameter.
+
+    >>> [round(j.contact_radius, 2) for j in four_jaw_settings(90, 20, 0.0, width=25)]
+    [65.0, 44.37, 25.0, 44.37]
     """
     r = diameter / 2
     if offset >= r:
@@ -118,6 +129,46 @@ def four_jaw_settings(
     settings = []
     for jaw in jaws:
         t = jaw - angle
-        contact = indicator_reading(r, offset, t)
-        settings.append(JawSetting(jaw % (2 * pi), contact, contact - r, contact - r))
+        beside = max(0.0, abs(offset * sin(t)) - width / 2)
+        contact = offset * cos(t) + sqrt(r * r - beside * beside)
+        settings.append(JawSetting(jaw % (2 * pi), contact, contact - r, indicator_reading(r, offset, t) - r))
     return tuple(settings)
+
+
+@dataclass(frozen=True, slots=True)
+class BoredJaws:
+    """Soft jaws of a three-jaw chuck bored off centre.
+
+    width: that they need, mm; least_radius: of the jaw bored nearest to the chuck's centre, mm; wide_enough,
+    within_chuck: whether these jaws and this chuck have them.
+    """
+
+    width: float
+    least_radius: float
+    wide_enough: bool
+    within_chuck: bool
+
+
+def bored_jaws(diameter: float, offset: float, soft_jaw_width: float, smallest: float) -> BoredJaws:
+    """Three jaws bored for a diameter with its centre off the chuck's by an offset along jaw 1, mm.
+
+    Jaws 2 and 3 meet the diameter 0.866 e sideways of their middle, and 2 mm must stay beside it:
+    2 (0.866 e + 2) <= width; they do so at R - e / 2 from the chuck's centre, not below the least radius of the chuck
+    [D]. smallest: diameter that the chuck holds.
+
+    >>> round(bored_jaws(90, 20, 60, 15).width, 2)
+    38.64
+    """
+    width, least = 2 * (offset * sqrt(3) / 2 + BORED_JAW_EDGE_MM), diameter / 2 - offset / 2
+    return BoredJaws(width, least, width <= soft_jaw_width, least >= smallest / 2)
+
+
+def jaw_stroke_needed(largest: float, smallest: float) -> float:
+    """Stroke of each jaw, mm, that takes the work in and grips it.
+
+    Half of what the held diameter varies by between its largest and smallest state, and 2 mm to load [C].
+
+    >>> jaw_stroke_needed(94, 90)
+    4.0
+    """
+    return (largest - smallest) / 2 + LOADING_STROKE_MM

@@ -13,7 +13,7 @@ from foldsketch.setup.formulas.casting_stock import (
     simulate_yield,
     worst_case_stock,
 )
-from foldsketch.setup.formulas.cycle_time import TimeComparison, compare_cycle_times
+from foldsketch.setup.formulas.cycle_time import TimeComparison, compare_times
 from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import SetUpPlan
 
@@ -47,9 +47,9 @@ def check_castings(
 
 
 def time_comparison(plan: SetUpPlan, machine: Machine) -> TimeComparison | None:
-    """Separate machines compared with this one; None where the machine file gives no times or nothing is turned."""
-    if machine.times is None or not plan.setups:
+    """One machine against one for each set-up; None where the machine file gives no times, or for one set-up."""
+    if machine.times is None or plan.separate is None:
         return None
-    return compare_cycle_times(
-        [len(s.features) for s in plan.setups], [s.clamping.spindle for s in plan.setups], machine.times
-    )
+    overlapped = machine.turrets > 1 and any(len(r.setups) > 1 for r in plan.runs)
+    cuts = [s.minutes for s in plan.setups]
+    return compare_times(cuts, plan.minutes, plan.separate, plan.batch, plan.queue, overlapped)

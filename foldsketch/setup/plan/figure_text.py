@@ -5,11 +5,11 @@ Lengths are in the unit of the part file; unbalance is in g mm throughout.
 
 from __future__ import annotations
 
-from math import sqrt
+from math import hypot, sqrt
 
 from foldsketch.base.findings import Quantity
 from foldsketch.base.units import normalized_degrees
-from foldsketch.setup.formulas.balance import FORCE_REFERENCE_SPEED_RPM
+from foldsketch.setup.cutters import TOOL_NAMES
 from foldsketch.setup.formulas.indicator import stroke
 from foldsketch.setup.formulas.jaws import corrected_packing, frictionless_offset_limit
 from foldsketch.setup.model import SetUp, SetUpPlan
@@ -73,29 +73,39 @@ class _FigureRows:
         ]
 
     def _balance(self) -> list[Row]:
-        s = self.s
+        s, v = self.s, self.s.speeds
         if not s.mass or s.unbalance is None:
             return []
-        m, u, n = s.mass, s.unbalance, FORCE_REFERENCE_SPEED_RPM
+        m, u = s.mass, s.unbalance
         distance = f"{u / m / 1000:.4f} (d: mm from the centre of mass to the centreline)"
         made = [
-            ("mass m", "volume x density", f"{m:.4f} kg"),
+            ("mass m", "volume x density, of the work as it is", f"{m:.4f} kg"),
             ("unbalance U", f"1000 m d = 1000 x {m:.4f} x {distance}", f"{u:.1f} g mm"),
-            (
-                "force",
-                f"U/10^6 (2 pi n/60)^2 = {u:.1f}/10^6 x (2 pi {n:g}/60)^2",
-                f"{s.force or 0:.3f} N at {n:g} r/min",
-            ),
         ]
-        if s.speed_limit:
-            formula = f"30/pi x 1000 G m / U = 9549.3 x {s.grade:g} x {m:.4f} / {u:.1f} [ISO 21940-11]"
-            made.append(("speed at grade", formula, f"{s.speed_limit:.1f} r/min"))
-        lower = f"the lower of that and the machine's {s.machine_limit:.0f}: {s.speed[1]}"
-        made.append(("speed at most", lower, f"{s.speed[0]:.0f} r/min"))
-        if s.counterweight:
-            kg, radius = s.counterweight
-            formula = f"U / (1000 r) = {u:.1f} / (1000 x {radius:.1f}), r in mm"
-            made.append(("counterweight", formula, f"{kg:.4f} kg, opposite the heavy side"))
+        if s.couple is not None:
+            made.append(("couple D", "sqrt(Ixz^2 + Iyz^2) about the centre of mass", f"{hypot(*s.couple):.0f} g mm^2"))
+        if v.balance:
+            formula = f"30/pi x 1000 G (m_rotor + m) / U = 9549.3 x {s.grade:g} x (m_rotor + m) / U [ISO 21940-11]"
+            made.append(("speed by balance", formula, f"{v.balance:.1f} r/min"))
+        if v.balance_weighted:
+            made.append(("with weight", "the same for 0.05 U", f"{v.balance_weighted:.1f} r/min"))
+        if v.force:
+            made.append(("speed by force", "30/pi sqrt(F_allow 10^6 / U)", f"{v.force:.1f} r/min"))
+        if v.grip is not None:
+            formula = "30/pi sqrt((F_grip/S_sp - F_sp) / (F_loss/w_max^2 + U 10^-6)), at the fastest cut"
+            made.append(("speed by grip", formula, f"{v.grip:.1f} r/min"))
+        if v.cut is not None:
+            made.append(("speed of the cut", "1000 v_c / (pi d)", f"{v.cut:.1f} r/min"))
+        if v.recommended is not None:
+            made.append(("speed at most", f"the highest that a cut uses: {s.speed_text}", f"{v.recommended:.1f} r/min"))
+            made.append(("force there", "U/10^6 (2 pi n/60)^2", f"{s.force or 0:.1f} N"))
+            made.append(("moment there", "D/10^9 (2 pi n/60)^2", f"{s.moment or 0:.3f} N m"))
+        for w in s.weights:
+            place = f"{self._length(w.plane, 1)} behind the chuck's face, at {normalized_degrees(w.angle):.1f}°"
+            made.append(("counterweight", f"U / (1000 r), r {self._length(w.radius, 1)}, {place}", f"{w.mass:.4f} kg"))
+        if s.clamping_force:
+            formula = "S_sp (F_sp + F_c + U w^2) at rest; F_sp by torque 2 S F r/(mu D) or tilting [VDI 3106]"
+            made.append(("grip", formula, f"{s.clamping_force:.0f} N"))
         return made
 
     def _packing(self) -> list[Row]:
@@ -134,9 +144,10 @@ class _FigureRows:
     def _jaws(self) -> list[Row]:
         made: list[Row] = []
         for j in self.s.jaws:
-            formula = "e cos t + sqrt(R^2 - e^2 sin^2 t), t from the centre of the held diameter"
-            value = f"{self._length(j.contact_radius)} from the centre, moved {self._length(j.moved)} from centred"
-            made.append((f"jaw at {normalized_degrees(j.angle):.0f}°", formula, value))
+            formula = "R^2 = (e sin t)^2 + (c + e cos t)^2 for narrow jaws, t from the offset"
+            value = f"{self._length(j.from_centre)} from the centre"
+            value += f", packing {self._length(j.packing)}" if j.packing else ""
+            made.append((f"jaw {j.number} at {normalized_degrees(j.angle):.0f}°", formula, value))
         for h in self.s.centre_holes:
             place = f"x {self._length(h.at[0])}, y {self._length(h.at[1])} in the {h.end} face"
             pilot, mouth = self._length(h.pilot), self._length(h.mouth)
@@ -156,7 +167,8 @@ class _FigureRows:
         return [
             (
                 "tool deflection",
-                f"F L^3/(3 E I), L {self._length(r.overhang, 1)} to '{r.feature}', {r.overhang_ratio:.1f} x the bar",
+                f"F L^3/(3 E I), {TOOL_NAMES[r.tool]} {self._length(r.size)}, L {self._length(r.overhang, 1)} "
+                f"to '{r.feature}', {r.overhang_ratio:.1f} x its size",
                 self._length(r.deflection, 4),
             )
             for r in self.s.reach

@@ -1,27 +1,34 @@
-"""Plan: the chosen sequence of set-ups with all figures, the others and why not, and what cannot be done."""
+"""Plan: the cheapest order of set-ups for a batch with all figures, other orders and why not, and what is left."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable
 from dataclasses import replace
 
-from foldsketch.base.findings import Finding, mm, worst_first
+from foldsketch.base.findings import Finding, Quantity, mm, worst_first
 from foldsketch.base.progress import Listener, ignore_progress
 from foldsketch.base.tolerance import DEFAULT_TOLERANCE, Tolerance
-from foldsketch.part.mass.mass_properties import MassProperties, mass_properties
-from foldsketch.part.model import Feature, Part
+from foldsketch.part.model import Part
 from foldsketch.setup import messages
+from foldsketch.setup.access.tool_access import why_not_reached
+from foldsketch.setup.formulas.cycle_time import OperationTimes
+from foldsketch.setup.formulas.run_time import separate_minutes
+from foldsketch.setup.formulas.way_cost import EQUAL_SHARE, TOOL_MIN, PlanMinutes
+from foldsketch.setup.formulas.workpiece_rules import location_between
 from foldsketch.setup.machine import DEFAULT_MACHINE, Machine
-from foldsketch.setup.model import Alternative, Clamping, SetUp, SetUpPlan
-from foldsketch.setup.plan.clampings import ClampingOptions, features_to_turn, find_clampings
-from foldsketch.setup.plan.search import BestSequence, SequenceRules, best_sequence
+from foldsketch.setup.model import Alternative, Lane, PlanRun, SetUp, SetUpPlan
+from foldsketch.setup.plan.clamping_cuts import ClampingCuts, Place
+from foldsketch.setup.plan.options import PART_ENDS, Option, OptionFinder
+from foldsketch.setup.plan.order import Order, OrderSearch, PlannedRun
 from foldsketch.setup.plan.setup_figures import calculate_set_up
-
-MAX_ALTERNATIVES = 3
-"""Other sequences that a plan lists."""
+from foldsketch.setup.work.holding import held_surfaces, length_for_jaws
+from foldsketch.setup.work.states import WorkStates
 
 MAX_REASONS = 3
-"""Reasons listed for a feature that cannot be turned."""
+"""Reasons listed for a surface that cannot be cut."""
+
+MAX_OTHER_STATES = 60
+"""States searched for another order."""
 
 
 def plan(
@@ -29,146 +36,282 @@ def plan(
     machine: Machine = DEFAULT_MACHINE,
     tolerance: Tolerance = DEFAULT_TOLERANCE,
     listener: Listener = ignore_progress,
+    batch: int | None = None,
 ) -> SetUpPlan:
-    """Plan the set-ups of a part on a machine.
+    """The cheapest set-ups of a part on a machine for a batch, by default the one of the machine file.
 
-    Parameters
-    ----------
-    part : Part
-        Features on upright axes are turned. Without a density there are no balance figures.
-    machine : Machine, optional
-        From `read_machine`; by default an invented twin-spindle lathe.
-    tolerance : Tolerance, optional
-        Lengths that count as none, mm.
-    listener : callable, optional
-        Called with the name of a stage and a share from 0 to 1.
-
-    Returns
-    -------
-    SetUpPlan
-        The sequence with the fewest set-ups, then the fewest off centre. Angles in it are radians; `plan_report` gives
-        degrees.
-
-    Raises
-    ------
-    FoldsketchError
-        When the part has nothing to turn on an axis along z.
-
-    Examples
-    --------
-    >>> import foldsketch
-    >>> part, _ = foldsketch.read_part("samples/eccentric-shaft.toml")
-    >>> [(s.clamping.on_centreline, s.clamping.offset) for s in foldsketch.plan(part).setups]
-    [('A', 0.0), ('A', 0.0), ('B', 6.0)]
+    Raises FoldsketchError for a part with nothing to turn along z, and for a bar that the part does not fit into.
     """
-    wanted = features_to_turn(part, machine)
-    if not wanted:
-        raise messages.NOTHING_TO_TURN.error(f"part '{part.name}'")
-    listener("mass", 0.0)
-    mass = mass_properties(part, tolerance)
-    listener("clampings", 0.2)
-    options = find_clampings(part, machine, mass)
-    needed = frozenset(f.name for f in wanted)
-    rules = SequenceRules(machine.kind == "twin", machine.cross_travel)
-    listener("order", 0.4)
-    found = best_sequence(options.clampings, needed, rules)
-    setups: list[SetUp] = []
-    done: set[str] = set()
-    before = None
-    for c in (options.clampings[k] for k in found.steps) if found else ():
-        setups.append(calculate_set_up(part, machine, mass, c, before, done, needed, len(setups) + 1))
-        done |= set(c.turned)
-        before = c
-    listener("others", 0.7)
-    unturned = _unturned_features(needed - done, options)
-    axes = len({f.axis for f in wanted if found is None or f.name in done})
-    return SetUpPlan(
-        part=part.name,
-        machine=machine.name,
-        units=part.units,
-        mass=mass.mass,
-        setups=tuple(setups),
-        unturned=unturned,
-        alternatives=_alternative_sequences(options, needed, rules, found),
-        rejected=(
-            *options.rejected,
-            *(replace(reason, where=f"'{name}' {reason.where}") for name, reason in options.unreachable),
-        ),
-        states_searched=found.states_searched if found else 0,
-        lower_bound=(axes, f"{axes} {'axis' if axes == 1 else 'axes'} must go on the spindle, one per set-up"),
-        findings=_plan_findings(part, machine, mass, wanted, [name for name, _ in unturned]),
-    )
+    return _Planner(part, machine, tolerance, listener).plan(batch)
 
 
-def _unturned_features(
-    missing: frozenset[str], options: ClampingOptions
-) -> tuple[tuple[str, tuple[Finding, ...]], ...]:
-    """Features that are not turned, each with its first few reasons."""
-    result = []
-    for name in sorted(missing):
-        reasons = [reason for feature, reason in options.unreachable if feature == name] or list(options.rejected)
-        result.append((name, tuple(reasons[:MAX_REASONS])))
-    return tuple(result)
+class _Planner:
+    """Plans one part on one machine."""
+
+    def __init__(self, part: Part, machine: Machine, tolerance: Tolerance, listener: Listener) -> None:
+        self.part, self.machine, self.listener = part, machine, listener
+        listener("blank", 0.0)
+        self.states = WorkStates(part, tolerance)
+        times = machine.times or DEFAULT_MACHINE.times
+        assert times is not None
+        self.times: OperationTimes = times
+        self.cuts = ClampingCuts(self.states, machine, machine.cutting_data(part.material))
+        self.asked = asked_for(part, machine, self.states)
+        self.finder = OptionFinder(self.states, machine, self.cuts, frozenset(self.asked))
+        self.search = OrderSearch(self.finder, machine, times)
+
+    def plan(self, batch: int | None) -> SetUpPlan:
+        part, machine = self.part, self.machine
+        if not self.asked:
+            raise messages.NOTHING_TO_TURN.error(f"part '{part.name}'")
+        parts = batch if batch is not None else self.times.batch
+        self.listener("order", 0.1)
+        order = self.search.best(parts)
+        self.listener("figures", 0.6)
+        setups, runs = self._set_ups(order)
+        left = order.left if order is not None else self.asked
+        unturned = tuple((name, self._reasons(name, setups, order)) for name in left)
+        self.listener("others", 0.8)
+        alternatives = self._alternatives(order, parts)
+        axes = len({self.finder.axis_of(n) for n in self.asked if n in self.states.rounds})
+        driven = any(s.c_axis for s in machine.spindles) and machine.driven is not None
+        return SetUpPlan(
+            part=part.name,
+            machine=machine.name,
+            units=part.units,
+            mass=self.states.mass(self.cuts.finished).mass,
+            raw_mass=self.states.mass(frozenset()).mass,
+            blank=self._blank_text(),
+            batch=parts,
+            minutes=order.minutes if order is not None else PlanMinutes(0.0, 0.0, 0.0),
+            runs=runs,
+            separate=self._separate(order),
+            queue=self.times.queue * max(0, len(setups) - 1),
+            setups=setups,
+            as_it_comes=self._as_it_comes(),
+            unturned=unturned,
+            alternatives=alternatives,
+            rejected=tuple(self.finder.rejected),
+            states_searched=order.states if order is not None else 0,
+            lower_bound=_lower_bound(axes, driven),
+            findings=self._findings(unturned, setups, order),
+        )
+
+    # Set-ups and runs ------------------------------------------------------------------------------------------------
+
+    def _set_ups(self, order: Order | None) -> tuple[tuple[SetUp, ...], tuple[PlanRun, ...]]:
+        setups: list[SetUp] = []
+        runs: list[PlanRun] = []
+        before: Option | None = None
+        for k, run in enumerate(order.runs if order is not None else (), 1):
+            first = len(setups) + 1
+            for o in run.options:
+                setups.append(calculate_set_up(self.cuts, self.machine, run, len(setups) + 1, k, before, o))
+                before = o
+            runs.append(self._run(run, tuple(range(first, len(setups) + 1))))
+        return tuple(setups), tuple(runs)
+
+    def _run(self, run: PlannedRun, numbers: tuple[int, ...]) -> PlanRun:
+        binding = run.run.binding if len(numbers) > 1 else ""
+        return PlanRun(numbers, *run.minutes, binding, self._lanes(run))
+
+    def _lanes(self, run: PlannedRun) -> tuple[Lane, ...]:
+        """What the spindles do for one part in steady state."""
+        r, cycle = run.run, run.minutes.cycle
+        main = [("load", r.load), ("cut", r.main)]
+        sub: list[tuple[str, float]] = []
+        if r.sub is not None:
+            beside = self.machine.load_while_cutting
+            waits = 0.0 if beside else r.load
+            if self.machine.turrets < 2:
+                main, waits = [*main[:1], ("wait", 0.0 if beside else r.sub), main[1]], waits if not beside else 0.0
+            sub = [("wait", waits), ("cut", r.sub)]
+            end = cycle - r.hand_over
+            main.append(("wait", end - sum(v for _, v in main)))
+            sub.append(("wait", end - sum(v for _, v in sub)))
+            main.append(("transfer", r.hand_over))
+            sub.append(("transfer", r.hand_over))
+        made = []
+        for spindle, stretches in (("main", main), ("sub", sub)):
+            at = 0.0
+            for what, minutes in stretches:
+                if minutes > 1e-9:
+                    made.append(Lane(spindle, what, at, at + minutes))
+                    at += minutes
+        return tuple(made)
+
+    def _separate(self, order: Order | None) -> PlanMinutes | None:
+        """The same set-ups, each on a machine of its own: no hand-over to prove, shared tools set twice."""
+        if order is None or sum(len(r.options) for r in order.runs) < 2:
+            return None
+        options = [o for r in order.runs for o in r.options]
+        setting = sum(o.setting + TOOL_MIN * len(o.tools) for o in options)
+        cycle = separate_minutes([r.run for r in order.runs], self.times.load)
+        cycle += sum(o.each for o in options)
+        return PlanMinutes(setting, cycle, cycle)
+
+    # Other orders ----------------------------------------------------------------------------------------------------
+
+    def _alternatives(self, order: Order | None, batch: int) -> tuple[Alternative, ...]:
+        """The main spindle alone, and orders without each way that the chosen one uses off centre."""
+        if order is None:
+            return ()
+        tried: list[Callable[[PlannedRun], bool]] = []
+        if any(len(r.options) > 1 for r in order.runs):
+            tried.append(lambda r: len(r.options) == 1)
+        elif len(self.machine.spindles) > 1:
+            tried.append(lambda r: len(r.options) > 1 or r.options[0].before != frozenset())
+        ways = dict.fromkeys(o.holding.way for r in order.runs for o in r.options if o.place.offset)
+        for way in ways:
+            tried.append(lambda r, way=way: all(o.holding.way != way for o in r.options))  # type: ignore[misc]
+        if any(c.target.how == "driven" for r in order.runs for o in r.options for c in o.cuts):
+            tried.append(lambda r: all(c.target.how != "driven" for o in r.options for c in o.cuts))
+        found: dict[tuple[str, ...], Alternative] = {}
+        for allowed in tried:
+            other = self.search.best(batch, allowed, MAX_OTHER_STATES)
+            if other is None:
+                continue
+            steps = tuple(option_text(o) for r in other.runs for o in r.options)
+            found.setdefault(steps, Alternative(steps, other.cost, _why_not_chosen(other, order)))
+        return tuple(sorted(found.values(), key=lambda a: a.minutes))
+
+    # What is left ----------------------------------------------------------------------------------------------------
+
+    def _as_it_comes(self) -> tuple[str, ...]:
+        """Faces and features that are not asked for: as cast, flat, or drilled elsewhere."""
+        asked = set(self.asked)
+        rounds = [f.name for f in self.part.features if f.name not in asked]
+        return (*rounds, *(n for n in self.states.faces if n not in asked))
+
+    def _reasons(self, name: str, setups: tuple[SetUp, ...], order: Order | None) -> tuple[Finding, ...]:
+        """Why a surface is not cut: what keeps tools away, then what keeps jaws from holding."""
+        found: list[Finding] = []
+        axis, done = self.finder.axis_of(name), order.runs[-1].options[-1].after if order is not None else frozenset()
+        feature = next((f for f in self.part.features if f.name == name), None)
+        if feature is not None and name in self.states.rounds:
+            at = self.part.axis(axis).point[:2]
+            spindle = self.machine.spindles[0]
+            for end in PART_ENDS:
+                held = held_surfaces(self.states, done)[0]
+                place = Place(spindle, end, held, (held.low, held.low), axis, (at[0], at[1]))
+                reason = why_not_reached(self.part, feature, replace(self.cuts.approach(place), chuck=None))
+                if reason is not None:
+                    found.append(replace(reason, where=f"from {end}"))
+            if len(found) < len(PART_ENDS):
+                found = []
+        holding = [f for f in self.finder.rejected if axis in f.where or "axis" not in f.where]
+        if len(found) < MAX_REASONS:
+            found += self._holding_reasons(done) or holding
+        return tuple(dict.fromkeys(found))[:MAX_REASONS]
+
+    def _holding_reasons(self, done: frozenset[object]) -> list[Finding]:
+        """Why the surfaces of the last state are not held."""
+        found = []
+        for held in held_surfaces(self.states, done):  # type: ignore[arg-type]
+            for end in PART_ENDS:
+                span = length_for_jaws(self.states, done, held, end, self.machine.spindles[0])  # type: ignore[arg-type]
+                if isinstance(span, Finding):
+                    found.append(span)
+        return found
+
+    # Words and findings ----------------------------------------------------------------------------------------------
+
+    def _blank_text(self) -> str:
+        b = self.states.blank
+        material = self.part.material or "material not named"
+        if not b.bar:
+            return f"{material} casting"
+        length = mm(b.high - b.low, 1).text(self.part.units)
+        kind = "bar" if b.kind == "bar" else f"sawn bar, {length} long"
+        return f"{material}, {mm(b.diameter).text(self.part.units)} {kind}"
+
+    def _findings(
+        self, unturned: tuple[tuple[str, tuple[Finding, ...]], ...], setups: tuple[SetUp, ...], order: Order | None
+    ) -> tuple[Finding, ...]:
+        part, where = self.part, f"part '{self.part.name}'"
+        found = [messages.FEATURE_NOT_TURNED.at(_place_of(name, self.states)) for name, _ in unturned]
+        found += self.states.blank.findings
+        if part.density is None:
+            found.append(messages.NO_DENSITY.at(where))
+        elif not self.states.mass(frozenset()).exact:
+            found.append(messages.MASS_APPROXIMATE.at(where))
+        if self.cuts.data is None:
+            found.append(messages.NO_CUTTING_DATA.at(where, minutes=Quantity(self.cuts.fixed_minutes, "min", 1)))
+        if order is not None and not order.exact:
+            found.append(messages.SEARCH_STOPPED.at(where, count=order.states))
+        for f in part.features:
+            if f.is_round and not part.axis(f.axis).along_z:
+                found.append(messages.NOT_ALONG_SPINDLE.at(f"feature '{f.name}'"))
+            elif f.is_round and f.cut and f.name not in self.asked and f.finish != "cast":
+                found.append(messages.DRILLED.at(f"feature '{f.name}'", most=mm(self.machine.tools.drill)))
+            elif not f.is_round and self.states.blank.bar:
+                found.append(messages.NOT_ROUND.at(f"feature '{f.name}'"))
+        found += self._location_findings(setups)
+        return tuple(worst_first(found))
+
+    def _location_findings(self, setups: tuple[SetUp, ...]) -> list[Finding]:
+        """Features with a location tolerance that the set-ups between them and the datum do not keep."""
+        made_in = {n: s for s in setups for n in s.features}
+        datum = next((s for s in setups for n in s.features if self.finder.axis_of(n) == self.part.datum.name), None)
+        found = []
+        for f in self.part.features:
+            s = made_in.get(f.name)
+            if f.location is None or s is None or datum is None or s.number == datum.number:
+                continue
+            between = setups[min(s.number, datum.number) : max(s.number, datum.number)]
+            shares = [b.clamping.way for b in between] + ["hand_over" for b in between if not b.by_hand]
+            share = location_between(tuple(shares))
+            if share > f.location:
+                values = {"location": mm(share), "allowed": mm(f.location)}
+                found.append(messages.LOCATION_NOT_KEPT.at(f"feature '{f.name}'", **values))
+        return found
 
 
-def _alternative_sequences(
-    options: ClampingOptions, needed: frozenset[str], rules: SequenceRules, chosen: BestSequence | None
-) -> tuple[Alternative, ...]:
-    """The best sequences that begin otherwise, each with why it was not chosen."""
-    if chosen is None:
-        return ()
-    first = options.clampings[chosen.steps[0]]
-    seen = {(first.from_end, first.held_on, first.on_centreline)}
-    found: list[BestSequence] = []
-    for k, c in enumerate(options.clampings):
-        key = (c.from_end, c.held_on, c.on_centreline)
-        if key in seen or not c.turned:
+def asked_for(part: Part, machine: Machine, states: WorkStates) -> tuple[str, ...]:
+    """Surfaces that a lathe is asked for: rounds along z and faces with stock.
+
+    Holes that a driven drill makes are asked for where a spindle has a C axis; else they are drilled elsewhere. What is
+    not round on a bar is milled elsewhere, with its ends.
+    """
+    features = {f.name: f for f in part.features}
+    indexes = any(s.c_axis for s in machine.spindles)
+    found = []
+    for name in states.to_machine:
+        if name in states.faces:
+            if features[states.faces[name].feature].is_round or not states.blank.bar:
+                found.append(name)
             continue
-        seen.add(key)
-        other = best_sequence(options.clampings, needed, rules, k)
-        if other is not None:
-            found.append(other)
-    found.sort(key=lambda s: (-len(s.done), s.cost, s.steps))
-    return tuple(
-        Alternative(tuple(clamping_text(options.clampings[k]) for k in other.steps), rejection_reason(other, chosen))
-        for other in found[:MAX_ALTERNATIVES]
-    )
+        f, r = features[name], states.rounds.get(name)
+        if r is None:
+            continue
+        alone = all(o.cut for o in states.rounds.values() if o.axis == r.axis)
+        drilled = f.cut and alone and f.finish != "machined" and 2 * r.radius <= machine.tools.drill
+        if indexes or not drilled:
+            found.append(name)
+    return tuple(found)
 
 
-def clamping_text(c: Clamping) -> str:
+def option_text(o: Option) -> str:
     """A clamping in one line."""
-    method = "" if c.holding_method == "centred" else f" ({c.holding_method})"
-    return f"{c.spindle}, hold '{c.held_on}'{method}, axis {c.on_centreline}, machined from {c.from_end}"
+    p = o.place
+    method = "" if o.holding.method == "centred" else f" ({o.holding.method})"
+    return f"{p.spindle.name}, hold '{p.held.name}'{method}, axis {p.line}, machined from {p.from_end}"
 
 
-def rejection_reason(other: BestSequence, chosen: BestSequence) -> Finding:
-    """Why the chosen sequence was preferred to another one."""
-    if len(other.done) < len(chosen.done):
-        return messages.ORDER_LEAVES_FEATURES.at(features=", ".join(sorted(chosen.done - other.done)))
-    (steps, off_centre, unbalance, effort), least = other.cost, chosen.cost
-    if steps > least[0]:
-        return messages.ORDER_MORE_SET_UPS.at(count=steps - least[0])
-    if off_centre > least[1]:
-        return messages.ORDER_MORE_OFF_CENTRE.at(count=off_centre - least[1])
-    if unbalance > least[2] + 1e-6:
-        more = f"{100 * (unbalance / least[2] - 1):.0f} % more" if least[2] else "more"
-        return messages.ORDER_MORE_UNBALANCE.at(more=more)
-    return messages.ORDER_MORE_TO_SET.at() if effort > least[3] else messages.ORDER_EQUALLY_GOOD.at()
+def _lower_bound(axes: int, driven: bool) -> tuple[int, str]:
+    """A number of set-ups that no plan goes below, and why."""
+    if driven:
+        return 1, "driven tools cut off-centre features while the spindle only indexes"
+    return axes, f"{axes} {'axis' if axes == 1 else 'axes'} must go on the spindle, one per set-up"
 
 
-def _plan_findings(
-    part: Part, machine: Machine, mass: MassProperties, wanted: Sequence[Feature], unturned: Sequence[str]
-) -> tuple[Finding, ...]:
-    found = [messages.FEATURE_NOT_TURNED.at(f"feature '{name}'") for name in unturned]
-    if mass.mass is None:
-        found.append(messages.NO_DENSITY.at(f"part '{part.name}'"))
-    if not mass.exact:
-        found.append(messages.MASS_APPROXIMATE.at(f"part '{part.name}'"))
-    for f in part.features:
-        if not f.is_round:
-            continue
-        if not part.axis(f.axis).along_z:
-            found.append(messages.NOT_ALONG_SPINDLE.at(f"feature '{f.name}'"))
-        elif f.cut and f not in wanted and f.finish != "cast":
-            found.append(messages.DRILLED.at(f"feature '{f.name}'", most=mm(machine.tools.drill)))
-    return tuple(worst_first(found))
+def _why_not_chosen(other: Order, chosen: Order) -> Finding:
+    if len(other.left) > len(chosen.left):
+        return messages.ORDER_LEAVES_FEATURES.at(features=", ".join(n for n in other.left if n not in chosen.left))
+    if other.cost <= chosen.cost * (1 + EQUAL_SHARE):
+        return messages.ORDER_EQUALLY_GOOD.at()
+    return messages.ORDER_COSTS_MORE.at(minutes=Quantity(other.cost, "min", 1))
+
+
+def _place_of(name: str, states: WorkStates) -> str:
+    return f"face '{name}'" if name in states.faces else f"feature '{name}'"

@@ -1,109 +1,263 @@
-"""The set-up plan in words: the table, castings and time, and the cautions.
+"""The set-up plan in words: one line a set-up, then limits, then why not otherwise; it fits a screen.
 
 Lengths are in the unit of the part file; unbalance is in g mm throughout.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import textwrap
+from collections.abc import Iterable, Sequence
 
 from foldsketch.base.findings import Quantity
 from foldsketch.base.units import format_count, normalized_degrees
-from foldsketch.setup.formulas.balance import FORCE_REFERENCE_SPEED_RPM
-from foldsketch.setup.formulas.cycle_time import TimeComparison
-from foldsketch.setup.model import SetUp, SetUpPlan
+from foldsketch.setup.formulas.cycle_time import TimeComparison, break_even_batch
+from foldsketch.setup.formulas.workpiece_rules import LIFT_KG
+from foldsketch.setup.model import SPEED_LIMIT_TEXT, CutLine, SetUp, SetUpPlan, rounded_down
 from foldsketch.setup.plan.castings_and_time import CastingCheck
 
+WIDTH, INDENT = 80, 7
+"""Characters of a line, and those before its text."""
+
 CAUTIONS = (
-    "First estimates from the nominal shape of the part alone, without chuck and fixture: check before use.",
+    "First estimates, minutes right to a third, without chamfers, gauging and tool wear: check before use.",
     "Off-centre work shakes the machine. Balance it, close the guards, do not stand in line with the chuck.",
-    "The chuck and jaw makers' limits for speed, grip and jaw height come before every figure here.",
-    "Prove each set-up at low speed. Raise the speed in steps while nothing moves, hums or loosens.",
-    "Local rules and a licensed or trained person decide whether and how the work is turned.",
+    "Grip falls with speed. Packing is captive, never loose in a power chuck. Bolt a counterweight, never clamp it.",
+    "Set a speed limit before constant surface speed. Mind interrupted cuts, and a power loss with work in the chuck.",
+    f"Lift what weighs more than {LIFT_KG:g} kg. Prove each set-up at low speed; raise it while nothing moves or hums.",
+    "The chuck maker's plate and a licensed or trained person decide, under local rules.",
 )
 """On every output that gives a speed, a clamping or a balance figure."""
 
+WAY_TEXT = {
+    "hard_jaws": "hard jaws",
+    "pads": "pads on hard jaws",
+    "soft_jaws": "soft jaws",
+    "packed_three_jaw": "three-jaw, packed",
+    "four_jaw": "four-jaw",
+    "bored_jaws": "soft jaws bored off centre",
+    "offset_fixture": "offset fixture",
+    "face_plate": "face plate",
+    "between_centres": "between centres",
+}
+"""Ways as they are printed."""
+
+HOW_TEXT = {"turned": "turn", "driven": "mill", "drilled": "drill", "interpolated": "turn by interpolation"}
+
 
 def plan_table(plan: SetUpPlan) -> str:
-    """The sequence as a table, then balance, overhang, other orders, what is left and the cautions."""
+    """The plan on a screen."""
+    return "\n".join([*_Table(plan).lines(), *CAUTIONS, "Figures with their formulas: --explain"])
 
-    def length(value: float, places: int = 2) -> str:
-        return Quantity(value, "mm", places).text(plan.units)
 
-    rows = [
-        ("no", "spindle", "held on", "workholding", "end", "axis", "offset", "sub offset", "angle", "swing", "turned")
-    ]
-    for s in plan.setups:
+class _Table:
+    """The rows of one plan."""
+
+    def __init__(self, plan: SetUpPlan) -> None:
+        self.plan, self.units = plan, plan.units
+
+    def lines(self) -> list[str]:
+        plan, m = self.plan, self.plan.minutes
+        head = plan.part.upper() + "  " + plan.blank
+        if plan.mass is not None and plan.raw_mass is not None:
+            head += f" {plan.raw_mass:.2f} kg, {plan.mass:.2f} done"
+        if not plan.setups:
+            return [head, plan.machine, "nothing can be cut on this machine", *self._left()]
+        a_part = f"{plan.batch}: {m.a_part(plan.batch):.1f} min each"
+        lines = [_with_right(head, a_part), _with_right(plan.machine, f"setting {m.setting:.0f}, cycle {m.cycle:.1f}")]
+        for s in plan.setups:
+            lines += self._set_up(s)
+        lines += [*self._speed(), *self._grip(), *self._jaws(), *self._over(), *self._time(), *self._left()]
+        return [*lines, *self._watch(), *self._not(), _labelled("Search", [_search_text(plan)])[0]]
+
+    def length(self, value: float, places: int = 2) -> str:
+        """A length in the unit of the part, without its name."""
+        return Quantity(value, "mm", places).text(self.units).rsplit(" ", 1)[0]
+
+    def _set_up(self, s: SetUp) -> list[str]:
         c = s.clamping
-        rows.append(
-            (
-                str(s.number),
-                c.spindle + (" by hand" if s.by_hand else ""),
-                c.held_on,
-                c.holding_method,
-                c.from_end,
-                c.on_centreline,
-                length(c.offset),
-                length(s.shift),
-                f"{normalized_degrees(s.orientation):.1f}°",
-                length(s.swing, 1),
-                ", ".join(s.features) or "(picks up)",
-            )
-        )
-    widths = [max(len(v) for v in column) for column in zip(*rows, strict=True)]
-    lines = [f"{plan.part} on {plan.machine}", ""]
-    lines += ["  ".join(v.ljust(w) for v, w in zip(r, widths, strict=True)).rstrip() for r in rows]
-    if not plan.setups:
-        lines.append("nothing can be turned on this machine")
-    lines.append("")
-    lines += [_balance_line(s, plan.units) for s in plan.setups]
-    lines += ["", _optimality_text(plan)]
-    for a in plan.alternatives:
-        steps = "; ".join(f"({k}) {step}" for k, step in enumerate(a.steps, 1))
-        lines.append(f"other order, {a.reason.text}: {steps}")
-    if plan.unturned:
-        lines += ["", "not turned on this machine:"]
-        for name, reasons in plan.unturned:
-            lines.append(f"  {name}: {'; '.join(f.text_in(plan.units) for f in reasons) or 'nothing holds it'}")
-    lines += ["", *CAUTIONS]
-    return "\n".join(lines)
+        raw = "raw " if c.raw else ""
+        grip = c.grip_range[1] - c.grip_range[0]
+        held = f"{raw}{c.held_on} d{self.length(s.held_diameter)}" + (f", grip {self.length(grip, 1)}" if grip else "")
+        line = f"{c.on_centreline} on the spindle"
+        line = f"centred on {c.on_centreline}" if not c.offset else f"{line}, {self.length(c.offset)} off {c.held_axis}"
+        extra = (", tailstock centre" if c.centre else "") + (", counterweight" if s.weighted else "")
+        chuck = WAY_TEXT[c.way]
+        text = f"{chuck}, {held}, {line}, from the {c.from_end} end{extra}"
+        rows = textwrap.wrap(text, WIDTH - INDENT - 6)
+        first = _with_right(f"{s.number} {c.spindle.upper():<{INDENT - 3}} {rows[0]}", f"{s.minutes:.1f}")
+        return [first, *(" " * INDENT + r for r in rows[1:]), *_labelled("", ["; ".join(self._cuts(s))])]
+
+    def _cuts(self, s: SetUp) -> list[str]:
+        """What is cut, by the kind of tool."""
+        groups: dict[str, list[CutLine]] = {}
+        for cut in s.cuts:
+            groups.setdefault(cut.how, []).append(cut)
+        words = []
+        for how, cuts in groups.items():
+            words.append(f"{HOW_TEXT[how]} {', '.join(_series([self._cut(c) for c in cuts]))}")
+        return words
+
+    def _cut(self, c: CutLine) -> str:
+        if c.band is None:
+            return c.surface
+        return f"{c.surface} from {self.length(c.band[0])} to {self.length(c.band[1])}"
+
+    # Limits ----------------------------------------------------------------------------------------------------------
+
+    def _speed(self) -> list[str]:
+        rows = []
+        for s in self.plan.setups:
+            v = s.speeds
+            if v.limit == "only indexed":
+                rows.append(f"{s.number}: the spindle only indexes, driven tools cut")
+                continue
+            if v.recommended is None:
+                rows.append(f"{s.number}: {v.limit}")
+            else:
+                least = "" if v.roughing is None else f"{rounded_down(v.roughing)} to "
+                rows.append(f"{s.number}: {least}{rounded_down(v.recommended)} r/min, {SPEED_LIMIT_TEXT[v.limit]}")
+            allowed = [
+                (name, value)
+                for name, value in (
+                    ("balance allows", v.balance_weighted if s.weighted else v.balance),
+                    ("force", v.force),
+                    ("machine", v.machine),
+                )
+                if value is not None
+            ]
+            rows[-1] += "; " + ", ".join(f"{name} {rounded_down(value)}" for name, value in allowed)
+            if s.unbalance is not None and s.force is not None and s.unbalance >= 1:
+                rows[-1] += f" ({s.unbalance:.0f} g mm pull {s.force:.0f} N)"
+        return _labelled("Speed", rows)
+
+    def _grip(self) -> list[str]:
+        rows = []
+        for s in self.plan.setups:
+            if s.clamping_force:
+                has = f" of {s.grip_force / 1000:.0f}" if s.grip_force is not None else ""
+                unknown = "" if has else " (not in the machine file: compare with the plate)"
+                rows.append(f"{s.number}: {s.clamping_force / 1000:.1f}{has} kN{unknown}")
+        return _labelled("Grip", [", ".join(rows) + ", at rest, safety 2 and 1.5"]) if rows else []
+
+    def _jaws(self) -> list[str]:
+        rows = []
+        for s in self.plan.setups:
+            if not s.clamping.offset:
+                continue
+            text = f"{s.number}: indicator reading {self.length(s.indicator)}"
+            if s.jaws:
+                text += ", jaws from the centre " + ", ".join(self.length(j.from_centre) for j in s.jaws)
+                text += f" (jaw 1 on {s.clamping.on_centreline}'s side)"
+            if s.packed and s.packing is not None:
+                text += f", packing under jaw 1 {self.length(s.packing.for_chuck_jaws)} for these jaws"
+                text += f", {self.length(s.packing.narrow)} for narrow ones"
+            rows.append(text)
+        return _labelled("Off", rows)
+
+    def _over(self) -> list[str]:
+        rows = []
+        for before, s in zip(self.plan.setups, self.plan.setups[1:], strict=False):
+            if s.by_hand:
+                continue
+            shift = f"sub-spindle {self.length(s.shift)} off centre" if s.shift else "no shift"
+            turn = f"main to {normalized_degrees(s.orientation):.1f}°, sub mirrored" if s.shift else "sub straight on"
+            one, other = before.clamping.grip_range, s.clamping.grip_range
+            gap = max(one[0], other[0]) - min(one[1], other[1])
+            rows.append(f"{before.number} to {s.number}: {turn}, {shift}; {self.length(gap, 1)} between the jaws")
+        return _labelled("Over", rows)
+
+    # Time ------------------------------------------------------------------------------------------------------------
+
+    def _time(self) -> list[str]:
+        plan, rows = self.plan, []
+        for run in plan.runs:
+            if len(run.setups) < 2:
+                continue
+            for spindle in ("main", "sub"):
+                lanes = " | ".join(f"{v.what} {v.end - v.start:.1f}" for v in run.lanes if v.spindle == spindle)
+                binds = f"  {spindle} binds" if run.binding == spindle else ""
+                rows.append(f"{spindle:<4} | {lanes} |{binds}")
+        total = plan.minutes.batch(plan.batch)
+        text = f"{format_count(plan.batch, 'part')} {total:.0f} min"
+        if plan.separate is not None:
+            text += f"; a machine for each set-up {plan.separate.batch(plan.batch):.0f}, {plan.queue:.0f} waiting; "
+            text += break_even_text(plan)
+        return _labelled("Time", [*rows, text])
+
+    # What is left, cautions, others ----------------------------------------------------------------------------------
+
+    def _left(self) -> list[str]:
+        rows = [f"stays as it comes: {', '.join(self.plan.as_it_comes)}"] if self.plan.as_it_comes else []
+        by_reason: dict[str, list[str]] = {}
+        for name, reasons in self.plan.unturned:
+            text = "; ".join(f.text_in(self.units) for f in reasons[:2]) or "nothing holds the work for it"
+            by_reason.setdefault(text, []).append(name)
+        rows += [f"NOT CUT: {', '.join(names)}: {text}" for text, names in by_reason.items()]
+        return _labelled("Left", rows)
+
+    def _watch(self) -> list[str]:
+        rows = list(dict.fromkeys(f.text_in(self.units) for s in self.plan.setups for f in s.findings))
+        return _labelled("Watch", rows)
+
+    def _not(self) -> list[str]:
+        rows = []
+        for a in self.plan.alternatives:
+            rows.append(f"{' | '.join(a.steps)}: {a.minutes:.1f} min, {a.reason.wording(self.units)[0]}")
+        return _labelled("Not", rows)
 
 
-def _balance_line(s: SetUp, units: str) -> str:
-    def length(value: float, places: int = 2) -> str:
-        return Quantity(value, "mm", places).text(units)
-
-    text = f"{s.number}: indicator reading (TIR) {length(s.indicator)} on '{s.clamping.held_on}'"
-    if s.unbalance is not None:
-        speed, limit = s.speed
-        text += f", unbalance {s.unbalance:.0f} g mm, {s.force or 0:.1f} N at {FORCE_REFERENCE_SPEED_RPM:g} r/min; "
-        text += f"at most {speed:.0f} r/min ({limit})"
-    if s.counterweight:
-        kg, radius = s.counterweight
-        text += f", counterweight {kg:.3f} kg at {length(radius, 0)} radius, opposite the heavy side"
-    if s.packing and s.packable:
-        text += f", packing {length(s.packing.narrow)} under narrow, {length(s.packing.flat)} under flat jaws"
-    for r in s.reach:
-        if r.overhang > 0:
-            text += f"; '{r.feature}' needs a tool stick-out of {length(r.overhang, 1)}"
-            if r.radial_clearance is not None:
-                text += f" in a clearance of {length(r.radial_clearance, 1)}"
-    return text
+def break_even_text(plan: SetUpPlan) -> str:
+    """From how many parts on one machine takes less time than separate ones, in words."""
+    if plan.separate is None:
+        return ""
+    least = break_even_batch(plan.minutes, plan.separate)
+    if least is None:
+        better = plan.minutes.batch(plan.batch) < plan.separate.batch(plan.batch)
+        return "less for small batches" if better else "never pays in time"
+    return "pays for any batch" if least == 1 else f"pays from {least} parts"
 
 
-def _optimality_text(plan: SetUpPlan) -> str:
-    if not plan.setups:
-        return "no set-up is possible"
-    n, (least, why) = len(plan.setups), plan.lower_bound
-    checked = f"all {plan.states_searched} combinations checked"
-    text = f"{format_count(n, 'set-up')} {'is' if n == 1 else 'are'} the fewest on this machine ({checked})"
-    return text if n == least else f"{text}; at least {least} on any, because {why}"
+def _series(names: Sequence[str]) -> list[str]:
+    """Names that differ in a last number only as a series.
+
+    >>> _series(["hole 1", "hole 2", "hole 3", "boss"])
+    ['hole 1 to 3', 'boss']
+    """
+    groups: dict[str, list[str]] = {}
+    for name in names:
+        stem, _, number = name.rpartition(" ")
+        groups.setdefault(stem if stem and number.isdigit() else name, []).append(name)
+    found = []
+    for stem, own in groups.items():
+        if len(own) > 2:
+            found.append(f"{stem} {own[0].rpartition(' ')[2]} to {own[-1].rpartition(' ')[2]}")
+        else:
+            found += own
+    return found
+
+
+def _with_right(left: str, right: str) -> str:
+    """A line with something at its right end."""
+    return f"{left}  {right}" if len(left) + len(right) + 2 > WIDTH else left + right.rjust(WIDTH - len(left))
+
+
+def _labelled(label: str, rows: Iterable[str]) -> list[str]:
+    """Rows with a word before the first one, wrapped."""
+    made: list[str] = []
+    for row in rows:
+        wrapped = textwrap.wrap(row, WIDTH - INDENT) or [""]
+        made += [(label if not made and k == 0 else "").ljust(INDENT) + text for k, text in enumerate(wrapped)]
+    return made
+
+
+def _search_text(plan: SetUpPlan) -> str:
+    return f"{plan.states_searched} states of the work looked at; the cheapest for {plan.batch}"
 
 
 def castings_and_time_text(
     castings: Sequence[CastingCheck], time: TimeComparison | None, batch: int, units: str = "mm"
 ) -> str:
-    """Castings and time in words."""
+    """Castings in words."""
     lines: list[str] = []
     for c in castings:
         worst = c.worst_case
@@ -115,11 +269,4 @@ def castings_and_time_text(
             f"{c.clean_up_yield.parts:,} simulated parts do (± {100 * c.clean_up_yield.error:.2f}); held as cast, jaws "
             f"must move {move}"
         )
-    if time is not None:
-        lines += [
-            f"time per part: {time.separate_part:.1f} min on separate machines, {time.one_part:.1f} min in one"
-            + (", both spindles cutting" if time.overlapped else ""),
-            f"time for a batch of {batch}: {time.separate_batch:.0f} min on separate machines with waiting, "
-            f"{time.one_batch:.0f} min in one machine: quicker {time.break_even_text}",
-        ]
     return "\n".join(lines)

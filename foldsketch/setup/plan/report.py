@@ -9,10 +9,10 @@ from typing import Any
 from foldsketch.base.findings import Finding
 from foldsketch.base.units import normalized_degrees
 from foldsketch.setup.access.sweep import swept_profile
-from foldsketch.setup.formulas.balance import FORCE_REFERENCE_SPEED_RPM
+from foldsketch.setup.formulas.clamping_force import CUT_SAFETY
 from foldsketch.setup.formulas.cycle_time import TimeComparison
 from foldsketch.setup.formulas.indicator import stroke
-from foldsketch.setup.model import SetUp, SetUpPlan
+from foldsketch.setup.model import CutLine, SetUp, SetUpPlan
 from foldsketch.setup.plan.castings_and_time import CastingCheck
 from foldsketch.setup.plan.plan_text import CAUTIONS
 
@@ -46,15 +46,28 @@ def plan_report(
     ['A', 'A', 'B']
     """
     values = {
-        "format": "foldsketch-setups 1",
+        "format": "foldsketch-setups 2",
         "part": plan.part,
         "machine": plan.machine,
         "mass": plan.mass,
         "complete": not plan.unturned,
         "setups": [_set_up_values(s) for s in plan.setups],
+        "batch": plan.batch,
+        "minutes": {
+            "setting": plan.minutes.setting,
+            "through": plan.minutes.through,
+            "cycle": plan.minutes.cycle,
+            "a_part": plan.minutes.a_part(plan.batch),
+        },
+        "runs": [
+            {"setups": r.setups, "minutes_setting": r.setting, "minutes_each": r.cycle, "binding": r.binding}
+            for r in plan.runs
+        ],
+        "timeline": _timeline(plan),
+        "as_it_comes": plan.as_it_comes,
         "left": [{"feature": name, "why": "; ".join(f.text for f in reasons)} for name, reasons in plan.unturned],
         "refused": [{"what": f.where, "why": _text_without_place(f)} for f in plan.rejected],
-        "alternatives": [{"steps": a.steps, "why": a.reason.text} for a in plan.alternatives],
+        "alternatives": [{"steps": a.steps, "minutes": a.minutes, "why": a.reason.text} for a in plan.alternatives],
         "proof": {
             "states": plan.states_searched,
             "least_clampings": plan.lower_bound[0],
@@ -91,6 +104,7 @@ def _time_values(t: TimeComparison) -> dict[str, Any]:
         "separate": {"part": t.separate_part, "batch": t.separate_batch},
         "one_machine": {"part": t.one_part, "batch": t.one_batch},
         "overlapped": t.overlapped,
+        "waiting": t.waiting,
         "break_even": t.break_even,
     }
 
@@ -104,8 +118,15 @@ def _set_up_values(s: SetUp) -> dict[str, Any]:
         "on_centreline": c.on_centreline,
         "held_on": c.held_on,
         "held_axis": c.held_axis,
-        "way": c.holding_method,
+        "run": s.run,
+        "way": "centred" if c.holding_method == "centred" else c.way,
+        "jaw_kind": {"hard_jaws": "hard", "pads": "pads"}.get(c.way, "soft"),
         "features": s.features,
+        "faces": s.faces,
+        "cut_by": {k.surface: k.how for k in s.cuts},
+        "cuts": [_cut_values(k) for k in s.cuts],
+        "state": {"mass": s.mass, "held_diameter": s.held_diameter, "raw": c.raw},
+        "minutes": s.minutes,
         "offset": c.offset,
         "orient": normalized_degrees(s.orientation),
         "shift": s.shift,
@@ -126,6 +147,8 @@ def _set_up_values(s: SetUp) -> dict[str, Any]:
                 "room": r.radial_clearance,
                 "ratio": r.overhang_ratio,
                 "deflection": r.deflection,
+                "tool": r.tool,
+                "size": r.size,
             }
             for r in s.reach
         ],
@@ -133,24 +156,51 @@ def _set_up_values(s: SetUp) -> dict[str, Any]:
     }
 
 
+def _cut_values(k: CutLine) -> dict[str, Any]:
+    return {
+        "surface": k.surface,
+        "how": k.how,
+        "band": k.band,
+        "minutes": k.minutes,
+        "speed": k.speed,
+        "limit": k.limit,
+        "tools": [{"kind": kind, "diameter": d} for kind, d in k.tools],
+    }
+
+
+def _timeline(plan: SetUpPlan) -> list[dict[str, Any]]:
+    """What the spindles do for one part in steady state, run by run."""
+    return [
+        {"run": k, "spindle": v.spindle, "what": v.what, "start": v.start, "end": v.end}
+        for k, run in enumerate(plan.runs, 1)
+        for v in run.lanes
+    ]
+
+
 def _balance_values(s: SetUp) -> dict[str, Any]:
-    weight = None
-    if s.counterweight is not None:
-        angle = (normalized_degrees(s.unbalance_angle) + 180) % 360
-        weight = {"kg": s.counterweight[0], "radius": s.counterweight[1], "angle": angle}
+    v, couple = s.speeds, s.couple or (None, None)
     return {
         "unbalance": s.unbalance,
         "unbalance_angle": normalized_degrees(s.unbalance_angle),
         "offset_angle": normalized_degrees(s.angle),
-        "speed": {
-            "grade": s.grade,
-            "limit": s.speed_limit,
-            "machine": s.machine_limit,
-            "first_estimate": s.speed[0],
-            "governed_by": s.speed[1],
+        "speed": {"grade": s.grade, "limit": v.balance},
+        "speeds": {
+            "balance": v.balance,
+            "balance_weighted": v.balance_weighted,
+            "force": v.force,
+            "grip": v.grip,
+            "machine": v.machine,
+            "cut": v.cut,
+            "recommended": v.recommended,
+            "limit": v.limit,
         },
-        "force": None if s.force is None else {"speed": FORCE_REFERENCE_SPEED_RPM, "newton": s.force},
-        "counterweight": weight,
+        "force": s.force,
+        "couple": {"Ixz": couple[0], "Iyz": couple[1], "moment": s.moment},
+        "weighted": s.weighted,
+        "counterweight": [
+            {"mass": w.mass, "radius": w.radius, "angle": normalized_degrees(w.angle), "plane": w.plane}
+            for w in s.weights
+        ],
     }
 
 
@@ -161,15 +211,16 @@ def _jaw_values(s: SetUp) -> dict[str, Any]:
         packing = {"narrow": narrow, "flat": flat, "jaws": jaws, "holds": s.packable}
     return {
         "packing": packing,
-        "four_jaw": [
+        "jaws": [
             {
+                "number": j.number,
                 "angle": normalized_degrees(j.angle),
-                "from_centre": j.contact_radius,
-                "moved": j.moved,
-                "reading": j.reading,
+                "from_centre": j.from_centre,
+                "packing": j.packing,
             }
             for j in s.jaws
         ],
+        "clamping_force": {"needed": s.clamping_force, "available": s.grip_force, "safety": CUT_SAFETY},
         "contacts": s.contact_points,
         "centre_holes": [
             {

@@ -1,27 +1,19 @@
-"""Figures: one clamping with all its figures, and what there is to report about it."""
+"""Figures: one clamping of a plan with all its figures, and what there is to report about it."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from math import atan2, degrees, hypot, pi, sin
+from math import atan2, cos, degrees, inf, pi, sin, sqrt
 
-from foldsketch.base.arrays import Point
 from foldsketch.base.findings import Finding, Quantity, mm
-from foldsketch.part.mass.mass_properties import MassProperties
-from foldsketch.part.model import Part, Plate, PrismShape
+from foldsketch.base.points import Point
 from foldsketch.setup import messages
-from foldsketch.setup.access.sweep import sweeps, swing
 from foldsketch.setup.access.tool_access import check_tool_access
-from foldsketch.setup.formulas.balance import (
-    FORCE_REFERENCE_SPEED_RPM,
-    centrifugal_force,
-    counterweight,
-    speed_at_grade,
-    unbalance,
-)
+from foldsketch.setup.formulas.balance import centrifugal_force, counterweight
 from foldsketch.setup.formulas.bar_deflection import MAX_OVERHANG_RATIOS, bar_type_for
 from foldsketch.setup.formulas.centre_holes import centre_hole_findings, centre_holes
+from foldsketch.setup.formulas.couple import Unbalance, couple_moment, two_plane_weights
 from foldsketch.setup.formulas.indicator import full_indicator_reading
 from foldsketch.setup.formulas.jaws import (
     JAW_CONTACT_POINTS,
@@ -29,108 +21,197 @@ from foldsketch.setup.formulas.jaws import (
     frictionless_offset_limit,
     jaw_packing,
 )
+from foldsketch.setup.formulas.turning_time import highest_speed
+from foldsketch.setup.formulas.work_limits import RESIDUAL_SHARE
+from foldsketch.setup.formulas.workpiece_rules import LIFT_KG, support_for
 from foldsketch.setup.machine import Machine
-from foldsketch.setup.model import LENGTH_TOLERANCE_MM, Clamping, SetUp, ToolReach
-from foldsketch.setup.plan.clampings import gripped_diameter
-from foldsketch.setup.plan.search import transfer_shift
+from foldsketch.setup.model import Clamping, CutLine, JawPlace, SetUp, Speeds, ToolReach, WeightPlace
+from foldsketch.setup.plan.clamping_cuts import ClampingCuts, Cut
+from foldsketch.setup.plan.options import MIN_WEIGHTED_UNBALANCE_G_MM, Option
+from foldsketch.setup.plan.order import PlannedRun, shift_between
+from foldsketch.setup.spindle import Spindle
+from foldsketch.setup.work.solid import Band
 
 MAX_TRAVEL_SHARE = 0.9
 """Share of the cross travel above which a set-up says that it is nearly used up."""
 
+MAX_SPEED_LIMIT_RPM = 1e6
+"""A limit from balance or force beyond it is none."""
+
 MIN_UNBALANCE_G_MM = 1.0
 """Below it no counterweight is given."""
 
-MAX_SPEED_LIMIT_RPM = 1e6
-"""A limit from balance beyond it is none."""
+MASS_UNKNOWN = "mass unknown: no speed can be recommended"
+MATERIAL_UNKNOWN = "no cutting data for this material"
 
 
 def calculate_set_up(
-    part: Part,
+    cuts: ClampingCuts,
     machine: Machine,
-    mass: MassProperties,
-    c: Clamping,
-    before: Clamping | None,
-    done: set[str],
-    needed: frozenset[str],
+    run: PlannedRun,
     number: int,
+    run_number: int,
+    before: Option | None,
+    o: Option,
 ) -> SetUp:
-    """A clamping as the number-th of a plan.
-
-    before: the clamping ahead of it, or None; done: features that are turned by then; needed: all that are to be
-    turned.
-    """
-    twin = machine.kind == "twin"
-    shift = transfer_shift(before, c) if twin and before is not None else 0.0
-    axis = part.axis(c.held_axis)
-    held = next(f for f in part.features if f.name == c.held_on)
-    diameter = gripped_diameter(held)
-    angle = _direction_angle((axis.point[0], axis.point[1]), c.at) if c.offset else 0.0
-    orientation = _direction_angle(before.at, c.at) if shift and before is not None else angle
-    rings = sweeps(part, c.at)
-    centroid = (mass.centroid[0], mass.centroid[1])
-    amount = None if mass.mass is None else unbalance(mass.mass, hypot(centroid[0] - c.at[0], centroid[1] - c.at[1]))
-    direction = _direction_angle(c.at, centroid)
-    limit = weight = None
-    if mass.mass and amount is not None:
-        speed = speed_at_grade(mass.mass, amount, machine.grade)
-        limit = speed if speed <= MAX_SPEED_LIMIT_RPM else None
-        if amount > MIN_UNBALANCE_G_MM:
-            radius = max(s.outer for s in rings)
-            weight = (counterweight(amount, direction, radius)[0], radius)
-    features = tuple(n for n in c.turned if n in needed and n not in done)
-    reaches = tuple(
-        check_tool_access(part, f, rings, c.from_end, c.grip_range, machine.tools, held).reach
-        for f in part.features
-        if f.name in features
+    """An option as the number-th set-up of a plan. before: the one ahead of it, or None."""
+    states, p = cuts.states, o.place
+    spindle, held = p.spindle, p.held
+    handed = before is not None and len(run.options) > 1 and o is run.options[1]
+    shift = shift_between(before, o) if handed and before is not None else 0.0
+    angle = _direction(held.at, p.at) if p.offset else 0.0
+    orientation = _direction(before.place.at, p.at) if shift and before is not None else angle
+    worst = max(
+        (u for d in (o.before, o.after) if (u := states.unbalance(d, p.at)) is not None),
+        key=lambda u: u.amount,
+        default=None,
     )
-    four_jaw = c.holding_method == "four-jaw"
-    packed = c.offset and c.offset * 3**0.5 < diameter and held.is_round and not held.cut
-    spindle = machine.spindle(c.spindle)
+    speeds = _speeds(o, worst is not None, cuts.data is not None)
+    at_speed = speeds.recommended if speeds.recommended is not None else 0.0
+    packed = p.offset and p.offset * 3**0.5 < held.diameter and held.kind == "outside"
+    solid = states.solid(o.before)
+    in_jaws = o.holding.in_jaws
+    needed = [part.time.grip for c in o.cuts for part in c.parts]
     made = SetUp(
         number=number,
-        clamping=c,
-        features=features,
-        angle=angle if c.offset else orientation,
+        run=run_number,
+        clamping=Clamping(
+            *(spindle.name, p.from_end, held.name, held.axis, p.line, o.holding.method, o.holding.way),
+            *(p.offset, p.at, p.grip, held.raw, o.centre),
+        ),
+        work=states.solid(o.after).part,
+        held_at=held.at,
+        held_inside=held.kind == "bore",
+        features=tuple(c.target.name for c in o.cuts if c.target.name in states.rounds),
+        faces=tuple(c.target.name for c in o.cuts if c.target.name in states.faces),
+        cuts=tuple(_cut_line(c) for c in o.cuts),
+        angle=angle if p.offset else orientation,
         orientation=orientation,
-        held_diameter=diameter,
+        held_diameter=held.diameter,
         shift=shift,
-        by_hand=not twin and before is not None,
-        indicator=full_indicator_reading(c.offset),
-        swing=swing(rings),
-        mass=mass.mass,
-        unbalance=amount,
-        unbalance_angle=direction,
+        by_hand=before is not None and not handed,
+        indicator=full_indicator_reading(p.offset),
+        swing=states.swing(o.before, p.at),
+        mass=states.mass(o.before).mass,
+        unbalance=None if worst is None else worst.amount,
+        unbalance_angle=0.0 if worst is None else atan2(worst.y, worst.x) % (2 * pi),
+        couple=None if worst is None else (worst.couple_x, worst.couple_y),
+        moment=None if worst is None else couple_moment(worst.couple, at_speed),
         grade=machine.grade,
-        speed_limit=limit,
-        machine_limit=spindle.speed,
-        force=None if amount is None else centrifugal_force(amount, FORCE_REFERENCE_SPEED_RPM),
-        counterweight=weight,
-        packing=jaw_packing(diameter, c.offset, spindle.jaw_width) if packed else None,
-        # The first jaw is on the offset's direction; the centre of the held diameter is on the other side.
-        jaws=four_jaw_settings(diameter, c.offset, pi) if four_jaw else (),
-        contact_points=4 if four_jaw else JAW_CONTACT_POINTS["plain"],
-        centre_holes=centre_holes(part, (c.on_centreline,)),
-        sweep=rings,
-        reach=reaches,
+        speeds=speeds,
+        force=None if worst is None else centrifugal_force(_left_of(worst.amount, o.weighted), at_speed),
+        weighted=o.weighted,
+        weights=_weights(worst, spindle, p.grip, p.from_end),
+        clamping_force=max(needed, default=0.0) if in_jaws else None,
+        grip_force=spindle.grip_force if in_jaws else None,
+        packing=jaw_packing(held.diameter, p.offset, spindle.jaw_width) if packed else None,
+        jaws=_jaws(o, spindle),
+        contact_points=4 if o.holding.chuck == "four-jaw" else JAW_CONTACT_POINTS["plain"],
+        centre_holes=centre_holes(solid.part, (p.line,)),
+        sweep=states.sweeps(o.before, p.at),
+        reach=_reaches(cuts, o),
+        minutes=o.minutes + o.each,
+        setting=o.setting,
         findings=(),
     )
-    return replace(made, findings=tuple(_set_up_findings(part, machine, before, made)))
+    return replace(made, findings=tuple(_set_up_findings(cuts, machine, before if handed else None, o, made)))
 
 
-def _set_up_findings(part: Part, machine: Machine, before: Clamping | None, s: SetUp) -> list[Finding]:
-    where, c = f"set-up {s.number}", s.clamping
+def _left_of(unbalance: float, weighted: bool) -> float:
+    return unbalance * (RESIDUAL_SHARE if weighted else 1.0)
+
+
+def _cut_line(c: Cut) -> CutLine:
+    top = highest_speed(p.time for p in c.parts)
+    assert top is not None
+    band = (c.target.surface.low, c.target.surface.high) if isinstance(c.target.surface, Band) else None
+    tools = tuple((p.tool.kind, p.tool.diameter) for p in c.parts)
+    return CutLine(
+        c.target.name, c.target.how, band, c.minutes, top.speed, top.limit, c.parts[-1].time.speeds[-1], tools
+    )
+
+
+def _speeds(o: Option, weighed: bool, material: bool) -> Speeds:
+    """The limits of a clamping, and the highest speed that a cut which turns uses."""
+    limits = o.limits
+    turned = [p.time for c in o.cuts if c.target.how in ("turned", "interpolated") for p in c.parts]
+    fastest = highest_speed(turned)
+    force = limits.force_weighted if o.weighted else limits.force
+    balance, weighted, force, machine = *map(_limit, (limits.balance, limits.balance_weighted, force)), limits.machine
+    if fastest is None:  # the spindle only indexes
+        return Speeds(balance, weighted, force, machine, None, None, 0.0, "only indexed", None)
+    grip = None if fastest.grip_speed == inf else fastest.grip_speed
+    roughing = min(min(t.speeds) for t in turned)
+    if not weighed and o.place.offset:
+        return Speeds(
+            balance, weighted, force, machine, grip, None, None, "mass unknown: no speed can be recommended", None
+        )
+    if not material:
+        return Speeds(balance, weighted, force, machine, grip, None, None, MATERIAL_UNKNOWN, None)
+    return Speeds(balance, weighted, force, machine, grip, fastest.wanted, fastest.speed, fastest.limit, roughing)
+
+
+def _limit(speed: float | None) -> float | None:
+    return None if speed is None or speed > MAX_SPEED_LIMIT_RPM else speed
+
+
+def _weights(
+    u: Unbalance | None, spindle: Spindle, grip: tuple[float, float], from_end: str
+) -> tuple[WeightPlace, ...]:
+    """Counterweights at the chuck's own radius and planes; planes lie behind the face, where the jaws begin."""
+    if u is None or u.amount < MIN_UNBALANCE_G_MM or spindle.weight_radius is None or not spindle.weight_planes:
+        return ()
+    radius, planes = spindle.weight_radius, spindle.weight_planes
+    if len(planes) < 2:
+        kg, angle = counterweight(u.amount, atan2(u.y, u.x), radius)
+        return (WeightPlace(kg, radius, angle, planes[0]),)
+    face, back = (grip[0], -1.0) if from_end == "+z" else (grip[1], 1.0)
+    made = two_plane_weights(u, (face + back * planes[0], face + back * planes[1]))
+    return tuple(
+        WeightPlace(w.mass(radius), radius, atan2(w.y, w.x) % (2 * pi), plane)
+        for w, plane in zip(made, planes[:2], strict=True)
+    )
+
+
+def _jaws(o: Option, spindle: Spindle) -> tuple[JawPlace, ...]:
+    """The jaws about the chuck's own centre, the first one on the offset's direction."""
+    p, way = o.place, o.holding.way
+    if not o.holding.in_jaws or p.held.kind == "bore":
+        return ()
+    r, e = p.held.diameter / 2, p.offset
+    if o.holding.chuck == "four-jaw":
+        if not e:
+            return tuple(JawPlace(k + 1, k * pi / 2, r) for k in range(4))
+        found = four_jaw_settings(p.held.diameter, e, pi, width=spindle.jaw_width)
+        return tuple(JawPlace(k + 1, j.angle, j.contact_radius) for k, j in enumerate(found))
+    angles = [2 * pi * k / 3 for k in range(3)]
+    if way == "packed_three_jaw":
+        packing = jaw_packing(p.held.diameter, e, spindle.jaw_width).for_chuck_jaws
+        return (JawPlace(1, 0.0, r - e, packing), *(JawPlace(k + 1, angles[k], r - e + packing) for k in (1, 2)))
+    return tuple(JawPlace(k + 1, t, -e * cos(t) + sqrt(r * r - (e * sin(t)) ** 2)) for k, t in enumerate(angles))
+
+
+def _reaches(cuts: ClampingCuts, o: Option) -> tuple[ToolReach, ...]:
+    """What tools reach of the features that are turned, on the work as it is at the end."""
+    solid, found = cuts.states.solid(o.after), []
+    for c in o.cuts:
+        if c.target.how != "turned" or c.target.name not in cuts.states.rounds:
+            continue
+        f = next((g for g in solid.part.features if g.name == c.target.name), None)
+        if f is not None:
+            found.append(check_tool_access(solid.part, f, replace(cuts.approach(o.place), chuck=None)).reach)
+    return tuple(found)
+
+
+def _set_up_findings(cuts: ClampingCuts, machine: Machine, before: Option | None, o: Option, s: SetUp) -> list[Finding]:
+    where, c, held = f"set-up {s.number}", s.clamping, o.place.held
     found = []
-    h = next(f for f in part.features if f.name == c.held_on)
-    if not s.features:
-        found.append(messages.TURNS_NOTHING.at(where))
-    if h.finish == "cast" or h.stock:
-        found.append(messages.CAST_SURFACE_HELD.at(where, feature=h.name))
-    if isinstance(h.shape, PrismShape) and h.shape.flats % 3 and c.holding_method in ("centred", "packed three-jaw"):
-        found.append(messages.FLATS_IN_THREE_JAWS.at(where, flats=h.shape.flats))
-    if isinstance(h.shape, Plate):
-        found.append(messages.PLATE_ON_FIXTURE.at(where, feature=h.name))
+    if held.raw and not cuts.states.blank.bar:
+        found.append(messages.CAST_SURFACE_HELD.at(where, feature=held.name))
+    if held.kind == "plate":
+        found.append(messages.PLATE_ON_FIXTURE.at(where, feature=held.name))
     packing_limit = frictionless_offset_limit(s.held_diameter)
-    if c.offset >= packing_limit and c.holding_method in ("bored jaws", "four-jaw") and not h.cut:
+    if c.offset >= packing_limit and c.way in ("bored_jaws", "four_jaw") and held.kind == "outside":
         found.append(messages.BEYOND_THREE_JAW_PACKING.at(where, offset=mm(c.offset), limit=mm(packing_limit)))
     if s.shift > machine.cross_travel * MAX_TRAVEL_SHARE:
         travel = mm(machine.cross_travel)
@@ -138,12 +219,9 @@ def _set_up_findings(part: Part, machine: Machine, before: Clamping | None, s: S
     if c.holding_method == "between centres":
         found += centre_hole_findings(s.centre_holes)
     found += _overhang_findings(s.reach)
-    if machine.kind == "twin":
-        if before is not None and before.held_on == c.held_on and not isinstance(h.shape, Plate):
-            # Both chucks hold the part for a moment: jaws that close on the same length of one surface would meet.
-            both = min(before.grip_range[1], c.grip_range[1]) - max(before.grip_range[0], c.grip_range[0])
-            if both > LENGTH_TOLERANCE_MM:
-                found.append(messages.JAWS_MEET.at(where, length=mm(both, 1), feature=h.name))
+    found += _limit_findings(where, o, s)
+    found += _work_findings(where, cuts, o, s)
+    if before is not None:
         # The spindle stops in steps: what is left of the angle puts the axis beside the direction of the shift.
         step, reach = machine.orient_step, s.shift or c.offset
         rest = abs(s.orientation - round(s.orientation / step) * step)
@@ -153,10 +231,47 @@ def _set_up_findings(part: Part, machine: Machine, before: Clamping | None, s: S
     return found
 
 
+def _limit_findings(where: str, o: Option, s: SetUp) -> list[Finding]:
+    """What stops the speed below what the cut wants, and what would lift it."""
+    v = s.speeds
+    found: list[Finding] = []
+    if v.recommended is None or v.cut is None or v.limit not in ("balance", "force") or s.unbalance is None:
+        return found
+    amount, gains = Quantity(s.unbalance, "g mm", 0), v.balance_weighted
+    if s.weighted or s.unbalance < MIN_WEIGHTED_UNBALANCE_G_MM:
+        return found
+    speed = Quantity(min(x for x in (gains, v.cut, v.machine) if x is not None), "r/min", 0)
+    if s.weights:
+        kg = Quantity(sum(w.mass for w in s.weights), "kg", 3)
+        found.append(messages.WEIGHT_WOULD_LIFT.at(where, mass=kg, radius=mm(s.weights[0].radius), speed=speed))
+    else:
+        found.append(messages.NO_PLACE_FOR_WEIGHT.at(where, amount=amount, speed=speed))
+    return found
+
+
+def _work_findings(where: str, cuts: ClampingCuts, o: Option, s: SetUp) -> list[Finding]:
+    """Weight, slenderness, interrupted cuts and long driven cutters."""
+    found = []
+    if s.mass is not None and s.mass > LIFT_KG:
+        found.append(messages.USE_A_LIFT.at(where, mass=Quantity(s.mass, "kg", 0)))
+    pieces = cuts.states.solid(o.before).pieces
+    low, high = min(p.low for p in pieces), max(p.high for p in pieces)
+    free = high - o.place.grip[1] if o.place.from_end == "+z" else o.place.grip[0] - low
+    support = support_for(max(free, 0.0), s.held_diameter)
+    if o.holding.in_jaws and (support == "steady" or (support == "centre" and not o.centre)):
+        ratio = Quantity(free / s.held_diameter, "", 1)
+        found.append(
+            messages.SLENDER_WORK.at(where, ratio=ratio, support="a centre" if support == "centre" else "a steady")
+        )
+    if s.clamping_force is not None and s.grip_force is None and s.clamping_force > 0:
+        found.append(messages.GRIP_UNKNOWN.at(where, needed=Quantity(s.clamping_force / 1000, "kN", 1)))
+    return found
+
+
 def _overhang_findings(reaches: Sequence[ToolReach]) -> list[Finding]:
     """What kind of bar the overhangs need."""
     found = []
-    for r in reaches:
+    for r in (r for r in reaches if r.tool == "bar"):
         bar = bar_type_for(r.overhang_ratio)
         where, ratio = f"feature '{r.feature}'", Quantity(r.overhang_ratio, "", 1)
         if bar is None:
@@ -167,6 +282,6 @@ def _overhang_findings(reaches: Sequence[ToolReach]) -> list[Finding]:
     return found
 
 
-def _direction_angle(a: Point, b: Point) -> float:
+def _direction(a: Point, b: Point) -> float:
     """From one point to another, radians anticlockwise from +x, 0 to 2 pi."""
     return atan2(b[1] - a[1], b[0] - a[0]) % (2 * pi)

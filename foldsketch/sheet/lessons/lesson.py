@@ -16,11 +16,15 @@ from foldsketch.setup.formulas.jaws import frictionless_offset_limit
 from foldsketch.setup.machine import Machine
 from foldsketch.setup.messages import ORDER_EQUALLY_GOOD
 from foldsketch.setup.model import SetUp, SetUpPlan
-from foldsketch.setup.plan.clampings import features_to_turn
+from foldsketch.setup.plan.plan import asked_for
+from foldsketch.setup.work.states import WorkStates
 from foldsketch.sheet.layout.paper import scale_text
 from foldsketch.sheet.lessons.worksheet import TEXT_WIDTH_MM, WorksheetWriter
 from foldsketch.sheet.page.page_text import BODY_TEXT_HEIGHT_MM
 from foldsketch.solid.faceting.frame import align_datum_to_z, reference_direction
+
+ALONG_THE_CENTRELINE = ("axial", "bar", "drill")
+"""Tools that stand out past neighbours or into bores."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,7 +156,7 @@ class _Tasks:
                 f"end; the sub-spindle can move off centre by up to {self._length_text(m.cross_travel)}."
             )
         return [
-            ("to be turned", ", ".join(f.name for f in features_to_turn(self.part, m))),
+            ("to be turned", ", ".join(n for n in asked_for(self.part, m, WorkStates(self.part)))),
             ("machine", m.name),
             ("next set-up", hands),
             (
@@ -223,7 +227,7 @@ class _Tasks:
 
         def values(s: SetUp) -> tuple[str, ...]:
             rooms = [r.radial_clearance for r in s.reach if r.radial_clearance is not None]
-            out = max((r.overhang for r in s.reach), default=0.0)
+            out = max((r.overhang for r in s.reach if r.tool in ALONG_THE_CENTRELINE), default=0.0)
             room = self._length(min(rooms), 1) if rooms else "no neighbour"
             clears = s.swing <= self.machine.swing and min(rooms, default=tools.room) >= tools.room
             clears = clears and out <= tools.overhang

@@ -80,5 +80,5 @@ def _draw_time_bars(time: TimeComparison, machine: Machine, y: float) -> list[It
         y -= 3
     even = f"quicker {time.break_even_text}"
     how = "both spindles cut at the same time" if time.overlapped else "one part at a time"
-    text = f"One machine is {even}; {how}. Times are from the machine file."
+    text = f"One machine is {even}; {how}. Separate machines add {time.waiting:.0f} min of waiting for the batch."
     return [*items, frame_text(BORDER_MARGIN_MM + 4, y, text, BODY_TEXT_HEIGHT_MM)]

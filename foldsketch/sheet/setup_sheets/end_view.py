@@ -8,7 +8,7 @@ from foldsketch.base.drawing import WHITE, Circle, Colour, Item, Layer, LineType
 from foldsketch.part.mass.edges import Arc, Segment
 from foldsketch.part.mass.region import Region
 from foldsketch.part.mass.section import section_at_height
-from foldsketch.part.model import Part, Ring
+from foldsketch.part.model import Ring
 from foldsketch.setup.access.sweep import z_extent
 from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import SetUp
@@ -25,10 +25,9 @@ from foldsketch.sheet.setup_sheets.workholding import (
 )
 
 
-def draw_end_view(
-    part: Part, s: SetUp, machine: Machine, box: PageRectangle, scale: float, letters: float = 3.5
-) -> list[Item]:
-    """The part as seen from the worked end, with jaws around the held feature and the swing circle."""
+def draw_end_view(s: SetUp, machine: Machine, box: PageRectangle, scale: float, letters: float = 3.5) -> list[Item]:
+    """The work as seen from the worked end, with jaws around the held surface and the swing circle."""
+    part = s.work
     c = s.clamping
     frame = view_frame(s)
     cx, cy = box.middle
@@ -43,7 +42,7 @@ def draw_end_view(
         Circle(Layer.MARK, (cx, cy), s.swing / 2 * scale, colour=None, fill=SWEEP_FILL),
         Circle(Layer.MARK, (cx, cy), s.swing / 2 * scale, width=NARROW_LINE_WIDTH_MM, line=LineType.PHANTOM),
     ]
-    items += draw_jaws_end_view(part, s, machine, put, scale)
+    items += draw_jaws_end_view(s, machine, put, scale)
     order = sorted(
         part.features,
         key=lambda f: z_extent(part, f)[1] if c.from_end == "+z" else -z_extent(part, f)[0],
@@ -56,6 +55,7 @@ def draw_end_view(
             continue
         fill = WHITE if f.cut or f.name not in s.features else TURNED_FILL
         items += _draw_region(region, put, scale, WIDE_LINE_WIDTH_MM, fill)
+    items += draw_jaws_end_view(s, machine, put, scale, hidden=True)
     reach = s.swing / 2 * scale + 4
     on, other = part_axis_colours(part, c.on_centreline, c.held_axis)
     cross = ((cx - reach, cy), (cx + reach, cy)), ((cx, cy - reach), (cx, cy + reach))
@@ -64,7 +64,7 @@ def draw_end_view(
         *draw_letter_on_white((cx + letters, cy + 1.4), c.on_centreline, letters, bold=True, colour=on),
     ]
     if c.offset > 1e-6:
-        held = put(*part.axis(c.held_axis).point[:2])
+        held = put(*s.held_at)
         across = (held[0] - 3, held[1]), (held[0] + 3, held[1])
         items += arrow(held, (cx, cy))
         items += [

@@ -26,7 +26,7 @@ from foldsketch.sheet.setup_sheets.workholding import (
     ViewFrame,
     ViewToPage,
     draw_workholding,
-    held_radius_and_jaw_level,
+    farthest_jaw_level,
     view_frame,
 )
 
@@ -67,25 +67,24 @@ def side_outline(part: Part, f: Feature, frame: ViewFrame) -> list[Point]:
     return [(z, b[0]) for z, b in bands] + [(z, b[1]) for z, b in reversed(bands)]
 
 
-def side_view_extent(part: Part, s: SetUp, machine: Machine) -> tuple[float, float, float, float]:
+def side_view_extent(s: SetUp, machine: Machine) -> tuple[float, float, float, float]:
     """What the side view takes, mm of the part: lowest and highest z, lowest and highest level."""
     c = s.clamping
-    ends = [z_extent(part, f) for f in part.features if not f.cut]
+    ends = [z_extent(s.work, f) for f in s.work.features if not f.cut]
     low, high = min(e[0] for e in ends), max(e[1] for e in ends)
     if c.from_end == "+z":
         low = min(low, c.grip_range[0]) - CHUCK_DEPTH_MM - 2
     else:
         high = max(high, c.grip_range[1]) + CHUCK_DEPTH_MM + 2
-    reach = max(s.swing / 2, held_radius_and_jaw_level(part, s, machine)[1])
+    reach = max(s.swing / 2, farthest_jaw_level(s, machine))
     return low, high, -reach, reach
 
 
-def draw_side_view(
-    part: Part, s: SetUp, machine: Machine, box: PageRectangle, scale: float, letters: float = 3.5
-) -> list[Item]:
-    """The part as held, from the side."""
+def draw_side_view(s: SetUp, machine: Machine, box: PageRectangle, scale: float, letters: float = 3.5) -> list[Item]:
+    """The work as held, from the side, as it is when the set-up is done."""
+    part = s.work
     frame = view_frame(s)
-    low, high, bottom, top = side_view_extent(part, s, machine)
+    low, high, bottom, top = side_view_extent(s, machine)
     cx, cy = box.middle
     # The free end has letters and figures beside it.
     cx += -8.0 if s.clamping.spindle == "main" else 8.0
@@ -98,7 +97,7 @@ def draw_side_view(
     for z0, z1, r in swept_profile(s.sweep):
         corners = (put(z0, -r), put(z1, -r), put(z1, r), put(z0, r))
         items.append(Stroke(Layer.MARK, corners, closed=True, colour=None, fill=SWEEP_FILL))
-    items += draw_workholding(part, s, machine, frame, put)
+    items += draw_workholding(s, machine, frame, put)
     shapes = [(f, side_outline(part, f, frame)) for f in part.features]
     solid = sorted((p for p in shapes if p[1] and not p[0].cut), key=lambda p: _nearest_to_viewer(part, p[0], frame))
     for f, corners_ in solid:

@@ -7,15 +7,14 @@ from collections.abc import Sequence
 from foldsketch.base.drawing import Drawing, Item, Layer, Stroke
 from foldsketch.base.findings import Finding
 from foldsketch.base.lettering import truncate_text, wrap_text
-from foldsketch.base.units import format_count, normalized_degrees
+from foldsketch.base.units import normalized_degrees
 from foldsketch.part.model import Part
-from foldsketch.setup.formulas.balance import FORCE_REFERENCE_SPEED_RPM
 from foldsketch.setup.formulas.cycle_time import TimeComparison
 from foldsketch.setup.machine import Machine
 from foldsketch.setup.messages import FEATURE_NOT_TURNED
-from foldsketch.setup.model import SetUp, SetUpPlan
+from foldsketch.setup.model import SPEED_LIMIT_TEXT, SetUp, SetUpPlan, rounded_down
 from foldsketch.setup.plan.castings_and_time import CastingCheck
-from foldsketch.setup.plan.plan_text import CAUTIONS
+from foldsketch.setup.plan.plan_text import CAUTIONS, WAY_TEXT
 from foldsketch.sheet.layout.paper import STANDARD_SCALES
 from foldsketch.sheet.page.page_text import (
     A4_LANDSCAPE_MM,
@@ -49,9 +48,10 @@ def draw_talk_sheets(
 ) -> tuple[Drawing, ...]:
     """All set-up sheets of a plan; a last page for castings and times, if any."""
     count = len(plan.setups) + 1 + bool(castings or time)
-    pages = [_overview_page(part, machine, plan, count)]
+    pages = [_overview_page(machine, plan, count)]
+    scale = min((_set_up_scale(s, machine) for s in plan.setups), default=1.0)
     for s in plan.setups:
-        pages.append(_set_up_page(part, machine, plan, s, count))
+        pages.append(_set_up_page(machine, plan, s, count, scale))
     if castings or time:
         pages.append(draw_castings_and_time_page(plan, machine, castings, time, count))
     return tuple(pages)
@@ -66,7 +66,7 @@ def fitting_scale(size: tuple[float, float], room: tuple[float, float]) -> float
     return STANDARD_SCALES[-1]
 
 
-def _overview_page(part: Part, machine: Machine, plan: SetUpPlan, count: int) -> Drawing:
+def _overview_page(machine: Machine, plan: SetUpPlan, count: int) -> Drawing:
     items = draw_border_and_title_block(plan.part, "set-ups, overview", 1, count, None)
     top = A4_LANDSCAPE_MM[1] - BORDER_MARGIN_MM - 6
     title = f"{plan.part}: which axis goes on the spindle"
@@ -78,20 +78,22 @@ def _overview_page(part: Part, machine: Machine, plan: SetUpPlan, count: int) ->
     cell = WIDTH_MM / columns
     rows = (n + columns - 1) // columns
     height = min(78.0, 100.0 / rows)
+    scale = 1.0
+    for s in plan.setups:
+        low, high, bottom, up = side_view_extent(s, machine)
+        scale = min(scale, (cell - 48) / (high - low), (height - 26) / (up - bottom))
     for k, s in enumerate(plan.setups):
         x = BORDER_MARGIN_MM + 4 + (k % columns) * cell
         y = strip_top - (k // columns + 1) * height
-        low, high, bottom, up = side_view_extent(part, s, machine)
         box = PageRectangle(x + 4, y + 18, cell - 12, height - 26)
-        scale = min((box.width - 36) / (high - low), box.height / (up - bottom))
         c = s.clamping
         hand = " by hand" if s.by_hand else ""
         items.append(frame_text(x + 2, y + height - 5, f"{s.number}  {c.spindle} spindle{hand}", 3.5, bold=True))
-        items += draw_side_view(part, s, machine, box, scale, 2.5)
-        lines = [f"held on {c.held_on}, {c.holding_method}", f"axis {c.on_centreline} on the spindle"]
+        items += draw_side_view(s, machine, box, scale, 2.5)
+        lines = [f"held on {c.held_on}, {WAY_TEXT[c.way]}", f"axis {c.on_centreline} on the spindle"]
         if c.offset > 1e-6 or s.shift > 1e-6:
             lines.append(f"offset {c.offset:.2f}, sub-spindle {s.shift:.2f}")
-        lines.append(f"turned: {', '.join(s.features)}" if s.features else "picks up the part")
+        lines.append(f"cut: {', '.join((*s.features, *s.faces))}")
         for i, line in enumerate(lines):
             text = truncate_text(line, BODY_TEXT_HEIGHT_MM, cell - 6)
             items.append(frame_text(x + 2, y + 12 - i * 3.6, text, BODY_TEXT_HEIGHT_MM))
@@ -101,7 +103,7 @@ def _overview_page(part: Part, machine: Machine, plan: SetUpPlan, count: int) ->
     texts = [_proof_text(plan)]
     texts += [f"Other order: {'; then '.join(a.steps)}: {a.reason.text}." for a in plan.alternatives[:2]]
     for name, reasons in plan.unturned:
-        texts.append(f"Not turned on this machine: {name}: {'; '.join(f.text for f in reasons)}.")
+        texts.append(f"Not cut on this machine: {name}: {'; '.join(f.text for f in reasons)}.")
     texts += [f.text for f in plan.findings if f.code != FEATURE_NOT_TURNED.code]
     floor = BORDER_MARGIN_MM + TITLE_BLOCK_SIZE_MM[1] + 5 + 3.2 * len(CAUTIONS)
     for text in texts:
@@ -115,42 +117,31 @@ def _overview_page(part: Part, machine: Machine, plan: SetUpPlan, count: int) ->
 
 
 def _proof_text(plan: SetUpPlan) -> str:
-    n = len(plan.setups)
-    if not n:
-        return "This machine turns nothing of this part."
+    if not plan.setups:
+        return "This machine cuts nothing of this part."
+    m = plan.minutes
     return (
-        f"{format_count(n, 'set-up')} is the minimum on this machine ({plan.states_searched} combinations checked); at "
-        f"least {plan.lower_bound[0]}: {plan.lower_bound[1]}."
+        f"Made from {plan.blank}. Batch of {plan.batch}: {m.a_part(plan.batch):.1f} min a part, setting "
+        f"{m.setting:.0f} min, cycle {m.cycle:.1f} min; no other order on this machine takes less "
+        f"({plan.states_searched} combinations checked)."
     )
 
 
-def _set_up_page(part: Part, machine: Machine, plan: SetUpPlan, s: SetUp, count: int) -> Drawing:
+def _set_up_page(machine: Machine, plan: SetUpPlan, s: SetUp, count: int, scale: float) -> Drawing:
     c = s.clamping
-    low, high, bottom, top = side_view_extent(part, s, machine)
-    # First-angle projection: the view from the right is on the left.
-    if c.spindle == "main":
-        end, side = PageRectangle(BORDER_MARGIN_MM + 5, 86, 104, 97), PageRectangle(123, 86, 160, 97)
-    else:
-        side, end = PageRectangle(BORDER_MARGIN_MM + 6, 86, 160, 97), PageRectangle(180, 86, 104, 97)
-    across = max(top - bottom, s.swing)
-    scale = min(
-        fitting_scale((high - low, top - bottom + 2), (side.width - 36, side.height)),
-        fitting_scale((across + 2, across + 2), (end.width - 4, end.height - 4)),
-    )
+    end, side = _view_boxes(c.spindle)
     items = draw_border_and_title_block(
         plan.part, f"set-up {s.number} of {len(plan.setups)}", s.number + 1, count, scale
     )
     hand = " by hand" if s.by_hand else ""
     head = f"{s.number}  {c.spindle} spindle{hand}: axis {c.on_centreline} on the spindle"
     items.append(frame_text(LEFT_MM, A4_LANDSCAPE_MM[1] - BORDER_MARGIN_MM - 9, head, 5.0, bold=True))
-    turned = f"turned here: {', '.join(s.features)}" if s.features else "picks up the part, turns nothing"
-    under = (
-        f"held on {c.held_on} (axis {c.held_axis}), {c.holding_method}, machined from the {c.from_end} end; {turned}"
-    )
+    turned = f"cut here: {', '.join((*s.features, *s.faces))}"
+    under = f"held on {c.held_on} (axis {c.held_axis}), {WAY_TEXT[c.way]}, machined from the {c.from_end} end; {turned}"
     under = truncate_text(under, 3.5, WIDTH_MM)
     items.append(frame_text(LEFT_MM, A4_LANDSCAPE_MM[1] - BORDER_MARGIN_MM - 15, under, 3.5))
-    items += draw_side_view(part, s, machine, side, scale)
-    items += draw_end_view(part, s, machine, end, scale)
+    items += draw_side_view(s, machine, side, scale)
+    items += draw_end_view(s, machine, end, scale)
     for box, text in ((side, "from the side"), (end, f"seen from the {c.from_end} end")):
         items.append(frame_text(box.middle[0], box.y - 2.5, text, SMALL_TEXT_HEIGHT_MM, anchor="middle"))
     items += _draw_figures_table(s, LEFT_MM, 77.5)
@@ -160,6 +151,24 @@ def _set_up_page(part: Part, machine: Machine, plan: SetUpPlan, s: SetUp, count:
     items += _draw_findings(s.findings, 118.0, y - (6.0 if s.shift > 1e-6 else 0.0))
     items += draw_cautions(118.0, BORDER_MARGIN_MM + TITLE_BLOCK_SIZE_MM[1] + 3.4 * len(CAUTIONS))
     return Drawing(A4_LANDSCAPE_MM, tuple(items), f"{plan.part}, set-up {s.number}")
+
+
+def _view_boxes(spindle: str) -> tuple[PageRectangle, PageRectangle]:
+    """Where the end view and the side view are. First-angle projection: the view from the right is on the left."""
+    if spindle == "main":
+        return PageRectangle(BORDER_MARGIN_MM + 5, 86, 104, 97), PageRectangle(123, 86, 160, 97)
+    return PageRectangle(180, 86, 104, 97), PageRectangle(BORDER_MARGIN_MM + 6, 86, 160, 97)
+
+
+def _set_up_scale(s: SetUp, machine: Machine) -> float:
+    """The largest scale at which both views of a set-up fit."""
+    low, high, bottom, top = side_view_extent(s, machine)
+    end, side = _view_boxes(s.clamping.spindle)
+    across = max(top - bottom, s.swing)
+    return min(
+        fitting_scale((high - low, top - bottom + 2), (side.width - 36, side.height)),
+        fitting_scale((across + 2, across + 2), (end.width - 4, end.height - 4)),
+    )
 
 
 def _draw_shift_note(s: SetUp, x: float, y: float) -> list[Item]:
@@ -177,26 +186,36 @@ def _draw_figures_table(s: SetUp, x: float, y: float) -> list[Item]:
     rows = [
         ("offset e", f"{c.offset:.2f} mm"),
         ("indicator reading (TIR) = 2e", f"{s.indicator:.2f} mm"),
-        ("spindle angle", f"{normalized_degrees(s.orientation):.1f}°"),
-        ("sub-spindle offset", f"{s.shift:.2f} mm"),
         ("swing", f"{s.swing:.1f} mm"),
     ]
+    if s.shift:
+        rows.append(("spindle angle", f"{normalized_degrees(s.orientation):.1f}°"))
+        rows.append(("sub-spindle offset", f"{s.shift:.2f} mm"))
+    v = s.speeds
     if s.mass is not None and s.unbalance is not None:
-        speed = f"{s.speed_limit:.0f} r/min" if s.speed_limit else "no limit from balance"
-        rows += [
-            ("mass of the part", f"{s.mass:.3f} kg"),
-            ("unbalance", f"{s.unbalance:.0f} g mm"),
-            (f"reaches G {s.grade:g} at", speed),
-            (f"out-of-balance force at {FORCE_REFERENCE_SPEED_RPM:g} r/min", f"{s.force or 0:.1f} N"),
-        ]
-        if s.counterweight:
-            rows.append(("counterweight, opposite", f"{s.counterweight[0]:.3f} kg at {s.counterweight[1]:.0f} mm"))
-    rows.append((f"speed at most ({s.speed[1]})", f"{s.speed[0]:.0f} r/min"))
-    if s.packing and s.packable:
-        rows.append(("packing narrow / flat jaw", f"{s.packing.narrow:.2f} / {s.packing.flat:.2f} mm"))
-    if s.jaws:
-        near, side, far, _ = (j.contact_radius for j in s.jaws)
-        rows.append((f"jaws: {c.on_centreline} side, opposite, others", f"{near:.1f}, {far:.1f}, {side:.1f} mm"))
+        rows += [("mass of the work", f"{s.mass:.3f} kg"), ("unbalance", f"{s.unbalance:.0f} g mm")]
+        if v.balance is not None:
+            rows.append((f"balance allows, G {s.grade:g}", f"{v.balance:.0f} r/min"))
+        if s.force:
+            rows.append(("out-of-balance force at that speed", f"{s.force:.0f} N"))
+        if s.weighted:
+            weights = " + ".join(f"{w.mass:.3f}" for w in s.weights)
+            rows.append(("counterweight, opposite", f"{weights} kg at {s.weights[0].radius:.0f} mm"))
+    if v.recommended is not None:
+        rows.append(
+            (f"speed at most: {SPEED_LIMIT_TEXT.get(v.limit, v.limit)}", f"{rounded_down(v.recommended)} r/min")
+        )
+    elif v.limit:
+        rows.append(("speed", str(v.limit)))
+    if s.clamping_force:
+        has = f" of {s.grip_force / 1000:.0f}" if s.grip_force else ""
+        rows.append(("grip at rest that the cuts need", f"{s.clamping_force / 1000:.1f}{has} kN"))
+    if s.packed and s.packing:
+        own, narrow = s.packing.for_chuck_jaws, s.packing.narrow
+        rows.append(("packing, jaw 1 (narrow jaws)", f"{own:.2f} ({narrow:.2f}) mm"))
+    if s.jaws and c.offset:
+        faces = ", ".join(f"{j.from_centre:.2f}" for j in s.jaws)
+        rows.append(("jaws 1, 2 … from centre", f"{faces} mm"))
     items: list[Item] = []
     wide, step = 95.0, 5.3
     for name, value in rows:

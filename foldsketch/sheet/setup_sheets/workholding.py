@@ -6,8 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import cos, pi, sin
 
-from foldsketch.base.drawing import Colour, Item, Layer, Point, Stroke
-from foldsketch.part.model import Part
+from foldsketch.base.drawing import Colour, Item, Layer, LineType, Point, Stroke, Text
 from foldsketch.setup.access.sweep import z_extent
 from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import SetUp
@@ -18,6 +17,13 @@ WIDE_LINE_WIDTH_MM, NARROW_LINE_WIDTH_MM = 0.5, 0.25
 SWEEP_FILL: Colour = (0.88, 0.88, 0.88)
 JAW_FILL: Colour = (0.95, 0.95, 0.95)
 TURNED_FILL: Colour = (0.74, 0.74, 0.74)
+
+PACKING_FILL: Colour = (0.55, 0.55, 0.55)
+
+JAW_NUMBER_HEIGHT_MM, HIDDEN_LINE_WIDTH_MM = 2.5, 0.13
+
+BORED_POCKET_SHARE = 0.12
+"""Of the held diameter by which bored jaws reach around it, as drawn."""
 
 ViewToPage = Callable[[float, float], Point]
 """Places (z, level), or a point of the part, on the page."""
@@ -53,51 +59,61 @@ def view_frame(s: SetUp) -> ViewFrame:
     return ViewFrame(s.angle, right, c.at)
 
 
-def held_radius_and_jaw_level(part: Part, s: SetUp, machine: Machine) -> tuple[float, float]:
-    """Radius of the held surface, and farthest level of jaw or fixture from the centreline."""
-    c = s.clamping
-    held = next(f for f in part.features if f.name == c.held_on)
-    if c.holding_method == "offset fixture":
-        return held.radius, s.swing / 2
-    return held.radius, held.radius + c.offset + machine.spindle(c.spindle).jaw_height * 0.6
+FIXTURES = ("offset_fixture", "face_plate")
+"""Ways without jaws on the held surface."""
+
+JAW_DRAWN_SHARE = 0.6
+"""Of a jaw's height that is drawn."""
 
 
-def draw_workholding(part: Part, s: SetUp, machine: Machine, frame: ViewFrame, put: ViewToPage) -> list[Item]:
+def farthest_jaw_level(s: SetUp, machine: Machine) -> float:
+    """Farthest level of jaw or fixture from the centreline, mm."""
+    if s.clamping.way in FIXTURES or s.held_inside:
+        return s.swing / 2
+    height = machine.spindle(s.clamping.spindle).jaw_height * JAW_DRAWN_SHARE
+    return max((j.from_centre for j in s.jaws), default=s.held_diameter / 2 + s.clamping.offset) + height
+
+
+def draw_workholding(s: SetUp, machine: Machine, frame: ViewFrame, put: ViewToPage) -> list[Item]:
     """Jaws and a piece of the chuck, or the face of a fixture."""
     c = s.clamping
-    held = next(f for f in part.features if f.name == c.held_on)
-    axis = part.axis(c.held_axis)
-    middle = frame.level(axis.point[0], axis.point[1])
+    middle, radius = frame.level(*s.held_at), s.held_diameter / 2
     spindle = machine.spindle(c.spindle)
     near, far = (c.grip_range[1], c.grip_range[0] - 3) if c.from_end == "+z" else (c.grip_range[0], c.grip_range[1] + 3)
-    ends = [z_extent(part, f) for f in part.features if not f.cut]
+    ends = [z_extent(s.work, f) for f in s.work.features if not f.cut]
     back = min(e[0] for e in ends) if c.from_end == "+z" else max(e[1] for e in ends)
     sign = -1.0 if c.from_end == "+z" else 1.0
     items: list[Item] = []
 
-    def block(z0: float, z1: float, l0: float, l1: float) -> None:
+    def block(z0: float, z1: float, l0: float, l1: float, fill: Colour = JAW_FILL, hatched: bool = True) -> None:
         corners = (put(z0, l0), put(z1, l0), put(z1, l1), put(z0, l1))
-        items.append(Stroke(Layer.MARK, corners, closed=True, width=NARROW_LINE_WIDTH_MM, fill=JAW_FILL))
-        if abs(z1 - z0) > 0 and abs(l1 - l0) > 0:
+        items.append(Stroke(Layer.MARK, corners, closed=True, width=NARROW_LINE_WIDTH_MM, fill=fill))
+        if hatched and abs(z1 - z0) > 0 and abs(l1 - l0) > 0:
             items.extend(_hatch_box(corners))
 
-    if c.holding_method == "offset fixture":
-        r = s.swing / 2
-        block(back, back + sign * CHUCK_DEPTH_MM, -r, r)
-        if held.cut:
-            half = held.radius
-            block(near, back, middle - half, middle + half)
+    if c.way in FIXTURES:
+        block(back, back + sign * CHUCK_DEPTH_MM, -s.swing / 2, s.swing / 2)
+        if s.held_inside:
+            block(near, back, middle - radius, middle + radius)
         return items
-    height = spindle.jaw_height * 0.6
+    height = spindle.jaw_height * JAW_DRAWN_SHARE
     start = back if sign * (back - far) > 0 else far
     body = start + sign * CHUCK_DEPTH_MM
-    if held.cut:
-        block(near, start, middle, middle + held.radius)
-        block(near, start, middle - held.radius, middle)
-    else:
-        block(near, start, middle + held.radius, middle + held.radius + height)
-        block(near, start, middle - held.radius - height, middle - held.radius)
-    edge = held.radius + c.offset + height
+    if s.held_inside:
+        block(near, start, middle, middle + radius)
+        block(near, start, middle - radius, middle)
+        block(start, body, -(radius + c.offset + height), radius + c.offset + height)
+        return items
+    # Above the centreline the jaw on the offset's side, below it the opposite one, or two of three seen from the side.
+    edge = farthest_jaw_level(s, machine)
+    top = s.jaws[0] if s.jaws else None
+    upper = top.from_centre if top else middle + radius
+    block(near, start, upper + (top.packing if top else 0.0), edge)
+    if top is not None and top.packing:
+        block(near, start, upper, upper + top.packing, PACKING_FILL, hatched=False)
+    opposite = next((j.from_centre for j in s.jaws if abs(j.angle - pi) < 1e-9), None)
+    lower = opposite if opposite is not None else radius - middle
+    block(near, start, -edge, -lower)
     block(start, body, -edge, edge)
     return items
 
@@ -118,26 +134,46 @@ def _hatch_box(corners: Sequence[Point]) -> list[Item]:
     return items
 
 
-def draw_jaws_end_view(part: Part, s: SetUp, machine: Machine, put: ViewToPage, scale: float) -> list[Item]:
-    """Jaws from the end: three or four boxes around the held feature; none for a fixture."""
+def draw_jaws_end_view(s: SetUp, machine: Machine, put: ViewToPage, scale: float, hidden: bool = False) -> list[Item]:
+    """Jaws from the end, radial to the chuck's own centre and numbered, with packing; none for a fixture.
+
+    hidden: their outlines dashed, to be drawn over what stands in front of them.
+    """
     c = s.clamping
-    if c.holding_method == "offset fixture" or c.holding_method == "between centres":
-        return []
-    held = next(f for f in part.features if f.name == c.held_on)
-    axis = part.axis(c.held_axis)
     spindle = machine.spindle(c.spindle)
-    count = 4 if c.holding_method == "four-jaw" else 3
-    # One jaw is where the packing goes: on the side away from the offset's direction of travel.
-    first = s.angle + pi if c.offset > 1e-6 else s.angle + pi / 2
-    half, height = min(spindle.jaw_width / 2, held.radius), spindle.jaw_height * 0.6
+    height = spindle.jaw_height * JAW_DRAWN_SHARE
+    wide = spindle.soft_jaw_width if c.way in ("bored_jaws", "soft_jaws") else spindle.jaw_width
+    half = wide / 2 if c.way == "bored_jaws" else min(wide, s.held_diameter) / 2
     items: list[Item] = []
-    for k in range(count):
-        t = first + 2 * pi * k / count
+    for j in s.jaws:
+        t = s.angle + j.angle
         d, n = (cos(t), sin(t)), (-sin(t), cos(t))
-        r0, r1 = (held.radius, held.radius + height) if not held.cut else (0.0, held.radius)
-        corners = tuple(
-            put(axis.point[0] + d[0] * r + n[0] * w, axis.point[1] + d[1] * r + n[1] * w)
-            for r, w in ((r0, -half), (r1, -half), (r1, half), (r0, half))
+
+        def corner(r: float, w: float, d: Point = d, n: Point = n) -> Point:
+            return put(c.at[0] + d[0] * r + n[0] * w, c.at[1] + d[1] * r + n[1] * w)
+
+        def box(r0: float, r1: float, fill: Colour, corner: Callable[[float, float], Point] = corner) -> Stroke:
+            corners = (corner(r0, -half), corner(r1, -half), corner(r1, half), corner(r0, half))
+            if hidden:
+                return Stroke(Layer.MARK, corners, closed=True, width=HIDDEN_LINE_WIDTH_MM, line=LineType.DASHED)
+            return Stroke(Layer.MARK, corners, closed=True, width=NARROW_LINE_WIDTH_MM, fill=fill)
+
+        # Bored jaws have a pocket: the work is drawn over them.
+        inner = j.from_centre - (s.held_diameter * BORED_POCKET_SHARE if c.way in ("bored_jaws", "soft_jaws") else 0.0)
+        items.append(box(inner + j.packing, j.from_centre + j.packing + height, JAW_FILL))
+        if j.packing:
+            items.append(box(j.from_centre, j.from_centre + j.packing, PACKING_FILL))
+        if hidden:
+            continue
+        at = corner(j.from_centre + j.packing + height + 2.5 / scale, 0.0)
+        place = (at[0], at[1] - JAW_NUMBER_HEIGHT_MM / 2)
+        items.append(
+            Text(
+                Layer.MARK,
+                place,
+                f"{j.number} packed" if j.packing else str(j.number),
+                JAW_NUMBER_HEIGHT_MM,
+                anchor="middle",
+            )
         )
-        items.append(Stroke(Layer.MARK, corners, closed=True, width=NARROW_LINE_WIDTH_MM, fill=JAW_FILL))
     return items

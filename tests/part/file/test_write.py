@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from foldsketch.part.file.read import parse_part, read_part
 from foldsketch.part.file.wording import normalize_name
 from foldsketch.part.file.write import part_to_toml
-from foldsketch.part.model import Axis, Cylinder, Feature, Part
+from foldsketch.part.model import Axis, Blank, Cylinder, Feature, Part
 from strategies import parts
 
 SAMPLES = sorted((Path(__file__).parents[3] / "samples").glob("*.toml"))
@@ -65,3 +65,23 @@ def test_any_name_that_may_be_read_is_written_so_that_it_reads_back(name):
     part = Part(name, (Axis(name),), (Feature(name, name, Cylinder(3), 0, 4),), material=name, density=7.25)
     again, _ = parse_part(part_to_toml(part), "toml", "x")
     assert again == part
+
+
+sizes = st.none() | st.floats(0.5, 500)
+names = st.none() | st.lists(st.sampled_from(["f -z", "f +z"]), unique=True).map(tuple)
+blanks = st.one_of(
+    st.builds(Blank, st.just("bar"), sizes),
+    st.builds(Blank, st.just("sawn"), sizes, sizes),
+    st.builds(lambda faces, cores: Blank("casting", faces=faces, cores=cores), names, st.none() | st.just(("b",))),
+)
+
+
+@given(blanks, sizes, sizes, st.booleans(), st.booleans(), st.sampled_from(["mm", "in"]))
+def test_blank_and_keys_for_set_ups_round_trip(blank, location, roundness, together, turned, units):
+    disc = Feature(
+        "f", "A", Cylinder(30), 0, 4, location=location, roundness=roundness, together=together, turned=turned
+    )
+    bore = Feature("b", "A", Cylinder(9), -1, 5, cut=True)
+    part = Part("p", (Axis("A"),), (disc, bore), units, blank=blank)
+    again, _ = parse_part(part_to_toml(part), "toml", "x")
+    assert same(numbers(again), numbers(part))

@@ -40,6 +40,25 @@ def test_size_by_the_face():
         assert (h.pilot, h.mouth) == (pilot, mouth)
 
 
+def test_a_hole_needs_material_where_it_is_drilled():
+    """A bore of 20 at the middle of d60: nothing on A; 17 mm off, 17 - 10 = 7 mm are left to it and 13 to the rim."""
+    bored = Part(
+        "bored",
+        (Axis("A"), Axis("B", (17.0, 0.0, 0.0))),
+        (Feature("bar", "A", Cylinder(60), 0, 40), Feature("bore", "A", Cylinder(20), 20, 41, cut=True)),
+    )
+    distances = {(h.end, h.axis): h.edge_distance for h in centre_holes(bored, ("A", "B"))}
+    assert distances == pytest.approx({("-z", "A"): 30, ("-z", "B"): 13, ("+z", "A"): 0, ("+z", "B"): 7})
+
+
+def test_the_worked_shaft_has_room_for_its_centres():
+    """On the end of d25 the axis 6 mm off has 6.50 mm, which is enough [D: set-up reference, section 7]."""
+    end = Part("end", (Axis("A"), Axis("B", (6.0, 0.0, 0.0))), (Feature("tail", "A", Cylinder(25), 0, 32),))
+    for h in centre_holes(end, ("B",)):
+        assert h.edge_distance == pytest.approx(6.5)
+        assert h.fits
+
+
 def test_a_bored_face_has_no_middle():
     part = Part("tube", (Axis("A"),), (Feature("tube", "A", Ring(60, 20), 0, 40),))
     holes = centre_holes(part, ("A",))

@@ -2,16 +2,19 @@
 
 import math
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.setup.formulas.jaws import (
+    bored_jaws,
     corrected_packing,
     four_jaw_settings,
     frictionless_offset_limit,
     jaw_packing,
+    jaw_stroke_needed,
     narrow_jaw_packing,
     wide_jaw_packing,
 )
@@ -77,3 +80,56 @@ def test_four_jaws_need_the_centreline_inside():
         four_jaw_settings(30, 15, 0.0)
     assert refused.value.findings[0].code == CENTRELINE_OUTSIDE.code
     assert four_jaw_settings(30, 14.99, 0.0)
+
+
+def on_jaw(x, y, angle):
+    """Points in the frame of a jaw: along its radius, and sideways of its middle."""
+    return x * np.cos(angle) + y * np.sin(angle), y * np.cos(angle) - x * np.sin(angle)
+
+
+@pytest.mark.parametrize(
+    ("diameter", "offset", "width", "expected"),
+    [(90, 20, 25, 44.37), (90, 20, 0, 40.31), (62, 18, 25, 30.51), (62, 18, 0, 25.24)],
+)
+def test_jaws_of_a_width_across_the_offset(diameter, offset, width, expected):
+    """[D: set-up reference, section 13]"""
+    assert four_jaw_settings(diameter, offset, 0.0, width=width)[1].contact_radius == pytest.approx(expected, abs=5e-3)
+
+
+@given(st.floats(20, 200), st.floats(0, 0.95), st.floats(0, 2 * math.pi), st.floats(1, 60))
+def test_a_flat_jaw_touches_the_farthest_of_the_work_in_front_of_it(diameter, share, angle, width):
+    """By a circle of 7,200 points: of those in front of the jaw's face the one farthest out is touched."""
+    r, offset = diameter / 2, share * diameter / 2
+    around = np.linspace(0, 2 * np.pi, 7200, endpoint=False)
+    x, y = offset * math.cos(angle) + r * np.cos(around), offset * math.sin(angle) + r * np.sin(around)
+    for j in four_jaw_settings(diameter, offset, angle, width=width):
+        along, sideways = on_jaw(x, y, j.angle)
+        in_front = along[np.abs(sideways) <= width / 2]
+        assert j.contact_radius == pytest.approx(in_front.max(), abs=diameter * 3e-3)
+        assert j.contact_radius >= in_front.max() - 1e-9
+
+
+@given(st.floats(20, 200), st.floats(0, 60))
+def test_bored_jaws_reach_to_the_middle_of_their_pocket(diameter, offset):
+    """In jaw 2, at 120 degrees, the work reaches farthest out at R - e / 2, 0.866 e sideways of the jaw's middle."""
+    around = np.linspace(0, 2 * np.pi, 7200, endpoint=False)
+    along, sideways = on_jaw(offset + diameter / 2 * np.cos(around), diameter / 2 * np.sin(around), 2 * np.pi / 3)
+    k = int(np.argmax(along))
+    made = bored_jaws(diameter, offset, 1e9, 0.0)
+    assert made.least_radius == pytest.approx(along[k], abs=1e-3 * diameter)
+    assert made.width == pytest.approx(2 * (abs(sideways[k]) + 2), abs=2e-3 * diameter)
+
+
+def test_bored_jaws_by_hand():
+    """e 20: 38.6 of 60 mm, e 22: 42.1; e 6: 14.4 of 28; e 25 on d24 with jaws of 25: impossible twice over [D]."""
+    assert bored_jaws(90, 20, 60, 15).width == pytest.approx(38.6, abs=0.05)
+    assert bored_jaws(90, 22, 60, 15).width == pytest.approx(42.1, abs=0.05)
+    assert bored_jaws(30, 6, 28, 12).width == pytest.approx(14.4, abs=0.05)
+    tight = bored_jaws(24, 25, 25, 15)
+    assert not tight.wide_enough
+    assert not tight.within_chuck
+
+
+def test_stroke_takes_raw_and_finished_and_the_loading():
+    assert jaw_stroke_needed(94, 90) == 4
+    assert jaw_stroke_needed(90, 90) == 2

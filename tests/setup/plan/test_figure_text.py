@@ -80,9 +80,9 @@ def test_four_jaws_and_their_contacts():
 
 
 def test_a_bar_that_bends():
-    """200 N, 60 mm, a bar of 12: F L3 / (3 E pi d4 / 64)."""
+    """200 N, 60 mm deep in 30, a bar of 20: F L3 / (3 E pi d4 / 64)."""
     s = next(s for s in planned(DEEP).setups if "bore" in s.features)
-    bends = 200 * 60**3 / (3 * 210_000 * math.pi * 12**4 / 64)
+    bends = 200 * 60**3 / (3 * 210_000 * math.pi * 20**4 / 64)
     assert number(rows(s)["tool deflection"][1]) == pytest.approx(bends, abs=1e-4)
 
 

@@ -89,8 +89,9 @@ def test_figures_of_the_cover_by_hand():
     assert reach.radial_clearance == pytest.approx(10)
     assert reach.overhang == pytest.approx(20)
     assert reach.open_length == pytest.approx(20)
-    # The bar is as thick as the room: 200 N on 10 mm at 20 mm, E 210 000: F L3 / (3 E pi d4 / 64).
-    assert reach.deflection == pytest.approx(200 * 20**3 / (3 * 210_000 * math.pi * 10**4 / 64))
+    # An axial tool 4 wide and 12 high: 200 N at 20 mm, E 210 000: F L3 / (3 E b h3 / 12).
+    assert (reach.tool, reach.size) == ("axial", 4)
+    assert reach.deflection == pytest.approx(200 * 20**3 / (3 * 210_000 * 4 * 12**3 / 12))
     both = {x.clamping.on_centreline: x for x in made.setups if x.features}
     assert both.keys() == {"B", "C"}
 

@@ -7,6 +7,7 @@ import pytest
 
 from foldsketch.part.model import Cylinder, Feature, Plate, PrismShape
 from foldsketch.setup import messages as m
+from foldsketch.setup.cutters import Cutter
 from foldsketch.setup.formulas.bar_deflection import deflection
 from foldsketch.setup.machine import DEFAULT_MACHINE
 from foldsketch.setup.plan.plan import plan
@@ -107,28 +108,37 @@ def test_orientation_between_steps():
     assert not findings(by_hand, m.SPINDLE_ANGLE_LEFT)
 
 
-@pytest.mark.parametrize(("depth", "bar"), [(30, None), (60, "heavy metal"), (85, "carbide")])
+def with_bar(overhang):
+    """The machine with one boring bar, of 10, beside a turning tool."""
+    cutters = (Cutter("outside", 20.0, 20.0, 40.0), Cutter("bar", 10.0, 10.0, overhang, 10.0))
+    return dataclasses.replace(
+        DEFAULT_MACHINE, cutters=cutters, tools=dataclasses.replace(DEFAULT_MACHINE.tools, overhang=200.0)
+    )
+
+
+@pytest.mark.parametrize(("depth", "bar"), [(30, None), (60, "heavy metal"), (75, "carbide")])
 def test_the_bar_that_an_overhang_needs(depth, bar):
-    """In a bore of 16.2 the bar is 0.7 of it, 11.34 mm: 2.6, 5.3 and 7.5 times."""
+    """A bar of 10 may stick out 3, 6 and 7.5 times its diameter, if it is made for it."""
     part = (
         Feature("body", "A", Cylinder(60), 0, depth),
         Feature("bore", "A", Cylinder(16.2), -1, depth + 1, cut=True),
     )
-    made = planned(part)
+    made = planned(part, with_bar(100.0))
     (reach,) = {r for s in made.setups for r in s.reach if r.feature == "bore"}
     assert reach.overhang == depth
-    assert reach.overhang_ratio == pytest.approx(depth / (0.7 * 16.2))
-    assert reach.deflection == pytest.approx(deflection(DEFAULT_MACHINE.tools.force, depth, 0.7 * 16.2))
+    assert reach.overhang_ratio == pytest.approx(depth / 10)
+    assert reach.deflection == pytest.approx(deflection(DEFAULT_MACHINE.tools.force, depth, 10))
     assert {f.value("bar") for f in findings(made, m.OVERHANG_NEEDS_BAR)} == ({bar} if bar else set())
 
 
 def test_beyond_every_bar():
-    """85 mm deep in a bore of 12: 85 / 8.4 is more than 10 times the bar."""
+    """120 mm deep in a bore of 16.2: more than 10 times the bar."""
     part = (
-        Feature("body", "A", Cylinder(60), 0, 85),
-        Feature("bore", "A", Cylinder(12), -1, 86, cut=True, finish="machined"),
+        Feature("body", "A", Cylinder(60), 0, 120),
+        Feature("bore", "A", Cylinder(16.2), -1, 121, cut=True, finish="machined"),
     )
-    assert {f.where for f in findings(planned(part), m.OVERHANG_BEYOND_BARS)} == {"feature 'bore'"}
+    made = planned(part, with_bar(130.0))
+    assert {f.where for f in findings(made, m.OVERHANG_BEYOND_BARS)} == {"feature 'bore'"}
 
 
 def test_between_centres_the_holes_are_judged():

@@ -13,7 +13,8 @@ from foldsketch.base.lettering import text_width
 from foldsketch.job import pipeline
 from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Cylinder, Feature, Part
-from foldsketch.setup.machine import DEFAULT_MACHINE, read_machine
+from foldsketch.setup.machine import DEFAULT_MACHINE
+from foldsketch.setup.machine_file.read import read_machine
 from foldsketch.setup.messages import ORDER_EQUALLY_GOOD
 from foldsketch.setup.plan.plan import plan
 from foldsketch.setup.plan.plan_text import CAUTIONS

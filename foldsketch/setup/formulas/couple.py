@@ -1,0 +1,95 @@
+"""Couple: what an unbalance spread along the axis does besides its resultant, and counterweights in two planes.
+
+A rotor's resultant and its couple are judged apart [ISO 21940-11]. The couple is the product of inertia about the
+centre of mass; its moment on the bearings grows with the square of the speed.
+"""
+
+from __future__ import annotations
+
+from math import hypot
+from typing import NamedTuple
+
+from foldsketch.part.mass.mass_properties import MassProperties
+from foldsketch.setup.formulas.balance import angular_speed
+
+G_PER_KG, KG_PER_MM3 = 1000.0, 1e-9
+"""Grams in a kilogram; kg/mm3 in 1 kg/m3."""
+
+
+class Unbalance(NamedTuple):
+    """x, y: resultant, g mm.
+
+    level: height of the centre of mass, mm; couple_x, couple_y: products of inertia Ixz and Iyz about the centre of
+    mass, g mm2.
+    """
+
+    x: float
+    y: float
+    level: float
+    couple_x: float
+    couple_y: float
+
+    @property
+    def amount(self) -> float:
+        """Resultant, g mm."""
+        return hypot(self.x, self.y)
+
+    @property
+    def couple(self) -> float:
+        """Couple, g mm2."""
+        return hypot(self.couple_x, self.couple_y)
+
+
+class PlaneWeight(NamedTuple):
+    """Unbalance of one counterweight, g mm along x and y, in a plane at a height in mm."""
+
+    level: float
+    x: float
+    y: float
+
+    def mass(self, radius: float) -> float:
+        """Kg of the weight at a radius in mm."""
+        return hypot(self.x, self.y) / G_PER_KG / radius
+
+
+def unbalance_about(mass: MassProperties, at: tuple[float, float]) -> Unbalance | None:
+    """Resultant and couple of a body about the upright centreline through a point; None without a density.
+
+    U = m (centre of mass - centreline). The couple is that of the body about its own centre of mass, so it is the same
+    for every parallel centreline.
+    """
+    if mass.mass is None:
+        return None
+    density = mass.mass / mass.volume if mass.volume else 0.0
+    x, y, z = mass.centroid
+    grams = mass.mass * G_PER_KG
+    products = (-mass.inertia[0][2], -mass.inertia[1][2])
+    couple_x, couple_y = (v * density * G_PER_KG for v in products)
+    return Unbalance(grams * (x - at[0]), grams * (y - at[1]), z, couple_x, couple_y)
+
+
+def couple_moment(couple: float, speed: float) -> float:
+    """Moment, N m, of a couple in g mm2 at a speed in r/min: w2 D (1 g mm2 = 1e-9 kg m2).
+
+    >>> round(couple_moment(1000 * 10 * 50, 600), 3)  # 1 kg at 10 mm, twice, half a turn and 50 mm apart
+    1.974
+    """
+    return couple * 1e-9 * angular_speed(speed) ** 2
+
+
+def one_plane_couple(u: Unbalance, plane: float) -> float:
+    """Couple, g mm2, that is left when one weight in a plane takes the resultant away: U (z_c - z_w) + D."""
+    along = u.level - plane
+    return hypot(u.x * along + u.couple_x, u.y * along + u.couple_y)
+
+
+def two_plane_weights(u: Unbalance, planes: tuple[float, float]) -> tuple[PlaneWeight, PlaneWeight]:
+    """Weights in two planes that take resultant and couple away.
+
+    U2 = -(z_c U + D) / (z2 - z1) + z1 U / (z2 - z1), U1 = -U - U2: the sums of U and of z U + D are 0 [D]. planes:
+    heights in mm, in the same frame as the body's, not the same.
+    """
+    z1, z2 = planes
+    x2 = -(u.level * u.x + u.couple_x) / (z2 - z1) + z1 * u.x / (z2 - z1)
+    y2 = -(u.level * u.y + u.couple_y) / (z2 - z1) + z1 * u.y / (z2 - z1)
+    return PlaneWeight(z1, -u.x - x2, -u.y - y2), PlaneWeight(z2, x2, y2)

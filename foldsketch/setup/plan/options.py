@@ -1,0 +1,313 @@
+"""Options: every clamping that can be made of the work as it is, with its cuts, minutes and limits."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from itertools import product
+
+from foldsketch.base.findings import Finding, Quantity, mm
+from foldsketch.setup import messages
+from foldsketch.setup.formulas.centre_holes import centre_holes
+from foldsketch.setup.formulas.milling_time import NEXT_HOLE_MIN
+from foldsketch.setup.formulas.turning_time import CENTRE_MIN, TOOL_CALL_MIN
+from foldsketch.setup.formulas.way_cost import COUNTERWEIGHT_MIN, PROVE_MIN, TOOL_MIN, WayMinutes
+from foldsketch.setup.formulas.work_limits import RESIDUAL_SHARE, WorkLimits
+from foldsketch.setup.formulas.workpiece_rules import support_for
+from foldsketch.setup.machine import Machine
+from foldsketch.setup.model import PartEnd
+from foldsketch.setup.plan.clamping_cuts import ClampingCuts, Cut, Place, Target
+from foldsketch.setup.plan.workholding import Workholding, workholdings
+from foldsketch.setup.spindle import Spindle
+from foldsketch.setup.work.clamping_limits import grip_of, limits_of_clamping
+from foldsketch.setup.work.holding import BESIDE_JAWS_MM, HeldSurface, held_surfaces, length_for_jaws
+from foldsketch.setup.work.solid import Done
+from foldsketch.setup.work.states import WorkStates
+from foldsketch.setup.work.surface_cuts import Tool
+
+PART_ENDS: tuple[PartEnd, ...] = ("+z", "-z")
+
+JAW_LENGTH_MM = 40.0
+"""Most that jaws grip along the axis [M]."""
+
+CENTRE_TOOL = Tool("drill", 0.0)
+"""The centre drill."""
+
+SHORT_GRIP_SHARE, SHORT_GRIP_OVERHANG = 1 / 3, 0.75
+"""Jaws that grip less than so many diameters hold an overhang of so many without a centre [one chuck maker's text]."""
+
+MIN_WEIGHTED_UNBALANCE_G_MM = 100.0
+"""No counterweight is bolted on for less [C]."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Option:
+    """A clamping that can be made in a state.
+
+    holding: how; weighted: with a counterweight; centre: with a tailstock centre; raw_after: features whose raw surface
+    has been held then; minutes: a part, of cuts and tool calls; each: of work by hand besides loading, while nothing
+    turns; setting: before the batch, without tools and chuck change; tools: that it calls.
+    """
+
+    place: Place
+    holding: Workholding
+    weighted: bool
+    centre: bool
+    before: Done
+    after: Done
+    raw_after: frozenset[str]
+    cuts: tuple[Cut, ...]
+    limits: WorkLimits
+    minutes: float
+    each: float
+    setting: float
+    tools: frozenset[Tool]
+
+
+@dataclass(slots=True)
+class OptionFinder:
+    """Finds options. rejected: what cannot be held, and why, in the order found."""
+
+    states: WorkStates
+    machine: Machine
+    cuts: ClampingCuts
+    needed: frozenset[str]
+    rejected: dict[Finding, None] = field(default_factory=dict)
+    _found: dict[tuple[Done, frozenset[str], str], list[Option]] = field(default_factory=dict)
+    _together: dict[str, frozenset[str]] = field(default_factory=dict)
+
+    def options(self, done: Done, raw_used: frozenset[str], spindle: Spindle) -> list[Option]:
+        """Clampings that cut something, none of them worse than another in setting and minutes with the same result."""
+        key = (done, raw_used, spindle.name)
+        if key not in self._found:
+            found: list[Option] = []
+            for place in self._places(done, spindle):
+                targets = self.cuts.targets(done, place)
+                if targets:
+                    found += self._held(done, raw_used, place, targets)
+            self._found[key] = _without_dominated(found)
+        return self._found[key]
+
+    def left(self, done: Done) -> tuple[str, ...]:
+        """What this machine is asked for and is not done."""
+        return tuple(n for n in self.states.left(done) if n in self.needed)
+
+    def _places(self, done: Done, spindle: Spindle) -> list[Place]:
+        """Every surface that jaws find, with every axis that has something left on it on the centreline."""
+        left = self.left(done)
+        turned = {self.axis_of(n) for n in left if not self._is_drilled_pattern(n)}
+        lines = [a for a in self.states.part.axes if a.along_z and a.name in turned]
+        made = []
+        surfaces = held_surfaces(self.states, done)
+        for end, held in product(PART_ENDS, surfaces):
+            span = length_for_jaws(self.states, done, held, end, spindle)
+            if isinstance(span, Finding):
+                self.rejected[span] = None
+                continue
+            for grip in self._grips(done, held, span, end, spindle):
+                for a in lines:
+                    made.append(Place(spindle, end, held, grip, a.name, (a.point[0], a.point[1])))
+        return made
+
+    def _is_drilled_pattern(self, name: str) -> bool:
+        """Whether a hole is drilled with a driven tool, on an axis that has nothing else."""
+        return (
+            name in self.states.rounds and self._is_small_hole(name) and self.cuts.is_drilled(self.cuts.features[name])
+        )
+
+    def axis_of(self, name: str) -> str:
+        """The axis of a feature or face, "" for none along z."""
+        faces, rounds = self.states.faces, self.states.rounds
+        if name in faces:
+            return faces[name].axis
+        return rounds[name].axis if name in rounds else ""
+
+    def _grips(
+        self, done: Done, held: HeldSurface, span: tuple[float, float], end: PartEnd, spindle: Spindle
+    ) -> list[tuple[float, float]]:
+        """Lengths that jaws may grip: the least, and what stops short of another height at which something is cut."""
+        low, high = span
+        if held.kind == "plate":
+            return [(low, low)] if end == "+z" else [(high, high)]
+        most = min(high - low, JAW_LENGTH_MM)
+        lengths = {min(spindle.grip, most), most}
+        heights = {v for r in self.states.rounds.values() if not r.cut for v in (r.low, r.high)}
+        for v in heights:
+            length = (v - low if end == "+z" else high - v) - (BESIDE_JAWS_MM if held.raw else 0.0)
+            if spindle.grip <= length < most:
+                lengths.add(length)
+        return [(low, low + v) if end == "+z" else (high - v, high) for v in sorted(lengths)]
+
+    # How it is held --------------------------------------------------------------------------------------------------
+
+    def _held(self, done: Done, raw_used: frozenset[str], place: Place, targets: tuple[Target, ...]) -> list[Option]:
+        states, spindle = self.states, place.spindle
+        swing = states.swing(done, place.at)
+        if swing > self.machine.swing:
+            where = f"axis {place.line} on the spindle"
+            self.rejected[messages.SWING_TOO_LARGE.at(where, swing=mm(swing, 1), most=mm(self.machine.swing))] = None
+            return []
+        mass = states.mass(done).mass
+        if spindle.part_weight is not None and mass is not None and mass > spindle.part_weight:
+            kg, most = Quantity(mass, "kg", 1), Quantity(spindle.part_weight, "kg", 1)
+            self.rejected[messages.WORK_TOO_HEAVY.at(f"{spindle.name} spindle", mass=kg, most=most)] = None
+            return []
+        ways, refused = workholdings(
+            states, done, raw_used, place.held, place.line, place.offset, spindle, self.machine
+        )
+        self.rejected.update(dict.fromkeys(refused))
+        raw_after = raw_used | ({place.held.of} if place.held.raw and place.held.kind != "plate" else set())
+        centres = self._centres(done, place)
+        made = []
+        for chosen in self._subsets(place, targets):
+            after = states.settled(done | {t.surface for t in chosen})
+            limits = limits_of_clamping(states, done, after, place.at, spindle, self.machine.grade)
+            rotors = [r for d in (done, after) if (r := states.rotor(d, place.at)) is not None]
+            worst = max((r.unbalance for r in rotors), default=0.0)
+            weights = [False]
+            if worst > MIN_WEIGHTED_UNBALANCE_G_MM and spindle.weight_radius is not None and spindle.weight_planes:
+                weights.append(True)
+            for holding, weighted, centre in product(ways, weights, centres):
+                option = self._option(done, place, holding, weighted, centre, chosen, limits, worst, raw_after)
+                if option is not None:
+                    made.append(option)
+        return made
+
+    def _subsets(self, place: Place, targets: tuple[Target, ...]) -> list[tuple[Target, ...]]:
+        """All targets; without one other axis that driven tools reach; without any of them."""
+        ways_of: dict[str, list[Target]] = {}
+        for t in targets:
+            ways_of.setdefault(str(t.surface), []).append(t)
+        other = {self.axis_of(t.name) for t in targets if t.how != "turned"}
+        groups = self._alike(other)
+        found = [tuple(targets)]
+        for group in groups:
+            found.append(tuple(t for t in targets if t.how == "turned" or self.axis_of(t.name) not in group))
+        if len(groups) > 1:
+            found.append(tuple(t for t in targets if t.how == "turned"))
+        kept = [self._kept_together(t) for t in found]
+        return [t for t in dict.fromkeys(kept) if t]
+
+    def _alike(self, axes: set[str]) -> list[frozenset[str]]:
+        """Axes with holes of one pattern as one group."""
+        patterns: dict[object, set[str]] = {}
+        for a in sorted(axes):
+            own = [r for r in self.states.rounds.values() if r.axis == a]
+            key: object = a
+            if all(r.cut and self.cuts.is_drilled(self.cuts.features[r.feature]) for r in own):
+                key = tuple(sorted((round(r.radius, 6), round(r.low, 6), round(r.high, 6)) for r in own))
+            patterns.setdefault(key, set()).add(a)
+        return [frozenset(g) for g in patterns.values()]
+
+    def _kept_together(self, targets: tuple[Target, ...]) -> tuple[Target, ...]:
+        """Without bores whose spigot is not cut with them though it could be, and the other way round."""
+        names = {t.name for t in targets}
+        return tuple(t for t in targets if not (self.partners(t.name) - names))
+
+    def partners(self, name: str) -> frozenset[str]:
+        """Features of the same axis that stay in one clamping with a feature: a bore and the outside around it."""
+        if name not in self._together:
+            self._together[name] = self._find_partners(name)
+        return self._together[name]
+
+    def _find_partners(self, name: str) -> frozenset[str]:
+        rounds, features = self.states.rounds, self.cuts.features
+        if name not in rounds or not features[name].together or self._is_small_hole(name):
+            return frozenset()
+        r = rounds[name]
+        found = set()
+        for o in rounds.values():
+            wanted = o.feature in self.states.to_machine and features[o.feature].together
+            if o.axis != r.axis or o.cut == r.cut or not wanted or self._is_small_hole(o.feature):
+                continue
+            if o.low < r.high and o.high > r.low and not self._ends_alone(o.axis):
+                found.add(o.feature)
+        return frozenset(found)
+
+    def _is_small_hole(self, name: str) -> bool:
+        r = self.states.rounds[name]
+        alone = all(o.cut for o in self.states.rounds.values() if o.axis == r.axis)
+        return r.cut and alone
+
+    def _ends_alone(self, axis: str) -> bool:
+        """Whether an axis has several outsides, which are turned from both ends."""
+        return sum(not o.cut for o in self.states.rounds.values() if o.axis == axis) > 1
+
+    def _centres(self, done: Done, place: Place) -> list[bool]:
+        """Without and with a tailstock centre, as the work asks for and allows."""
+        solid, fits = self.states.solid(done), False
+        if place.spindle.name == "main" and self.machine.tailstock:
+            holes = centre_holes(solid.part, (place.line,))
+            fits = any(h.fits and h.end == place.from_end for h in holes)
+        low, high = min(p.low for p in solid.pieces), max(p.high for p in solid.pieces)
+        free = high - place.grip[1] if place.from_end == "+z" else place.grip[0] - low
+        return ([False] if self._holds_alone(place, free) else []) + ([True] if fits else [])
+
+    def _holds_alone(self, place: Place, free: float) -> bool:
+        """Whether a chuck holds the work without a centre. free: mm beyond the jaws."""
+        d = place.held.diameter
+        if place.grip[1] - place.grip[0] < SHORT_GRIP_SHARE * d and free > SHORT_GRIP_OVERHANG * d:
+            return False
+        return not self.machine.tailstock or support_for(max(free, 0.0), d) == "chuck alone"
+
+    def _option(
+        self,
+        done: Done,
+        place: Place,
+        holding: Workholding,
+        weighted: bool,
+        centre: bool,
+        chosen: tuple[Target, ...],
+        limits: WorkLimits,
+        worst: float,
+        raw_after: frozenset[str],
+    ) -> Option | None:
+        share = RESIDUAL_SHARE if weighted else 1.0
+        cap = limits.cap(weighted)
+        grip = None
+        if holding.in_jaws:
+            length = place.grip[1] - place.grip[0]
+            grip = grip_of(place.spindle, place.held, length, share * worst, centre)
+        made: dict[str, Cut] = {}
+        for t in chosen:
+            cut = self.cuts.cut(done, place, t, cap, grip)
+            if cut is not None and (t.name not in made or cut.minutes < made[t.name].minutes):
+                made[t.name] = cut
+        cuts = tuple(made.values())
+        if len({t.name for t in chosen}) > len(made):
+            kept = self._kept_together(tuple(c.target for c in cuts))
+            cuts = tuple(c for c in cuts if c.target in kept)
+        if not cuts:
+            return None
+        tools = frozenset(p.tool for c in cuts for p in c.parts) | ({CENTRE_TOOL} if centre else set())
+        way = self.machine.way_minutes[holding.way]
+        extra = WayMinutes(0, 0, 0)
+        if any(c.target.how == "driven" for c in cuts):
+            extra = self.machine.way_minutes["driven"]
+        elif any(c.target.how == "interpolated" for c in cuts):
+            extra = self.machine.way_minutes["interpolated"]
+        setting = way.make + way.set + extra.make + extra.set + PROVE_MIN + (COUNTERWEIGHT_MIN if weighted else 0.0)
+        minutes = sum(c.minutes for c in cuts) + TOOL_CALL_MIN * len(tools)
+        minutes += CENTRE_MIN if centre else 0.0
+        holes = [p.tool for c in cuts if c.target.how == "drilled" for p in c.parts]
+        minutes += NEXT_HOLE_MIN * (len(holes) - len(set(holes)))
+        after = self.states.settled(done | {c.target.surface for c in cuts})
+        each = way.each + extra.each
+        what = (holding, weighted, centre, done, after, raw_after, cuts, limits)
+        return Option(place, *what, minutes, each, setting, tools)
+
+
+def _without_dominated(options: list[Option]) -> list[Option]:
+    """Of options with the same result those that no other one beats in setting and minutes."""
+    groups: dict[tuple[object, ...], list[Option]] = {}
+    for o in options:
+        p = o.place
+        key = (p.spindle.name, p.from_end, p.line, p.held.name, o.after, o.raw_after, o.holding.chuck)
+        groups.setdefault(key, []).append(o)
+    kept = []
+    for group in groups.values():
+        best: list[Option] = []
+        for o in sorted(group, key=lambda o: (o.setting + TOOL_MIN * len(o.tools), o.minutes + o.each)):
+            if all(o.minutes < b.minutes - 1e-9 or o.each < b.each - 1e-9 for b in best):
+                best.append(o)
+        kept += best
+    return kept

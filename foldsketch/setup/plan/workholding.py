@@ -1,0 +1,135 @@
+"""Workholding: with which ways and chucks of a machine a surface is held, and why not with the others."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import NamedTuple
+
+from foldsketch.base.findings import Finding, mm
+from foldsketch.setup import messages
+from foldsketch.setup.formulas.centre_holes import centre_holes
+from foldsketch.setup.formulas.jaws import bored_jaws, frictionless_offset_limit
+from foldsketch.setup.machine import HOLDING_METHODS, Machine
+from foldsketch.setup.model import HoldingMethod
+from foldsketch.setup.spindle import ChuckKind, Spindle
+from foldsketch.setup.work.holding import CENTRED_WAYS, RAW_WAYS, HeldSurface
+from foldsketch.setup.work.solid import Done
+from foldsketch.setup.work.states import WorkStates
+
+JAW_WAYS = (*RAW_WAYS, *CENTRED_WAYS, "packed_three_jaw", "four_jaw", "bored_jaws")
+"""Ways in which jaws hold the work: the grip is asked."""
+
+THREE_JAW_ALONE = ("soft_jaws", "packed_three_jaw", "bored_jaws")
+"""Ways that need a three-jaw chuck."""
+
+
+class Workholding(NamedTuple):
+    """way: key of [way]; chuck: that it needs, or None where the machine's own stays on."""
+
+    way: str
+    chuck: ChuckKind | None
+
+    @property
+    def method(self) -> HoldingMethod:
+        """The way as it is shown."""
+        return HOLDING_METHODS.get(self.way, "centred")
+
+    @property
+    def in_jaws(self) -> bool:
+        """Whether jaws hold the work."""
+        return self.way in JAW_WAYS
+
+
+def workholdings(
+    states: WorkStates,
+    done: Done,
+    raw_used: frozenset[str],
+    held: HeldSurface,
+    line: str,
+    offset: float,
+    spindle: Spindle,
+    machine: Machine,
+) -> tuple[list[Workholding], list[Finding]]:
+    """Ways in which a surface is held with an axis, so far from its own, on the centreline; and why not others.
+
+    raw_used: features whose raw surface was held before, "" for the bar.
+    """
+    where = f"{spindle.name} spindle on '{held.name}' with axis {line} on it"
+    if held.raw and held.of in raw_used:
+        return [], [messages.RAW_HELD_TWICE.at(where)]
+    if held.raw and held.kind != "plate" and offset:
+        return [], [messages.RAW_OFF_CENTRE.at(where, offset=mm(offset))]
+    chucks = (spindle.chuck, *spindle.chucks)
+    ways = list(held.ways(offset, raw_used))
+    if "four-jaw" in chucks and not offset and (held.kind == "flats" or "three-jaw" not in chucks):
+        ways.append("four_jaw")
+    if offset and held.kind == "outside" and spindle.name == "main":
+        ways.append("between_centres")
+    found, refused = [], []
+    for way in ways:
+        reason = _why_not(states, done, way, held, line, offset, spindle, machine)
+        if reason is None:
+            found.append(Workholding(way, _chuck_for(way, chucks)))
+        else:
+            refused.append(replace(reason, where=where))
+    return found, refused
+
+
+def _chuck_for(way: str, chucks: tuple[ChuckKind, ...]) -> ChuckKind | None:
+    """The chuck that a way needs; jaws on raw or finished surfaces go into the mounted one."""
+    if way in THREE_JAW_ALONE:
+        return "three-jaw"
+    if way in ("hard_jaws", "pads"):
+        return "three-jaw" if "three-jaw" in chucks else "four-jaw"
+    return {"four_jaw": "four-jaw", "face_plate": "face plate"}.get(way)  # type: ignore[return-value]
+
+
+def _why_not(
+    states: WorkStates,
+    done: Done,
+    way: str,
+    held: HeldSurface,
+    line: str,
+    offset: float,
+    spindle: Spindle,
+    machine: Machine,
+) -> Finding | None:
+    """Why a way does not hold a surface here, without the place; None where it does."""
+    chuck, chucks = _chuck_for(way, (spindle.chuck, *spindle.chucks)), (spindle.chuck, *spindle.chucks)
+    if chuck is not None and chuck not in chucks:
+        return messages.NO_SUCH_CHUCK.at(chuck=chuck, method=HOLDING_METHODS.get(way, "centred"))
+    d = held.diameter
+    if way in JAW_WAYS and not spindle.smallest <= d <= spindle.largest - 2 * offset:
+        smallest, largest = mm(spindle.smallest), mm(spindle.largest)
+        return messages.OUTSIDE_CHUCK_RANGE.at(diameter=mm(d), offset=mm(offset), smallest=smallest, largest=largest)
+    if chuck == "three-jaw" and held.flats % 3:
+        return messages.FLATS_IN_THREE_JAWS.at(flats=held.flats)
+    if way in HOLDING_METHODS and (offset or held.kind == "plate"):
+        method = HOLDING_METHODS[way]
+        most = dict(machine.max_offsets).get(method)
+        if most is None:
+            return messages.NO_OFFSET_HOLDING.at()
+        limit = min(most, _shape_limit(way, held, spindle))
+        if offset > most or offset >= _shape_limit(way, held, spindle):
+            return messages.OFFSET_TOO_LARGE.at(offset=mm(offset), method=method, most=mm(limit))
+    if way == "bored_jaws":
+        return _why_not_bored(held, offset, spindle)
+    if way == "between_centres" and not all(h.fits for h in centre_holes(states.solid(done).part, (line,))):
+        return messages.NO_CENTRE_HOLES.at(axis=line)
+    return None
+
+
+def _shape_limit(way: str, held: HeldSurface, spindle: Spindle) -> float:
+    """Offset, mm, that a way must stay below for this surface, whatever the machine file allows."""
+    if way == "packed_three_jaw":
+        return 0.0 if held.flats else frictionless_offset_limit(held.diameter)
+    return held.diameter / 2 if way == "four_jaw" else 1e9
+
+
+def _why_not_bored(held: HeldSurface, offset: float, spindle: Spindle) -> Finding | None:
+    jaws = bored_jaws(held.diameter, offset, spindle.soft_jaw_width, spindle.smallest)
+    if not jaws.wide_enough:
+        return messages.BORED_JAWS_TOO_NARROW.at(needed=mm(jaws.width, 1), width=mm(spindle.soft_jaw_width))
+    if not jaws.within_chuck:
+        return messages.BORED_JAWS_TOO_DEEP.at(radius=mm(jaws.least_radius), least=mm(spindle.smallest / 2))
+    return None

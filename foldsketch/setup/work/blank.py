@@ -1,0 +1,126 @@
+"""The blank of a part: what was said of it and what is taken as usual, as stock on every surface."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from math import ceil
+
+from foldsketch.base.findings import Finding, mm
+from foldsketch.part.model import Blank, BlankKind, Cone, Cylinder, Feature, Part
+from foldsketch.setup import messages
+from foldsketch.setup.access.sweep import sweeps, swing, z_extent
+from foldsketch.setup.model import LENGTH_TOLERANCE_MM
+from foldsketch.setup.work.surfaces import Face, faces_of, features_along_z
+
+BAR_STOCK_MM = 2.0
+"""A bar is so much larger in diameter than the smallest that holds the part [C]."""
+
+BAR_SIZE_STEP_MM = {"mm": 1.0, "in": 25.4 / 16}
+"""Steps in which bars come, by the part's units: whole mm, or sixteenths of an inch [C]."""
+
+SAWN_END_MM, BAR_END_MM = 2.0, 0.5
+"""Left on each end of a sawn piece, and to face on a fed bar (where it is parted a pip stays) [C]."""
+
+LEFT_BESIDE_MM = 2.0
+"""Left around what is not yet turned when a neighbour at the same height is turned from the bar [M]."""
+
+CORED_FROM_MM = 25.0
+"""Bores from this diameter on are cast in; smaller ones are cast solid [C]."""
+
+
+@dataclass(frozen=True, slots=True)
+class WorkBlank:
+    """The material as it comes.
+
+    kind: bar, sawn or casting; axis, diameter, low, high: of a bar, which lies around that axis between two heights, mm
+    ("" and 0 for a casting); rounds: stock a side on each feature that is not yet machined, mm; faces: stock on each
+    face that has some, by name, mm; cores: bores that are cast in; findings: what was taken as usual, and what does not
+    fit.
+    """
+
+    kind: BlankKind
+    axis: str
+    diameter: float
+    low: float
+    high: float
+    rounds: Mapping[str, float]
+    faces: Mapping[str, float]
+    cores: frozenset[str]
+    findings: tuple[Finding, ...]
+
+    @property
+    def bar(self) -> bool:
+        """Whether it is a bar or a piece of one."""
+        return self.kind != "casting"
+
+
+def work_blank(part: Part) -> WorkBlank:
+    """The blank of a part; where the part file has none: a casting if any feature has stock or is cast, else sawn.
+
+    Raises FoldsketchError for a bar from which the part cannot be made.
+    """
+    said = part.blank
+    if said is None:
+        said = Blank("casting" if any(f.stock or f.finish == "cast" for f in part.features) else "sawn")
+    return _casting(part, said) if said.kind == "casting" else _bar(part, said)
+
+
+def _casting(part: Part, said: Blank) -> WorkBlank:
+    """Stock on every feature that has some, on free ends or the faces that are named; larger bores cast in."""
+    faces = {f.name: f for f in faces_of(part)}
+    stock = {f.name: f.stock for f in part.features}
+    named = said.faces if said.faces is not None else tuple(n for n, f in faces.items() if f.free)
+    on_faces = {n: stock[faces[n].feature] for n in named if n in faces and stock[faces[n].feature] > 0}
+    found = [] if part.blank else [messages.BLANK_ASSUMED_CASTING.at(f"part '{part.name}'")]
+    bores = [f for f in features_along_z(part) if f.cut and isinstance(f.shape, Cylinder | Cone)]
+    cores = said.cores if said.cores is not None else tuple(b.name for b in bores if _cast_in(b))
+    allowance = max(stock.values(), default=0.0)
+    for b in bores:
+        if b.name in cores and not b.stock and b.finish != "cast":
+            stock[b.name] = allowance
+            found.append(messages.CORE_STOCK_ASSUMED.at(f"feature '{b.name}'", stock=mm(allowance)))
+    return WorkBlank("casting", "", 0.0, 0.0, 0.0, stock, on_faces, frozenset(cores), tuple(found))
+
+
+def _cast_in(bore: Feature) -> bool:
+    """Whether a bore is usually cored: all of it at least 25 mm, or cast to size."""
+    s = bore.shape
+    least = min(s.start_diameter, s.end_diameter) if isinstance(s, Cone) else 2 * bore.radius
+    return least >= CORED_FROM_MM or (bore.finish == "cast" and not bore.stock)
+
+
+def _bar(part: Part, said: Blank) -> WorkBlank:
+    """A bar around the datum axis, or the first one along z where the datum is not."""
+    axis = next((a for a in part.axes if a.along_z), part.datum)
+    at = (axis.point[0], axis.point[1])
+    needed = swing(sweeps(part, at))
+    step = BAR_SIZE_STEP_MM[part.units]
+    usual = step * ceil((needed + BAR_STOCK_MM) / step - 1e-9)
+    diameter = said.diameter if said.diameter is not None else usual
+    extents = [z_extent(part, f) for f in part.features if not f.cut]
+    bottom, top = min(e[0] for e in extents), max(e[1] for e in extents)
+    left = SAWN_END_MM if said.kind == "sawn" else BAR_END_MM
+    if said.length is not None:
+        left = (said.length - (top - bottom)) / 2
+    where = f"part '{part.name}'"
+    found = []
+    if part.blank is None:
+        found.append(messages.BLANK_ASSUMED_SAWN.at(where, diameter=mm(diameter), length=mm(top - bottom + 2 * left)))
+    if diameter < needed - LENGTH_TOLERANCE_MM:
+        raise messages.BAR_TOO_SMALL.error(where, diameter=mm(diameter), needed=mm(needed), axis=axis.name)
+    if left < -LENGTH_TOLERANCE_MM:
+        raise messages.BAR_TOO_SHORT.error(where, length=mm(said.length or 0.0), needed=mm(top - bottom))
+    rounds = {f.name: f.stock or LEFT_BESIDE_MM for f in part.features}
+    for s in sweeps(part, at):  # what is left around a feature lies in the bar
+        rounds[s.feature] = max(0.0, min(rounds[s.feature], diameter / 2 - s.outer))
+    faces = {f.name: _end_stock(f, bottom, top, left) for f in faces_of(part) if f.free}
+    kept = {name: stock for name, stock in faces.items() if stock > LENGTH_TOLERANCE_MM}
+    low, high = bottom - left, top + left
+    return WorkBlank(said.kind, axis.name, diameter, low, high, rounds, kept, frozenset(), tuple(found))
+
+
+def _end_stock(face: Face, bottom: float, top: float, left: float) -> float:
+    """Stock on a free end of a part from bar: that of the bar on its outermost ends, some on others."""
+    outermost = bottom if face.end == "-z" else top
+    return left if abs(face.height - outermost) < LENGTH_TOLERANCE_MM else LEFT_BESIDE_MM

@@ -1,0 +1,49 @@
+"""Limits of a clamping, from the work at its beginning and end, the machine's spindle and what its jaws hold."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from foldsketch.setup.formulas.clamping_force import Grip
+from foldsketch.setup.formulas.turning_time import Holding
+from foldsketch.setup.formulas.work_limits import Cap, WorkLimits, work_limits
+from foldsketch.setup.model import PartEnd
+from foldsketch.setup.spindle import Spindle
+from foldsketch.setup.work.holding import HeldSurface
+from foldsketch.setup.work.solid import Done
+from foldsketch.setup.work.states import Point, WorkStates
+
+
+@dataclass(frozen=True, slots=True)
+class ClampingLimits:
+    """What limits the cuts of one clamping.
+
+    grip_range: heights between which the jaws hold, mm; cap: from balance, force and machine; grip: of the chuck, None
+    on fixture, face plate and centres; from_end: the end that is machined.
+    """
+
+    from_end: PartEnd
+    grip_range: tuple[float, float]
+    cap: Cap
+    grip: Grip | None
+
+    def holding(self, low: float, high: float) -> Holding:
+        """For a cut between two heights: its far end counts against tilting."""
+        far = high if self.from_end == "+z" else low
+        return Holding(self.cap, self.grip, abs(far - (self.grip_range[0] + self.grip_range[1]) / 2))
+
+
+def limits_of_clamping(
+    states: WorkStates, before: Done, after: Done, at: Point, spindle: Spindle, grade: float
+) -> WorkLimits:
+    """Speeds that balance, force and machine allow about a centreline, at the worse of beginning and end."""
+    found = [r for done in (before, after) if (r := states.rotor(done, at)) is not None]
+    return work_limits(tuple(found) or None, spindle.rotating_mass, grade, spindle.force, spindle.speed)
+
+
+def grip_of(spindle: Spindle, held: HeldSurface, length: float, unbalance: float = 0.0, centre: bool = False) -> Grip:
+    """The grip of a spindle's chuck on a held surface over a length, mm. unbalance: g mm about the centreline."""
+    inside = held.kind == "bore"
+    return Grip(
+        held.diameter, length, spindle.grip_force, spindle.grip_loss or 0.0, spindle.speed, unbalance, inside, centre
+    )

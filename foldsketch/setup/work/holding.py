@@ -1,0 +1,158 @@
+"""What may be held: the surfaces of the work at a moment, how each may be held, and what length jaws find on it.
+
+A raw surface is held once in the whole plan, in hard jaws and centred: jaws on it a second time would not find it where
+they left it. Finished ones are held in pads, soft jaws or off centre. A surface that is made in a clamping is never
+held in it: what may be held is asked of the state at its beginning [C].
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from foldsketch.base.findings import Finding, mm
+from foldsketch.part.model import Cylinder, Plate, PrismShape, Ring
+from foldsketch.setup import messages
+from foldsketch.setup.access.sweep import sweep_of, z_extent
+from foldsketch.setup.model import LENGTH_TOLERANCE_MM, PartEnd
+from foldsketch.setup.spindle import Spindle
+from foldsketch.setup.work.solid import Done, Piece
+from foldsketch.setup.work.states import Point, WorkStates
+
+BESIDE_JAWS_MM = 0.5
+"""Of the free length beside the jaws that no tool cuts [C]."""
+
+HeldKind = Literal["outside", "bore", "flats", "plate"]
+
+RAW_WAYS = ("hard_jaws",)
+CENTRED_WAYS = ("pads", "soft_jaws")
+OFF_CENTRE_WAYS: dict[HeldKind, tuple[str, ...]] = {
+    "outside": ("packed_three_jaw", "four_jaw", "bored_jaws", "offset_fixture", "face_plate"),
+    "flats": ("four_jaw", "offset_fixture", "face_plate"),
+    "bore": ("offset_fixture",),
+    "plate": ("offset_fixture", "face_plate"),
+}
+"""Keys of ways that a kind of surface can be held with off centre, where machine and size allow it."""
+
+
+@dataclass(frozen=True, slots=True)
+class HeldSurface:
+    """A surface that jaws or a fixture can hold.
+
+    of: feature, "" for the bar; name: as it is shown; axis: its own, at: x and y of that, mm; diameter: gripped, across
+    flats for a prism, mm; low, high: heights, mm; raw: not yet machined; flats: of a prism, 0 for others.
+    """
+
+    of: str
+    name: str
+    kind: HeldKind
+    axis: str
+    at: Point
+    diameter: float
+    low: float
+    high: float
+    raw: bool
+    flats: int = 0
+
+    def ways(self, offset: float, raw_used: frozenset[str]) -> tuple[str, ...]:
+        """Keys of the ways in which it may be held with its axis so far off centre, mm.
+
+        raw_used: features, "" for the bar, whose raw surface was held before.
+        """
+        if self.raw and self.of in raw_used:
+            return ()
+        if self.kind == "plate":
+            return OFF_CENTRE_WAYS["plate"]
+        if self.raw:
+            return RAW_WAYS if offset <= LENGTH_TOLERANCE_MM else ()
+        return CENTRED_WAYS if offset <= LENGTH_TOLERANCE_MM else OFF_CENTRE_WAYS[self.kind]
+
+
+def held_surfaces(states: WorkStates, done: Done) -> tuple[HeldSurface, ...]:
+    """The surfaces along z that can be held at the beginning of a clamping."""
+    solid, found = states.solid(done), []
+    for p in solid.pieces:
+        axis = states.part.axis(p.feature.axis)
+        kind: HeldKind | None = None
+        diameter, flats = 2 * p.feature.radius, 0
+        match p.feature.shape:
+            case Cylinder() | Ring():
+                kind = "outside"
+            case PrismShape(n, across, _):
+                kind, diameter, flats = "flats", across, n
+            case Plate():
+                kind = "plate"
+        if kind is not None and axis.along_z:
+            at = (axis.point[0], axis.point[1])
+            found.append(
+                HeldSurface(p.of, p.feature.name, kind, p.feature.axis, at, diameter, p.low, p.high, p.raw, flats)
+            )
+    for f in solid.part.features:
+        axis = states.part.axis(f.axis)
+        if f.cut and axis.along_z and isinstance(f.shape, Cylinder):
+            at, extent = (axis.point[0], axis.point[1]), z_extent(solid.part, f)
+            raw = f.name not in done
+            found.append(HeldSurface(f.name, f.name, "bore", f.axis, at, f.shape.diameter, *extent, raw))
+    return tuple(found)
+
+
+def length_for_jaws(
+    states: WorkStates, done: Done, held: HeldSurface, from_end: PartEnd, spindle: Spindle
+) -> tuple[float, float] | Finding:
+    """Heights between which jaws find a surface, mm, from the end in the chuck on; or why they do not hold it.
+
+    from_end: the end that is machined; the chuck is at the other one. A plate has no jaws: its own height.
+    """
+    where = f"{spindle.name} spindle on '{held.name}', machined from {from_end}"
+    if held.kind == "plate":
+        return held.low, held.high
+    pieces = states.solid(done).pieces
+    bottom, top = min(p.low for p in pieces), max(p.high for p in pieces)
+    low, high = max(held.low, bottom), min(held.high, top)
+    up = from_end == "+z"
+    behind = low - bottom if up else top - high
+    blocker = ""
+    if held.kind == "bore":
+        if behind > LENGTH_TOLERANCE_MM:
+            return messages.BORE_CLOSED_AT_CHUCK.at(where)
+    else:
+        if behind > spindle.depth + LENGTH_TOLERANCE_MM:
+            return messages.TOO_LONG_FOR_CHUCK.at(where, length=mm(behind, 1), depth=mm(spindle.depth))
+        wider = _wider(states, done, held, pieces)
+        for p, _ in wider:
+            if p.low < low - LENGTH_TOLERANCE_MM if up else p.high > high + LENGTH_TOLERANCE_MM:
+                return messages.BLOCKS_JAWS.at(where, feature=p.feature.name)
+        reach = held.diameter / 2 + spindle.jaw_height
+        for p, inner in wider:
+            beside = p.high > low + LENGTH_TOLERANCE_MM and p.low < high - LENGTH_TOLERANCE_MM
+            if beside and inner < reach:
+                blocker = p.feature.name
+                low, high = (low, min(high, p.low)) if up else (max(low, p.high), high)
+    if high - low < spindle.grip - LENGTH_TOLERANCE_MM:
+        lengths = {"length": mm(max(high - low, 0.0), 1), "needed": mm(spindle.grip)}
+        if blocker:
+            return messages.GRIP_BLOCKED.at(where, feature=blocker, **lengths)
+        return messages.GRIP_TOO_SHORT.at(where, **lengths)
+    return low, high
+
+
+def _wider(states: WorkStates, done: Done, held: HeldSurface, pieces: tuple[Piece, ...]) -> list[tuple[Piece, float]]:
+    """Pieces that sweep wider than a held outside about its own axis, with the inner radius of what they sweep."""
+    found = []
+    for p in pieces:
+        s = sweep_of(states.solid(done).part, p.feature, held.at)
+        own = p.of == held.of and (p.low, p.high) == (held.low, held.high)
+        if not own and s.outer > held.diameter / 2 + LENGTH_TOLERANCE_MM:
+            found.append((p, s.inner))
+    return found
+
+
+def length_beside_jaws(grip: tuple[float, float], low: float, high: float, from_end: PartEnd) -> tuple[float, float]:
+    """What of a held surface between two heights a tool may cut in the same clamping, mm: beyond the jaws and a little.
+
+    >>> length_beside_jaws((-2.0, 4.0), -2.0, 12.0, "+z")
+    (4.5, 12.0)
+    """
+    if from_end == "+z":
+        return max(low, grip[1] + BESIDE_JAWS_MM), high
+    return low, min(high, grip[0] - BESIDE_JAWS_MM)

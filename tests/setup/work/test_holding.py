@@ -1,0 +1,135 @@
+"""What may be held at a moment, and what length jaws find on it."""
+
+import pytest
+
+import parts
+from foldsketch.base.findings import Finding
+from foldsketch.part.model import Axis, Cylinder, Feature, PrismShape, Ring
+from foldsketch.setup import messages as m
+from foldsketch.setup.formulas.jaws import narrow_jaw_packing, wide_jaw_packing
+from foldsketch.setup.work.holding import held_surfaces, length_beside_jaws, length_for_jaws
+from foldsketch.setup.work.states import WorkStates
+from setup_works import COVER, COVER_RUN_1, RAW, SHAFT, SHAFT_JOURNALS, SMALL, TWIN, everything
+
+MAIN = TWIN.spindle("main")
+NONE = frozenset()
+
+
+def surfaces(states, done):
+    return {(h.name, h.kind): h for h in held_surfaces(states, done)}
+
+
+@pytest.fixture(scope="module")
+def cover():
+    return WorkStates(COVER)
+
+
+@pytest.fixture(scope="module")
+def shaft():
+    return WorkStates(SHAFT)
+
+
+def test_a_raw_flange_is_held_as_raw(cover):
+    flange = surfaces(cover, RAW)["flange", "outside"]
+    assert (flange.diameter, flange.low, flange.high, flange.raw) == (94, -2, 12, True)
+    assert flange.ways(0.0, NONE) == ("hard_jaws",)
+    assert flange.ways(20.0, NONE) == ()  # raw surfaces are held centred
+    assert length_for_jaws(cover, RAW, flange, "+z", MAIN) == (-2, 12)
+
+
+def test_raw_is_held_once_in_any_band(cover):
+    found = surfaces(cover, COVER_RUN_1)
+    band = found["flange (raw)", "outside"]
+    assert (band.of, band.high, band.raw) == ("flange", 4.5, True)
+    assert band.ways(0.0, frozenset(["flange"])) == ()
+
+
+def test_turned_surfaces_take_pads_soft_jaws_and_all_ways_off_centre(cover):
+    flange = surfaces(cover, COVER_RUN_1)["flange", "outside"]
+    assert (flange.diameter, flange.raw) == (90, False)
+    assert flange.ways(0.0, frozenset(["flange"])) == ("pads", "soft_jaws")
+    assert {"packed_three_jaw", "four_jaw", "bored_jaws"} <= set(flange.ways(20.0, NONE))
+
+
+def test_jaws_of_the_sub_spindle_pass_the_spigots(cover):
+    """Held on d90 from z 4.5, 7.5 long; the spigots sweep to 38 of 45 mm and go into the chuck."""
+    flange = surfaces(cover, COVER_RUN_1)["flange", "outside"]
+    assert length_for_jaws(cover, COVER_RUN_1, flange, "-z", TWIN.spindle("sub")) == (4.5, 12)
+
+
+def test_what_is_in_front_of_the_jaws(cover):
+    spigot = surfaces(cover, RAW)["inlet spigot", "outside"]
+    refused = length_for_jaws(cover, RAW, spigot, "+z", MAIN)
+    assert (refused.code, refused.value("feature")) == (m.BLOCKS_JAWS.code, "flange")
+    assert length_for_jaws(cover, RAW, spigot, "-z", MAIN) == (38, 44)  # beside the outlet spigot, 36 + 2 high
+
+
+def test_the_bar_and_what_is_left_of_it(shaft):
+    bar = surfaces(shaft, RAW)["bar", "outside"]
+    assert (bar.of, bar.diameter, bar.raw) == ("", 60, True)
+    assert length_for_jaws(shaft, RAW, bar, "-z", SMALL.spindle("main")) == (-2, 106)
+    assert bar.ways(0.0, frozenset([""])) == ()
+    found = surfaces(shaft, SHAFT_JOURNALS)
+    assert (found["bar", "outside"].low, found["bar", "outside"].high) == (50, 72)
+    assert length_for_jaws(shaft, SHAFT_JOURNALS, found["drive journal", "outside"], "+z", SMALL.spindle("main")) == (
+        0,
+        50,
+    )
+
+
+def test_packing_is_for_what_is_there(shaft):
+    """The finished d30 is packed: 8.071 narrow, 9.000 for jaws of 28; the raw 60 would take another packing."""
+    held = surfaces(shaft, SHAFT_JOURNALS)["drive journal", "outside"].diameter
+    assert narrow_jaw_packing(held, 6) == pytest.approx(8.071, abs=5e-4)
+    assert wide_jaw_packing(held, 6, SMALL.spindle("main").jaw_width) == pytest.approx(9.0, abs=5e-4)
+
+
+def test_a_surface_not_yet_made_is_not_there(cover):
+    assert ("inlet bore", "bore") not in surfaces(cover, RAW)
+    assert ("inlet bore", "bore") in surfaces(cover, COVER_RUN_1)
+
+
+def test_bores_must_open_at_the_chuck(cover):
+    done = everything(cover)
+    bore = surfaces(cover, done)["outlet bore", "bore"]
+    assert length_for_jaws(cover, done, bore, "+z", MAIN) == (0, 37)
+    refused = length_for_jaws(cover, done, bore, "-z", MAIN)
+    assert refused.code == m.BORE_CLOSED_AT_CHUCK.code
+    assert bore.ways(5.0, NONE) == ("offset_fixture",)
+
+
+def test_flats_and_plates():
+    states = WorkStates(parts.HEX)
+    done = frozenset(states.to_machine)
+    head = surfaces(states, done)["head", "flats"]
+    assert (head.diameter, head.flats) == (46, 6)
+    assert "packed_three_jaw" not in head.ways(4.0, NONE)
+    rocker = WorkStates(parts.ROCKER)
+    web = surfaces(rocker, frozenset(rocker.to_machine))["web", "plate"]
+    assert web.ways(0.0, NONE) == ("offset_fixture", "face_plate")
+    assert length_for_jaws(rocker, frozenset(rocker.to_machine), web, "+z", MAIN) == (0, 10)
+
+
+def test_too_short_and_too_deep():
+    short = WorkStates(parts.part([Feature("disc", "A", Ring(60, 20), 0, 4), Feature("pin", "A", Cylinder(40), 4, 90)]))
+    done = frozenset(short.to_machine)
+    disc = surfaces(short, done)["disc", "outside"]
+    refused = length_for_jaws(short, done, disc, "+z", MAIN)
+    assert isinstance(refused, Finding) and refused.code == m.GRIP_TOO_SHORT.code
+    deep = length_for_jaws(short, done, disc, "-z", MAIN)
+    assert deep.code == m.TOO_LONG_FOR_CHUCK.code
+
+
+def test_a_neighbour_leaves_too_little():
+    """A web of d60 beside a journal of d20, 3 mm from its end."""
+    crank = WorkStates(
+        parts.part([Feature("pin", "A", Cylinder(20), 0, 20), Feature("web", "B", PrismShape(4, 60), 3, 20)],
+                   Axis("B", (20.0, 0.0, 0.0)))
+    )  # fmt: skip
+    done = frozenset(crank.to_machine)
+    refused = length_for_jaws(crank, done, surfaces(crank, done)["pin", "outside"], "+z", MAIN)
+    assert (refused.code, refused.value("feature")) == (m.GRIP_BLOCKED.code, "web")
+
+
+def test_what_may_be_cut_beside_the_jaws():
+    assert length_beside_jaws((6.0, 12.0), 0.0, 12.0, "-z") == (0.0, 5.5)
