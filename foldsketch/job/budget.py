@@ -99,8 +99,7 @@ def _model_of_step(ladder: Ladder, k: int, listener: Listener) -> Model:
     rule = "faces" if chosen.join == "auto" else chosen.join
     solids = join(faceted, rule, chosen.tolerance)
     paper = parse_paper(chosen.paper)
-    drawn = ladder.reduced(k).drawn
-    made = finish_model(faceted, solids, step.scale, chosen, paper, listener, step.spare_tabs, drawn)
+    made = finish_model(faceted, solids, step.scale, chosen, paper, listener, step.spare_tabs, ladder.reduced(k))
     return replace(made, findings=(*merged, *made.findings), join=rule)
 
 

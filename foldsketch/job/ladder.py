@@ -163,10 +163,11 @@ class Ladder:
             return Work(0.0, 0, 0, 0)
 
     def first_within(self, minutes: float | None) -> int:
-        """The first step that keeps to so many minutes by estimate, else the last; None: everything."""
+        """The first step that keeps to so many minutes by estimate, else the quickest; None: everything."""
         if minutes is None:
             return 0
-        return next((k for k in range(len(self.steps)) if self.minutes(k) <= minutes), len(self.steps) - 1)
+        steps = range(len(self.steps))
+        return next((k for k in steps if self.minutes(k) <= minutes), min(steps, key=self.minutes))
 
     def next_poorer(self, k: int, saving: float = 0.0) -> int | None:
         """The next step down that saves more than so many minutes."""

@@ -85,7 +85,7 @@ class Model:
         from foldsketch.sheet.page.draw import draw_sheets
         from foldsketch.write.svg import svg
 
-        picture = preview_png(self.part, self.faceted, self.solids, self.nets.scale)
+        picture = preview_png(self.part, self.faceted, self.solids, self.nets.scale, self.nets)
         pages = draw_sheets(self.nets, self.sheets)[:MAX_SHEETS_SHOWN]
         images = [_image("image/png", picture, 260), *(_image("image/svg+xml", svg(page), 180) for page in pages)]
         left = len(self.sheets) - len(pages)

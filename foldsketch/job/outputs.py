@@ -79,7 +79,7 @@ def write_model(
         files[f"{stem}-{k // sides + 1}{behind}.svg"] = svg(page)
         listener("write", (k + 1) / len(pages))
     files[f"{stem}.net.json"] = net_json(made.nets, made.sheets)
-    files[f"{stem}.png"] = preview_png(made.part, made.faceted, made.solids, made.nets.scale)
+    files[f"{stem}.png"] = preview_png(made.part, made.faceted, made.solids, made.nets.scale, made.nets)
     files |= more or {}
     folder = Path(out)
     write_all_atomically({folder / name: data for name, data in files.items()})

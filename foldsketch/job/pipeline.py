@@ -15,8 +15,8 @@ from foldsketch.job.messages import DOES_NOT_FOLD, NAMES_NOT_PRINTABLE
 from foldsketch.job.model import Model as Model
 from foldsketch.net.build import build_nets
 from foldsketch.part.check import check_part
-from foldsketch.part.model import Feature, Part
-from foldsketch.part.reduction import ReductionLevel, split_part
+from foldsketch.part.model import Part
+from foldsketch.part.reduction import ReducedPart, ReductionLevel, split_part
 from foldsketch.part.tiny_steps import remove_tiny_steps
 from foldsketch.sheet.layout.pack import min_sheets_by_area, pack
 from foldsketch.sheet.layout.paper import STANDARD_SCALES, Paper, parse_paper, printable_size
@@ -58,7 +58,7 @@ def make_model(
         own, merged = remove_tiny_steps(reduced.built, max(chosen.least_step, PRINTED_DOT_MM), scale)
         faceted = facet(own, scale, chosen.facets, chosen.tolerance)
         solids = join(faceted, rule, chosen.tolerance)
-        made = finish_model(faceted, solids, scale, chosen, paper, listener, spare_tabs, reduced.drawn)
+        made = finish_model(faceted, solids, scale, chosen, paper, listener, spare_tabs, reduced)
         return replace(made, findings=(*merged, *made.findings), join=rule, drawn=reduced.drawn)
 
     return first_fitting_model(scales, at, chosen.sheets, findings, deadline)
@@ -113,17 +113,17 @@ def finish_model(
     paper: Paper,
     listener: Listener = ignore_progress,
     spare_tabs: bool = False,
-    drawn: Sequence[Feature] = (),
+    reduced: ReducedPart | None = None,
 ) -> Model:
     """Nets, checks and sheets of blocks. Raises FoldsketchError when the nets do not fold back.
 
-    spare_tabs: without the tabs that neighbours make needless; drawn: features that are drawn and not built.
+    spare_tabs: without the tabs that neighbours make needless; reduced: what is built and drawn.
     """
     part = faceted.part
     solids = apply_card_allowance(faceted, solids, chosen.card, scale)
     page = printable_size(paper)
     stand = spare_tabs or chosen.hold == "tape"
-    nets = build_nets(faceted, solids, scale, page, listener, chosen.card, spare_tabs, drawn, chosen.hold, stand)
+    nets = build_nets(faceted, solids, scale, page, listener, chosen.card, spare_tabs, reduced, chosen.hold, stand)
     checks = nets.checks
     if checks is None or not checks.passed(chosen.tolerance.gap):
         gap, overlap = (checks.refold_gap, checks.overlap_area) if checks else (0.0, 0.0)

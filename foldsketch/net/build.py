@@ -24,7 +24,7 @@ from foldsketch.net.tabs.tab_search import MIN_TAB_WIDTH_MM, find_tabs
 from foldsketch.net.tabs.taped_edges import find_taped_edges
 from foldsketch.net.unfolding.face_graph import FaceGraph, build_face_graph
 from foldsketch.net.unfolding.unfold import unfold
-from foldsketch.part.model import Feature
+from foldsketch.part.reduction import ReducedPart
 from foldsketch.solid.faceting.facet import FacetedPart
 from foldsketch.solid.joining.blocks import Block, Solids
 from foldsketch.solid.joining.skin import combine_skins
@@ -41,7 +41,7 @@ def build_nets(
     listener: Listener = ignore_progress,
     card: Card = NO_CARD,
     sparse: bool = False,
-    drawn: Sequence[Feature] = (),
+    reduced: ReducedPart | None = None,
     hold: Hold = "glue",
     open_feet: bool = False,
 ) -> Nets:
@@ -51,7 +51,8 @@ def build_nets(
     card: whose thickness the tabs are compensated for; sparse: without the tabs around ends and holes that are not
     needed; hold: what holds the cut edges; tape goes only where it is needed, sparse or not; open_feet: a block that
     stands on another has no end there, but tabs that are turned in, or tape; not with card, for its foot would be one
-    thickness too short; drawn: features that are drawn on the faces and not built.
+    thickness too short; reduced: what is built, and what is drawn on
+    the faces instead.
     """
     # All blocks are one graph, so that what is computed face by face is computed once for all of them.
     rolled = frozenset(p.index for p in faceted.prisms if p.rolled)
@@ -74,7 +75,7 @@ def build_nets(
     faces_of = [{i: block_of[f][1] for i, f in enumerate(p.place)} for p in flat_pieces]
     findings = _tab_findings(faceted, [block_of[graph.face[e.carrier]][0] for e in edges], edges, hold)
     joints = _joint_facts(faceted, solids, hold)
-    pieces, number_findings = mark_panels(faceted, solids, pieces, faces_of, scale, joints)
+    pieces, number_findings = mark_panels(faceted, solids, pieces, faces_of, scale, joints, reduced)
     if card:
         pieces = [_allow_for_card(p, card) for p in pieces]
     nets = Nets(
@@ -89,6 +90,7 @@ def build_nets(
         findings=(*faceted.findings, *solids.findings, *findings, *number_findings),
         card=card,
         hold=hold,
+        drawn=reduced.drawn if reduced else (),
     )
     listener("refold", 0.0)
     return replace(nets, checks=check_nets(nets))

@@ -9,13 +9,14 @@ from foldsketch.base.arrays import Array, Point
 from foldsketch.base.card import NO_CARD, Card
 from foldsketch.base.findings import Finding
 from foldsketch.base.tolerance import DEFAULT_TOLERANCE
+from foldsketch.part.model import Feature
 
 MAX_VOLUME_ERROR = 1e-9
 """Relative error of volume that a block may have when it is folded up: rounding, and no more."""
 
 PaperLine = tuple[Point, Point]
 PanelKind = Literal["side", "end", "other"]
-MarkKind = Literal["centre", "datum", "outline", "pin", "offset", "text", "tape"]
+MarkKind = Literal["centre", "datum", "outline", "pin", "offset", "text", "tape", "drawn", "hidden"]
 Hold = Literal["glue", "tape"]
 """What holds cut edges together: tabs with glue, or strips of tape."""
 
@@ -103,11 +104,27 @@ class ButtEdge:
     joint: int | None = None
 
 
+class DrawnFeature(NamedTuple):
+    """What is drawn on a panel in place of a feature that is not built, or the true circle of one that is.
+
+    centre: of the circle, or middle of the line, mm; radius: mm, 0 for a line; hidden: another block will cover it.
+    """
+
+    feature: str
+    axis: str
+    panel: int
+    kind: Literal["circle", "line"]
+    centre: Point
+    radius: float
+    line: PaperLine | None
+    hidden: bool
+
+
 class Mark(NamedTuple):
     """Something printed on a panel, or beside the net when panel is None.
 
     at: anchor; text: centred on `at`, capital height size mm, turned by angle radians; paths: thin lines, mm; dots:
-    circles (x, y, radius), mm, to be pierced or drawn.
+    circles (x, y, radius), mm, to be pierced; circles: the same, to be drawn only.
     """
 
     kind: MarkKind
@@ -119,6 +136,7 @@ class Mark(NamedTuple):
     angle: float = 0.0
     paths: tuple[tuple[Point, ...], ...] = ()
     dots: tuple[tuple[float, float, float], ...] = ()
+    circles: tuple[tuple[float, float, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -135,6 +153,7 @@ class Piece:
     tabs: tuple[Tab, ...] = ()
     butts: tuple[ButtEdge, ...] = ()
     marks: tuple[Mark, ...] = ()
+    drawn: tuple[DrawnFeature, ...] = ()
     key: tuple[tuple[str, str], ...] = ()
     open: tuple[int, ...] = ()
 
@@ -213,7 +232,7 @@ class Checks:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Nets:
-    """All pieces of a paper model. scale: paper mm per part mm."""
+    """All pieces of a paper model. scale: paper mm per part mm; drawn: features that are drawn and not built."""
 
     part: str
     scale: float
@@ -221,6 +240,7 @@ class Nets:
     joints: tuple[JointFacts, ...]
     pieces: tuple[Piece, ...]
     checks: Checks | None = None
+    drawn: tuple[Feature, ...] = ()
     findings: tuple[Finding, ...] = field(default=())
     card: Card = NO_CARD
     hold: Hold = "glue"

@@ -28,10 +28,14 @@ SAME_PLANE_TOLERANCE_MM = 1e-6
 
 @dataclass(frozen=True, slots=True)
 class ReducedPart:
-    """A part as it is built, and the features that are drawn on it: cuts and tapers, with the ends that they have."""
+    """A part as it is built, and the features that are drawn on it: cuts and tapers, with the ends that they have.
+
+    names: of all features, in file order.
+    """
 
     built: Part
-    drawn: tuple[Feature, ...] = ()
+    drawn: tuple[Feature, ...]
+    names: tuple[str, ...]
 
 
 def split_part(part: Part, level: ReductionLevel) -> ReducedPart:
@@ -40,21 +44,23 @@ def split_part(part: Part, level: ReductionLevel) -> ReducedPart:
     Every axis away from the datum that carries more than small holes keeps a feature, and so does one small hole that
     is the only thing off the datum. Where a taper stood its neighbour is longer, so that what stands on it still does.
     """
+    order = tuple(f.name for f in part.features)
+    whole = ReducedPart(part, (), order)
     if level == "all" or all(f.cut for f in part.features):
-        return ReducedPart(part)
+        return whole
     kept = _without_details(part)
     if level == "no shown bores":
         shown = _shown_bores(part, kept)
         kept = [f for f in kept if f.name not in shown]
     if all(f.cut for f in kept):
-        return ReducedPart(part)
+        return whole
     filled = {f.name for f in kept if _is_filled(f, kept, level)}
     names = {f.name for f in kept}
     drawn = [_bore_of(f) if f.name in filled else f for f in part.features if f.name in filled or f.name not in names]
     if not drawn:
-        return ReducedPart(part)
+        return whole
     built = part.with_features(tuple(_fill_bore(f) if f.name in filled else f for f in kept))
-    return ReducedPart(built, tuple(drawn))
+    return ReducedPart(built, tuple(drawn), order)
 
 
 def touch_end_to_end(f: Feature, g: Feature) -> bool:

@@ -184,6 +184,8 @@ def _mark_facts(m: Mark, paint: Mapping[str, int]) -> dict[str, Any]:
         made |= {"text": m.text, "at": _rounded_values(m.at), "size": m.size, "turn": round(m.angle, 4)}
     if m.paths:
         made["paths"] = [_flat_coordinates(np.array(path)) for path in m.paths]
+    if m.circles:
+        made["circles"] = [_rounded_values(c) for c in m.circles]
     if m.dots:
         made["dots"] = [_rounded_values(d) for d in m.dots]
     return made

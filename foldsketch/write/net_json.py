@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from math import degrees
 from typing import Any
 
-from foldsketch.net.model import ButtEdge, Fold, Mark, Nets, Panel, Piece, Tab
+from foldsketch.net.model import ButtEdge, DrawnFeature, Fold, Mark, Nets, Panel, Piece, Tab
 from foldsketch.sheet.layout.model import Sheet
 
 NET_FORMAT = "foldsketch-net 1"
@@ -86,6 +86,7 @@ def _piece(p: Piece) -> dict[str, Any]:
         "tabs": [_tab(t) for t in p.tabs],
         "butts": [_butt(b) for b in p.butts],
         "marks": [_mark(m) for m in p.marks],
+        "drawn": [_drawn(d) for d in p.drawn],
         "key": [{"number": n, "text": t} for n, t in p.key],
         **({"open": list(p.open)} if p.open else {}),
     }
@@ -135,6 +136,12 @@ def _tab(t: Tab) -> dict[str, Any]:
     return made
 
 
+def _drawn(d: DrawnFeature) -> dict[str, Any]:
+    made: dict[str, Any] = {"feature": d.feature, "axis": d.axis, "panel": d.panel, "kind": d.kind}
+    made |= {"centre": list(d.centre), "radius": d.radius} if d.line is None else {"line": d.line}
+    return {**made, "hidden": d.hidden}
+
+
 def _mark(m: Mark) -> dict[str, Any]:
     return {
         "kind": m.kind,
@@ -146,4 +153,5 @@ def _mark(m: Mark) -> dict[str, Any]:
         "angle": degrees(m.angle),
         "paths": m.paths,
         "dots": m.dots,
+        **({"circles": m.circles} if m.circles else {}),
     }

@@ -8,10 +8,12 @@ from dataclasses import replace
 from math import dist
 
 from foldsketch.base.findings import Finding
+from foldsketch.geometry.polygon_loops import PolygonLoop
 from foldsketch.net.labels.panel_space import PanelSpace
 from foldsketch.net.marks.axis_centres import Centre, mark_centres, mark_letter, pierces_squarely
 from foldsketch.net.marks.axis_pointers import point_to_unmarked_axes
 from foldsketch.net.marks.datum_lines import mark_datum, mark_joint_outline
+from foldsketch.net.marks.drawn_features import draw_features
 from foldsketch.net.marks.edge_numbers import mark_edge_numbers
 from foldsketch.net.marks.feature_labels import PieceKeys, mark_feature_names, mark_net_number
 from foldsketch.net.marks.offset_arrows import (
@@ -25,8 +27,9 @@ from foldsketch.net.marks.offset_arrows import (
 from foldsketch.net.marks.panel_view import PanelView, scale_axes
 from foldsketch.net.marks.tape_ticks import mark_tape
 from foldsketch.net.messages import EDGE_NUMBERS_AS_STROKES, EDGE_NUMBERS_OMITTED, TAB_NUMBERS_OMITTED
-from foldsketch.net.model import JointFacts, Piece
+from foldsketch.net.model import DrawnFeature, JointFacts, Piece
 from foldsketch.net.rolled_strips import assign_marks_to_panels, merge_panels, rolled_strips
+from foldsketch.part.reduction import ReducedPart
 from foldsketch.solid.faceting.facet import FacetedPart
 from foldsketch.solid.joining.blocks import Solids
 
@@ -38,10 +41,12 @@ def mark_panels(
     faces_of: Sequence[dict[int, int]],
     scale: float,
     joint_facts: Sequence[JointFacts] = (),
+    reduced: ReducedPart | None = None,
 ) -> tuple[list[Piece], list[Finding]]:
     """The pieces with everything printed on them.
 
-    faces_of: for each piece, panel id -> face of its block's skin; joint_facts: the joints as they are held.
+    faces_of: for each piece, panel id -> face of its block's skin; joint_facts: the joints as they are held; reduced:
+    what is built and what is drawn.
     """
     lines = scale_axes(faceted, scale)
     datum = faceted.rotation_to_part @ faceted.datum_direction
@@ -61,6 +66,7 @@ def mark_panels(
     arrows = [mark_arrows(s, own, lines[0]) if own else [] for s, own in zip(views, square, strict=True)]
     mark_tape(pieces, views, joint_facts)
     skipped = mark_edge_numbers(pieces, views)
+    drawn_on = _draw_features(faceted, solids, views, by_face, reduced, scale)
     keys: PieceKeys = {}
     for s, own, drawn in zip(views, centres, arrows, strict=True):
         _label_centres(faceted, s, own, drawn, keys)
@@ -78,7 +84,10 @@ def mark_panels(
             mark_net_number(panels, piece.id)
     marked = [
         replace(
-            piece, marks=assign_marks_to_panels([m for s in own for m in s.marks], piece), key=tuple(keys.get(k, ()))
+            piece,
+            marks=assign_marks_to_panels([m for s in own for m in s.marks], piece),
+            drawn=tuple(d for s, there in zip(views, drawn_on, strict=True) if s.piece == k for d in there),
+            key=tuple(keys.get(k, ())),
         )
         for k, (piece, own) in enumerate(zip(pieces, printed, strict=True))
     ]
@@ -90,6 +99,25 @@ def mark_panels(
     if unnumbered:
         findings.append(TAB_NUMBERS_OMITTED.at(count=unnumbered))
     return marked, findings
+
+
+def _draw_features(
+    faceted: FacetedPart,
+    solids: Solids,
+    views: Sequence[PanelView],
+    by_face: dict[tuple[int, int], PanelView],
+    reduced: ReducedPart | None,
+    scale: float,
+) -> list[list[DrawnFeature]]:
+    """What is drawn on every panel, with its marks."""
+    if reduced is None or not faceted.part.features:
+        return [[] for _ in views]
+    covered: dict[int, list[PolygonLoop]] = {}
+    back = faceted.rotation_to_part.T
+    for joint in solids.joints:
+        for s in (by_face[at] for at in zip(joint.blocks, joint.faces, strict=True)):
+            covered.setdefault(id(s), []).append(s.to_paper(joint.outline @ back).tolist())
+    return draw_features(faceted, views, reduced, [covered.get(id(s), []) for s in views], scale)
 
 
 def _label_centres(

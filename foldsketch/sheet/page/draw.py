@@ -39,8 +39,13 @@ MARK_LINES: dict[str, tuple[float, LineType]] = {
     "offset": (0.18, LineType.SOLID),
     "text": (0.18, LineType.SOLID),
     "tape": (TAPE_TICK_WIDTH_MM, LineType.SOLID),
+    "drawn": (THIN_LINE_WIDTH_MM, LineType.SOLID),
+    "hidden": (THIN_LINE_WIDTH_MM, LineType.SOLID),
 }
 """Line width in mm and type of every kind of mark."""
+
+HIDDEN_SHARE = 0.45
+"""Strength of colour of what another block will hide."""
 
 
 def draw_sheets(
@@ -81,6 +86,8 @@ def _absent_legend_entries(nets: Nets) -> set[str]:
         there |= {"tick", "outline"}
     if any(n for p in nets.pieces for n, _ in p.key):
         there.add("ring")
+    if any(p.drawn for p in nets.pieces):
+        there.add("drawn")
     if any(m.kind == "pin" for m in marks):
         there.add("centre")
     if any(m.text == "z" and m.paths for m in marks):
@@ -88,7 +95,7 @@ def _absent_legend_entries(nets: Nets) -> set[str]:
     if any(is_pointer(m) for m in marks):
         there.add("pointer")
     there.add("tape" if nets.hold == "tape" else "glue")
-    return {"offset", "datum", "tick", "outline", "ring", "centre", "z", "pointer", "tape", "glue"} - there
+    return {"offset", "datum", "tick", "outline", "drawn", "ring", "centre", "z", "pointer", "tape", "glue"} - there
 
 
 def sheet_title(nets: Nets) -> str:
@@ -212,10 +219,13 @@ def line_type(mark: Mark, path: Sequence[Point]) -> LineType:
 
 def _draw_mark(mark: Mark, put: PointToPage, angle: float, colour: Colour) -> list[Item]:
     pen = MARK_LINES[mark.kind][0]
+    if mark.kind in ("drawn", "hidden"):
+        colour = _colour_of_drawn(mark, colour)
     items: list[Item] = [
         Stroke(Layer.MARK, tuple([put(p) for p in path]), width=pen, line=line_type(mark, path), colour=colour)
         for path in mark.paths
     ]
+    items += [Circle(Layer.MARK, put((x, y)), r, width=pen, colour=colour) for x, y, r in mark.circles]
     for x, y, r in mark.dots:
         items.append(Circle(Layer.MARK, put((x, y)), r, width=pen, colour=colour))
         items.append(Circle(Layer.MARK, put((x, y)), 0.15, width=0.1, colour=colour, fill=colour))
@@ -223,6 +233,15 @@ def _draw_mark(mark: Mark, put: PointToPage, angle: float, colour: Colour) -> li
         words = _centred_text(put(mark.at), mark.text, mark.size, mark.angle + angle, colour)
         items += underline_if_ambiguous(words) if mark.kind == "text" and not mark.axis else [words]
     return items
+
+
+def _colour_of_drawn(mark: Mark, colour: Colour) -> Colour:
+    """Of what is drawn and not built: its axis's, grey without a letter, paler where another block will hide it."""
+    own = colour if mark.axis else GREY
+    if mark.kind == "drawn":
+        return own
+    r, g, b = (1 - (1 - v) * HIDDEN_SHARE for v in own)
+    return (r, g, b)
 
 
 def underline_if_ambiguous(words: Text) -> list[Item]:

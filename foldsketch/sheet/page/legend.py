@@ -39,6 +39,7 @@ FRONT_LEGEND = (
     ("datum", "datum line"),
     ("tick", "tick where blocks meet"),
     ("outline", "a block stands here"),
+    ("drawn", "drawn, not cut"),
     ("ring", "see the key"),
     ("frame", "net number"),
     ("z", "to the +z end"),

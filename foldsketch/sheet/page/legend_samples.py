@@ -106,6 +106,10 @@ def draw_line_sample(kind: str, x: float, y: float, length: float) -> list[Item]
                 *(Stroke(Layer.FRAME, run, width=0.18) for run in (stem, head)),
                 _draw_symbol_text(middle + 0.9, y, "z"),
             ]
+        case "drawn":
+            arms = (((middle - 0.8, y), (middle + 0.8, y)), ((middle, y - 0.8), (middle, y + 0.8)))
+            cross = [Stroke(Layer.FRAME, arm, width=THIN_LINE_WIDTH_MM, colour=GREY) for arm in arms]
+            return [Circle(Layer.FRAME, (middle, y), 1.5, width=THIN_LINE_WIDTH_MM, colour=GREY), *cross]
         case "ring":
             return [Circle(Layer.FRAME, (middle, y), 1.5, width=0.18), _draw_symbol_text(middle, y, "k")]
         case "frame":
