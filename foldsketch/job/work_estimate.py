@@ -5,13 +5,15 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
-from math import ceil, dist
+from math import ceil, dist, pi, tan
 
 from foldsketch.assembly.work_time import Work
 from foldsketch.job.prism_contacts import breaks_out, overlap, paper_scale, shared_height, standing_prisms, touch
 from foldsketch.net.model import Hold
 from foldsketch.net.tabs.reduced_tabs import held_foot_edges
 from foldsketch.net.tabs.taped_edges import tape_strips
+from foldsketch.net.unfolding.strip_layouts import MIN_DISC_WALLS
+from foldsketch.net.unfolding.unfold import TAB_MARGIN_MM
 from foldsketch.part.model import Ring
 from foldsketch.solid.faceting.facet import FacetedPart
 from foldsketch.solid.faceting.prism import Prism
@@ -55,11 +57,17 @@ def estimate_work(faceted: FacetedPart, spare_tabs: bool = False, page: float = 
     cut = folds = tabs = 0.0
     standing = standing_prisms(faceted.prisms) if spare_tabs else frozenset()
     for wall in _walls(faceted.prisms, material, standing):
+        held = _held_edges(wall.sides, wall.width) if spare_tabs else wall.sides
         strips = ceil(wall.sides * wall.width / page)
+        if spare_tabs and strips > 1 and _is_thin_disc(wall, page):
+            half = wall.sides // 2
+            cut += 2 * (half * wall.height + (half + wall.sides - 1) * wall.width)
+            folds += wall.sides + 1
+            tabs += half + held - 1
+            continue
         edges = wall.rims * wall.sides + wall.lids * (wall.sides - 1)
         cut += 2 * (strips * wall.height + edges * wall.width) + wall.feet * wall.sides * wall.width
         folds += wall.sides - strips + wall.lids
-        held = _held_edges(wall.sides, wall.width) if spare_tabs else wall.sides
         seams = strips * (len(tape_strips(wall.height)) if hold == "tape" else 1)
         tabs += seams + wall.rims * held + wall.lids * (held - 1)
         tabs += wall.feet * len(held_foot_edges([wall.width] * wall.sides)) if hold == "glue" else 0
@@ -100,6 +108,13 @@ def _work_of_skins(solids: Solids, spare_tabs: bool, hold: Hold) -> Work:
         tabs += max(1, edges - folded - (spared if spare_tabs else 0))
     feet = [len(held_foot_edges([0.0] * len(j.outline))) for j in solids.joints]
     return _work(cut, folds, tabs, feet, len(feet), spare_tabs, hold)
+
+
+def _is_thin_disc(wall: _Wall, page: float) -> bool:
+    """Whether every second wall hangs on an end, and both ends with two walls go on the page in a row."""
+    across = wall.width / tan(pi / wall.sides)
+    ends = wall.lids == 2 and not wall.feet and wall.sides >= MIN_DISC_WALLS and wall.sides % 2 == 0
+    return ends and 2 * (across + wall.height + TAB_MARGIN_MM) <= page
 
 
 def _held_edges(sides: int, width: float) -> int:
