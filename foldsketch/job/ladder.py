@@ -158,7 +158,7 @@ class Ladder:
 
     def _work(self, k: int) -> Work:
         try:
-            return estimate_work(self.faceted(k)[0], self.steps[k].spare_tabs, self._page)
+            return estimate_work(self.faceted(k)[0], self.steps[k].spare_tabs, self._page, self.choices.hold)
         except FoldsketchError:  # it comes again, with its reason, when the model is made
             return Work(0.0, 0, 0, 0)
 

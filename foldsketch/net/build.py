@@ -60,7 +60,7 @@ def build_nets(
     feet = find_open_feet(solids, graph, faceted.prisms) if open_feet and not card else {}
     search = find_taped_edges if hold == "tape" else find_reduced_tabs if sparse or feet else find_tabs
     while True:
-        flat_pieces = unfold(graph, faceted.datum_direction, page, listener, frozenset(feet))
+        flat_pieces = unfold(graph, faceted.datum_direction, page, listener, frozenset(feet), sparse or hold == "tape")
         layout = build_unfolded_layout(graph, flat_pieces, frozenset(feet))
         edges = search(layout)
         loose = badly_held_feet(graph, edges, feet) if hold == "glue" else set()

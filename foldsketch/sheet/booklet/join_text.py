@@ -57,7 +57,7 @@ def _press_text(onto: str, placed: str, both_in_place: bool) -> str:
 
 def _taped_joint_text(joint: JointFacts, onto: str, placed: str) -> str:
     strips = sum(len(tape_strips(dist(*edge))) for edge in joint.taped_edges)
-    return f"Hold the {placed} on the {onto} and tape it at the ticks, from its wall onto the face: {strips} strips."
+    return f"Hold the {placed} on the {onto} and tape it at the ticks, from wall to face: {strips} strips."
 
 
 def _joint_position_text(nets: Nets, joint: JointFacts) -> list[str]:

@@ -267,7 +267,7 @@ def test_tabs_of_two_rims_do_not_share_a_narrow_strip_where_others_are_free(name
     quick = pipeline.Choices(facets=coarsen_facets(FacetChoice()))
     made = quick_model(read_part(SAMPLES / f"{name}.toml")[0], quick)
     assert min(tab_widths([t for p in made.nets.pieces for t in p.tabs])) > 2.5
-    assert all(t.label_size for p in made.nets.pieces for t in p.tabs), "and all have their numbers"
+    assert all(t.label_size for p in made.nets.pieces for t in p.tabs if t.joint is None), "and all have their numbers"
 
 
 @pytest.mark.parametrize("sides", range(4, 14))
