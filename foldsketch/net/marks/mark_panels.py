@@ -115,7 +115,8 @@ def _draw_features(
     covered: dict[int, list[PolygonLoop]] = {}
     back = faceted.rotation_to_part.T
     for joint in solids.joints:
-        for s in (by_face[at] for at in zip(joint.blocks, joint.faces, strict=True)):
+        # An open foot has no panel.
+        for s in (by_face[at] for at in zip(joint.blocks, joint.faces, strict=True) if at in by_face):
             covered.setdefault(id(s), []).append(s.to_paper(joint.outline @ back).tolist())
     return draw_features(faceted, views, reduced, [covered.get(id(s), []) for s in views], scale)
 
