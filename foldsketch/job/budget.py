@@ -10,11 +10,11 @@ from foldsketch.base.findings import Finding
 from foldsketch.base.progress import Deadline, Listener, ignore_progress
 from foldsketch.job.choices import Choices
 from foldsketch.job.ladder import MIN_END_FACE_MM, Ladder, full_size
-from foldsketch.job.messages import DRAWN, OVER_BUDGET
+from foldsketch.job.messages import DRAWN, OVER_BUDGET, SMALLER
 from foldsketch.job.model import Model
 from foldsketch.job.pipeline import check_before_making, finish_model, first_fitting_model, scales_for_part
 from foldsketch.part.model import Part
-from foldsketch.sheet.layout.paper import parse_paper
+from foldsketch.sheet.layout.paper import parse_paper, scale_text
 from foldsketch.solid.joining.blocks import join
 
 
@@ -80,6 +80,10 @@ def _model_at(part: Part, chosen: Choices, listener: Listener, scale: float) -> 
     drawn = ladder.reduced(k).drawn
     if drawn:
         findings.append(DRAWN.at("the model", features=tuple(f.name for f in drawn)))
+    if ladder.steps[k].scale < scale:
+        whole = min(ladder.minutes(j) for j, s in enumerate(ladder.steps) if s.scale == scale)
+        shown = {"scale": scale_text(ladder.steps[k].scale), "full": scale_text(scale)}
+        findings.append(SMALLER.at("the model", minutes=round(whole), **shown))
     if chosen.minutes is not None and round(minutes) > chosen.minutes:
         findings.append(_over_budget(ladder, k, minutes))
     return replace(

@@ -41,6 +41,13 @@ DRAWN = Message(
     "add --minutes all to build everything",
     about="What does not fit into the minutes is drawn: bores and holes as circles, the rest as lines.",
 )
+SMALLER = Message(
+    "smaller-for-the-minutes",
+    "note",
+    "is made at {scale}: at {full} it takes about {minutes:minute}",
+    "for full size add --scale {full}",
+    about="The last thing that the ladder gives up.",
+)
 OVER_BUDGET = Message(
     "over-budget",
     "note",

@@ -45,7 +45,7 @@ def preview_png(part: Part, faceted: FacetedPart, solids: Solids, scale: float, 
     used = [a for a in part.axes if a.name in spans]
     lines = [_axis_line(a, spans[a.name], scale, everything) for a in used]
     return render_png(
-        faces, lines, azimuth=_choose_azimuth(used), elevation=PREVIEW_ELEVATION_RAD, lines=_drawn_lines(nets)
+        faces, lines, azimuth=_choose_azimuth(used), elevation=PREVIEW_ELEVATION_RAD, drawn=_drawn_lines(nets)
     )
 
 

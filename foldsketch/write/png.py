@@ -71,12 +71,12 @@ def render_png(
     size: tuple[int, int] = (900, 700),
     azimuth: float = -1.05,
     elevation: float = 0.6,
-    lines: Sequence[Array] = (),
+    drawn: Sequence[Array] = (),
 ) -> bytes:
     """A PNG of the faces, shaded, with their visible edges, and the axes as chain lines with their letters.
 
-    size: pixels, width by height; lines: each (n, 3) mm, drawn on the faces. The same faces and axes give the same
-    bytes.
+    size: pixels, width by height; drawn: lines on the faces, each (n, 3) mm. The same faces and axes give the
+    same bytes.
     """
     from PIL import Image, ImageDraw
 
@@ -107,7 +107,7 @@ def render_png(
     tone: UInt8Array = shade[number]
     _draw_edges(tone, number, loops, np.array(owner), front)
 
-    for line in lines:
+    for line in drawn:
         points = (line @ eye.T - (low + high) / 2) * (scale, -scale, scale) + (w / 2, h / 2, 0.0)
         _draw_line(tone, depth, points)
     axis_lines = seen[bounds[-1] :].reshape(-1, 3, 3)
