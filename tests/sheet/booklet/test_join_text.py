@@ -9,6 +9,7 @@ from foldsketch.job import pipeline
 from foldsketch.part.file.read import read_part
 from foldsketch.sheet.booklet.step_text import describe_step
 from foldsketch.solid.faceting.sides import FacetChoice
+from nets import quick_model
 
 SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[3] / "samples").glob("*.toml"))}
 
@@ -63,8 +64,7 @@ def test_a_block_of_two_features_is_called_by_both():
 
 def test_tabs_at_a_foot_are_turned_in_and_glued_onto_the_outline():
     part = read_part(SAMPLES["bilge-pump-cover"])[0]
-    made = pipeline.make_model(part, pipeline.Choices(scale=1.0, quick=True))
-    book = booklet_of(made)
+    book = booklet_of(quick_model(part, pipeline.Choices(scale=1.0)))
     joins = [describe_step(book, row) for row, step in enumerate(book.steps) if step.kind == "join"]
     assert len(joins) == 2
     for title, words, _ in joins:

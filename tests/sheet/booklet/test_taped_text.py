@@ -11,17 +11,18 @@ from foldsketch.job import pipeline
 from foldsketch.job.outputs import booklet_pages
 from foldsketch.part.file.read import read_part
 from foldsketch.sheet.booklet.step_text import describe_step
+from nets import quick_model
 
 
-def taped(part, **choices):
-    return pipeline.make_model(part, pipeline.Choices(hold="tape", scale=1.0, quick=True, **choices))
+def taped(part, quick=True):
+    return quick_model(part, pipeline.Choices(hold="tape", scale=1.0), quick)
 
 
 @pytest.mark.parametrize("name", ["bilge-pump-cover", "offset-bore-sleeve", "three-boss-rocker", "cross-drilled-boss"])
 @pytest.mark.parametrize("quick", [True, False])
 def test_a_step_names_its_edges_and_no_tab(name, quick):
     part = read_part(SAMPLES[name])[0]
-    book = booklet_of(pipeline.make_model(part, pipeline.Choices(hold="tape", scale=1.0, quick=quick)))
+    book = booklet_of(taped(part, quick))
     for row, step in enumerate(book.steps):
         title, words, view = describe_step(book, row)
         text = " ".join([title, *words])
