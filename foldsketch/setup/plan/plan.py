@@ -201,7 +201,8 @@ class _Planner:
                 return tuple(found)[:1] if found[0].code == found[1].code and not found[0].values else tuple(found)
         own = [f for f in self.finder.rejected if f.where.startswith(f"axis {axis} ")]
         about = [f for f in self.finder.rejected if f.where.endswith(f"with axis {axis} on it")]
-        return tuple(dict.fromkeys([*own, *self._holding_reasons(done), *about]))[:MAX_REASONS]
+        found = list(dict.fromkeys([*own, *self._holding_reasons(done), *about]))[:MAX_REASONS]
+        return tuple(found) or (messages.NO_CLAMPING_FOUND.at(),)
 
     def _holding_reasons(self, done: frozenset[object]) -> list[Finding]:
         """Why the surfaces of the last state are not held."""
