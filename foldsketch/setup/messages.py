@@ -93,6 +93,9 @@ BORED_JAWS_TOO_DEEP = Message(
     "note",
     "jaws bored off centre would come to {radius} from the chuck's centre, below its least radius of {least}",
 )
+NO_CLAMPING_FOUND = Message(
+    "no-clamping-found", "note", "no clamping on this machine both holds the work and lets a tool get there"
+)
 WORK_TOO_HEAVY = Message("work-too-heavy", "note", "the work weighs {mass}, the spindle carries {most}")
 
 # Tool access ---------------------------------------------------------------------------------------------------------

@@ -20,7 +20,7 @@ def test_json_is_all_there_is_on_standard_output(run, tmp_path):
     done = run("setups", COVER, "--json", "--out", tmp_path)
     assert done.code == 0
     made = json.loads(done.out)
-    assert made["format"] == "foldsketch-setups 1"
+    assert made["format"] == "foldsketch-setups 2"
     assert made["cautions"]
     assert not list(tmp_path.iterdir())
 
@@ -31,7 +31,7 @@ def test_explain(run, tmp_path):
     )
     assert done.code == 0
     assert "1.5 e + (sqrt(D^2 - 3 e^2) - D)/2" in done.out
-    assert "by hand" in done.out
+    assert "speed by balance" in done.out
 
 
 def test_faults_are_one_clear_line(run, tmp_path):

@@ -197,12 +197,12 @@ class _Planner:
                 reason = why_not_reached(self.part, feature, replace(self.cuts.approach(place), chuck=None))
                 if reason is not None:
                     found.append(replace(reason, where=f"from {end}"))
-            if len(found) < len(PART_ENDS):
-                found = []
-        holding = [f for f in self.finder.rejected if axis in f.where or "axis" not in f.where]
-        if len(found) < MAX_REASONS:
-            found += self._holding_reasons(done) or holding
-        return tuple(dict.fromkeys(found))[:MAX_REASONS]
+            if len(found) == len(PART_ENDS):
+                return tuple(found)[:1] if found[0].code == found[1].code and not found[0].values else tuple(found)
+        own = [f for f in self.finder.rejected if f.where.startswith(f"axis {axis} ")]
+        about = [f for f in self.finder.rejected if f.where.endswith(f"with axis {axis} on it")]
+        found = list(dict.fromkeys([*own, *self._holding_reasons(done), *about]))[:MAX_REASONS]
+        return tuple(found) or (messages.NO_CLAMPING_FOUND.at(),)
 
     def _holding_reasons(self, done: frozenset[object]) -> list[Finding]:
         """Why the surfaces of the last state are not held."""

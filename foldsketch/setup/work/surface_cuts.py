@@ -115,7 +115,7 @@ class SurfaceCuts:
             size = self.drill_for(name, 2 * radius)
             made.append(SurfaceCut(name, Tool("drill", size), drill(size, length, self.data, holding.cap)))
             start = size / 2
-        if radius - start > LENGTH_TOLERANCE_MM:
+        if radius - start > LENGTH_TOLERANCE_MM or not made:
             time = turn(length, start, radius, self.data, holding)
             if time is None:
                 return None

@@ -14,9 +14,10 @@ from foldsketch.net.model import Nets
 from foldsketch.part.model import Part
 from foldsketch.setup.formulas.jaws import frictionless_offset_limit
 from foldsketch.setup.machine import Machine
-from foldsketch.setup.messages import ORDER_EQUALLY_GOOD
+from foldsketch.setup.messages import ORDER_COSTS_MORE, ORDER_EQUALLY_GOOD
 from foldsketch.setup.model import SetUp, SetUpPlan
 from foldsketch.setup.plan.plan import asked_for
+from foldsketch.setup.plan.plan_text import WAY_TEXT
 from foldsketch.setup.work.states import WorkStates
 from foldsketch.sheet.layout.paper import scale_text
 from foldsketch.sheet.lessons.worksheet import TEXT_WIDTH_MM, WorksheetWriter
@@ -118,27 +119,31 @@ class _Tasks:
     def _order(self) -> None:
         plan, given = self.plan, self._given()
         words = (
-            "Put the set-ups in order: as few as possible, then as few off centre as possible, then the least out of "
-            "balance. Take the model in your hands for each: what is held, which axis is on the spindle, what is "
-            "turned?"
+            f"Put the set-ups in order so that a batch of {plan.batch} takes least time. A raw surface is held once, "
+            "in hard jaws. For each, with the model in hand: what is held, which axis is on the spindle, what is cut?"
         )
         rows = [
             (
                 str(s.number),
                 s.clamping.spindle,
-                f"{s.clamping.held_on}, {s.clamping.holding_method}",
+                f"{s.clamping.held_on}, {WAY_TEXT[s.clamping.way]}",
                 s.clamping.on_centreline,
-                ", ".join(s.features) or "picks up the part",
+                ", ".join((*s.features, *s.faces)),
             )
             for s in plan.setups
         ]
-        least, why = plan.lower_bound
-        notes = [f"At least {least} set-ups: {why}. No order with fewer than {len(plan.setups)} turns everything."]
+        m = plan.minutes
+        notes = [f"Least time: {m.a_part(plan.batch):.1f} min a part, of it {m.setting:.0f} min setting for the batch."]
         if plan.unturned:
-            notes = [f"Not turned on this machine: {', '.join(name for name, _ in plan.unturned)}."]
+            notes = [f"Not cut on this machine: {', '.join(name for name, _ in plan.unturned)}."]
         equal = [a for a in plan.alternatives if a.reason.code == ORDER_EQUALLY_GOOD.code]
         notes += [f"Equally good: {' | '.join(a.steps)}." for a in equal]
-        heads = ("", "spindle", "held on, how", "axis", "turned")
+        notes += [
+            f"{' | '.join(a.steps)}: {a.minutes:.1f} min a part."
+            for a in plan.alternatives[:2]
+            if a.reason.code == ORDER_COSTS_MORE.code
+        ]
+        heads = ("", "spindle", "held on, how", "axis", "cut")
         self.writer.add_task("Order the set-ups", words, len(plan.setups) + len(given) + 2, notes=notes)
         self.writer.add_table(("", ""), (26, TEXT_WIDTH_MM - 26), given, 2, after=3.0)
         self.writer.add_table(heads, (8, 20, 68, 14, 72), rows, 1, notes)
@@ -156,14 +161,14 @@ class _Tasks:
                 f"end; the sub-spindle can move off centre by up to {self._length_text(m.cross_travel)}."
             )
         return [
-            ("to be turned", ", ".join(n for n in asked_for(self.part, m, WorkStates(self.part)))),
+            ("to be cut", ", ".join(n for n in asked_for(self.part, m, WorkStates(self.part)))),
             ("machine", m.name),
             ("next set-up", hands),
             (
                 "diameters held",
                 f"{chucks}; gripped over at least {self._length_text(max(s.grip for s in m.spindles))}",
             ),
-            ("off centre by", f"use the first that reaches: {ways}" if ways else "nothing"),
+            ("off centre by", ways or "nothing"),
         ]
 
     def _indicator_readings(self) -> None:
@@ -231,7 +236,7 @@ class _Tasks:
             room = self._length(min(rooms), 1) if rooms else "no neighbour"
             clears = s.swing <= self.machine.swing and min(rooms, default=tools.room) >= tools.room
             clears = clears and out <= tools.overhang
-            shown = (room, self._length(out, 1) if out else "-") if s.reach else ("nothing is turned", "-")
+            shown = (room, self._length(out, 1) if out else "-") if s.reach else ("only driven tools", "-")
             return (self._length(s.swing, 1), *shown, "yes" if clears else "no")
 
         self._add_task_per_set_up("Does it clear?", words, ("swing", "clearance", "stick-out", "clears"), values, notes)

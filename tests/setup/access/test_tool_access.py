@@ -159,9 +159,9 @@ def test_between_a_spigot_and_the_ring_of_its_neighbour():
     r = got(SPIGOTS, "low", **APART)
     assert tool(r) == ("axial", 4, 35)
     assert r.reach.radial_clearance == pytest.approx(12)
-    assert r.reach.overhang_ratio == pytest.approx(35 / 12, abs=1e-3)
-    # 200 N on an axial tool 4 wide and 12 high: I = 4 x 12^3 / 12 = 576 mm4.
-    assert r.reach.deflection == pytest.approx(200 * 35**3 / (3 * 210_000 * 576), rel=1e-3)
+    assert r.reach.overhang_ratio == pytest.approx(35 / 10, abs=1e-3)
+    # 200 N on an axial tool 4 wide and 10 high: I = 4 x 10^3 / 12 mm4.
+    assert r.reach.deflection == pytest.approx(200 * 35**3 / (3 * 210_000 * 4000 / 12), rel=1e-3)
     short = (Cutter("axial", 4.0, 12.0, 34.0),)
     assert why(got(SPIGOTS, "low", cutters=short, **APART)) == (
         *(m.OVERHANG_TOO_LONG_BESIDE.code, "high"),

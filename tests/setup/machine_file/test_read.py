@@ -38,7 +38,7 @@ def faults(text):
         ("swing        = 300", "swong = 300", 6),
         ("swing        = 300", "swing = -3", 6),
         ("cross_travel = 60", "", 1),
-        ("grip       = 8 ", 'grip = "much"', 15),
+        ("grip       = 5 ", 'grip = "much"', 15),
         ("packed_three_jaw = 10", "packed = 10", 32),
         ("force           = 200", "", 37),
         ("speed      = 4500", "speed = nan", 29),
