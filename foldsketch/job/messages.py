@@ -21,7 +21,8 @@ NAMES_NOT_PRINTABLE = Message(
 DOES_NOT_FOLD = Message(
     "nets-do-not-fold",
     "error",
-    "the nets do not fold back to the model: edges are {gap} apart, panels overlap by {overlap}; no sheet is written",
+    "the nets do not fold back to the model: edges are {gap} apart, panels overlap by {overlap}, {depth} deep; "
+    "no sheet is written",
     "this is a bug in Foldsketch: please report the part file. Fewer --sides or --join fuse may help meanwhile",
 )
 STEP_TAKEN = Message(

@@ -124,13 +124,14 @@ def finish_model(
     page = printable_size(paper)
     stand = spare_tabs or chosen.hold == "tape"
     nets = build_nets(faceted, solids, scale, page, listener, chosen.card, spare_tabs, reduced, chosen.hold, stand)
-    checks = nets.checks
-    if checks is None or not checks.passed(chosen.tolerance.gap):
-        gap, overlap = (checks.refold_gap, checks.overlap_area) if checks else (0.0, 0.0)
-        raise DOES_NOT_FOLD.error(f"part '{part.name}'", gap=mm(gap, 6), overlap=Quantity(overlap, "mm2", 6))
     without_width = find_panels_without_width(nets.pieces)
     if without_width:
         raise FoldsketchError(without_width)
+    checks = nets.checks
+    if checks is None or not checks.passed(chosen.tolerance.gap):
+        gap, area, deep = (checks.refold_gap, checks.overlap_area, checks.overlap_depth) if checks else (0.0, 0.0, 0.0)
+        overlap = Quantity(area, "mm2", 6)
+        raise DOES_NOT_FOLD.error(f"part '{part.name}'", gap=mm(gap, 6), overlap=overlap, depth=mm(deep, 4))
     listener("pack", 0.0)
     sheets = pack(nets.pieces, paper)
     findings = (*nets.findings, *find_build_warnings(nets.pieces))

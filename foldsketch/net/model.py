@@ -9,6 +9,7 @@ from foldsketch.base.arrays import Array, Point
 from foldsketch.base.card import NO_CARD, Card
 from foldsketch.base.findings import Finding
 from foldsketch.base.tolerance import DEFAULT_TOLERANCE
+from foldsketch.geometry.ragged_polygons import MAX_OVERLAP_DEPTH_MM
 from foldsketch.part.model import Feature
 
 MAX_VOLUME_ERROR = 1e-9
@@ -210,7 +211,7 @@ class Checks:
 
     refold_gap: between the two sides of a cut edge; overlap_area: of panels and tabs on paper; tabs_inside: every tab
     is wholly behind its target; volume_error: relative; panel_gap: between where a panel is and where the net says it
-    is; tab_clash: area that tabs share behind panels.
+    is; tab_clash: area that tabs share behind panels; overlap_depth: how far they reach into each other at most.
     """
 
     refold_gap: float
@@ -219,13 +220,14 @@ class Checks:
     volume_error: float
     panel_gap: float = 0.0
     tab_clash: float = 0.0
+    overlap_depth: float = 0.0
 
     def passed(self, gap: float = DEFAULT_TOLERANCE.gap) -> bool:
         """Whether the model may be printed. gap: mm that edges and panels may be off."""
         return (
             self.tabs_inside
             and max(self.refold_gap, self.panel_gap) <= gap
-            and max(self.overlap_area, self.tab_clash) <= DEFAULT_TOLERANCE.area
+            and self.overlap_depth <= MAX_OVERLAP_DEPTH_MM
             and self.volume_error <= MAX_VOLUME_ERROR
         )
 

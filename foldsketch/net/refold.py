@@ -12,7 +12,7 @@ from foldsketch.base.arrays import Array, Ints, segments_to_array
 from foldsketch.base.vector import cross
 from foldsketch.geometry.ragged_polygons import RaggedPolygons, edge_starts_and_ends
 from foldsketch.net.model import ButtEdge, Checks, Fold, JointFacts, Nets, Panel, Piece, Tab
-from foldsketch.net.unfolding.overlaps import find_overlaps, separating_shifts, total_area
+from foldsketch.net.unfolding.overlaps import measure_overlaps, separating_shifts
 
 PanelPlacement = tuple[Array, Array]
 """(3, 3) rotation and (3,) shift: from a piece's paper to space."""
@@ -125,7 +125,7 @@ def check_nets(nets: Nets) -> Checks:
     stated = np.array([p.to_space for p in panels]), np.array([p.origin for p in panels])
     off = _FoldedPanels(panels, folded.piece, folded.row, folded.m - stated[0], folded.o - stated[1])
     area = np.bincount(own, corners[:, 0] * following[:, 1] - corners[:, 1] * following[:, 0], len(panels)) / 2
-    overlap, clash, inside = _check_flat(nets, folded)
+    overlap, clash, depth, inside = _check_flat(nets, folded)
     return Checks(
         refold_gap=_max_edge_gap(nets, folded),
         overlap_area=overlap,
@@ -133,6 +133,7 @@ def check_nets(nets: Nets) -> Checks:
         volume_error=_volume_error(nets, folded, area),
         panel_gap=_max_length(off.to_space(corners, own)),
         tab_clash=clash,
+        overlap_depth=depth,
     )
 
 
@@ -183,8 +184,8 @@ def _joint_share(joint: JointFacts, block: int) -> float:
     return abs(float(twice @ outward)) / 2 * float(outward @ joint.outline[0]) / 3
 
 
-def _check_flat(nets: Nets, folded: _FoldedPanels) -> tuple[float, float, bool]:
-    """Overlap of panels and tabs on paper (mm2), of tabs behind panels (mm2), and whether all tabs are inside.
+def _check_flat(nets: Nets, folded: _FoldedPanels) -> tuple[float, float, float, bool]:
+    """Overlap of panels and tabs on paper (mm2), of tabs behind panels (mm2), depth (mm), whether all tabs are inside.
 
     Pieces, and panels with the tabs behind them, are shifted apart and tested all at once. Tabs that are turned in
     under a block have to be inside the outline of its joint, on the face that it stands on.
@@ -199,9 +200,9 @@ def _check_flat(nets: Nets, folded: _FoldedPanels) -> tuple[float, float, bool]:
         paper = panels.concatenate(flaps)
         piece = np.concatenate((piece, [k for k, _ in tabs]))
     shift = separating_shifts(paper.points[:, 0], piece[paper.shape_of_points])
-    overlap = total_area(find_overlaps(paper.shift_right(shift[piece])))
+    overlap, depth = measure_overlaps(paper.shift_right(shift[piece]))
     if not tabs:
-        return overlap, 0.0, True
+        return overlap, 0.0, depth, True
     target = np.array([folded.row[t.meets.piece, t.meets.panel] for _, t in tabs])
     standing = {t.joint: row for (_, t), row in zip(tabs, target.tolist(), strict=True) if t.joint is not None}
     feet = {j: len(folded.panels) + k for k, j in enumerate(standing)}
@@ -215,7 +216,8 @@ def _check_flat(nets: Nets, folded: _FoldedPanels) -> tuple[float, float, bool]:
     targets = panels.shift_right(shift).shapes
     shapely.prepare(targets)
     inside = bool(shapely.covers(targets[target], clear).all())
-    return overlap, total_area(find_overlaps(behind, clear)), inside
+    clash, deep = measure_overlaps(behind)
+    return overlap, clash, max(depth, deep), inside
 
 
 def _tabs_behind_panels(tabs: Sequence[Tab], flaps: RaggedPolygons) -> RaggedPolygons:

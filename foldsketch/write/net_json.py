@@ -55,6 +55,7 @@ def net_json(nets: Nets, sheets: Sequence[Sheet]) -> bytes:
             "volume_error": checks.volume_error,
             "panel_gap": checks.panel_gap,
             "tab_clash": checks.tab_clash,
+            "overlap_depth": checks.overlap_depth,
         },
         "findings": [f.as_dict() for f in nets.findings],
     }
