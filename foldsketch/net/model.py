@@ -144,7 +144,8 @@ class Mark(NamedTuple):
 class Piece:
     """A net with its tabs and marks: one piece of paper.
 
-    key: letter printed on a panel, and what it means; open: joints that close its block where it has no end of its own.
+    key: letter printed on a panel, and what it means; open: joints that close its block where it has no end of its own;
+    title: the features that it shows; size: their sizes.
     """
 
     id: str
@@ -157,6 +158,8 @@ class Piece:
     drawn: tuple[DrawnFeature, ...] = ()
     key: tuple[tuple[str, str], ...] = ()
     open: tuple[int, ...] = ()
+    title: str = ""
+    size: str = ""
 
     def __repr__(self) -> str:
         return f"<Piece {self.id}: {len(self.panels)} panels, {len(self.folds)} folds, {len(self.tabs)} tabs>"

@@ -8,6 +8,7 @@ from math import atan2, cos, hypot, pi, sin
 import numpy as np
 
 from foldsketch.base.arrays import Array, Ints
+from foldsketch.net.marks.dimension_text import net_title
 from foldsketch.net.model import ButtEdge, Fold, MatingEdge, Panel, PaperLine, Piece, Tab
 from foldsketch.net.open_feet import OpenFoot
 from foldsketch.net.tabs.cut_edges import CutEdge, UnfoldedLayout, tab_corners_on_paper
@@ -106,7 +107,9 @@ def build_pieces(
         faces = tuple(panels[f] for f in piece.place)
         glued, bare_ones = tuple(tabs[k]), tuple(butts[k])
         joints = tuple(joint for joint, at in opened.items() if at == k)
-        made.append(Piece(str(k + 1), blocks[k], faces, folds, glued, bare_ones, open=joints))
+        shown = [faceted.prisms_by_name[name].feature for name in dict.fromkeys(p.feature for p in faces)]
+        title, size = net_title(shown, faceted.part.units)
+        made.append(Piece(str(k + 1), blocks[k], faces, folds, glued, bare_ones, open=joints, title=title, size=size))
     return made
 
 

@@ -7,6 +7,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 from math import dist
 
+import numpy as np
+
+from foldsketch.base.arrays import Array
 from foldsketch.base.findings import Finding
 from foldsketch.geometry.polygon_loops import PolygonLoop
 from foldsketch.net.labels.panel_space import PanelSpace
@@ -27,7 +30,7 @@ from foldsketch.net.marks.offset_arrows import (
 from foldsketch.net.marks.panel_view import PanelView, scale_axes
 from foldsketch.net.marks.tape_ticks import mark_tape
 from foldsketch.net.messages import EDGE_NUMBERS_AS_STROKES, EDGE_NUMBERS_OMITTED, TAB_NUMBERS_OMITTED
-from foldsketch.net.model import DrawnFeature, JointFacts, Piece
+from foldsketch.net.model import ButtEdge, DrawnFeature, JointFacts, Piece, Tab
 from foldsketch.net.rolled_strips import assign_marks_to_panels, merge_panels, rolled_strips
 from foldsketch.part.reduction import ReducedPart
 from foldsketch.solid.faceting.facet import FacetedPart
@@ -60,7 +63,8 @@ def mark_panels(
         mark_joint_outline(faceted, solids, joint, by_face, lines, datum)
     centres = mark_centres(views, lines)
     named = {x.name: x for x in lines}
-    mark_datum(views, {f.name: named[f.axis] for f in faceted.part.features if f.axis in named}, datum)
+    own_axis = {f.name: named[f.axis] for f in faceted.part.features if f.axis in named}
+    mark_datum(views, own_axis, datum, _levels_of_loose_walls(faceted, solids, pieces))
     point_to_unmarked_axes(views, lines)
     square = [[c for c in own if pierces_squarely(s, c[0])] for s, own in zip(views, centres, strict=True)]
     arrows = [mark_arrows(s, own, lines[0]) if own else [] for s, own in zip(views, square, strict=True)]
@@ -135,6 +139,27 @@ def _label_centres(
         mark_letter(s, line, p, hole, [q for _, q, _ in own if q != p])
     for arrow, text in left:
         mark_offset_elsewhere(s, arrow, text, keys, [a for a in drawn if a is not arrow])
+
+
+def _levels_of_loose_walls(faceted: FacetedPart, solids: Solids, pieces: Sequence[Piece]) -> dict[int, list[Array]]:
+    """Where walls are glued to another block, or to an end of another net: for every block normals and heights (4,)."""
+    found: dict[int, list[Array]] = {}
+    for joint in solids.joints:
+        normal = faceted.rotation_to_part @ joint.normal
+        level = np.array([*normal, normal @ faceted.rotation_to_part @ joint.outline[0]])
+        for block in joint.blocks:
+            found.setdefault(block, []).append(level)
+    by_id = {p.id: p for p in pieces}
+    for piece in pieces:
+        edges: list[Tab | ButtEdge] = [*piece.tabs, *piece.butts]
+        for edge in edges:
+            if edge.meets.piece != piece.id:
+                ends = (piece.panel(edge.panel), by_id[edge.meets.piece].panel(edge.meets.panel))
+                for end in ends:
+                    if end.kind == "end":
+                        level = np.array([*end.to_space[:, 2], end.to_space[:, 2] @ end.origin])
+                        found.setdefault(piece.block, []).append(level)
+    return found
 
 
 def _panel_spaces(piece: Piece) -> list[PanelSpace]:

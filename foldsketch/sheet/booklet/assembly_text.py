@@ -173,7 +173,7 @@ def describe_closing(context: BookletContext, step: AssemblyStep, piece: Piece) 
         tabs = format_tabs(context, step.tabs)
         nets = format_nets(step.target_pieces)
         words = [f"Put glue on the {tabs} of {nets} and set net {piece.id} on them, printed side out."]
-        words.append("Line up the tick at its edge with the dotted line on the wall: that is the datum.")
+        words.append("Line up the tick at its edge with the tick on the wall: that is the datum.")
         return f"Set on net {piece.id}", [*words, *upside_down_text(view, piece)], view
     apart = [n for n in step.tabs if any(share_tab(piece, p, n) for p in fresh)]
     numbers = [n for n in step.tabs if n not in apart]

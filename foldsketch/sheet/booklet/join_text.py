@@ -64,9 +64,9 @@ def _joint_position_text(nets: Nets, joint: JointFacts) -> list[str]:
     """Where a block goes, and which way round."""
     outlined, tick = printed_joint_marks(nets, joint)
     where = "Its outline is printed where it goes." if outlined else "Their edges are flush all round."
-    turn = "Line up the dotted lines of both walls"
+    turn = "Line up the ticks on both walls"
     if tick:
-        turn = "Turn it so that the dotted line of its wall meets the tick outside its outline"
+        turn = "Turn it so that the tick on its wall meets the tick outside its outline"
     return [f"{where} {turn}: that is the datum."]
 
 

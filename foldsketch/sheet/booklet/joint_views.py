@@ -8,11 +8,9 @@ import numpy as np
 
 from foldsketch.base.arrays import Array
 from foldsketch.base.drawing import BLACK, WHITE, Colour, LineType
-from foldsketch.net.marks.datum_lines import is_tick
 from foldsketch.net.model import JointFacts, Mark, Nets, Piece
 from foldsketch.sheet.booklet.scene import TAB_FILL, PaintedFace, PaintedPath, camera_axes, faces_inward
 from foldsketch.sheet.booklet.step_views import StepView
-from foldsketch.sheet.page.draw import line_type
 from foldsketch.sheet.page.model_projection import blocks_back_to_front
 
 LEADER_LENGTH_MM = 16.0
@@ -83,8 +81,7 @@ def _closed_blocks(
             colour = colours.get(m.axis, BLACK)
             if m.kind == "datum" and not inside and not letters:
                 for path in m.paths:
-                    line = line_type(m, path)
-                    things.append(PaintedPath(panel.in_space(np.array(path)) + by, colour, line, rank=(place, 1.5)))
+                    things.append(PaintedPath(panel.in_space(np.array(path)) + by, colour, rank=(place, 1.5)))
             if letters and m.kind == "centre" and not m.text:
                 foot = panel.in_space(np.array(m.at))
                 near = float(foot @ camera[2])
@@ -132,7 +129,7 @@ def printed_joint_marks(nets: Nets, joint: JointFacts) -> tuple[bool, bool]:
             points = piece.panel(m.panel).in_space(np.array(m.paths[0]))
             if m.kind == "outline":
                 outlined |= all(float(np.linalg.norm(rim - p, axis=1).min()) < 1e-3 for p in points)
-            elif m.kind == "datum" and is_tick(m.paths[0]) and abs(float((points[0] - middle) @ joint.normal)) < 1e-3:
+            elif m.kind == "datum" and abs(float((points[0] - middle) @ joint.normal)) < 1e-3:
                 inner, outer = (float(np.linalg.norm(p - middle)) for p in points)
                 ticked_ |= outer > inner and _is_on_loop(rim, points[0])
     return outlined, outlined and ticked_

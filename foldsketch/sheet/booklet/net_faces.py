@@ -12,7 +12,6 @@ from foldsketch.base.arrays import Array
 from foldsketch.base.drawing import WHITE, Colour
 from foldsketch.net.model import Panel, Piece
 from foldsketch.sheet.booklet.scene import ACTIVE_FILL, PaintedFace, PaintedPath, PaintRank, faces_inward, loop_normal
-from foldsketch.sheet.page.draw import line_type
 
 OPEN_LID_RANK: PaintRank = (-1.0,)
 BEHIND_LID_RANK: PaintRank = (-2.0,)
@@ -134,5 +133,5 @@ def datum_lines(piece: Piece, lift: Array, rank: float, camera: Array | None = N
         if camera is not None and float(panel.to_space[:, 2] @ camera[2]) <= 1e-6:
             continue
         there = panel.in_space(np.array(m.paths[0])) + lift
-        lines.append(PaintedPath(there, line=line_type(m, m.paths[0]), rank=(rank,)))
+        lines.append(PaintedPath(there, rank=(rank,)))
     return lines

@@ -13,7 +13,8 @@ from foldsketch.base.drawing import BLACK, WHITE, Circle, Colour, Item, Layer, L
 from foldsketch.base.lettering import text_width
 from foldsketch.net.model import Piece
 from foldsketch.sheet.layout.net_lines import fold_lines, to_point_list
-from foldsketch.sheet.page.draw import MARK_LINES, cut_strokes, line_type
+from foldsketch.sheet.page.draw import MARK_LINE_WIDTHS_MM, cut_strokes
+from foldsketch.sheet.page.line_widths import fold_line_type
 from foldsketch.sheet.page.model_projection import VIEW_AZIMUTH_RAD, VIEW_ELEVATION_RAD, nets_facing_inward
 from foldsketch.sheet.page.page_text import PageRectangle
 from foldsketch.sheet.page.symbols import draw_letter_on_white
@@ -229,17 +230,16 @@ def draw_flat_net(piece: Piece, angle: float, box: PageRectangle, colours: Mappi
     items += [i._replace(layer=Layer.MARK) for i in cut_strokes(piece, place, 0.25, BLACK)]
     for line, bend in fold_lines(piece, place):
         if abs(bend) > 1e-9:
-            kind = LineType.DASH_DOT if bend > 0 else LineType.DASHED
-            items.append(Stroke(Layer.MARK, line, width=0.13, line=kind))
+            items.append(Stroke(Layer.MARK, line, width=0.13, line=fold_line_type(bend)))
     for mark in piece.marks:
         colour = colours.get(mark.axis, BLACK)
         size = mark.size * k
         if mark.text and size < PICTURE_TEXT_HEIGHT_MM:
             continue
-        pen = MARK_LINES[mark.kind][0]
+        pen = MARK_LINE_WIDTHS_MM[mark.kind]
         for path in mark.paths:
             run = tuple(to_point_list(place(np.array(path))))
-            items.append(Stroke(Layer.MARK, run, width=max(0.13, pen * k), line=line_type(mark, path), colour=colour))
+            items.append(Stroke(Layer.MARK, run, width=max(0.13, pen * k), colour=colour))
         for x, y, r in mark.dots:
             (at,) = to_point_list(place(np.array([(x, y)])))
             items.append(Circle(Layer.MARK, at, max(r * k, 0.5), width=0.18, colour=colour))

@@ -9,17 +9,18 @@ from math import ceil, cos, pi, sin
 import numpy as np
 
 from foldsketch.base.arrays import Array, Bools, Point
-from foldsketch.base.lettering import text_width
+from foldsketch.base.lettering import text_width, truncate_text
 from foldsketch.geometry.bit_grid import row_stride, unpack_bits
 from foldsketch.geometry.rasterize import rasterize_lines, rasterize_loops
 from foldsketch.net.model import Piece
 from foldsketch.sheet.layout.cell_windows import any_in_windows
 from foldsketch.sheet.layout.net_lines import corners_of_piece
 
-CAPTION_TEXT_HEIGHT_MM = 2.5
+TITLE_HEIGHTS_MM, CAPTION_TEXT_HEIGHT_MM = (5.0, 3.5, 2.5), 2.5
+MAX_TITLE_WIDTH_MM = 60.0
 KEY_TEXT_HEIGHT_MM = 1.8
 LINE_SPACING_RATIO = 1.6
-"""Capital heights in mm, and line distance over capital height."""
+"""Capital heights and the widest line in mm, and line distance over capital height."""
 
 FINE_CELL_MM = 1.0
 """Size in mm of the cells in which a net and its caption are drawn to find free places."""
@@ -116,12 +117,14 @@ def place_caption(piece: Piece, page: tuple[float, float]) -> CaptionedPiece:
 
 
 def _caption_lines(piece: Piece) -> list[tuple[str, float]]:
-    """The net's number and features, and its key."""
-    names = list(dict.fromkeys(p.feature for p in piece.panels))
-    what = ", ".join(names[:2]) + (" …" if len(names) > 2 else "")
-    return [(f"{piece.id}  {what}", CAPTION_TEXT_HEIGHT_MM)] + [
-        (f"{n} = {text}" if n else text, KEY_TEXT_HEIGHT_MM) for n, text in piece.key
-    ]
+    """The net's number and title, its sizes, and its key."""
+    title = f"{piece.id} {piece.title}".strip()
+    fitting = (s for s in TITLE_HEIGHTS_MM if text_width(title, s) <= MAX_TITLE_WIDTH_MM)
+    size = next(fitting, CAPTION_TEXT_HEIGHT_MM)
+    lines = [(truncate_text(title, size, MAX_TITLE_WIDTH_MM), size)]
+    if piece.size:
+        lines.append((truncate_text(piece.size, CAPTION_TEXT_HEIGHT_MM, MAX_TITLE_WIDTH_MM), CAPTION_TEXT_HEIGHT_MM))
+    return lines + [(f"{n} = {text}" if n else text, KEY_TEXT_HEIGHT_MM) for n, text in piece.key]
 
 
 def _covered_cells(edges: Array, columns: int, rows: int) -> Bools:

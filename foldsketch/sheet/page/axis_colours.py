@@ -31,9 +31,20 @@ def _lightness_fraction(k: int) -> float:
     return float(sum(int(d) / 2 ** (place + 1) for place, d in enumerate(reversed(digits))))
 
 
-FIRST_HUE_DEG, HUE_STEP_DEG = 58.0, 100.0
-"""Hue of the first axis and step to the next, degrees: of all whole steps of two degrees these keep the colours
-farthest apart under three kinds of colour blindness."""
+FIRST_AXES: tuple[Colour, ...] = (
+    (0x11 / 255, 0x11 / 255, 0x11 / 255),
+    (0x0A / 255, 0x5C / 255, 0xA8 / 255),
+    (0xB3 / 255, 0x4A / 255, 0.0),
+)
+"""Ink, blue and burnt orange of the first three axes, which most parts have no more of: far apart for all kinds of
+colour blindness. On a grey copy the letter tells blue from orange."""
+
+FIRST_HUES_DEG = (262.0, 57.0)
+"""Hues of the second and the third, degrees, for other backgrounds; the first is grey there."""
+
+FIRST_HUE_DEG, HUE_STEP_DEG = 340.0, 100.0
+"""Hue of the others: that of axis k is the first and k steps, degrees. Of all steps of ten degrees these keep the
+colours farthest apart, and from the first three, under three kinds of colour blindness."""
 
 _XYZ_TO_LINEAR_SRGB = (
     (3.2409699, -1.5373832, -0.4986108),
@@ -84,7 +95,14 @@ def palette(first: float = MIN_LIGHTNESS, last: float = MAX_LIGHTNESS) -> tuple[
         (first + (last - first) * _lightness_fraction(k), radians(FIRST_HUE_DEG + HUE_STEP_DEG * k))
         for k in range(COLOUR_COUNT)
     ]
-    return tuple(_most_saturated(lightness, hue) for lightness, hue in ways)
+    begin = FIRST_AXES
+    if (first, last) != (MIN_LIGHTNESS, MAX_LIGHTNESS):
+        grey = _srgb_gamma(_lab_to_linear_srgb(first, 0.0, 0.0)[1])
+        blue, orange = (
+            _most_saturated(lightness, radians(h)) for (lightness, _), h in zip(ways[1:3], FIRST_HUES_DEG, strict=True)
+        )
+        begin = ((grey,) * 3, blue, orange)
+    return (*begin, *(_most_saturated(lightness, hue) for lightness, hue in ways[len(begin) :]))
 
 
 def _most_saturated(lightness: float, hue: float) -> Colour:

@@ -24,7 +24,7 @@ SCALES = [1.0, 0.5]
 @pytest.mark.parametrize("scale", SCALES)
 @pytest.mark.parametrize("part", [p for p in parts.ALL if p.name != "cross drilled"], ids=lambda p: p.name)
 def test_every_tick_ends_on_an_outline_in_the_datum_direction_from_its_axis(part, scale):
-    """The outline of the panel or that of a joint on it; it is 3 mm long, or half the way where that is less."""
+    """The outline of the panel or that of a joint on it; it is 3.2 mm long, or half the way where that is less."""
     nets, every = marked(part, scale)
     seen = beyond = 0
     looks = set()
@@ -42,7 +42,7 @@ def test_every_tick_ends_on_an_outline_in_the_datum_direction_from_its_axis(part
             length = float(np.hypot(*b) - np.hypot(*a))
             ahead = shapely.LineString([near, np.add(far, np.subtract(far, near) * 0.5 / length)])
             inside = shape(panel).buffer(1e-6).covers(ahead)
-            assert inside and (length == pytest.approx(3.0) or length >= 0.8), "off the edge of the panel"
+            assert inside and (length == pytest.approx(3.2) or length >= 0.8), "off the edge of the panel"
             looks.add(tuple(np.round(b / np.hypot(*b), 6) + 0.0))
             seen += 1
             continue
@@ -51,7 +51,7 @@ def test_every_tick_ends_on_an_outline_in_the_datum_direction_from_its_axis(part
         ray = shapely.LineString([in_plane(panel, np.array([*centre, 0.0])), far])
         past = [math.dist(q, ray.coords[0]) for h in panel.holes for q in on_both(ray, shapely.LinearRing(h))]
         room = gone - max(past) - 0.5 if past else gone
-        assert gone - float(np.hypot(*a)) == pytest.approx(min(3.0, gone / 2, room)), "outwards, off an opening"
+        assert gone - float(np.hypot(*a)) == pytest.approx(min(3.2, gone / 2, room)), "outwards, off an opening"
         looks.add(tuple(np.round(b / gone, 6) + 0.0))
         loops = [shapely.LinearRing(panel.outline), *(shapely.LinearRing(h) for h in panel.holes)]
         loops += [
@@ -105,7 +105,7 @@ def test_a_tick_is_drawn_even_where_next_to_nothing_is_left_of_the_panel():
             if p.kind == "end" and p.feature in ("body", "disc"):
                 ticks = [m for m in piece.marks if m.kind == "datum" and m.panel == p.id]
                 assert ticks, (p.feature, piece.id)
-                assert all(math.dist(*m.paths[0]) == pytest.approx(3.0) for m in ticks), "as long as ever"
+                assert all(math.dist(*m.paths[0]) == pytest.approx(3.2) for m in ticks), "as long as ever"
 
 
 @pytest.mark.parametrize("seed", [44, 55])

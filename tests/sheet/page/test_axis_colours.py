@@ -66,7 +66,8 @@ def test_words_are_readable_on_white():
 def test_apart_however_they_are_seen(kind):
     """A difference of 2.3 can just be seen on large areas; thin lines need several times that."""
     assert np.abs(SEEN[kind].sum(axis=1) - 1).max() < 2e-6
-    assert nearest(palette()[:5], SEEN[kind]) > 19
+    assert nearest(palette()[:3], SEEN[kind]) > 45
+    assert nearest(palette()[:5], SEEN[kind]) > 18
     assert nearest(palette()[:8], SEEN[kind]) > 9
 
 
@@ -79,12 +80,12 @@ def test_every_axis_from_a_to_z_has_a_colour_of_its_own():
 
 
 def test_apart_in_grey():
-    """Of eight greys the nearest two are only a small step apart: there the letters must tell."""
-    light = [lab(linear(c))[0] for c in palette()]
-    for n, least in ((3, 17), (5, 8.5), (8, 4)):
-        assert min(abs(a - b) for a, b in itertools.combinations(light[:n], 2)) > least
+    """The ink of A is far from the others; B and C, and those after them, are close: there the letters must tell."""
+    ink, *light = [lab(linear(c))[0] for c in palette()]
+    assert min(light) > ink + 8
+    assert abs(light[0] - light[1]) > 5
     black = lab(np.zeros(3))
-    assert min(float(np.linalg.norm(lab(linear(c)) - black)) for c in palette()) > 15
+    assert min(float(np.linalg.norm(lab(linear(c)) - black)) for c in palette()[1:]) > 15
 
 
 def test_an_axis_keeps_its_colour():
