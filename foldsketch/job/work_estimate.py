@@ -18,6 +18,7 @@ from foldsketch.part.model import Ring
 from foldsketch.solid.faceting.facet import FacetedPart
 from foldsketch.solid.faceting.prism import Prism
 from foldsketch.solid.joining.blocks import Solids, join
+from foldsketch.solid.joining.joints import Joint
 
 CUT_PER_TAB_MM, CUT_PER_SPARED_TAB_MM = 4.5, 7.5
 """What a tab adds to the cut: its two slanted ends, less what its outer edge is shorter than its root. Where tabs are
@@ -107,7 +108,25 @@ def _work_of_skins(solids: Solids, spare_tabs: bool, hold: Hold) -> Work:
         cut += 2 * total * (1 - folded / edges)
         tabs += max(1, edges - folded - (spared if spare_tabs else 0))
     feet = [len(held_foot_edges([0.0] * len(j.outline))) for j in solids.joints]
-    return _work(cut, folds, tabs, feet, len(feet), spare_tabs, hold)
+    standing = [k for k, j in enumerate(solids.joints) if spare_tabs and _covers_an_end(solids, j)]
+    for k in standing:  # an end less: its outline, the fold that holds it and its tabs, but for those of the foot
+        around, n = _perimeter(solids.joints[k].outline.tolist()), len(solids.joints[k].outline)
+        cut -= around
+        folds -= 1
+        tabs -= _held_edges(n, around / n) - 1 - (feet[k] if hold == "glue" else 0)
+    return _work(cut, folds, tabs, feet, len(feet) - len(standing), spare_tabs, hold)
+
+
+def _covers_an_end(solids: Solids, joint: Joint) -> bool:
+    """Whether one of the faces that touch is an end that lies wholly in the joint."""
+    around = _perimeter(joint.outline.tolist())
+    for block, k in zip(joint.blocks, joint.faces, strict=True):
+        skin = solids.blocks[block].skin
+        face = skin.faces[k]
+        own = _perimeter(skin.corners[list(face.loops[0])].tolist())
+        if face.kind == "end" and len(face.loops) == 1 and not joint.holes and abs(own - around) < 1e-6 * own:
+            return True
+    return False
 
 
 def _is_thin_disc(wall: _Wall, page: float) -> bool:
