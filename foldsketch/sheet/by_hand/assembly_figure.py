@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from math import cos, pi, sin, tan
 
-from foldsketch.base.drawing import WHITE, Circle, Colour, Item, Layer, LineType, Point, Stroke
+from foldsketch.base.drawing import WHITE, Circle, Colour, Item, Layer, Point, Stroke, Text
+from foldsketch.base.lettering import text_width
 from foldsketch.sheet.by_hand.model import HandBody, HandPlan
-from foldsketch.sheet.by_hand.pens import TEXT_SIZE_MM, figure_on_white, thin, word
+from foldsketch.sheet.by_hand.pens import TEXT_SIZE_MM, thin, word
 from foldsketch.sheet.page.page_text import PageRectangle
 
 TURN_RAD, ELEVATION_RAD = 0.42, 0.5
 """From where the bodies are seen, radians."""
 
-LIFT_SHARE = 0.22
-"""How far bodies are lifted apart, as a share of the model's height and width."""
+Page = Callable[[float, float, float], Point]
+"""From a point in space to the page."""
+
+LIFT_SHARE, MANY_LIFT_SHARE, MANY = 0.3, 0.18, 4
+"""How far bodies are lifted apart, as a share of the widest one; less from so many levels on."""
 
 LINE_MM = 0.35
 """Width of edges, mm."""
@@ -55,9 +60,31 @@ def draw_assembly(plan: HandPlan, box: PageRectangle, colours: Mapping[str, Colo
     for s in behind:
         items += _solid(s, page)
         items += _circles(s, page, scale, colours)
-        front = [page(*c, z) for c in s.corners for z in (s.low, s.high)]
-        numbers.append((page(*s.own, s.low)[0], sum(v for _, v in front) / len(front), str(s.number)))
+        wall = _front_wall(s, page)
+        x, y = (sum(v) / 4 for v in zip(*wall, strict=True))
+        text = str(s.number)
+        if (
+            wall[1][0] - wall[0][0] > text_width(text, TEXT_SIZE_MM) + 2.4
+            and wall[2][1] - wall[1][1] > TEXT_SIZE_MM + 1.6
+        ):
+            items.append(Text(Layer.MARK, (x, y - TEXT_SIZE_MM / 2), text, TEXT_SIZE_MM, anchor="middle", bold=True))
+        else:
+            numbers.append((x, y, text))
     return items + _numbers(numbers, right)
+
+
+def _front_wall(s: _Solid, page: Page) -> tuple[Point, ...]:
+    """The wall that looks most to the viewer: lower left and right, upper right and left."""
+    walls = pairwise((*s.corners, s.corners[0]))
+    (ax, ay), (bx, by) = max(walls, key=lambda w: _project((*w[1], 0.0))[0] - _project((*w[0], 0.0))[0])
+    return (page(ax, ay, s.low), page(bx, by, s.low), page(bx, by, s.high), page(ax, ay, s.high))
+
+
+def drawn_size(plan: HandPlan) -> Point:
+    """Width and height that the bodies take at 1:1."""
+    points = [_project((*c, z)) for s in _lift(_stand(plan)) for c in s.corners for z in (s.low, s.high)]
+    xs, ys = zip(*points, strict=True)
+    return (max(xs) - min(xs), max(ys) - min(ys))
 
 
 def _project(p: tuple[float, float, float]) -> Point:
@@ -107,9 +134,8 @@ def _corners(h: HandBody, x0: float, y0: float) -> tuple[Point, ...]:
 def _lift(solids: Sequence[_Solid]) -> list[_Solid]:
     """The bodies lifted apart: each by as many steps as there are bottoms below its own."""
     bottoms = sorted({round(s.low, 3) for s in solids})
-    height = max(s.high for s in solids) - bottoms[0]
     width = max(max(s.body.width, s.body.depth) for s in solids)
-    step = LIFT_SHARE * max(width, height / max(1, len(bottoms)))
+    step = width * (LIFT_SHARE if len(bottoms) < MANY else MANY_LIFT_SHARE)
     found = []
     for s in solids:
         by = step * sum(b < s.low - 1e-3 for b in bottoms)
@@ -117,9 +143,8 @@ def _lift(solids: Sequence[_Solid]) -> list[_Solid]:
     return found
 
 
-def _solid(s: _Solid, page: object) -> list[Item]:
+def _solid(s: _Solid, page: Page) -> list[Item]:
     """The sides that are seen, and the top."""
-    assert callable(page)
     items: list[Item] = []
     n = len(s.corners)
     for k in range(n):
@@ -131,9 +156,8 @@ def _solid(s: _Solid, page: object) -> list[Item]:
     return items
 
 
-def _circles(s: _Solid, page: object, scale: float, colours: Mapping[str, Colour]) -> list[Item]:
+def _circles(s: _Solid, page: Page, scale: float, colours: Mapping[str, Colour]) -> list[Item]:
     """Circles on the top, as ellipses, and the centre line up from each."""
-    assert callable(page)
     items: list[Item] = []
     for r in s.body.rings:
         if "top" not in r.ends or not r.spot.axis:

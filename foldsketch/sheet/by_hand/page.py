@@ -8,12 +8,13 @@ from math import ceil
 from foldsketch.base.drawing import Drawing, Item, Layer, Stroke, Text
 from foldsketch.base.lettering import text_width, truncate_text, wrap_text
 from foldsketch.base.units import format_number
-from foldsketch.sheet.by_hand.assembly_figure import draw_assembly
+from foldsketch.sheet.by_hand.assembly_figure import draw_assembly, drawn_size
 from foldsketch.sheet.by_hand.model import HandBody, HandPlan
 from foldsketch.sheet.by_hand.pens import HEAD_SIZE_MM, ROW_SIZE_MM, RULE, TEXT_SIZE_MM, word
 from foldsketch.sheet.by_hand.plan import LAP_MM
 from foldsketch.sheet.by_hand.square_figure import draw_square, is_legible, marked_groups
-from foldsketch.sheet.by_hand.strip_figure import draw_strip, sample_body
+from foldsketch.sheet.by_hand.square_figure import drawn_height as square_height
+from foldsketch.sheet.by_hand.strip_figure import draw_strip, drawn_height, sample_body
 from foldsketch.sheet.by_hand.words import (
     HEADS,
     corner_lines,
@@ -22,6 +23,7 @@ from foldsketch.sheet.by_hand.words import (
     note_lines,
     order_lines,
     ring_lines,
+    together_text,
 )
 from foldsketch.sheet.layout.paper import Paper, scale_text
 from foldsketch.sheet.messages import BY_HAND_TOO_MUCH
@@ -34,7 +36,7 @@ MARGIN_MM = 9.0
 LINE_MM, ROW_MM = 4.4, 6.2
 """From one line of words to the next, and from one row of the table, mm."""
 
-COLUMN_SHARES = (0.0, 0.3, 0.46, 0.68, 0.78)
+COLUMN_SHARES = (0.0, 0.29, 0.48, 0.69, 0.79)
 """Where the columns of the table begin, as shares of its width."""
 
 LEFT_SHARE, GAP_MM = 0.57, 5.0
@@ -56,8 +58,8 @@ TITLE_SIZE_MM, PARAGRAPH_SIZE_MM = 5.0, 2.8
 """Capital heights of the title, and of the heading of a paragraph, mm."""
 
 MARKING_LINES = (
-    "Figures are from the left and from the lower edge, as seen from above. Tick the lower edge of every square.",
-    "Two squares alike: mark one, lay it on the other, prick through both. They go on as they lay: top, under.",
+    "Figures are from the left and the lower edge, seen from above. Tick the lower edge. Prick every mark through.",
+    "Two alike: mark one, prick through both. They go on as they lie: top squares face up, under ones show the back.",
 )
 """How squares are marked."""
 
@@ -73,7 +75,7 @@ class _Column:
         """A step of the work: large number, heading, what to do."""
         self.words.append(word((0.0, self.y - 6.5), number, size=6.5, bold=True))
         self.words.append(word((STEP_INDENT_MM, self.y - HEAD_SIZE_MM), head, size=HEAD_SIZE_MM, bold=True))
-        self.y -= HEAD_SIZE_MM + 1.6
+        self.y -= HEAD_SIZE_MM + 2.2
         self.lines(lines, STEP_INDENT_MM)
         self.y -= 1.5
 
@@ -166,28 +168,29 @@ def _cutting_step(plan: HandPlan, width: float, y: float) -> tuple[list[Item], f
 
 
 def _cutting_text(bodies: Sequence[HandBody]) -> str:
-    eight = "eight sides: diameter × 10 ÷ 3 long" if any(h.sides == 8 for h in bodies) else "the sides long"
+    eight = "diameter × 10 ÷ 3 long" if any(h.sides == 8 for h in bodies) else "the sides long"
     flaps = sorted({h.strip.flap for h in bodies}, reverse=True)
     more = " or ".join(format_number(v, 1) for v in flaps)
-    return f"A strip of {eight}, {LAP_MM:g} more to glue; as wide as the body is high, {more} more on both edges."
+    return f"Strips: {eight}, and {LAP_MM:g} to glue; as wide as the body is high, and {more} on either edge."
 
 
 def _folding_step(plan: HandPlan, width: float, y: float, height: float) -> tuple[list[Item], float]:
     """How a strip is folded, with the picture of one. height: of the picture."""
     column = _Column(width)
     h = sample_body(plan.bodies)
-    few = {len(b.strip.sides) for b in plan.bodies if b.kind != "plate"}
+    few = sorted({len(b.strip.sides) for b in plan.bodies if b.kind != "plate"}, reverse=True)
+    plates = any(b.kind == "plate" for b in plan.bodies)
     folds = {8: "1, 2, 3", 4: "1, 2", 2: "1"}
-    ways = "; ".join(f"{n} sides: {folds[n]}" for n in sorted(few, reverse=True))
-    plates = ["A rectangle's strip is folded at the lengths listed."] if any(b.kind == "plate" for b in plan.bodies) else []
-    text = f"The {LAP_MM:g} under first, then fold in the order of the numbers ({ways})." if few else ""
-    lines = [*([text] if text else []), *plates, "Snip both edges at every fold and turn them in."]
-    column.step("2", f"Fold the strip in half, and again, and again" if few else "Fold the strip", [" ".join(lines)])
+    ways = "; ".join(f"{n} sides: {folds[n]}" for n in few[1:])
+    lines = [f"The {LAP_MM:g} under first, then folds {folds[few[0]]}{f' ({ways})' if ways else ''}."] if few else []
+    lines += ["Strips of rectangles: fold at the sides listed."] if plates else []
+    lines += ["Snip both edges at every fold and turn them in."]
+    column.step("2", "Fold the strip in half, and again, and again" if few else "Fold the strip", [" ".join(lines)])
     items = column.at(MARGIN_MM, y)
     y += column.y
-    items.append(word((MARGIN_MM + width, y + 1), h.name, "end"))
-    items += draw_strip(h, PageRectangle(MARGIN_MM, y - height, width, height))
-    return items, y - height - 3
+    items.append(word((MARGIN_MM + width, y - TEXT_SIZE_MM), h.name, "end"))
+    box = PageRectangle(MARGIN_MM, y - height, width, height)
+    return items + draw_strip(h, box), y - drawn_height(h.strip, width, height) - 4
 
 
 def _right_column(plan: HandPlan, width: float) -> _Column:
@@ -196,12 +199,8 @@ def _right_column(plan: HandPlan, width: float) -> _Column:
     column.paragraph("Eight corners", corner_lines(plan.bodies))
     column.paragraph("Circles around the marks", ring_lines(plan.bodies, hole=False))
     column.paragraph("Holes are drawn, not cut", ring_lines(plan.bodies, hole=True))
-    column.step("4", "Together", [_together_text(plan), *order_lines(plan)])
+    column.step("4", "Together", [together_text(plan), *order_lines(plan)])
     return column
-
-
-def _together_text(plan: HandPlan) -> str:
-    return "Edges in, squares on. Stand each body on its circle, all ticks to you."
 
 
 def _figures(plan: HandPlan, box: PageRectangle, right: _Column) -> list[Item]:
@@ -209,13 +208,19 @@ def _figures(plan: HandPlan, box: PageRectangle, right: _Column) -> list[Item]:
     colours = axis_colours(sorted(plan.axes))
     groups = marked_groups(plan.bodies)
     boxes = _grid(PageRectangle(box.x, box.y, LEFT_SHARE * box.width - GAP_MM, box.height), len(groups))
-    picture = box.height + right.y
-    if picture < MIN_ASSEMBLY_MM or not all(is_legible(g[0], b) for g, b in zip(groups, boxes, strict=True)):
+    legible = all(is_legible(g[0], b) for g, b in zip(groups, boxes, strict=True))
+    squares = boxes[-1].y + boxes[-1].height - square_height(groups[-1][0], boxes[-1])
+    middle, far = box.x + LEFT_SHARE * box.width, box.x + box.width
+    places = (
+        PageRectangle(middle, box.y, far - middle, box.height + right.y),
+        PageRectangle(box.x, box.y, middle - GAP_MM - box.x, squares - box.y - 2),
+    )
+    wide, high = drawn_size(plan)
+    place = max(places, key=lambda p: min(p.width / wide, p.height / high))
+    if place.height < MIN_ASSEMBLY_MM or right.y < -box.height or not legible:
         raise BY_HAND_TOO_MUCH.error(plan.part, bodies=len(plan.bodies), squares=len(groups))
     items = [i for group, b in zip(groups, boxes, strict=True) for i in draw_square(group, b, colours)]
-    x = box.x + LEFT_SHARE * box.width
-    items += right.at(x, box.y + box.height)
-    place = PageRectangle(x, box.y, box.x + box.width - x, picture)
+    items += right.at(middle, box.y + box.height)
     return items + draw_assembly(plan, place, colours)
 
 
@@ -225,6 +230,4 @@ def _grid(box: PageRectangle, count: int) -> list[PageRectangle]:
     rows = ceil(count / columns)
     wide, high = (box.width - 4 * (columns - 1)) / columns, box.height / rows
     places = [(k % columns, k // columns) for k in range(count)]
-    return [
-        PageRectangle(box.x + c * (wide + 4), box.y + box.height - (r + 1) * high, wide, high) for c, r in places
-    ]
+    return [PageRectangle(box.x + c * (wide + 4), box.y + box.height - (r + 1) * high, wide, high) for c, r in places]

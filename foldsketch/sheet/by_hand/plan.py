@@ -7,13 +7,12 @@ from dataclasses import replace
 from math import hypot
 
 from foldsketch.assembly.work_time import DEFAULT_PACE, Pace
-from foldsketch.base.findings import Finding
 from foldsketch.base.points import Point
 from foldsketch.part.model import Cone, Cylinder, Feature, Part
-from foldsketch.part.model import Ring as Sleeve
 from foldsketch.part.reduction import MAX_SMALL_HOLE_SHARE, axis_lines
-from foldsketch.sheet.by_hand.bodies import SAME_LEVEL_MM, find_bodies, in_plan
+from foldsketch.sheet.by_hand.bodies import find_bodies, in_plan
 from foldsketch.sheet.by_hand.contacts import ends_with_square, find_contacts, find_order, point_on_face
+from foldsketch.sheet.by_hand.holes import add_hole, round_cuts
 from foldsketch.sheet.by_hand.model import (
     Body,
     Contact,
@@ -26,7 +25,9 @@ from foldsketch.sheet.by_hand.model import (
     Spot,
     Strip,
 )
-from foldsketch.sheet.messages import BY_HAND_CROSSED, BY_HAND_NO_CIRCLE, BY_HAND_NOTHING
+from foldsketch.sheet.by_hand.rounding import spot_on, to_half, to_whole
+from foldsketch.sheet.layout.paper import Paper
+from foldsketch.sheet.messages import BY_HAND_NO_CIRCLE, BY_HAND_NOTHING, BY_HAND_TOO_LARGE
 
 LAP_MM, FLAP_MM = 8.0, 6.0
 """Paper beyond a strip's last fold, and along both of its edges, to be glued [C]."""
@@ -42,12 +43,12 @@ MEASURE_S, CIRCLE_S = 12.0, 10.0
 
 
 def plan_by_hand(
-    part: Part, drawn: Sequence[Feature], scale: float, paper_length: float, pace: Pace = DEFAULT_PACE
+    part: Part, drawn: Sequence[Feature], scale: float, paper: Paper, pace: Pace = DEFAULT_PACE
 ) -> HandPlan:
     """How a part is made of blank paper.
 
-    drawn: features that the model only draws; scale: paper over part; paper_length: long side of the paper, mm. Raises
-    FoldsketchError where nothing can be folded by hand, or what can does not hold together.
+    drawn: features that the model only draws; scale: paper over part; paper: upright. Raises FoldsketchError
+    where nothing can be folded by hand, or what can does not fit on the paper or does not hold together.
     """
     bodies, findings = find_bodies(part, drawn, scale)
     if not bodies:
@@ -55,11 +56,11 @@ def plan_by_hand(
     contacts = find_contacts(bodies)
     order = find_order(part.name, bodies, contacts)
     rank = {p.body: k for k, p in enumerate(order)}
-    cuts, crossed = _round_cuts(part, drawn)
+    cuts, crossed = round_cuts(part, drawn)
     letters = _lettered_axes(part, bodies, cuts)
     centres = {name: in_plan(part.datum, part.axis(name).point, scale) for name in letters}
-    made = [_hand_body(bodies, contacts, p.body, centres, paper_length) for p in order]
-    holes = {f.name: _add_hole(part, f, scale, bodies, contacts, order, made) for f in cuts}
+    made = [_hand_body(bodies, contacts, p.body, centres, paper) for p in order]
+    holes = {f.name: add_hole(part, f, scale, bodies, contacts, order, made) for f in cuts}
     unseen = [BY_HAND_NO_CIRCLE.at(f"feature '{name}'") for name, shown in holes.items() if not shown]
     steps = tuple(replace(p, body=rank[p.body], other=None if p.other is None else rank[p.other]) for p in order)
     return HandPlan(
@@ -75,34 +76,6 @@ def plan_by_hand(
     )
 
 
-def to_half(value: float) -> float:
-    """Rounded to half a millimetre, halves away from nought, so that there and back is nought.
-
-    >>> to_half(14.3), to_half(-14.3), to_half(0.25)
-    (14.5, -14.5, 0.5)
-    """
-    return (int(abs(value) * 2 + 0.5) / 2) * (1 if value >= 0 else -1)
-
-
-def to_whole(value: float) -> float:
-    """Rounded to a millimetre, at least one."""
-    return float(max(1, int(value + 0.5)))
-
-
-def _round_cuts(part: Part, drawn: Sequence[Feature]) -> tuple[list[Feature], list[Finding]]:
-    """The bores along the datum, and what is left out of the others."""
-    bores = [_bore(f, f.shape) for f in part.features if not f.cut and isinstance(f.shape, Sleeve)]
-    cuts = [*(f for f in (*part.features, *drawn) if f.cut), *bores]
-    along = [f for f in cuts if part.axis(f.axis).is_parallel_to(part.datum)]
-    crossed = [BY_HAND_CROSSED.at(f"feature '{f.name}'", axis=part.datum.name) for f in cuts if f not in along]
-    return along, crossed
-
-
-def _bore(f: Feature, ring: Sleeve) -> Feature:
-    """The bore of a ring, under the ring's name."""
-    return replace(f, shape=Cylinder(ring.bore), cut=True)
-
-
 def _lettered_axes(part: Part, bodies: Sequence[Body], cuts: Sequence[Feature]) -> list[str]:
     """Axes that get a letter, in the part's order: those of bodies and of all but small holes."""
     lines = axis_lines(part)
@@ -116,7 +89,7 @@ def _lettered_axes(part: Part, bodies: Sequence[Body], cuts: Sequence[Feature]) 
 
 
 def _hand_body(
-    bodies: Sequence[Body], contacts: Sequence[Contact], k: int, centres: dict[str, Point], paper_length: float
+    bodies: Sequence[Body], contacts: Sequence[Contact], k: int, centres: dict[str, Point], paper: Paper
 ) -> HandBody:
     """One body with its marks and the circles of what stands on it."""
     b = bodies[k]
@@ -124,11 +97,8 @@ def _hand_body(
     left, up = (to_half(c - p) for p, c in zip(b.low_corner, b.centre, strict=True))
     spot = Spot(b.axis, left, up) if b.box else Spot(b.axis, width / 2, depth / 2)
     squares = ends_with_square(bodies, contacts, k)
-    marks = [
-        _spot(name, b, spot, at)
-        for name, at in centres.items()
-        if name != b.axis and squares and point_on_face(b, *at)
-    ]
+    seen = [name for name, at in centres.items() if squares and name != b.axis and point_on_face(b, *at)]
+    marks = [spot_on(name, b, spot, centres[name]) for name in seen]
     feet: dict[tuple[str, float], list[End]] = {}
     for c in contacts:
         if c.foot is not None and c.foot != k and k in (c.lower, c.upper):
@@ -137,16 +107,12 @@ def _hand_body(
             feet.setdefault((foot.axis, size), []).append("top" if c.lower == k else "under")
     known = {m.axis: m for m in (spot, *marks)}
     rings = [
-        Ring(known.get(axis) or _spot(axis, b, spot, centres[axis]), size, tuple(ends), hole=False)
+        Ring(known.get(axis) or spot_on(axis, b, spot, centres[axis]), size, tuple(ends), hole=False)
         for (axis, size), ends in feet.items()
     ]
-    strip = _strip(b, width, depth, paper_length)
+    strip = _strip(b, width, depth, paper.height)
+    _check_size(b.name, (width, depth), strip, paper)
     return HandBody(b.name, width, depth, b.sides, b.kind, strip, squares, spot, tuple(marks), tuple(rings))
-
-
-def _spot(axis: str, b: Body, own: Spot, at: Point) -> Spot:
-    """Where a point of the plane is on a body's square: from its own axis by whole and half millimetres."""
-    return Spot(axis, own.left + to_half(at[0] - b.centre[0]), own.up + to_half(at[1] - b.centre[1]))
 
 
 def _strip(b: Body, width: float, depth: float, paper_length: float) -> Strip:
@@ -154,67 +120,19 @@ def _strip(b: Body, width: float, depth: float, paper_length: float) -> Strip:
     around = width * 10 / 3 if b.sides == 8 else 2 * (width + depth)
     flap = min(FLAP_MM, to_half(min(width, depth) * FLAP_SHARE))
     longest = paper_length - PAPER_EDGE_MM - LAP_MM
-    count = next((n for n in (1, 2, 4) if around / n <= longest and (n < 4 or b.sides == 8)), 4)
+    count = next((n for n in (1, 2, 4) if around / n <= longest and n <= b.sides // 2), b.sides // 2)
     length = to_half(around / count)
-    if b.box:
-        sides = (width, depth) * (2 // min(count, 2))
-    else:
-        sides = (length * count / b.sides,) * (b.sides // count)
+    equal = (length * count / b.sides,) * (b.sides // count)
+    sides = (width, depth) * (2 // count) if b.box else equal
     return Strip(count, length, to_half(b.high - b.low), LAP_MM, flap, sides)
 
 
-def _add_hole(
-    part: Part,
-    f: Feature,
-    scale: float,
-    bodies: Sequence[Body],
-    contacts: Sequence[Contact],
-    order: Sequence[Placing],
-    made: list[HandBody],
-) -> bool:
-    """Draw a hole on the faces that it opens in; whether there is one."""
-    if not isinstance(f.shape, Cylinder | Cone):
-        return False
-    at = in_plan(part.datum, part.axis(f.axis).point, scale)
-    line = axis_lines(part)[f.axis]
-    low, high = (v * scale for v in part.extent(f, part.datum))
-    since = next((k for k, g in enumerate(part.features) if g is f), len(part.features))
-    shown = False
-    for k, step in enumerate(order):
-        b, h = bodies[step.body], made[k]
-        ends = tuple(
-            e
-            for e in h.squares
-            if b.index < since
-            and low - SAME_LEVEL_MM <= (b.high if e == "top" else b.low) <= high + SAME_LEVEL_MM
-            and _is_open(bodies, contacts, step.body, e, at, f.radius * scale)
-        )
-        if ends:
-            spot = next((m for m in (h.spot, *h.marks) if m.axis == line), None) or _spot("", b, h.spot, at)
-            away = hypot(at[0] - b.centre[0], at[1] - b.centre[1])
-            ring = Ring(spot, max(0.5, to_half(2 * f.radius * scale)), ends, hole=True, distance=away)
-            made[k] = replace(h, rings=(*h.rings, ring))
-            shown = True
-    return shown
-
-
-def _is_open(
-    bodies: Sequence[Body], contacts: Sequence[Contact], k: int, end: End, at: Point, radius: float
-) -> bool:
-    """Whether a circle lies on the end of a body and not all under what stands there."""
-    b = bodies[k]
-    if not _circle_in(b, at, radius):
-        return False
-    there = [c.upper for c in contacts if c.lower == k] if end == "top" else [c.lower for c in contacts if c.upper == k]
-    return not any(_circle_in(bodies[j], at, radius) for j in there)
-
-
-def _circle_in(b: Body, at: Point, radius: float) -> bool:
-    x, y = at
-    (x0, y0), (x1, y1) = b.low_corner, b.high_corner
-    inside = min(x - x0, x1 - x, y - y0, y1 - y) >= radius - SAME_LEVEL_MM
-    away = hypot(x - b.centre[0], y - b.centre[1])
-    return inside and (b.sides == 4 or away + radius <= (x1 - x0) / 2 + SAME_LEVEL_MM)
+def _check_size(name: str, square: Point, strip: Strip, paper: Paper) -> None:
+    """Raise FoldsketchError where a square or a strip does not fit on the paper."""
+    room = (paper.width, paper.height - PAPER_EDGE_MM)
+    for what, sides in (("square", square), ("strip", (strip.width, strip.length + strip.lap))):
+        if any(v > most for v, most in zip(sorted(sides), room, strict=True)):
+            raise BY_HAND_TOO_LARGE.error(f"feature '{name}'", what=what, paper=paper.name)
 
 
 def _offsets(

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import product
 from math import pi, tan
 
-from foldsketch.base.drawing import BLACK, Colour, Item, Point, Stroke, Text
-from foldsketch.base.drawing import Layer
+from foldsketch.base.drawing import BLACK, WHITE, Colour, Item, Layer, Point, Stroke, Text
 from foldsketch.base.lettering import text_width, truncate_text
 from foldsketch.base.units import format_number
 from foldsketch.sheet.by_hand.model import HandBody, Ring, Spot
@@ -84,12 +83,15 @@ def _size(h: HandBody) -> float:
 
 def dimensions(h: HandBody) -> tuple[list[Dimension], list[Dimension]]:
     """Distances from the left and from the lower edge, shortest first."""
-    spots = (h.spot, *sorted(h.marks, key=lambda m: m.axis))
-    both = []
-    for pick in (lambda s: s.left, lambda s: s.up):
-        values = sorted({pick(s) for s in spots})
-        both.append([Dimension(v, tuple(s.axis for s in spots if pick(s) == v)) for v in values])
-    return both[0], both[1]
+    spots = sorted((h.spot, *h.marks), key=lambda m: m.axis)
+    return _by_value((s.left, s.axis) for s in spots), _by_value((s.up, s.axis) for s in spots)
+
+
+def _by_value(pairs: Iterable[tuple[float, str]]) -> list[Dimension]:
+    found: dict[float, list[str]] = {}
+    for value, axis in pairs:
+        found.setdefault(value, []).append(axis)
+    return [Dimension(value, tuple(axes)) for value, axes in sorted(found.items())]
 
 
 def drawn_scale(h: HandBody, box: PageRectangle) -> float:
@@ -98,6 +100,11 @@ def drawn_scale(h: HandBody, box: PageRectangle) -> float:
     width = box.width - sum(_column(d) for d in rows) - 3
     height = box.height - TITLE_MM - DIMENSION_STEP_MM * len(columns) - 3
     return min(1.0, width / h.width, height / h.depth)
+
+
+def drawn_height(h: HandBody, box: PageRectangle) -> float:
+    """Height that a square takes in a box, with its name and figures, mm."""
+    return TITLE_MM + drawn_scale(h, box) * h.depth + DIMENSION_STEP_MM * len(dimensions(h)[0]) + 3
 
 
 def is_legible(h: HandBody, box: PageRectangle) -> bool:
@@ -163,8 +170,8 @@ def _letters(spots: Sequence[tuple[Point, str, Colour]], corner: Point, far: Poi
         found = None
         for size, side, up in product(LETTER_SIZES_MM, (1, -1), (1, -1)):
             w = text_width(text, size)
-            left = x + 1.4 if side > 0 else x - 1.4 - w
-            low = y + 1.4 if up > 0 else y - 1.4 - size
+            left = x + 1.6 if side > 0 else x - 1.6 - w
+            low = y + 1.6 if up > 0 else y - 1.6 - size
             place = (left - 0.3, low - 0.3, left + w + 0.3, low + size + 0.3)
             inside = place[0] > corner[0] and place[1] > corner[1] and place[2] < far[0] and place[3] < far[1]
             if inside and not any(_overlap(place, other) for other in taken):
@@ -173,6 +180,8 @@ def _letters(spots: Sequence[tuple[Point, str, Colour]], corner: Point, far: Poi
         if found:
             left, low, size, place = found
             taken.append(place)
+            ground = ((place[0], place[1]), (place[2], place[1]), (place[2], place[3]), (place[0], place[3]))
+            items.append(Stroke(Layer.MARK, ground, True, 0.0, colour=None, fill=WHITE))
             items.append(Text(Layer.MARK, (left, low), text, size, colour=colour, bold=True))
     return items
 

@@ -28,8 +28,8 @@ from foldsketch.sheet.page.page_text import PageRectangle
 EDGE_FIGURES_MM, LENGTH_FIGURES_MM = 16.0, 8.0
 """Width for the figures beside a strip, and height for those below it, mm."""
 
-RING_MM = 34.0
-"""Width for the picture of the open ring, mm."""
+RING_MM, MIN_RING_HEIGHT_MM = 34.0, 28.0
+"""Width for the picture of the open ring, and its least height, mm."""
 
 
 def sample_body(bodies: Sequence[HandBody]) -> HandBody:
@@ -47,11 +47,20 @@ def fold_numbers(sides: int) -> list[int]:
     return [halvings - ((k & -k).bit_length() - 1) for k in range(1, sides)]
 
 
+def drawn_scale(s: Strip, width: float, height: float) -> float:
+    """How large a strip is drawn in a box: 1 where there is room."""
+    return min(1.0, (width - EDGE_FIGURES_MM - RING_MM) / (s.length + s.lap), (height - LENGTH_FIGURES_MM) / s.width)
+
+
+def drawn_height(s: Strip, width: float, height: float) -> float:
+    """Height that a strip takes in a box with its figures, at least that of the ring, mm."""
+    return max(MIN_RING_HEIGHT_MM, drawn_scale(s, width, height) * s.width + LENGTH_FIGURES_MM)
+
+
 def draw_strip(h: HandBody, box: PageRectangle) -> list[Item]:
     """The strip of a body and its ring, in a box."""
     s = h.strip
-    room = box.width - EDGE_FIGURES_MM - RING_MM
-    scale = min(1.0, room / (s.length + s.lap), (box.height - LENGTH_FIGURES_MM) / s.width)
+    scale = drawn_scale(s, box.width, box.height)
     x0, y0 = box.x + EDGE_FIGURES_MM, box.y + box.height - scale * s.width
     xs = [x0]
     for v in s.sides:
@@ -80,7 +89,8 @@ def draw_strip(h: HandBody, box: PageRectangle) -> list[Item]:
     for a, b, v in widths:
         items += _along(a, b, y, v, y0)
     items += [thin((end, low - 1), (end, y - 1)), word(((x1 + end) / 2, y - 1.25), _mm(s.lap), "middle")]
-    return items + _ring((box.x + box.width - RING_MM / 2 + 2, box.y + box.height / 2 + 2), box.height - 8)
+    used = drawn_height(s, box.width, box.height)
+    return items + _ring((box.x + box.width - RING_MM / 2 + 2, box.y + box.height - used / 2 - 2), used - 6)
 
 
 def _mm(value: float) -> str:

@@ -9,7 +9,7 @@ from typing import NamedTuple
 from foldsketch.base.findings import Finding, worst_first
 from foldsketch.base.units import format_number, plural
 from foldsketch.sheet.by_hand.model import HandBody, HandPlan, Offset, Placing, Ring
-from foldsketch.sheet.by_hand.plan import to_half
+from foldsketch.sheet.by_hand.rounding import to_half
 
 EXACT_MM = 0.005
 """An offset that is off by less than this is exact: it prints as 0.00."""
@@ -50,8 +50,8 @@ def _row(own: Sequence[HandBody]) -> Row:
         sides = ", ".join(_mm(v) for v in s.sides * s.count)
     else:
         sides = f"{' + '.join([str(len(s.sides))] * s.count)}, each {_mm(s.sides[0], 1)}"
-    sign = {"round": "Ø", "flats": "flats ", "plate": ""}[h.kind]
-    return Row(f"{names} {sign}{size}", squares, strips, _mm(s.height), sides)
+    named = {"round": f"Ø{size}", "flats": f"{size} A/F", "plate": size}[h.kind]
+    return Row(f"{names} {named}", squares, strips, _mm(s.height), sides)
 
 
 def corner_lines(bodies: Sequence[HandBody]) -> list[str]:
@@ -59,21 +59,22 @@ def corner_lines(bodies: Sequence[HandBody]) -> list[str]:
     sizes = sorted({h.width for h in bodies if h.sides == 8 and h.squares}, reverse=True)
     if not sizes:
         return ["Leave the corners on: these bodies have four sides."]
-    each = ", ".join(f"{_mm(v)}: {_mm(v / 2)}" for v in sizes)
+    each = "; ".join(f"{_mm(v)} wide: {_mm(v / 2)}" for v in sizes)
     kept = [f"{_mm(h.width)} × {_mm(h.depth)}" for h in bodies if h.sides == 4 and h.squares]
     more = [f"{', '.join(dict.fromkeys(kept))}: leave the corners on."] if kept else []
     return [f"Along each diagonal half the width from the centre: cut straight across. {each}.", *more]
 
 
 def ring_lines(bodies: Sequence[HandBody], hole: bool) -> list[str]:
-    """Circles to be drawn, a line for each body and end: outlines of what stands there, or holes."""
+    """Circles to be drawn, a line for each body: outlines of what stands there, or holes."""
     lines = []
     for h in bodies:
         rings = [r for r in h.rings if r.hole == hole]
+        texts = []
         for ends in sorted({r.ends for r in rings}):
             own = [r for r in rings if r.ends == ends]
-            where = ends[0] if len(ends) == 1 else "both ends"
-            lines.append(f"{h.name}, {where}: {'; '.join(_ring_texts(h, own))}")
+            texts.append(f"{ends[0] if len(ends) == 1 else 'both ends'} {'; '.join(_ring_texts(h, own))}")
+        lines += [f"{h.name}: {'; '.join(texts)}"] if texts else []
     return lines
 
 
@@ -118,6 +119,13 @@ def _order_text(plan: HandPlan, step: Placing) -> str:
     return f"{h.name} {'on' if step.above else 'under'} {other.name}, {pinned}at {step.axis}"
 
 
+def together_text(plan: HandPlan) -> str:
+    """How bodies are put together."""
+    pinned = any("pinned" in line for line in order_lines(plan))
+    more = " Pinned: a pin through both marks, edges parallel." if pinned else ""
+    return f"Edges in, squares on. Stand each body on its circle, all ticks to you.{more}"
+
+
 def offset_line(plan: HandPlan) -> str:
     """How the offsets come out after rounding."""
     if not plan.offsets:
@@ -137,12 +145,14 @@ def note_lines(plan: HandPlan) -> list[str]:
     if plan.scale != 1:
         larger, ratio = ("larger", 1 / plan.scale) if plan.scale < 1 else ("smaller", plan.scale)
         lines.append(f"All sizes are those of the model: the part is {format_number(ratio)} times {larger}.")
-    lines.append("Rounded: widths to 1 mm, all else to 0.5 mm. Strips of eight sides are 0.6 % long: paper is thick.")
+    lines.append(
+        "Rounded: widths to 1 mm, all else to 0.5 mm. Strips of eight sides are 0.6 % long, for the paper's thickness."
+    )
     return lines + [_sentence(f) for f in worst_first(plan.findings)]
 
 
 def _sentence(f: Finding) -> str:
-    text = f"{f.where} {f.wording()[0]}."
+    text = f"{f.where}: {f.wording()[0]}."
     return text[0].upper() + text[1:]
 
 
