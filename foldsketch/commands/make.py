@@ -84,7 +84,7 @@ def run(options: argparse.Namespace) -> int:
         if options.write:
             more = _optional_files(options, made, path.stem, choices.pace)
             if options.by_hand:
-                page, by_hand = outputs.by_hand_page(made, choices.pace)
+                page, by_hand = outputs.by_hand_page(made, choices.scale, choices.pace)
                 more |= {f"{path.stem}-{name}": data for name, data in outputs.by_hand_files(page).items()}
             written = outputs.write_model(made, options.out, path.stem, progress, options.backs, more)
     finally:

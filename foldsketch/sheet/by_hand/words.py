@@ -59,10 +59,10 @@ def corner_lines(bodies: Sequence[HandBody]) -> list[str]:
     sizes = sorted({h.width for h in bodies if h.sides == 8 and h.squares}, reverse=True)
     if not sizes:
         return ["Leave the corners on: these bodies have four sides."]
-    each = "; ".join(f"{_mm(v)} wide: {_mm(v / 2)}" for v in sizes)
+    each = ", ".join(f"{_mm(v)}: {_mm(v / 2)}" for v in sizes)
     kept = [f"{_mm(h.width)} × {_mm(h.depth)}" for h in bodies if h.sides == 4 and h.squares]
     more = [f"{', '.join(dict.fromkeys(kept))}: leave the corners on."] if kept else []
-    return [f"Along each diagonal half the width from the centre: cut straight across. {each}.", *more]
+    return [f"Along each diagonal half the width from the centre: cut straight across ({each}).", *more]
 
 
 def ring_lines(bodies: Sequence[HandBody], hole: bool) -> list[str]:
