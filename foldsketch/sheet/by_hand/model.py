@@ -107,7 +107,8 @@ class Ring:
 class HandBody:
     """One body as it is made from paper, rounded.
 
-    width, depth: of its squares; sides: 8 or 4; spot: its own axis; squares: the ends that have one; marks: the other
+    width, depth: of its squares; sides: 8 or 4; spot: its own axis, without a letter where that misses the square;
+    squares: the ends that have one; marks: the other
     axes on its squares; rings: circles around marks and around the holes' centres.
     """
 
@@ -121,6 +122,11 @@ class HandBody:
     spot: Spot
     marks: tuple[Spot, ...]
     rings: tuple[Ring, ...]
+
+    @property
+    def spots(self) -> tuple[Spot, ...]:
+        """All axes that are marked on its squares, its own first."""
+        return tuple(s for s in (self.spot, *self.marks) if s.axis)
 
     def from_own(self, axis: str) -> Point:
         """From its own axis to another one that is marked on it, or to the middle of a circle there."""

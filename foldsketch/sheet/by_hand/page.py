@@ -112,7 +112,10 @@ def draw_by_hand(plan: HandPlan, paper: Paper) -> Drawing:
     for items_of in (_title, _cutting_step):
         drawn, y = items_of(plan, width, y)
         items += drawn
-    room = y - bottom - max(MIN_ASSEMBLY_MM - right.y, MIN_FIGURES_MM) - TWO_HEADINGS_MM
+    squares = MIN_FIGURES_MM
+    if len(groups := marked_groups(plan.bodies)) == 1:
+        squares = square_height(groups[0][0], PageRectangle(0.0, 0.0, LEFT_SHARE * width - GAP_MM, paper.height))
+    room = y - bottom - max(MIN_ASSEMBLY_MM - right.y, squares) - TWO_HEADINGS_MM
     drawn, y = _folding_step(plan, width, y, min(STRIP_BOX_MM, max(MIN_STRIP_BOX_MM, room)))
     items += drawn
     third = _Column(width)

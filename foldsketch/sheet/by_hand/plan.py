@@ -57,30 +57,33 @@ def plan_by_hand(
     order = find_order(part.name, bodies, contacts)
     rank = {p.body: k for k, p in enumerate(order)}
     cuts, crossed = round_cuts(part, drawn)
-    letters = _lettered_axes(part, bodies, cuts)
+    letters = _lettered_axes(part, cuts)
     centres = {name: in_plan(part.datum, part.axis(name).point, scale) for name in letters}
     made = [_hand_body(bodies, contacts, p.body, centres, paper) for p in order]
     holes = {f.name: add_hole(part, f, scale, bodies, contacts, order, made) for f in cuts}
     unseen = [BY_HAND_NO_CIRCLE.at(f"feature '{name}'") for name, shown in holes.items() if not shown]
     steps = tuple(replace(p, body=rank[p.body], other=None if p.other is None else rank[p.other]) for p in order)
+    built = _axes_built(made, steps)
+    there = [name for name in letters if name in built]
     return HandPlan(
         part.name,
         tuple(a.name for a in part.axes),
         scale,
         tuple(made),
         steps,
-        letters[0],
-        _offsets(letters, centres, made, steps),
+        there[0] if there else "",
+        tuple(_offset(name, built, centres, there[0]) for name in there[1:]),
         _minutes(made, steps, pace),
         (*findings, *crossed, *unseen),
     )
 
 
-def _lettered_axes(part: Part, bodies: Sequence[Body], cuts: Sequence[Feature]) -> list[str]:
-    """Axes that get a letter, in the part's order: those of bodies and of all but small holes."""
+def _lettered_axes(part: Part, cuts: Sequence[Feature]) -> list[str]:
+    """Axes that get a letter, in the part's order: those of all material and of all but small holes."""
     lines = axis_lines(part)
-    own = {b.axis for b in bodies}
-    widest = max((2 * f.radius for f in part.features if not f.cut), default=0.0)
+    solid = [f for f in part.features if not f.cut]
+    own = {lines[f.axis] for f in solid if part.axis(f.axis).is_parallel_to(part.datum)}
+    widest = max((2 * f.radius for f in solid), default=0.0)
     bored = {lines[f.axis]: 2 * f.radius for f in cuts if isinstance(f.shape, Cylinder | Cone)}
     own |= {line for line, d in bored.items() if d >= MAX_SMALL_HOLE_SHARE * widest}
     if own <= {part.datum.name} and len(bored) == 1:
@@ -95,7 +98,10 @@ def _hand_body(
     b = bodies[k]
     width, depth = (to_whole(q - p) for p, q in zip(b.low_corner, b.high_corner, strict=True))
     left, up = (to_half(c - p) for p, c in zip(b.low_corner, b.centre, strict=True))
-    spot = Spot(b.axis, left, up) if b.box else Spot(b.axis, width / 2, depth / 2)
+    if b.box:
+        spot = Spot(b.axis if point_on_face(b, *b.centre) else "", left, up)
+    else:
+        spot = Spot(b.axis, width / 2, depth / 2)
     squares = ends_with_square(bodies, contacts, k)
     seen = [name for name, at in centres.items() if squares and name != b.axis and point_on_face(b, *at)]
     marks = [spot_on(name, b, spot, centres[name]) for name in seen]
@@ -135,33 +141,26 @@ def _check_size(name: str, square: Point, strip: Strip, paper: Paper) -> None:
             raise BY_HAND_TOO_LARGE.error(f"feature '{name}'", what=what, paper=paper.name)
 
 
-def _offsets(
-    letters: Sequence[str], centres: dict[str, Point], made: Sequence[HandBody], steps: Sequence[Placing]
-) -> tuple[Offset, ...]:
-    """How every axis comes out when the bodies stand where their marks say."""
+def _axes_built(made: Sequence[HandBody], steps: Sequence[Placing]) -> dict[str, Point]:
+    """Where every axis comes out when the bodies stand where their marks say."""
     found: dict[str, Point] = {}
     places: list[Point] = []
     for step in steps:
-        h = made[step.body]
-        if step.other is None:
-            places.append((0.0, 0.0))
-        else:
-            below, (x, y) = made[step.other], places[step.other]
-            (a, b), (c, d) = (body.from_own(step.axis) for body in (below, h))
-            places.append((x + a - c, y + b - d))
-        x, y = places[-1]
-        for m in (h.spot, *h.marks):
+        h, x, y = made[step.body], 0.0, 0.0
+        if step.other is not None:
+            (a, b), (c, d) = (body.from_own(step.axis) for body in (made[step.other], h))
+            x, y = places[step.other][0] + a - c, places[step.other][1] + b - d
+        places.append((x, y))
+        for m in h.spots:
             dx, dy = h.from_own(m.axis)
             found.setdefault(m.axis, (x + dx, y + dy))
-    first = next(name for name in letters if name in found)
-    out = []
-    for name in letters:
-        if name == first or name not in found:
-            continue
-        real = [p - q for p, q in zip(found[name], found[first], strict=True)]
-        asked = [p - q for p, q in zip(centres[name], centres[first], strict=True)]
-        out.append(Offset(name, hypot(*real), hypot(*asked), hypot(real[0] - asked[0], real[1] - asked[1])))
-    return tuple(out)
+    return found
+
+
+def _offset(axis: str, built: dict[str, Point], asked: dict[str, Point], origin: str) -> Offset:
+    """How one axis comes out from another one."""
+    (a, b), (c, d) = (tuple(p - q for p, q in zip(where[axis], where[origin], strict=True)) for where in (built, asked))
+    return Offset(axis, hypot(a, b), hypot(c, d), hypot(a - c, b - d))
 
 
 def _minutes(made: Sequence[HandBody], steps: Sequence[Placing], pace: Pace) -> float:

@@ -70,7 +70,9 @@ def marked_groups(bodies: Sequence[HandBody]) -> list[list[HandBody]]:
     Where there are no others, the widest one stands for them.
     """
     with_squares = [h for h in bodies if h.squares]
-    marked = [h for h in with_squares if h.marks or h.kind == "plate"] or sorted(with_squares, key=_size)[:1]
+    marked = [h for h in with_squares if h.marks or (h.kind == "plate" and h.spots)] or sorted(with_squares, key=_size)[
+        :1
+    ]
     kinds: dict[object, list[HandBody]] = {}
     for h in sorted(marked, key=_size):
         kinds.setdefault((h.width, h.depth, h.sides, h.spot, frozenset(h.marks)), []).append(h)
@@ -83,7 +85,7 @@ def _size(h: HandBody) -> float:
 
 def dimensions(h: HandBody) -> tuple[list[Dimension], list[Dimension]]:
     """Distances from the left and from the lower edge, shortest first."""
-    spots = sorted((h.spot, *h.marks), key=lambda m: m.axis)
+    spots = sorted(h.spots, key=lambda m: m.axis)
     return _by_value((s.left, s.axis) for s in spots), _by_value((s.up, s.axis) for s in spots)
 
 
@@ -134,7 +136,7 @@ def draw_square(group: Sequence[HandBody], box: PageRectangle, colours: Mapping[
 
     rings = {(r.spot, r.diameter, r.hole): r for g in group for r in g.rings}.values()
     items += [_circle(r, at(r.spot), scale, colours) for r in rings]
-    spots = (h.spot, *h.marks)
+    spots = h.spots
     for s in spots:
         items += cross(at(s), CROSS_MM, colours[s.axis])
     items += _letters([(at(s), axis_label(s.axis), colours[s.axis]) for s in spots], corner, far)

@@ -129,7 +129,7 @@ def together_text(plan: HandPlan) -> str:
 def offset_line(plan: HandPlan) -> str:
     """How the offsets come out after rounding."""
     if not plan.offsets:
-        return "All bodies are on one axis."
+        return f"All bodies are on axis {plan.origin}." if plan.origin else "No axis meets a face."
     return f"Offsets from {plan.origin}: {'; '.join(map(_offset_text, plan.offsets))}."
 
 
