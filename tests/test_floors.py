@@ -69,7 +69,7 @@ ROOMS = {
         "work",
         "plan",
     ],
-    "sheet": ["messages", "layout", "page", "booklet", "setup_sheets", "lessons"],
+    "sheet": ["messages", "layout", "page", "booklet", "setup_sheets", "by_hand", "lessons"],
 }
 """The rooms of a floor, folders and modules, from below: each imports only those before it."""
 
