@@ -29,6 +29,25 @@ def test_everything_that_can_be_asked_for(run, tmp_path):
     assert {"-booklet.pdf", "-1.dxf", "-net-1.svg", "-net-2.svg", "-net-3.svg", "-1-back.svg"} < names
 
 
+def test_by_hand_writes_one_page_and_lists_what_it_changes(run, tmp_path):
+    done = run("make", SAMPLE.parent / "hex-eccentric.toml", "--by-hand", "--out", tmp_path)
+    assert done.code == 0, done.err
+    assert {"hex-eccentric-by-hand.pdf", "hex-eccentric-by-hand.svg"} < {p.name for p in tmp_path.iterdir()}
+    assert "8 sides by hand, 6 on the part" in done.err
+
+
+def test_what_cannot_be_made_by_hand_is_refused_by_one_line(run, tmp_path):
+    file = tmp_path / "bar.toml"
+    file.write_text(
+        'name = "bar"\nunits = "mm"\n[[axis]]\nname = "A"\nat = [0, 0]\n[[axis]]\nname = "X"\npoint = [0, 0, 0]\n'
+        'direction = [1, 0, 0]\n[[feature]]\nname = "bar"\naxis = "X"\nshape = "cylinder"\ndiameter = 30\n'
+        "start = 0\nend = 60\n"
+    )
+    done = run("make", file, "--by-hand", "--out", tmp_path)
+    assert done.code == 2 and done.out == "" and list(tmp_path.iterdir()) == [file]
+    assert done.err.count("error:") == 1 and "nothing that can be folded by hand" in done.err
+
+
 def test_check_writes_nothing(run, tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     done = run("check", SAMPLE)

@@ -130,7 +130,7 @@ def offset_line(plan: HandPlan) -> str:
     """How the offsets come out after rounding."""
     if not plan.offsets:
         return f"All bodies are on axis {plan.origin}." if plan.origin else "No axis meets a face."
-    return f"Offsets from {plan.origin}: {'; '.join(map(_offset_text, plan.offsets))}."
+    return f"Offsets from {plan.origin}, mm: {'; '.join(map(_offset_text, plan.offsets))}."
 
 
 def _offset_text(o: Offset) -> str:
