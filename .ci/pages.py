@@ -167,8 +167,8 @@ ABOUT = {
 SAMPLES = """# The samples
 
 All are invented: a small harbour workshop overhauls bilge and ballast pumps. The figures are those that
-`foldsketch make` prints, on A4, with the most sides of any round. 15 minutes, glued, is the default; the others are `--minutes 5`,
-`--hold tape`, `--minutes 30` and `--minutes all`. This page is written by `python .ci/pages.py`.
+`foldsketch make` prints, on A4, with the most sides of any round. 15 minutes, glued, is the default; the others are
+`--minutes 5`, `--hold tape`, `--minutes 30` and `--minutes all`. This page is written by `python .ci/pages.py`.
 
 | sample | what it shows | 5 min | 15 min | 15 min, tape | 30 min | all |
 |---|---|---|---|---|---|---|
