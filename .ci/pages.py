@@ -118,17 +118,17 @@ def tutorial_page(page: str) -> str:
         return BLOCK.sub(follow, page)
 
 
-PLAN_TABLE = re.compile(r"^no  spindle .*?(?=^$|^```)", re.M | re.S)
+PRINTED_PLAN = re.compile(r"(?<=The plan for ten:\n\n```\n).*?(?=```)", re.S)
 
 
 def worked_example_page(page: str) -> str:
-    """The worked example with the table that its command prints."""
+    """The worked example with the plan that its command prints, without the cautions."""
     command = next(words for kind, words in BLOCK.findall(page) if kind == "sh").strip()
     with tempfile.TemporaryDirectory() as folder:
         said = _said(command.replace("samples/", f"{ROOT}/samples/"), folder)
-    found = PLAN_TABLE.search(said)
-    assert found
-    return PLAN_TABLE.sub(lambda _: found[0], page)
+    plan = said.partition("\nFirst estimates")[0] + "\n"
+    assert PRINTED_PLAN.search(page)
+    return PRINTED_PLAN.sub(lambda _: plan, page)
 
 
 def _said(line: str, folder: str) -> str:

@@ -15,7 +15,7 @@ from foldsketch.net.model import Mark, PaperLine, Piece, Tab
 from foldsketch.net.rolled_strips import rolled_strips
 from foldsketch.setup.model import SetUp, SetUpPlan
 from foldsketch.setup.plan.figure_text import figure_rows
-from foldsketch.setup.plan.plan_text import CAUTIONS
+from foldsketch.setup.plan.plan_text import CAUTIONS, WAY_TEXT
 from foldsketch.sheet.layout.paper import scale_text
 from foldsketch.sheet.page.axis_colours import axis_colour_indices
 
@@ -198,8 +198,8 @@ def _one_set_up_facts(s: SetUp, units: str, scale: float, low: Array, high: Arra
         "shift": length_text(s.shift, units) if s.shift else "",
         "orient": f"{normalized_degrees(s.orientation):.1f}°",
         "held": c.held_on,
-        "way": c.holding_method,
-        "features": list(s.features),
+        "way": WAY_TEXT[c.way],
+        "features": [*s.features, *s.faces],
         "at": _rounded_values(np.array(c.at) * scale),
         "low": round(float(low[2]), 3),
         "high": round(float(high[2]), 3),

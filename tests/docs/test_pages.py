@@ -214,7 +214,9 @@ def test_the_worked_example_shows_what_is_planned(pages):
     page = (DOCS / "worked-example.md").read_text("utf-8")
     assert page == pages.worked_example_page(page), "run python .ci/pages.py"
     with tempfile.TemporaryDirectory() as folder:
-        words = ["setups", "samples/eccentric-shaft.toml", "--explain", "--out", folder]
+        machine = "samples/machines/small.toml"
+        words = ["setups", "samples/eccentric-shaft.toml", "--machine", machine, "--batch", "10", "--explain"]
+        words += ["--out", folder]
         command = [sys.executable, "-m", "foldsketch.cli", *words]
         done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=True)
     figures = re.findall(r"\*\*(\d[^*]*)\*\*", page)

@@ -38,9 +38,37 @@ def plan(
     listener: Listener = ignore_progress,
     batch: int | None = None,
 ) -> SetUpPlan:
-    """The cheapest set-ups of a part on a machine for a batch, by default the one of the machine file.
+    """Plan the set-ups of a part: the order that takes least time for a batch.
 
-    Raises FoldsketchError for a part with nothing to turn along z, and for a bar that the part does not fit into.
+    Parameters
+    ----------
+    part : Part
+        The part.
+    machine : Machine, optional
+        The machine; by default the invented twin-spindle lathe.
+    tolerance : Tolerance, optional
+        What counts as the same place.
+    listener : callable, optional
+        Told the stage and how much is done, 0 to 1.
+    batch : int, optional
+        Parts to plan for; by default the batch of the machine file.
+
+    Returns
+    -------
+    SetUpPlan
+        With what cannot be cut on this machine, and why.
+
+    Raises
+    ------
+    FoldsketchError
+        When nothing is to be cut along z, or the bar is too small for the part.
+
+    Examples
+    --------
+    >>> import foldsketch
+    >>> part, _ = foldsketch.read_part("samples/eccentric-shaft.toml")
+    >>> [s.clamping.way for s in foldsketch.plan(part, batch=1).setups]
+    ['hard_jaws', 'pads', 'packed_three_jaw']
     """
     return _Planner(part, machine, tolerance, listener).plan(batch)
 

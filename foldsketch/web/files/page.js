@@ -221,7 +221,7 @@ window.foldsketchShow = (facts, page, before = null) => {
   function tell(s) {
     numbers.replaceChildren();
     if (!s) return;
-    numbers.append(make("p", { text: `Held on ${s.held} (${s.way}), worked from ${s.from_end}. ` + (s.features.length ? `Turned: ${s.features.join(", ")}.` : "Takes the part over.") }));
+    numbers.append(make("p", { text: `Held on ${s.held} (${s.way}), worked from ${s.from_end}. ` + `Cut: ${s.features.join(", ")}.` }));
     const body = make("tbody");
     for (const [name, value] of s.figures) body.append(make("tr", {}, make("th", { scope: "row", text: name }), make("td", { class: "figure", text: value })));
     numbers.append(make("table", { "aria-label": "Figures of the set-up" }, body));
