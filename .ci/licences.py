@@ -31,12 +31,13 @@ EXCEPTION = "WITH GCC-exception-3.1"
 
 CLASSIFIED = {
     "MIT License": "MIT",
+    "The MIT License (MIT)": "MIT",
     "BSD License": "BSD",
     "Apache Software License": "Apache-2.0",
     "Python Software Foundation License": "PSF-2.0",
     "ISC License (ISCL)": "ISC",
 }
-"""Classifiers of the older metadata, and what they are called today."""
+"""Classifiers and licence lines of the older metadata, and what they are called today."""
 
 CARRIED = {
     "openblas": ("BSD-3-Clause", "linear algebra"),
@@ -44,6 +45,7 @@ CARRIED = {
     "quadmath": ("LGPL-2.1-or-later", "run-time library of the compiler"),
     "gomp": ("GPL-3.0-or-later WITH GCC-exception-3.1", "run-time library of the compiler"),
     "geos": ("LGPL-2.1", "plane geometry, loaded as a library of its own"),
+    "TKernel": ("LGPL-2.1 WITH OCCT-exception-1.0", "the CAD kernel of cascadio, loaded as libraries of its own"),
 }
 """Compiled libraries inside the wheels that are not under the wheel's own licence, or are worth a word."""
 
@@ -60,11 +62,11 @@ class Brought:
 
 
 def brought() -> list[Brought]:
-    """Everything that a plain installation and the extras dxf, web and panels bring, in the order of asking."""
+    """Everything that a plain installation and the extras dxf, web, panels and cad bring, in the order of asking."""
     project = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
     made: dict[str, Brought] = {}
     _follow("foldsketch", project["dependencies"], "", made)
-    for extra in ("dxf", "web", "panels"):
+    for extra in ("dxf", "web", "panels", "cad"):
         _follow("foldsketch", project["optional-dependencies"][extra], extra, made)
     return list(made.values())
 
@@ -99,7 +101,8 @@ def licence_of(found: Distribution) -> str:
     named = [CLASSIFIED[c] for c in classes if c in CLASSIFIED]
     if named:
         return " AND ".join(named)
-    return str(data.get("License") or "").split("\n")[0].strip() or "unknown"
+    first = str(data.get("License") or "").split("\n")[0].strip()
+    return CLASSIFIED.get(first, first) or "unknown"
 
 
 def allowed(licence: str) -> bool:
@@ -130,7 +133,7 @@ def carried() -> list[tuple[str, str, str, str]]:
     for package in brought():
         for file in distribution(package.name).files or []:
             folder = file.parts[0]
-            if folder.endswith(".libs"):
+            if folder.endswith((".libs", ".")):  # cascadio names its folder so
                 for key, (licence, what) in CARRIED.items():
                     if key in file.name:
                         rows.append((package.name, key, licence, what))

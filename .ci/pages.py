@@ -167,10 +167,11 @@ ABOUT = {
 SAMPLES = """# The samples
 
 All are invented: a small harbour workshop overhauls bilge and ballast pumps. The figures are those that
-`foldsketch make` prints, on A4: full as it comes, quick with `--quick`. This page is written by `python .ci/pages.py`.
+`foldsketch make` prints, on A4, with the most sides of any round. 15 minutes, glued, is the default; the others are `--minutes 5`,
+`--hold tape`, `--minutes 30` and `--minutes all`. This page is written by `python .ci/pages.py`.
 
-| sample | what it shows | full | quick |
-|---|---|---|---|
+| sample | what it shows | 5 min | 15 min | 15 min, tape | 30 min | all |
+|---|---|---|---|---|---|---|
 {rows}
 
 Five more, for teaching, are in `samples/lessons` ([Lessons](lessons.md)), machine files in `samples/machines`
@@ -188,24 +189,15 @@ LESSONS = {
 TABLE = re.compile(r"(^\| lesson \| .*\n\|---.*\n)(?:^\|.*\n)*", re.M)
 
 
-def choices(quick: bool, scale: float | None = None) -> Any:
-    """The default choices, or those of --quick."""
-    from foldsketch.job import pipeline
-    from foldsketch.solid.faceting.sides import FacetChoice, coarsen_facets
-
-    if not quick:
-        return pipeline.Choices(scale=scale)
-    return pipeline.Choices(quick=True, scale=scale, facets=coarsen_facets(FacetChoice()))
-
-
-def made(path: Path, quick: bool, scale: float | None = None) -> tuple[Any, int]:
-    """The model of a part file and the minutes that it takes to build."""
+def made(path: Path, minutes: float | None, hold: str = "glue") -> tuple[Any, int]:
+    """The model of a part file for so many minutes, None for all, and the minutes that it takes to build."""
     from foldsketch.assembly.work_time import measure_work, work_minutes
-    from foldsketch.job import quick_model
+    from foldsketch.job.budget import model
+    from foldsketch.job.choices import Choices
     from foldsketch.part.file.read import read_part
 
-    model = quick_model.model(read_part(path)[0], choices(quick, scale))
-    return model, round(work_minutes(measure_work(model.nets)))
+    made = model(read_part(path)[0], Choices(minutes=minutes, hold=hold))
+    return made, round(work_minutes(measure_work(made.nets)))
 
 
 def count(number: int, noun: str) -> str:
@@ -213,17 +205,21 @@ def count(number: int, noun: str) -> str:
     return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
 
 
+COLUMNS: tuple[tuple[float | None, str], ...] = ((5, "glue"), (15, "glue"), (15, "tape"), (30, "glue"), (None, "glue"))
+
+
 def samples_page() -> str:
-    """The page of all samples: what each shows, its picture, and what it takes to build it in full and quickly."""
+    """The page of all samples: what each shows, its picture, and what is built of it in how many minutes."""
     from foldsketch.sheet.layout.paper import scale_text
 
     rows = []
     for stem, words in ABOUT.items():
         cells = []
-        for quick in (False, True):
-            model, minutes = made(ROOT / "samples" / f"{stem}.toml", quick)
-            parts = [count(len(model.nets.pieces), "net"), count(len(model.sheets), "sheet"), f"{minutes} min"]
-            cells.append(f"{scale_text(model.nets.scale)}: {', '.join(parts)}")
+        for minutes, hold in COLUMNS:
+            model, takes = made(ROOT / "samples" / f"{stem}.toml", minutes, hold)
+            sides = max((p.sides or 0 for p in model.faceted.prisms), default=0)
+            nets, sheets = count(len(model.nets.pieces), "net"), count(len(model.sheets), "sheet")
+            cells.append(f"{scale_text(model.nets.scale)}, {sides} sides, {nets}, {sheets}: **{takes} min**")
         name = f"[{model.part.name}](../samples/{stem}.toml)"
         rows.append(f"| {name} ![{model.part.name}](pictures/{stem}.png) | {words} | {' | '.join(cells)} |")
     return SAMPLES.format(rows="\n".join(rows))
@@ -237,10 +233,10 @@ def lessons_page(page: str) -> str:
     rows = []
     for stem, words in LESSONS.items():
         path = ROOT / "samples" / "lessons" / f"{stem}.toml"
-        (quick, minutes), (full, all_minutes) = made(path, True, 1.0), made(path, False, 1.0)
+        (usual, minutes), (full, all_minutes) = made(path, 15), made(path, None)
         setups = len(plan(full.part, DEFAULT_MACHINE).setups)
         name = full.part.name.removeprefix("Lesson ").replace(":", "")
-        sheets = f"{len(quick.sheets)} ({len(full.sheets)})"
+        sheets = f"{len(usual.sheets)} ({len(full.sheets)})"
         rows.append(f"| {name} | {words} | {setups} | {sheets} | {minutes} ({all_minutes}) |\n")
     return TABLE.sub(lambda found: found[1] + "".join(rows), page)
 

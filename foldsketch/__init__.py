@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from foldsketch.base.card import Card as Card
     from foldsketch.base.findings import Finding as Finding
     from foldsketch.base.findings import FoldsketchError as FoldsketchError
+    from foldsketch.job.budget import model as model
     from foldsketch.job.choices import Choices as Choices
     from foldsketch.job.inputs import model_from_mesh as model_from_mesh
     from foldsketch.job.inputs import read_mesh as read_mesh
@@ -27,7 +28,6 @@ if TYPE_CHECKING:
     from foldsketch.job.model import Model as Model
     from foldsketch.job.outputs import booklet as booklet
     from foldsketch.job.outputs import write_model as write_model
-    from foldsketch.job.quick_model import model as model
     from foldsketch.job.report import model_report as model_report
     from foldsketch.job.setup_outputs import lesson as lesson
     from foldsketch.job.setup_outputs import setup_sheets as setup_sheets
@@ -61,7 +61,7 @@ _MODULES = {
     "job.inputs": ("model_from_mesh", "read_mesh", "reading_report"),
     "job.model": ("Model",),
     "job.outputs": ("booklet", "write_model"),
-    "job.quick_model": ("model",),
+    "job.budget": ("model",),
     "job.report": ("model_report",),
     "job.setup_outputs": ("lesson", "setup_sheets"),
     "job.summary": ("summary",),

@@ -1,11 +1,14 @@
 """Nets and graphs of parts, as the tests of net and assembly need them, and what is measured on them."""
 
+from dataclasses import replace
+
 import numpy as np
 import shapely
 from hypothesis import HealthCheck, reject, settings
 
 from foldsketch.base.card import NO_CARD
 from foldsketch.base.findings import FoldsketchError
+from foldsketch.job.pipeline import make_model
 from foldsketch.net.build import build_nets
 from foldsketch.net.unfolding.face_graph import build_face_graph
 from foldsketch.part.model import Axis, Feature, Part
@@ -23,9 +26,13 @@ def some_examples(count):
     return settings(max_examples=count, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much])
 
 
-def nets_of(part, rule="faces", scale=1.0, page=None, sparse=False, card=NO_CARD, **choice):
+def nets_of(
+    part, rule="faces", scale=1.0, page=None, sparse=False, card=NO_CARD, hold="glue", open_feet=False, **choice
+):
     faceted = facet(part, scale, FacetChoice(**choice))
-    return build_nets(faceted, join(faceted, rule), scale, page, card=card, sparse=sparse)
+    return build_nets(
+        faceted, join(faceted, rule), scale, page, card=card, sparse=sparse, hold=hold, open_feet=open_feet
+    )
 
 
 def nets_or_reject(part, *args, **choice):
@@ -64,3 +71,13 @@ def finding(nets, code):
     found = [f for f in nets.findings if f.code == code]
     assert len(found) <= 1
     return found[0] if found else None
+
+
+def coarsen_facets(choice):
+    """A choice with six sides on a diameter, or as many as keep within 2.5 mm of it."""
+    return replace(choice, chord_error=max(choice.chord_error, 2.5), min_sides=6)
+
+
+def quick_model(part, choices=None, quick=True):
+    """A model without details and shown bores, and without the tabs that can be spared; everything if not quick."""
+    return make_model(part, choices, level="no shown bores" if quick else "all", spare_tabs=quick)

@@ -73,15 +73,6 @@ def test_a_bug_is_not_hidden(monkeypatch):
 
 
 @pytest.mark.slow
-def test_repeat_runs_are_identical(tmp_path):
-    for name in ("a", "b"):
-        done = run("make", SAMPLE, "--out", tmp_path / name, PYTHONHASHSEED=str(ord(name)))
-        assert done.returncode == 0 and done.stdout.startswith("Eccentric shaft")
-    for p in (tmp_path / "a").iterdir():
-        assert p.read_bytes() == (tmp_path / "b" / p.name).read_bytes(), p.name
-
-
-@pytest.mark.slow
 def test_wrong_input_is_exit_code_2_of_the_process(tmp_path):
     done = run("check", tmp_path / "none.toml")
     assert (done.returncode, done.stdout) == (2, "") and done.stderr.startswith("error: ")

@@ -37,13 +37,26 @@ ROOMS = {
         "messages",
         "mass",
         "file",
-        "detail_removal",
+        "bore_openings",
+        "reduction",
         "tiny_steps",
         "check",
     ],
-    "mesh": ["geometry", "files", "repair", "segmentation", "features", "rebuild", "panels", "report"],
+    "mesh": ["geometry", "files", "repair", "segmentation", "cad", "features", "rebuild", "panels", "report"],
     "solid": ["messages", "faceting", "joining", "card"],
-    "net": ["messages", "model", "labels", "rolled_strips", "unfolding", "refold", "tabs", "marks", "pieces", "build"],
+    "net": [
+        "messages",
+        "model",
+        "labels",
+        "rolled_strips",
+        "unfolding",
+        "refold",
+        "tabs",
+        "open_feet",
+        "marks",
+        "pieces",
+        "build",
+    ],
     "setup": [
         "messages",
         "formulas",
@@ -56,7 +69,7 @@ ROOMS = {
         "work",
         "plan",
     ],
-    "sheet": ["messages", "layout", "page", "booklet", "setup_sheets", "lessons"],
+    "sheet": ["messages", "layout", "page", "booklet", "setup_sheets", "by_hand", "lessons"],
 }
 """The rooms of a floor, folders and modules, from below: each imports only those before it."""
 
@@ -71,6 +84,7 @@ ONLY_USER = {
     "trimesh": {"mesh"},
     "ezdxf": {"write"},
     "fast_simplification": {"mesh"},
+    "cascadio": {"mesh"},
 }
 
 

@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from math import dist, sqrt
 from typing import Any
 
 import numpy as np
 
-from foldsketch.assembly.messages import NARROW_BRIDGES, NARROW_PANELS, NARROW_TABS, SLENDER_NECK
+from foldsketch.assembly.messages import (
+    NARROW_BRIDGES,
+    NARROW_PANELS,
+    NARROW_TABS,
+    PANELS_WITHOUT_WIDTH,
+    SLENDER_NECK,
+)
 from foldsketch.base.arrays import segments_to_array
 from foldsketch.base.findings import Finding, mm
 from foldsketch.geometry.graphs import breadth_first
@@ -18,6 +25,9 @@ from foldsketch.net.model import Panel, Piece, Tab
 
 MIN_COMFORTABLE_WIDTH_MM = 3.0
 """Panels and tabs narrower than this, mm, want tweezers [common practice]."""
+
+NO_WIDTH_MM = 1e-3
+"""A panel narrower than this, mm, has no width: it comes from numbers that were meant to be equal."""
 
 MIN_NECK_FOLD_MM = 4.0
 """A fold shorter than this, mm, that alone holds two large parts of a net together tears."""
@@ -57,6 +67,20 @@ def find_build_warnings(pieces: Sequence[Piece]) -> list[Finding]:
         if neck is not None:
             found.append(SLENDER_NECK.at(f"net {piece.id}", length=mm(neck, 1)))
     return found
+
+
+def find_panels_without_width(pieces: Sequence[Piece]) -> list[Finding]:
+    """An error for every feature with panels in which no circle of NO_WIDTH_MM finds room."""
+    import shapely
+
+    panels = [p for piece in pieces for p in piece.panels]
+    shapes = RaggedPolygons.from_loops([(p.outline, *p.holes) for p in panels]).shapes
+    # The radius of the largest circle in a shape is at least its area over its perimeter.
+    suspects = np.flatnonzero(shapely.area(shapes) < NO_WIDTH_MM / 2 * shapely.length(shapes))
+    thin = suspects[shapely.is_empty(shapely.buffer(shapes[suspects], -NO_WIDTH_MM / 2, join_style="mitre"))]
+    counts = Counter(panels[k].feature for k in thin.tolist())
+    limit = mm(NO_WIDTH_MM, 3)
+    return [PANELS_WITHOUT_WIDTH.at(f"feature '{name}'", count=n, limit=limit) for name, n in counts.items()]
 
 
 def narrow_bridge_widths(pieces: Sequence[Piece]) -> list[float]:

@@ -17,7 +17,7 @@ MIN_TABS_TO_BATCH = 8
 
 
 def tab_loops(piece: Piece) -> dict[int, frozenset[int]]:
-    """For every tab between two panels of a net the panels of the loop that it closes; by its number."""
+    """For every tab or taped edge between two panels of a net the panels of the loop that it closes; by its number."""
     beside: dict[int, list[int]] = {}
     for f in piece.folds:
         a, b = f.panels
@@ -33,7 +33,7 @@ def tab_loops(piece: Piece) -> dict[int, frozenset[int]]:
                 way[other] = (*way[at], other)
                 new.append(other)
     loops: dict[int, frozenset[int]] = {}
-    for t in piece.tabs:
+    for t in piece.held_edges:
         if t.meets.piece == piece.id:
             loops[t.number] = loops.get(t.number, frozenset()) | _path_between(way[t.panel], way[t.meets.panel])
     return loops

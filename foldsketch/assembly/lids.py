@@ -43,10 +43,10 @@ def block_lid(pieces: Sequence[Piece], standing: TabCounts) -> tuple[str, int | 
     pieces: in the order in which they are built; standing: tabs of walls that stand on a panel. The last piece, and no
     panel, of a block where nothing is glued.
     """
-    glued = {end for p in pieces for t in p.tabs for end in ((t.meets.piece, t.meets.panel), (p.id, t.panel))}
+    glued = {end for p in pieces for t in p.held_edges for end in ((t.meets.piece, t.meets.panel), (p.id, t.panel))}
     ranked = []
     for late, piece in enumerate(pieces):
-        carried = Counter(t.panel for t in piece.tabs)
+        carried = Counter(t.panel for t in piece.tabs if t.joint is None)
         neighbours = _neighbour_counts(piece)
         tubes = ends_carrying_tube(piece, pieces, [p.id for p in pieces if p is not piece])
         for p in piece.panels:
@@ -80,7 +80,7 @@ def piece_lid(piece: Piece, standing: TabCounts, tubes: Container[int]) -> int |
     with most corners. standing: tabs of walls that stand on a panel; tubes: panels that carry a tube, as
     ends_carrying_tube finds them.
     """
-    carrying = {t.panel for t in piece.tabs}
+    carrying = {t.panel for t in piece.tabs if t.joint is None}
     neighbours = _neighbour_counts(piece)
 
     def suits(p: Panel) -> bool:
@@ -101,7 +101,7 @@ def tabs_standing_on(pieces: Sequence[Piece]) -> TabCounts:
     """For each panel of each piece the tabs of walls of other pieces that rise from it, at a valley."""
     found: TabCounts = Counter()
     for p in pieces:
-        for t in p.tabs:
+        for t in p.held_edges:
             if t.angle < 0 and t.meets.piece != p.id:
                 found.update([(p.id, t.panel), (t.meets.piece, t.meets.panel)])
     return found
@@ -119,7 +119,7 @@ def ends_carrying_tube(piece: Piece, pieces: Sequence[Piece], built: Collection[
     touched: dict[str, set[tuple[str, int]]] = {}
     set_in: set[tuple[str, int]] = set()
     for p in pieces:
-        for t in p.tabs:
+        for t in p.held_edges:
             one, two = (p.id, t.panel), (t.meets.piece, t.meets.panel)
             for (tube, _), other in ((one, two), (two, one)):
                 if tube != other[0] and tube in built and other[0] in {*built, piece.id}:

@@ -11,6 +11,13 @@ NARROW_PANELS = Message(
     "merge small steps with --least-step, set wider sides with --smallest, or print larger",
 )
 
+PANELS_WITHOUT_WIDTH = Message(
+    "panels-without-width",
+    "error",
+    "{count:face is|faces are} narrower than {limit} on paper, which nobody can cut",
+    "change a size or an offset by a tenth of a millimetre, or print larger",
+)
+
 NARROW_TABS = Message(
     "tabs-narrow",
     "note",

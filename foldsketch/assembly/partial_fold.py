@@ -4,24 +4,28 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from math import dist
 
 import numpy as np
 
 from foldsketch.base.arrays import Array
-from foldsketch.net.model import Fold, Piece
+from foldsketch.net.model import ButtEdge, Fold, Piece
 from foldsketch.net.refold import fold_piece, fold_transforms
+from foldsketch.net.tabs.taped_edges import TAPE_WIDTH_MM, tape_strips
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class FoldedFace:
     """One panel or tab in space.
 
-    loops: each (n, 3) mm, the outline first; panel: its panel; tab: number of the tab, or 0 for a panel.
+    loops: each (n, 3) mm, the outline first; panel: its panel; tab: number of the tab, or of the edge that a strip of
+    tape holds, or 0 for a panel; tape: it is the half of a strip that is on the panel.
     """
 
     loops: tuple[Array, ...]
     panel: int
     tab: int
+    tape: bool = False
 
 
 def fold_partially(
@@ -31,7 +35,7 @@ def fold_partially(
     base: int | None = None,
     tab_share: float | Callable[[int], float] | None = None,
 ) -> list[FoldedFace]:
-    """Panels and tabs of a piece with its folds bent by a share (0 flat, 1 folded), one for all or one for each.
+    """Panels, tabs and tape of a piece with its folds bent by a share (0 flat, 1 folded), one for all or one for each.
 
     base: the panel that keeps its place in the model, by default the first; tab_share: the share of tabs, one for all
     or by the number of each; by default that of the folds if they have one for all, else 1.
@@ -58,4 +62,22 @@ def fold_partially(
         r, shift = fold_transforms(np.array([t.line]), np.array([t.angle * bend]))
         flat = np.column_stack((t.outline, np.zeros(len(t.outline))))
         found.append(FoldedFace(((flat @ r[0].T + shift[0]) @ m.T + o,), t.panel, t.number))
+    for b in piece.butts:
+        m, o = places[b.panel]
+        found += [FoldedFace((half @ m[:, :2].T + o,), b.panel, b.number, True) for half in _strip_halves(b)]
+    return found
+
+
+def _strip_halves(edge: ButtEdge) -> list[Array]:
+    """The half of every strip of tape across an edge that is on the edge's own panel: (4, 2), mm on paper."""
+    if not edge.strips:
+        return []
+    start, end = np.array(edge.line)
+    length = dist(*edge.line)
+    u = (end - start) / length
+    deep = np.array([-u[1], u[0]]) * min(TAPE_WIDTH_MM / 2, length)
+    found = []
+    for x0, x1 in tape_strips(length):
+        a, b = start + u * x0, start + u * x1
+        found.append(np.array([a, b, b + deep, a + deep]))
     return found

@@ -18,8 +18,8 @@ StepKind = Literal["cut", "glue", "insert", "close", "join"]
 class AssemblyStep:
     """One thing to do.
 
-    piece: the piece in hand; tabs: numbers to be glued, in order; closing_panel: the one that is closed last, or None;
-    target_pieces: those that it is glued to; newly_attached: those of them that were apart from it until now;
+    piece: the piece in hand; tabs: numbers to be glued, or taped, in order; closing_panel: the one that is closed last,
+    or None; target_pieces: those that it is glued to; newly_attached: those of them that were apart from it until now;
     already_attached: what else of its block was attached to it before; also_attached: what else was attached to the
     new ones; blocks: of a joint; tucked_tabs: tabs on the closing panel, which are slid in, because nobody can press
     on them from behind; already_glued_tabs: of the block; folded_features: those that are folded in this batch while
@@ -123,10 +123,10 @@ class _BlockAssembly:
 
     def _tabs_to_attached(self, piece: Piece) -> dict[int, tuple[str, int]]:
         """Tabs between a piece and those that are built: number -> which piece it is, and the piece's own panel."""
-        found = {t.number: (t.meets.piece, t.panel) for t in piece.tabs if t.meets.piece in self.attached}
+        found = {t.number: (t.meets.piece, t.panel) for t in piece.held_edges if t.meets.piece in self.attached}
         for p in self.pieces:
             if p.id in self.attached:
-                found |= {t.number: (p.id, t.meets.panel) for t in p.tabs if t.meets.piece == piece.id}
+                found |= {t.number: (p.id, t.meets.panel) for t in p.held_edges if t.meets.piece == piece.id}
         return found
 
 
@@ -155,7 +155,7 @@ def _order_pieces(pieces: Sequence[Piece]) -> list[Piece]:
     kinds = {(p.id, q.id): q.kind for p in pieces for q in p.panels}
     before: Counter[tuple[str, str]] = Counter()  # how many tabs ask for the first piece before the second
     for p in pieces:
-        for t in p.tabs:
+        for t in p.held_edges:
             other = (t.meets.piece, t.meets.panel)
             if other[0] != p.id and (kinds[p.id, t.panel] == "side") != (kinds[other] == "side"):
                 pair = (p.id, other[0]) if kinds[other] != "side" else (other[0], p.id)
@@ -179,7 +179,7 @@ def _build_priority(piece: Piece) -> tuple[bool, bool, str]:
 
 def _tabs_at(piece: Piece, panel: int | None) -> set[int]:
     """Numbers of the piece's own tabs on a panel or behind it."""
-    return {t.number for t in piece.tabs if t.meets.piece == piece.id and panel in (t.panel, t.meets.panel)}
+    return {t.number for t in piece.held_edges if t.meets.piece == piece.id and panel in (t.panel, t.meets.panel)}
 
 
 def _own_tabs(piece: Piece, lid: int | None) -> list[int]:
@@ -189,7 +189,7 @@ def _own_tabs(piece: Piece, lid: int | None) -> list[int]:
     tab is open until it is glued.
     """
     kinds = {p.id: p.kind for p in piece.panels}
-    own = [t for t in piece.tabs if t.meets.piece == piece.id]
+    own = [t for t in piece.held_edges if t.meets.piece == piece.id]
     at_lid = _tabs_at(piece, lid)
     end_of = {t.number: k for t in own for k in (t.panel, t.meets.panel) if kinds[k] == "end"}
     first = {end: min(n for n, k in end_of.items() if k == end) for end in end_of.values()}

@@ -7,7 +7,9 @@ from math import dist, isfinite
 from typing import TYPE_CHECKING
 
 from foldsketch.assembly.messages import PACE_NOT_A_NUMBER, PACE_OUT_OF_RANGE, PACE_UNKNOWN_STEP
+from foldsketch.base.units import format_count
 from foldsketch.geometry.polygon_loops import perimeter
+from foldsketch.net.tabs.taped_edges import tape_strips
 
 if TYPE_CHECKING:
     from foldsketch.net.model import Nets
@@ -21,7 +23,8 @@ class Work:
     """The work in a model.
 
     cut: mm on paper; folds: to be creased, roots of tabs included; tabs: numbers to be glued; joints: blocks to be
-    glued to each other; teeth: how many more tabs than numbers the rims of rolled walls have.
+    glued to each other, those on tabs of their own not counted; teeth: how many more tabs than numbers the rims of
+    rolled walls have; strips: of tape, those that hold a block to another included.
     """
 
     cut: float
@@ -29,11 +32,23 @@ class Work:
     tabs: int
     joints: int
     teeth: int = 0
+    strips: int = 0
 
     @property
     def glued(self) -> int:
         """Tabs and joints."""
         return self.tabs + self.joints
+
+    @property
+    def hold_text(self) -> str:
+        """What holds the model, and how much of it.
+
+        >>> Work(0, 0, 5, 1).hold_text, Work(0, 0, 0, 0, strips=7).hold_text
+        ('6 glue joints', '7 strips of tape')
+        """
+        if self.strips and not self.glued:
+            return f"{format_count(self.strips, 'strip')} of tape"
+        return format_count(self.glued, "glue joint")
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +67,8 @@ class Pace:
         To glue a block to another one.
     tooth : float
         To press down one more tooth of a rolled rim.
+    tape : float
+        To stick on a strip of tape.
 
     Examples
     --------
@@ -64,6 +81,7 @@ class Pace:
     glue: float = 18.0
     joint: float = 60.0
     tooth: float = 1.5
+    tape: float = 8.0
 
     @property
     def qualifier(self) -> str:
@@ -88,7 +106,11 @@ def measure_work(nets: Nets) -> Work:
     tabs = sum(len(p.tabs) for p in nets.pieces)
     numbers = sum(len({t.number for t in p.tabs}) for p in nets.pieces)
     creased = sum(not f.rolled for p in nets.pieces for f in p.folds)
-    return Work(cut, creased + numbers, numbers, len(nets.joints), tabs - numbers)
+    strips = sum(b.strips for p in nets.pieces for b in p.butts)
+    strips += sum(len(tape_strips(dist(*edge))) for j in nets.joints for edge in j.taped_edges)
+    standing = {j for p in nets.pieces for j in p.open}
+    joints = sum(not j.taped and k not in standing for k, j in enumerate(nets.joints))
+    return Work(cut, creased + numbers, numbers, joints, tabs - numbers, strips)
 
 
 def work_minutes(work: Work, pace: Pace = DEFAULT_PACE) -> float:
@@ -98,7 +120,7 @@ def work_minutes(work: Work, pace: Pace = DEFAULT_PACE) -> float:
     6.2
     """
     glued = work.tabs * pace.glue + work.joints * pace.joint + work.teeth * pace.tooth
-    return (work.cut * pace.cut + work.folds * pace.fold + glued) / 60
+    return (work.cut * pace.cut + work.folds * pace.fold + glued + work.strips * pace.tape) / 60
 
 
 def parse_pace(text: str) -> Pace:

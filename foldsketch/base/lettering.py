@@ -60,6 +60,39 @@ def is_ambiguous_upside_down(text: str) -> bool:
     return set(text) <= set("01689") and text != text[::-1].translate(_UPSIDE_DOWN_DIGITS) and not text.endswith("0")
 
 
+_LIKE_ASCII = str.maketrans("l1|0", "IIIO")
+"""Characters that differ from a capital letter by little more than their height."""
+
+
+@lru_cache(maxsize=4096)
+def _outline(character: str) -> object:
+    """What the sheet font draws for a character, or the character where it has none."""
+    from fontTools.pens.recordingPen import DecomposingRecordingPen
+    from fontTools.ttLib import TTFont
+
+    with TTFont(font_path(), lazy=True) as font:
+        glyph = font.getBestCmap().get(ord(character))
+        if glyph is None:
+            return character
+        pen = DecomposingRecordingPen(font.getGlyphSet())
+        font.getGlyphSet()[glyph].draw(pen)
+        return tuple(pen.value) or character
+
+
+def look_alike(one: str, other: str) -> bool:
+    """Whether two texts look the same on paper although their characters differ.
+
+    >>> look_alike("A", "\N{CYRILLIC CAPITAL LETTER A}"), look_alike("I", "l"), look_alike("A", "B")
+    (True, True, False)
+    """
+    one, other = (unicodedata.normalize("NFKC", t).translate(_LIKE_ASCII) for t in (one, other))
+    if one == other or len(one) != len(other):
+        return one == other
+    return all(
+        a == b or (not (a + b).isascii() and _outline(a) == _outline(b)) for a, b in zip(one, other, strict=True)
+    )
+
+
 def truncate_text(text: str, size: float, max_width: float) -> str:
     """A line of text cut to a width, mm, with an ellipsis if anything is left out."""
     if text_width(text, size) <= max_width:

@@ -52,18 +52,22 @@ def add_command(
 
 
 def add_part_argument(command: argparse.ArgumentParser) -> None:
-    """The argument PART, a part file or a mesh, and the options of meshes."""
-    command.add_argument("part", metavar="PART", help="part file (TOML or JSON) or mesh (STL, PLY, OBJ, OFF, 3MF, GLB)")
+    """The argument PART, a part file, mesh, STEP or IGES file, and the options of those that are not part files."""
+    command.add_argument(
+        "part", metavar="PART", help="part file (TOML or JSON), mesh (STL, PLY, OBJ, OFF, 3MF, GLB), STEP or IGES"
+    )
     add_mesh_options(command)
 
 
 def add_mesh_options(command: argparse.ArgumentParser) -> None:
-    """The options that say how a mesh is read."""
+    """The options that say how a mesh, STEP or IGES file is read."""
     command.add_argument(
-        "--units", metavar="UNIT", help="unit of the mesh file: mm, cm, m, in, ft or um (default: mm, with a warning)"
+        "--units",
+        metavar="UNIT",
+        help="unit of a mesh: mm, cm, m, in, ft or um (default: mm, with a warning); STEP and IGES have their own",
     )
-    command.add_argument("--body", metavar="NAME", help="take this body of a mesh with several (default: the largest)")
-    command.add_argument("--keep", action="store_true", help="keep the fillets, chamfers and draft of a mesh")
+    command.add_argument("--body", metavar="NAME", help="take this body of a file with several (default: the largest)")
+    command.add_argument("--keep", action="store_true", help="keep fillets, chamfers and draft")
 
 
 def add_machine_option(command: argparse.ArgumentParser) -> None:

@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import argparse
+from math import nan
 from typing import TYPE_CHECKING
+
+from foldsketch.commands.messages import MINUTES_UNKNOWN, QUICK_IS_MINUTES
 
 if TYPE_CHECKING:
     from foldsketch.job.choices import Choices
 
 
 def add_model_options(command: argparse.ArgumentParser) -> None:
-    """Paper, scale, sides, walls, card and how features join."""
+    """Minutes, paper, scale, sides, walls, card and how features join."""
     add = command.add_argument
+    add_minutes_option(command)
     add("--paper", default="A4", metavar="SIZE", help="A4 (default), A3, Letter, Tabloid, 210x297 (mm) or 8x10in")
     add(
         "--scale",
@@ -20,26 +24,25 @@ def add_model_options(command: argparse.ArgumentParser) -> None:
         help="1:1, 1:2, 2:1 … or auto: the largest that fits on --sheets (default auto)",
     )
     add("--sheets", type=int, default=6, metavar="N", help="sheets that --scale auto may use (default 6)")
-    add("--sides", type=int, metavar="N", help="flat sides of every diameter (default: from --chord-error)")
+    add("--sides", type=int, metavar="N", help="flat sides of every diameter (default: as --minutes allows)")
     add(
         "--chord-error",
         type=float,
-        default=0.5,
         metavar="MM",
-        help="largest gap between a flat side and the true diameter, mm on paper (default 0.5)",
+        help="largest gap between a flat side and the true diameter, mm on paper (default 0.5, or as --minutes allows)",
     )
     add("--smallest", type=float, default=5.0, metavar="MM", help="narrowest flat side, mm on paper (default 5)")
     add(
-        "--quick",
-        action="store_true",
-        help="a model in about ten minutes: fewer sides and tabs, no small bores, chamfers or grooves, perhaps smaller "
-        "or in one net",
+        "--hold",
+        choices=("glue", "tape"),
+        default="glue",
+        help="what holds the cut edges: glue on tabs (default), or tape across the edges, without tabs",
     )
     add(
         "--radius",
         choices=("inside", "equal-area", "outside"),
-        default="equal-area",
-        help="what lies on the true diameter: corners (inside), flats (outside), or neither (equal-area, default)",
+        help="what lies on the true diameter: corners (inside), flats (outside), or neither (equal-area); default: "
+        "flats of up to eight sides, else neither",
     )
     add(
         "--least-step",
@@ -61,8 +64,36 @@ def add_model_options(command: argparse.ArgumentParser) -> None:
         "--join",
         choices=("auto", "faces", "fuse"),
         default="auto",
-        help="touching features: separate and glued (faces), or one net (fuse); auto: faces, unless --quick fuses them",
+        help="touching features: separate and glued (faces, auto), or one net (fuse)",
     )
+
+
+def add_minutes_option(command: argparse.ArgumentParser) -> None:
+    """The budget of minutes."""
+    command.add_argument(
+        "--minutes",
+        default="15",
+        metavar="N",
+        help="minutes in which the model is to be built, or all: what does not fit is drawn on the faces (default 15)",
+    )
+    command.add_argument("--quick", action="store_true", help=argparse.SUPPRESS)
+
+
+def minutes_from_options(options: argparse.Namespace) -> float | None:
+    """The budget; None for all. Raises FoldsketchError."""
+    from foldsketch.job.choices import MAX_MINUTES, MIN_MINUTES
+
+    if options.quick:
+        raise QUICK_IS_MINUTES.error("--quick")
+    if options.minutes.strip().lower() == "all":
+        return None
+    try:
+        minutes = float(options.minutes)
+    except ValueError:
+        minutes = nan
+    if not MIN_MINUTES <= minutes <= MAX_MINUTES:
+        raise MINUTES_UNKNOWN.error("--minutes", given=options.minutes, least=int(MIN_MINUTES), most=int(MAX_MINUTES))
+    return minutes
 
 
 def choices_from_options(options: argparse.Namespace) -> Choices:
@@ -73,13 +104,17 @@ def choices_from_options(options: argparse.Namespace) -> Choices:
     from foldsketch.sheet.layout.paper import parse_scale
     from foldsketch.solid.faceting.sides import FacetChoice
 
+    given = {"chord_error": options.chord_error, "radius_rule": options.radius}
+    given = {name: value for name, value in given.items() if value is not None}
     return Choices(
         paper=options.paper,
         scale=parse_scale(options.scale),
         sheets=options.sheets,
-        facets=FacetChoice(options.chord_error, options.smallest, options.sides, options.radius, options.walls),
+        facets=FacetChoice(min_side_width=options.smallest, sides=options.sides, walls=options.walls, **given),
+        fixed=frozenset(given),
+        minutes=minutes_from_options(options),
+        hold=options.hold,
         join=options.join,
-        quick=options.quick,
         pace=parse_pace(getattr(options, "pace", "")),
         card=parse_card(options.card),
         least_step=options.least_step,

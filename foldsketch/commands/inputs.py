@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from foldsketch.base.findings import Finding
 from foldsketch.commands.arguments import Progress
 from foldsketch.commands.messages import PANELS_NEED_MESH
-from foldsketch.mesh import MESH_FILE_SUFFIXES
+from foldsketch.mesh import READ_FILE_SUFFIXES
 
 if TYPE_CHECKING:
     from foldsketch.job.choices import Choices
@@ -23,12 +23,12 @@ def machine_from_options(options: argparse.Namespace) -> Machine:
     from foldsketch.setup.machine import DEFAULT_MACHINE
     from foldsketch.setup.machine_file.read import read_machine
 
-    return read_machine(Path(options.machine)) if options.machine else DEFAULT_MACHINE
+    return read_machine(Path(options.machine)) if options.machine is not None else DEFAULT_MACHINE
 
 
 def is_mesh(path: Path) -> bool:
-    """Whether a file is a mesh by its ending."""
-    return path.suffix.lower() in MESH_FILE_SUFFIXES
+    """Whether a file is a mesh, STEP or IGES by its ending."""
+    return path.suffix.lower() in READ_FILE_SUFFIXES
 
 
 def part_from_options(options: argparse.Namespace, progress: Progress) -> tuple[Part, tuple[Finding, ...]]:
@@ -46,8 +46,8 @@ def model_from_options(
     options: argparse.Namespace, choices: Choices, progress: Progress
 ) -> tuple[Model, tuple[Finding, ...]]:
     """The paper model of a part file or a mesh, and the findings about the file. Raises FoldsketchError."""
+    from foldsketch.job.budget import model
     from foldsketch.job.inputs import model_from_mesh
-    from foldsketch.job.quick_model import model
 
     path = Path(options.part)
     if is_mesh(path):

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from foldsketch.base.findings import Finding
 from foldsketch.commands.arguments import Progress, Subparsers, add_command, add_machine_option, print_findings
+from foldsketch.commands.choices import add_minutes_option, minutes_from_options
 from foldsketch.commands.inputs import machine_from_options
 
 EXAMPLE = """\
@@ -24,6 +25,7 @@ def add_parser(commands: Subparsers) -> None:
     lesson.add_argument(
         "--scale", default="auto", metavar="N:M", help="scale of the paper model (default: as foldsketch make chooses)"
     )
+    add_minutes_option(lesson)
     lesson.add_argument("--out", default=".", metavar="DIR", help="folder for the files (default: here)")
     lesson.set_defaults(run=run)
 
@@ -31,6 +33,7 @@ def add_parser(commands: Subparsers) -> None:
 def run(options: argparse.Namespace) -> int:
     """Plan each part and write its two sheets."""
     from foldsketch.base.files import write_all_atomically
+    from foldsketch.job.choices import Choices
     from foldsketch.job.messages import SAME_NAME
     from foldsketch.job.setup_outputs import lesson
     from foldsketch.part.file.read import read_part
@@ -41,7 +44,8 @@ def run(options: argparse.Namespace) -> int:
     for name in dict.fromkeys(names):
         if names.count(name) > 1:
             raise SAME_NAME.error(name)
-    machine, scale = machine_from_options(options), parse_scale(options.scale)
+    machine = machine_from_options(options)
+    choices = Choices(minutes=minutes_from_options(options), scale=parse_scale(options.scale))
     progress = Progress()
     parts = [(Path(p).stem, *read_part(Path(p))) for p in options.parts]
     files: dict[Path, bytes] = {}
@@ -49,7 +53,7 @@ def run(options: argparse.Namespace) -> int:
     for k, (stem, part, own) in enumerate(parts):
         progress("lessons", k / len(parts))
         planned = plan(part, machine)
-        for what, data in lesson(part, machine, scale, planned).items():
+        for what, data in lesson(part, machine, choices, planned).items():
             files[Path(options.out) / f"{stem}-{what}.pdf"] = data
         findings += (*own, *planned.findings)
     progress.clear()

@@ -16,10 +16,10 @@ from foldsketch.commands.arguments import (
 )
 from foldsketch.commands.choices import add_model_options, choices_from_options
 from foldsketch.commands.inputs import model_from_options
-from foldsketch.commands.time_warning import build_time_findings
 
 if TYPE_CHECKING:
     from foldsketch.assembly.work_time import Pace
+    from foldsketch.base.findings import Finding
     from foldsketch.job.model import Model
 
 EXAMPLE = """\
@@ -61,6 +61,9 @@ def add_parser(commands: Subparsers) -> None:
         "--pace", default="", metavar="WORDS", help='your working speed in seconds, such as "fold=4 glue=12 cut=0.1"'
     )
     make.add_argument("--booklet", action="store_true", help="also write how to build the model, step by step")
+    make.add_argument(
+        "--by-hand", action="store_true", help="also write how to build it from blank paper with ruler and scissors"
+    )
 
 
 def run(options: argparse.Namespace) -> int:
@@ -77,12 +80,16 @@ def run(options: argparse.Namespace) -> int:
     try:
         made, findings = model_from_options(options, choices, progress)
         written: list[Path] = []
+        by_hand: tuple[Finding, ...] = ()
         if options.write:
             more = _optional_files(options, made, path.stem, choices.pace)
+            if options.by_hand:
+                page, by_hand = outputs.by_hand_page(made, choices.scale, choices.pace)
+                more |= {f"{path.stem}-{name}": data for name, data in outputs.by_hand_files(page).items()}
             written = outputs.write_model(made, options.out, path.stem, progress, options.backs, more)
     finally:
         progress.clear()
-    own = (*findings, *made.findings, *build_time_findings(made, choices))
+    own = (*findings, *made.findings, *by_hand)
     if options.json:
         print_json({**model_report(made, choices.pace, own), "files": [str(file) for file in written]})
     else:

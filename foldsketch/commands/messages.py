@@ -12,21 +12,11 @@ NO_WEB_PACKAGES = Message(
     "web-not-installed",
     "error",
     "the local page needs the packages starlette and uvicorn",
-    "pip install starlette uvicorn",
+    "pip install -e '.[web]'",
 )
 PORT_IN_USE = Message("port-in-use", "error", "{port} is in use by another program", "choose another port")
 
-_WHAT = "takes about {minutes:minute} at {whose} pace"
-
-LONG_PANELS = Message("build-long-panels", "note", _WHAT, "fewer --panels are quicker")
-LONG = Message("build-long", "note", _WHAT, "--quick is quicker")
-LONG_QUICK_MANY_PANELS = Message(
-    "build-long-many-panels",
-    "note",
-    _WHAT,
-    "a smaller --scale or another --join may be quicker; above {most:panel} they are not tried for you",
+QUICK_IS_MINUTES = Message("quick-is-minutes", "error", "is no option any more", "use --minutes 10")
+MINUTES_UNKNOWN = Message(
+    "minutes-unknown", "error", "'{given}' is no number of minutes", "use {least} to {most}, or all"
 )
-LONG_QUICK_OPTIONS = Message(
-    "build-long-options", "note", _WHAT, "{options}", "For a quick model; options that were tried and are quicker."
-)
-LONG_QUICK_NO_OPTION = Message("build-long-no-option", "note", _WHAT, "only a simpler part would be quicker")

@@ -1,4 +1,4 @@
-"""read: a mesh to a part file, or to the reading report."""
+"""read: a mesh, STEP or IGES file to a part file, or to the reading report."""
 
 from __future__ import annotations
 
@@ -32,19 +32,19 @@ def add_parser(commands: Subparsers) -> None:
     read = add_command(
         commands,
         "read",
-        "mesh to part file",
-        "Find the features, axes and offsets of a mesh and write them as a part file.",
+        "mesh, STEP or IGES to part file",
+        "Find the features, axes and offsets of a mesh, STEP or IGES file and write them as a part file.",
         "example:\n  foldsketch read cover.stl --units mm\n      prints what was found and writes cover.toml\n",
     )
-    read.add_argument("part", metavar="MESH", help="STL, PLY, OBJ, OFF, 3MF or GLB")
+    read.add_argument("part", metavar="FILE", help="STL, PLY, OBJ, OFF, 3MF, GLB, STEP or IGES")
     add_mesh_options(read)
-    read.add_argument("--out", metavar="FILE", help="part file to write (default: the mesh's name with .toml)")
+    read.add_argument("--out", metavar="FILE", help="part file to write (default: the file's name with .toml)")
     read.add_argument("--json", action="store_true", help="print the reading report instead, and write nothing")
     read.set_defaults(run=run)
 
 
 def run(options: argparse.Namespace) -> int:
-    """Read the mesh, print what was found, write the part file."""
+    """Read the file, print what was found, write the part file."""
     from foldsketch.base.files import write_all_atomically
     from foldsketch.mesh.features.recognise import recognise_mesh
     from foldsketch.mesh.report import reading_dict, reading_table
@@ -71,7 +71,7 @@ def run(options: argparse.Namespace) -> int:
 
 
 class _Body:
-    """One body of a mesh with the part that is made of it, where it has a round feature."""
+    """One body of a file with the part that is made of it, where it has a round feature."""
 
     def __init__(self, reading: MeshReading) -> None:
         from foldsketch.job.inputs import rebuild_and_compare
@@ -84,12 +84,15 @@ class _Body:
             self.findings = (*self.findings, *more)
 
 
-def _part_files(mesh: Path, out: str | None, parts: Sequence[Part]) -> dict[Path, bytes]:
+def _part_files(source: Path, out: str | None, parts: Sequence[Part]) -> dict[Path, bytes]:
     """The part files to write, path to bytes. Raises FoldsketchError for a file that the user made."""
+    from foldsketch.mesh import CAD_FILE_SUFFIXES
     from foldsketch.part.file.write import part_to_toml
 
-    first = Path(out) if out else mesh.with_suffix(".toml")
-    comment = f"{FIRST_WORDS}{mesh.name}; lengths are its own numbers times the factor asked for. Edit freely."
+    is_cad = source.suffix.lower() in CAD_FILE_SUFFIXES
+    first = Path(out) if out else source.with_suffix(".toml")
+    lengths = "in mm" if is_cad else "its own numbers times the factor asked for"
+    comment = f"{FIRST_WORDS}{source.name}; lengths are {lengths}. Edit freely."
     files = {}
     for k, part in enumerate(parts, 1):
         path = first if k == 1 else first.with_name(f"{first.stem}-{k}{first.suffix}")

@@ -40,7 +40,7 @@ def run(options: argparse.Namespace) -> int:
     """Make the model and its set-ups, write the page."""
     from foldsketch.base.files import write_atomically
     from foldsketch.base.findings import FoldsketchError
-    from foldsketch.job.quick_model import model
+    from foldsketch.job.budget import model
     from foldsketch.setup.plan.plan import plan
     from foldsketch.web.share import share
 

@@ -11,8 +11,13 @@ import numpy as np
 
 from foldsketch.base.arrays import Array, Ints
 
-TOUCH_TOLERANCE_MM = 1e-4
-"""Inset, mm, of polygons before they are tested for overlap, so that neighbours that share an edge do not count."""
+MAX_OVERLAP_DEPTH_MM = 1e-3
+"""Polygons that reach into each other by no more than this, mm, do not overlap: neighbours that share an edge, and far
+less than the width of a pencil line."""
+
+TOUCH_TOLERANCE_MM = 0.4 * MAX_OVERLAP_DEPTH_MM
+"""Inset, mm, of polygons before they are tested for overlap: what is 0.8 of that depth is avoided, so that rounding
+decides nothing."""
 
 
 def corners_and_successors(loops: Sequence[Array]) -> tuple[Array, Ints]:
@@ -84,9 +89,14 @@ class RaggedPolygons:
     @property
     def inset(self) -> Any:
         """The polygons (of shapely) made smaller by TOUCH_TOLERANCE_MM all round, so that neighbours do not touch."""
-        import shapely
+        return inset_polygons(self.shapes, TOUCH_TOLERANCE_MM)
 
-        return shapely.buffer(self.shapes, -TOUCH_TOLERANCE_MM, join_style="mitre", quad_segs=1)
+
+def inset_polygons(shapes: Any, distance: float) -> Any:
+    """Shapely polygons made smaller by a distance, mm, all round."""
+    import shapely
+
+    return shapely.buffer(shapes, -distance, join_style="mitre", quad_segs=1)
 
 
 def make_valid_polygons(shape: Any) -> Any:

@@ -11,7 +11,8 @@ from foldsketch.assembly.work_time import DEFAULT_PACE, Pace
 from foldsketch.base.card import MAX_THICKNESS_MM, MIN_THICKNESS_MM, NO_CARD, Card
 from foldsketch.base.findings import Finding, FoldsketchError, Quantity
 from foldsketch.base.tolerance import DEFAULT_TOLERANCE, Tolerance
-from foldsketch.job.messages import OUT_OF_RANGE, UNKNOWN_CHOICE, WRONG_TYPE
+from foldsketch.job.messages import OUT_OF_RANGE, TAPE_AND_ROLLED_WALLS, UNKNOWN_CHOICE, WRONG_TYPE
+from foldsketch.net.model import Hold
 from foldsketch.sheet.layout.paper import parse_paper
 from foldsketch.solid.faceting.sides import FacetChoice
 from foldsketch.solid.joining.blocks import JoinRule
@@ -20,6 +21,12 @@ MIN_SCALE, MAX_SCALE = 1e-4, 100.0
 """Paper over part."""
 
 MAX_SHEETS = 200
+
+DEFAULT_MINUTES = 15.0
+"""What people wait for before a meeting."""
+
+MIN_MINUTES, MAX_MINUTES = 1.0, 10_000.0
+"""Bounds of the minutes in which a model is to be built."""
 
 RADIUS_RULES = ("inside", "equal-area", "outside")
 """What may lie on the true diameter: the corners, neither (the same area), or the flats."""
@@ -48,11 +55,13 @@ class Choices:
         Sheets that a model may need when its scale is chosen for you, 1 to 200.
     facets : FacetChoice
         How many flat sides a diameter gets.
+    minutes : float or None
+        Minutes in which the model is to be built. What does not fit is drawn on the faces, has fewer tabs and sides,
+        and last a smaller scale. None builds everything.
     join : {"auto", "faces", "fuse"}
-        Touching features: separate and glued ("faces"), or one net ("fuse"). "auto" is "faces", unless a quick model
-        is quicker fused.
-    quick : bool
-        A model for about ten minutes' work: fewer sides and tabs, no small details, perhaps smaller.
+        Touching features: separate and glued ("faces", the same as "auto"), or one net ("fuse").
+    hold : {"glue", "tape"}
+        What holds the cut edges: tabs with glue, or strips of tape.
     pace : Pace
         Your working speed, seconds.
     card : Card
@@ -63,6 +72,9 @@ class Choices:
         Time limit for one run.
     tolerance : Tolerance
         Lengths that count as none, mm.
+    fixed : frozenset of str
+        Names of facet options to keep, as ``"chord_error"``, even where they have their usual value. Others count as
+        chosen when they differ from it.
 
     Raises
     ------
@@ -84,12 +96,22 @@ class Choices:
     sheets: int = 6
     facets: FacetChoice = field(default_factory=FacetChoice)
     join: JoinRule | Literal["auto"] = "auto"
-    quick: bool = False
+    minutes: float | None = DEFAULT_MINUTES
+    hold: Hold = "glue"
     pace: Pace = DEFAULT_PACE
     card: Card = NO_CARD
     least_step: float = 0.0
     seconds: float = 120.0
     tolerance: Tolerance = DEFAULT_TOLERANCE
+    fixed: frozenset[str] = frozenset()
+
+    @property
+    def fixed_facets(self) -> frozenset[str]:
+        """Names of the facet options that the user chose: no budget of minutes changes them."""
+        usual = FacetChoice()
+        return self.fixed | {
+            f.name for f in fields(FacetChoice) if getattr(self.facets, f.name) != getattr(usual, f.name)
+        }
 
     def __post_init__(self) -> None:
         wrong = [*_wrong_types(self)] or [*_wrong_values(self)]
@@ -111,7 +133,7 @@ def out_of_range(
 
 
 def _wrong_types(c: Choices) -> Iterator[Finding]:
-    kinds = {"paper": str, "facets": FacetChoice, "quick": bool, "pace": Pace, "card": Card, "tolerance": Tolerance}
+    kinds = {"paper": str, "facets": FacetChoice, "pace": Pace, "card": Card, "tolerance": Tolerance}
     for name, kind in kinds.items():
         value = getattr(c, name)
         if not isinstance(value, kind):
@@ -125,8 +147,13 @@ def _wrong_values(c: Choices) -> Iterator[Finding]:
         yield from (replace(f, where="paper") for f in why.findings)
     if c.scale is not None:
         yield from out_of_range("scale", c.scale, MIN_SCALE, MAX_SCALE)
+    if c.minutes is not None:
+        yield from out_of_range("minutes", c.minutes, MIN_MINUTES, MAX_MINUTES)
     yield from out_of_range("sheets", c.sheets, 1, MAX_SHEETS, whole=True)
     yield from _not_among("join", c.join, ("auto", *get_args(JoinRule)))
+    yield from _not_among("hold", c.hold, get_args(Hold))
+    if c.hold == "tape" and c.facets.walls == "rolled":
+        yield TAPE_AND_ROLLED_WALLS.at("hold")
     yield from out_of_range("least_step", c.least_step, 0, MAX_LEAST_STEP_MM, "mm")
     yield from out_of_range("seconds", c.seconds, 0, MAX_SECONDS, "s")
     for part in fields(Pace):

@@ -34,9 +34,9 @@ def read_mesh(
     Parameters
     ----------
     path : str or Path
-        STL, PLY, OBJ, OFF, 3MF or GLB.
+        STL, PLY, OBJ, OFF, 3MF, GLB, STEP or IGES.
     units : {"mm", "cm", "m", "in", "ft", "um"}, optional
-        Unit of the file's numbers. Without it, mm is assumed and a finding says so.
+        Unit of a mesh's numbers. Without it, mm is assumed and a finding says so. STEP and IGES have their own.
     body : str, optional
         Name or number of the body to take, of a file with several. The largest is taken by default.
     keep : bool, optional
@@ -106,7 +106,7 @@ def model_from_mesh(
     >>> sum(len(net.panels) for net in made.nets.pieces) <= 60
     True
     """
-    from foldsketch.job import mesh_pipeline, quick_model
+    from foldsketch.job import budget, mesh_pipeline
     from foldsketch.job.choices import out_of_range
     from foldsketch.mesh.panels.simplify import simplify
     from foldsketch.part.model import Part
@@ -123,7 +123,7 @@ def model_from_mesh(
     else:
         described, more = mesh_pipeline.choose_plates_or_panels(reading)
     if isinstance(described, Part):
-        made = quick_model.model(described, choices, listener)
+        made = budget.model(described, choices, listener)
     else:
         made = mesh_pipeline.model_from_panels(described, reading.name, choices, listener)
     return replace(made, findings=(*findings, *more, *made.findings))

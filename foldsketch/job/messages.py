@@ -5,6 +5,12 @@ from foldsketch.base.findings import Message
 OUT_OF_RANGE = Message("choice-out-of-range", "error", "{value} is out of range", "use {least} to {most}")
 UNKNOWN_CHOICE = Message("choice-unknown", "error", "{value} is not a choice", "use {known}")
 WRONG_TYPE = Message("choice-wrong-type", "error", "{value} is not {expected}")
+TAPE_AND_ROLLED_WALLS = Message(
+    "tape-and-rolled-walls",
+    "error",
+    "rolled walls are held by teeth with glue, not by tape",
+    "leave out --walls rolled, or leave out --hold tape",
+)
 
 NAMES_NOT_PRINTABLE = Message(
     "names-not-printable",
@@ -15,22 +21,39 @@ NAMES_NOT_PRINTABLE = Message(
 DOES_NOT_FOLD = Message(
     "nets-do-not-fold",
     "error",
-    "the nets do not fold back to the model: edges are {gap} apart, panels overlap by {overlap}; no sheet is written",
+    "the nets do not fold back to the model: edges are {gap} apart, panels overlap by {overlap}, {depth} deep; "
+    "no sheet is written",
     "this is a bug in Foldsketch: please report the part file. Fewer --sides or --join fuse may help meanwhile",
 )
-QUICK_CHANGED = Message(
-    "quick-model-changed",
+STEP_TAKEN = Message(
+    "step-taken",
     "note",
-    "is {changes}: about {after:minute} to build",
-    "with --scale {scale} --join {join} it takes about {before:minute}",
-    "Choices that are not named on the command line would be changed again.",
+    "{words}: about {minutes:minute} to build",
+    about="Which step of the ladder the model is; docs/building.md lists them.",
 )
-QUICK_SMALLER = Message(
-    "quick-model-smaller",
+STEP_UP = Message("step-up", "note", "{gain}: {minutes:minute} more", about="What the next better model would cost.")
+STEP_DOWN = Message(
+    "step-down", "note", "{words}: {minutes:minute} less", about="What the next poorer model would save."
+)
+DRAWN = Message(
+    "drawn-not-built",
     "note",
-    "is {changes}: about {after:minute} to build",
-    "with --scale {scale} --join {join} it takes about {before:minute}; lessons and gauges need the model's scale",
-    "As quick-model-changed, for a model at a smaller scale.",
+    "has {features} drawn on its faces",
+    "add --minutes all to build everything",
+    about="What does not fit into the minutes is drawn: bores and holes as circles, the rest as lines.",
+)
+SMALLER = Message(
+    "smaller-for-the-minutes",
+    "note",
+    "is made at {scale}: at {full} it takes about {minutes:minute}",
+    "for full size add --scale {full}",
+    about="The last thing that the ladder gives up.",
+)
+OVER_BUDGET = Message(
+    "over-budget",
+    "note",
+    "takes about {minutes:minute}, not {budget:minute}: {reason}",
+    "{cure}",
 )
 
 BUILT_OF_PLATES = Message(
@@ -53,7 +76,7 @@ BUILT_OF_PANELS = Message(
 )
 MORE_BODIES = Message("more-bodies", "warning", "contains more bodies: {names}", "choose one with --body")
 
-NO_DXF = Message("dxf-not-installed", "error", "needs the package ezdxf", "pip install ezdxf")
+NO_DXF = Message("dxf-not-installed", "error", "needs the package ezdxf", "pip install -e '.[dxf]'")
 SAME_NAME = Message(
     "two-parts-one-name",
     "error",

@@ -9,7 +9,7 @@ from html import escape
 from foldsketch.base.findings import LEVELS, Finding
 from foldsketch.base.units import format_count
 from foldsketch.net.model import Nets
-from foldsketch.part.model import Part
+from foldsketch.part.model import Feature, Part
 from foldsketch.sheet.layout.model import Sheet
 from foldsketch.sheet.layout.paper import Paper, scale_text
 from foldsketch.solid.faceting.facet import FacetedPart
@@ -26,7 +26,7 @@ class Model:
     Attributes
     ----------
     part : Part
-        The part as it is built; a quick model may have fewer features.
+        The part as it is built, without the features that are only drawn.
     faceted : FacetedPart
         Its features as prisms, paper mm.
     solids : Solids
@@ -43,6 +43,11 @@ class Model:
         Notes and warnings about the model.
     join : {"faces", "fuse"}
         How touching features were joined.
+    drawn : tuple of Feature
+        The features that are drawn on the faces and not built.
+    step, step_up, step_down : Finding or None
+        The step of the ladder that the model is, what the next step up would cost and the next one down save: code
+        and values ``step`` and ``minutes``. None where there is no such step.
 
     Examples
     --------
@@ -61,6 +66,10 @@ class Model:
     paper: Paper
     findings: tuple[Finding, ...]
     join: JoinRule = "faces"
+    drawn: tuple[Feature, ...] = ()
+    step: Finding | None = None
+    step_up: Finding | None = None
+    step_down: Finding | None = None
 
     def __repr__(self) -> str:
         nets, sheets = format_count(len(self.nets.pieces), "net"), format_count(len(self.sheets), "sheet")
@@ -76,7 +85,7 @@ class Model:
         from foldsketch.sheet.page.draw import draw_sheets
         from foldsketch.write.svg import svg
 
-        picture = preview_png(self.part, self.faceted, self.solids, self.nets.scale)
+        picture = preview_png(self.part, self.faceted, self.solids, self.nets.scale, self.nets)
         pages = draw_sheets(self.nets, self.sheets)[:MAX_SHEETS_SHOWN]
         images = [_image("image/png", picture, 260), *(_image("image/svg+xml", svg(page), 180) for page in pages)]
         left = len(self.sheets) - len(pages)

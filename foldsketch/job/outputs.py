@@ -11,21 +11,13 @@ from typing import TYPE_CHECKING
 
 from foldsketch.assembly.work_time import DEFAULT_PACE, Pace, measure_work, work_minutes
 from foldsketch.base.files import write_all_atomically
-from foldsketch.base.findings import quoted
+from foldsketch.base.findings import Finding, FoldsketchError, quoted
 from foldsketch.base.progress import Listener, ignore_progress
 from foldsketch.job.messages import NO_DXF
-from foldsketch.part.messages import BORES_FILLED, DETAILS_LEFT_OUT
 
 if TYPE_CHECKING:
     from foldsketch.base.drawing import Drawing
     from foldsketch.job.model import Model
-
-
-QUICK_SENTENCES = {
-    DETAILS_LEFT_OUT.code: "The quick model leaves out {}.",
-    BORES_FILLED.code: "The quick model fills the bore of {}.",
-}
-"""What the booklet says about details that a quick model lacks, by the finding's code."""
 
 
 def write_model(
@@ -87,7 +79,7 @@ def write_model(
         files[f"{stem}-{k // sides + 1}{behind}.svg"] = svg(page)
         listener("write", (k + 1) / len(pages))
     files[f"{stem}.net.json"] = net_json(made.nets, made.sheets)
-    files[f"{stem}.png"] = preview_png(made.part, made.faceted, made.solids, made.nets.scale)
+    files[f"{stem}.png"] = preview_png(made.part, made.faceted, made.solids, made.nets.scale, made.nets)
     files |= more or {}
     folder = Path(out)
     write_all_atomically({folder / name: data for name, data in files.items()})
@@ -110,12 +102,9 @@ def booklet_pages(made: Model, pace: Pace = DEFAULT_PACE) -> tuple[Drawing, ...]
     from foldsketch.sheet.booklet.pages import WorkEstimate, draw_booklet
 
     work = measure_work(made.nets)
-    amount = WorkEstimate(work_minutes(work, pace), work.cut, work.folds, work.glued, pace.qualifier)
-    missing = [
-        QUICK_SENTENCES[f.code].format(quoted(f.value("features"), most=99))
-        for f in made.findings
-        if f.code in QUICK_SENTENCES
-    ]
+    amount = WorkEstimate(work_minutes(work, pace), work.cut, work.folds, work.hold_text, pace.qualifier)
+    names = [f.name for f in made.drawn]
+    missing = [f"Drawn on the faces and not built: {quoted(names, most=99)}."] if names else []
     return draw_booklet(made.nets, made.sheets, amount, missing)
 
 
@@ -144,6 +133,41 @@ def booklet(made: Model, pace: Pace = DEFAULT_PACE) -> bytes:
     from foldsketch.write.pdf import pdf
 
     return pdf(booklet_pages(made, pace), f"{made.part.name}, booklet")
+
+
+def by_hand_page(
+    made: Model, scale: float | None = None, pace: Pace = DEFAULT_PACE
+) -> tuple[Drawing, tuple[Finding, ...]]:
+    """The page from which the model is built of blank paper, and what is left out or changed there.
+
+    On Letter if the sheets are, else on A4. scale: paper over part; None takes full size, or the largest standard scale
+    that the paper has room for. Raises FoldsketchError where it cannot be built by hand.
+    """
+    from foldsketch.job.ladder import full_size
+    from foldsketch.sheet.by_hand.page import draw_by_hand
+    from foldsketch.sheet.by_hand.plan import plan_by_hand
+    from foldsketch.sheet.layout.paper import STANDARD_SCALES, parse_paper
+    from foldsketch.sheet.messages import BY_HAND_TOO_LARGE
+
+    paper = parse_paper("Letter" if made.paper.name.startswith("Letter") else "A4")
+    largest = full_size(made.part)
+    scales = [scale] if scale else [s for s in STANDARD_SCALES if s <= largest]
+    for s in scales:
+        try:
+            plan = plan_by_hand(made.part, made.drawn, s, paper, pace)
+            break
+        except FoldsketchError as error:
+            if error.findings[0].code != BY_HAND_TOO_LARGE.code or s == scales[-1]:
+                raise
+    return draw_by_hand(plan, paper), plan.findings
+
+
+def by_hand_files(page: Drawing) -> dict[str, bytes]:
+    """The by-hand page as PDF and SVG, by ending."""
+    from foldsketch.write.pdf import pdf
+    from foldsketch.write.svg import svg
+
+    return {"by-hand.pdf": pdf([page], page.title), "by-hand.svg": svg(page)}
 
 
 def require_dxf(where: str = "--dxf") -> None:

@@ -8,6 +8,7 @@ from math import inf, pi
 import numpy as np
 
 from foldsketch.base.arrays import Array
+from foldsketch.net.model import Nets
 from foldsketch.part.model import Axis, Part
 from foldsketch.solid.faceting.facet import FacetedPart
 from foldsketch.solid.joining.blocks import Solids
@@ -16,12 +17,15 @@ from foldsketch.write.png import AxisLine, ShadedFace, render_png, view_matrix
 BLOCK_SHADES = (0.98, 0.86, 0.92, 0.8, 0.95, 0.83)
 """Shades that neighbouring blocks take in turn."""
 
+CIRCLE_POINTS = 73
+"""Points of a circle that is drawn on a face."""
+
 PREVIEW_ELEVATION_RAD = 0.6
 PREVIEW_AZIMUTHS_RAD = tuple(-pi / 3 + k * pi / 12 for k in (0, 1, -1, 2, -2, 3, -3, 4, -4, 5, -5))
 """Where the viewer may stand, the usual place first."""
 
 
-def preview_png(part: Part, faceted: FacetedPart, solids: Solids, scale: float) -> bytes:
+def preview_png(part: Part, faceted: FacetedPart, solids: Solids, scale: float, nets: Nets | None = None) -> bytes:
     """A PNG of the folded model with its axes drawn through it."""
     back = faceted.rotation_to_part.T
     faces = []
@@ -40,7 +44,23 @@ def preview_png(part: Part, faceted: FacetedPart, solids: Solids, scale: float) 
         spans[g.axis] = (min(low, g.start, g.end), max(high, g.start, g.end))
     used = [a for a in part.axes if a.name in spans]
     lines = [_axis_line(a, spans[a.name], scale, everything) for a in used]
-    return render_png(faces, lines, azimuth=_choose_azimuth(used), elevation=PREVIEW_ELEVATION_RAD)
+    return render_png(
+        faces, lines, azimuth=_choose_azimuth(used), elevation=PREVIEW_ELEVATION_RAD, drawn=_drawn_lines(nets)
+    )
+
+
+def _drawn_lines(nets: Nets | None) -> list[Array]:
+    """What is drawn on the faces and not built, in space."""
+    names = {f.name for f in nets.drawn} if nets else set()
+    found = []
+    turns = np.linspace(0.0, 2 * pi, CIRCLE_POINTS)
+    for piece in nets.pieces if nets else ():
+        for d in piece.drawn:
+            if d.hidden or d.feature not in names:
+                continue
+            flat = np.column_stack((np.cos(turns), np.sin(turns))) * d.radius + d.centre if d.line is None else d.line
+            found.append(piece.panel(d.panel).in_space(np.array(flat)))
+    return found
 
 
 def _axis_line(axis: Axis, span: tuple[float, float], scale: float, everything: Array) -> AxisLine:

@@ -33,7 +33,8 @@ def model_report(made: Model, pace: Pace = DEFAULT_PACE, findings: Iterable[Find
     dict
         ``part``, ``scale``, ``paper``, ``card`` (thickness), ``join``; the numbers of ``sheets``, ``nets``, ``blocks``
         and ``panels``, and ``least_sheets``, which no layout goes below; ``features`` with their ``sides`` and
-        ``chord_error``; ``work``: ``cut``, ``folds``, ``glue_joints``, ``minutes``; ``fold_up``: ``"passed"`` or
+        ``chord_error``; ``drawn``: names of those that are not built; ``steps``: the step ``taken``, and the next one
+        ``up`` and ``down``; ``work``: ``cut``, ``folds``, ``glue_joints``, ``minutes``; ``fold_up``: ``"passed"`` or
         ``"failed"``; ``checks`` as in the net file; ``findings``. Lengths are mm on paper, in findings mm of the part.
 
     Examples
@@ -54,6 +55,7 @@ def model_report(made: Model, pace: Pace = DEFAULT_PACE, findings: Iterable[Find
         "paper": made.paper.name,
         "card": made.nets.card.thickness,
         "join": made.join,
+        "hold": made.nets.hold,
         "sheets": len(made.sheets),
         "least_sheets": made.min_sheets,
         "nets": len(made.nets.pieces),
@@ -70,10 +72,17 @@ def model_report(made: Model, pace: Pace = DEFAULT_PACE, findings: Iterable[Find
             }
             for p in made.faceted.prisms
         ],
+        "drawn": [f.name for f in made.drawn],
+        "steps": {
+            name: dict(found.values)
+            for name, found in (("taken", made.step), ("up", made.step_up), ("down", made.step_down))
+            if found is not None
+        },
         "work": {
             "cut": round(work.cut, MODEL_REPORT_DECIMALS),
             "folds": work.folds,
             "glue_joints": work.glued,
+            "tape_strips": work.strips,
             "minutes": round(work_minutes(work, pace), MODEL_REPORT_DECIMALS),
         },
         "fold_up": "passed" if checks is not None and checks.passed() else "failed",

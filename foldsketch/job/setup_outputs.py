@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from foldsketch.setup.machine import DEFAULT_MACHINE, Machine
 
 if TYPE_CHECKING:
+    from foldsketch.job.choices import Choices
     from foldsketch.part.model import Part
     from foldsketch.setup.formulas.cycle_time import TimeComparison
     from foldsketch.setup.model import SetUpPlan
@@ -55,7 +56,10 @@ def setup_sheets(
 
 
 def lesson(
-    part: Part, machine: Machine = DEFAULT_MACHINE, scale: float | None = None, planned: SetUpPlan | None = None
+    part: Part,
+    machine: Machine = DEFAULT_MACHINE,
+    choices: Choices | None = None,
+    planned: SetUpPlan | None = None,
 ) -> dict[str, bytes]:
     """The worksheet and the answer sheet of a lesson about a part.
 
@@ -65,8 +69,8 @@ def lesson(
         The part that the apprentices turn over in their hands.
     machine : Machine, optional
         The machine that the set-ups are for.
-    scale : float, optional
-        Scale of the paper model, paper over part; by default the scale that `model` chooses.
+    choices : Choices, optional
+        Those of the paper model that the lesson is about: worksheet and answers have its scale.
     planned : SetUpPlan, optional
         The set-ups, when they have been planned already.
 
@@ -87,12 +91,12 @@ def lesson(
     >>> sorted(foldsketch.lesson(part))
     ['answers', 'worksheet']
     """
-    from foldsketch.job.pipeline import Choices, make_model
+    from foldsketch.job.budget import model
     from foldsketch.setup.plan.plan import plan
     from foldsketch.sheet.lessons.lesson import draw_lesson
     from foldsketch.write.pdf import pdf
 
-    nets = make_model(part, Choices(scale=scale)).nets
+    nets = model(part, choices).nets
     pages = draw_lesson(part, machine, planned or plan(part, machine), nets.scale, nets)
     named = {"worksheet": pages.worksheet, "answers": pages.answers}
     return {what: pdf(drawn, f"{part.name}, {what}") for what, drawn in named.items()}

@@ -45,15 +45,21 @@ def summary(made: Model, pace: Pace = DEFAULT_PACE) -> str:
     widths = [max(len(r[k]) for r in rows) for k in range(5)]
     nets, sheets = format_count(len(made.nets.pieces), "net"), format_count(len(made.sheets), "sheet")
     minutes = format_count(round(work_minutes(work, pace)), "minute")
-    folds, glued = format_count(work.folds, "fold"), format_count(work.glued, "glue joint")
+    folds, held = format_count(work.folds, "fold"), work.hold_text
+    block = "glued block" if made.nets.hold == "glue" else "block"
     lines = [
         f"{made.part.name}: scale {scale_text(made.nets.scale)} on {made.paper.name}",
         "",
         *("  " + "  ".join(c.ljust(w) for c, w in zip(r, widths, strict=True)).rstrip() for r in rows),
         "",
-        f"{nets} on {sheets}, {format_count(len(made.solids.blocks), 'glued block')}",
-        f"cut {format_number(work.cut / 1000, 2)} m, {folds}, {glued}: about {minutes} at {pace.qualifier} pace",
+        f"{nets} on {sheets}, {format_count(len(made.solids.blocks), block)}",
+        f"cut {format_number(work.cut / 1000, 2)} m, {folds}, {held}: about {minutes} at {pace.qualifier} pace",
     ]
+    if made.drawn:
+        lines.append(f"drawn, not built: {', '.join(f.name for f in made.drawn)}")
+    for found, head in ((made.step, "step"), (made.step_up, "next up"), (made.step_down, "next down")):
+        if found is not None:
+            lines.append(f"{head}: {found.text.partition(': ')[2]}")
     if made.nets.card:
         lines.append(_card_line(made.nets.card))
     if checks := made.nets.checks:

@@ -29,6 +29,7 @@ def reading_dict(reading: MeshReading, comparison: Comparison | None = None) -> 
     return {
         "format": READING_FORMAT,
         "source": reading.source,
+        "kind": reading.kind,
         "body": reading.name,
         "units": reading.units,
         "triangles": reading.triangles,
@@ -65,7 +66,7 @@ def reading_dict(reading: MeshReading, comparison: Comparison | None = None) -> 
 
 
 def _comparison_dict(c: Comparison) -> dict[str, float]:
-    """volume and area: rebuilt part over mesh; distances in mm, from the mesh to the part and back."""
+    """Volume and area: rebuilt part over mesh; distances in mm, from the mesh to the part and back."""
     return {
         "volume": _round_mm(c.volume),
         "area": _round_mm(c.area),
@@ -93,6 +94,7 @@ def _feature_dict(m: MeasuredFeature) -> dict[str, Any]:
         "direction": list(m.direction),
         "start": _round_mm(m.start),
         "end": _round_mm(m.end),
+        "exact": m.exact,
         "misfit_max": m.misfit_max,
         "misfit_rms": m.misfit_rms,
         "wrap": round(m.covered_degrees, 3),
@@ -139,7 +141,8 @@ def _feature_row(m: MeasuredFeature, keep: bool) -> tuple[str, ...]:
     side = " (bore side)" if m.inner and m.kind == "cone" else ""
     fate = " (left out)" if m.left_out and not keep else ""
     ends = (format_number(m.start), format_number(m.end))
-    return (m.name + side + fate, m.axis or "-", diameter, *ends, f"{m.covered_degrees:.0f}°", f"{m.misfit_max:.1g}")
+    misfit = "exact" if m.exact else f"{m.misfit_max:.1g}"
+    return (m.name + side + fate, m.axis or "-", diameter, *ends, f"{m.covered_degrees:.0f}°", misfit)
 
 
 def _axis_rows(r: MeshReading) -> list[tuple[str, ...]]:

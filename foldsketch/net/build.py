@@ -13,15 +13,18 @@ from foldsketch.base.findings import Finding
 from foldsketch.base.progress import Listener, ignore_progress
 from foldsketch.base.vector import cross
 from foldsketch.net.marks.mark_panels import mark_panels
-from foldsketch.net.messages import NO_TAB_FITS, NO_TAB_NEEDED
-from foldsketch.net.model import BlockFacts, JointFacts, Nets, Piece
+from foldsketch.net.messages import NO_TAB_FITS, NO_TAB_NEEDED, NO_TAPE_NEEDED
+from foldsketch.net.model import BlockFacts, Hold, JointFacts, Nets, Piece
+from foldsketch.net.open_feet import badly_held_feet, find_open_feet, lengths_around
 from foldsketch.net.pieces import build_pieces, number_edges
 from foldsketch.net.refold import check_nets
 from foldsketch.net.tabs.cut_edges import CutEdge, build_unfolded_layout
-from foldsketch.net.tabs.reduced_tabs import find_reduced_tabs
+from foldsketch.net.tabs.reduced_tabs import find_reduced_tabs, held_foot_edges
 from foldsketch.net.tabs.tab_search import MIN_TAB_WIDTH_MM, find_tabs
+from foldsketch.net.tabs.taped_edges import find_taped_edges
 from foldsketch.net.unfolding.face_graph import FaceGraph, build_face_graph
 from foldsketch.net.unfolding.unfold import unfold
+from foldsketch.part.reduction import ReducedPart
 from foldsketch.solid.faceting.facet import FacetedPart
 from foldsketch.solid.joining.blocks import Block, Solids
 from foldsketch.solid.joining.skin import combine_skins
@@ -38,27 +41,41 @@ def build_nets(
     listener: Listener = ignore_progress,
     card: Card = NO_CARD,
     sparse: bool = False,
+    reduced: ReducedPart | None = None,
+    hold: Hold = "glue",
+    open_feet: bool = False,
 ) -> Nets:
     """Nets of all blocks, with tabs, marks and the result of the fold-up check.
 
     scale: paper mm per part mm; page: printable width and height, mm, that every piece must fit; None: no limit;
     card: whose thickness the tabs are compensated for; sparse: without the tabs around ends and holes that are not
-    needed.
+    needed; hold: what holds the cut edges; tape goes only where it is needed, sparse or not; open_feet: a block that
+    stands on another has no end there, but tabs that are turned in, or tape; not with card, for its foot would be one
+    thickness too short; reduced: what is built, and what is drawn on
+    the faces instead.
     """
     # All blocks are one graph, so that what is computed face by face is computed once for all of them.
     rolled = frozenset(p.index for p in faceted.prisms if p.rolled)
     graph = build_face_graph(combine_skins([b.skin for b in solids.blocks]), rolled)
-    flat_pieces = unfold(graph, faceted.datum_direction, page, listener=listener)
-    layout = build_unfolded_layout(graph, flat_pieces)
-    edges = find_reduced_tabs(layout) if sparse else find_tabs(layout)
+    feet = find_open_feet(solids, graph, faceted.prisms) if open_feet and not card else {}
+    search = find_taped_edges if hold == "tape" else find_reduced_tabs if sparse or feet else find_tabs
+    while True:
+        flat_pieces = unfold(graph, faceted.datum_direction, page, listener, frozenset(feet), sparse or hold == "tape")
+        layout = build_unfolded_layout(graph, flat_pieces, frozenset(feet))
+        edges = search(layout)
+        loose = badly_held_feet(graph, edges, feet) if hold == "glue" else set()
+        if not loose:
+            break
+        feet = {face: foot for face, foot in feet.items() if face not in loose}
     number_edges(layout, edges)
     if card:
         _shorten_tabs(edges, graph, card)
     block_of = [(b, k) for b in solids.blocks for k in range(len(b.skin.faces))]  # block of every face, number in it
-    pieces = build_pieces(faceted, [block_of[p.root][0].id for p in flat_pieces], layout, edges)
+    pieces = build_pieces(faceted, [block_of[p.root][0].id for p in flat_pieces], layout, edges, feet)
     faces_of = [{i: block_of[f][1] for i, f in enumerate(p.place)} for p in flat_pieces]
-    findings = _tab_findings(faceted, [block_of[graph.face[e.carrier]][0] for e in edges], edges)
-    pieces, number_findings = mark_panels(faceted, solids, pieces, faces_of, scale)
+    findings = _tab_findings(faceted, [block_of[graph.face[e.carrier]][0] for e in edges], edges, hold)
+    joints = _joint_facts(faceted, solids, hold)
+    pieces, number_findings = mark_panels(faceted, solids, pieces, faces_of, scale, joints, reduced)
     if card:
         pieces = [_allow_for_card(p, card) for p in pieces]
     nets = Nets(
@@ -68,10 +85,12 @@ def build_nets(
             BlockFacts(b.id, tuple(faceted.prisms[f].feature.name for f in b.features), b.skin.volume, b.skin.euler)
             for b in solids.blocks
         ),
-        _joint_facts(faceted, solids),
+        joints,
         tuple(pieces),
         findings=(*faceted.findings, *solids.findings, *findings, *number_findings),
         card=card,
+        hold=hold,
+        drawn=reduced.drawn if reduced else (),
     )
     listener("refold", 0.0)
     return replace(nets, checks=check_nets(nets))
@@ -100,15 +119,17 @@ def _allow_for_card(piece: Piece, card: Card) -> Piece:
     return replace(piece, tabs=tabs, marks=marks)
 
 
-def _joint_facts(faceted: FacetedPart, solids: Solids) -> tuple[JointFacts, ...]:
+def _joint_facts(faceted: FacetedPart, solids: Solids, hold: Hold) -> tuple[JointFacts, ...]:
     """The joints in the part's frame."""
     back = faceted.rotation_to_part.T
-    return tuple(
-        JointFacts(
-            j.blocks, _centroid(j.outline) @ back, j.normal @ back, j.outline @ back, tuple(h @ back for h in j.holes)
-        )
-        for j in solids.joints
-    )
+    found = []
+    for j in solids.joints:
+        taped: tuple[int, ...] = ()
+        if hold == "tape":
+            taped = held_foot_edges(lengths_around(j.outline))
+        holes = tuple(h @ back for h in j.holes)
+        found.append(JointFacts(j.blocks, _centroid(j.outline) @ back, j.normal @ back, j.outline @ back, holes, taped))
+    return tuple(found)
 
 
 def _centroid(ring: Array) -> Array:
@@ -120,7 +141,7 @@ def _centroid(ring: Array) -> Array:
     return middle
 
 
-def _tab_findings(faceted: FacetedPart, blocks: Sequence[Block], edges: Sequence[CutEdge]) -> list[Finding]:
+def _tab_findings(faceted: FacetedPart, blocks: Sequence[Block], edges: Sequence[CutEdge], hold: Hold) -> list[Finding]:
     """A warning for every block with edges on which no tab fits, and one note on those that need none.
 
     blocks: of every edge.
@@ -128,7 +149,7 @@ def _tab_findings(faceted: FacetedPart, blocks: Sequence[Block], edges: Sequence
     numbers: dict[int, list[int]] = {}
     names: dict[int, str] = {}
     for block, e in zip(blocks, edges, strict=True):
-        if e.shape is None and not e.bare:
+        if e.loose and not e.bare:
             numbers.setdefault(block.id, []).append(e.number)
             names[block.id] = faceted.prisms[block.features[0]].feature.name
     findings = []
@@ -138,4 +159,5 @@ def _tab_findings(faceted: FacetedPart, blocks: Sequence[Block], edges: Sequence
         count = len(numbers[block_id])
         findings.append(NO_TAB_FITS.at(f"block '{names[block_id]}'", count=count, numbers=text))
     bare = sum(e.bare for e in edges)
-    return [*findings, *([NO_TAB_NEEDED.at("quick model", count=bare)] if bare else [])]
+    note = NO_TAPE_NEEDED.at(count=bare) if hold == "tape" else NO_TAB_NEEDED.at("model", count=bare)
+    return [*findings, *([note] if bare else [])]

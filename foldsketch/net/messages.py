@@ -17,8 +17,15 @@ NO_TAB_NEEDED = Message(
     "no-tab-needed",
     "note",
     "{count:edge around ends and holes needs|edges around ends and holes need} no tab and no glue",
-    "for tabs everywhere run without --quick",
-    about="A quick model leaves tabs out where the folds and tabs beside an edge hold it.",
+    "for tabs everywhere add --minutes all",
+    about="A model built within minutes leaves tabs out where the folds and tabs beside an edge hold it.",
+)
+
+NO_TAPE_NEEDED = Message(
+    "no-tape-needed",
+    "note",
+    "{count:edge around ends and holes needs|edges around ends and holes need} no tape",
+    about="Edges without ticks: the folds and the tape beside them hold them.",
 )
 
 EDGE_NUMBERS_OMITTED = Message(
@@ -33,7 +40,7 @@ EDGE_NUMBERS_AS_STROKES = Message(
     "note",
     "{count:glued edge has|glued edges have} two short strokes (=) instead of a number, for lack of room",
     "see the booklet, or print larger",
-    about="In a quick model, where an edge with neither tab nor number gets no glue.",
+    about="Where tabs are spared: an edge with neither tab nor number gets no glue.",
 )
 
 TAB_NUMBERS_OMITTED = Message(

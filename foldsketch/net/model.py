@@ -9,13 +9,17 @@ from foldsketch.base.arrays import Array, Point
 from foldsketch.base.card import NO_CARD, Card
 from foldsketch.base.findings import Finding
 from foldsketch.base.tolerance import DEFAULT_TOLERANCE
+from foldsketch.geometry.ragged_polygons import MAX_OVERLAP_DEPTH_MM
+from foldsketch.part.model import Feature
 
 MAX_VOLUME_ERROR = 1e-9
 """Relative error of volume that a block may have when it is folded up: rounding, and no more."""
 
 PaperLine = tuple[Point, Point]
 PanelKind = Literal["side", "end", "other"]
-MarkKind = Literal["centre", "datum", "outline", "pin", "offset", "text"]
+MarkKind = Literal["centre", "datum", "outline", "pin", "offset", "text", "tape", "drawn", "hidden"]
+Hold = Literal["glue", "tape"]
+"""What holds cut edges together: tabs with glue, or strips of tape."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -65,7 +69,8 @@ class Tab(NamedTuple):
 
     panel: the one that carries it; outline: (n, 2) mm, anticlockwise, outside the panel; line: its root on the panel;
     angle: the fold at the root, radians, + mountain; label_size: 0 where no number fits; crease_shift: mm by which the
-    crease is drawn inside the root, so that the tab is one thickness of card below its target.
+    crease is drawn inside the root, so that the tab is one thickness of card below its target; joint: number of the
+    joint on which a foot tab is glued, face to face, inside the outline; None: behind an edge.
     """
 
     number: int
@@ -78,13 +83,16 @@ class Tab(NamedTuple):
     label_size: float = 0.0
     label_angle: float = 0.0
     crease_shift: float = 0.0
+    joint: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class ButtEdge:
     """A cut edge without a tab: its two sides are set against each other.
 
-    bare: it needs no tab, because the edges beside it hold; else none fits, and the edge is taped.
+    bare: it needs neither tab nor tape, because the edges beside it hold; strips: of tape that hold it in a model held
+    by tape; of an edge with neither, no tab fits, and it is taped last of all; angle: of the faces, radians, +
+    mountain; joint: number of the joint that it stands on, where the block has no end of its own.
     """
 
     number: int
@@ -92,13 +100,32 @@ class ButtEdge:
     line: PaperLine
     meets: MatingEdge
     bare: bool = False
+    strips: int = 0
+    angle: float = 0.0
+    joint: int | None = None
+
+
+class DrawnFeature(NamedTuple):
+    """What is drawn on a panel in place of a feature that is not built, or the true circle of one that is.
+
+    centre: of the circle, or middle of the line, mm; radius: mm, 0 for a line; hidden: another block will cover it.
+    """
+
+    feature: str
+    axis: str
+    panel: int
+    kind: Literal["circle", "line"]
+    centre: Point
+    radius: float
+    line: PaperLine | None
+    hidden: bool
 
 
 class Mark(NamedTuple):
     """Something printed on a panel, or beside the net when panel is None.
 
     at: anchor; text: centred on `at`, capital height size mm, turned by angle radians; paths: thin lines, mm; dots:
-    circles (x, y, radius), mm, to be pierced or drawn.
+    circles (x, y, radius), mm, to be pierced; circles: the same, to be drawn only.
     """
 
     kind: MarkKind
@@ -110,11 +137,16 @@ class Mark(NamedTuple):
     angle: float = 0.0
     paths: tuple[tuple[Point, ...], ...] = ()
     dots: tuple[tuple[float, float, float], ...] = ()
+    circles: tuple[tuple[float, float, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Piece:
-    """A net with its tabs and marks: one piece of paper. key: letter printed on a panel, and what it means."""
+    """A net with its tabs and marks: one piece of paper.
+
+    key: letter printed on a panel, and what it means; open: joints that close its block where it has no end of its own;
+    title: the features that it shows; size: their sizes.
+    """
 
     id: str
     block: int
@@ -123,10 +155,19 @@ class Piece:
     tabs: tuple[Tab, ...] = ()
     butts: tuple[ButtEdge, ...] = ()
     marks: tuple[Mark, ...] = ()
+    drawn: tuple[DrawnFeature, ...] = ()
     key: tuple[tuple[str, str], ...] = ()
+    open: tuple[int, ...] = ()
+    title: str = ""
+    size: str = ""
 
     def __repr__(self) -> str:
         return f"<Piece {self.id}: {len(self.panels)} panels, {len(self.folds)} folds, {len(self.tabs)} tabs>"
+
+    @property
+    def held_edges(self) -> tuple[Tab | ButtEdge, ...]:
+        """The cut edges of the block itself that are glued or taped in their turn."""
+        return (*(t for t in self.tabs if t.joint is None), *(b for b in self.butts if b.strips))
 
     def panel(self, number: int) -> Panel:
         """The panel with that id. Raises KeyError."""
@@ -150,7 +191,8 @@ class BlockFacts:
 class JointFacts:
     """A flat contact of two blocks, paper mm.
 
-    at: (3,); normal: (3,) from the first block to the second; outline: (n, 3); holes: each (m, 3).
+    at: (3,); normal: (3,) from the first block to the second; outline: (n, 3); holes: each (m, 3); taped: edges of the
+    outline, by the number of their first corner, that tape holds in a model held by tape.
     """
 
     blocks: tuple[int, int]
@@ -158,6 +200,12 @@ class JointFacts:
     normal: Array
     outline: Array
     holes: tuple[Array, ...] = ()
+    taped: tuple[int, ...] = ()
+
+    @property
+    def taped_edges(self) -> list[tuple[Array, Array]]:
+        """The ends (3,) of the edges that tape holds."""
+        return [(self.outline[k], self.outline[(k + 1) % len(self.outline)]) for k in self.taped]
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,7 +214,7 @@ class Checks:
 
     refold_gap: between the two sides of a cut edge; overlap_area: of panels and tabs on paper; tabs_inside: every tab
     is wholly behind its target; volume_error: relative; panel_gap: between where a panel is and where the net says it
-    is; tab_clash: area that tabs share behind panels.
+    is; tab_clash: area that tabs share behind panels; overlap_depth: how far they reach into each other at most.
     """
 
     refold_gap: float
@@ -175,20 +223,21 @@ class Checks:
     volume_error: float
     panel_gap: float = 0.0
     tab_clash: float = 0.0
+    overlap_depth: float = 0.0
 
     def passed(self, gap: float = DEFAULT_TOLERANCE.gap) -> bool:
         """Whether the model may be printed. gap: mm that edges and panels may be off."""
         return (
             self.tabs_inside
             and max(self.refold_gap, self.panel_gap) <= gap
-            and max(self.overlap_area, self.tab_clash) <= DEFAULT_TOLERANCE.area
+            and self.overlap_depth <= MAX_OVERLAP_DEPTH_MM
             and self.volume_error <= MAX_VOLUME_ERROR
         )
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Nets:
-    """All pieces of a paper model. scale: paper mm per part mm."""
+    """All pieces of a paper model. scale: paper mm per part mm; drawn: features that are drawn and not built."""
 
     part: str
     scale: float
@@ -196,8 +245,10 @@ class Nets:
     joints: tuple[JointFacts, ...]
     pieces: tuple[Piece, ...]
     checks: Checks | None = None
+    drawn: tuple[Feature, ...] = ()
     findings: tuple[Finding, ...] = field(default=())
     card: Card = NO_CARD
+    hold: Hold = "glue"
 
     def __repr__(self) -> str:
         return f"<Nets of '{self.part}': {len(self.pieces)} nets of {len(self.blocks)} blocks at scale {self.scale:g}>"

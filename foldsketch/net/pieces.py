@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from math import atan2, cos, hypot, pi, sin
 
 import numpy as np
 
 from foldsketch.base.arrays import Array, Ints
+from foldsketch.net.marks.dimension_text import net_title
 from foldsketch.net.model import ButtEdge, Fold, MatingEdge, Panel, PaperLine, Piece, Tab
+from foldsketch.net.open_feet import OpenFoot
 from foldsketch.net.tabs.cut_edges import CutEdge, UnfoldedLayout, tab_corners_on_paper
 from foldsketch.net.tabs.tab_numbers import place_tab_number
+from foldsketch.net.tabs.taped_edges import tape_strips
 from foldsketch.net.unfolding.face_graph import FaceGraph
 from foldsketch.net.unfolding.flatten import ComplexPoints, all_folds
 from foldsketch.solid.faceting.facet import FacetedPart
@@ -36,9 +39,16 @@ def number_edges(layout: UnfoldedLayout, edges: Sequence[CutEdge]) -> None:
 
 
 def build_pieces(
-    faceted: FacetedPart, blocks: Sequence[int], layout: UnfoldedLayout, edges: Sequence[CutEdge]
+    faceted: FacetedPart,
+    blocks: Sequence[int],
+    layout: UnfoldedLayout,
+    edges: Sequence[CutEdge],
+    feet: Mapping[int, OpenFoot],
 ) -> list[Piece]:
-    """The pieces, each moved so that its panels and tabs begin at x = 0 and y = 0. blocks: the block of every piece."""
+    """The pieces, each moved so that its panels and tabs begin at x = 0 and y = 0.
+
+    blocks: the block of every piece; feet: ends that are not built, by their faces.
+    """
     graph, pieces = layout.graph, layout.pieces
     tabbed = [e for e in edges if e.shape is not None]
     corners = tab_corners_on_paper(tabbed, graph, layout.at) if tabbed else np.empty((0, 4), dtype=complex)
@@ -56,14 +66,26 @@ def build_pieces(
     butts: list[list[ButtEdge]] = [[] for _ in pieces]
     outlines = iter(np.stack((corners.real, corners.imag), axis=-1))
     teeth: dict[int, int] = {}  # number -> teeth that have it so far
+    opened: dict[int, int] = {}  # joint -> piece
     for e in edges:
         k, panel = where[graph.face[e.carrier]]
-        target, target_panel = where[graph.face[e.target]]
-        meets = MatingEdge(str(target + 1), target_panel, line(e.target))
+        foot = feet.get(graph.face[e.target])
+        face = foot.receiving if foot else graph.face[e.target]
+        target, target_panel = where[face]
+        own = line(e.carrier)
+        there = _line_on_panel(panels[face], panels[graph.face[e.carrier]], own) if foot else line(e.target)
+        meets = MatingEdge(str(target + 1), target_panel, there)
+        joint = foot.joint if foot else None
+        if foot:
+            opened.setdefault(foot.joint, k)
         if e.shape is None:
-            butts[k].append(ButtEdge(e.number, panel, line(e.carrier), meets, e.bare))
+            strips = len(tape_strips(graph.length[e.carrier])) if e.taped else 0
+            bare = e.bare or foot is not None
+            butts[k].append(ButtEdge(e.number, panel, own, meets, bare, strips, graph.angle[e.carrier], joint))
             continue
-        tab = _tab(e, panel, next(outlines), line(e.carrier), meets, graph.angle[e.carrier])
+        tab = _tab(e, panel, next(outlines), own, meets, graph.angle[e.carrier])
+        if foot:  # it is seen where it goes
+            tab = tab._replace(label_size=0.0, joint=joint)
         if e.carrier in graph.teeth:
             teeth[e.number] = teeth.get(e.number, 0) + 1
             if teeth[e.number] % TEETH_PER_NUMBER != 1:
@@ -71,6 +93,8 @@ def build_pieces(
         tabs[k].append(tab)
     made = []
     for k, piece in enumerate(pieces):
+        if piece.root in feet:
+            continue
         folds = tuple(
             Fold(
                 (where[graph.across(h)][1], where[graph.face[h]][1]),
@@ -80,8 +104,12 @@ def build_pieces(
             )
             for h in all_folds(graph, piece)
         )
-        own = tuple(panels[f] for f in piece.place)
-        made.append(Piece(str(k + 1), blocks[k], own, folds, tuple(tabs[k]), tuple(butts[k])))
+        faces = tuple(panels[f] for f in piece.place)
+        glued, bare_ones = tuple(tabs[k]), tuple(butts[k])
+        joints = tuple(joint for joint, at in opened.items() if at == k)
+        shown = [faceted.prisms_by_name[name].feature for name in dict.fromkeys(p.feature for p in faces)]
+        title, size = net_title(shown, faceted.part.units)
+        made.append(Piece(str(k + 1), blocks[k], faces, folds, glued, bare_ones, open=joints, title=title, size=size))
     return made
 
 
@@ -93,6 +121,12 @@ def _move_to_origin(at: ComplexPoints, piece: Ints, corners: ComplexPoints, piec
         shift = -complex(points.real.min(), points.imag.min())
         at[own] += shift
         corners[carried] += shift
+
+
+def _line_on_panel(panel: Panel, own: Panel, line: PaperLine) -> PaperLine:
+    """A line of one panel on another that it lies on in space, from its end to its beginning."""
+    end, start = ((own.in_space(np.array(line[::-1])) - panel.origin) @ panel.to_space[:, :2]).tolist()
+    return ((end[0], end[1]), (start[0], start[1]))
 
 
 def _tab(e: CutEdge, panel: int, corners: Array, root: PaperLine, meets: MatingEdge, angle: float) -> Tab:

@@ -9,9 +9,10 @@ from math import inf
 import numpy as np
 
 from foldsketch.base.arrays import Array, Ints, segments_to_array
+from foldsketch.base.vector import cross
 from foldsketch.geometry.ragged_polygons import RaggedPolygons, edge_starts_and_ends
-from foldsketch.net.model import ButtEdge, Checks, Fold, Nets, Panel, Piece, Tab
-from foldsketch.net.unfolding.overlaps import find_overlaps, separating_shifts, total_area
+from foldsketch.net.model import ButtEdge, Checks, Fold, JointFacts, Nets, Panel, Piece, Tab
+from foldsketch.net.unfolding.overlaps import measure_overlaps, separating_shifts
 
 PanelPlacement = tuple[Array, Array]
 """(3, 3) rotation and (3,) shift: from a piece's paper to space."""
@@ -124,7 +125,7 @@ def check_nets(nets: Nets) -> Checks:
     stated = np.array([p.to_space for p in panels]), np.array([p.origin for p in panels])
     off = _FoldedPanels(panels, folded.piece, folded.row, folded.m - stated[0], folded.o - stated[1])
     area = np.bincount(own, corners[:, 0] * following[:, 1] - corners[:, 1] * following[:, 0], len(panels)) / 2
-    overlap, clash, inside = _check_flat(nets, folded)
+    overlap, clash, depth, inside = _check_flat(nets, folded)
     return Checks(
         refold_gap=_max_edge_gap(nets, folded),
         overlap_area=overlap,
@@ -132,6 +133,7 @@ def check_nets(nets: Nets) -> Checks:
         volume_error=_volume_error(nets, folded, area),
         panel_gap=_max_length(off.to_space(corners, own)),
         tab_clash=clash,
+        overlap_depth=depth,
     )
 
 
@@ -162,18 +164,31 @@ def _volume_error(nets: Nets, folded: _FoldedPanels, area: Array) -> float:
     # The divergence theorem: a third of area times distance from the origin, over all faces.
     share = area * (folded.m[:, :, 2] * folded.o).sum(axis=1) / 3
     block = np.array([piece.block for piece in nets.pieces])[folded.piece]
+    closing = [(piece.block, nets.joints[j]) for piece in nets.pieces for j in piece.open]
     worst = 0.0
     for b in nets.blocks:
         if b.volume <= 0:
             return inf
-        worst = max(worst, abs(float(share[block == b.id].sum()) - b.volume) / b.volume)
+        volume = float(share[block == b.id].sum()) + sum(_joint_share(j, b.id) for k, j in closing if k == b.id)
+        worst = max(worst, abs(volume - b.volume) / b.volume)
     return worst
 
 
-def _check_flat(nets: Nets, folded: _FoldedPanels) -> tuple[float, float, bool]:
-    """Overlap of panels and tabs on paper (mm2), of tabs behind panels (mm2), and whether all tabs are inside.
+def _joint_share(joint: JointFacts, block: int) -> float:
+    """What a joint that closes a block adds to its volume, mm3: a third of area times distance from the origin."""
+    outward = joint.normal if joint.blocks[0] == block else -joint.normal
+    twice = sum(
+        (cross(loop[1:-1] - loop[0], loop[2:] - loop[0]).sum(axis=0) for loop in (joint.outline, *joint.holes)),
+        start=np.zeros(3),
+    )
+    return abs(float(twice @ outward)) / 2 * float(outward @ joint.outline[0]) / 3
 
-    Pieces, and panels with the tabs behind them, are shifted apart and tested all at once.
+
+def _check_flat(nets: Nets, folded: _FoldedPanels) -> tuple[float, float, float, bool]:
+    """Overlap of panels and tabs on paper (mm2), of tabs behind panels (mm2), depth (mm), whether all tabs are inside.
+
+    Pieces, and panels with the tabs behind them, are shifted apart and tested all at once. Tabs that are turned in
+    under a block have to be inside the outline of its joint, on the face that it stands on.
     """
     import shapely
 
@@ -185,23 +200,35 @@ def _check_flat(nets: Nets, folded: _FoldedPanels) -> tuple[float, float, bool]:
         paper = panels.concatenate(flaps)
         piece = np.concatenate((piece, [k for k, _ in tabs]))
     shift = separating_shifts(paper.points[:, 0], piece[paper.shape_of_points])
-    overlap = total_area(find_overlaps(paper.shift_right(shift[piece])))
+    overlap, depth = measure_overlaps(paper.shift_right(shift[piece]))
     if not tabs:
-        return overlap, 0.0, True
+        return overlap, 0.0, depth, True
     target = np.array([folded.row[t.meets.piece, t.meets.panel] for _, t in tabs])
+    standing = {t.joint: row for (_, t), row in zip(tabs, target.tolist(), strict=True) if t.joint is not None}
+    feet = {j: len(folded.panels) + k for k, j in enumerate(standing)}
+    target = np.array([row if t.joint is None else feet[t.joint] for (_, t), row in zip(tabs, target, strict=True)])
+    if standing:
+        outlines = [((nets.joints[j].outline - folded.o[row]) @ folded.m[row][:, :2],) for j, row in standing.items()]
+        panels = panels.concatenate(RaggedPolygons.from_loops(outlines))
     shift = separating_shifts(panels.points[:, 0], panels.shape_of_points)
     behind = _tabs_behind_panels([t for _, t in tabs], flaps).shift_right(shift[target])
     clear = behind.inset
     targets = panels.shift_right(shift).shapes
     shapely.prepare(targets)
     inside = bool(shapely.covers(targets[target], clear).all())
-    return overlap, total_area(find_overlaps(behind, clear)), inside
+    clash, deep = measure_overlaps(behind)
+    return overlap, clash, max(depth, deep), inside
 
 
 def _tabs_behind_panels(tabs: Sequence[Tab], flaps: RaggedPolygons) -> RaggedPolygons:
-    """Tabs as they are behind the panels they meet: turned and moved until their roots are on the edges."""
+    """Tabs as they are behind the panels they meet: turned and moved until their roots are on the edges.
+
+    Those under a block lie on the printed side of what it stands on, their own printed side down: mirrored.
+    """
     z = flaps.points[:, 0] + 1j * flaps.points[:, 1]
     ends = segments_to_array([line for t in tabs for line in (t.line, t.meets.line[::-1])]).reshape(-1, 8)
     a, b, c, d = ((ends[:, k] + 1j * ends[:, k + 1])[flaps.shape_of_points] for k in (0, 2, 4, 6))
-    placed = c + (d - c) * (z - a) / (b - a)
+    along = (z - a) / (b - a)
+    under = np.array([t.joint is not None for t in tabs])[flaps.shape_of_points]
+    placed = c + (d - c) * np.where(under, along.conj(), along)
     return RaggedPolygons(np.column_stack((placed.real, placed.imag)), flaps.ring_sizes, flaps.ring_counts)

@@ -13,6 +13,9 @@ from foldsketch.part.model import Cone, Cylinder, Feature, Part, Ring
 USUAL_SIZES_MM = (2.0, 2000.0)
 """Largest dimension of a part, mm, outside of which the units may be wrong."""
 
+THINNEST_WALL_MM = 0.1
+"""A wall or floor thinner than this, mm, is a slip of the pen [common practice: none is turned so thin]."""
+
 
 def check_part(part: Part, tolerance: Tolerance = DEFAULT_TOLERANCE) -> tuple[Finding, ...]:
     """Notes, warnings and errors about a part, in the order of its axes and features."""
@@ -21,6 +24,7 @@ def check_part(part: Part, tolerance: Tolerance = DEFAULT_TOLERANCE) -> tuple[Fi
         *_check_overall_size(part),
         *(f for feature in part.features if feature.cut for f in _check_cut(part, feature, tolerance)),
         *_check_hidden_cylinders(part, tolerance),
+        *(f for feature in part.features if feature.cut for f in _check_walls(part, feature, tolerance)),
     )
 
 
@@ -69,6 +73,33 @@ def _check_cut(part: Part, cut: Feature, tolerance: Tolerance) -> Iterator[Findi
             yield messages.CUT_REMOVES_FEATURE.at(where, feature=m.name)
     if not reached:
         yield messages.CUT_MISSES_MATERIAL.at(where)
+
+
+def _check_walls(part: Part, cut: Feature, tolerance: Tolerance) -> Iterator[Finding]:
+    """A bore in a cylinder that nothing else touches must not leave a wall or a floor as thin as foil."""
+    if not isinstance(cut.shape, Cylinder) or not _is_parallel_to_datum(part, cut):
+        return
+    near = [m for m in part.features if not m.cut and _may_touch(part, cut, m, THINNEST_WALL_MM)]
+    if len(near) != 1 or not _is_solid_cylinder(part, near[0]):
+        return
+    (m,) = near
+    (low, high), (bottom, top) = part.extent(cut, part.datum), part.extent(m, part.datum)
+    wall = m.radius - cut.radius - _axis_distance(part, cut, m)
+    if wall <= tolerance.length:
+        return
+    for place, thickness in (("wall", wall), ("floor", low - bottom), ("floor", top - high)):
+        if tolerance.length < thickness < THINNEST_WALL_MM:
+            shown = mm(thickness, 6)
+            yield messages.WALL_VERY_THIN.at(f"feature '{cut.name}'", place=place, thickness=shown, feature=m.name)
+
+
+def _may_touch(part: Part, f: Feature, g: Feature, slack: float) -> bool:
+    """Whether two features may come as near as slack, mm; those on slanted axes may."""
+    if not (_is_parallel_to_datum(part, f) and _is_parallel_to_datum(part, g)):
+        return True
+    (low, high), (bottom, top) = part.extent(f, part.datum), part.extent(g, part.datum)
+    level = low < top + slack and bottom < high + slack
+    return level and _axis_distance(part, f, g) < f.radius + g.radius + slack
 
 
 def _check_hidden_cylinders(part: Part, tolerance: Tolerance) -> Iterator[Finding]:

@@ -10,9 +10,12 @@ from typing import NamedTuple
 
 
 class CuttingData(NamedTuple):
-    """rough_speed, finish_speed: m/min; rough_feed, finish_feed: mm a turn; depth: most a roughing pass takes, mm;
-    force: N per mm2 of chip section (specific cutting force); drill_speed: m/min; drill_feed: mm a turn over the
-    drill's diameter; mill_speed: m/min; mill_feed: mm a tooth over the cutter's diameter."""
+    """rough_speed, finish_speed: m/min.
+
+    Rough_feed, finish_feed: mm a turn; depth: most a roughing pass takes, mm; force: N per mm2 of chip section
+    (specific cutting force); drill_speed: m/min; drill_feed: mm a turn over the drill's diameter; mill_speed: m/min;
+    mill_feed: mm a tooth over the cutter's diameter.
+    """
 
     rough_speed: float
     finish_speed: float

@@ -18,6 +18,13 @@ CUT_REMOVES_FEATURE = Message(
     "cut-removes-feature", "error", "cuts away all of '{feature}'", "make the cut smaller or shorter"
 )
 CUT_MISSES_MATERIAL = Message("cut-misses-material", "warning", "cuts no material", "check its axis, start and end")
+WALL_VERY_THIN = Message(
+    "wall-very-thin",
+    "warning",
+    "leaves a {place} of only {thickness} on '{feature}'",
+    "cut right through, or check the sizes",
+    about="The place is a wall around a bore, or a floor below it.",
+)
 FEATURE_HIDDEN = Message(
     "feature-hidden",
     "warning",
@@ -25,31 +32,17 @@ FEATURE_HIDDEN = Message(
     "take it out, or check its start and end",
 )
 
-DETAILS_LEFT_OUT = Message(
-    "details-left-out",
-    "note",
-    "leaves out {features}",
-    "run without --quick to keep them",
-    about="A quick model has no small bores, chamfers or narrow grooves.",
-)
-BORES_FILLED = Message(
-    "bores-filled",
-    "note",
-    "fills the bore of {features}",
-    "run without --quick to keep it open",
-    about="In a quick model a ring with a small bore becomes a solid cylinder.",
-)
 TINY_CUT_LEFT_OUT = Message(
     "tiny-cut-left-out",
     "note",
     "is left out: its {dimension} is below {least} on paper",
-    "run without --least-step to keep it",
+    "print larger, or with a smaller --least-step, to keep it",
 )
 TINY_STEP_MERGED = Message(
     "tiny-step-merged",
     "note",
     "is merged into '{into}': the step is below {least} on paper",
-    "run without --least-step to keep it",
+    "print larger, or with a smaller --least-step, to keep it",
 )
 
 OUTLINE_SLANTED = Message(

@@ -297,9 +297,11 @@ BlankKind = Literal["bar", "sawn", "casting"]
 
 @dataclass(frozen=True, slots=True)
 class Blank:
-    """The material as it comes, as far as it is said. kind: bar fed through the spindle, sawn piece of bar, or casting;
-    diameter: of the bar, mm; length: of a sawn piece, mm; faces: of a casting that have stock, as "flange +z"; cores:
-    bores that are cast in, by feature. None: as usual."""
+    """The material as it comes, as far as it is said.
+
+    kind: bar fed through the spindle, sawn piece of bar, or casting; diameter: of the bar, mm; length: of a sawn piece,
+    mm; faces: of a casting that have stock, as "flange +z"; cores: bores that are cast in, by feature. None: as usual.
+    """
 
     kind: BlankKind
     diameter: float | None = None

@@ -5,9 +5,9 @@ from __future__ import annotations
 from math import hypot
 
 from foldsketch.base.findings import Finding, mm
-from foldsketch.part.detail_removal import SAME_PLANE_TOLERANCE_MM, join_extents, touch_end_to_end
 from foldsketch.part.messages import TINY_CUT_LEFT_OUT, TINY_STEP_MERGED
 from foldsketch.part.model import Cone, Cylinder, Feature, Part, Ring
+from foldsketch.part.reduction import SAME_PLANE_TOLERANCE_MM, join_extents, touch_end_to_end
 
 
 def remove_tiny_steps(part: Part, least: float, scale: float = 1.0) -> tuple[Part, tuple[Finding, ...]]:
@@ -74,7 +74,7 @@ def _find_absorbing_cylinder(part: Part, f: Feature, features: list[Feature], li
         and g.length >= f.length
         and _coaxial(part, f, g)
         and touch_end_to_end(f, g)
-        and (_radius_step(f, g) < limit or (f.length < limit and not _supports_another_axis(part, f, features)))
+        and (0 < _radius_step(f, g) < limit or (f.length < limit and not _supports_another_axis(part, f, features)))
     ]
     return max(near, key=lambda g: (g.length, g.name), default=None)
 

@@ -21,10 +21,13 @@ ROUND_KINDS: tuple[CutterKind, ...] = ("bar", "drill", "cutter")
 
 
 class Cutter(NamedTuple):
-    """A tool. kind: outside turning tool, axial tool (fed along the axis beside a spigot or into a face groove), blade
-    (groove, parting), boring bar, drill, or driven cutter; width: of the insert, blade or bar in the plane of the cut,
-    mm; shank: its height across that plane, mm; overhang: how far it may stick out, mm; diameter: of bar, drill or
-    cutter, mm, 0 for the others."""
+    """A tool.
+
+    kind: outside turning tool, axial tool (fed along the axis beside a spigot or into a face groove), blade (groove,
+    parting), boring bar, drill, or driven cutter; width: of the insert, blade or bar in the plane of the cut, mm;
+    shank: its height across that plane, mm; overhang: how far it may stick out, mm; diameter: of bar, drill or cutter,
+    mm, 0 for the others.
+    """
 
     kind: CutterKind
     width: float

@@ -32,9 +32,11 @@ HOLDING_METHODS: dict[str, HoldingMethod] = {
 
 @dataclass(frozen=True, slots=True)
 class Tools:
-    """room: radial space a turning tool needs beside the surface; overhang: longest reach; driven_diameter: of a
-    driven tool's shank; drill: largest hole that is drilled and needs no set-up of its own; force: N at the tip; accel:
-    mm/s2 of the axes, for interpolation turning, or None."""
+    """room: radial space a turning tool needs beside the surface.
+
+    overhang: longest reach; driven_diameter: of a driven tool's shank; drill: largest hole that is drilled and needs no
+    set-up of its own; force: N at the tip; accel: mm/s2 of the axes, for interpolation turning, or None.
+    """
 
     room: float
     overhang: float

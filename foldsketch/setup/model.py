@@ -25,8 +25,10 @@ HoldingMethod = Literal[
 
 @dataclass(frozen=True, slots=True)
 class Sweep:
-    """The ring of space that a feature passes through: start, end along the part's z; inner, outer radius about the
-    centreline, mm."""
+    """The ring of space that a feature passes through: start, end along the part's z.
+
+    Inner, outer radius about the centreline, mm.
+    """
 
     feature: str
     start: float
@@ -37,11 +39,13 @@ class Sweep:
 
 @dataclass(frozen=True, slots=True)
 class ToolReach:
-    """What a tool can reach. open_length: mm of the feature that a tool reaches; overhang: mm by which a tool must
-    stick out; radial_clearance: mm between the feature and the ring around it, None where nothing turns around it;
-    overhang_ratio: overhang over the tool's diameter, or height where it has none; deflection: mm of the tool at its
-    overhang, None without one; tool: its kind as in `[[cutter]]`, "" where none gets there; size: its diameter or
-    width, mm."""
+    """What a tool can reach.
+
+    open_length: mm of the feature that a tool reaches; overhang: mm by which a tool must stick out; radial_clearance:
+    mm between the feature and the ring around it, None where nothing turns around it; overhang_ratio: overhang over the
+    tool's diameter, or height where it has none; deflection: mm of the tool at its overhang, None without one; tool:
+    its kind as in `[[cutter]]`, "" where none gets there; size: its diameter or width, mm.
+    """
 
     feature: str
     open_length: float
@@ -55,9 +59,12 @@ class ToolReach:
 
 @dataclass(frozen=True, slots=True)
 class Clamping:
-    """A way to hold the part. from_end: the end that is machined; way: key of [way]; offset: mm between the held axis
-    and the axis on the centreline; at: the centreline's x and y in the part; grip_range: start and end of the gripped
-    length, part z; raw: the held surface is not yet machined; centre: with a tailstock centre."""
+    """A way to hold the part.
+
+    from_end: the end that is machined; way: key of [way]; offset: mm between the held axis and the axis on the
+    centreline; at: the centreline's x and y in the part; grip_range: start and end of the gripped length, part z; raw:
+    the held surface is not yet machined; centre: with a tailstock centre.
+    """
 
     spindle: str
     from_end: PartEnd
@@ -75,10 +82,12 @@ class Clamping:
 
 @dataclass(frozen=True, slots=True)
 class CutLine:
-    """One surface that is cut in a set-up. surface: feature or face; how: turned, driven (milled with driven tools),
-    drilled or interpolated; band: heights of what is cut where it is not all, mm; minutes: without tool calls; speed:
-    the highest, r/min; limit: what sets it; finish: r/min of the last pass; tools: kind and diameter of each, mm, 0
-    where it does not matter."""
+    """One surface that is cut in a set-up.
+
+    surface: feature or face; how: turned, driven (milled with driven tools), drilled or interpolated; band: heights of
+    what is cut where it is not all, mm; minutes: without tool calls; speed: the highest, r/min; limit: what sets it;
+    finish: r/min of the last pass; tools: kind and diameter of each, mm, 0 where it does not matter.
+    """
 
     surface: str
     how: str
@@ -92,11 +101,13 @@ class CutLine:
 
 @dataclass(frozen=True, slots=True)
 class Speeds:
-    """Speeds of a set-up, r/min. balance, balance_weighted, force: as loaded, with the counterweight, and by the force
-    on the spindle, None where an input is missing; machine: of machine and chuck; grip: what the jaws would hold at the
-    fastest cut, None where unknown or not asked; cut: what that cut wants, None without cutting data; recommended: the
-    highest that a cut uses, None where none can be recommended; limit: what stops it there, "" for none; roughing: of
-    the slowest pass."""
+    """Speeds of a set-up, r/min.
+
+    balance, balance_weighted, force: as loaded, with the counterweight, and by the force on the spindle, None where an
+    input is missing; machine: of machine and chuck; grip: what the jaws would hold at the fastest cut, None where
+    unknown or not asked; cut: what that cut wants, None without cutting data; recommended: the highest that a cut uses,
+    None where none can be recommended; limit: what stops it there, "" for none; roughing: of the slowest pass.
+    """
 
     balance: float | None
     balance_weighted: float | None
@@ -111,8 +122,10 @@ class Speeds:
 
 @dataclass(frozen=True, slots=True)
 class WeightPlace:
-    """A counterweight. mass: kg; radius: mm from the centreline; angle: radians from the part's +x; plane: mm from the
-    chuck's face."""
+    """A counterweight.
+
+    mass: kg; radius: mm from the centreline; angle: radians from the part's +x; plane: mm from the chuck's face.
+    """
 
     mass: float
     radius: float
@@ -122,8 +135,11 @@ class WeightPlace:
 
 @dataclass(frozen=True, slots=True)
 class JawPlace:
-    """A jaw about the chuck's own centre. number: from 1; angle: radians, from the direction of the offset;
-    from_centre: mm to its face; packing: mm under it, 0 for none."""
+    """A jaw about the chuck's own centre.
+
+    number: from 1; angle: radians, from the direction of the offset; from_centre: mm to its face; packing: mm under it,
+    0 for none.
+    """
 
     number: int
     angle: float
@@ -227,8 +243,10 @@ def rounded_down(speed: float) -> int:
 
 @dataclass(frozen=True, slots=True)
 class Lane:
-    """A stretch of time of one spindle for one part in steady state. what: load, cut, transfer or wait; start, end:
-    minutes."""
+    """A stretch of time of one spindle for one part in steady state.
+
+    what: load, cut, transfer or wait; start, end: minutes.
+    """
 
     spindle: str
     what: str
@@ -238,9 +256,11 @@ class Lane:
 
 @dataclass(frozen=True, slots=True)
 class PlanRun:
-    """The batch through once. setups: numbers of its clampings; setting: minutes before the batch; through: of the
-    first part; cycle: from part to part; binding: the spindle that sets the cycle, "" where there is only one; lanes:
-    of one part in steady state."""
+    """The batch through once.
+
+    setups: numbers of its clampings; setting: minutes before the batch; through: of the first part; cycle: from part to
+    part; binding: the spindle that sets the cycle, "" where there is only one; lanes: of one part in steady state.
+    """
 
     setups: tuple[int, ...]
     setting: float

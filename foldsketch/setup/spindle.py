@@ -32,16 +32,19 @@ DEFAULT_C_TORQUE_NM = 60.0
 
 @dataclass(frozen=True, slots=True)
 class Spindle:
-    """A spindle with its chuck. smallest, largest: diameters it holds; grip: least length it must hold; depth: length
-    of part that fits behind the gripped length; jaw_width: of a jaw's face; jaw_height: radial, beyond the held
-    surface; speed: r/min that must not be passed.
+    """A spindle with its chuck.
+
+    smallest, largest: diameters it holds; grip: least length it must hold; depth: length of part that fits behind the
+    gripped length; jaw_width: of a jaw's face; jaw_height: radial, beyond the held surface; speed: r/min that must not
+    be passed.
 
     chuck: mounted; chucks: others there are; power: closed by a cylinder; soft_jaw_width: of soft jaws; jaw_stroke: of
     each jaw; rotating_mass: kg, spindle with chuck; force: N radial at the nose, or None; grip_force: N, sum of jaws at
     rest, or None; grip_loss: N lost at speed; weight_radius, weight_planes: where a counterweight bolts on, from the
     centre and from the chuck's face, None and () for nowhere; bearing_span: or None; part_weight: kg it may carry, or
     None; bar: through the spindle, 0 for none; c_axis: it indexes; c_torque: N m then; x_axis: how far it moves off
-    centre; y_axis: travel of driven tools each way; x_below: their travel past the centre. mm where nothing is said."""
+    centre; y_axis: travel of driven tools each way; x_below: their travel past the centre. mm where nothing is said.
+    """
 
     name: str
     smallest: float

@@ -19,6 +19,13 @@ CHORD_ERROR_EXCEEDED = Message(
     "only {sides:flat side}, {deviation} off the true circle on paper ({asked} asked for)",
     "more sides would be too narrow to fold; print larger, or set --sides",
 )
+FLATS_YIELD = Message(
+    "flats-yield",
+    "note",
+    "{features} take the area of the true circle, not its diameter across flats: there is no room beside them",
+    about="In a model built within a budget of minutes a diameter has its flats on the true circle, so that a rule "
+    "reads it, where there is room.",
+)
 ROLL_RADIUS_TOO_SMALL = Message(
     "roll-radius-too-small",
     "note",
@@ -41,6 +48,12 @@ CUT_AWAY = Message(
 )
 CUT_APART = Message(
     "feature-cut-apart", "warning", "the cuts divide it into {bodies} separate bodies", "each is built separately"
+)
+CAVITY_FILLED = Message(
+    "cavity-filled",
+    "warning",
+    "{cavities:closed cavity|closed cavities} inside, without a way in; not built on paper",
+    "check the start and end of the cut",
 )
 SURFACE_NOT_CLOSED = Message(
     "surface-not-closed",

@@ -133,7 +133,7 @@ class _Pages:
         return await self._run(request, {**task, "do": request.url.path.strip("/")})
 
     async def read(self, request: Request) -> Response:
-        """A mesh's bytes to a part file's text."""
+        """The bytes of a mesh, STEP or IGES file to a part file's text."""
         asked = request.query_params
         task = {"do": "read", "data": await request.body(), "ending": asked.get("ending", "")}
         return await self._run(request, {**task, "units": asked.get("units", "")})

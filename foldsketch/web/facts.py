@@ -10,7 +10,6 @@ import numpy as np
 from foldsketch.base.arrays import Array
 from foldsketch.base.units import normalized_degrees
 from foldsketch.job.model import Model
-from foldsketch.net.marks.datum_lines import is_tick
 from foldsketch.net.marks.dimension_text import length_text, size_text
 from foldsketch.net.model import Mark, PaperLine, Piece, Tab
 from foldsketch.net.rolled_strips import rolled_strips
@@ -178,12 +177,12 @@ def _mark_facts(m: Mark, paint: Mapping[str, int]) -> dict[str, Any]:
     made: dict[str, Any] = {"kind": m.kind}
     if m.axis in paint:
         made["paint"] = paint[m.axis]
-    if m.kind == "datum" and all(is_tick(path) for path in m.paths):
-        made["kind"] = "tick"
     if m.text and m.size:
         made |= {"text": m.text, "at": _rounded_values(m.at), "size": m.size, "turn": round(m.angle, 4)}
     if m.paths:
         made["paths"] = [_flat_coordinates(np.array(path)) for path in m.paths]
+    if m.circles:
+        made["circles"] = [_rounded_values(c) for c in m.circles]
     if m.dots:
         made["dots"] = [_rounded_values(d) for d in m.dots]
     return made

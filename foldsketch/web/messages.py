@@ -16,7 +16,7 @@ OUT_OF_MEMORY = Message(
 OUT_OF_TIME = Message("page-out-of-time", "error", "stopped after {seconds}", "leave features out, or use fewer sides")
 STOPPED = Message("page-stopped", "error", "stopped")
 BUG = Message("page-bug", "error", "this is a bug in Foldsketch ({kind})", "please report the part file")
-MESH_ENDING = Message("page-mesh-ending", "error", "a mesh file ends in {endings}")
+MESH_ENDING = Message("page-mesh-ending", "error", "a mesh, STEP or IGES file ends in {endings}")
 MESH_UNITS = Message("page-mesh-units", "error", "the unit of the mesh is missing", "choose mm, cm, m or in")
 MESH_NOT_ROUND = Message(
     "page-mesh-not-round", "error", "no round features", "make its model on the command line: foldsketch make"

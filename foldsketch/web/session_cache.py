@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from foldsketch.part.model import Part
     from foldsketch.setup.model import SetUpPlan
 
-MODEL_CHOICE_KEYS = ("paper", "scale", "sides", "radius", "join", "card", "walls", "quick")
+MODEL_CHOICE_KEYS = ("paper", "scale", "sides", "radius", "join", "card", "walls", "minutes")
 """Keys of a task that a model depends on, beside the part file's text."""
 
 
@@ -36,7 +36,7 @@ class SessionCache:
 
     def part_and_model(self, task: dict[str, Any]) -> tuple[Part, Model]:
         """The part and the model of a task. Raises FoldsketchError."""
-        from foldsketch.job.quick_model import model
+        from foldsketch.job.budget import model
         from foldsketch.part.file.read import parse_part
 
         text = str(task.get("text", ""))
@@ -84,9 +84,24 @@ def choices_from_task(task: dict[str, Any]) -> Choices:
             walls=known("walls", get_args(WallStyle), "folded"),
         ),
         join=known("join", get_args(JoinRule), "auto"),
-        quick=task.get("quick") is True,
+        minutes=_parse_minutes(task.get("minutes")),
         card=parse_card(str(task.get("card") or "0mm")),
+        fixed=frozenset({"radius_rule"} if task.get("radius") in RADIUS_RULES else ()),
     )
+
+
+def _parse_minutes(minutes: object) -> float | None:
+    """A budget of minutes; None for "all", the usual one for an empty field. Raises FoldsketchError."""
+    from foldsketch.job.choices import DEFAULT_MINUTES
+
+    if minutes is None or minutes == "":
+        return DEFAULT_MINUTES
+    if minutes == "all":
+        return None
+    try:
+        return float(str(minutes))
+    except ValueError:
+        raise NOT_WHOLE.error("minutes") from None
 
 
 def _parse_sides(sides: object) -> int | None:

@@ -87,7 +87,7 @@ def facts_or_picture(made: Model, planned: SetUpPlan | None) -> dict[str, Any]:
     if values["panels"] > MAX_ANIMATED_PANELS:
         from foldsketch.job.preview import preview_png
 
-        picture = preview_png(made.part, made.faceted, made.solids, made.nets.scale)
+        picture = preview_png(made.part, made.faceted, made.solids, made.nets.scale, made.nets)
         values["pieces"] = []
         values["picture"] = "data:image/png;base64," + base64.b64encode(picture).decode()
     return values

@@ -18,8 +18,7 @@ from foldsketch.web.session_cache import SessionCache
 
 _cache = SessionCache()
 
-PAGE_CONTROLS = {name: name for name in ("paper", "scale", "sides", "radius", "walls", "join", "card")}
-PAGE_CONTROLS["quick"] = "the quick model"
+PAGE_CONTROLS = {name: name for name in ("minutes", "paper", "scale", "sides", "radius", "walls", "join", "card")}
 """Options of a command for which the page has a control, and what the page calls it."""
 
 
@@ -60,8 +59,8 @@ def findings_for_page(findings: Iterable[Finding], units: str = "mm") -> dict[st
 def reword_for_page(text: str) -> str:
     """A finding's text with the page's own control in place of an option, or the command in front of any other.
 
-    >>> reword_for_page("run without --quick, or with --scale 1:1; --least-step 2 merges steps")
-    'run without the quick model, or with scale 1:1; foldsketch make --least-step 2 merges steps'
+    >>> reword_for_page("add --minutes all, or --scale 1:1; --least-step 2 merges steps")
+    'add minutes all, or scale 1:1; foldsketch make --least-step 2 merges steps'
     """
     text = re.sub(rf"--({'|'.join(PAGE_CONTROLS)})\b", lambda found: PAGE_CONTROLS[found[1]], text)
     return re.sub(r"(?<!make )--(?=[a-z])", "foldsketch make --", text)
@@ -99,26 +98,32 @@ def _pages(task: dict[str, Any]) -> dict[str, Any]:
 
 
 def _read(task: dict[str, Any]) -> dict[str, Any]:
-    """A mesh's bytes to a part file's text. The client's name never becomes a path: only its ending is looked at."""
+    """The bytes of a mesh, STEP or IGES file to a part file's text.
+
+    The client's name never becomes a path: only its ending is looked at.
+    """
     from foldsketch.base.units import MM_PER_UNIT
     from foldsketch.job.inputs import largest_reading
-    from foldsketch.mesh import MESH_FILE_SUFFIXES
+    from foldsketch.mesh import CAD_FILE_SUFFIXES, READ_FILE_SUFFIXES
     from foldsketch.mesh.rebuild.rebuild import rebuild
     from foldsketch.part.file.write import part_to_toml
 
     ending, units = str(task.get("ending", "")).lower(), task.get("units")
-    if ending not in MESH_FILE_SUFFIXES:
-        raise MESH_ENDING.error(endings=", ".join(MESH_FILE_SUFFIXES))
-    if units not in MM_PER_UNIT:
+    if ending not in READ_FILE_SUFFIXES:
+        raise MESH_ENDING.error(endings=", ".join(READ_FILE_SUFFIXES))
+    if ending in CAD_FILE_SUFFIXES:
+        units = None  # the file has its own
+    elif units not in MM_PER_UNIT:
         raise MESH_UNITS.error()
     with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder) / f"mesh{ending}"
+        path = Path(folder) / f"part{ending}"
         path.write_bytes(task["data"])
         reading, found = largest_reading(path, units, None, False, task["listener"])
     if not reading.has_round_features:
         return findings_for_page((*found, MESH_NOT_ROUND.at()))
     part, more = rebuild(reading)
-    text = part_to_toml(part, "Read from a mesh. Edit freely.")
+    source = "a mesh" if reading.kind == "mesh" else f"{reading.kind.upper()}, in mm"
+    text = part_to_toml(part, f"Read from {source}. Edit freely.")
     return {"text": text, **findings_for_page((*found, *more))}
 
 

@@ -69,6 +69,9 @@ def dxf(page: Drawing) -> bytes:
             case Text():
                 text = space.add_text(item.text, height=item.size, rotation=degrees(item.angle), dxfattribs=look)
                 text.set_placement(item.at, align=anchors[item.anchor])
+    # The library would add these in the order of a set.
+    for name in sorted(doc.entitydb.dxf_types_in_use()):
+        doc.classes.add_class(name)
     out = io.StringIO()
     doc.write(out)
     return out.getvalue().encode("utf-8", "replace")

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from math import degrees
 from typing import Any
 
-from foldsketch.net.model import ButtEdge, Fold, Mark, Nets, Panel, Piece, Tab
+from foldsketch.net.model import ButtEdge, DrawnFeature, Fold, Mark, Nets, Panel, Piece, Tab
 from foldsketch.sheet.layout.model import Sheet
 
 NET_FORMAT = "foldsketch-net 1"
@@ -32,6 +32,7 @@ def net_json(nets: Nets, sheets: Sequence[Sheet]) -> bytes:
                 "normal": j.normal.tolist(),
                 "outline": j.outline.tolist(),
                 "holes": [h.tolist() for h in j.holes],
+                **({"taped": list(j.taped)} if j.taped else {}),
             }
             for j in nets.joints
         ],
@@ -44,6 +45,7 @@ def net_json(nets: Nets, sheets: Sequence[Sheet]) -> bytes:
             }
             for s in sheets
         ],
+        "hold": nets.hold,
         "checks": {}
         if checks is None
         else {
@@ -53,6 +55,7 @@ def net_json(nets: Nets, sheets: Sequence[Sheet]) -> bytes:
             "volume_error": checks.volume_error,
             "panel_gap": checks.panel_gap,
             "tab_clash": checks.tab_clash,
+            "overlap_depth": checks.overlap_depth,
         },
         "findings": [f.as_dict() for f in nets.findings],
     }
@@ -84,7 +87,9 @@ def _piece(p: Piece) -> dict[str, Any]:
         "tabs": [_tab(t) for t in p.tabs],
         "butts": [_butt(b) for b in p.butts],
         "marks": [_mark(m) for m in p.marks],
+        "drawn": [_drawn(d) for d in p.drawn],
         "key": [{"number": n, "text": t} for n, t in p.key],
+        **({"open": list(p.open)} if p.open else {}),
     }
 
 
@@ -110,13 +115,18 @@ def _panel(p: Panel) -> dict[str, Any]:
 
 def _edge_meeting(t: Tab | ButtEdge) -> dict[str, Any]:
     meets = {"piece": t.meets.piece, "panel": t.meets.panel, "line": t.meets.line}
-    return {"number": t.number, "panel": t.panel, "line": t.line, "meets": meets}
+    made: dict[str, Any] = {"number": t.number, "panel": t.panel, "line": t.line, "meets": meets}
+    if t.joint is not None:
+        made["joint"] = t.joint
+    return made
 
 
 def _butt(b: ButtEdge) -> dict[str, Any]:
     made = _edge_meeting(b)
     if b.bare:
         made["bare"] = True
+    if b.strips:
+        made["strips"] = b.strips
     return made
 
 
@@ -125,6 +135,12 @@ def _tab(t: Tab) -> dict[str, Any]:
     if t.crease_shift:
         made["under"] = t.crease_shift
     return made
+
+
+def _drawn(d: DrawnFeature) -> dict[str, Any]:
+    made: dict[str, Any] = {"feature": d.feature, "axis": d.axis, "panel": d.panel, "kind": d.kind}
+    made |= {"centre": list(d.centre), "radius": d.radius} if d.line is None else {"line": d.line}
+    return {**made, "hidden": d.hidden}
 
 
 def _mark(m: Mark) -> dict[str, Any]:
@@ -138,4 +154,5 @@ def _mark(m: Mark) -> dict[str, Any]:
         "angle": degrees(m.angle),
         "paths": m.paths,
         "dots": m.dots,
+        **({"circles": m.circles} if m.circles else {}),
     }

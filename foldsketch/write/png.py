@@ -24,6 +24,9 @@ drawn a whole pixel long, since half of one would not be seen)."""
 CONTOUR_TONE, CREASE_TONE = 20, 80
 """Tones of edges beyond which the body turns away, and of edges between two visible faces."""
 
+DRAWN_TONE, LINE_DEPTH_SAMPLES = 120, 3.0
+"""Tone of lines on faces, and how far behind its face such a line may lie by rounding, samples."""
+
 LIGHT_DIRECTION = np.array([0.35, -0.55, 0.76])
 """Direction towards the light: right, above and in front of the model."""
 
@@ -68,10 +71,12 @@ def render_png(
     size: tuple[int, int] = (900, 700),
     azimuth: float = -1.05,
     elevation: float = 0.6,
+    drawn: Sequence[Array] = (),
 ) -> bytes:
     """A PNG of the faces, shaded, with their visible edges, and the axes as chain lines with their letters.
 
-    size: pixels, width by height. The same faces and axes give the same bytes.
+    size: pixels, width by height; drawn: lines on the faces, each (n, 3) mm. The same faces and axes give the
+    same bytes.
     """
     from PIL import Image, ImageDraw
 
@@ -102,6 +107,9 @@ def render_png(
     tone: UInt8Array = shade[number]
     _draw_edges(tone, number, loops, np.array(owner), front)
 
+    for line in drawn:
+        points = (line @ eye.T - (low + high) / 2) * (scale, -scale, scale) + (w / 2, h / 2, 0.0)
+        _draw_line(tone, depth, points)
     axis_lines = seen[bounds[-1] :].reshape(-1, 3, 3)
     placed = place_axis_labels(depth, [(a.letter, line) for a, line in zip(axes, axis_lines, strict=True)])
     for label in placed:
@@ -113,6 +121,19 @@ def render_png(
     out = io.BytesIO()
     _centre_image(image.reduce(SAMPLES_PER_PIXEL)).save(out, "PNG")
     return out.getvalue()
+
+
+def _draw_line(tone: UInt8Array, depth: Float32Array, points: Array) -> None:
+    """Draw a line on the faces where nothing is before it. points: (n, 3) in samples."""
+    for a, b in pairwise(points):
+        steps = int(np.abs(b - a)[:2].max()) + 1
+        at = a + np.linspace(0.0, 1.0, steps + 1)[:, None] * (b - a)
+        x, y = (np.round(at[:, k]).astype(int) for k in (0, 1))
+        on = (x >= 1) & (y >= 1) & (x < depth.shape[1] - 1) & (y < depth.shape[0] - 1)
+        x, y, z = x[on], y[on], at[on, 2]
+        seen = z > depth[y, x] - LINE_DEPTH_SAMPLES
+        for dx, dy in ((0, 0), (1, 0), (0, 1)):
+            tone[y[seen] + dy, x[seen] + dx] = DRAWN_TONE
 
 
 def _centre_image(image: Any) -> Any:

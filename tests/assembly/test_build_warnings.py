@@ -7,11 +7,12 @@ import numpy as np
 import pytest
 
 from foldsketch.assembly.build_warnings import equivalent_width, find_build_warnings, narrow_bridge_widths
-from foldsketch.job import pipeline, quick_model
+from foldsketch.job import pipeline
 from foldsketch.net.model import Fold, MatingEdge, Panel, Piece, Tab
 from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Cylinder, Feature, Part
-from foldsketch.solid.faceting.sides import FacetChoice, coarsen_facets
+from foldsketch.solid.faceting.sides import FacetChoice
+from nets import coarsen_facets, quick_model
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 
@@ -147,12 +148,12 @@ def test_a_neck_between_two_notches_is_a_bridge(width):
 
 
 def test_a_quick_model_has_no_bridge_that_tears():
-    """The eccentric in one body has one of 0.7 mm; so it stays in blocks and is made smaller."""
+    """The eccentric in one body has one of 0.7 mm, in blocks it has none."""
     part = read_part(SAMPLES / "eccentric-shaft.toml")[0]
-    quick = pipeline.Choices(quick=True, facets=coarsen_facets(FacetChoice()))
+    quick = pipeline.Choices(facets=coarsen_facets(FacetChoice()))
     assert narrow_bridge_widths(pipeline.make_model(part, replace(quick, join="fuse", scale=1.0)).nets.pieces)
-    made = quick_model.model(part, quick)
-    assert not narrow_bridge_widths(made.nets.pieces) and (made.join, made.nets.scale) == ("faces", 0.5)
+    made = quick_model(part, quick)
+    assert not narrow_bridge_widths(made.nets.pieces) and made.join == "faces"
 
 
 @pytest.mark.parametrize(("wide", "found"), [(1.0, True), (2.0, False)])

@@ -24,8 +24,8 @@ from foldsketch.job.pipeline import Choices
 from foldsketch.net.refold import fold_piece
 from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, PrismShape
-from foldsketch.solid.faceting.sides import FacetChoice, coarsen_facets
-from nets import nets_of, nets_or_reject, one, some_examples
+from foldsketch.solid.faceting.sides import FacetChoice
+from nets import coarsen_facets, nets_of, nets_or_reject, one, some_examples
 from strategies import parts, random_part
 
 SAMPLES = Path(__file__).parents[2] / "samples"
@@ -35,7 +35,7 @@ def quick(name, **facets):
     """The nets of a sample's quick model in one body at half size."""
     (part, *_) = read_part(SAMPLES / name)
     coarse = replace(coarsen_facets(FacetChoice()), **facets)
-    return model(part, Choices(quick=True, join="fuse", scale=0.5, facets=coarse)).nets
+    return model(part, Choices(join="fuse", scale=0.5, facets=coarse)).nets
 
 
 def edges_apart(piece, number, share):

@@ -183,3 +183,13 @@ def test_a_step_names_only_what_is_glued_in_it_and_knows_what_was_apart():
     assert together[steps[0].piece] == set(of), "in the end all hangs together"
     glued = [(s.kind, *sorted(set().union(*(of[i] for i in s.target_pieces)))) for s in steps if s.target_pieces]
     assert len(glued) == 2 and {names for _, *names in map(list, glued) for names in names} <= {"journal", "pin", "web"}
+
+
+@pytest.mark.parametrize("part", parts.ALL, ids=lambda p: p.name)
+@pytest.mark.parametrize("rule", ["faces", "fuse"])
+def test_every_taped_edge_is_taped_once(part, rule):
+    """And every joint has its step, after both of its blocks."""
+    nets, steps = built(part, rule, hold="tape")
+    taped = [b.number for p in nets.pieces for b in p.butts if b.strips]
+    assert sorted(n for s in steps for n in s.tabs) == sorted(taped)
+    assert [s.blocks for s in steps if s.kind == "join"] == sorted((j.blocks for j in nets.joints), key=max)

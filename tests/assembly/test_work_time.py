@@ -82,3 +82,16 @@ def test_a_pace_that_cannot_be_read_is_refused(text, code, values):
     (finding,) = refused.value.findings
     assert (finding.level, finding.code, finding.where) == ("error", code, "--pace")
     assert {k: finding.value(k) for k in values} == values
+
+
+def test_strips_of_tape_are_counted_and_take_eight_seconds_each():
+    """Two octagonal spigots on an octagonal flange. Of the 7 edges of an end beside its hinge two hold: no more than
+    two in a row are bare, 3 k + 2 >= 7; on the flange, where two are longer than 40 mm, three: 2 k + 1 >= 7 [D]. Three
+    seams, and every other side of a foot. Tape of 8 s a strip is common practice [C]."""
+    nets = nets_of(parts.TWO_SPIGOTS, hold="tape", sides=8)
+    work = measure_work(nets)
+    assert (work.tabs, work.joints, work.glued) == (0, 0, 0)
+    assert work.strips == 2 * 3 + 2 * 2 * 2 + 3 + 2 * 4
+    assert work.folds == sum(len(p.folds) for p in nets.pieces)
+    assert work_minutes(Work(0.0, 0, 0, 0, strips=30)) == pytest.approx(4.0)
+    assert work_minutes(Work(0.0, 0, 0, 0, strips=30), Pace(tape=2)) == pytest.approx(1.0)

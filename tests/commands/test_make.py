@@ -62,6 +62,8 @@ BAD = [
     ([SAMPLE, "--card", "plank"], "card"),
     ([SAMPLE, "--scale", "20:1"], "page"),
     ([SAMPLE, "--join", "sew"], "invalid choice"),
+    ([SAMPLE, "--hold", "staples"], "invalid choice"),
+    ([SAMPLE, "--hold", "tape", "--walls", "rolled"], "held by teeth with glue"),
     ([SAMPLE, "--panels", "20"], "mesh only"),
 ]
 
@@ -123,14 +125,40 @@ def test_choices_reach_the_model(run, tmp_path):
 
 
 def test_the_pace_is_the_users_own(run, tmp_path):
-    """Who glues a tab in two seconds needs no smaller model; the summary says whose pace it counts with."""
+    """Who glues a tab in two seconds gets more in the same minutes; the summary says whose pace it counts with."""
     slow = run("make", SAMPLE, "--pace", "glue=120", "--out", tmp_path)
-    assert "building the model" in slow.err and "your pace" in slow.out
-    brisk = run("make", SAMPLE, "--quick", "--pace", "glue=2 joint=5", "--out", tmp_path)
-    assert "scale 1:1" in brisk.out and "building the model" not in brisk.err
-    ordinary = run("make", SAMPLE, "--quick", "--out", tmp_path)
-    assert "scale 1:2" in ordinary.out and "ordinary pace" in ordinary.out
-    assert int(re.search(r"about (\d+) minute", ordinary.out)[1]) <= 10
+    assert "over-budget" not in slow.out and "not 15 minutes" in slow.err and "your pace" in slow.out
+    brisk = run("make", SAMPLE, "--pace", "glue=1 joint=5", "--out", tmp_path)
+    assert "step: everything is built" in brisk.out and "not 15 minutes" not in brisk.err
+    ordinary = run("make", SAMPLE, "--out", tmp_path)
+    assert "ordinary pace" in ordinary.out and "everything is built" not in ordinary.out
+    assert int(re.search(r"about (\d+) minute", ordinary.out)[1]) <= 15
+
+
+@pytest.mark.parametrize("minutes", ["0", "-3", "nan", "ten", "inf", "", "0.5", "1e9"])
+def test_what_is_no_number_of_minutes_gets_one_line(run, minutes, tmp_path):
+    done = run("make", SAMPLE, f"--minutes={minutes}", "--out", tmp_path)
+    assert done.code == 2 and not list(tmp_path.iterdir())
+    assert done.err == f"error: --minutes: '{minutes}' is no number of minutes; use 1 to 10000, or all\n"
+
+
+def test_a_negative_number_may_stand_apart(run):
+    done = run("check", SAMPLE, "--minutes", "-3")
+    assert done.code == 2 and "'-3' is no number of minutes" in done.err
+
+
+def test_quick_names_what_took_its_place(run):
+    for command in ("make", "check", "share", "lesson"):
+        done = run(command, SAMPLE, "--quick")
+        assert (done.code, done.out, done.err) == (2, "", "error: --quick: is no option any more; use --minutes 10\n")
+
+
+def test_the_report_names_the_steps(run, tmp_path):
+    done = run("make", SAMPLE, "--minutes", "15", "--json", "--out", tmp_path)
+    steps = json.loads(done.out)["steps"]
+    assert steps["taken"]["step"] == "octagons"
+    assert (steps["up"]["step"], steps["down"]["step"]) == ("twelve-sides", "hexagons")
+    assert all(isinstance(s["minutes"], int) for s in steps.values())
 
 
 @pytest.mark.parametrize("pace", ["fold", "fold=quick", "speed=3", "fold=-1", "fold=nan"])

@@ -23,7 +23,7 @@ def test_a_port_in_use(run):
 def test_without_its_packages_it_says_what_to_install(run, monkeypatch):
     monkeypatch.setitem(sys.modules, "uvicorn", None)
     done = run("serve", "--no-browser")
-    assert done.code == 2 and "pip install starlette uvicorn" in done.err
+    assert done.code == 2 and "pip install -e '.[web]'" in done.err
 
 
 @pytest.mark.parametrize("browser", [True, False])

@@ -56,7 +56,7 @@ def test_one_line_and_130(share: float, calls: int, tmp_path: Path) -> None:
     out = tmp_path / "out"
     done = make(round(share * calls), out)
     assert done.returncode == 130, done.stderr
-    assert done.stderr.strip().splitlines() == ["stopped; nothing was half written"]
+    assert done.stderr.strip().splitlines() == ["stopped; no file was left half written"]
     assert not out.exists() or not [p for p in out.iterdir() if p.name.startswith(".")]
 
 

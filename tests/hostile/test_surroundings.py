@@ -92,7 +92,7 @@ def test_no_other_font_on_the_machine(tmp_path, monkeypatch, capsys):
         for kept in (lettering.find_fallback_font, lettering.font_runs):
             kept.cache_clear()
     told = capsys.readouterr().err
-    assert "no font on this machine has 轴 ⚙" in told
+    assert "no font on this computer has 轴 ⚙" in told
 
 
 def test_a_font_of_the_machine_that_is_no_font(tmp_path, monkeypatch):

@@ -59,7 +59,7 @@ def test_sheets_out_of_bounds(value):
         {"least_step": None},
         {"seconds": "long"},
         {"paper": 4},
-        {"quick": "yes"},
+        {"minutes": "ten"},
         {"card": "160gsm"},
         {"pace": 3.0},
         {"facets": 12},
@@ -128,3 +128,16 @@ def test_every_wrong_value_is_listed_once():
 
 def test_numbers_of_numpy_are_numbers():
     assert Choices(scale=np.float64(0.5), sheets=np.int64(3)).scale == 0.5
+
+
+@pytest.mark.parametrize("value", ["staples", None, "Glue"])
+def test_an_unknown_hold(value):
+    (finding,) = wrong(hold=value)
+    assert (finding.code, finding.where) == ("choice-unknown", "hold")
+    assert "glue or tape" in finding.text
+
+
+def test_tape_does_not_go_with_rolled_walls():
+    (finding,) = wrong(hold="tape", facets=FacetChoice(walls="rolled"))
+    assert finding.code == "tape-and-rolled-walls"
+    assert Choices(hold="tape").facets.walls == "folded" and Choices(facets=FacetChoice(walls="rolled")).hold == "glue"

@@ -54,7 +54,7 @@ def test_a_box_is_six_panels_and_exact(box):
 
 def test_a_rebuilt_box_is_the_box(box):
     compared = compare_rebuilt_part(box, rebuild(box)[0])
-    assert compared.volume == pytest.approx(1) and compared.farthest < 1e-6
+    assert compared.volume == pytest.approx(1) and compared.max_distance < 1e-6
 
 
 PART = SimpleNamespace(features=(1, 2, 3))
@@ -77,9 +77,9 @@ def test_which_is_closer(monkeypatch, panels_off, plates_off, volume, code):
     flat = SimpleNamespace(kind="plane", area=1.0)
     reading = SimpleNamespace(name="body", size=(100.0, 0.0, 0.0), area=1.0, features=(flat,))
     refused = Message("no", "error", "cannot be made").error()
-    panels = SimpleNamespace(out=panels_off, back=0.0, findings=())
+    panels = SimpleNamespace(mesh_to_panels_max=panels_off, panels_to_mesh_max=0.0, findings=())
     compared = SimpleNamespace(
-        farthest=plates_off, volume=volume, finding=lambda where: Message("c", "note", "compared").at(where)
+        max_distance=plates_off, volume=volume, finding=lambda where: Message("c", "note", "compared").at(where)
     )
 
     def made(value, off):
@@ -109,7 +109,7 @@ def test_when_neither_can_be_made_the_reason_is_that_of_the_panels(monkeypatch, 
         return PART, ()
 
     reading = SimpleNamespace(name="body", size=(100.0, 0.0, 0.0), area=1.0, features=())
-    compared = SimpleNamespace(farthest=plates_off, volume=1.0)
+    compared = SimpleNamespace(max_distance=plates_off, volume=1.0)
     monkeypatch.setattr("foldsketch.mesh.panels.simplify.simplify", simplify)
     monkeypatch.setattr("foldsketch.mesh.rebuild.rebuild.rebuild", plates)
     monkeypatch.setattr(mesh_pipeline, "compare_rebuilt_part", lambda reading, part: compared)

@@ -93,7 +93,7 @@ def test_without_ezdxf_it_says_what_to_install(made, monkeypatch):
     for ask in (require_dxf, lambda: dxf_pages(made)):
         with pytest.raises(FoldsketchError) as caught:
             ask()
-        assert caught.value.findings[0].cure == "pip install ezdxf"
+        assert caught.value.findings[0].cure == "pip install -e '.[dxf]'"
 
 
 def test_the_booklet_says_whose_pace_it_counts_with(made):
@@ -101,18 +101,19 @@ def test_the_booklet_says_whose_pace_it_counts_with(made):
     assert "at your pace" in words(booklet(made, Pace(glue=3.0)))
 
 
-def test_the_booklet_of_a_quick_model_says_what_is_missing():
-    """A bolt hole of 6 mm in a flange of 90 goes, and the 10 mm bore of a sleeve on it is filled."""
+def test_the_booklet_says_what_is_drawn_and_not_built():
+    """A bolt hole of 6 mm in a flange of 90, and the 9 mm bore of a sleeve of 40."""
     part = parts.part(
         [
             parts.FLANGE,
-            Feature("sleeve", "A", Ring(40, 10), 12, 40),
-            Feature("bolt hole", "B", Cylinder(6), -1, 13, cut=True),
+            Feature("sleeve", "A", Ring(40, 9), 12, 40),
+            Feature("spigot", "B", Cylinder(20), 12, 40),
+            Feature("bolt hole", "C", Cylinder(6), -1, 13, cut=True),
         ],
-        parts.at("B", 30, 0),
+        parts.at("B", 31, 0),
+        parts.at("C", -35, 0),
     )
-    made = make_model(part, Choices(quick=True))
+    made = make_model(part, Choices(), level="no details")
     shown = words(booklet(made))
-    assert "The quick model leaves out 'bolt hole'." in shown
-    assert "The quick model fills the bore of 'sleeve'." in shown
-    assert "The quick model" not in words(booklet(replace(made, findings=())))
+    assert "Drawn on the faces and not built: 'sleeve' and 'bolt hole'." in shown
+    assert "Drawn on the faces" not in words(booklet(replace(made, drawn=())))

@@ -4,6 +4,7 @@ import math
 from dataclasses import replace
 
 import pytest
+import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -13,6 +14,7 @@ from foldsketch.base.progress import Deadline
 from foldsketch.job import pipeline
 from foldsketch.job.choices import Choices
 from foldsketch.job.messages import DOES_NOT_FOLD, NAMES_NOT_PRINTABLE, WRONG_TYPE
+from foldsketch.job.model import Model
 from foldsketch.job.pipeline import (
     first_fitting_model,
     make_model,
@@ -20,7 +22,7 @@ from foldsketch.job.pipeline import (
     scales_for_part,
     unprintable_name_findings,
 )
-from foldsketch.part.model import Cylinder, Feature
+from foldsketch.part.model import Cylinder, Feature, Ring
 from foldsketch.sheet.layout.paper import parse_paper
 from foldsketch.sheet.messages import FITS_NO_PAGE
 
@@ -152,6 +154,49 @@ def test_small_steps_are_merged_when_asked():
     as_is = make_model(stepped, Choices(scale=0.5))
     merged = make_model(stepped, Choices(scale=0.5, least_step=0.5))
     assert len(merged.part.features) < len(as_is.part.features) and len(merged.findings) > 0
+
+
+def widest_circle(panel):
+    """Diameter of the largest circle in a panel, mm."""
+    return 2 * shapely.maximum_inscribed_circle(shapely.Polygon(panel.outline, panel.holes), 1e-5).length
+
+
+@pytest.mark.parametrize("rule", ["faces", "fuse"])
+@pytest.mark.parametrize("slip", [1e-12, 1e-9, 1e-6, 1e-4, 1e-3, 0.01])
+def test_panels_without_width_are_never_printed(rule, slip):
+    """Two sizes or places that were meant to be equal: a step, a ledge, a disc, a wall, an offset."""
+    disc, boss = Feature("disc", "A", Cylinder(40), 0, 20), Feature("boss", "A", Cylinder(40 + slip), 20, 50)
+    slips = {
+        "step": [disc, boss],
+        "short": [disc, Feature("lip", "A", Cylinder(60), 20, 20 + slip)],
+        "wall": [disc, Feature("bore", "A", Cylinder(40 - slip), -1, 21, cut=True)],
+        "beside": [disc, Feature("boss", "B", Cylinder(40), 10, 50)],
+        "floor": [disc, Feature("bore", "A", Cylinder(30), slip, 21, cut=True)],
+        "groove": [disc, Feature("groove", "A", Ring(50, 40 - slip), 5, 10, cut=True)],
+    }
+    refusals = {"panels-without-width", "cut-removes-feature", "feature-cut-away"}
+    made = {name: made_or_refused(features, slip, rule) for name, features in slips.items()}
+    for result in made.values():
+        if isinstance(result, Model):
+            assert min(widest_circle(p) for piece in result.nets.pieces for p in piece.panels) >= 1e-3
+        else:
+            assert {f.code for f in result} <= refusals
+    assert all(isinstance(made[name], Model) for name in ("step", "short", "floor"))
+
+
+def made_or_refused(features, offset, rule):
+    """The model at full size, with an axis B at an offset of a micrometre or more, or why there is none."""
+    try:
+        return make_model(parts.part(features, parts.at("B", max(offset, 1e-3), 0)), Choices(scale=1.0, join=rule))
+    except FoldsketchError as why:
+        return why.findings
+
+
+def test_equal_diameters_end_to_end_stay_two_features():
+    """A step of nothing is no step, and is not merged unasked."""
+    two = [Feature("disc", "A", Cylinder(40), 0, 20), Feature("boss", "A", Cylinder(40), 20, 50)]
+    made = make_model(parts.part(two), Choices(scale=1.0))
+    assert (len(made.part.features), made.findings) == (2, ())
 
 
 def test_every_stage_is_reported():

@@ -18,7 +18,7 @@ def drawn(part, monkeypatch):
     kept = {}
     made = make_model(part)
 
-    def render(faces, lines, azimuth, elevation):
+    def render(faces, lines, azimuth, elevation, drawn):
         kept.update(faces=faces, lines=lines, azimuth=azimuth)
         return b""
 
@@ -31,6 +31,18 @@ def test_a_png_of_a_part():
     made = make_model(parts.TWO_SPIGOTS)
     picture = Image.open(io.BytesIO(preview.preview_png(made.part, made.faceted, made.solids, made.nets.scale)))
     assert picture.format == "PNG" and len(np.unique(picture.convert("L"))) > 5
+
+
+def test_what_is_drawn_and_not_built_is_in_the_picture():
+    """A dark ring on the lid of a spigot, where its bore opens; without nets there is none."""
+    part = parts.part([parts.FLANGE, Feature("bore", "A", Cylinder(40), -1, 13, cut=True)])
+    made = make_model(part, level="no shown bores")
+    given = (made.part, made.faceted, made.solids, made.nets.scale)
+    plain, marked = (
+        np.array(Image.open(io.BytesIO(p)))
+        for p in (preview.preview_png(*given), preview.preview_png(*given, made.nets))
+    )
+    assert 300 < (marked < plain).sum() < 0.05 * plain.size and not (marked > plain).any()
 
 
 def test_every_face_and_every_used_axis(monkeypatch):

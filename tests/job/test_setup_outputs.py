@@ -6,6 +6,8 @@ import pypdfium2
 import pytest
 
 from foldsketch.base.findings import FoldsketchError
+from foldsketch.job.budget import model
+from foldsketch.job.choices import Choices
 from foldsketch.job.setup_outputs import lesson, setup_sheets
 from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Feature, Part, Plate
@@ -34,16 +36,16 @@ def test_set_up_sheets_name_part_and_machine(part):
 
 def test_a_lesson_is_for_the_scale_and_machine_asked_for(part):
     machine = read_machine(SINGLE)
-    made = lesson(part, machine, 0.2)
+    made = lesson(part, machine, Choices(scale=0.2))
     assert made.keys() == {"worksheet", "answers"}
     assert "1:5" in words(made["worksheet"]) and "by hand" in words(made["worksheet"])
-    assert lesson(part, machine, 0.2, plan(part, machine)) == made
+    assert lesson(part, machine, Choices(scale=0.2), plan(part, machine)) == made
 
 
 def test_without_a_scale_it_is_that_of_the_model(part):
-    from foldsketch.job.pipeline import make_model
-
-    assert make_model(part).nets.scale == 1 and "1:1" in words(lesson(part)["worksheet"])
+    assert model(part).nets.scale == 1 and "1:1" in words(lesson(part)["worksheet"])
+    short = Choices(minutes=5)
+    assert model(part, short).nets.scale == 0.5 and "1:2" in words(lesson(part, choices=short)["worksheet"])
 
 
 def test_there_is_no_lesson_about_a_part_with_nothing_to_turn():

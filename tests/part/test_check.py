@@ -70,6 +70,7 @@ def test_cuts_that_do_nothing_or_too_much(features, code):
     [
         cut(),
         cut("B", d=59.0),  # leaves a sickle
+        cut(d=39.8),  # leaves a wall of 0.1 mm
         cut(d=50.0, high=19.0),  # leaves a disc of 1 mm
         cut("X", low=-30.0, high=30.0),  # across: not judged
         cut("down", low=-1.0, high=21.0),
@@ -78,6 +79,33 @@ def test_cuts_that_do_nothing_or_too_much(features, code):
 )
 def test_cuts_that_may_be_meant(last):
     assert found(DISC, last) == []
+
+
+@pytest.mark.parametrize(
+    ("last", "place", "thickness"),
+    [
+        (cut(d=39.998), "wall", 0.001),
+        (cut("B", d=19.999), "wall", 0.0005),
+        (cut("down", low=-1.0, high=19.999), "floor", 0.001),
+        (cut(low=0.05), "floor", 0.05),
+    ],
+)
+def test_a_wall_or_floor_as_thin_as_foil_is_told(last, place, thickness):
+    (finding,) = (f for f in check_part(Part("p", AXES, (DISC, last))) if not f.code.startswith("ax"))
+    assert (finding.code, finding.where) == ("wall-very-thin", "feature 'cut'")
+    assert (finding.value("place"), finding.value("feature")) == (place, "disc")
+    assert finding.value("thickness").value == pytest.approx(thickness)
+
+
+@pytest.mark.parametrize(
+    "other", [Feature("sleeve", "A", Ring(60, 40), 0, 20), Feature("bar", "X", Cylinder(8), -30, 30)]
+)
+def test_a_thin_wall_with_material_around_it_is_none(other):
+    assert found(DISC, other, cut(d=39.998)) == []
+
+
+def test_a_thin_floor_with_material_below_it_is_none():
+    assert found(DISC, Feature("base", "A", Cylinder(60), -5, 0), cut(low=0.001)) == []
 
 
 def test_a_cut_of_material_across_is_not_judged():

@@ -1,6 +1,7 @@
 """The part: frames of axes, distances, extents, and what the features of every shape reach to."""
 
 import math
+from xml.etree import ElementTree
 
 import numpy as np
 import pytest
@@ -103,3 +104,8 @@ def test_other_features_leave_the_rest_alone():
     other = part.with_features(())
     assert (other.features, other.axes, other.units, other.density) == ((), part.axes, "in", 7850.0)
     assert other.axis("A") is part.axis("A")
+
+
+def test_a_notebook_shows_plan_and_side_view():
+    root = ElementTree.fromstring(Part("p", (Axis("A"),), (Feature("f", "A", Cylinder(3), 0, 9),))._repr_svg_())
+    assert root.tag.endswith("}svg") and len(list(root.iter())) > 2

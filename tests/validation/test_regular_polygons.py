@@ -95,7 +95,7 @@ COUNTS = [(5, 0.5, 7), (10, 0.5, 10), (25, 0.5, 16), (50, 0.5, 23), (10, 0.1, 23
 @pytest.mark.parametrize(("radius", "error", "fewest"), COUNTS)
 def test_sides_from_chord_error(radius, error, fewest):
     """The inside rule takes the tabulated count, rounded up to an even one so that the model can be symmetric."""
-    n = side_count(radius, radius, FacetChoice(chord_error=error, min_side_width=0.01, radius_rule="inside"))
+    n = side_count(radius, radius, FacetChoice(chord_error=error, min_side_width=0.1, radius_rule="inside"))
     assert n == fewest + fewest % 2
 
 

@@ -23,7 +23,7 @@ from foldsketch.write.pdf import pdf
 from foldsketch.write.svg import svg
 
 MM = 72 / 25.4
-LAYERS = ["cut", "mountain", "valley", "glue", "mark", "frame"]
+LAYERS = ["glue", "cut", "mountain", "valley", "mark", "frame"]
 
 
 @pytest.fixture(scope="module")
@@ -81,7 +81,7 @@ def test_text_stays_text_and_says_what_it_must(document):
     words = text.get_text_bounded()
     text.close()
     page.close()
-    for say in ("scale 1:1", "print at 100 %", "100 mm", "mountain fold", "valley fold", "glue tab", "flange Ø90"):
+    for say in ("paper model 1:1", "print at 100 %", "100 mm", "fold back", "glue", "1 Flange", "Ø90 × 12"):
         assert say in words, say
 
 

@@ -80,15 +80,15 @@ def themes():
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_letters_and_thin_lines_keep_their_contrast_on_every_ground(scheme):
     found = themes()[scheme]
-    colours = [found[f"axis{k}"] for k in range(8)]
-    assert len(set(colours)) == 8
+    colours = [found[f"axis{k}"] for k in range(26)]
+    assert len(set(colours)) == 26
     for ground in ("ground", "paper"):
         assert min(contrast(c, found[ground]) for c in colours) >= 4.5
     # On the stage they are lines and a letter on a ground of its own.
     assert min(contrast(c, found["table"]) for c in colours) >= 3
     # On the folded model they are print, on paper that is light in both.
     print_ = re.findall(r"--print: (#[0-9a-f]{6})", axis_style_sheet())
-    assert len(print_) == 8 and min(contrast(c, found["sheet"]) for c in print_) >= 4.5
+    assert len(print_) == 26 and min(contrast(c, found["sheet"]) for c in print_) >= 4.5
 
 
 def test_the_dark_page_has_colours_of_its_own():
@@ -97,7 +97,7 @@ def test_the_dark_page_has_colours_of_its_own():
 
 
 def number(classes):
-    return int(re.search(r"paint(\d)", classes)[1])
+    return int(re.search(r"paint(\d+)", classes)[1])
 
 
 @pytest.mark.slow

@@ -279,6 +279,27 @@ def test_a_mesh_is_read_only_when_its_unit_is_chosen(browser, server):
     page.context.close()
 
 
+def test_a_dropped_step_file_is_read_at_once(browser, server):
+    """A STEP file has its unit: the page does not ask for one."""
+    pytest.importorskip("cascadio")
+    page = listened(browser.new_context().new_page())
+    page.goto(server)
+    now = made(page)
+    data = (SAMPLES / "bilge-pump-cover-cast.step").read_text("utf-8")
+    drop = """(data) => {
+        const files = new DataTransfer();
+        files.items.add(new File([data], "cover.STEP"));
+        document.dispatchEvent(new DragEvent("drop", { dataTransfer: files, cancelable: true }));
+    }"""
+    page.evaluate(drop, data)
+    made(page, now)
+    assert page.locator("#which-unit[open]").count() == 0
+    assert "Read from STEP" in text_of(page) and "diameter = 90" in text_of(page)
+    assert page.inner_text("h1").startswith("cover")
+    assert page.told == []
+    page.context.close()
+
+
 def test_two_tabs_do_not_mix(browser, server):
     """Each tab keeps its own part, also over a reload; a new tab begins with the last word."""
     context = browser.new_context()

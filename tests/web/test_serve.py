@@ -124,13 +124,13 @@ def test_without_ezdxf_it_says_so(client, monkeypatch):
 
 
 def test_choices_reach_the_model(client):
-    """A quick model has fewer panels, rolled walls are told apart, card changes the nets, nonsense is refused."""
+    """More minutes make more panels, rolled walls are told apart, card changes the nets, nonsense is refused."""
 
     def made(**choices):
         return client.post("/make", content=json.dumps({"text": COVER, **choices})).json()
 
     plain = made()
-    assert made(quick=True)["facts"]["panels"] < plain["facts"]["panels"]
+    assert made(minutes="all")["facts"]["panels"] > plain["facts"]["panels"]
     assert any(p["rolled"] for piece in made(walls="rolled")["facts"]["pieces"] for p in piece["panels"])
     thick = made(card="0.5mm")
     assert thick["facts"]["pieces"] != plain["facts"]["pieces"], "half a millimetre of card changes the nets"
@@ -139,7 +139,7 @@ def test_choices_reach_the_model(client):
 
 
 def test_a_large_model_comes_as_a_still_picture(client, monkeypatch):
-    monkeypatch.setattr("foldsketch.web.share.MAX_ANIMATED_PANELS", 50)
+    monkeypatch.setattr("foldsketch.web.share.MAX_ANIMATED_PANELS", 20)
     facts = client.post("/make", content=json.dumps({"text": COVER})).json()["facts"]
     assert facts["pieces"] == [] and facts["picture"].startswith("data:image/png")
 
@@ -175,6 +175,15 @@ def test_a_mesh_becomes_a_part_file(client):
     assert "text" not in unsaid and unsaid["findings"][0]["code"] == MESH_UNITS.code
     for ending in (".exe", "/../../x.stl", ""):
         assert "text" not in client.post("/read", params={"ending": ending}, content=data).json()
+
+
+def test_a_step_file_becomes_a_part_file_and_needs_no_unit(client):
+    pytest.importorskip("cascadio")
+    data = (SAMPLES / "bilge-pump-cover-cast.step").read_bytes()
+    got = client.post("/read?ending=.step", content=data).json()
+    assert "diameter = 90\n" in got["text"] and "Read from STEP" in got["text"]
+    cut = client.post("/read?ending=.step", content=data[:5000]).json()
+    assert "text" not in cut and [f["code"] for f in cut["findings"]] == ["cad-cut-short"]
 
 
 def test_long_work_is_stopped():

@@ -34,7 +34,7 @@ def test_the_worst_comes_first_and_alike_ones_as_one():
 @pytest.mark.parametrize(
     ("text", "page"),
     [
-        ("run without --quick", "run without the quick model"),
+        ("add --minutes all", "add minutes all"),
         ("with --scale 1:1 --join faces it takes 8", "with scale 1:1 join faces it takes 8"),
         ("--least-step merges steps", "foldsketch make --least-step merges steps"),
         ("--joinery", "foldsketch make --joinery"),
@@ -102,11 +102,11 @@ def test_json_is_read_as_well():
 
 
 def test_the_model_is_made_anew_only_for_other_text_or_choices(monkeypatch):
-    from foldsketch.job import quick_model
+    from foldsketch.job import budget
 
     made = []
-    plain = quick_model.model
-    monkeypatch.setattr(quick_model, "model", lambda *asked: made.append(asked) or plain(*asked))
+    plain = budget.model
+    monkeypatch.setattr(budget, "model", lambda *asked: made.append(asked) or plain(*asked))
     monkeypatch.setattr(tasks, "_cache", tasks.SessionCache())
     for more in ({}, {}, {"backs": True}, {"sides": 8}, {"sides": 8}, {}):
         answer(do="make", text=PLATE, **more)

@@ -15,6 +15,7 @@ from foldsketch.job import pipeline
 from foldsketch.part.model import Cylinder, Feature
 from foldsketch.solid.faceting.sides import FacetChoice
 from foldsketch.write.net_json import net_json
+from nets import quick_model
 
 
 def add(a, b):
@@ -93,12 +94,18 @@ def verdict(tree):
             for loop in (panel["outline"], *panel["holes"]):
                 q = [place(panel["id"], p) for p in loop]
                 enclosed[piece["block"]] += sum(dot(q[0], cross(q[i], q[i + 1])) for i in range(1, len(q) - 1)) / 6
+        for joint in (tree["joints"][k] for k in piece.get("open", ())):
+            # Its outline runs anticlockwise seen against the normal, which points out of the first block.
+            sense = 1 if joint["blocks"][0] == piece["block"] else -1
+            q = joint["outline"]
+            cone = sum(dot(q[0], cross(q[i], q[i + 1])) for i in range(1, len(q) - 1)) / 6
+            enclosed[piece["block"]] += sense * cone
     error = max(abs(enclosed[b["id"]] - b["volume"]) / b["volume"] for b in tree["blocks"])
     return gap, panel_gap, error
 
 
-def tree_of(part, scale=1.0, **choice):
-    made = pipeline.make_model(part, pipeline.Choices(scale=scale, **choice))
+def tree_of(part, scale=1.0, quick=False, **choice):
+    made = quick_model(part, pipeline.Choices(scale=scale, **choice), quick)
     return json.loads(net_json(made.nets, made.sheets))
 
 
@@ -122,6 +129,29 @@ def test_a_rolled_and_a_compensated_model_rebuild_too():
     assert (thick["card"], "card" in plain) == (0.25, False)
     assert not any("rolled" in f for p in plain["pieces"] for f in p["folds"])
     assert not any("under" in t for p in plain["pieces"] for t in p["tabs"])
+
+
+@pytest.mark.parametrize("part", parts.ALL, ids=lambda p: p.name)
+def test_taped_edges_stand_in_butts_and_meet(part):
+    tree = tree_of(part, hold="tape")
+    assert tree["hold"] == "tape" and max(verdict(tree)) < 1e-9
+    assert not any(p["tabs"] for p in tree["pieces"])
+    assert all(b.get("strips", 0) > 0 or b["bare"] for p in tree["pieces"] for b in p["butts"])
+    assert all(len(j["taped"]) >= 3 and max(j["taped"]) < len(j["outline"]) for j in tree["joints"])
+    assert "taped" not in tree_of(parts.SLEEVE)["joints"] and tree_of(parts.SLEEVE)["hold"] == "glue"
+
+
+@pytest.mark.parametrize("hold", ["glue", "tape"])
+def test_a_block_without_a_foot_end_is_closed_by_its_joint(hold):
+    """Two spigots stand on a flange: neither has an end there, and the file says which joint closes it."""
+    tree = tree_of(parts.TWO_SPIGOTS, quick=True, hold=hold)
+    assert max(verdict(tree)) < 1e-9
+    assert sorted(p.get("open", []) for p in tree["pieces"])[-2:] == [[0], [1]]
+    for piece in tree["pieces"]:
+        for t in (*piece["tabs"], *piece["butts"]):
+            assert ("joint" in t) == (t["meets"]["piece"] == "1" != piece["id"] and piece["block"] > 0)
+        piece.pop("open", None)
+    assert verdict(tree)[2] > 0.1
 
 
 def test_findings_have_code_and_values():

@@ -23,6 +23,8 @@ SAMPLES = sorted((ROOT / "samples").glob("*.toml"))
 MM = 72 / 25.4
 NEAR = 0.01
 """mm; the SVG rounds to a ten-thousandth."""
+RADIUS, ROUND = 2.2, 4.0
+"""Corners of tabs are cut with this radius, mm, or less: within so much of them the cut is inside the tab."""
 
 
 def ring(points):
@@ -44,7 +46,7 @@ def convex(tab, piece, pieces):
 def by_the_net_file(tree, number):
     """Lines of one sheet in its frame: edges of panels and tabs, mountain and valley folds, tabs' roots
     among them."""
-    found = {"edges": [], "mountain": [], "valley": []}
+    found = {"edges": [], "mountain": [], "valley": [], "corners": [], "tabs": []}
     pieces = {p["id"]: p for p in tree["pieces"]}
     for placed in tree["sheets"][number]["placed"]:
         piece = pieces[placed["piece"]]
@@ -59,10 +61,15 @@ def by_the_net_file(tree, number):
                 found["edges"] += map(put, ring(loop))
         for t in piece["tabs"]:
             found["edges"] += map(put, ring(t["outline"]))
+            # The corners away from the root are cut round.
+            root = shapely.LineString(t["line"])
+            found["corners"] += [put([c, c]) for c in t["outline"] if root.distance(shapely.Point(c)) > NEAR]
+            found["tabs"].append(shapely.Polygon(put(t["outline"])).buffer(NEAR))
             found["mountain" if convex(t, piece, pieces) else "valley"].append(put(t["line"]))
         for f in piece["folds"]:
             found["mountain" if f["angle"] > 0 else "valley"].append(put(f["line"]))
-    return {k: np.array(v).reshape(-1, 2, 2) for k, v in found.items()}
+    tabs = shapely.union_all(found.pop("tabs"))
+    return {**{k: np.array(v).reshape(-1, 2, 2) for k, v in found.items()}, "tabs": tabs}
 
 
 def by_the_svg(data, height):
@@ -123,12 +130,14 @@ def missing(wanted, drawn):
     """What is wrong with the lines of a sheet, in words."""
     creases = np.concatenate([wanted["mountain"], wanted["valley"]])
     ends = along(wanted["edges"])
-    cut = ends[away(ends, creases) > NEAR]
+    cut = ends[(away(ends, creases) > NEAR) & (away(ends, wanted["corners"]) > ROUND)]
     ink = along(drawn["cut"])
+    rounded = (away(ink, wanted["corners"]) < ROUND) & shapely.contains_xy(wanted["tabs"], *ink.T)
     at_ends = away(ink, np.repeat(creases.reshape(-1, 1, 2), 2, axis=1)) < 0.2
     wrong = {
         "cuts not drawn": away(cut, drawn["cut"]) > NEAR,
-        "cuts drawn where nothing is cut": away(ink, wanted["edges"]) > NEAR,
+        "cuts drawn where nothing is cut": (away(ink, wanted["edges"]) > NEAR) & ~rounded,
+        "corners of tabs not cut": away(wanted["corners"][:, 0], drawn["cut"]) > RADIUS,
         "cuts drawn along folds": (away(ink, creases) < NEAR) & ~at_ends,
     }
     for fold in ("mountain", "valley"):

@@ -28,7 +28,7 @@ def numbers(text):
 def test_the_page_has_its_size_in_mm_and_a_group_for_every_layer():
     _, root = nodes(title="cover")
     assert (root.get("width"), root.get("height"), root.get("viewBox")) == ("210mm", "297mm", "0 0 210 297")
-    assert [g.get("id") for g in root.iter(NAME + "g")] == ["cut", "mountain", "valley", "glue", "mark", "frame"]
+    assert [g.get("id") for g in root.iter(NAME + "g")] == ["glue", "cut", "mountain", "valley", "mark", "frame"]
     assert root.find(NAME + "title").text == "cover"
 
 

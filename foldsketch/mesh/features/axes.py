@@ -27,8 +27,11 @@ MIN_AXIS_DEGREES = 60.0
 
 @dataclass(slots=True, eq=False)
 class CoaxialGroup:
-    """Surfaces on one axis. members: their numbers; point (3,), direction (3,): of the axis, mm; weight: how much is
-    turned about it, area times radius, mm3; letter: name of the axis."""
+    """Surfaces on one axis.
+
+    members: their numbers; point (3,), direction (3,): of the axis, mm; weight: how much is turned about it, area times
+    radius, mm3; letter: name of the axis.
+    """
 
     members: list[int]
     point: Array
@@ -42,7 +45,7 @@ class CoaxialGroup:
 
 
 def axis_letter(n: int) -> str:
-    """The n-th axis name: A, B, … Z, AA, AB, …
+    """The n-th axis name: A, B, … Z, AA, AB and so on.
 
     >>> axis_letter(0), axis_letter(8), axis_letter(24)
     ('A', 'J', 'AA')
@@ -113,8 +116,12 @@ def _fit_common_axis(
 ) -> tuple[Array, Array]:
     """Point and direction of the line nearest to the corners of all coaxial cylinders, each with a radius of its own.
 
-    Where there is only one cylinder, or none, the axis of the surface that fixes it best.
+    Where there is only one cylinder, or none, the axis of the surface that fixes it best; of exact ones the best.
     """
+    exact = [f for f in surfaces if f.shape.exact and f.shape.kind != "sphere"]
+    if exact:
+        best = max(exact, key=_axis_reliability)
+        return best.shape.point, best.shape.direction
     cylinders = [f for f in surfaces if f.shape.kind == "cylinder" and f.covered_degrees > MIN_AXIS_DEGREES]
     if len(cylinders) < 2:
         best = max(surfaces, key=_axis_reliability)

@@ -21,8 +21,10 @@ MAX_SPACING_ERROR_RAD = 2e-3
 
 @dataclass(frozen=True, slots=True)
 class HolePattern:
-    """Equal holes about an axis: its number, the diameter of the circle through theirs and of the holes, mm, and the
-    numbers of their axes."""
+    """Equal holes about an axis.
+
+    Its number, the diameter of the circle through theirs and of the holes, mm, and the numbers of their axes.
+    """
 
     centre_index: int
     diameter: float

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 
 from foldsketch.base.arrays import Array
 from foldsketch.mesh.features.axes import CoaxialGroup
 from foldsketch.mesh.features.merge_rounds import MergedSurface, are_coaxial
 from foldsketch.mesh.features.mesh_reading import FeatureRole, MeasuredFeature
-from foldsketch.mesh.geometry.analytic_surface import AnalyticSurface
+from foldsketch.mesh.geometry.analytic_surface import AnalyticSurface, on_axis
 from foldsketch.mesh.geometry.measure import corners_used, row_dots
 from foldsketch.mesh.repair.clean import Body
 from foldsketch.mesh.segmentation.model import FittedSurface, Segmentation
@@ -67,6 +65,7 @@ def _measure(
         role=role,
         axis=group.letter if group is not None else "",
         surfaces=merged.source_indices,
+        exact=shape.exact,
     )
 
 
@@ -77,8 +76,10 @@ def to_vec3(v: Array) -> Vec3:
 
 
 def _axis_origin(shape: AnalyticSurface, body: Body) -> Array:
-    """The point of the axis next to the mesh's own origin, or next to the part where that is far away; the centre of a
-    sphere or a torus."""
+    """The point of the axis next to the mesh's own origin, or next to the part where that is far away.
+
+    The centre of a sphere or a torus.
+    """
     if shape.kind in ("sphere", "torus"):
         return shape.point
     far = float(np.linalg.norm(body.origin_shift)) >= MAX_ORIGIN_DISTANCE_RATIO * body.size
@@ -104,17 +105,16 @@ def _refit_about_axis(shape: AnalyticSurface, group: CoaxialGroup, points: Array
     """The same surface about the axis of its group, its sizes fitted again to points (n, 3) with the axis held."""
     if shape.kind in ("plane", "sphere"):
         return shape
-    d = group.direction
-    p = group.point + d * float((shape.point - group.point) @ d)
-    if shape.kind == "torus":
-        return replace(shape, point=p, direction=d)
+    held = on_axis(shape, group.point, group.direction)
+    if shape.kind == "torus" or shape.exact:
+        return held
+    p, d = held.point, held.direction
     q = points - p
     z = q @ d
     r = np.sqrt(np.maximum(row_dots(q, q) - z * z, 0))
     if shape.kind == "cylinder":
         return AnalyticSurface("cylinder", p, d, float(r.mean()))
     radius, slope = np.linalg.lstsq(np.column_stack((np.ones(len(r)), z)), r, rcond=None)[0].tolist()
-    before = shape.slope if float(d @ shape.direction) >= 0 else -shape.slope
-    if abs(slope - before) > MAX_SLOPE_CHANGE * (1 + abs(shape.slope)):
+    if abs(slope - held.slope) > MAX_SLOPE_CHANGE * (1 + abs(shape.slope)):
         return shape
     return AnalyticSurface("cone", p, d, radius, slope)

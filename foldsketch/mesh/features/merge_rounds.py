@@ -74,8 +74,10 @@ def _axial_extent(segmentation: Segmentation, shape: AnalyticSurface, triangles:
 
 
 def _is_groove_gap(segmentation: Segmentation, round_: FittedSurface, gap: tuple[float, float]) -> bool:
-    """Whether the gap between two surfaces of a round is a groove: coaxial cylinders in it, all deeper in the material
-    than the round."""
+    """Whether the gap between two surfaces of a round is a groove.
+
+    Coaxial cylinders in it, all deeper in the material than the round.
+    """
     slack = 4 * segmentation.tolerance
     shape = round_.shape
     floors = []

@@ -24,7 +24,8 @@ class MeasuredFeature:
     tube_diameter: of a torus's tube. inner: the material is outside (a bore). point, direction: a point of the axis
     and its unit direction (of a plane: a point and its outward normal); start, end: along direction from point.
     covered_degrees: how much of the full turn the mesh has; sides: facets on a full turn. role: what it is on the
-    part; axis: letter of its axis; surfaces: numbers of its surfaces in the segmentation.
+    part; axis: letter of its axis; surfaces: numbers of its surfaces in the segmentation; exact: as a CAD file has it,
+    not fitted to triangles.
     """
 
     name: str
@@ -45,6 +46,7 @@ class MeasuredFeature:
     role: FeatureRole = "feature"
     axis: str = ""
     surfaces: tuple[int, ...] = ()
+    exact: bool = False
 
     @property
     def left_out(self) -> bool:
@@ -88,9 +90,10 @@ class BoltCircle:
 class MeshReading:
     """All that was found on one body of a mesh. Lengths mm, in the mesh's own frame.
 
-    source: name of the file; units: of its numbers, None where they were taken as mm; size: of the box; explained_area:
-    share of the surface that is recognised; segmentation: the arrays, for cutting and comparing; main_direction: of
-    the datum axis; keep: fillets, chamfers and draft stay; left_out: fillets and roundings that the model goes without.
+    source: name of the file; kind: of file; units: of its numbers, None where they were taken as mm; size: of the box;
+    volume: mm3, of a mesh inside its triangles, of a CAD file between its surfaces; explained_area: share of the
+    surface that is recognised; segmentation: the arrays, for cutting and comparing; main_direction: of the datum axis;
+    keep: fillets, chamfers and draft stay; left_out: fillets and roundings that the model goes without.
     """
 
     source: str
@@ -110,6 +113,7 @@ class MeshReading:
     main_direction: Vec3 = (0.0, 0.0, 1.0)
     keep: bool = False
     left_out: tuple[MeasuredFeature, ...] = ()
+    kind: Literal["mesh", "step", "iges"] = "mesh"
 
     def __repr__(self) -> str:
         rounds = sum(m.is_round for m in self.features)

@@ -14,14 +14,17 @@ from foldsketch.mesh.features.mesh_reading import MeasuredFeature, MeshReading
 from foldsketch.mesh.geometry.measure import coordinate_bounds
 from foldsketch.part.model import Axis, Vec3
 
-MAX_DECIMALS = 4
-"""Decimals of a mm in a part file."""
+MAX_DECIMALS, EXACT_DECIMALS = 4, 6
+"""Decimals of a mm in a part file, from a mesh and from the exact surfaces of a CAD file."""
 
 
 @dataclass(slots=True, eq=False)
 class PartFrame:
-    """rotation: (3, 3), rows are the part's x, y, z in the mesh's frame; origin: (3,) of the part in the mesh's frame;
-    axes: of the part, more of which may be added; decimals: of a mm, that the mesh is good for."""
+    """rotation: (3, 3), rows are the part's x, y, z in the mesh's frame.
+
+    origin: (3,) of the part in the mesh's frame; axes: of the part, more of which may be added; decimals: of a mm, that
+    the mesh is good for.
+    """
 
     rotation: Array
     origin: Array
@@ -89,8 +92,10 @@ def find_part_frame(reading: MeshReading) -> PartFrame:
     heights = (body.corners + body.origin_shift) @ z
     keeps_zero = along_mesh_axis and heights.min() - 1e-6 <= 0.0 <= heights.max() + 1e-6
     origin = datum - z * float(datum @ z) + z * (0.0 if keeps_zero else float(heights.min()))
-    digits = np.floor(-np.log10(max(reading.segmentation.tolerance, 1e-12)))
-    frame = PartFrame(np.array([x, np.cross(z, x), z]), origin, [], int(np.clip(digits, 1, MAX_DECIMALS)))
+    digits = int(np.clip(np.floor(-np.log10(max(reading.segmentation.tolerance, 1e-12))), 1, MAX_DECIMALS))
+    if reading.features and all(m.exact for m in reading.features):
+        digits = EXACT_DECIMALS
+    frame = PartFrame(np.array([x, np.cross(z, x), z]), origin, [], digits)
     frame.axes.append(Axis(reading.axes[0].name if reading.axes else "A"))
     for a in reading.axes[1:]:
         frame.axes.append(_to_part_axis(a.name, np.array(a.point), np.array(a.direction), frame))
@@ -98,8 +103,10 @@ def find_part_frame(reading: MeshReading) -> PartFrame:
 
 
 def _x_direction(reading: MeshReading, z: Array) -> Array:
-    """A unit vector across z: towards the first offset axis, or along the first cross axis, or along the normal of a
-    face, or any."""
+    """A unit vector across z.
+
+    Towards the first offset axis, or along the first cross axis, or along the normal of a face, or any.
+    """
     datum = reading.axes[0] if reading.axes else None
     candidates = [
         np.array(a.point) - np.array(datum.point)

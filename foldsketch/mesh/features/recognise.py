@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -10,6 +11,9 @@ from foldsketch.base.arrays import Array
 from foldsketch.base.findings import Finding, Quantity, mm, percent, quoted
 from foldsketch.base.progress import Listener, ignore_progress
 from foldsketch.base.units import MM_PER_UNIT
+from foldsketch.mesh import CAD_FILE_SUFFIXES
+from foldsketch.mesh.cad.exact_segmentation import box_of_surfaces
+from foldsketch.mesh.cad.read_cad import CadFile, read_cad
 from foldsketch.mesh.features import messages
 from foldsketch.mesh.features.axes import CoaxialGroup, group_coaxial_surfaces
 from foldsketch.mesh.features.hole_patterns import HolePattern, find_hole_patterns
@@ -29,6 +33,7 @@ from foldsketch.mesh.files.load import RawMesh, load_mesh
 from foldsketch.mesh.geometry.measure import coordinate_bounds
 from foldsketch.mesh.repair.clean import Body, clean_mesh
 from foldsketch.mesh.segmentation.coarse_rounds import resolve_coarse_rounds
+from foldsketch.mesh.segmentation.model import Segmentation
 from foldsketch.mesh.segmentation.segment import segment_surfaces
 
 _ROLE_WORDS = {"fillet": "fillets", "rounding": "rounded edges", "chamfer": "chamfers", "draft": "drafted walls"}
@@ -41,27 +46,61 @@ def recognise_mesh(
     body: str | None = None,
     progress: Listener = ignore_progress,
 ) -> tuple[MeshReading, ...]:
-    """Readings of the bodies in a mesh file, the largest first.
+    """Readings of the bodies in a mesh, STEP or IGES file, the largest first.
 
-    units: unit of the file's numbers (mm, cm, m, in, ft, um), or None to take them as mm, with a warning; keep:
-    fillets, chamfers and draft stay; body: name or number of the one body to read. Raises FoldsketchError.
+    units: unit of the file's numbers (mm, cm, m, in, ft, um), or None to take them as mm, with a warning; STEP and IGES
+    have their own; keep: fillets, chamfers and draft stay; body: name or number of the one body to read. Raises
+    FoldsketchError.
     """
     if units is not None and units not in MM_PER_UNIT:
         raise messages.UNKNOWN_UNIT.error("--units", unit=units, known=", ".join(MM_PER_UNIT))
+    if Path(path).suffix.lower() in CAD_FILE_SUFFIXES:
+        return _recognise_cad(read_cad(Path(path), units, progress), keep, body, progress)
     raw = load_mesh(path)
     progress("read", 0.1)
     bodies = clean_mesh(raw, MM_PER_UNIT[units] if units else 1.0)
-    chosen = [b for k, b in enumerate(bodies) if body is None or body in (b.name, str(k + 1))]
-    if not chosen:
-        raise messages.NO_SUCH_BODY.error("--body", body=body, bodies=quoted(b.name for b in bodies))
-    return tuple(recognise(b, raw, units, keep, progress) for b in chosen)
+    chosen = _chosen_bodies([b.name for b in bodies], body)
+    return tuple(recognise(bodies[k], raw, units, keep, progress) for k in chosen)
 
 
 def recognise(
     body: Body, raw: RawMesh, units: str | None = None, keep: bool = False, progress: Listener = ignore_progress
 ) -> MeshReading:
-    """The reading of one cleaned body."""
+    """The reading of one cleaned body of a mesh."""
     segmentation, coarse = resolve_coarse_rounds(body.name, segment_surfaces(body, progress))
+    low, high = coordinate_bounds(body.corners)
+    first = _unit_findings(body.name, raw, units, high - low)
+    reading = _make_reading(segmentation, (*first, *body.findings, *coarse), raw.source, units, keep)
+    progress("read", 1.0)
+    return reading
+
+
+def _recognise_cad(file: CadFile, keep: bool, body: str | None, progress: Listener) -> tuple[MeshReading, ...]:
+    """Readings of the bodies of a STEP or IGES file."""
+    chosen = [file.bodies[k] for k in _chosen_bodies([b.name for b, _ in file.bodies], body)]
+    readings = []
+    for one, segmentation in chosen:
+        reading = _make_reading(segmentation, (*file.findings, *one.findings), file.source, file.unit, keep)
+        low, high = box_of_surfaces(segmentation)
+        size = to_vec3(high - low)
+        readings.append(replace(reading, kind=file.kind, volume=segmentation.volume, size=size))
+    progress("read", 1.0)
+    return tuple(readings)
+
+
+def _chosen_bodies(names: list[str], body: str | None) -> list[int]:
+    """Numbers of the bodies to read: all, or the one that was named by its name or number."""
+    chosen = [k for k, name in enumerate(names) if body is None or body in (name, str(k + 1))]
+    if not chosen:
+        raise messages.NO_SUCH_BODY.error("--body", body=body, bodies=quoted(names))
+    return chosen
+
+
+def _make_reading(
+    segmentation: Segmentation, first: tuple[Finding, ...], source: str, units: str | None, keep: bool
+) -> MeshReading:
+    """The reading of one body from its surfaces. first: findings that come before its own."""
+    body = segmentation.body
     merged = merge_split_surfaces(segmentation)
     roles = assign_roles(segmentation, merged, find_adjacent_surfaces(segmentation, merged))
     turned = [k for k, m in enumerate(merged) if m.surface.shape.kind != "plane" and roles[k] in ("feature", "draft")]
@@ -75,17 +114,14 @@ def recognise(
     circles = _bolt_circles(groups, patterns, everything)
     low, high = coordinate_bounds(body.corners)
     findings = [
-        *_unit_findings(body.name, raw, units, high - low),
-        *body.findings,
-        *coarse,
+        *first,
         *_noise_findings(body.name, segmentation.noise),
         *_left_out_findings(body, everything, keep),
         *_feature_findings(body.name, axes, circles, everything),
         *describe_unexplained(body.name, segmentation),
     ]
-    progress("read", 1.0)
     return MeshReading(
-        source=raw.source,
+        source=source,
         name=body.name,
         units=units,
         triangles=len(body.triangles),

@@ -64,9 +64,9 @@ def load_mesh(path: Path | str) -> RawMesh:
     points to (textures, materials, other files) is opened.
     """
     path = Path(path)
-    # Reports show what is not text in a name as question marks.
-    where = (path.name or str(path)).encode("utf-8", "replace").decode()
-    kind, data = _read_bytes(path, where)
+    where, data = read_file_bytes(path, MESH_FILE_SUFFIXES)
+    kind = path.suffix.lower()[1:]
+    reject_foreign_formats(where, kind, data)
     checked = PRECHECKS[kind](where, data)
     corners, triangles = checked.arrays or _parse_with_trimesh(where, kind, checked.data)
     _check_arrays(where, kind, corners, triangles)
@@ -81,8 +81,13 @@ def load_mesh(path: Path | str) -> RawMesh:
     )
 
 
-def _read_bytes(path: Path, where: str) -> tuple[str, bytes]:
-    """Format (the suffix without its dot) and bytes of a file."""
+def read_file_bytes(path: Path, suffixes: tuple[str, ...]) -> tuple[str, bytes]:
+    """Name of a file as reports show it, and its bytes.
+
+    suffixes: the endings that are read. Raises FoldsketchError.
+    """
+    # Reports show what is not text in a name as question marks.
+    where = (path.name or str(path)).encode("utf-8", "replace").decode()
     try:
         about = path.stat()
     except (OSError, ValueError) as why:
@@ -91,7 +96,7 @@ def _read_bytes(path: Path, where: str) -> tuple[str, bytes]:
         raise messages.IS_A_FOLDER.error(where)
     if not stat.S_ISREG(about.st_mode):
         raise messages.NOT_A_REGULAR_FILE.error(where)
-    if path.suffix.lower() not in MESH_FILE_SUFFIXES:
+    if path.suffix.lower() not in suffixes:
         raise messages.UNKNOWN_FORMAT.error(where, suffix=path.suffix)
     if about.st_size == 0:
         raise messages.EMPTY.error(where)
@@ -102,9 +107,7 @@ def _read_bytes(path: Path, where: str) -> tuple[str, bytes]:
         data = path.read_bytes()
     except OSError as why:
         raise messages.UNREADABLE.error(where, reason=str(why.strerror)) from why
-    kind = path.suffix.lower()[1:]
-    reject_foreign_formats(where, kind, data)
-    return kind, data
+    return where, data
 
 
 def _parse_with_trimesh(where: str, kind: str, data: bytes) -> tuple[Array, Ints]:

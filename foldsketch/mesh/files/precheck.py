@@ -15,8 +15,11 @@ MAX_TRIANGLES = 5_000_000
 
 @dataclass(frozen=True, slots=True, eq=False)
 class PrecheckedFile:
-    """What a check hands on. data: the bytes for the parser; arrays: corners (n, 3) and triangles (m, 3) where the
-    check has read them itself; single_precision: the numbers went through 32-bit floats; unit: of the file, or ""."""
+    """What a check hands on.
+
+    data: the bytes for the parser; arrays: corners (n, 3) and triangles (m, 3) where the check has read them itself;
+    single_precision: the numbers went through 32-bit floats; unit: of the file, or "".
+    """
 
     data: bytes = b""
     single_precision: bool = False

@@ -75,8 +75,10 @@ def _check_buffers(where: str, tree: dict[str, Any], size: int) -> None:
 
 
 def _check_nodes(where: str, tree: dict[str, Any]) -> None:
-    """Nodes must form trees, and the meshes that they show must not unpack to too much: a mesh may be shown, and its
-    data named, many times over."""
+    """Nodes must form trees, and the meshes that they show must not unpack to too much.
+
+    A mesh may be shown, and its data named, many times over.
+    """
     nodes, accessors = tree.get("nodes", []), tree.get("accessors", [])
     children = [int(c) for n in nodes for c in n.get("children", [])]
     roots = [[int(n) for n in s.get("nodes", [])] for s in tree.get("scenes", [])]

@@ -31,8 +31,10 @@ class _Element:
 
 
 def check_ply(where: str, data: bytes) -> PrecheckedFile:
-    """The elements of the header must fit into what follows it. Comments, which may name a texture file, are taken
-    out. Raises FoldsketchError."""
+    """The elements of the header must fit into what follows it.
+
+    Comments, which may name a texture file, are taken out. Raises FoldsketchError.
+    """
     if not data.startswith(b"ply"):
         raise messages.INVALID.error(where, format="PLY")
     end = re.search(rb"end_header\r?\n", data[:MAX_HEADER_BYTES])

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -20,7 +20,8 @@ class AnalyticSurface:
 
     point (3,), direction (3,) unit: a point of the axis and its direction; plane: a point and the normal; sphere: the
     centre and any direction; torus: the centre. radius: of a cylinder, a sphere, a torus's centre circle, a cone at
-    `point`; slope: growth of a cone's radius along direction; tube: radius of a torus's tube.
+    `point`; slope: growth of a cone's radius along direction; tube: radius of a torus's tube. exact: as a CAD file has
+    it, so that no fit to corners makes it better.
     """
 
     kind: SurfaceKind
@@ -29,6 +30,7 @@ class AnalyticSurface:
     radius: float = 0.0
     slope: float = 0.0
     tube: float = 0.0
+    exact: bool = False
 
     def distance(self, points: Array) -> Array:
         """Signed distance (n,) of points (n, 3), positive outside the round or on the side of a plane's normal.
@@ -72,7 +74,14 @@ class AnalyticSurface:
 
     def reversed(self) -> AnalyticSurface:
         """The same surface with its direction turned round."""
-        return AnalyticSurface(self.kind, self.point, -self.direction, self.radius, -self.slope, self.tube)
+        return replace(self, direction=-self.direction, slope=-self.slope)
+
+
+def on_axis(shape: AnalyticSurface, point: Array, direction: Array) -> AnalyticSurface:
+    """The same cylinder, cone or torus about a line (point, unit direction) that is its axis but for rounding."""
+    place = point + direction * float((shape.point - point) @ direction)
+    slope = shape.slope if float(direction @ shape.direction) >= 0 else -shape.slope
+    return replace(shape, point=place, direction=direction, slope=slope)
 
 
 def _row_norms(v: Array) -> Array:

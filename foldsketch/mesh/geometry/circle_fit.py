@@ -49,8 +49,10 @@ def fit_circle(xy: Array) -> tuple[Array, float, float]:
 
 
 def _least_squares_2(u: Array, v: Array, right: Array) -> tuple[float, float]:
-    """Numbers a, b for which a u + b v comes nearest to right, each (n,): normal equations, or singular values where
-    those are ill-conditioned."""
+    """Numbers a, b for which a u + b v comes nearest to right, each (n,).
+
+    Normal equations, or singular values where those are ill-conditioned.
+    """
     uu, uv, vv = float(u @ u), float(u @ v), float(v @ v)
     det = uu * vv - uv * uv
     if det > 1e-12 * (uu + vv) ** 2:
@@ -61,8 +63,9 @@ def _least_squares_2(u: Array, v: Array, right: Array) -> tuple[float, float]:
 
 
 def fit_ellipse(flat: Array) -> tuple[float, float, float] | None:
-    """Half axes (long, short) of the ellipse nearest to points (n >= 6, 2), and the largest misfit; None for no
-    ellipse. A conic by linear least squares.
+    """Half axes (long, short) of the ellipse nearest to points (n >= 6, 2), and the largest misfit.
+
+    None for no ellipse. A conic by linear least squares.
 
     >>> t = np.linspace(0, 6, 40)
     >>> a, b, _ = fit_ellipse(np.column_stack((21 * np.cos(t), 20 * np.sin(t))))

@@ -66,8 +66,10 @@ def signed_volume(corners: Array, triangles: Ints) -> float:
 
 
 def triangle_cross_products(corners: Array, triangles: Ints) -> tuple[Array, Array]:
-    """First corner (m, 3) of triangles, and the cross product (m, 3) of their first two sides: along the normal, and
-    twice the area long."""
+    """First corner (m, 3) of triangles, and the cross product (m, 3) of their first two sides.
+
+    Along the normal, and twice the area long.
+    """
     a = np.take(corners, triangles[:, 0], axis=0)
     u = np.take(corners, triangles[:, 1], axis=0) - a
     v = np.take(corners, triangles[:, 2], axis=0) - a

@@ -62,7 +62,12 @@ def fit_cylinder(points: Array, direction: Array) -> AnalyticSurface:
 
 
 def refine_surface(shape: AnalyticSurface, points: Array, steps: int = MAX_STEPS) -> AnalyticSurface:
-    """The surface of shape's kind nearest to points (n, 3), started at shape; shape itself where nothing is nearer."""
+    """The surface of shape's kind nearest to points (n, 3), started at shape.
+
+    shape itself where nothing is nearer, and where it is exact.
+    """
+    if shape.exact:
+        return shape
     if shape.kind == "sphere":
         return fit_sphere(points)
     if shape.kind == "plane":
@@ -127,8 +132,11 @@ def distance_derivatives(shape: AnalyticSurface, points: Array) -> Array:
 
 
 def solve_least_squares(rows: Array, right: Array) -> Array:
-    """The x (k,) for which x times rows (k, n) is nearest to right (n,): normal equations in rows of equal length,
-    which for thousands of columns take a tenth of the time of a decomposition."""
+    """The x (k,) for which x times rows (k, n) is nearest to right (n,).
+
+    Normal equations in rows of equal length, which for thousands of columns take a tenth of the time of a
+    decomposition.
+    """
     square = rows @ rows.T
     size = np.sqrt(square.diagonal())
     size[size == 0] = 1.0

@@ -18,8 +18,10 @@ MAX_PLANE_MISFIT_MM = 1e-9
 
 
 def merge_into_panels(corners: Array, triangles: Ints, label: Ints, slack: float) -> Panels:
-    """One panel for all triangles of one label of a closed mesh; corners are moved exactly onto the planes of their
-    panels, by at most slack mm. label: (m,)."""
+    """One panel for all triangles of one label of a closed mesh.
+
+    Corners are moved exactly onto the planes of their panels, by at most slack mm. label: (m,).
+    """
     corners, label = _snap_to_planes(corners, triangles, label, slack)
     start = triangles.ravel()
     twin = _opposite_half_edges(triangles, len(corners))
@@ -77,8 +79,11 @@ def _area_vector(p: Array) -> Array:
 
 
 def _snap_to_planes(corners: Array, triangles: Ints, label: Ints, slack: float) -> tuple[Array, Ints]:
-    """Corners moved by the least that puts them onto the planes of all merged panels about them, so that paper panels
-    are flat to the last digit. Where that would move one by more than slack, its panels stay triangles."""
+    """Corners moved onto the planes of all merged panels about them, by the least that does it.
+
+    So that paper panels are flat to the last digit. Where that would move one by more than slack, its panels
+    stay triangles.
+    """
     label = label.copy()
     for _ in range(4):
         normal, height = _panel_planes(corners, triangles, label)

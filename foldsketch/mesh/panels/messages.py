@@ -5,14 +5,14 @@ from foldsketch.base.findings import Message
 TOO_FEW_PANELS = Message(
     "panels-too-few", "error", "{count:panel encloses|panels enclose} no space", "allow at least {least}"
 )
-NOT_CLOSED = Message(
+OPEN_MESH = Message(
     "panels-of-open-mesh", "error", "is not closed, so it has no nets", "close the holes before you export it"
 )
 LIBRARY_MISSING = Message(
     "panels-library-missing",
     "error",
     "needs the package fast-simplification to be simplified",
-    "install it with pip",
+    "pip install -e '.[panels]'",
 )
 NONE_FOUND = Message("panels-not-found", "error", "no closed surface of {count:panel} was found", "allow more panels")
 ALL_CROSS = Message(

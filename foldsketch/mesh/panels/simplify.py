@@ -23,9 +23,11 @@ DISTANCE_SAMPLES = 2000
 
 @dataclass(frozen=True, slots=True, eq=False)
 class SimplifiedMesh:
-    """corners: (n, 3) mm in the mesh's own frame; polygons: for every panel its loops of corner numbers, the first
-    anticlockwise seen from outside, holes clockwise; area: mm2; mesh_to_panels_max, panels_to_mesh_max: largest
-    distance in mm from points of one to the other."""
+    """corners: (n, 3) mm in the mesh's own frame.
+
+    polygons: for every panel its loops of corner numbers, the first anticlockwise seen from outside, holes clockwise;
+    area: mm2; mesh_to_panels_max, panels_to_mesh_max: largest distance in mm from points of one to the other.
+    """
 
     corners: Array
     polygons: tuple[PanelLoops, ...]
@@ -44,7 +46,7 @@ def simplify(reading: MeshReading, panels: int = 300) -> SimplifiedMesh:
     if panels < MIN_PANELS:
         raise messages.TOO_FEW_PANELS.error("panels", count=panels, least=MIN_PANELS)
     if not body.watertight:
-        raise messages.NOT_CLOSED.error(reading.name)
+        raise messages.OPEN_MESH.error(reading.name)
     face = _plane_faces(reading)
     if face is not None and int(face.max()) < panels:
         slack = 20 * reading.segmentation.tolerance
@@ -60,7 +62,7 @@ def simplify(reading: MeshReading, panels: int = 300) -> SimplifiedMesh:
         panels=len(polygons),
         mesh_off=mm(worst_out, 3),
         panels_off=mm(worst_back, 3),
-        volume=percent(signed_volume(corners, triangles) / reading.volume, 2),
+        volume=percent(signed_volume(corners, triangles) / reading.segmentation.body.volume, 2),
     )
     area = float(triangle_areas(corners, triangles).sum())
     return SimplifiedMesh(corners + body.origin_shift, polygons, area, worst_out, worst_back, (note,))

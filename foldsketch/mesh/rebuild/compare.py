@@ -21,8 +21,10 @@ MAX_VOLUME_DEVIATION = 0.03
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
-    """volume, area: of the rebuilt part over that of the mesh. mesh_to_part, part_to_mesh: distance in mm from points
-    of one to the other, largest and mean; mesh_chord_error: mm that the flat facets of the mesh are inside its rounds.
+    """volume, area: of the rebuilt part over that of the mesh.
+
+    mesh_to_part, part_to_mesh: distance in mm from points of one to the other, largest and mean; mesh_chord_error: mm
+    that the flat facets of the mesh are inside its rounds.
     """
 
     volume: float
@@ -63,7 +65,7 @@ def compare_with_mesh(reading: MeshReading, vertices: Array, triangles: Ints, sa
     faces = np.asarray(triangles, dtype=np.int64)
     out, back = distances_between((body.corners, body.triangles), (own, faces), samples)
     return Comparison(
-        signed_volume(own, faces) / reading.volume,
+        signed_volume(own, faces) / body.volume,
         float(triangle_areas(own, faces).sum()) / reading.area,
         float(out.max()),
         float(out.mean()),

@@ -14,8 +14,11 @@ OPEN_END_OVERRUN_RATIO = 0.06
 
 
 def cross_features(features: tuple[MeasuredFeature, ...], frame: PartFrame, keep: bool) -> list[Feature]:
-    """Cylinders and cones on cross axes. An end with a face across it stays where the face is; an open end of a bore
-    goes a little farther, an open end of a boss goes into the body that it is on."""
+    """Cylinders and cones on cross axes.
+
+    An end with a face across it stays where the face is; an open end of a bore goes a little farther, an open end of a
+    boss goes into the body that it is on.
+    """
     axes = {a.name: a for a in frame.axes}
     return [
         _make_feature(m, axes[m.axis], features, frame, keep)

@@ -23,8 +23,10 @@ class SectionRun:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class SectionLoop:
-    """A closed border of a section: points (n, 2) mm, material on the left; its runs in order; its area, mm2, negative
-    where it encloses emptiness."""
+    """A closed border of a section: points (n, 2) mm, material on the left.
+
+    Its runs in order; its area, mm2, negative where it encloses emptiness.
+    """
 
     points: Array
     runs: tuple[SectionRun, ...]
@@ -37,8 +39,10 @@ class SectionLoop:
 
 
 class Slicer:
-    """Cuts a body at heights along a frame's z. owner: (m,) number of every triangle's feature; rotation: (3, 3), rows
-    x, y, z of the frame; origin: (3,)."""
+    """Cuts a body at heights along a frame's z. owner: (m,) number of every triangle's feature.
+
+    rotation: (3, 3), rows x, y, z of the frame; origin: (3,).
+    """
 
     def __init__(self, body: Body, owner: Ints, rotation: Array, origin: Array) -> None:
         self.points = (body.corners - origin) @ rotation.T
@@ -76,8 +80,10 @@ class Slicer:
         return np.minimum(a, b) * len(self.points) + np.maximum(a, b)
 
     def _chain_into_loops(self, starts: list[int], stops: list[int], head: Array, owner: Ints) -> list[SectionLoop]:
-        """Loops of segments. starts, stops: keys of the edges that each segment runs from and to; head: (n, 2) where it
-        begins."""
+        """Loops of segments.
+
+        starts, stops: keys of the edges that each segment runs from and to; head: (n, 2) where it begins.
+        """
         after: dict[int, list[int]] = {}
         for i in reversed(range(len(starts))):
             after.setdefault(starts[i], []).append(i)

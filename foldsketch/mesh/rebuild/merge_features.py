@@ -13,8 +13,10 @@ TOUCH_MM = 1e-9
 
 
 def merge_lands_at_grooves(features: list[Feature]) -> list[Feature]:
-    """Two lands with a groove between them become one cylinder with a ring cut out of it; two bores with an inner
-    groove between them one bore."""
+    """Two lands with a groove between them become one cylinder with a ring cut out of it.
+
+    Two bores with an inner groove between them one bore.
+    """
     out = list(features)
     for groove in features:
         if not groove.name.startswith("groove") or not isinstance(groove.shape, Cylinder):

@@ -55,8 +55,10 @@ def rib_or_keyway_from_runs(
 
 
 def _corners_of_piece(loop: SectionLoop, circle: SectionCircle, piece: Any, context: SectionContext) -> Array | None:
-    """Corners (n, 2) of the runs of a loop that bound a piece beside a circle, in order; None where these are not one
-    stretch, or have roundings that are left out."""
+    """Corners (n, 2) of the runs of a loop that bound a piece beside a circle, in order.
+
+    None where these are not one stretch, or have roundings that are left out.
+    """
     import shapely
 
     runs, count = loop.runs, len(loop.runs)
@@ -114,8 +116,10 @@ def _corners_around_circle(start: Array, stop: Array, by: Array, middle: Array, 
 def rib_or_keyway_from_polygons(
     polygon: Any, circle: SectionCircle, piece: Any, chord: float, less: bool, hole: bool, context: SectionContext
 ) -> SectionShape:
-    """The same by way of polygons, where the corners are not plain. polygon: what the loop encloses; chord: mm by
-    which its sides may be inside its arcs."""
+    """The same by way of polygons, where the corners are not plain.
+
+    polygon: what the loop encloses; chord: mm by which its sides may be inside its arcs.
+    """
     if less:
         grown = piece.buffer(1.5 * chord + 0.02 * circle.r, join_style="mitre", mitre_limit=3.0)
         shape = piece.buffer(1e-9).union(grown.difference(circle_to_polygon(circle).buffer(-chord * 0.5)))

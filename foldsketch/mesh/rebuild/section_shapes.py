@@ -44,8 +44,11 @@ class SectionShape:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class SectionContext:
-    """What is known of the features in a section: their circle there, which are left out of the model, which are cross
-    features; slack: mm that corners of the mesh may be off."""
+    """What is known of the features in a section.
+
+    Their circle there, which are left out of the model, which are cross features; slack: mm that corners of the mesh
+    may be off.
+    """
 
     circle_of: Callable[[int], SectionCircle | None]
     left_out: frozenset[int]

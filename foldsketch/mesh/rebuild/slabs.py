@@ -46,8 +46,11 @@ class ExtrudedShape:
 
 
 class SlabBuilder:
-    """Sections of one reading. omitted: numbers of the features that the model goes without; cross_features: of those
-    on cross axes and of the faces at their ends; findings: of what was found on the way."""
+    """Sections of one reading.
+
+    omitted: numbers of the features that the model goes without; cross_features: of those on cross axes and of the
+    faces at their ends; findings: of what was found on the way.
+    """
 
     def __init__(
         self, reading: MeshReading, features: tuple[MeasuredFeature, ...], frame: PartFrame, keep: bool

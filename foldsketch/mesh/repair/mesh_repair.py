@@ -145,8 +145,10 @@ def _edge_lengths(corners: Array, edges: Ints) -> Array:
 
 
 def _join_near_corners(corners: Array, triangles: Ints, open_edges: Ints, width: float) -> Ints | None:
-    """The triangles with corners of open edges merged that are within so many mm, less those that lose their area;
-    None where no two corners are that near."""
+    """The triangles with corners of open edges merged that are within so many mm, less those that lose their area.
+
+    None where no two corners are that near.
+    """
     from scipy.spatial import cKDTree
 
     rim = np.unique(open_edges)

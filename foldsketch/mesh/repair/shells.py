@@ -102,8 +102,9 @@ class ShellMeasures:
 
 
 def winding_numbers(points: Array, surface: Array) -> Array:
-    """Winding number (k,) of a closed surface (m, 3, 3) about points (k, 3): solid angles over 4 pi
-    [Van Oosterom and Strackee, IEEE Trans. Biomed. Eng. 30 (1983) 125; formula from memory].
+    """Winding number (k,) of a closed surface (m, 3, 3) about points (k, 3).
+
+    Solid angles over 4 pi [Van Oosterom and Strackee, IEEE Trans. Biomed. Eng. 30 (1983) 125; formula from memory].
 
     >>> corners = np.array([[0.0, 0, 0], [1, 0, 0], [0, 1, 0], [0, 0, 1]])
     >>> tetrahedron = corners[[[0, 2, 1], [0, 1, 3], [1, 2, 3], [0, 3, 2]]]

@@ -30,8 +30,11 @@ def triangle_centroids(body: Body, triangles: Ints) -> Array:
 
 
 def is_doubly_curved(shape: AnalyticSurface, middle: Array, normals: Array, weight: Array) -> bool:
-    """Whether triangles bend in both directions, as on a ball or a tube: the corners of a row of flats are on a sphere,
-    and often on a torus, too. middle, normals: (m, 3) of the triangles; weight: (m,), their areas."""
+    """Whether triangles bend in both directions, as on a ball or a tube.
+
+    The corners of a row of flats are on a sphere, and often on a torus, too. middle, normals: (m, 3) of the triangles;
+    weight: (m,), their areas.
+    """
     if shape.kind == "sphere":
         values = np.linalg.eigvalsh(weighted_scatter(normals, weight))
         return bool(values[0] > 0.004 * values.sum())
@@ -59,8 +62,10 @@ def find_flat_triangles(spans: Array, weight: Array) -> Bools:
 def angular_coverage(
     shape: AnalyticSurface, corners: Array, triangles: Ints, weight: Array
 ) -> tuple[Array, float, float]:
-    """Angle (m,) that each triangle spans about the axis, radians; degrees that all cover together; sides on a full
-    turn, from the angle that three quarters of them do not exceed. weight: (m,), zero for triangles that do not count.
+    """Angle (m,) that each triangle spans about the axis, radians.
+
+    Degrees that all cover together; sides on a full turn, from the angle that three quarters of them do not exceed.
+    weight: (m,), zero for triangles that do not count.
     """
     u, v = perpendicular_axes(shape.direction)
     q = corners[triangles] - shape.point

@@ -60,8 +60,10 @@ def _plane_of(grower: RegionGrower, triangles: Ints, normal: Array, centre: Arra
 
 
 def _continues_smoothly(grower: RegionGrower, free: Ints, patch: Ints, count: int) -> Bools:
-    """Patches that continue smoothly into another free patch: facets of a surface that is not recognised. patch: (n,)
-    number, below count, of the patch of every free triangle."""
+    """Patches that continue smoothly into another free patch: facets of a surface that is not recognised.
+
+    patch: (n,) number, below count, of the patch of every free triangle.
+    """
     edges = grower.edge_classes
     number = np.full(len(grower.owner), -1, dtype=np.int64)
     number[free] = patch

@@ -31,7 +31,7 @@ class HalfPlane:
     direction: Array
 
     def coordinates(self, triangles: Ints) -> tuple[Array, Array, Array]:
-        """r (m, 3) and z (m, 3) of the corners of triangles, mm, and the radial part (m,) of their normals."""
+        """R (m, 3) and z (m, 3) of the corners of triangles, mm, and the radial part (m,) of their normals."""
         body = self.grower.body
         used, local = reindex_corners(len(body.corners), body.triangles[triangles])
         q = body.corners[used] - self.point

@@ -59,6 +59,22 @@ class Segmentation:
         return float(self.body.areas[surface.triangles].sum())
 
     @property
+    def volume(self) -> float:
+        """Volume, mm3, between the surfaces themselves: the flat facets of a mesh are inside its rounds.
+
+        Over every triangle the distance from its surface is integrated from the middles of its three sides, which is
+        exact up to squares [Strang and Fix, An Analysis of the Finite Element Method, 4.3; from memory].
+        """
+        out = self.body.volume
+        for f in self.surfaces:
+            if f.shape.kind != "plane":
+                corners = self.body.corners[self.body.triangles[f.triangles]]
+                middles = (corners + np.roll(corners, 1, axis=1)) / 2
+                distance = f.shape.distance(middles.reshape(-1, 3)).reshape(-1, 3).mean(axis=1)
+                out += (1 if f.inner else -1) * float(distance @ self.body.areas[f.triangles])
+        return out
+
+    @property
     def explained_fraction(self) -> float:
         """Share of the area that is on one of the surfaces."""
         return float(self.body.areas[self.owner >= 0].sum() / max(self.body.area, 1e-300))

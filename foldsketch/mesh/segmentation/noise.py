@@ -11,8 +11,9 @@ MIN_CORNERS = 10
 
 
 def estimate_noise(body: Body, samples: int = 400) -> tuple[float, float]:
-    """Standard deviation of the corners off a smooth surface, mm, and the size of the neighbourhoods looked at, mm:
-    where that is much of the body, the first is worth nothing.
+    """Standard deviation of the corners off a smooth surface, mm, and the size of the neighbourhoods looked at, mm.
+
+    Where that is much of the body, the first is worth nothing.
 
     About evenly chosen corners a quadric is fitted to the corners within two edges. The lower quartile of what is left
     over is taken, since sharp edges only ever make it larger.

@@ -47,7 +47,7 @@ class RegionGrower:
 
     @property
     def tolerance(self) -> float:
-        """mm that a corner may be off its surface."""
+        """How far a corner may be off its surface, mm."""
         return self.edge_classes.tolerance
 
     def claim(self, surface: FittedSurface) -> None:

@@ -30,8 +30,10 @@ MIN_FREE_BORDER_FRACTION = 0.2
 
 
 def reject_weak_fits(grower: RegionGrower) -> None:
-    """Free the triangles of partial rounds that continue smoothly into surface that nobody has, in turns; and of walls
-    of several arcs that one ellipse fits as well."""
+    """Free the triangles of partial rounds that continue smoothly into surface that nobody has, in turns.
+
+    And of walls of several arcs that one ellipse fits as well.
+    """
     _absorb_small_fits(grower)
     _reject_small_cylinders(grower)
     for _ in range(8):

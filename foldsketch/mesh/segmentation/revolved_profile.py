@@ -73,8 +73,10 @@ def _group_corners_by_circle(points: Array, slack: float) -> Ints:
 
 
 def _profile_chains(triangles: Ints, level: Ints, flat: Array) -> list[Chain]:
-    """The profile as runs of straight steps from circle to circle. level: (m, 3) circle of every corner; flat:
-    (3 m, 2) its r and z."""
+    """The profile as runs of straight steps from circle to circle.
+
+    level: (m, 3) circle of every corner; flat: (3 m, 2) its r and z.
+    """
     count = int(level.max()) + 1
     number = np.bincount(level.ravel(), minlength=count)
     site = np.column_stack([np.bincount(level.ravel(), weights=flat[:, k], minlength=count) / number for k in (0, 1)])
@@ -94,8 +96,10 @@ def _profile_chains(triangles: Ints, level: Ints, flat: Array) -> list[Chain]:
 
 
 def _chain_levels(after: dict[int, list[int]]) -> list[list[int]]:
-    """Runs of levels, each linked to the next; they end where the profile ends or branches. after: the levels that each
-    one is linked to."""
+    """Runs of levels, each linked to the next; they end where the profile ends or branches.
+
+    after: the levels that each one is linked to.
+    """
     chains: list[list[int]] = []
     done: set[tuple[int, int]] = set()
     ends = [n for n, near in after.items() if len(near) != 2] or list(after)[:1]

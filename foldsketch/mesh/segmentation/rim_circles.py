@@ -26,8 +26,10 @@ MAX_PATCHES = 4000
 
 @dataclass(frozen=True, slots=True, eq=False)
 class RimCircle:
-    """A circle on a flat patch. centre (3,), normal (3,): in the frame of the body, mm; corners: how many are on it;
-    triangles: those on the far side of its edges."""
+    """A circle on a flat patch. centre (3,), normal (3,): in the frame of the body, mm.
+
+    corners: how many are on it; triangles: those on the far side of its edges.
+    """
 
     centre: Array
     normal: Array

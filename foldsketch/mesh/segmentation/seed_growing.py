@@ -102,8 +102,11 @@ def _try_surface_kinds(grower: RegionGrower, near: Ints, pool: Ints) -> FittedSu
 def _guesses(
     grower: RegionGrower, near: Ints, points: Array, direction: Array
 ) -> Iterator[tuple[AnalyticSurface | None, float, int]]:
-    """Cylinder, sphere, cone and torus guessed from a patch: each with the facets side by side and the triangles that
-    it needs. direction: (3,) across to all normals, as the axis of a cylinder is."""
+    """Cylinder, sphere, cone and torus guessed from a patch.
+
+    Each with the facets side by side and the triangles that it needs. direction: (3,) across to all normals, as the
+    axis of a cylinder is.
+    """
     body = grower.body
     normals, weight = body.normals[near], body.areas[near]
     yield fit_cylinder(points, direction), MIN_STEPS, 4
@@ -155,8 +158,11 @@ def _guess_cone(points: Array, normals: Array, on: Array, weight: Array) -> Anal
 
 
 def _guess_torus(points: Array, normals: Array, middles: Array) -> AnalyticSurface | None:
-    """The torus of a patch: all normals of a surface of revolution meet its axis, so the linear line complex nearest to
-    them gives it [Pottmann and Randrup, Computing 60 (1998) 307; from memory]."""
+    """The torus of a patch.
+
+    All normals of a surface of revolution meet its axis, so the linear line complex nearest to them gives it
+    [Pottmann and Randrup, Computing 60 (1998) 307; from memory].
+    """
     if len(normals) < 12:
         return None
     centre = middles.mean(axis=0)

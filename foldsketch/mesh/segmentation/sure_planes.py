@@ -34,8 +34,11 @@ def fit_patch_planes(body: Body, patch: Ints) -> tuple[Array, Array]:
 
 
 def surely_flat_triangles(body: Body, tolerance: float, patch: Ints, smooth: Bools, bend_angle: Array) -> Bools:
-    """Triangles (m,) of patches that are no strip of a round: without a smooth neighbour, or with corners off two
-    parallel lines. smooth, bend_angle: (k,) for every row of body.face_adjacency."""
+    """Triangles (m,) of patches that are no strip of a round.
+
+    Without a smooth neighbour, or with corners off two parallel lines. smooth, bend_angle: (k,) for every row of
+    body.face_adjacency.
+    """
     count = int(patch.max()) + 1
     one, other = patch[body.face_adjacency].T
     rows = np.flatnonzero(smooth & (one != other))
@@ -49,8 +52,10 @@ def surely_flat_triangles(body: Body, tolerance: float, patch: Ints, smooth: Boo
 
 
 def _wide_patches(body: Body, tolerance: float, patch: Ints, owner: Ints, edge: Ints, bend_angle: Array) -> Bools:
-    """Patches (p,) with corners off two parallel lines that are no strip of a round either. owner, edge: patch and row
-    of body.face_adjacency of every bent edge of the patches in question."""
+    """Patches (p,) with corners off two parallel lines that are no strip of a round either.
+
+    owner, edge: patch and row of body.face_adjacency of every bent edge of the patches in question.
+    """
     count = int(patch.max()) + 1
     normal, centre = fit_patch_planes(body, patch)
     span = body.corners[body.face_adjacency_edges[:, 1]] - body.corners[body.face_adjacency_edges[:, 0]]
@@ -79,8 +84,11 @@ def _wide_patches(body: Body, tolerance: float, patch: Ints, owner: Ints, edge: 
 def _round_strips(
     body: Body, tolerance: float, owner: Ints, edge: Ints, unit: Array, along: Array, side: Array, centre: Array
 ) -> Bools:
-    """Patches (p,) with a long bent edge on either side, both along the same line: strips of a round, even where
-    something was cut out of their ends. unit: (k, 3) direction of every edge; along, side: (p, 3) of every patch."""
+    """Patches (p,) with a long bent edge on either side, both along the same line.
+
+    Strips of a round, even where something was cut out of their ends. unit: (k, 3) direction of every edge; along,
+    side: (p, 3) of every patch.
+    """
     count = len(centre)
     ends = body.corners[body.face_adjacency_edges[edge]] - centre[owner][:, None, :]
     offset = row_dots(ends[:, 0], side[owner])

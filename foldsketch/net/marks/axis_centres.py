@@ -26,15 +26,20 @@ BORE_RAY_ANGLES_RAD = (0.8, 2.4, 3.9, 5.5)
 _BORE_RAYS = [(cos(t), sin(t)) for t in BORE_RAY_ANGLES_RAD]
 
 Centre = tuple[ScaledAxis, Point, PolygonLoop | None]
-"""An axis that goes square through a panel, where, and the hole that it goes through."""
+"""An axis that goes through a panel, where, and the hole that it goes through."""
 
 
 def mark_centres(views: Sequence[PanelView], lines: Sequence[ScaledAxis]) -> list[list[Centre]]:
-    """A cross and a pin hole for every axis that goes through a panel; returns those that do so squarely."""
+    """A cross and a pin hole for every axis that goes through a panel, lines round a bore; returns what is marked."""
     return [
         _mark_panel_centres(s, own) if own else []
         for s, own in zip(views, axes_through_panels(views, lines), strict=True)
     ]
+
+
+def pierces_squarely(s: PanelView, line: ScaledAxis) -> bool:
+    """Whether an axis goes through a panel at a right angle."""
+    return abs(abs(float(line.direction @ s.normal)) - 1) < 1e-9
 
 
 def _mark_panel_centres(s: PanelView, own: Sequence[tuple[ScaledAxis, Point]]) -> list[Centre]:
@@ -47,8 +52,8 @@ def _mark_panel_centres(s: PanelView, own: Sequence[tuple[ScaledAxis, Point]]) -
         if ring is None and not s.contains(p):
             continue
         seen.append(p)
-        square = abs(abs(float(line.direction @ s.normal)) - 1) < 1e-9
-        if square:
+        square = pierces_squarely(s, line)
+        if square or ring is None:
             centres.append((line, p, ring))
         if ring is None:
             _draw_cross(s, line, p, square)
@@ -118,6 +123,9 @@ _NEAR_LETTER_SPOTS = [
 ]
 """Where a letter is tried: distance beyond its centre's cross, and the direction."""
 
+LETTER_CLEARANCES_MM = (0.4, 0.12)
+"""Clear paper around a letter, mm, and where there is no room for that on a small panel."""
+
 MIN_LETTER_NEARNESS = 0.5
 """A letter is nearer to its centre than to another one by so much of their distance, if it can."""
 
@@ -132,8 +140,8 @@ def mark_letter(
     start = 2.6
     if hole:
         start = max(ray_distance(hole, p, ray, 1e3) for ray in _BORE_RAYS) + 1.5
-    for spots, sizes in _letter_spots(p, start, others):
-        found = s.free_space.place([line.name], sizes, 0.0, spots, clear=0.4) if spots else None
+    for spots, sizes, clear in _letter_spots(p, start, others):
+        found = s.free_space.place([line.name], sizes, 0.0, spots, clear) if spots else None
         if found:
             at, size = found
             s.marks.append(Mark("centre", s.panel.id, line.name, at, line.name, size))
@@ -142,11 +150,13 @@ def mark_letter(
 
 def _letter_spots(
     p: Point, start: float, others: Sequence[Point]
-) -> Iterator[tuple[Sequence[Point], tuple[float, ...]]]:
-    """Where a letter is tried and how large, one after another.
+) -> Iterator[tuple[Sequence[Point], tuple[float, ...], float]]:
+    """Where a letter is tried, how large and with how much clear paper around it, mm, one after another.
 
-    Beside its own centre, farther away, small, and then wherever it is nearer to its own centre than elsewhere.
+    Beside its own centre, farther away, small, wherever it is nearer to its own centre than elsewhere, and at last
+    close to other lines.
     """
+    clear, close = LETTER_CLEARANCES_MM
     large, middle, small = LABEL_HEIGHTS_MM
     near, far = (
         [(p[0] + (start + r) * c, p[1] + (start + r) * t) for r, c, t in ways]
@@ -154,13 +164,14 @@ def _letter_spots(
     )
     shares = dict(zip(near, _nearness_ratios(near, p, others), strict=True))
     own = [at for at in near if shares[at] > MIN_LETTER_NEARNESS]
-    yield own, (large, middle)
+    yield own, (large, middle), clear
     shares |= zip(far, _nearness_ratios(far, p, others), strict=True)
-    yield [at for at in far if shares[at] > MIN_LETTER_NEARNESS], (middle,)
-    yield own, (small,)
+    yield [at for at in far if shares[at] > MIN_LETTER_NEARNESS], (middle,), clear
+    yield own, (small,), clear
     rest = sorted(near + far, key=lambda at: -round(shares[at], 6)) if others else near + far
-    yield [at for at in rest if shares[at] <= MIN_LETTER_NEARNESS], (middle,)
-    yield rest, (small,)
+    yield [at for at in rest if shares[at] <= MIN_LETTER_NEARNESS], (middle,), clear
+    yield rest, (small,), clear
+    yield [at for at in rest if shares[at] > 0], (small,), close
 
 
 def _nearness_ratios(spots: Sequence[Point], p: Point, others: Sequence[Point]) -> list[float]:

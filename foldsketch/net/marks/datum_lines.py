@@ -1,10 +1,10 @@
-"""What ties features together on paper: the datum line and its ticks, and the outlines of joints."""
+"""What ties blocks together on paper: ticks in the datum direction, and the outlines of joints."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from itertools import pairwise
-from math import hypot
+from math import dist
 
 import numpy as np
 
@@ -17,22 +17,15 @@ from foldsketch.solid.faceting.facet import FacetedPart
 from foldsketch.solid.joining.blocks import Solids
 from foldsketch.solid.joining.joints import Joint
 
-TICK_LENGTH_MM = 3.0
-"""Length of a datum tick, mm."""
+TICK_LENGTH_MM, MAX_WALL_TICK_SHARE = 3.2, 0.4
+"""Length of a datum tick, mm; and the share of a wall that it takes at most."""
+
+ON_LEVEL_MM = 1e-3
+"""An edge of a wall is at a level when it is nearer than this, mm."""
 
 TICK_OPENING_GAP_MM, MIN_TICK_LENGTH_MM = 0.5, 0.8
 """A tick stays so far from an opening, mm, for over its edge it would look like a cut; unless less than so much of it
 would be left, mm: then it is drawn as ever."""
-
-
-def is_tick(path: Sequence[Point]) -> bool:
-    """Whether a datum line is a tick: so short that dots would not show it as a line.
-
-    >>> is_tick([(0, 0), (0, 3)]), is_tick([(0, 0), (0, 8)])
-    (True, False)
-    """
-    (x0, y0), (x1, y1) = path[0], path[-1]
-    return hypot(x1 - x0, y1 - y0) <= TICK_LENGTH_MM + 1e-6
 
 
 def mark_joint_outline(
@@ -44,12 +37,13 @@ def mark_joint_outline(
     datum: Array,
 ) -> None:
     """The outline of the smaller face on the larger one that receives it, with its datum tick."""
-    one, two = (by_face[b, f] for b, f in zip(joint.blocks, joint.faces, strict=True))
-    own, other = (one, two) if one.area >= two.area else (two, one)
+    there = [by_face[key] for key in zip(joint.blocks, joint.faces, strict=True) if key in by_face]
+    own = max(there, key=lambda s: s.area)
+    other = joint.blocks[0] if own.block == joint.blocks[1] else joint.blocks[1]
     back = faceted.rotation_to_part.T
-    outlined = abs(own.area - other.area) > 0.5
+    outlined = any(abs(own.area - s.area) > 0.5 for s in there) or len(there) == 1
     loops: list[PolygonLoop] = [own.to_paper(ring @ back).tolist() for ring in (joint.outline, *joint.holes)]
-    feature = faceted.prisms[solids.blocks[other.block].features[0]].feature
+    feature = faceted.prisms[solids.blocks[other].features[0]].feature
     if outlined:
         paths = tuple(tuple((x, y) for x, y in (*loop, loop[0])) for loop in loops)
         x, y = (sum(v) / len(loops[0]) for v in zip(*loops[0], strict=True))
@@ -137,10 +131,12 @@ def _crossings(loop: PolygonLoop, start: Point, toward: Point) -> list[float]:
     return found
 
 
-def mark_datum(views: Sequence[PanelView], own: dict[str, ScaledAxis], datum: Array) -> None:
-    """The datum line: along the middle of the sides that face the datum direction, and a tick on the ends.
+def mark_datum(
+    views: Sequence[PanelView], own: dict[str, ScaledAxis], datum: Array, loose: Mapping[int, Sequence[Array]]
+) -> None:
+    """Ticks in the datum direction: on the ends, and on walls where they are glued to another block or to a loose end.
 
-    own: feature -> the axis it is on.
+    own: feature -> the axis it is on; loose: block -> levels of those edges, each (4,) as a normal and its height, mm.
     """
     sides: list[tuple[PanelView, ScaledAxis]] = []
     for s in views:
@@ -154,11 +150,13 @@ def mark_datum(views: Sequence[PanelView], own: dict[str, ScaledAxis], datum: Ar
         if p is not None and not any(m.kind == "datum" and m.axis == line.name for m in s.marks):
             _draw_tick(s, s.loops[0], p, datum, line.name)
     if sides:
-        _draw_datum_lines(sides, datum)
+        _draw_wall_ticks(sides, datum, loose)
 
 
-def _draw_datum_lines(sides: Sequence[tuple[PanelView, ScaledAxis]], datum: Array) -> None:
-    """The datum lines on side panels, each with its axis."""
+def _draw_wall_ticks(
+    sides: Sequence[tuple[PanelView, ScaledAxis]], datum: Array, loose: Mapping[int, Sequence[Array]]
+) -> None:
+    """Ticks on side panels, each with its axis."""
     across = cross(np.broadcast_to(datum, (len(sides), 3)), np.array([line.direction for _, line in sides]))
     turn = np.array([s.panel.to_space[:, :2] for s, _ in sides])
     place = np.array([s.panel.origin for s, _ in sides]) - np.array([line.point for _, line in sides])
@@ -174,8 +172,13 @@ def _draw_datum_lines(sides: Sequence[tuple[PanelView, ScaledAxis]], datum: Arra
         part = slice(first[k], first[k] + size[k])
         s, line = sides[k]
         ends = _datum_plane_crossings(s.loops[0], level[part].tolist(), facing[part].tolist())
-        if len(ends) == 2 and hypot(ends[0][0] - ends[1][0], ends[0][1] - ends[1][1]) >= 0.5:
-            _add_datum_mark(s, line.name, (ends[0], ends[1]), 0)
+        if len(ends) != 2 or dist(*ends) < 0.5:
+            continue
+        for p, q in (ends, ends[::-1]):
+            foot = s.panel.in_space(np.array([p]))[0]
+            if any(abs(float(level[:3] @ foot) - level[3]) < ON_LEVEL_MM for level in loose.get(s.block, ())):
+                share = min(TICK_LENGTH_MM, MAX_WALL_TICK_SHARE * dist(p, q)) / dist(p, q)
+                _add_datum_mark(s, line.name, (p, (p[0] + (q[0] - p[0]) * share, p[1] + (q[1] - p[1]) * share)), 0)
 
 
 def _datum_plane_crossings(loop: PolygonLoop, level: Sequence[float], facing: Sequence[float]) -> list[Point]:

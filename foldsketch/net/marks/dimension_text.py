@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from foldsketch.base.units import MM_PER_UNIT, format_number
 from foldsketch.part.model import Cone, Cylinder, Feature, Plate, PrismShape, Ring
 
@@ -39,6 +41,27 @@ def size_text(f: Feature, units: str) -> str:
             if not outline and not hull:
                 return ""  # a body that is known by its skin alone
             return f"{_length_without_mm(f.length, units)} thick"
+
+
+MAX_FEATURES_NAMED = 2
+"""Features that a net's title names."""
+
+
+def net_title(features: Sequence[Feature], units: str) -> tuple[str, str]:
+    """What a net is called, and the sizes of its features; of a bore without the length, which may reach beyond.
+
+    >>> net_title([Feature("flange", "A", Cylinder(90), 0, 12)], "mm")
+    ('Flange', 'Ø90 × 12')
+    """
+    named = features[:MAX_FEATURES_NAMED]
+    more = " …" if len(features) > len(named) else ""
+    sizes = []
+    for f in named:
+        size = size_text(f, units)
+        long = not f.cut and not isinstance(f.shape, Plate)
+        sizes.append(f"{size} × {_length_without_mm(f.length, units)}" if long else size)
+    title = ", ".join(f.name for f in named)
+    return title[:1].upper() + title[1:] + more, ", ".join(filter(None, sizes)) + more
 
 
 def name_and_size(f: Feature, units: str) -> tuple[str, str]:

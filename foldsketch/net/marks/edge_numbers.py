@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import atan2, hypot
+from math import atan2, dist, hypot
 
 import numpy as np
 
@@ -22,6 +22,9 @@ EDGE_NUMBER_CLEARANCE_MM, ALL_ONES_CLEARANCE_MM = 0.25, 0.9
 EDGE_NUMBER_HEIGHT_MM = 1.8
 """Capital height of the numbers, mm."""
 
+MIN_NUMBERED_EDGE_MM = 1.0
+"""Beside an edge shorter than this, mm, a number would be taken for that of the next one."""
+
 
 def mark_edge_numbers(pieces: Sequence[Piece], views: Sequence[PanelView]) -> int:
     """Print the edge numbers; returns how many do not fit.
@@ -29,10 +32,11 @@ def mark_edge_numbers(pieces: Sequence[Piece], views: Sequence[PanelView]) -> in
     Where other edges are bare, two short strokes are drawn for each of those, so that it is not taken for one that gets
     no glue.
     """
-    wanted = _numbers_to_print(pieces, views)
+    every = _numbers_to_print(pieces, views)
+    wanted = [(s, text, own) for s, text, own in every if dist(*own[len(own) // 2]) >= MIN_NUMBERED_EDGE_MM]
     if not wanted:
-        return 0
-    bare = any(b.bare for p in pieces for b in p.butts)
+        return len(every)
+    bare = any(b.bare for p in pieces for b in p.butts) and any(p.tabs for p in pieces)
     lines = segments_to_array([own[len(own) // 2] for _, _, own in wanted])
     found = _place_numbers([s.free_space for s, _, _ in wanted], [text for _, text, _ in wanted], lines)
     for k, (s, text, own) in enumerate(wanted):
@@ -42,7 +46,7 @@ def mark_edge_numbers(pieces: Sequence[Piece], views: Sequence[PanelView]) -> in
         elif bare:
             s.marks.append(_two_strokes(s, own[len(own) // 2]))
         found[k] = spot
-    return sum(spot is None for spot in found)
+    return len(every) - len(wanted) + sum(spot is None for spot in found)
 
 
 def _two_strokes(s: PanelView, line: PaperLine) -> Mark:
@@ -76,32 +80,38 @@ def _numbers_to_print(
 ) -> list[tuple[PanelView, str, list[PaperLine]]]:
     """The numbers to be printed, each with its panel and its edges, in the order of the panels.
 
-    The edge that a tab goes behind, and the rims of rolled walls whose teeth are too small for their number.
+    The edge that a tab goes behind, both of two edges that meet without one, and the rims of rolled walls whose teeth
+    are too small for their number.
     """
     names = {piece.id: k for k, piece in enumerate(pieces)}
     by_panel = {(s.piece, s.panel.id): s for s in views}
     # Panels of a rolled strip share their space, and so the numbers on it.
     first: dict[int, PanelView] = {}
-    on: dict[int, dict[str, list[PaperLine]]] = {}
-    for piece in pieces:
-        joined: list[Tab | ButtEdge] = [*piece.tabs, *(b for b in piece.butts if not b.bare)]
-        for t in joined:
-            (x0, y0), (x1, y1) = t.meets.line
-            if hypot(x1 - x0, y1 - y0) >= 1:
-                s = by_panel[names[t.meets.piece], t.meets.panel]
-                s = first.setdefault(id(s.free_space), s)
-                on.setdefault(id(s), {}).setdefault(str(t.number), []).append(t.meets.line)
+    # A panel's numbers; an edge that is set against one of its own panel has the same number a second time.
+    on: dict[int, dict[tuple[str, bool], list[PaperLine]]] = {}
+
+    def want(piece: int, panel: int, number: int, line: PaperLine, second: bool = False) -> None:
+        s = by_panel[piece, panel]
+        s = first.setdefault(id(s.free_space), s)
+        on.setdefault(id(s), {}).setdefault((str(number), second), []).append(line)
+
+    for k, piece in enumerate(pieces):
+        butts = [b for b in piece.butts if not b.bare]
+        joined: list[Tab | ButtEdge] = [*piece.tabs, *butts]
+        for t in (t for t in joined if t.joint is None):
+            want(names[t.meets.piece], t.meets.panel, t.number, t.meets.line)
+        for b in butts:
+            want(k, b.panel, b.number, b.line, second=True)
     for k, piece in enumerate(pieces):
         rims: dict[int, list[Tab]] = {}
         for t in piece.tabs:
             rims.setdefault(t.number, []).append(t)
         for number, teeth in rims.items():
             if len(teeth) > 1 and not any(t.label_size for t in teeth):
-                s = by_panel[k, teeth[0].panel]
-                s = first.setdefault(id(s.free_space), s)
-                on.setdefault(id(s), {}).setdefault(str(number), []).extend(t.line for t in teeth)
+                for t in teeth:
+                    want(k, teeth[0].panel, number, t.line)
     # The teeth of a rim share one number, which goes to the middle one of them.
-    return [(s, text, own) for s in views for text, own in on.get(id(s), {}).items()]
+    return [(s, text, own) for s in views for (text, _), own in on.get(id(s), {}).items()]
 
 
 def _place_numbers(

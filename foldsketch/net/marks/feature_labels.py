@@ -8,7 +8,7 @@ from math import atan2, cos, hypot, pi, sin
 import numpy as np
 
 from foldsketch.base.arrays import Point
-from foldsketch.base.lettering import text_width
+from foldsketch.base.lettering import is_ambiguous_upside_down, text_width
 from foldsketch.net.labels.panel_space import text_line_centres
 from foldsketch.net.marks.dimension_text import name_and_size
 from foldsketch.net.marks.panel_view import PanelView
@@ -59,10 +59,11 @@ def mark_net_number(views: Sequence[PanelView], number: str) -> None:
 
 
 def _text_frame(text: str, at: Point, size: float, angle: float) -> tuple[Point, ...]:
-    """A box round words."""
+    """A box round words, with room for the line below a number that reads as another one upside down."""
     w, h = text_width(text, size) / 2 + 0.6, size / 2 + 0.6
+    low = -h - 0.25 if is_ambiguous_upside_down(text) else -h
     c, t = cos(angle), sin(angle)
-    corners = ((-w, -h), (w, -h), (w, h), (-w, h), (-w, -h))
+    corners = ((-w, low), (w, low), (w, h), (-w, h), (-w, low))
     return tuple((at[0] + u * c - v * t, at[1] + u * t + v * c) for u, v in corners)
 
 

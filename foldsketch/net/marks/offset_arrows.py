@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import atan2, cos, hypot, pi, sin
+from math import atan2, cos, dist, hypot, pi, sin
 
 from foldsketch.base.arrays import Point
 from foldsketch.base.units import normalized_degrees
@@ -72,10 +72,10 @@ _ARROW_TEXT_OFFSETS = [
 """Where the words of an arrow are tried: to its left, and back along it."""
 
 
-def mark_offset_beside_arrow(s: PanelView, arrow: Arrow, text: str, alone: bool) -> bool:
+def mark_offset_beside_arrow(s: PanelView, arrow: Arrow, text: str, others: Sequence[Arrow]) -> bool:
     """Write distance and angle beside their arrow; False where they do not fit, or there is no arrow.
 
-    alone: no other arrow is drawn on the panel; else the axis is named, if there is room.
+    others: drawn on the panel as well; the axis is named then, and the words are nearer to their own arrow than to any.
     """
     line, tip, tail = arrow
     if not is_drawn(arrow):
@@ -85,23 +85,44 @@ def mark_offset_beside_arrow(s: PanelView, arrow: Arrow, text: str, alone: bool)
     upright = along if -pi / 2 < along <= pi / 2 else along + pi
     x, y = (tip[0] + tail[0]) / 2, (tip[1] + tail[1]) / 2
     near = [(x - k * t - m * c, y + k * c - m * t) for k, m in _ARROW_TEXT_OFFSETS]
-    for words in (text,) if alone else (f"{line.name}: {text}", text):
-        found = s.free_space.place([words], (2.5, 1.8), upright, near, clear=0.4)
-        if found:
-            at, size = found
-            s.marks.append(Mark("offset", s.panel.id, line.name, at, words, size, upright))
-            return True
-    return False
+    near = [at for at in near if all(_distance(at, arrow) < _distance(at, other) for other in others)]
+    words = f"{line.name}: {text}" if others else text
+    found = s.free_space.place([words], (2.5, 1.8), upright, near, clear=0.4) if near else None
+    if found:
+        at, size = found
+        s.marks.append(Mark("offset", s.panel.id, line.name, at, words, size, upright))
+    return found is not None
 
 
-def mark_offset_elsewhere(s: PanelView, arrow: Arrow, text: str, keys: PieceKeys, alone: bool) -> None:
-    """Write distance and angle anywhere on the panel, or in the key.
+def _distance(p: Point, arrow: Arrow) -> float:
+    """Of a point from the line of an arrow, or from its tip if it is not drawn, mm."""
+    _, tip, tail = arrow
+    if not is_drawn(arrow):
+        return dist(p, tip)
+    (ax, ay), ux, uy = tip, tail[0] - tip[0], tail[1] - tip[1]
+    share = min(1.0, max(0.0, ((p[0] - ax) * ux + (p[1] - ay) * uy) / (ux * ux + uy * uy)))
+    return hypot(p[0] - ax - share * ux, p[1] - ay - share * uy)
 
-    alone: no other arrow is drawn on the panel; else the axis is named.
+
+_NEAR_TIP_SPOTS = [(r * cos(k * pi / 12), r * sin(k * pi / 12)) for r in range(3, 31, 3) for k in range(24)]
+"""Where words are tried around the tip of an arrow, mm."""
+
+
+def mark_offset_elsewhere(s: PanelView, arrow: Arrow, text: str, keys: PieceKeys, others: Sequence[Arrow]) -> None:
+    """Write distance and angle elsewhere on the panel, or in the key.
+
+    others: arrows drawn on the panel as well; the axis is named then, and the words are nearer to its own.
     """
-    line = arrow[0]
-    words = text if is_drawn(arrow) and alone else f"{line.name}: {text}"
-    level = s.free_space.place_level([words], (2.5, 1.8))
+    line, (x, y), _ = arrow
+    words = text if is_drawn(arrow) and not others else f"{line.name}: {text}"
+    level = None if others else s.free_space.place_level([words], (2.5, 1.8))
+    near = [(x + dx, y + dy) for dx, dy in _NEAR_TIP_SPOTS] if others else []
+    near = [at for at in near if all(_distance(at, arrow) < _distance(at, other) for other in others)]
+    for angle in (0.0, pi / 2) if near else ():
+        found = s.free_space.place([words], (2.5, 1.8), angle, near, clear=0.4)
+        if found:
+            level = (*found, angle)
+            break
     if level:
         at, size, angle = level
         s.marks.append(Mark("offset", s.panel.id, line.name, at, words, size, angle))

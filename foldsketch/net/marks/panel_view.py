@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
 from math import atan2, hypot
 
@@ -86,11 +86,11 @@ class ScaledAxis:
     parallel: bool
 
 
-def scale_axes(faceted: FacetedPart, scale: float) -> list[ScaledAxis]:
-    """The axes that features use, and the datum axis, at paper scale."""
+def scale_axes(faceted: FacetedPart, scale: float, more: Collection[str] = ()) -> list[ScaledAxis]:
+    """The axes that features use, the datum axis and those named, at paper scale."""
     part = faceted.part
     carries = {f.axis for f in part.features if not f.cut}
-    used = {f.axis for f in part.features}
+    used = {f.axis for f in part.features} | set(more)
     origin, along = np.array(part.datum.point), np.array(part.datum.direction)
     ex, ey, _ = (np.array(v) for v in part.datum.frame)
     result = []

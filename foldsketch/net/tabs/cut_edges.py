@@ -22,7 +22,7 @@ class CutEdge:
     carrier: the half-edge whose face carries the tab; target: the half-edge that it is glued behind; width_index: the
     width being tried, in TAB_WIDTHS_MM; flipped: both sides were tried; settled: its tab, or that it has none, is
     final; shape: None for an edge without a tab; test_polygons: the tab as last tested, on paper and behind its panel;
-    bare: it needs no tab.
+    bare: it needs neither tab nor tape; taped: tape holds it.
     """
 
     carrier: int
@@ -34,6 +34,12 @@ class CutEdge:
     shape: TabShape | None = None
     test_polygons: tuple[Any, Any] = (None, None)
     bare: bool = False
+    taped: bool = False
+
+    @property
+    def loose(self) -> bool:
+        """Neither tab nor tape holds it."""
+        return self.shape is None and not self.taped
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -41,7 +47,8 @@ class UnfoldedLayout:
     """All pieces, each on paper of its own.
 
     piece_of: face -> piece; folded: half-edges that are folds; rank: face -> its place in the order in which faces are
-    closed; at: where the tail of every half-edge is on its piece, complex mm.
+    closed; at: where the tail of every half-edge is on its piece, complex mm; apart: faces that are not built, because
+    what they stand on closes their block.
     """
 
     graph: FaceGraph
@@ -50,15 +57,39 @@ class UnfoldedLayout:
     folded: frozenset[int]
     rank: dict[int, int]
     at: ComplexPoints
+    apart: frozenset[int] = frozenset()
 
 
-def build_unfolded_layout(graph: FaceGraph, pieces: Sequence[FlatPiece]) -> UnfoldedLayout:
-    """Gather what the search for tabs needs again and again."""
+def build_unfolded_layout(
+    graph: FaceGraph, pieces: Sequence[FlatPiece], apart: frozenset[int] = frozenset()
+) -> UnfoldedLayout:
+    """Gather what the search for tabs needs again and again. apart: faces that are not built."""
     piece_of = {f: k for k, piece in enumerate(pieces) for f in piece.place}
     folded = frozenset(x for piece in pieces for h in all_folds(graph, piece) for x in (h, graph.twin[h]))
     return UnfoldedLayout(
-        graph, pieces, piece_of, folded, closing_order(graph, pieces), half_edge_positions(graph, pieces)
+        graph, pieces, piece_of, folded, closing_order(graph, pieces), half_edge_positions(graph, pieces), apart
     )
+
+
+def cut_edge(layout: UnfoldedLayout, h: int, bare: bool) -> CutEdge:
+    """The cut edge of a half-edge.
+
+    The panel that is closed earlier carries the tab, but no edge in a hole if the other side is in none, and no face
+    that is not built.
+    """
+    graph, apart = layout.graph, layout.apart
+
+    def key(x: int) -> tuple[float, ...]:
+        return (graph.face[x] in apart, not graph.outer[x], layout.rank[graph.face[x]], x)
+
+    h, g = sorted((h, graph.twin[h]), key=key)
+    return CutEdge(h, g, settled=bare, bare=bare, flipped=graph.face[g] in apart)
+
+
+def cut_half_edges(layout: UnfoldedLayout) -> list[int]:
+    """One half-edge of every cut edge, in their order."""
+    twin = layout.graph.twin
+    return [h for h in range(len(twin)) if h < twin[h] and h not in layout.folded]
 
 
 def tab_corners_on_paper(edges: Sequence[CutEdge], graph: FaceGraph, at: ComplexPoints) -> ComplexPoints:

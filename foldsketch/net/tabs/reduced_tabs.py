@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Sequence
+from collections.abc import Callable, Container, Sequence
 from math import inf
 
 from foldsketch.net.tabs.cut_edges import CutEdge, UnfoldedLayout
@@ -26,25 +26,42 @@ COLLINEAR_TOLERANCE_MM = 0.5
 MAX_BARE_LENGTH_MM = 40.0
 """Bare edges in a row that measure more than this, mm on paper, would gape, and keep a tab."""
 
+MIN_FOOT_EDGES = 3
+"""A block that stands on another is held at so many edges at least."""
 
-def find_reduced_tabs(layout: UnfoldedLayout) -> list[CutEdge]:
+
+EdgeSearch = Callable[[UnfoldedLayout, frozenset[int]], list[CutEdge]]
+"""Every cut edge with what holds it, but for those that are to be bare: half-edges, one of each."""
+
+
+SpareFoot = Callable[[FaceGraph, Sequence[int]], list[int]]
+"""The half-edges of a foot without an end of its own on which nothing holds it."""
+
+
+def find_reduced_tabs(
+    layout: UnfoldedLayout, search: EdgeSearch | None = None, spare_foot: SpareFoot | None = None
+) -> list[CutEdge]:
     """Every cut edge with its tab; around an end, or a hole in a wall, as few tabs as hold.
 
+    search: what holds the edges; tabs, unless it is tape; spare_foot: where feet are not held; at every other edge,
+    unless it is said.
     A row of bare edges is between two that hold: folds, or edges with a tab. Where no tab fits on one of these, the
     bare edges in that row get their tabs back, as do those of a panel that would swing about a line; then all tabs are
     sought anew.
     """
     graph = layout.graph
+    spare_foot = spare_foot or _every_other_edge
     rims = _rims(graph)
     bare: set[int] = set()
     tabbed: set[int] = set()
     for rim in rims:
-        spare = edges_needing_no_tab(graph, layout.folded, rim, tabbed)
+        foot = graph.face[rim[0]] in layout.apart
+        spare = spare_foot(graph, rim) if foot else edges_needing_no_tab(graph, layout.folded, rim, tabbed)
         bare.update(spare)
         tabbed.update(h for h in rim if h not in spare and h not in layout.folded)
     while True:
-        edges = find_tabs(layout, frozenset(bare))
-        loose = {h for e in edges if e.shape is None for h in (e.carrier, e.target)}
+        edges = (search or find_tabs)(layout, frozenset(bare))
+        loose = {h for e in edges if e.loose for h in (e.carrier, e.target)}
         failed = loose - bare - {graph.twin[h] for h in bare}
         restored = {h for rim in rims for row in _rows_of(rim, loose) if not failed.isdisjoint(row) for h in row}
         swinging = [h for k in range(graph.count) if _can_swing(graph, k, loose) for h in half_edges_of_face(graph, k)]
@@ -59,6 +76,24 @@ def _rims(graph: FaceGraph) -> list[list[int]]:
     rims = [loop for k, f in enumerate(graph.faces) if f.kind == "end" for loop in graph.loops[k]]
     holes = [loop for k, f in enumerate(graph.faces) if f.kind != "end" for loop in graph.loops[k][1:]]
     return rims + [loop for loop in holes if all(_meets_wall(graph, h) for h in loop)]
+
+
+def held_foot_edges(lengths: Sequence[float]) -> tuple[int, ...]:
+    """Which edges of a foot hold a block to what it stands on: every other one, and all that are long.
+
+    lengths: of the edges around it, mm. At least MIN_FOOT_EDGES where there are as many.
+
+    >>> held_foot_edges([10.0] * 8), held_foot_edges([10.0] * 5), held_foot_edges([10.0] * 4)
+    ((0, 2, 4, 6), (0, 2, 4), (0, 1, 2, 3))
+    """
+    n = len(lengths)
+    chosen = [k for k in range(n) if k % 2 == 0 or lengths[k] > MAX_BARE_LENGTH_MM]
+    return tuple(chosen if len(chosen) >= MIN_FOOT_EDGES else range(n))
+
+
+def _every_other_edge(graph: FaceGraph, rim: Sequence[int]) -> list[int]:
+    held = held_foot_edges([graph.length[h] for h in rim])
+    return [h for k, h in enumerate(rim) if k not in held]
 
 
 def edges_needing_no_tab(

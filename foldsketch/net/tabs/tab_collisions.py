@@ -8,14 +8,11 @@ from typing import Any
 
 import numpy as np
 
+from foldsketch.geometry.ragged_polygons import TOUCH_TOLERANCE_MM
 from foldsketch.net.tabs.cut_edges import CutEdge, UnfoldedLayout, tab_corners_behind, tab_corners_on_paper
 from foldsketch.net.unfolding.face_graph import FaceGraph
 from foldsketch.net.unfolding.flatten import ComplexPoints, face_polygons
 from foldsketch.net.unfolding.overlaps import separating_shifts
-
-TAB_TEST_INSET = 0.001
-"""mm along the root, and share of the slanted sides, by which a tab is made smaller for the test, so that touching a
-neighbour at a corner is no collision."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -50,12 +47,16 @@ def build_collision_index(layout: UnfoldedLayout) -> CollisionIndex:
 
 
 def _inset_tabs(corners: ComplexPoints) -> Any:
-    """Tabs (n, 4) as shapes that are a little smaller at their roots."""
+    """Tabs (n, 4) as shapes that are smaller at their roots, so that touching a neighbour at a corner is no collision.
+
+    They begin TOUCH_TOLERANCE_MM above the root, and as far from both of its ends.
+    """
     import shapely
 
     p, a, b, q = corners.T
-    u = (q - p) / np.abs(q - p) * TAB_TEST_INSET
-    clear = np.stack((p + (a - p) * TAB_TEST_INSET + u, a, b, q + (b - q) * TAB_TEST_INSET - u), axis=1)
+    u = (q - p) / np.abs(q - p)
+    one, two = ((TOUCH_TOLERANCE_MM / np.abs((end * u.conj()).imag)) * end for end in (a - p, b - q))
+    clear = np.stack((p + one + u * TOUCH_TOLERANCE_MM, a, b, q + two - u * TOUCH_TOLERANCE_MM), axis=1)
     return shapely.polygons(np.stack((clear.real, clear.imag), axis=-1))
 
 

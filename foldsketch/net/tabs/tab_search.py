@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Container
 from math import pi, tan
 
-from foldsketch.net.tabs.cut_edges import CutEdge, TabShape, UnfoldedLayout
+from foldsketch.net.tabs.cut_edges import CutEdge, TabShape, UnfoldedLayout, cut_edge, cut_half_edges
 from foldsketch.net.tabs.tab_collisions import build_collision_index, colliding_tabs
 from foldsketch.net.tabs.tab_limits import (
     bevel_limit_behind_target,
@@ -55,8 +55,7 @@ class _TabSearch:
     def __init__(self, layout: UnfoldedLayout, bare: frozenset[int]) -> None:
         self.graph = layout.graph
         twin = self.graph.twin
-        cut = [h for h in range(len(twin)) if h < twin[h] and h not in layout.folded]
-        self.edges = [_cut_edge(layout, h, h in bare or twin[h] in bare) for h in cut]
+        self.edges = [cut_edge(layout, h, h in bare or twin[h] in bare) for h in cut_half_edges(layout)]
         self.inner, self.free = corner_angles(layout)
         targets = {e.target for e in self.edges if not e.bare}
         self.depth = depths_behind_edges(self.graph, targets, TAB_WIDTHS_MM[0])
@@ -140,16 +139,6 @@ class _TabSearch:
                 e.shape, before[e] = wider, shape
         for e in self._colliding(before):
             e.shape = before[e]
-
-
-def _cut_edge(layout: UnfoldedLayout, h: int, bare: bool) -> CutEdge:
-    """The cut edge of a half-edge.
-
-    The panel that is closed earlier carries the tab, but no edge in a hole if the other side is in none.
-    """
-    graph = layout.graph
-    h, g = sorted((h, graph.twin[h]), key=lambda x: (not graph.outer[x], layout.rank[graph.face[x]], x))
-    return CutEdge(h, g, settled=bare, bare=bare)
 
 
 def _is_worth_widening(wider: TabShape, shape: TabShape) -> bool:

@@ -8,14 +8,15 @@ from typing import Any
 import numpy as np
 
 from foldsketch.base.arrays import Array, Ints
-from foldsketch.geometry.ragged_polygons import RaggedPolygons, make_valid_polygons
+from foldsketch.geometry.ragged_polygons import (
+    MAX_OVERLAP_DEPTH_MM,
+    RaggedPolygons,
+    inset_polygons,
+    make_valid_polygons,
+)
 
 Overlap = tuple[int, int, float]
 """Positions of two polygons, and the area that they share, mm2."""
-
-MIN_OVERLAP_AREA_MM2 = 1e-3
-"""Area in common, mm2, below which two panels do not overlap: rounding may leave as much along a shared edge, and it is
-far below the width of a pencil line."""
 
 OVERLAP_GRID_MM = 1e-6
 """Grid in mm on which areas in common are formed. Without one, two panels whose common edge differs in the last bits
@@ -26,7 +27,7 @@ SEPARATION_MM = 50.0
 
 
 def find_overlaps(polygons: RaggedPolygons, inset: Any = None) -> list[Overlap]:
-    """Every pair that overlaps by more than MIN_OVERLAP_AREA_MM2, in rising order.
+    """Every pair whose polygons reach into each other by twice TOUCH_TOLERANCE_MM or more, in rising order.
 
     inset: the polygons made a little smaller, if known already.
     """
@@ -49,11 +50,11 @@ def intersecting_pairs(shapes: Any) -> tuple[Ints, Ints]:
 
 
 def overlaps_between(one: Any, two: Any, left: Ints, right: Ints) -> list[Overlap]:
-    """Of the pairs one[left], two[right] those that share more than MIN_OVERLAP_AREA_MM2, in rising order."""
+    """Of the pairs one[left], two[right] those that share an area, in rising order."""
     if not len(left):
         return []
     area = _common_area(one[left], two[right])
-    large = area > MIN_OVERLAP_AREA_MM2
+    large = area > 0
     return sorted(zip(left[large].tolist(), right[large].tolist(), area[large].tolist(), strict=True))
 
 
@@ -68,6 +69,38 @@ def _common_area(one: Any, two: Any) -> Array:
         valid = [np.array([make_valid_polygons(s) for s in shapes], dtype=object) for shapes in (one, two)]
         area = shapely.area(shapely.intersection(*valid, grid_size=OVERLAP_GRID_MM))
     return area
+
+
+ROUNDING_MM = 1e-6
+"""What rounding moves a panel by at most, mm."""
+
+DEPTH_STEP_MM = 1e-5
+"""How closely the depth of an overlap is measured, mm."""
+
+
+def measure_overlaps(polygons: RaggedPolygons) -> tuple[float, float]:
+    """Area of all overlaps, mm2, and depth of the deepest one, mm; 0 for what is within ROUNDING_MM.
+
+    The depth is twice the distance by which two polygons can be made smaller all round before they are apart.
+    """
+    import shapely
+
+    left, right = intersecting_pairs(inset_polygons(polygons.shapes, ROUNDING_MM))
+    found = overlaps_between(polygons.shapes, polygons.shapes, left, right) if len(left) else []
+    if not found:
+        return 0.0, 0.0
+    one, two = (polygons.shapes[[o[k] for o in found]] for k in (0, 1))
+
+    def meet(depth: float) -> bool:
+        return bool(shapely.intersects(*(inset_polygons(s, depth / 2) for s in (one, two))).any())
+
+    low, high = 0.0, MAX_OVERLAP_DEPTH_MM
+    while meet(high):
+        low, high = high, 2 * high
+    while high - low > DEPTH_STEP_MM:
+        middle = (low + high) / 2
+        low, high = (middle, high) if meet(middle) else (low, middle)
+    return total_area(found), high
 
 
 def separating_shifts(x: Array, group: Ints) -> Array:

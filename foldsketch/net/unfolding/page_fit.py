@@ -31,6 +31,11 @@ def fit_to_page(graph: FaceGraph, piece: FlatPiece, page: tuple[float, float], m
     return _join_small_pieces(graph, _split_to_fit(graph, piece, page, margin), page, margin)
 
 
+def fits_on_page(graph: FaceGraph, piece: FlatPiece, page: tuple[float, float], margin: float) -> bool:
+    """Whether a piece fits a page with a margin around it. All in mm."""
+    return _fits_page(_face_bounds(graph, piece).values(), page, margin)
+
+
 def _face_bounds(graph: FaceGraph, piece: FlatPiece) -> dict[int, FaceBounds]:
     """The bounding box of every face of a piece."""
     boxes = {}

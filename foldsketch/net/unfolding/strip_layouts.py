@@ -12,6 +12,9 @@ from foldsketch.net.unfolding.fold_trees import foldable_edges, spanning_tree, t
 SAFE_HINGE_STRIP_MM = 4.0
 """A strip of paper this wide, mm, beside the fold of an end does not tear [common practice]."""
 
+MIN_DISC_WALLS = 6
+"""A disc of fewer walls is laid out as a belt."""
+
 EDGE_LENGTH_TOLERANCE_MM = 1e-9
 """Of two edges the longer one is longer by more, mm."""
 
@@ -89,6 +92,48 @@ def _choose_hinge(graph: FaceGraph, options: Sequence[int], facing: dict[int, fl
         if strip >= SAFE_HINGE_STRIP_MM:
             break
     return best
+
+
+def disc_layout(
+    graph: FaceGraph, faces: Sequence[int], direction: Array, barred: frozenset[int] = frozenset()
+) -> FlatPiece | None:
+    """A thin disc without a belt: every second wall hangs on the lower end, the others on these.
+
+    The upper end hangs on the wall that faces direction (3,). None where the faces are not two ends and an even ring
+    of at least six folded walls. barred: half-edges that must not be folds.
+    """
+    sides = {f for f in faces if graph.faces[f].kind == "side"}
+    ends = [f for f in faces if f not in sides]
+    features = {graph.faces[f].feature for f in sides}
+    if len(ends) != 2 or len(sides) < MIN_DISC_WALLS or len(sides) % 2 or len(features) > 1:
+        return None
+    links = _links_between_sides(graph, sides, barred | graph.rolled)
+    if any(len(others) != 2 for others in links.values()):
+        return None
+    ring = [max(sides, key=lambda f: (round(float(graph.faces[f].normal @ direction), 6), -f))]
+    while len(ring) < len(sides):
+        onward = [f for f in sorted(links[ring[-1]]) if f not in ring]
+        if not onward:
+            return None
+        ring.append(onward[0])
+    base, top = sorted(ends, key=lambda f: (round(float(graph.faces[f].normal[2]), 6), f))
+    hinges = {
+        (f, graph.across(h)): h
+        for f in (*ring, top)
+        for h in graph.loops[f][0]
+        if graph.is_foldable(h) and h not in barred
+    }
+    wanted = {top: (top, ring[0])}
+    for k, f in enumerate(ring):
+        # Walls 2, 6, 10 … take both their neighbours; the one that bears the upper end takes none.
+        beside = k - 1 if (k - 1) % 4 == 2 or k + 1 == len(ring) else k + 1
+        wanted[f] = (f, ring[beside] if k % 2 else base)
+    if any(pair not in hinges for pair in wanted.values()):
+        return None
+    tree = {f: hinges[pair] for f, pair in wanted.items()}
+    rim = [graph.flat[h] for h in graph.loops[base][0]]
+    up = _edge_midpoint(graph, graph.twin[tree[ring[0]]]) - sum(rim) / len(rim)
+    return flatten(graph, base, tree, up)
 
 
 def _edge_midpoint(graph: FaceGraph, h: int) -> complex:

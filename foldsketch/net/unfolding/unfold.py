@@ -19,9 +19,14 @@ from foldsketch.net.unfolding.flatten import (
 from foldsketch.net.unfolding.fold_trees import foldable_components, tube_rims
 from foldsketch.net.unfolding.overlap_repair import repair_overlaps
 from foldsketch.net.unfolding.overlaps import Overlap, find_overlaps, total_area
-from foldsketch.net.unfolding.page_fit import fit_to_page
+from foldsketch.net.unfolding.page_fit import fit_to_page, fits_on_page
 from foldsketch.net.unfolding.steepest_edges import steepest_edge_layouts
-from foldsketch.net.unfolding.strip_layouts import feature_strip_layout, paper_up_direction, single_strip_layout
+from foldsketch.net.unfolding.strip_layouts import (
+    disc_layout,
+    feature_strip_layout,
+    paper_up_direction,
+    single_strip_layout,
+)
 
 MAX_LAYOUTS_REPAIRED = 5
 """How many overlapping layouts the local search tries to repair before a piece is split."""
@@ -34,21 +39,41 @@ LEVEL_TOLERANCE_MM = 1e-6
 
 
 def unfold(
-    graph: FaceGraph, direction: Array, page: tuple[float, float] | None, listener: Listener = ignore_progress
+    graph: FaceGraph,
+    direction: Array,
+    page: tuple[float, float] | None,
+    listener: Listener = ignore_progress,
+    apart: frozenset[int] = frozenset(),
+    discs: bool = False,
 ) -> list[FlatPiece]:
     """Pieces of a skin, body by body, largest first within what hangs together.
 
     direction: (3,) the datum direction; page: printable width and height in mm that every piece must fit with its
-    tabs; None for no limit.
+    tabs; None for no limit; apart: faces that are not built, each a piece of its own after all others;
+    discs: a disc whose belt is longer than the page has every second wall on its end instead.
     """
     pieces: list[FlatPiece] = []
     barred = tube_rims(graph) | graph.teeth
-    parts = foldable_components(graph, range(graph.count), barred)
+    parts = foldable_components(graph, [f for f in range(graph.count) if f not in apart], barred)
     for k, faces in enumerate(parts):
         listener("unfold", k / len(parts))
         for piece in _unfold_without_overlap(graph, faces, direction, barred):
-            pieces += fit_to_page(graph, piece, page, TAB_MARGIN_MM) if page else [piece]
-    return pieces
+            fitted = fit_to_page(graph, piece, page, TAB_MARGIN_MM) if page else [piece]
+            if page and discs and len(fitted) > 1:
+                disc = _fitting_disc(graph, piece, direction, page, barred)
+                fitted = [disc] if disc else fitted
+            pieces += fitted
+    return pieces + [flatten(graph, f, {}, paper_up_direction(graph, f)) for f in sorted(apart)]
+
+
+def _fitting_disc(
+    graph: FaceGraph, piece: FlatPiece, direction: Array, page: tuple[float, float], barred: frozenset[int]
+) -> FlatPiece | None:
+    """The faces of a piece as a disc without a belt, if that lies flat and fits the page."""
+    disc = disc_layout(graph, list(piece.place), direction, barred)
+    if disc is None or not fits_on_page(graph, disc, page, TAB_MARGIN_MM):
+        return None
+    return None if _overlaps(graph, disc, list(disc.place)) else disc
 
 
 def _unfold_without_overlap(

@@ -5,12 +5,14 @@ from __future__ import annotations
 from math import cos, hypot, radians, sin
 from typing import NamedTuple
 
+from foldsketch.base.lettering import look_alike
 from foldsketch.part.file import messages
 from foldsketch.part.file.line_numbers import KeyPath
+from foldsketch.part.file.same_axes import straighten_direction
 from foldsketch.part.file.value_reader import ValueReader
 from foldsketch.part.file.value_tree import Table
-from foldsketch.part.file.wording import did_you_mean, format_value, normalize_name
-from foldsketch.part.model import Axis
+from foldsketch.part.file.wording import character_names, did_you_mean, format_value, normalize_name
+from foldsketch.part.model import Axis, Vec3
 
 AXIS_KEYS = ("name", "at", "offset", "angle", "from", "point", "direction")
 
@@ -49,7 +51,8 @@ def read_axes(r: ValueReader, tables: list[tuple[KeyPath, Table]]) -> tuple[tupl
             if read is not None:
                 polar[name] = read
             continue
-        axis = _read_upright(r, name, place, table) if form == "at" else _read_line(r, name, place, table)
+        others = tuple(a.direction for a in made.values())
+        axis = _read_upright(r, name, place, table) if form == "at" else _read_line(r, name, place, table, others)
         if axis is not None:
             made[name] = axis
     _place_polar_axes(r, made, polar)
@@ -65,6 +68,10 @@ def _tables_by_name(r: ValueReader, tables: list[tuple[KeyPath, Table]]) -> dict
         if name in named:
             r.add_finding((*place, "name"), messages.NAME_TWICE.at(kind="axis", name=name))
         elif name is not None:
+            twin = next((other for other in named if look_alike(name, other)), None)
+            if twin is not None:
+                differ = character_names(twin, name)
+                r.add_finding((*place, "name"), messages.NAMES_LOOK_ALIKE.at(name=name, other=twin, characters=differ))
             named[name] = (place, table)
     return named
 
@@ -74,7 +81,8 @@ def _read_upright(r: ValueReader, name: str, place: KeyPath, table: Table) -> Ax
     return Axis(name, (at[0], at[1], 0.0)) if at else None
 
 
-def _read_line(r: ValueReader, name: str, place: KeyPath, table: Table) -> Axis | None:
+def _read_line(r: ValueReader, name: str, place: KeyPath, table: Table, others: tuple[Vec3, ...]) -> Axis | None:
+    """An axis by a point and a direction. others: directions of the axes before it."""
     point = r.numbers((*place, "point"), table["point"], 3, "mm")
     if "direction" not in table:
         r.report_missing(place, "direction", "give direction = [x, y, z] beside point")
@@ -87,7 +95,7 @@ def _read_line(r: ValueReader, name: str, place: KeyPath, table: Table) -> Axis 
         r.add_finding((*place, "direction"), messages.DIRECTION_ZERO.at(given=format_value(table["direction"])))
         return None
     x, y, z = (v / size for v in direction)
-    return Axis(name, (point[0], point[1], point[2]), (x, y, z))
+    return Axis(name, (point[0], point[1], point[2]), straighten_direction((x, y, z), others))
 
 
 def _read_polar(r: ValueReader, place: KeyPath, table: Table, default: str, names: tuple[str, ...]) -> PolarAxis | None:

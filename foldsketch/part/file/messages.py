@@ -11,6 +11,7 @@ FILE_NOT_FOUND = Message("file-not-found", "error", "does not exist", "check the
 FILE_UNREADABLE = Message("file-unreadable", "error", "cannot be read ({reason})", "check the name")
 FILE_TOO_LARGE = Message("file-too-large", "error", "is larger than {most}", "a part file is a short text")
 FILE_IS_MESH = Message("file-is-mesh", "error", "is a mesh", "run `foldsketch read {name} --units mm` first")
+FILE_IS_CAD = Message("file-is-cad", "error", "is a CAD file", "run `foldsketch read {name}` first")
 FILE_NOT_TEXT = Message(
     "file-not-text", "error", "is not a text file, or not saved as UTF-8", "name a part file (TOML or JSON)"
 )
@@ -81,7 +82,10 @@ VALUE_UNKNOWN = Message(
 )
 TEXT_TOO_LONG = Message("text-too-long", "error", "{key} = {given}: longer than {most} characters", "shorten it")
 CONTROL_CHARACTER = Message(
-    "control-character", "error", "{key} = {given}: has a control character", "use letters, digits and signs"
+    "control-character",
+    "error",
+    "{key} = {given}: has a control character, or one without a shape",
+    "use letters, digits and signs",
 )
 NAME_TWICE = Message("name-twice", "error", "a second {kind} named '{name}'", "give each {kind} a name of its own")
 TABLE_MISSING = Message("table-missing", "error", "no [[{key}]] table", "at least one {key} is needed")
@@ -113,6 +117,18 @@ FIRST_AXIS_OFFSET = Message(
 )
 AXES_CIRCULAR = Message(
     "axes-circular", "error", "the axis is measured from itself: {way}", "give one of them at = [x, y]"
+)
+AXIS_WRITTEN_TWICE = Message(
+    "axis-written-twice",
+    "note",
+    "is the same line as axis {other}: its features are on axis {other}",
+    "use one letter for both",
+)
+NAMES_LOOK_ALIKE = Message(
+    "names-look-alike",
+    "warning",
+    "'{name}' and '{other}' look alike on paper, but are different characters ({characters})",
+    "use letters of one alphabet",
 )
 DIRECTION_ZERO = Message("direction-zero", "error", "direction = {given} has no length", "give [1, 0, 0] for along x")
 

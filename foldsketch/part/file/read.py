@@ -10,12 +10,13 @@ from foldsketch.base.units import MM_PER_UNIT
 from foldsketch.part.file.axes import read_axes
 from foldsketch.part.file.blank import read_blank
 from foldsketch.part.file.features import read_features
-from foldsketch.part.file.messages import DENSITY_UNKNOWN, MORE_ERRORS
+from foldsketch.part.file.messages import AXIS_WRITTEN_TWICE, DENSITY_UNKNOWN, MORE_ERRORS
+from foldsketch.part.file.same_axes import find_same_axes, move_to_axis
 from foldsketch.part.file.value_reader import ValueReader
 from foldsketch.part.file.value_tree import FileFormat, load_text, parse_text
 from foldsketch.part.file.wording import did_you_mean, format_value
 from foldsketch.part.material import DENSITY_KG_PER_M3, material_key
-from foldsketch.part.model import Part, Units
+from foldsketch.part.model import Axis, Feature, Part, Units
 
 UNITS: tuple[Units, ...] = ("mm", "in")
 MAX_FEATURES = 200
@@ -74,7 +75,21 @@ def parse_part(text: str, file_format: FileFormat, source: str) -> tuple[Part, t
         raise FoldsketchError((*errors[:MAX_REPORTED_FAULTS], more))
     if errors or name is None or units is None:
         raise FoldsketchError(errors)
+    axes, features = _merge_same_axes(r, axes, features)
     return Part(name, axes, features, units, material, density, blank), tuple(r.findings)
+
+
+def _merge_same_axes(
+    r: ValueReader, axes: tuple[Axis, ...], features: tuple[Feature, ...]
+) -> tuple[tuple[Axis, ...], tuple[Feature, ...]]:
+    """Axes without those that were written twice, and the features of these on the axes that are left."""
+    same = find_same_axes(axes)
+    by_name = {a.name: a for a in axes}
+    for k, a in enumerate(axes):
+        if a.name in same:
+            r.add_finding(("axis", k), AXIS_WRITTEN_TWICE.at(other=same[a.name].name))
+    moved = (move_to_axis(f, by_name[f.axis], same[f.axis]) if f.axis in same else f for f in features)
+    return tuple(a for a in axes if a.name not in same), tuple(moved)
 
 
 def _read_units(r: ValueReader, values: dict[str, Any]) -> Units | None:

@@ -25,6 +25,7 @@ MAX_REPORTED_REPEATED_KEYS = 100
 """Keys given twice that are reported one by one."""
 
 MESH_SUFFIXES = (".stl", ".ply", ".obj", ".off", ".3mf", ".glb")
+CAD_SUFFIXES = (".step", ".stp", ".iges", ".igs")
 """Names of mesh files, which are to be read by the command `read` first."""
 
 FileFormat = Literal["toml", "json"]
@@ -71,6 +72,8 @@ def load_text(path: Path) -> tuple[str, FileFormat]:
         raise messages.FILE_UNREADABLE.error(where, reason=getattr(why, "strerror", None) or str(why)) from why
     if path.suffix.lower() in MESH_SUFFIXES:
         raise messages.FILE_IS_MESH.error(where, name=path.name)
+    if path.suffix.lower() in CAD_SUFFIXES:
+        raise messages.FILE_IS_CAD.error(where, name=path.name)
     if len(data) > MAX_PART_FILE_BYTES:
         raise messages.FILE_TOO_LARGE.error(where, most=Quantity(MAX_PART_FILE_BYTES / 1e6, "MB"))
     if b"\x00" in data:

@@ -44,10 +44,12 @@ TOUCH_MM = 1e-3
 
 @dataclass(frozen=True, slots=True)
 class DrivenReach:
-    """What a driven tool gets at. gap: mm to the nearest neighbour, inf without one, the diameter for a bore; cutter,
-    stick_out: mm, and ratio: over its diameter, of the tool that gets there, or that comes nearest; deflection: mm at
-    its tip, of a cutter under a finishing cut; peck: time of a hole over that of one without pecks; reason: why none
-    gets there, or None."""
+    """What a driven tool gets at.
+
+    gap: mm to the nearest neighbour, inf without one, the diameter for a bore; cutter, stick_out: mm, and ratio: over
+    its diameter, of the tool that gets there, or that comes nearest; deflection: mm at its tip, of a cutter under a
+    finishing cut; peck: time of a hole over that of one without pecks; reason: why none gets there, or None.
+    """
 
     feature: str
     gap: float

@@ -22,8 +22,10 @@ def z_extent(part: Part, f: Feature) -> tuple[float, float]:
 
 
 def sweep_of(part: Part, f: Feature, at: Point) -> Sweep:
-    """The ring of one feature about the upright line through a point: exact for features on axes along z, the
-    greatest of a few sections for others. at: x and y, mm."""
+    """The ring of one feature about the upright line through a point.
+
+    Exact for features on axes along z, the greatest of a few sections for others. at: x and y, mm.
+    """
     low, high = z_extent(part, f)
     if not part.axis(f.axis).along_z:
         shares = [(k + 0.5) / SLANTED_SECTIONS for k in range(SLANTED_SECTIONS)]

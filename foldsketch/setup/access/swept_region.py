@@ -32,8 +32,10 @@ Ends = tuple[float, float, float, float]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class SweptRegion:
-    """material: swept at some angle, where no fixed tool may stand; solid: material at every angle; features: what each
-    feature that adds material sweeps."""
+    """material: swept at some angle, where no fixed tool may stand.
+
+    solid: material at every angle; features: what each feature that adds material sweeps.
+    """
 
     material: Geometry
     solid: Geometry
@@ -62,8 +64,11 @@ def swept_region(part: Part, at: Point, end: PartEnd) -> SweptRegion:
 
 
 def chuck_region(front: float, inner: float, outer: float) -> Geometry:
-    """Jaws outside and the chuck behind them as an obstacle. front: z of the jaws' front, as the tool sees it; inner,
-    outer: radii about the centreline, mm; a bar that comes through the part runs into the spindle's hole."""
+    """Jaws outside and the chuck behind them as an obstacle.
+
+    front: z of the jaws' front, as the tool sees it; inner, outer: radii about the centreline, mm; a bar that comes
+    through the part runs into the spindle's hole.
+    """
     from shapely import box
 
     return box(inner, -FAR_MM, outer, front)

@@ -30,9 +30,11 @@ from foldsketch.setup.model import PartEnd, ToolReach
 
 @dataclass(frozen=True, slots=True)
 class Chuck:
-    """What turns with the part at the chuck end. grip: start and end of the length that the jaws cover, part z; inner,
-    outer: radii about the centreline between which jaws and chuck turn; bore: for jaws inside, what they sweep of it,
-    else 0; mm."""
+    """What turns with the part at the chuck end.
+
+    grip: start and end of the length that the jaws cover, part z; inner, outer: radii about the centreline between
+    which jaws and chuck turn; bore: for jaws inside, what they sweep of it, else 0; mm.
+    """
 
     grip: tuple[float, float]
     inner: float
@@ -42,8 +44,11 @@ class Chuck:
 
 @dataclass(frozen=True, slots=True)
 class Approach:
-    """How tools come to a part. at: x and y of the line that it turns about, mm; end: from which they come; tools:
-    limits of them all; cutters: those there are; chuck: None where nothing but the part is in the way."""
+    """How tools come to a part.
+
+    at: x and y of the line that it turns about, mm; end: from which they come; tools: limits of them all; cutters:
+    those there are; chuck: None where nothing but the part is in the way.
+    """
 
     at: Point
     end: PartEnd

@@ -36,8 +36,10 @@ Corner = tuple[float, float]
 
 @dataclass(frozen=True, slots=True)
 class Piece:
-    """A convex piece of a tool. corners: x and z, mm; height: thickness across the plane, below centre height, mm, 0
-    where it does not matter."""
+    """A convex piece of a tool.
+
+    corners: x and z, mm; height: thickness across the plane, below centre height, mm, 0 where it does not matter.
+    """
 
     corners: tuple[Corner, ...]
     height: float = 0.0
@@ -45,8 +47,11 @@ class Piece:
 
 @dataclass(frozen=True, slots=True)
 class Stance:
-    """A tool as it stands with its tip on a surface. edge: from the tip along its cutting edge, mm, (0, 0) for a
-    pointed one; straight: where it can stand it can also come, along its own length."""
+    """A tool as it stands with its tip on a surface.
+
+    edge: from the tip along its cutting edge, mm, (0, 0) for a pointed one; straight: where it can stand it can also
+    come, along its own length.
+    """
 
     pieces: tuple[Piece, ...]
     edge: Corner = (0.0, 0.0)

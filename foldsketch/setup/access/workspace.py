@@ -37,8 +37,11 @@ HOLE_MATCH_MM = 1e-3
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Workspace:
-    """swept: by the part; end: that is machined, turned to +z; chuck: in front of which the tool stays, or None; room:
-    radial gap, mm, that is asked for beside a surface that something turns around."""
+    """The space in which tools move.
+
+    swept: by the part; end: that is machined, turned to +z; chuck: in front of which the tool stays, or None; room:
+    radial gap, mm, that is asked for beside a surface that something turns around.
+    """
 
     swept: SweptRegion
     end: PartEnd

@@ -19,8 +19,11 @@ PARTS_PER_CHUNK = 100_000
 
 @dataclass(frozen=True, slots=True)
 class CastStock:
-    """stock: nominal, mm a side; location: how far the cast centre may lie from the turned axis, mm, in any direction;
-    diameter: how far the cast diameter may be off its nominal either way, mm."""
+    """stock: nominal, mm a side.
+
+    location: how far the cast centre may lie from the turned axis, mm, in any direction; diameter: how far the cast
+    diameter may be off its nominal either way, mm.
+    """
 
     stock: float
     location: float
@@ -29,8 +32,11 @@ class CastStock:
 
 @dataclass(frozen=True, slots=True)
 class WorstCaseStock:
-    """least, most: stock a side, mm, when everything adds up; cleans_up: some stock is left everywhere; take_up: what
-    rocking or floating jaws must move on a held cast surface, mm each side of the middle."""
+    """least, most: stock a side, mm, when everything adds up.
+
+    cleans_up: some stock is left everywhere; take_up: what rocking or floating jaws must move on a held cast surface,
+    mm each side of the middle.
+    """
 
     least: float
     most: float
@@ -40,8 +46,11 @@ class WorstCaseStock:
 
 @dataclass(frozen=True, slots=True)
 class CleanUpYield:
-    """fraction: of parts that clean up; error: its standard error; parts: how many were simulated; low: stock a side,
-    mm, that 99.7 % of parts keep at their thinnest place."""
+    """fraction: of parts that clean up.
+
+    error: its standard error; parts: how many were simulated; low: stock a side, mm, that 99.7 % of parts keep at their
+    thinnest place.
+    """
 
     fraction: float
     error: float

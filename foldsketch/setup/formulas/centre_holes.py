@@ -24,8 +24,11 @@ SAME_FACE_MM, SECTION_DEPTH_MM = 1e-9, 1e-6
 
 @dataclass(frozen=True, slots=True)
 class CentreHole:
-    """A centre hole for one axis in one end face. at: mm, part frame x and y; pilot, mouth: diameters, mm;
-    edge_distance: mm from the hole's middle to the nearest edge of the face; fits: the mouth keeps its wall."""
+    """A centre hole for one axis in one end face.
+
+    at: mm, part frame x and y; pilot, mouth: diameters, mm; edge_distance: mm from the hole's middle to the nearest
+    edge of the face; fits: the mouth keeps its wall.
+    """
 
     end: str
     axis: str

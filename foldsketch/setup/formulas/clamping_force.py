@@ -1,5 +1,4 @@
-"""Clamping force: what a cut, the centrifugal force of the jaws and an unbalance ask of a chuck, and the speed it
-allows.
+"""Clamping force: what the cut, the jaws' centrifugal force and an unbalance need, and the speed that a chuck allows.
 
 Torque and axial tilting follow guideline VDI 3106 as chuck makers' manuals print it, with safety S_sp = 1.5 on the
 whole; the loss at speed goes with the square of the speed (DIN EN 1550 allows two thirds of the force at rest). Neither
@@ -59,9 +58,12 @@ def grip_against_tilting(
 
 @dataclass(frozen=True, slots=True)
 class Grip:
-    """Work in a chuck. diameter: held, mm; length: gripped, mm; force: sum of the jaws at rest, N, None where unknown;
-    loss: N lost at top_speed, r/min, 0 where unknown; unbalance: g mm about the centreline, of work and counterweight;
-    inside: held in a bore, where the jaws press harder at speed; centre: a tailstock centre carries the tilting."""
+    """Work in a chuck.
+
+    diameter: held, mm; length: gripped, mm; force: sum of the jaws at rest, N, None where unknown; loss: N lost at
+    top_speed, r/min, 0 where unknown; unbalance: g mm about the centreline, of work and counterweight; inside: held in
+    a bore, where the jaws press harder at speed; centre: a tailstock centre carries the tilting.
+    """
 
     diameter: float
     length: float
@@ -81,8 +83,10 @@ class Grip:
         return max(torque, grip_against_tilting(force, arm, self.diameter, self.length, self.friction))
 
     def at_rest(self, force: float, radius: float, arm: float, speed: float) -> float:
-        """Sum of jaw forces at rest, N, that a cut at a speed needs: S_sp (F_sp + F_c + U w2), F_c the other way from
-        inside."""
+        """Sum of jaw forces at rest, N, that a cut at a speed needs.
+
+        S_sp (F_sp + F_c + U w2), F_c the other way from inside.
+        """
         lost = self.loss * (speed / self.top_speed) ** 2 * (-1 if self.inside else 1)
         need = self.for_cut(force, radius, arm) + lost + centrifugal_force(self.unbalance, speed)
         return CHUCK_SAFETY * max(need, 0.0)

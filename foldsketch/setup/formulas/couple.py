@@ -17,8 +17,11 @@ G_PER_KG, KG_PER_MM3 = 1000.0, 1e-9
 
 
 class Unbalance(NamedTuple):
-    """x, y: resultant, g mm; level: height of the centre of mass, mm; couple_x, couple_y: products of inertia Ixz and
-    Iyz about the centre of mass, g mm2."""
+    """x, y: resultant, g mm.
+
+    level: height of the centre of mass, mm; couple_x, couple_y: products of inertia Ixz and Iyz about the centre of
+    mass, g mm2.
+    """
 
     x: float
     y: float
@@ -45,7 +48,7 @@ class PlaneWeight(NamedTuple):
     y: float
 
     def mass(self, radius: float) -> float:
-        """kg of the weight at a radius in mm."""
+        """Kg of the weight at a radius in mm."""
         return hypot(self.x, self.y) / G_PER_KG / radius
 
 

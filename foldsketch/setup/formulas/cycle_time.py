@@ -14,9 +14,11 @@ from foldsketch.setup.formulas.way_cost import CHUCK_CHANGE_MIN, PlanMinutes, cr
 
 @dataclass(frozen=True, slots=True)
 class OperationTimes:
-    """cut: a turned feature; load: putting a part in by hand; transfer: from spindle to spindle; queue: waiting
-    before each further machine, a batch; setting: one clamping's first setting up; all minutes; batch: parts;
-    chuck_change: minutes for another chuck."""
+    """cut: a turned feature.
+
+    load: putting a part in by hand; transfer: from spindle to spindle; queue: waiting before each further machine, a
+    batch; setting: one clamping's first setting up; all minutes; batch: parts; chuck_change: minutes for another chuck.
+    """
 
     cut: float
     load: float
@@ -29,9 +31,12 @@ class OperationTimes:
 
 @dataclass(frozen=True, slots=True)
 class TimeComparison:
-    """Minutes. cuts: of each set-up; separate_part, one_part: a part once running; separate_batch, one_batch: a whole
-    batch with setting up; waiting: of the batch before further machines, besides; break_even: the smallest batch for
-    which one machine takes less, None where it never does; overlapped: both spindles work at once."""
+    """Minutes.
+
+    cuts: of each set-up; separate_part, one_part: a part once running; separate_batch, one_batch: a whole batch with
+    setting up; waiting: of the batch before further machines, besides; break_even: the smallest batch for which one
+    machine takes less, None where it never does; overlapped: both spindles work at once.
+    """
 
     cuts: tuple[float, ...]
     separate_part: float

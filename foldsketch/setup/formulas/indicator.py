@@ -6,8 +6,9 @@ from math import cos, sin, sqrt
 
 
 def indicator_reading(radius: float, offset: float, turn: float) -> float:
-    """What a pointed stylus over the centreline reads, mm from the centreline, after a turn in radians from the high
-    spot: e cos t + sqrt(R2 - e2 sin2 t).
+    """What a pointed stylus over the centreline reads, mm from the centreline.
+
+    After a turn of t radians from the high spot: e cos t + sqrt(R2 - e2 sin2 t).
 
     >>> [round(indicator_reading(25, 5, t), 3) for t in (0.0, 3.141592653589793)]
     [30.0, 20.0]
@@ -21,5 +22,5 @@ def full_indicator_reading(offset: float) -> float:
 
 
 def stroke(offset: float) -> float:
-    """Stroke of a crank or eccentric, mm: 2 e. ('Throw' is used for e and for 2 e; it is not used here.)"""
+    """Stroke of a crank or eccentric, mm: 2 e. ('Throw' is used for e and for 2 e; it is not used here.)."""
     return 2 * offset

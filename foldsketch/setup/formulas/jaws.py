@@ -75,8 +75,10 @@ def corrected_packing(offset: float, measured: float) -> float:
 
 
 class JawPacking(NamedTuple):
-    """What goes under one jaw of three, mm: for narrow jaws, for wide flat ones, and for a chuck's own jaws, which are
-    width mm wide."""
+    """What goes under one jaw of three, mm.
+
+    For narrow jaws, for wide flat ones, and for a chuck's own jaws, which are width mm wide.
+    """
 
     narrow: float
     flat: float
@@ -92,9 +94,11 @@ def jaw_packing(diameter: float, offset: float, width: float) -> JawPacking:
 
 @dataclass(frozen=True, slots=True)
 class JawSetting:
-    """angle: radians, of the jaw; contact_radius: mm from the chuck's centre to the jaw's contact; moved: mm outward
-    from where the jaw is for centred work; reading: mm, of an indicator on the held diameter when this jaw passes it,
-    compared with centred work."""
+    """angle: radians, of the jaw.
+
+    contact_radius: mm from the chuck's centre to the jaw's contact; moved: mm outward from where the jaw is for centred
+    work; reading: mm, of an indicator on the held diameter when this jaw passes it, compared with centred work.
+    """
 
     angle: float
     contact_radius: float
@@ -133,8 +137,11 @@ def four_jaw_settings(
 
 @dataclass(frozen=True, slots=True)
 class BoredJaws:
-    """Soft jaws of a three-jaw chuck bored off centre. width: that they need, mm; least_radius: of the jaw bored
-    nearest to the chuck's centre, mm; wide_enough, within_chuck: whether these jaws and this chuck have them."""
+    """Soft jaws of a three-jaw chuck bored off centre.
+
+    width: that they need, mm; least_radius: of the jaw bored nearest to the chuck's centre, mm; wide_enough,
+    within_chuck: whether these jaws and this chuck have them.
+    """
 
     width: float
     least_radius: float
@@ -157,8 +164,9 @@ def bored_jaws(diameter: float, offset: float, soft_jaw_width: float, smallest: 
 
 
 def jaw_stroke_needed(largest: float, smallest: float) -> float:
-    """Stroke of each jaw, mm, that takes the work in and grips it: half of what the held diameter varies by between its
-    largest and smallest state, and 2 mm to load [C].
+    """Stroke of each jaw, mm, that takes the work in and grips it.
+
+    Half of what the held diameter varies by between its largest and smallest state, and 2 mm to load [C].
 
     >>> jaw_stroke_needed(94, 90)
     4.0

@@ -70,7 +70,7 @@ def _milled(minutes: float, turns: int, stock: float, cutter: float, data: Cutti
 def mill_outside(diameter: float, height: float, stock: float, cutter: float, data: CuttingData, cap: Cap) -> CutTime:
     """Milling around a diameter. The feed counts at the finished surface, so a turn takes pi d / F whatever the cutter.
 
-    Turns: ceil(h / 1.5 d_c) levels x ceil((stock - 0.2) / 0.3 d_c) widths, and one to finish.
+    turns: ceil(h / 1.5 d_c) levels x ceil((stock - 0.2) / 0.3 d_c) widths, and one to finish.
     """
     feed, found = _cutter(cutter, data, cap)
     levels = ceil(height / (OUTSIDE_LEVEL_SHARE * cutter) - 1e-9)

@@ -31,8 +31,10 @@ def interpolation_allowed(speed: float, diameter: float, cutting_speed: float) -
 
 @dataclass(frozen=True, slots=True)
 class DrivenTravel:
-    """Travels that milling a round needs, mm. y: each way; x_below: past the spindle's centre; enough: the machine has
-    both."""
+    """Travels that milling a round needs, mm.
+
+    y: each way; x_below: past the spindle's centre; enough: the machine has both.
+    """
 
     y: float
     x_below: float
@@ -40,8 +42,9 @@ class DrivenTravel:
 
 
 def driven_travel(diameter: float, offset: float, cutter: float, y_axis: float, x_below: float) -> DrivenTravel:
-    """Travels for a cutter around a round of a diameter at an offset, mm: Y each way (d + d_c) / 2, X past the centre
-    (d + d_c) / 2 - e, with the round turned to +X by C.
+    """Travels for a cutter around a round of a diameter at an offset, mm.
+
+    Y each way (d + d_c) / 2, X past the centre (d + d_c) / 2 - e, with the round turned to +X by C.
 
     y_axis, x_below: what the machine has, mm.
 

@@ -10,8 +10,10 @@ from typing import NamedTuple
 
 
 class Run(NamedTuple):
-    """Minutes a part. load: on the main spindle; main, sub: cuts, sub None without a second clamping; hand_over: binds
-    both spindles."""
+    """Minutes a part.
+
+    load: on the main spindle; main, sub: cuts, sub None without a second clamping; hand_over: binds both spindles.
+    """
 
     load: float
     main: float
@@ -24,9 +26,10 @@ class Run(NamedTuple):
         return self.load + self.main + (self.sub + self.hand_over if self.sub is not None else 0.0)
 
     def cycle(self, turrets: int, load_while_cutting: bool = False, fed_bar: bool = False) -> float:
-        """From part to part, C. Two turrets, hand-loaded: L + H + max(A, B); loading while the sub-spindle cuts, or a
-        fed bar: H + max(L + A, B); one turret: L + H + A + B, the load beside the sub-spindle's cuts only with a
-        loading of its own.
+        """From part to part, C. Two turrets, hand-loaded: L + H + max(A, B).
+
+        Loading while the sub-spindle cuts, or a fed bar: H + max(L + A, B); one turret: L + H + A + B, the load beside
+        the sub-spindle's cuts only with a loading of its own.
 
         >>> Run(1.0, 3.12, 1.49, 0.3).cycle(turrets=2)
         4.42

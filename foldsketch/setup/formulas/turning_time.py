@@ -50,8 +50,11 @@ def speed_for(cutting_speed: float, diameter: float) -> float:
 
 @dataclass(frozen=True, slots=True)
 class Holding:
-    """What limits every cut of a clamping. cap: from balance, force and machine; grip: of the chuck, or None where it
-    is not asked (face plate, fixture); arm: mm from the middle of the grip to the far end of the cut."""
+    """What limits every cut of a clamping.
+
+    cap: from balance, force and machine; grip: of the chuck, or None where it is not asked (face plate, fixture); arm:
+    mm from the middle of the grip to the far end of the cut.
+    """
 
     cap: Cap
     grip: Grip | None = None
@@ -73,10 +76,13 @@ class Holding:
 
 @dataclass(frozen=True, slots=True)
 class CutTime:
-    """One cut. minutes: without the tool call; passes: roughing passes, turns of a cutter, or holes; depth: of each,
-    mm; speeds: r/min of the passes in order, the finishing one last (of a face, the highest that each reaches); speed,
-    limit: the highest of them and what sets it; wanted, grip_speed: what the cut itself asks for there, and what the
-    grip would hold, infinite where it is not asked or unknown; grip: N at rest, the most that a pass needs."""
+    """One cut.
+
+    minutes: without the tool call; passes: roughing passes, turns of a cutter, or holes; depth: of each, mm; speeds:
+    r/min of the passes in order, the finishing one last (of a face, the highest that each reaches); speed, limit: the
+    highest of them and what sets it; wanted, grip_speed: what the cut itself asks for there, and what the grip would
+    hold, infinite where it is not asked or unknown; grip: N at rest, the most that a pass needs.
+    """
 
     minutes: float
     passes: int
@@ -91,8 +97,10 @@ class CutTime:
 
 @dataclass(frozen=True, slots=True)
 class _Pass:
-    """One pass: minutes, the highest speed and what sets it, the speeds that the cut wants and the grip holds, N at
-    rest."""
+    """One pass.
+
+    Minutes, the highest speed and what sets it, the speeds that the cut wants and the grip holds, N at rest.
+    """
 
     minutes: float
     cap: Cap

@@ -54,8 +54,10 @@ def setting_minutes(
     counterweights: int = 0,
     chuck_changes: float = 0.0,
 ) -> float:
-    """S, minutes before a batch. ways: of every clamping, driven or interpolated cutting included; clampings: how many
-    are proved; tools: set; chuck_changes: minutes of them all.
+    """S, minutes before a batch.
+
+    ways: of every clamping, driven or interpolated cutting included; clampings: how many are proved; tools: set;
+    chuck_changes: minutes of them all.
 
     >>> hard, soft, driven = WAY_MINUTES["hard_jaws"], WAY_MINUTES["soft_jaws"], WAY_MINUTES["driven"]
     >>> setting_minutes([hard, soft, driven], 2, 6, hand_overs=1)
@@ -67,8 +69,10 @@ def setting_minutes(
 
 
 class PlanMinutes(NamedTuple):
-    """Minutes of a plan: setting S, before a batch; through T1, one part through all clampings; cycle C, from part to
-    part once running."""
+    """Minutes of a plan: setting S, before a batch.
+
+    Through T1, one part through all clampings; cycle C, from part to part once running.
+    """
 
     setting: float
     through: float

@@ -44,8 +44,10 @@ def speed_at_force(unbalance: float, allowed: float) -> float:
 
 @dataclass(frozen=True, slots=True)
 class WorkLimits:
-    """Speeds, r/min: balance, force as loaded, None where mass or allowed force is unknown; the same with the
-    counterweight fitted; machine: of machine and chuck."""
+    """Speeds, r/min: balance, force as loaded, None where mass or allowed force is unknown.
+
+    The same with the counterweight fitted; machine: of machine and chuck.
+    """
 
     balance: float | None
     balance_weighted: float | None
@@ -67,8 +69,10 @@ class WorkLimits:
 def work_limits(
     states: tuple[RotorState, ...] | None, rotor: float, grade: float, allowed: float | None, machine: float
 ) -> WorkLimits:
-    """Limits of a clamping. states: of the work at its beginning and its end, None without a density; rotor: kg of
-    spindle and chuck; grade: mm/s; allowed: N on the spindle, or None; machine: r/min.
+    """Limits of a clamping.
+
+    states: of the work at its beginning and its end, None without a density; rotor: kg of spindle and chuck; grade:
+    mm/s; allowed: N on the spindle, or None; machine: r/min.
 
     n_G = (30 / pi) 1000 G (m_rotor + m_part) / U, the lower one of the states; n_F by the greatest U.
     """

@@ -142,8 +142,7 @@ def read_ways(r: ValueReader) -> dict[str, WayMinutes]:
 
 
 def read_cutting(r: ValueReader) -> dict[str, CuttingData]:
-    """Cutting data by material: the usual ones, overruled by [cut.MATERIAL]; speeds in m/min, in ft/min in inch
-    files."""
+    """Cutting data by material: the usual ones, overruled by [cut.MATERIAL]; speeds in m/min, or in ft/min."""
     found = dict(CUTTING_DATA)
     table = r.table("cut") or {}
     for name, row in table.items():

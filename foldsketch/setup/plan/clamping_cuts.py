@@ -56,8 +56,10 @@ class Cut(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """Work in a chuck, before anything is known of how it is held. line: axis on the centreline; at: its x and y, mm;
-    grip: heights between which the work is held, mm."""
+    """Work in a chuck, before anything is known of how it is held.
+
+    line: axis on the centreline; at: its x and y, mm; grip: heights between which the work is held, mm.
+    """
 
     spindle: Spindle
     from_end: PartEnd

@@ -35,8 +35,11 @@ Tools = frozenset[tuple[str, Tool]]
 
 @dataclass(frozen=True, slots=True)
 class PlannedRun:
-    """A run of a plan. options: its clampings, one or two; run: minutes a part; minutes: setting, one part, cycle;
-    new_tools: tools set for it; chuck_change: another chuck is mounted."""
+    """A run of a plan.
+
+    options: its clampings, one or two; run: minutes a part; minutes: setting, one part, cycle; new_tools: tools set for
+    it; chuck_change: another chuck is mounted.
+    """
 
     options: tuple[Option, ...]
     run: Run
@@ -47,8 +50,11 @@ class PlannedRun:
 
 @dataclass(frozen=True, slots=True)
 class Order:
-    """A sequence of runs. cost: minutes a part for the batch; left: surfaces that are not machined; states: searched;
-    exact: every cheaper sequence was looked at."""
+    """A sequence of runs.
+
+    cost: minutes a part for the batch; left: surfaces that are not machined; states: searched; exact: every cheaper
+    sequence was looked at.
+    """
 
     runs: tuple[PlannedRun, ...]
     cost: float

@@ -31,10 +31,13 @@ CORED_FROM_MM = 25.0
 
 @dataclass(frozen=True, slots=True)
 class WorkBlank:
-    """The material as it comes. kind: bar, sawn or casting; axis, diameter, low, high: of a bar, which lies around that
-    axis between two heights, mm ("" and 0 for a casting); rounds: stock a side on each feature that is not yet
-    machined, mm; faces: stock on each face that has some, by name, mm; cores: bores that are cast in; findings: what
-    was taken as usual, and what does not fit."""
+    """The material as it comes.
+
+    kind: bar, sawn or casting; axis, diameter, low, high: of a bar, which lies around that axis between two heights, mm
+    ("" and 0 for a casting); rounds: stock a side on each feature that is not yet machined, mm; faces: stock on each
+    face that has some, by name, mm; cores: bores that are cast in; findings: what was taken as usual, and what does not
+    fit.
+    """
 
     kind: BlankKind
     axis: str

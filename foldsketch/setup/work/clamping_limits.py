@@ -16,9 +16,11 @@ from foldsketch.setup.work.states import Point, WorkStates
 
 @dataclass(frozen=True, slots=True)
 class ClampingLimits:
-    """What limits the cuts of one clamping. grip_range: heights between which the jaws hold, mm; cap: from balance,
-    force and machine; grip: of the chuck, None on fixture, face plate and centres; from_end: the end that is
-    machined."""
+    """What limits the cuts of one clamping.
+
+    grip_range: heights between which the jaws hold, mm; cap: from balance, force and machine; grip: of the chuck, None
+    on fixture, face plate and centres; from_end: the end that is machined.
+    """
 
     from_end: PartEnd
     grip_range: tuple[float, float]

@@ -37,9 +37,11 @@ OFF_CENTRE_WAYS: dict[HeldKind, tuple[str, ...]] = {
 
 @dataclass(frozen=True, slots=True)
 class HeldSurface:
-    """A surface that jaws or a fixture can hold. of: feature, "" for the bar; name: as it is shown; axis: its own, at:
-    x and y of that, mm; diameter: gripped, across flats for a prism, mm; low, high: heights, mm; raw: not yet machined;
-    flats: of a prism, 0 for others."""
+    """A surface that jaws or a fixture can hold.
+
+    of: feature, "" for the bar; name: as it is shown; axis: its own, at: x and y of that, mm; diameter: gripped, across
+    flats for a prism, mm; low, high: heights, mm; raw: not yet machined; flats: of a prism, 0 for others.
+    """
 
     of: str
     name: str
@@ -53,8 +55,10 @@ class HeldSurface:
     flats: int = 0
 
     def ways(self, offset: float, raw_used: frozenset[str]) -> tuple[str, ...]:
-        """Keys of the ways in which it may be held with its axis so far off centre, mm. raw_used: features, "" for the
-        bar, whose raw surface was held before."""
+        """Keys of the ways in which it may be held with its axis so far off centre, mm.
+
+        raw_used: features, "" for the bar, whose raw surface was held before.
+        """
         if self.raw and self.of in raw_used:
             return ()
         if self.kind == "plate":

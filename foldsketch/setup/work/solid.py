@@ -31,8 +31,10 @@ Done = frozenset[str | Band]
 
 @dataclass(frozen=True, slots=True)
 class Piece:
-    """A length of one feature, or of the bar, as it is. of: the part's feature, "" for the bar; low, high: mm; raw: not
-    yet machined."""
+    """A length of one feature, or of the bar, as it is.
+
+    of: the part's feature, "" for the bar; low, high: mm; raw: not yet machined.
+    """
 
     of: str
     feature: Feature

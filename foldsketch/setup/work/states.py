@@ -23,9 +23,11 @@ Point = tuple[float, float]
 
 
 class RoundStock(NamedTuple):
-    """What is to be taken off a round feature. start, end: radii about its own axis, mm, start 0 where a bore is still
-    solid; uneven: the stock lies off centre; skin: it is a cast surface; low, high: heights of what is left to do,
-    mm."""
+    """What is to be taken off a round feature.
+
+    start, end: radii about its own axis, mm, start 0 where a bore is still solid; uneven: the stock lies off centre;
+    skin: it is a cast surface; low, high: heights of what is left to do, mm.
+    """
 
     start: float
     end: float
@@ -36,9 +38,12 @@ class RoundStock(NamedTuple):
 
 
 class FaceStock(NamedTuple):
-    """What is to be taken off a face. outer, inner: radii of the ring that it sweeps about a centreline, mm, inner that
-    of what stands in front of it (outer where that leaves nothing); depth: mm; area: of the raw face, mm2; uneven: the
-    face does not fill the ring; skin: it is a cast surface."""
+    """What is to be taken off a face.
+
+    outer, inner: radii of the ring that it sweeps about a centreline, mm, inner that of what stands in front of it
+    (outer where that leaves nothing); depth: mm; area: of the raw face, mm2; uneven: the face does not fill the ring;
+    skin: it is a cast surface.
+    """
 
     outer: float
     inner: float
@@ -68,8 +73,10 @@ class WorkStates:
         self._masses: dict[Done, MassProperties] = {}
 
     def _is_machined(self, f: Feature) -> bool:
-        """Whether a feature along z is to be machined: all of a bar; of a casting rounds and cuts that do not stay as
-        cast, and whatever has stock."""
+        """Whether a feature along z is to be machined: all of a bar.
+
+        Of a casting rounds and cuts that do not stay as cast, and whatever has stock.
+        """
         if self.blank.bar or f.stock > 0:
             return True
         return (f.is_round or f.cut) and f.finish != "cast"

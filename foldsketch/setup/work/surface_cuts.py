@@ -76,8 +76,10 @@ class SurfaceCuts:
     def turned(
         self, done: Done, cut: str | Band, limits: ClampingLimits, kind: CutterKind = "outside"
     ) -> tuple[SurfaceCut, ...] | None:
-        """A round feature, or a band of it, turned or drilled and bored on its own axis; None where the grip holds no
-        pass. kind: outside tool, or axial beside a neighbour."""
+        """A round feature, or a band of it, turned or drilled and bored on its own axis.
+
+        None where the grip holds no pass. kind: outside tool, or axial beside a neighbour.
+        """
         name = cut.feature if isinstance(cut, Band) else cut
         stock, r = self.states.round_stock(done, name), self.states.rounds[name]
         if stock is None:
@@ -138,8 +140,10 @@ class SurfaceCuts:
         return (SurfaceCut(name, Tool("cutter", size), time),)
 
     def milled_round(self, done: Done, name: str, from_end: PartEnd) -> tuple[SurfaceCut, ...] | None:
-        """A round feature milled while the spindle indexes: its outside, or a bore that is drilled and milled. None
-        where no cutter goes between it and its neighbours or reaches far enough."""
+        """A round feature milled while the spindle indexes: its outside, or a bore that is drilled and milled.
+
+        None where no cutter goes between it and its neighbours or reaches far enough.
+        """
         stock, r = self.states.round_stock(done, name), self.states.rounds[name]
         if stock is None:
             return ()
@@ -184,8 +188,11 @@ class SurfaceCuts:
     # Sizes -----------------------------------------------------------------------------------------------------------
 
     def drill_for(self, name: str, diameter: float, driven: bool = False) -> float:
-        """The drill for a bore, mm: its own size where a drill finishes it, else the largest that leaves enough to a
-        bar or cutter; of a driven one not above [tool] drill."""
+        """The drill for a bore, mm.
+
+        Its own size where a drill finishes it, else the largest that leaves enough to a bar or cutter; of a driven one
+        not above [tool] drill.
+        """
         f = next(f for f in self.states.part.features if f.name == name)
         most = self.machine.tools.drill
         if diameter <= most + LENGTH_TOLERANCE_MM and f.finish != "machined":

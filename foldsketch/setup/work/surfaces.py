@@ -20,8 +20,11 @@ MIN_FACE_AREA_MM2 = 1e-3
 
 @dataclass(frozen=True, slots=True)
 class Round:
-    """A round feature along z as it is to be, mm. low, high: heights in the part's frame; radius: largest of its
-    outside, of a bore its inside; bore: radius inside a ring, 0 for none; cut: it takes material away."""
+    """A round feature along z as it is to be, mm.
+
+    low, high: heights in the part's frame; radius: largest of its outside, of a bore its inside; bore: radius inside a
+    ring, 0 for none; cut: it takes material away.
+    """
 
     feature: str
     axis: str
@@ -34,9 +37,11 @@ class Round:
 
 @dataclass(frozen=True, slots=True)
 class Face:
-    """An end or shoulder of a feature along z. name: such as "flange +z"; height: in the part's frame, mm; radius: of
-    the feature about its own axis; area: left bare by what stands on it, mm2; carries: features that stand on it, none
-    at a free end."""
+    """An end or shoulder of a feature along z. name: such as "flange +z".
+
+    height: in the part's frame, mm; radius: of the feature about its own axis; area: left bare by what stands on it,
+    mm2; carries: features that stand on it, none at a free end.
+    """
 
     name: str
     feature: str

@@ -88,9 +88,11 @@ def describe_insertion(
 
 
 def pencil_numbers_text(context: BookletContext, piece: Piece) -> list[str]:
-    """What to pencil on the blank side of a net while it is flat: numbers of openings that are seen from that side when
-    something is glued there."""
-    first = steps_needing_pencilled_numbers(context, piece)
+    """What to pencil on the blank side of a net while it is flat.
+
+    Numbers of openings that are seen from that side when something is glued there.
+    """
+    first = [] if context.nets.hold == "tape" else steps_needing_pencilled_numbers(context, piece)
     if not first:
         return []
     numbers = [n for step in first for n in step.tabs]
@@ -171,7 +173,7 @@ def describe_closing(context: BookletContext, step: AssemblyStep, piece: Piece) 
         tabs = format_tabs(context, step.tabs)
         nets = format_nets(step.target_pieces)
         words = [f"Put glue on the {tabs} of {nets} and set net {piece.id} on them, printed side out."]
-        words.append("Line up the tick at its edge with the dotted line on the wall: that is the datum.")
+        words.append("Line up the tick at its edge with the tick on the wall: that is the datum.")
         return f"Set on net {piece.id}", [*words, *upside_down_text(view, piece)], view
     apart = [n for n in step.tabs if any(share_tab(piece, p, n) for p in fresh)]
     numbers = [n for n in step.tabs if n not in apart]

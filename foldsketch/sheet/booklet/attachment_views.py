@@ -56,7 +56,7 @@ def insertion_view(piece: Piece, others: Sequence[Piece], step: AssemblyStep, li
 def _end_with_tube_behind(piece: Piece, others: Sequence[Piece], step: AssemblyStep) -> Panel | None:
     """The end of a net that a tube is glued behind in a step."""
     for p in (piece, *others):
-        for t in p.tabs:
+        for t in p.held_edges:
             if t.number in step.tabs and t.angle > 0 and p.id != t.meets.piece and piece.id in (p.id, t.meets.piece):
                 end = piece.panel(t.panel if p is piece else t.meets.panel)
                 if end.kind == "end":
@@ -99,8 +99,10 @@ def _lifted_tubes_view(
 
 
 def closing_view(piece: Piece, others: Sequence[Piece], step: AssemblyStep, on_lid: Sequence[Piece] = ()) -> StepView:
-    """An open last face, grey, over what it closes; the tabs under it are grey with their numbers. on_lid: nets on that
-    face that open with it."""
+    """An open last face, grey, over what it closes; the tabs under it are grey with their numbers.
+
+    on_lid: nets on that face that open with it.
+    """
     if len(piece.panels) == 1:
         return _cap_view(piece, others, step)
     camera = gluing_camera(piece, step.closing_panel)

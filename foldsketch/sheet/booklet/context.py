@@ -21,8 +21,10 @@ NEEDLE_REACH_MM = 35.0
 
 @dataclass(frozen=True, slots=True)
 class BookletContext:
-    """What every page of a booklet draws on. sheet_positions: of every net the number of its sheet and how it is turned
-    there."""
+    """What every page of a booklet draws on.
+
+    sheet_positions: of every net the number of its sheet and how it is turned there.
+    """
 
     nets: Nets
     pieces: dict[str, Piece]
@@ -48,6 +50,11 @@ def format_tabs(context: BookletContext, numbers: Sequence[int]) -> str:
     one = "tab" if len(numbers) == 1 else "tabs"
     word = one if not toothed else "teeth" if toothed == set(numbers) else "teeth and tabs"
     return f"{word} {format_number_ranges(numbers)}"
+
+
+def format_edges(numbers: Sequence[int]) -> str:
+    """Taped edges, by their numbers."""
+    return f"{'edge' if len(numbers) == 1 else 'edges'} {format_number_ranges(numbers)}"
 
 
 def format_nets(ids: Sequence[str]) -> str:

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from math import dist
+
 from shapely import Point, Polygon
 
 from foldsketch.net.model import JointFacts, Nets
+from foldsketch.net.tabs.taped_edges import tape_strips
 from foldsketch.sheet.booklet.context import BookletContext
 from foldsketch.sheet.booklet.joint_views import joint_view, printed_joint_marks
 from foldsketch.sheet.booklet.scene import faces_inward
@@ -26,26 +29,44 @@ def describe_join(context: BookletContext, row: int, blocks: tuple[int, int]) ->
     apart, whole, onto, placed = (two, one, *blocks) if len(two) <= len(one) else (one, two, *blocks[::-1])
     view = joint_view(nets, joint, apart, whole, context.colours)
     a, b = _block_name(nets, onto), _block_name(nets, placed)
+    taped = bool(joint.taped)
+    standing = next((p.block for p in nets.pieces if nets.joints.index(joint) in p.open), None)
     words = [
-        f"Glue the {b} onto the {a}, face to face.",
+        _taped_joint_text(joint, a, b) if taped else f"Glue the {b} onto the {a}, face to face.",
         *_joint_position_text(nets, joint),
         *_joint_end_text(nets, joint, placed),
         *_alignment_text(nets, blocks),
     ]
     if apart == whole:
-        words[0] = f"Glue the {b} to the {a} as well: both are in place."
+        words[0] = f"{'Tape' if taped else 'Glue'} the {b} to the {a} as well: both are in place."
+    if standing is not None and not taped:
+        foot = _block_name(nets, standing)
+        words[0] = (
+            f"Turn the tabs at the foot of the {foot} in and put glue on them. {_press_text(a, b, apart == whole)}"
+        )
     if view.upside_down:
         words.append("The picture is upside down.")
     return f"Join: {b} onto {a}", words, view
+
+
+def _press_text(onto: str, placed: str, both_in_place: bool) -> str:
+    if both_in_place:
+        return f"Press the {placed} and the {onto} together: both are in place."
+    return f"Set the {placed} on the {onto} and hold it down until it stays."
+
+
+def _taped_joint_text(joint: JointFacts, onto: str, placed: str) -> str:
+    strips = sum(len(tape_strips(dist(*edge))) for edge in joint.taped_edges)
+    return f"Hold the {placed} on the {onto} and tape it at the ticks, from wall to face: {strips} strips."
 
 
 def _joint_position_text(nets: Nets, joint: JointFacts) -> list[str]:
     """Where a block goes, and which way round."""
     outlined, tick = printed_joint_marks(nets, joint)
     where = "Its outline is printed where it goes." if outlined else "Their edges are flush all round."
-    turn = "Line up the dotted lines of both walls"
+    turn = "Line up the ticks on both walls"
     if tick:
-        turn = "Turn it so that the dotted line of its wall meets the tick outside its outline"
+        turn = "Turn it so that the tick on its wall meets the tick outside its outline"
     return [f"{where} {turn}: that is the datum."]
 
 
@@ -56,7 +77,8 @@ def _joint_end_text(nets: Nets, joint: JointFacts, placed: int) -> list[str]:
     ):
         return []
     away = (float(joint.normal[2]) > 0) == (joint.blocks[1] == placed)
-    return [f"The arrow z on its wall points {'away from' if away else 'to'} what it is glued to."]
+    held = "taped" if joint.taped else "glued"
+    return [f"The arrow z on its wall points {'away from' if away else 'to'} what it is {held} to."]
 
 
 def _alignment_text(nets: Nets, blocks: tuple[int, int]) -> list[str]:

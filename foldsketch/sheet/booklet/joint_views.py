@@ -8,11 +8,9 @@ import numpy as np
 
 from foldsketch.base.arrays import Array
 from foldsketch.base.drawing import BLACK, WHITE, Colour, LineType
-from foldsketch.net.marks.datum_lines import is_tick
 from foldsketch.net.model import JointFacts, Mark, Nets, Piece
 from foldsketch.sheet.booklet.scene import TAB_FILL, PaintedFace, PaintedPath, camera_axes, faces_inward
 from foldsketch.sheet.booklet.step_views import StepView
-from foldsketch.sheet.page.draw import line_type
 from foldsketch.sheet.page.model_projection import blocks_back_to_front
 
 LEADER_LENGTH_MM = 16.0
@@ -22,11 +20,11 @@ LEADER_LENGTH_MM = 16.0
 def joint_view(
     nets: Nets, joint: JointFacts, apart: set[int], whole: set[int], colours: Mapping[str, Colour]
 ) -> StepView:
-    """Blocks (apart) held over those that they are glued to (whole), with the outline where they go and the datum
-    ticks.
+    """Blocks held over those that they are glued to, with the outline where they go and the datum ticks.
 
     apart, whole: blocks that are glued to one side and the other of the joint before now; the same when the joint
-    closes a ring."""
+    closes a ring.
+    """
     lifted = apart - whole
     away = joint.normal if joint.blocks[1] in lifted else -joint.normal
     up = away if lifted and float(away[2]) < -0.5 else None
@@ -83,8 +81,7 @@ def _closed_blocks(
             colour = colours.get(m.axis, BLACK)
             if m.kind == "datum" and not inside and not letters:
                 for path in m.paths:
-                    line = line_type(m, path)
-                    things.append(PaintedPath(panel.in_space(np.array(path)) + by, colour, line, rank=(place, 1.5)))
+                    things.append(PaintedPath(panel.in_space(np.array(path)) + by, colour, rank=(place, 1.5)))
             if letters and m.kind == "centre" and not m.text:
                 foot = panel.in_space(np.array(m.at))
                 near = float(foot @ camera[2])
@@ -119,8 +116,7 @@ def _outline_colour(nets: Nets, block: int, joint: JointFacts, colours: Mapping[
 
 
 def printed_joint_marks(nets: Nets, joint: JointFacts) -> tuple[bool, bool]:
-    """Whether the outline of a joint is printed on one of its faces, and whether a datum tick starts at that outline
-    and is outside it."""
+    """Whether a joint's outline is printed on a face, and whether a datum tick starts at it and is outside it."""
     outlined = ticked_ = False
     rim = joint.outline
     middle = rim.mean(axis=0)
@@ -133,7 +129,7 @@ def printed_joint_marks(nets: Nets, joint: JointFacts) -> tuple[bool, bool]:
             points = piece.panel(m.panel).in_space(np.array(m.paths[0]))
             if m.kind == "outline":
                 outlined |= all(float(np.linalg.norm(rim - p, axis=1).min()) < 1e-3 for p in points)
-            elif m.kind == "datum" and is_tick(m.paths[0]) and abs(float((points[0] - middle) @ joint.normal)) < 1e-3:
+            elif m.kind == "datum" and abs(float((points[0] - middle) @ joint.normal)) < 1e-3:
                 inner, outer = (float(np.linalg.norm(p - middle)) for p in points)
                 ticked_ |= outer > inner and _is_on_loop(rim, points[0])
     return outlined, outlined and ticked_

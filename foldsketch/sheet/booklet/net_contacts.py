@@ -13,7 +13,7 @@ from foldsketch.sheet.booklet.scene import faces_inward
 def share_tab(piece: Piece, other: Piece, number: int) -> bool:
     """Whether the tab of a number joins two nets."""
     return any(
-        t.number == number and t.meets.piece == b.id for a, b in ((piece, other), (other, piece)) for t in a.tabs
+        t.number == number and t.meets.piece == b.id for a, b in ((piece, other), (other, piece)) for t in a.held_edges
     )
 
 
@@ -25,7 +25,7 @@ def is_tube_behind_end(piece: Piece, others: Sequence[Piece], step: AssemblyStep
         and t.meets.piece == piece.id
         and piece.panel(t.meets.panel).kind == "end"
         for p in others
-        for t in p.tabs
+        for t in p.held_edges
     )
 
 
@@ -34,7 +34,7 @@ def standing_and_base(piece: Piece, others: Sequence[Piece], step: AssemblyStep)
     tabs = [
         (t, t.panel if p is piece else t.meets.panel)
         for p in (piece, *others)
-        for t in p.tabs
+        for t in p.held_edges
         if t.number in step.tabs and p.id != t.meets.piece and piece.id in (p.id, t.meets.piece)
     ]
     if sum(t.angle < 0 for t, _ in tabs) * 2 <= len(tabs):

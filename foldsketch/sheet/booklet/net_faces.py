@@ -12,11 +12,13 @@ from foldsketch.base.arrays import Array
 from foldsketch.base.drawing import WHITE, Colour
 from foldsketch.net.model import Panel, Piece
 from foldsketch.sheet.booklet.scene import ACTIVE_FILL, PaintedFace, PaintedPath, PaintRank, faces_inward, loop_normal
-from foldsketch.sheet.page.draw import line_type
 
 OPEN_LID_RANK: PaintRank = (-1.0,)
 BEHIND_LID_RANK: PaintRank = (-2.0,)
 """When an open lid is painted, and what is on its far side."""
+
+TAPE_RANK: PaintRank = (2.5,)
+"""When tape is painted: after the face that it is on."""
 
 OPEN_LID_FOLD_FRACTION = 0.3
 """How far the fold of an open lid is bent, of its angle."""
@@ -39,8 +41,10 @@ def panel_centre(panel: Panel) -> Array:
 
 
 def paint_rank(piece: Piece, s: FoldedFace, camera: Array, lid: bool) -> PaintRank:
-    """When a face of an open net is painted: the open lid, then the floor and the walls that show their blank side,
-    then what faces the viewer."""
+    """When a face of an open net is painted.
+
+    The open lid, then the floor and the walls that show their blank side, then what faces the viewer.
+    """
     if lid:
         return OPEN_LID_RANK
     if float(loop_normal(s.loops[0]) @ camera[2]) > 1e-6:
@@ -87,15 +91,19 @@ def tab_fold_fraction(step: AssemblyStep, fraction: float = 1.0) -> Callable[[in
 
 
 def without_glued_tabs(shown: Sequence[FoldedFace], step: AssemblyStep) -> list[FoldedFace]:
-    """Without the tabs that are glued already, which are hidden."""
-    return [s for s in shown if not s.tab or s.tab not in step.already_glued_tabs]
+    """Without the tabs that are glued already, which are hidden, and with the tape of this step alone."""
+    return [s for s in shown if (s.tab in step.tabs if s.tape else not s.tab or s.tab not in step.already_glued_tabs)]
 
 
 def _painted_face(
     piece: Piece, s: FoldedFace, step: AssemblyStep | None, camera: Array, fill: Colour, lid: bool
 ) -> PaintedFace:
-    """A panel or tab as a face. Walls that show their blank side are painted first, then bores, then what hides
-    them."""
+    """A panel or tab as a face.
+
+    Walls that show their blank side are painted first, then bores, then what hides them.
+    """
+    if s.tape:
+        return tape_face(s, camera)
     now = step is not None and bool(s.tab) and s.tab in step.tabs
     if s.tab:
         fill = ACTIVE_FILL if now else WHITE
@@ -109,6 +117,12 @@ def _painted_face(
     return PaintedFace(s.loops, fill, rank, str(s.tab) if now else "", pen)
 
 
+def tape_face(s: FoldedFace, camera: Array) -> PaintedFace:
+    """A strip of tape as a face: on top of its panel, or only its number where that shows its blank side."""
+    seen = float(loop_normal(s.loops[0]) @ camera[2]) > 1e-6
+    return PaintedFace(s.loops, ACTIVE_FILL if seen else None, TAPE_RANK, str(s.tab), 0.18)
+
+
 def datum_lines(piece: Piece, lift: Array, rank: float, camera: Array | None = None) -> list[PaintedFace | PaintedPath]:
     """The datum lines printed on a net, moved by lift (3,). camera: only those on panels that face the viewer."""
     lines: list[PaintedFace | PaintedPath] = []
@@ -119,5 +133,5 @@ def datum_lines(piece: Piece, lift: Array, rank: float, camera: Array | None = N
         if camera is not None and float(panel.to_space[:, 2] @ camera[2]) <= 1e-6:
             continue
         there = panel.in_space(np.array(m.paths[0])) + lift
-        lines.append(PaintedPath(there, line=line_type(m, m.paths[0]), rank=(rank,)))
+        lines.append(PaintedPath(there, rank=(rank,)))
     return lines

@@ -40,17 +40,30 @@ MODEL_PICTURE_SIZE_MM = (62.0, 50.0)
 """Largest width and height of the picture of the model on the first page, mm."""
 
 
+GLUE_TEXT = (
+    "Glue each tab behind the edge with the same number; the bottom of that number is toward its edge. Put glue on the "
+    "hatching. The printed side is the outside of the model. Dashed in a picture: a tab behind a face."
+)
+
+TAPE_TEXT = (
+    "Edges with the same number meet. Put a strip of tape, about 20 mm long, across them from tick to tick: the ticks "
+    "of both edges are in line. An edge without ticks needs no tape. The printed side is the outside of the model."
+)
+
 PIN_HOLES_TEXT = "The small circles are pin holes: pierce them with the needle. The model spins on them."
 
 
 @dataclass(frozen=True, slots=True)
 class WorkEstimate:
-    """The work in a model. minutes: to build it; cut: mm; folds, glued: how many; pace: whose working speed it is."""
+    """The work in a model.
+
+    minutes: to build it; cut: mm; folds: how many; held: what holds it; pace: whose working speed it is.
+    """
 
     minutes: float
     cut: float
     folds: int
-    glued: int
+    held: str
     pace: str = "an ordinary"
 
 
@@ -109,7 +122,7 @@ def _work_text(context: BookletContext, work: WorkEstimate) -> str:
     """How much there is to do."""
     nets, sheets = context.nets, len({k for k, _ in context.sheet_positions.values()})
     amount = f"{format_count(len(nets.pieces), 'net')} on {format_count(sheets, 'sheet')}, at {scale_text(nets.scale)}"
-    todo = f"{work.cut:.0f} mm to cut, {format_count(work.folds, 'fold')}, {format_count(work.glued, 'glue joint')}"
+    todo = f"{work.cut:.0f} mm to cut, {format_count(work.folds, 'fold')}, {work.held}"
     time = f"about {work.minutes:.0f} minutes at {work.pace} pace. The first model takes longer."
     return f"{amount}: {todo}; {time}"
 
@@ -125,18 +138,20 @@ def _instructions(context: BookletContext) -> list[str]:
     if any(w < MIN_COMFORTABLE_WIDTH_MM for w in tab_widths([t for p in nets.pieces for t in p.tabs])):
         more += ", tweezers and a pointed brush for small tabs"
     scissors = "a knife and a mat" if holed else "a knife and a mat if needed"
-    outlines = " Dash and two dots: no fold, a block is glued there." if nets.joints else ""
-    barred = any(is_ambiguous_upside_down(str(t.number)) for p in nets.pieces for t in p.tabs)
+    taped = nets.hold == "tape"
+    placed = "stands" if taped else "is glued"
+    outlines = f" Dash and two dots: no fold, a block {placed} there." if nets.joints else ""
+    barred = any(is_ambiguous_upside_down(str(t.number)) for p in nets.pieces for t in p.held_edges)
+    glue = "tape 12 to 19 mm wide" if taped else "paper glue"
     return [
-        f"You need: scissors, {scissors}, a ruler, an empty ballpoint pen for creasing, paper glue{more}.",
+        f"You need: scissors, {scissors}, a ruler, an empty ballpoint pen for creasing, {glue}{more}.",
         f"Print the sheets at 100 % and check the 100 mm bars. {_card_text(nets.card)}",
         "Crease every fold along the ruler before you cut. Dash and dot: printed side out. Dashes: printed side in."
         + outlines,
-        "Glue each tab behind the edge with the same number; the bottom of that number is toward its edge. Put glue "
-        "on the hatching. The printed side is the outside of the model. Dashed in a picture: a tab behind a face.",
+        TAPE_TEXT if taped else GLUE_TEXT,
         *_printed_letters_text(nets),
         *(["A line under a number marks its bottom: upside down it would read as another number."] if barred else []),
-        "Keep tabs flat until their step, so that they fit through openings.",
+        *([] if taped else ["Keep tabs flat until their step, so that they fit through openings."]),
         "The number in a frame is that of the net itself. Cut out only what a step asks for, or write each net's "
         "number on its back.",
         *([PIN_HOLES_TEXT] if pins else []),

@@ -13,7 +13,8 @@ from foldsketch.base.drawing import BLACK, WHITE, Circle, Colour, Item, Layer, L
 from foldsketch.base.lettering import text_width
 from foldsketch.net.model import Piece
 from foldsketch.sheet.layout.net_lines import fold_lines, to_point_list
-from foldsketch.sheet.page.draw import MARK_LINES, cut_strokes, line_type
+from foldsketch.sheet.page.draw import MARK_LINE_WIDTHS_MM, cut_strokes
+from foldsketch.sheet.page.line_widths import fold_line_type
 from foldsketch.sheet.page.model_projection import VIEW_AZIMUTH_RAD, VIEW_ELEVATION_RAD, nets_facing_inward
 from foldsketch.sheet.page.page_text import PageRectangle
 from foldsketch.sheet.page.symbols import draw_letter_on_white
@@ -37,11 +38,14 @@ PaintRank = tuple[float, ...]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class PaintedFace:
-    """A flat face in space. loops: each (n, 3) mm, the outline and its openings; label: a number on it; pen: line
-    width, mm."""
+    """A flat face in space.
+
+    loops: each (n, 3) mm, the outline and its openings; fill: None for a face that is out of sight, of which only the
+    label is drawn; label: a number on it; pen: line width, mm.
+    """
 
     loops: tuple[Array, ...]
-    fill: Colour = WHITE
+    fill: Colour | None = WHITE
     rank: PaintRank = ()
     label: str = ""
     pen: float = 0.25
@@ -59,8 +63,11 @@ class PaintedPath:
 
 
 def camera_axes(up: Array | None = None, back: Array | None = None, aside: float = 0.4) -> Array:
-    """(3, 3) rows: right, up on the picture, and towards the viewer. up: (3,) up from the table; back: (3,) away from
-    the viewer, who sits aside by an angle, radians; without them the part stands on its -z end."""
+    """(3, 3) rows: right, up on the picture, and towards the viewer.
+
+    up: (3,) up from the table; back: (3,) away from the viewer, who sits aside by an angle, radians; without them the
+    part stands on its -z end.
+    """
     if up is None:
         up = np.array([0.0, 0.0, 1.0])
     if back is None:
@@ -101,8 +108,10 @@ def translate_faces(faces: Iterable[PaintedFace], by: Array) -> list[PaintedFace
 def paint_scene(
     things: Sequence[PaintedFace | PaintedPath], camera: Array, box: PageRectangle, largest: float = MAX_PICTURE_SCALE
 ) -> list[Item]:
-    """Faces and lines in a box on the page, the far ones first. camera: (3, 3) as of `camera_axes`; largest: scale.
-    Numbers that would overlap are left out."""
+    """Faces and lines in a box on the page, the far ones first.
+
+    camera: (3, 3) as of `camera_axes`; largest: scale. Numbers that would overlap are left out.
+    """
     if not things:
         return []
     flat = [[loop @ camera.T for loop in (t.loops if isinstance(t, PaintedFace) else (t.points,))] for t in things]
@@ -132,6 +141,8 @@ def paint_scene(
 
 def _paint_face(face: PaintedFace, loops: Sequence[Sequence[Point]]) -> list[Item]:
     """A face on the page. loops: its outline and openings there."""
+    if face.fill is None:
+        return []
     if len(loops) == 1:
         return [Stroke(Layer.MARK, tuple(loops[0]), closed=True, width=face.pen, fill=face.fill)]
     # One path round outline and openings, so that what is behind an opening stays visible.
@@ -166,8 +177,10 @@ def _place_numbers(numbers: Sequence[tuple[list[Point], str]]) -> list[tuple[Poi
 
 
 def _draw_leaders(leaders: Sequence[tuple[Point, Point, str, Colour]], taken: list[Point]) -> list[Item]:
-    """Lines with a letter at the end, made longer until the letter is clear of what is written. taken: centres of that,
-    mm."""
+    """Lines with a letter at the end, made longer until the letter is clear of what is written.
+
+    taken: centres of that, mm.
+    """
     items: list[Item] = []
     for (u, v), (x, y), text, colour in leaders:
         length = max(hypot(x - u, y - v), 1e-9)
@@ -195,8 +208,10 @@ def _position_spread(spots: Sequence[Point]) -> float:
 
 
 def draw_flat_net(piece: Piece, angle: float, box: PageRectangle, colours: Mapping[str, Colour]) -> list[Item]:
-    """A net as on its sheet, smaller: cuts, folds, tabs and marks; text only where it stays readable. angle:
-    radians."""
+    """A net as on its sheet, smaller: cuts, folds, tabs and marks; text only where it stays readable.
+
+    angle: radians.
+    """
     c, s = cos(angle), sin(angle)
     turn = np.array([(c, s), (-s, c)])
     points = np.concatenate([p.outline for p in piece.panels] + [t.outline for t in piece.tabs]) @ turn
@@ -215,17 +230,16 @@ def draw_flat_net(piece: Piece, angle: float, box: PageRectangle, colours: Mappi
     items += [i._replace(layer=Layer.MARK) for i in cut_strokes(piece, place, 0.25, BLACK)]
     for line, bend in fold_lines(piece, place):
         if abs(bend) > 1e-9:
-            kind = LineType.DASH_DOT if bend > 0 else LineType.DASHED
-            items.append(Stroke(Layer.MARK, line, width=0.13, line=kind))
+            items.append(Stroke(Layer.MARK, line, width=0.13, line=fold_line_type(bend)))
     for mark in piece.marks:
         colour = colours.get(mark.axis, BLACK)
         size = mark.size * k
         if mark.text and size < PICTURE_TEXT_HEIGHT_MM:
             continue
-        pen = MARK_LINES[mark.kind][0]
+        pen = MARK_LINE_WIDTHS_MM[mark.kind]
         for path in mark.paths:
             run = tuple(to_point_list(place(np.array(path))))
-            items.append(Stroke(Layer.MARK, run, width=max(0.13, pen * k), line=line_type(mark, path), colour=colour))
+            items.append(Stroke(Layer.MARK, run, width=max(0.13, pen * k), colour=colour))
         for x, y, r in mark.dots:
             (at,) = to_point_list(place(np.array([(x, y)])))
             items.append(Circle(Layer.MARK, at, max(r * k, 0.5), width=0.18, colour=colour))

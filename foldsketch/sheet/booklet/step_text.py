@@ -21,6 +21,7 @@ from foldsketch.sheet.booklet.cut_text import cutting_text
 from foldsketch.sheet.booklet.join_text import describe_join, pins_behind_tabs
 from foldsketch.sheet.booklet.scene import faces_inward
 from foldsketch.sheet.booklet.step_views import StepView, gluing_view
+from foldsketch.sheet.booklet.taped_text import describe_taped_step
 from foldsketch.sheet.booklet.untabbed_edges import format_number_ranges, untabbed_edges_text
 
 SHORT_SEAM_LENGTH_MM = 7.0
@@ -60,7 +61,7 @@ def _last_step_text(nets: Nets) -> list[str]:
 
 def _unnumbered_tabs_text(context: BookletContext, step: AssemblyStep) -> list[str]:
     """About tabs that are too small for their numbers."""
-    tabs = [t for p in context.nets.pieces for t in p.tabs]
+    tabs = [t for p in context.nets.pieces for t in p.tabs if t.joint is None]
     many = Counter(t.number for t in tabs)  # that of a rim's teeth stands on the wall at need
     bare = {t.number for t in tabs if not t.label_size and many[t.number] == 1}
     wanting = [n for n in step.tabs if n in bare]
@@ -102,6 +103,8 @@ def _describe_main_action(context: BookletContext, row: int) -> tuple[str, list[
         return f"Cut out net {piece.id}", cutting_text(context, piece), None
     later = [s.closing_panel for s in context.steps[row:] if s.piece == piece.id and s.closing_panel is not None]
     lid = later[0] if later else None
+    if context.nets.hold == "tape":
+        return describe_taped_step(context, step, lid)
     if step.kind == "glue":
         view = gluing_view(piece, step, lid)
         open_end = ["Leave its last face open for now."] if lid is not None and step.closing_panel is None else []

@@ -20,6 +20,7 @@ from foldsketch.sheet.booklet.net_faces import (
     paint_rank,
     panel_centre,
     tab_fold_fraction,
+    tape_face,
     without_glued_tabs,
 )
 from foldsketch.sheet.booklet.scene import (
@@ -64,8 +65,10 @@ class StepView:
 
 
 def gluing_camera(piece: Piece, lid: int | None) -> Array:
-    """Camera for a net that is glued: its last face on top with the hinge at the back; a tube upright with its seam in
-    front; anything else as in the part."""
+    """Camera for a net that is glued: its last face on top with the hinge at the back.
+
+    A tube upright with its seam in front; anything else as in the part.
+    """
     hinge = hinge_panel(piece, lid)
     if hinge is not None and lid is not None:
         top = piece.panel(lid)
@@ -78,7 +81,7 @@ def gluing_camera(piece: Piece, lid: int | None) -> Array:
     along = along / np.linalg.norm(along)
     if float(along @ (0.01, 0.02, 1.0)) < 0:
         along = -along
-    seam = next((t for t in piece.tabs if t.meets.piece == piece.id), None)
+    seam = next((t for t in piece.held_edges if t.meets.piece == piece.id), None)
     if seam is None:
         return camera_axes(along)
     middle = np.mean([panel_centre(p) for p in piece.panels], axis=0)
@@ -113,6 +116,9 @@ def gluing_view(piece: Piece, step: AssemblyStep, lid: int | None) -> StepView:
     for s in without_glued_tabs(
         fold_partially(piece, fraction, base=base, tab_share=tab_fold_fraction(step, 0.85)), step
     ):
+        if s.tape:
+            things.append(tape_face(s, camera))
+            continue
         glued = bool(s.tab) and s.tab in step.tabs
         closing = not s.tab and s.panel == step.closing_panel
         moving = not s.tab and s.panel in turning
@@ -126,8 +132,10 @@ def gluing_view(piece: Piece, step: AssemblyStep, lid: int | None) -> StepView:
 def _table_panel_and_camera(
     piece: Piece, fraction: Callable[[Fold], float], now: Collection[tuple[int, int]]
 ) -> tuple[int, Array]:
-    """A panel that stays flat on the table, printed side down, and the camera: what is folded is in front. As little as
-    possible is below the panel; of such panels it is the one with most that stays flat around it."""
+    """A panel that stays flat on the table, printed side down, and the camera: what is folded is in front.
+
+    As little as possible is below the panel; of such panels it is the one with most that stays flat around it.
+    """
     lying = {p.id: {p.id} for p in piece.panels}
     for f in piece.folds:
         if fraction(f) == 0:

@@ -10,19 +10,23 @@ from foldsketch.net.model import Nets
 
 def untabbed_edges_text(nets: Nets, steps: Sequence[AssemblyStep], row: int) -> list[str]:
     """About edges without a tab, in one step."""
+    if nets.hold == "tape":
+        return []
     return [*_unglued_edges_text(nets, steps, row), *_taped_edges_text(nets, steps, row)]
 
 
 def _unglued_edges_text(nets: Nets, steps: Sequence[AssemblyStep], row: int) -> list[str]:
     """Once for the whole model, at the first step that glues a rim with edges left without a tab."""
-    bare = {(p.id, b.panel) for p in nets.pieces for b in p.butts if b.bare}
-    bare |= {(b.meets.piece, b.meets.panel) for p in nets.pieces for b in p.butts if b.bare}
+    bare = {(p.id, b.panel) for p in nets.pieces for b in p.butts if b.bare and b.joint is None}
+    bare |= {(b.meets.piece, b.meets.panel) for p in nets.pieces for b in p.butts if b.bare and b.joint is None}
     ends = {(p.id, q.id) for p in nets.pieces for q in p.panels if q.kind == "end"} & bare
-    rims = {t.number for p in nets.pieces for t in p.tabs if {(p.id, t.panel), (t.meets.piece, t.meets.panel)} & ends}
+    rims = {
+        t.number for p in nets.pieces for t in p.held_edges if {(p.id, t.panel), (t.meets.piece, t.meets.panel)} & ends
+    }
     if row != next((k for k, step in enumerate(steps) if rims & set(step.tabs)), None):
         return []
     return [
-        "Here and on all nets of this quick model: do not glue an edge with no tab and no number; the folds and tabs "
+        "Here and on all nets of this model: do not glue an edge with no tab and no number; the folds and tabs "
         "beside it hold it. Two short strokes (=) replace a number that did not fit: a tab is glued there."
     ]
 

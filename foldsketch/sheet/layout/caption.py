@@ -9,17 +9,18 @@ from math import ceil, cos, pi, sin
 import numpy as np
 
 from foldsketch.base.arrays import Array, Bools, Point
-from foldsketch.base.lettering import text_width
+from foldsketch.base.lettering import text_width, truncate_text
 from foldsketch.geometry.bit_grid import row_stride, unpack_bits
 from foldsketch.geometry.rasterize import rasterize_lines, rasterize_loops
 from foldsketch.net.model import Piece
 from foldsketch.sheet.layout.cell_windows import any_in_windows
 from foldsketch.sheet.layout.net_lines import corners_of_piece
 
-CAPTION_TEXT_HEIGHT_MM = 2.5
+TITLE_HEIGHTS_MM, CAPTION_TEXT_HEIGHT_MM = (5.0, 3.5, 2.5), 2.5
+MAX_TITLE_WIDTH_MM = 60.0
 KEY_TEXT_HEIGHT_MM = 1.8
 LINE_SPACING_RATIO = 1.6
-"""Capital heights in mm, and line distance over capital height."""
+"""Capital heights and the widest line in mm, and line distance over capital height."""
 
 FINE_CELL_MM = 1.0
 """Size in mm of the cells in which a net and its caption are drawn to find free places."""
@@ -39,10 +40,12 @@ CellRectangle = tuple[int, int, int, int]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class CaptionedPiece:
-    """A net with its caption. lines: (text, capital height in mm); box: lower left corner and size of the caption in
-    the net's own frame, mm; cells: (rows, columns) of FINE_CELL_MM, those that net and caption take; grid_origin: lower
-    left corner of the first cell, mm; bounding_cells: around all that are taken, CAPTION_BORDER_CELLS or more from the
-    first column and row."""
+    """A net with its caption.
+
+    lines: (text, capital height in mm); box: lower left corner and size of the caption in the net's own frame, mm;
+    cells: (rows, columns) of FINE_CELL_MM, those that net and caption take; grid_origin: lower left corner of the first
+    cell, mm; bounding_cells: around all that are taken, CAPTION_BORDER_CELLS or more from the first column and row.
+    """
 
     piece: Piece
     lines: tuple[tuple[str, float], ...]
@@ -66,8 +69,10 @@ class CaptionedPiece:
         return result
 
     def keep_readable(self, at: Point, angle: float) -> tuple[Point, float]:
-        """Start and page angle of caption text, turned by half a turn within its box where it would be upside down: it
-        is read from below or from the right."""
+        """Start and page angle of caption text, turned by half a turn within its box where it would be upside down.
+
+        It is read from below or from the right.
+        """
         if cos(angle) > 1e-6 or (cos(angle) > -1e-6 and sin(angle) > 0):
             return at, angle
         x, y, w, h = self.box
@@ -76,8 +81,10 @@ class CaptionedPiece:
 
 @lru_cache(maxsize=64)
 def place_caption(piece: Piece, page: tuple[float, float]) -> CaptionedPiece:
-    """The net with its caption in a free corner of its bounding box, or beside it where it fits the page (width,
-    height in mm); without one where nothing is free."""
+    """The net with its caption in a free corner of its bounding box.
+
+    Or beside it where it fits the page (width, height in mm); without one where nothing is free.
+    """
     starts, following = corners_of_piece(piece)
     ends = starts[following]
     (x0, y0), (x1, y1) = starts.min(axis=0).tolist(), starts.max(axis=0).tolist()
@@ -110,12 +117,14 @@ def place_caption(piece: Piece, page: tuple[float, float]) -> CaptionedPiece:
 
 
 def _caption_lines(piece: Piece) -> list[tuple[str, float]]:
-    """The net's number and features, and its key."""
-    names = list(dict.fromkeys(p.feature for p in piece.panels))
-    what = ", ".join(names[:2]) + (" …" if len(names) > 2 else "")
-    return [(f"{piece.id}  {what}", CAPTION_TEXT_HEIGHT_MM)] + [
-        (f"{n} = {text}" if n else text, KEY_TEXT_HEIGHT_MM) for n, text in piece.key
-    ]
+    """The net's number and title, its sizes, and its key."""
+    title = f"{piece.id} {piece.title}".strip()
+    fitting = (s for s in TITLE_HEIGHTS_MM if text_width(title, s) <= MAX_TITLE_WIDTH_MM)
+    size = next(fitting, CAPTION_TEXT_HEIGHT_MM)
+    lines = [(truncate_text(title, size, MAX_TITLE_WIDTH_MM), size)]
+    if piece.size:
+        lines.append((truncate_text(piece.size, CAPTION_TEXT_HEIGHT_MM, MAX_TITLE_WIDTH_MM), CAPTION_TEXT_HEIGHT_MM))
+    return lines + [(f"{n} = {text}" if n else text, KEY_TEXT_HEIGHT_MM) for n, text in piece.key]
 
 
 def _covered_cells(edges: Array, columns: int, rows: int) -> Bools:
@@ -132,8 +141,11 @@ def _covered_cells(edges: Array, columns: int, rows: int) -> Bools:
 
 
 def _caption_spots(net: tuple[float, float, float, float], size: tuple[float, float], corners: Array) -> list[Point]:
-    """Lower left corners to try, the best first: those inside the net's bounding box (x0, y0, x1, y1), mm, near the net
-    first, then above it, on its right and below it. size: of the caption; corners: (n, 2) of the net and between."""
+    """Lower left corners to try, the best first.
+
+    Those inside the net's bounding box (x0, y0, x1, y1), mm, near the net first, then above it, on its right and below
+    it. size: of the caption; corners: (n, 2) of the net and between.
+    """
     (x0, y0, x1, y1), (w, h) = net, size
     around = [(x0, y1 + CAPTION_GAP_MM), (x1 + CAPTION_GAP_MM, y1 - h), (x0, y0 - CAPTION_GAP_MM - h)]
     if x1 - x0 < w or y1 - y0 < h:

@@ -6,8 +6,9 @@ from foldsketch.base.arrays import Bools
 
 
 def any_in_windows(cells: Bools, columns: int, rows: int) -> Bools:
-    """Whether any cell is taken in the window that begins at each cell. cells: (rows, columns) of the grid; columns,
-    rows: of a window. Cells past the end count as free.
+    """Whether any cell is taken in the window that begins at each cell.
+
+    cells: (rows, columns) of the grid; columns, rows: of a window. Cells past the end count as free.
 
     >>> import numpy as np
     >>> any_in_windows(np.array([[False, False, False, True]]), 2, 1).tolist()

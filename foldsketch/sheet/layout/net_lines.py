@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from functools import lru_cache
-from math import sqrt
 
 import numpy as np
 
@@ -12,7 +11,11 @@ from foldsketch.base.arrays import Array, Ints, Point, segments_to_array
 from foldsketch.geometry.ragged_polygons import corners_and_successors
 from foldsketch.net.model import Fold, Piece, Tab
 
-SQRT2 = sqrt(2)
+TAB_CORNER_RADIUS_MM, MIN_TAB_CORNER_RADIUS_MM = 2.2, 0.5
+"""Radius in mm of a tab's corners; where it would be less than the second they are sharp."""
+
+MAX_ROUNDED_SHARE, ROUND_CORNER_POINTS = 0.9, 6
+"""Share of a tab's side that its arcs take at most, and points of an arc."""
 
 SNAP_CELLS_PER_MM = 1e4
 """Two ends in one cell of 1/10000 mm are the same point."""
@@ -32,13 +35,47 @@ PointsToPage = Callable[[Array], Array]
 @lru_cache(maxsize=64)
 def corners_of_piece(piece: Piece) -> tuple[Array, Ints]:
     """All corners (n, 2) of a net's panels, holes and tabs, and the row of the corner that follows each."""
-    loops = [loop for p in piece.panels for loop in (p.outline, *p.holes)] + [t.outline for t in piece.tabs]
-    return corners_and_successors(loops)
+    return corners_and_successors([*_panel_loops(piece), *(t.outline for t in piece.tabs)])
+
+
+def _panel_loops(piece: Piece) -> list[Array]:
+    return [loop for p in piece.panels for loop in (p.outline, *p.holes)]
+
+
+def round_tabs(tabs: Sequence[Tab]) -> list[Array]:
+    """The outlines of tabs as they are cut, each (n, 2): inside the outline that the net holds, with rounded corners.
+
+    The two corners away from the root are rounded; where the tab is too small for that it keeps them.
+    """
+    if not tabs:
+        return []
+    flaps = np.array([t.outline for t in tabs])
+    corner, far = flaps[:, 1:3], np.hypot(*(flaps[:, 2] - flaps[:, 1]).T)
+    ways = np.stack((flaps[:, (0, 3)] - corner, corner[:, ::-1] - corner), axis=2)  # tab, corner, towards root or far
+    lengths = np.hypot(ways[..., 0], ways[..., 1])
+    ways = ways / np.maximum(lengths, 1e-9)[..., None]
+    half = np.arccos(np.clip((ways[:, :, 0] * ways[:, :, 1]).sum(axis=-1), -1, 1)) / 2
+    most = np.minimum(MAX_ROUNDED_SHARE * lengths[:, :, 0], MAX_ROUNDED_SHARE * far[:, None] / 2)
+    radius = np.minimum(TAB_CORNER_RADIUS_MM, most * np.tan(half))
+    bisector = ways.sum(axis=2)
+    bisector /= np.maximum(np.hypot(bisector[..., 0], bisector[..., 1]), 1e-9)[..., None]
+    centre = corner + bisector * (radius / np.sin(half))[..., None]
+    # From the point where the arc leaves one side, by even steps, to where it meets the next one.
+    share = np.linspace(-1.0, 1.0, ROUND_CORNER_POINTS) * np.array((1.0, 1.0))[:, None]
+    turn = share * (np.pi / 2 - half)[..., None]
+    c, s = np.cos(turn) * radius[..., None], np.sin(turn) * radius[..., None]
+    out = -bisector[:, :, None]
+    arcs = centre[:, :, None] + np.stack(
+        (out[..., 0] * c - out[..., 1] * s, out[..., 0] * s + out[..., 1] * c), axis=-1
+    )
+    rounded = np.concatenate((flaps[:, :1], arcs.reshape(len(tabs), -1, 2), flaps[:, 3:]), axis=1)
+    sharp = radius.min(axis=1) < MIN_TAB_CORNER_RADIUS_MM
+    return [flap if own else loop for flap, loop, own in zip(flaps, rounded, sharp.tolist(), strict=True)]
 
 
 def cut_paths(piece: Piece, place: PointsToPage) -> list[tuple[Point, ...]]:
     """Every cut line on the page, joined into long paths; a closed path ends where it begins."""
-    corners, next_ = corners_of_piece(piece)
+    corners, next_ = corners_and_successors([*_panel_loops(piece), *round_tabs(piece.tabs)])
     folded = [f.line for f in piece.folds] + [t.line for t in piece.tabs]
     a, at, following = point_keys(corners), to_point_list(place(corners)), next_.tolist()
     b = [a[k] for k in following]
@@ -101,8 +138,10 @@ def chain_edges(edges: Sequence[int], a: Sequence[int], b: Sequence[int]) -> lis
 
 
 def fold_lines(piece: Piece, place: PointsToPage) -> list[tuple[tuple[Point, ...], float]]:
-    """Every crease on the page with its angle, radians, + mountain, - valley; tab roots too. Rolled walls have none,
-    and the roots of their teeth make one line."""
+    """Every crease on the page with its angle, radians, + mountain, - valley; tab roots too.
+
+    Rolled walls have none, and the roots of their teeth make one line.
+    """
     folds: list[Fold | Tab] = [*(f for f in piece.folds if not f.rolled), *piece.tabs]
     if not folds:
         return []
@@ -131,35 +170,3 @@ def _crease_lines(lines: Array, folds: Sequence[Fold | Tab]) -> Array:
     inward = np.column_stack((-ahead[:, 1], ahead[:, 0])) / np.hypot(ahead[:, 0], ahead[:, 1])[:, None]
     moved: Array = lines + (inward * shift[:, None])[:, None]
     return moved
-
-
-def hatch_flaps(flaps: Array, spacing: float = 1.4) -> list[Array]:
-    """Hatching of convex flaps (n, 4, 2): for each one line (m, 2) to and fro at 45 degrees, 0.3 mm inside its edges.
-    spacing: between strokes, mm."""
-    if not len(flaps):
-        return []
-    ahead = np.roll(flaps, -1, axis=1)
-    level = (flaps[..., 1] - flaps[..., 0]) / SQRT2
-    low, high = np.ceil(level.min(axis=1) / spacing), np.floor(level.max(axis=1) / spacing)
-    count = np.maximum(high - low + 1, 0).astype(np.int64)
-    which = np.repeat(np.arange(len(flaps)), count)
-    c = ((np.arange(len(which)) - (np.cumsum(count) - count)[which] + low[which]) * spacing)[:, None]
-    u, v = level[which], np.roll(level, -1, axis=1)[which]
-    across = (u > c) != (v > c)
-    share = ((c - u) / np.where(across, v - u, 1.0))[..., None]
-    ends = flaps[which] + (ahead - flaps)[which] * share
-    # A line through a convex flap meets two of its edges; the flap's first corner may be met twice or not at all.
-    row = np.arange(len(which))
-    p, q = ends[row, across.argmax(axis=1)], ends[row, 3 - across[:, ::-1].argmax(axis=1)]
-    turned = ((p > q)[:, :1]) | ((p[:, :1] == q[:, :1]) & (p > q)[:, 1:])
-    p, q = np.where(turned, q, p), np.where(turned, p, q)
-    length = np.hypot(*(q - p).T)
-    good = (across.sum(axis=1) == 2) & (length >= 0.8)
-    p, q, which, length = p[good], q[good], which[good], length[good]
-    inset = (q - p) / length[:, None] * 0.3
-    p, q = p + inset, q - inset
-    kept = np.bincount(which, minlength=len(flaps))
-    last = np.cumsum(kept)
-    back = ((np.arange(len(which)) - (last - kept)[which]) % 2 == 1)[:, None]
-    lines = np.stack((np.where(back, q, p), np.where(back, p, q)), axis=1)
-    return [lines[j - n : j].reshape(-1, 2) for j, n in zip(last.tolist(), kept.tolist(), strict=True)]

@@ -28,8 +28,11 @@ PIECE_GROWTH_FINE_CELLS = 2
 
 @dataclass(frozen=True, slots=True)
 class _RotatedPiece:
-    """A net at one of four angles. size: columns and rows; runs: the cells it takes, gap included; count: how many;
-    low: the lower left corner of those cells in the turned net's frame, mm."""
+    """A net at one of four angles.
+
+    size: columns and rows; runs: the cells it takes, gap included; count: how many; low: the lower left corner of those
+    cells in the turned net's frame, mm.
+    """
 
     angle: float
     size: tuple[int, int]
@@ -71,8 +74,10 @@ def pack(pieces: Sequence[Piece], paper: Paper) -> tuple[Sheet, ...]:
 def _fewest_pages(
     shapes: Sequence[Sequence[_RotatedPiece]], grid: tuple[int, int], bound: int
 ) -> Sequence[Sequence[_Spot]]:
-    """The spots on each page: the largest nets first, or the longest first where that saves a page. bound: no fewer
-    pages can do."""
+    """The spots on each page: the largest nets first, or the longest first where that saves a page.
+
+    bound: no fewer pages can do.
+    """
     areas = [options[0].count for options in shapes]
     lengths = [max(max(s.size) for s in options) for options in shapes]
     best: list[list[_Spot]] | None = None

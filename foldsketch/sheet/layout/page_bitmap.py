@@ -30,8 +30,10 @@ def cell_runs(mask: Bools) -> tuple[CellRun, ...]:
 
 @dataclass(slots=True)
 class PageBitmap:
-    """Cells of a page in use. columns, rows: its size; taken: bit column + row * columns is set where paper is used;
-    count: how many bits are set."""
+    """Cells of a page in use.
+
+    columns, rows: its size; taken: bit column + row * columns is set where paper is used; count: how many bits are set.
+    """
 
     columns: int
     rows: int
@@ -39,8 +41,10 @@ class PageBitmap:
     count: int = 0
 
     def find_lowest(self, size: tuple[int, int], runs: tuple[CellRun, ...], top: int) -> tuple[int, int] | None:
-        """The lowest, then leftmost place (column, row) where a shape overlaps nothing. size: columns and rows of the
-        shape; top: it must not reach above this row. None where nothing is free."""
+        """The lowest, then leftmost place (column, row) where a shape overlaps nothing.
+
+        size: columns and rows of the shape; top: it must not reach above this row. None where nothing is free.
+        """
         across, up = self.columns - size[0] + 1, top - size[1] + 1
         if across < 1 or up < 1:
             return None

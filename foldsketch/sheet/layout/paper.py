@@ -21,7 +21,7 @@ PAPER_SIZES_MM: dict[str, tuple[float, float]] = {
 PRINTER_MARGIN_MM = 7.0
 """Edge in mm that desktop printers cannot print on [common practice: 4 to 6.5 mm]."""
 
-FOOTER_HEIGHT_MM = 19.0
+FOOTER_HEIGHT_MM = 26.0
 """Height in mm of the strip with check bar, title and legend."""
 
 SIDE_STRIP_WIDTH_MM = 6.0

@@ -26,9 +26,11 @@ another net."""
 
 
 def find_thumbnail_positions(sheet: Sheet, pieces: Mapping[str, Piece], size: tuple[float, float]) -> dict[str, Point]:
-    """Lower left corners of pictures of one size, mm on the page: for every net of a sheet the free place nearest to
-    its caption. They overlap neither nets nor captions nor each other, and keep out of the openings of nets. A net
-    without a free place nearby has none."""
+    """Lower left corners of pictures of one size, mm on the page.
+
+    For every net of a sheet the free place nearest to its caption. They overlap neither nets nor captions nor each
+    other, and keep out of the openings of nets. A net without a free place nearby has none.
+    """
     page, origin = sheet.printable_size, np.array(printable_origin())
     cell = FINE_CELL_MM * SEARCH_STEP_CELLS
     nx, ny = (int(v / cell) for v in page)

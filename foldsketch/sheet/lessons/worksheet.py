@@ -40,8 +40,11 @@ FORM_FIELDS = (("name", 0, 12, 78), ("date", 84, 94, 120), ("measured with", 124
 
 
 class WorksheetWriter:
-    """Writes tasks down the page and starts a new page when one is full. title: of every page; what: name of the sheet;
-    answered: fill in the blanks; nets: of the model in the picture, or None."""
+    """Writes tasks down the page and starts a new page when one is full.
+
+    title: of every page; what: name of the sheet; answered: fill in the blanks; nets: of the model in the picture, or
+    None.
+    """
 
     def __init__(self, title: str, what: str, answered: bool, nets: Nets | None) -> None:
         self.title, self.sheet_name, self.answered = title, what, answered
@@ -90,8 +93,10 @@ class WorksheetWriter:
         self.items.append(frame_text(x, self.y, text, size, anchor, bold))
 
     def width_beside_picture(self, needed: float) -> float:
-        """Width for the first task, mm: beside the picture if the width needed fits there, else it starts below the
-        picture."""
+        """Width for the first task, mm.
+
+        Beside the picture if the width needed fits there, else it starts below the picture.
+        """
         wide = TEXT_WIDTH_MM - WORKSHEET_PICTURE_SIZE_MM[0] - 6
         if self.picture_bottom < A4_PORTRAIT_MM[1] and needed <= wide:
             return wide
@@ -136,8 +141,10 @@ class WorksheetWriter:
         notes: Sequence[str] = (),
         after: float = GAP_AFTER_TABLE_MM,
     ) -> None:
-        """A table: the first `given` columns are printed on both sheets, the others and the notes, which show the
-        working, only on the answer sheet."""
+        """A table whose first `given` columns are printed on both sheets.
+
+        The others and the notes, which show the working, are only on the answer sheet.
+        """
         starts = [TEXT_MARGIN_MM + sum(widths[:k]) for k in range(len(widths))]
         right = TEXT_MARGIN_MM + sum(widths)
         if any(heads):

@@ -15,12 +15,36 @@ from foldsketch.base.drawing import Colour
 MIN_LIGHTNESS, MAX_LIGHTNESS = 14.0, 49.0
 """Range of L*. 49 keeps a contrast of 4.5:1 to white paper, 14 still differs from the black of cuts."""
 
-LIGHTNESS_FRACTIONS = (0.0, 1.0, 1 / 2, 1 / 4, 3 / 4, 1 / 8, 5 / 8, 3 / 8)
-"""Where in the range the axes are, in turn."""
+COLOUR_COUNT = 26
+"""Axes with a colour of their own: A to Z."""
 
-FIRST_HUE_DEG, HUE_STEP_DEG = 58.0, 100.0
-"""Hue of the first axis and step to the next, degrees: of all whole steps of two degrees these keep the colours
-farthest apart under three kinds of colour blindness."""
+
+def _lightness_fraction(k: int) -> float:
+    """Where in the range axis k is: at an end, then halfway between those before it (van der Corput's sequence).
+
+    >>> [_lightness_fraction(k) for k in range(9)]
+    [0.0, 1.0, 0.5, 0.25, 0.75, 0.125, 0.625, 0.375, 0.875]
+    """
+    if k < 2:
+        return float(k)
+    digits = f"{k - 1:b}"
+    return float(sum(int(d) / 2 ** (place + 1) for place, d in enumerate(reversed(digits))))
+
+
+FIRST_AXES: tuple[Colour, ...] = (
+    (0x11 / 255, 0x11 / 255, 0x11 / 255),
+    (0x0A / 255, 0x5C / 255, 0xA8 / 255),
+    (0xB3 / 255, 0x4A / 255, 0.0),
+)
+"""Ink, blue and burnt orange of the first three axes, which most parts have no more of: far apart for all kinds of
+colour blindness. On a grey copy the letter tells blue from orange."""
+
+FIRST_HUES_DEG = (262.0, 57.0)
+"""Hues of the second and the third, degrees, for other backgrounds; the first is grey there."""
+
+FIRST_HUE_DEG, HUE_STEP_DEG = 340.0, 100.0
+"""Hue of the others: that of axis k is the first and k steps, degrees. Of all steps of ten degrees these keep the
+colours farthest apart, and from the first three, under three kinds of colour blindness."""
 
 _XYZ_TO_LINEAR_SRGB = (
     (3.2409699, -1.5373832, -0.4986108),
@@ -31,8 +55,9 @@ _WHITE_POINT_D65 = (0.9504559, 1.0, 1.0890578)
 
 
 def axis_colours(names: Sequence[str]) -> dict[str, Colour]:
-    """The colour of every axis: A to H have their own wherever they appear; another name takes the next that is free,
-    and after eight they start again, so that only the letters differ.
+    """The colour of every axis: A to Z have their own wherever they appear.
+
+    Another name takes the next that is free, and after 26 they start again, so that only the letters differ.
 
     >>> two = axis_colours(["B", "pin"])
     >>> two["pin"] == axis_colours(["A"])["A"], two["B"] == axis_colours("AB")["B"]
@@ -51,23 +76,33 @@ def axis_colour_indices(names: Sequence[str]) -> dict[str, int]:
     own: dict[str, int] = {}
     for name in names:
         k = ord(name) - ord("A") if len(name) == 1 else -1
-        if 0 <= k < len(LIGHTNESS_FRACTIONS):
+        if 0 <= k < COLOUR_COUNT:
             own[name] = k
-    free = [k for k in range(len(LIGHTNESS_FRACTIONS)) if k not in own.values()]
+    free = [k for k in range(COLOUR_COUNT) if k not in own.values()]
     for name in dict.fromkeys(n for n in names if n not in own):
-        own[name] = free.pop(0) if free else len(own) % len(LIGHTNESS_FRACTIONS)
+        own[name] = free.pop(0) if free else len(own) % COLOUR_COUNT
     return own
 
 
 @lru_cache
 def palette(first: float = MIN_LIGHTNESS, last: float = MAX_LIGHTNESS) -> tuple[Colour, ...]:
-    """The colours in turn, sRGB from 0 to 1. first, last: L* of the first axis and of the second, with the others
-    between; lighter ones are for a dark background."""
+    """The colours in turn, sRGB from 0 to 1.
+
+    first, last: L* of the first axis and of the second, with the others between; lighter ones are for a dark
+    background.
+    """
     ways = [
-        (first + (last - first) * share, radians(FIRST_HUE_DEG + HUE_STEP_DEG * k))
-        for k, share in enumerate(LIGHTNESS_FRACTIONS)
+        (first + (last - first) * _lightness_fraction(k), radians(FIRST_HUE_DEG + HUE_STEP_DEG * k))
+        for k in range(COLOUR_COUNT)
     ]
-    return tuple(_most_saturated(lightness, hue) for lightness, hue in ways)
+    begin = FIRST_AXES
+    if (first, last) != (MIN_LIGHTNESS, MAX_LIGHTNESS):
+        grey = _srgb_gamma(_lab_to_linear_srgb(first, 0.0, 0.0)[1])
+        blue, orange = (
+            _most_saturated(lightness, radians(h)) for (lightness, _), h in zip(ways[1:3], FIRST_HUES_DEG, strict=True)
+        )
+        begin = ((grey,) * 3, blue, orange)
+    return (*begin, *(_most_saturated(lightness, hue) for lightness, hue in ways[len(begin) :]))
 
 
 def _most_saturated(lightness: float, hue: float) -> Colour:

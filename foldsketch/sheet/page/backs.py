@@ -8,15 +8,23 @@ from math import atan2, cos, sin
 import numpy as np
 
 from foldsketch.base.arrays import Array
-from foldsketch.base.drawing import Drawing, Item, Layer, LineType, Point, Stroke, Text
+from foldsketch.base.drawing import Drawing, Item, Layer, Point, Stroke, Text
 from foldsketch.base.lettering import text_width
 from foldsketch.net.model import Nets, Piece, Tab
 from foldsketch.sheet.layout.caption import CAPTION_TEXT_HEIGHT_MM, place_caption
 from foldsketch.sheet.layout.model import Placement, Sheet
-from foldsketch.sheet.layout.net_lines import fold_lines, hatch_flaps, to_point_list
-from foldsketch.sheet.page.draw import PointToPage, cut_strokes, draw_number_on_white, draw_sheets, sheet_title
-from foldsketch.sheet.page.legend import draw_back_title_and_legend
-from foldsketch.sheet.page.line_widths import GREY, THIN_LINE_WIDTH_MM, fold_line_width
+from foldsketch.sheet.layout.net_lines import fold_lines, round_tabs, to_point_list
+from foldsketch.sheet.page.draw import (
+    PointToPage,
+    centred_text,
+    cut_strokes,
+    draw_sheets,
+    sheet_title,
+    tint_tabs,
+    underline_if_ambiguous,
+)
+from foldsketch.sheet.page.legend import draw_back_foot
+from foldsketch.sheet.page.line_widths import GREY, THIN_LINE_WIDTH_MM, fold_line_type, fold_line_width
 
 
 def draw_duplex(nets: Nets, sheets: Sequence[Sheet]) -> tuple[Drawing, ...]:
@@ -26,8 +34,10 @@ def draw_duplex(nets: Nets, sheets: Sequence[Sheet]) -> tuple[Drawing, ...]:
 
 
 def draw_backs(nets: Nets, sheets: Sequence[Sheet]) -> tuple[Drawing, ...]:
-    """The back of every sheet as seen after the page is turned over about an upright edge: x on the front is page width
-    - x here."""
+    """The back of every sheet as seen after the page is turned over about an upright edge.
+
+    X on the front is page width - x here.
+    """
     pieces = {p.id: p for p in nets.pieces}
     landing = glued_tab_outlines(nets.pieces)
     pages = []
@@ -35,18 +45,21 @@ def draw_backs(nets: Nets, sheets: Sequence[Sheet]) -> tuple[Drawing, ...]:
         items: list[Item] = []
         for placed in sheet.placed:
             items += _draw_piece_back(pieces[placed.piece], placed, sheet, landing[placed.piece])
-        items += draw_back_title_and_legend(sheet_title(nets), nets.scale, sheet, number, len(sheets))
+        items += draw_back_foot(sheet_title(nets), sheet, number, len(sheets))
         pages.append(Drawing(sheet.size, tuple(items), f"{nets.part}, back of sheet {number} of {len(sheets)}"))
     return tuple(pages)
 
 
 def glued_tab_outlines(pieces: Sequence[Piece]) -> Mapping[str, list[tuple[Tab, Array]]]:
-    """For every net the tabs that are glued behind its panels, each with its outline (n, 2) there, mm in the net's own
-    frame as seen from its printed side."""
+    """For every net the tabs that are glued behind its panels, not those under a block.
+
+    Each with its outline (n, 2) there, mm in the net's own frame as seen from its printed side.
+    """
     found: dict[str, list[tuple[Tab, Array]]] = {p.id: [] for p in pieces}
     for piece in pieces:
-        for t in piece.tabs:
-            found[t.meets.piece].append((t, glued_tab_points(t, t.outline)))
+        for t, outline in zip(piece.tabs, round_tabs(piece.tabs), strict=True):
+            if t.joint is None:
+                found[t.meets.piece].append((t, glued_tab_points(t, outline)))
     return found
 
 
@@ -78,35 +91,30 @@ def _draw_piece_back(piece: Piece, placed: Placement, sheet: Sheet, landing: Seq
     def put(p: Point) -> Point:
         return to_point_list(place(np.array([p])))[0]
 
-    items: list[Item] = []
-    if landing:
-        for slant in hatch_flaps(np.array([outline for _, outline in landing])):
-            if len(slant):
-                run = tuple(to_point_list(place(slant)))
-                items.append(Stroke(Layer.GLUE, run, width=THIN_LINE_WIDTH_MM, colour=GREY))
-        for _, outline in landing:
-            loop = tuple(to_point_list(place(outline)))
-            items.append(Stroke(Layer.GLUE, loop, closed=True, width=THIN_LINE_WIDTH_MM, colour=GREY))
-    numbers = []
-    for tab, _ in landing:
-        if tab.label_size:
-            at = glued_tab_points(tab, np.array([tab.label_at, _point_before_label(tab)]))
-            (x, y), (u, v) = to_point_list(place(at))
-            numbers.append(draw_number_on_white((x, y), str(tab.number), tab.label_size, atan2(v - y, u - x)))
-    items += [ground for ground, _ in numbers]
+    items = tint_tabs([outline for _, outline in landing], place)
+    items += [
+        Stroke(Layer.GLUE, tuple(to_point_list(place(outline))), closed=True, width=THIN_LINE_WIDTH_MM, colour=GREY)
+        for _, outline in landing
+    ]
     items += cut_strokes(piece, place, THIN_LINE_WIDTH_MM, GREY)
     for line, angle in sorted(fold_lines(piece, place), key=lambda f: f[1] > 0):
         if abs(angle) < 1e-9:
             continue
-        layer, kind = (Layer.VALLEY, LineType.DASHED) if angle > 0 else (Layer.MOUNTAIN, LineType.DASH_DOT)
+        layer, kind = Layer.VALLEY if angle > 0 else Layer.MOUNTAIN, fold_line_type(-angle)
         items.append(Stroke(layer, line, width=fold_line_width(line, kind), line=kind))
-    items += [words for _, words in numbers]
+    for tab, _ in landing:
+        if tab.label_size:
+            at = glued_tab_points(tab, np.array([tab.label_at, _point_before_label(tab)]))
+            (x, y), (u, v) = to_point_list(place(at))
+            items += underline_if_ambiguous(centred_text((x, y), str(tab.number), tab.label_size, atan2(v - y, u - x)))
     return items + _draw_net_number(piece, placed, sheet, put)
 
 
 def _point_before_label(tab: Tab) -> Point:
-    """A point before the centre of the tab's number, along its line. Seen from behind it is after the centre: lines are
-    mirrored, letters are not."""
+    """A point before the centre of the tab's number, along its line.
+
+    Seen from behind it is after the centre: lines are mirrored, letters are not.
+    """
     return (tab.label_at[0] - cos(tab.label_angle), tab.label_at[1] - sin(tab.label_angle))
 
 

@@ -1,95 +1,82 @@
-"""Check bars, title line and legend of every sheet."""
+"""Check bars, and the foot of every sheet: what it is, how it is printed, and a legend of what is there."""
 
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from math import pi
 
 from foldsketch.base.drawing import Circle, Item, Layer, Point, Stroke
 from foldsketch.base.lettering import text_width, truncate_text
 from foldsketch.sheet.layout.model import Sheet
-from foldsketch.sheet.layout.paper import FOOTER_HEIGHT_MM, PRINTER_MARGIN_MM, SIDE_STRIP_WIDTH_MM, scale_text
-from foldsketch.sheet.page.legend_samples import (
-    ENTRIES_WITH_PROFILE,
-    FOLD_PROFILE_LENGTH_MM,
-    LINE_SAMPLE_LENGTH_MM,
-    SYMBOL_ENTRIES,
-    SYMBOL_SAMPLE_LENGTH_MM,
-    draw_line_sample,
-    draw_paper_profile,
-)
+from foldsketch.sheet.layout.paper import FOOTER_HEIGHT_MM, PRINTER_MARGIN_MM, SIDE_STRIP_WIDTH_MM
+from foldsketch.sheet.page.legend_samples import draw_sample, sample_length
 from foldsketch.sheet.page.line_widths import CUT_LINE_WIDTH_MM, THIN_LINE_WIDTH_MM
-from foldsketch.sheet.page.page_text import BODY_TEXT_HEIGHT_MM, SMALL_TEXT_HEIGHT_MM, frame_text
+from foldsketch.sheet.page.page_text import BODY_TEXT_HEIGHT_MM, frame_text
 
 CHECK_BAR_LENGTH_MM = 100.0
 REGISTRATION_ARM_LENGTH_MM = 2.6
 """Length in mm of the four arms of a registration cross."""
 
-NO_GLUE_NOTE = "No tab, no number, no = mark: do not glue this edge."
-"""Printed where edges have no tab, if it fits."""
+TITLE_HEIGHTS_MM, MODEL_LINE_HEIGHT_MM = (5.0, 3.5, 2.5), 3.5
+"""Capital heights, mm, of the part's name, the largest that fits, and of the line below it."""
 
-FRONT_LEGEND = (
-    ("cut", "cut"),
-    ("mountain", "mountain fold: printed side out"),
-    ("valley", "valley fold: printed side in"),
-    ("glue", "glue tab: hatched side behind the edge of its number"),
-    ("centre", "centre and pin hole"),
-    ("offset", "offset"),
-    ("datum", "datum line"),
-    ("tick", "tick where blocks meet"),
-    ("outline", "a block is glued here"),
-    ("ring", "see the key"),
-    ("frame", "net number"),
-    ("z", "to the +z end"),
-)
-BACK_LEGEND = (
-    ("valley", "valley fold seen from here, mountain on the front"),
-    ("mountain", "mountain fold seen from here"),
-    ("landing", "the hatched side of the tab of this number is glued here"),
-)
+RULE_DROP_MM = 2.0
+"""Distance of the rule over the foot from the nets, mm."""
+
+LEGEND_ROWS_MM, LEGEND_GAP_MM = (10.2, 3.2), 5.0
+"""Middles of the legend's rows above the printer's margin, and the gap between its entries, mm."""
+
+FRONT_LEGEND = {
+    "cut": "cut",
+    "back": "fold back",
+    "forward": "fold forward",
+    "glue": "glue, goes behind",
+    "number": "glue behind the same number",
+    "tape": "tape from tick to tick",
+    "halves": "halves meet",
+    "drawn": "drawn, not cut",
+    "tick": "tick on tick",
+}
+BACK_LEGEND = {
+    "forward": "fold forward",
+    "back": "fold back",
+    "landing": "a tab is glued here",
+}
 
 
-def draw_front_title_and_legend(
-    part: str,
-    scale: float,
-    sheet: Sheet,
-    number: int,
-    of: int,
-    duplex: bool = False,
-    bare: bool = False,
-    absent: Collection[str] = (),
+def draw_front_foot(
+    title: tuple[str, str], sheet: Sheet, number: int, of: int, shown: Collection[str], duplex: bool = False
 ) -> list[Item]:
-    """Check bars both ways, title line and legend, below and beside the nets. duplex: registration crosses too, and how
-    to turn the page; bare: a note on edges without a tab; absent: entries that the legend leaves out."""
+    """Check bars both ways, title and legend, below and beside the nets.
+
+    title: the part's name, and what the sheets make of it; shown: entries of the legend; duplex: registration crosses
+    too, and how to turn the page.
+    """
     w, _ = sheet.size
     foot = PRINTER_MARGIN_MM + FOOTER_HEIGHT_MM
-    x, y = PRINTER_MARGIN_MM + CHECK_BAR_LENGTH_MM + 3, foot - 4.5
-    side = "This printed side is the outside of the model."
-    short = f"This side out. {NO_GLUE_NOTE}"
-    fits = x + text_width(short, SMALL_TEXT_HEIGHT_MM) <= w - PRINTER_MARGIN_MM - SIDE_STRIP_WIDTH_MM
-    end = f"print at 100 %, {duplex_instruction(sheet)}" if duplex else "print at 100 %"
-    legend = [entry for entry in FRONT_LEGEND if entry[0] not in absent]
+    bar = (w - PRINTER_MARGIN_MM - CHECK_BAR_LENGTH_MM, foot - 6.0)
+    lines = [f"print at 100 % · sheet {number} of {of}", *([duplex_instruction(sheet)] if duplex else [])]
+    legend = [(kind, text) for kind, text in FRONT_LEGEND.items() if kind in shown]
     items = [
-        *_draw_check_bar((PRINTER_MARGIN_MM, y), upright=False),
+        *_draw_title(title, lines, w, CHECK_BAR_LENGTH_MM + 5),
+        *_draw_check_bar(bar, upright=False),
         *_draw_check_bar((PRINTER_MARGIN_MM + 2.2, foot + 4.0), upright=True),
-        frame_text(x, y - 1.9, "100 mm both ways: if not, print again at 100 %", SMALL_TEXT_HEIGHT_MM),
-        frame_text(x, y + 1.1, short if bare and fits else side, SMALL_TEXT_HEIGHT_MM),
-        *_draw_title_line(part, f"scale {scale_text(scale)}  ·  sheet {number} of {of}  ·  {end}", w),
-        *_draw_legend(legend, (PRINTER_MARGIN_MM, foot - 14.4), w - 2 * PRINTER_MARGIN_MM),
+        frame_text(bar[0] + 50, bar[1] - 5.2, "lay a ruler on both bars: 100 mm", BODY_TEXT_HEIGHT_MM, "middle"),
+        *_draw_legend(legend, _title_width(title, lines), w),
     ]
     if duplex:
         items += [i for p in registration_points(sheet) for i in _draw_registration_cross(p)]
     return items
 
 
-def draw_back_title_and_legend(part: str, scale: float, sheet: Sheet, number: int, of: int) -> list[Item]:
+def draw_back_foot(title: tuple[str, str], sheet: Sheet, number: int, of: int) -> list[Item]:
     """Title, legend and registration crosses of a sheet's back."""
     w, foot = sheet.size[0], PRINTER_MARGIN_MM + FOOTER_HEIGHT_MM
-    end = f"back of sheet {number} of {of}  ·  print at 100 %, {duplex_instruction(sheet)}"
-    items = _draw_title_line(part, f"scale {scale_text(scale)}  ·  {end}", w)
-    note = "Hold the sheet up to the light: front and back crosses must coincide. Cut along the lines on the front."
-    items.append(frame_text(PRINTER_MARGIN_MM + 8, foot - 5.4, note, SMALL_TEXT_HEIGHT_MM))
-    items += _draw_legend(BACK_LEGEND, (PRINTER_MARGIN_MM, foot - 14.4), w - 2 * PRINTER_MARGIN_MM)
+    lines = [f"print at 100 % · back of sheet {number} of {of}", duplex_instruction(sheet)]
+    note = "Hold it up to the light: the crosses must meet."
+    note_width = text_width(note, BODY_TEXT_HEIGHT_MM)
+    items = _draw_title(title, lines, w, note_width + 5)
+    items.append(frame_text(w - PRINTER_MARGIN_MM - note_width, foot - 7.4, note, BODY_TEXT_HEIGHT_MM))
+    items += _draw_legend([*BACK_LEGEND.items()], _title_width(title, lines), w)
     items += [i for x, y in registration_points(sheet) for i in _draw_registration_cross((w - x, y))]
     return items
 
@@ -115,15 +102,27 @@ def _draw_registration_cross(at: Point) -> list[Item]:
     ]
 
 
-def _draw_title_line(part: str, text: str, w: float) -> list[Item]:
-    y = PRINTER_MARGIN_MM + FOOTER_HEIGHT_MM - 10.0
-    room = w - 2 * PRINTER_MARGIN_MM - text_width(text, BODY_TEXT_HEIGHT_MM) - 6
-    name = truncate_text(part, BODY_TEXT_HEIGHT_MM, room)
-    return [
-        frame_text(PRINTER_MARGIN_MM, y, name, BODY_TEXT_HEIGHT_MM, bold=True),
-        frame_text(w - PRINTER_MARGIN_MM, y, text, BODY_TEXT_HEIGHT_MM, anchor="end"),
-        Stroke(Layer.FRAME, ((PRINTER_MARGIN_MM, y - 1.6), (w - PRINTER_MARGIN_MM, y - 1.6)), width=THIN_LINE_WIDTH_MM),
+def _title_width(title: tuple[str, str], lines: Sequence[str]) -> float:
+    """Width of the title block below the part's name, mm."""
+    return max(text_width(title[1], MODEL_LINE_HEIGHT_MM), *(text_width(t, BODY_TEXT_HEIGHT_MM) for t in lines))
+
+
+def _draw_title(title: tuple[str, str], lines: Sequence[str], w: float, taken: float) -> list[Item]:
+    """The rule over the foot, and below it the name, the model's scale and the lines. taken: mm at the right."""
+    x, top = PRINTER_MARGIN_MM, PRINTER_MARGIN_MM + FOOTER_HEIGHT_MM - RULE_DROP_MM
+    room = w - 2 * PRINTER_MARGIN_MM - taken
+    size = next((s for s in TITLE_HEIGHTS_MM if text_width(title[0], s) <= room), TITLE_HEIGHTS_MM[-1])
+    y = top - 2.5 - size
+    items: list[Item] = [
+        Stroke(Layer.FRAME, ((x, top), (w - PRINTER_MARGIN_MM, top)), width=CUT_LINE_WIDTH_MM),
+        frame_text(x, y, truncate_text(title[0], size, room), size, bold=True),
     ]
+    y -= MODEL_LINE_HEIGHT_MM + 2.4
+    items.append(frame_text(x, y, title[1], MODEL_LINE_HEIGHT_MM))
+    for text in lines:
+        y -= BODY_TEXT_HEIGHT_MM + 1.9
+        items.append(frame_text(x, y, text, BODY_TEXT_HEIGHT_MM))
+    return items
 
 
 def _draw_check_bar(at: Point, upright: bool) -> list[Item]:
@@ -133,31 +132,32 @@ def _draw_check_bar(at: Point, upright: bool) -> list[Item]:
     def put(along: float, aside: float) -> Point:
         return (x + aside, y + along) if upright else (x + along, y + aside)
 
-    items: list[Item] = [Stroke(Layer.FRAME, (put(0, 0), put(CHECK_BAR_LENGTH_MM, 0)), width=CUT_LINE_WIDTH_MM)]
+    items: list[Item] = [Stroke(Layer.FRAME, (put(0, 0), put(CHECK_BAR_LENGTH_MM, 0)), width=0.35)]
     for k in range(11):
-        size = 1.8 if k in (0, 10) else 0.9
-        items.append(Stroke(Layer.FRAME, (put(10.0 * k, -size), put(10.0 * k, size)), width=0.18))
-    if upright:
-        items.append(frame_text(x + 1.6, y + CHECK_BAR_LENGTH_MM + 1.5, "100 mm", SMALL_TEXT_HEIGHT_MM, angle=pi / 2))
+        size = 1.8 if k in (0, 5, 10) else 0.9
+        items.append(Stroke(Layer.FRAME, (put(10.0 * k, -size), put(10.0 * k, size)), width=THIN_LINE_WIDTH_MM))
     return items
 
 
-def _draw_legend(entries: Sequence[tuple[str, str]], at: Point, room: float) -> list[Item]:
-    """A sample of every line with its meaning, in two rows; what would need a third row is left out."""
+def _draw_legend(entries: Sequence[tuple[str, str]], taken: float, w: float) -> list[Item]:
+    """A sample of everything with its meaning, in two rows right of the title; taken: the title's width, mm."""
+    left, right = PRINTER_MARGIN_MM + taken + 8.0, w - PRINTER_MARGIN_MM
+    widths = [sample_length(kind) + 1.6 + text_width(text, BODY_TEXT_HEIGHT_MM) for kind, text in entries]
+    rows: list[list[int]] = [[]]
+    x = left
+    for k, need in enumerate(widths):
+        if rows[-1] and x + need > right + 0.01:
+            rows.append([])
+            x = left
+        if x + need <= right + 0.01:
+            rows[-1].append(k)
+            x += need + LEGEND_GAP_MM
     items: list[Item] = []
-    x, y = at
-    gap = 3.0
-    for kind, text in entries:
-        line = SYMBOL_SAMPLE_LENGTH_MM if kind in SYMBOL_ENTRIES else LINE_SAMPLE_LENGTH_MM
-        sample = line + (FOLD_PROFILE_LENGTH_MM if kind in ENTRIES_WITH_PROFILE else 0.0)
-        need = sample + 1.2 + text_width(text, SMALL_TEXT_HEIGHT_MM)
-        if x + need > at[0] + room + 0.01:
-            x, y = at[0], y - 3.5
-        if y < at[1] - 4 or need > room:
-            break
-        items += draw_line_sample(kind, x, y + 0.9, line)
-        if kind in ENTRIES_WITH_PROFILE:
-            items += draw_paper_profile(kind, x + LINE_SAMPLE_LENGTH_MM + 1.0, y + 0.9)
-        items.append(frame_text(x + sample + 1.2, y, text, SMALL_TEXT_HEIGHT_MM))
-        x += need + gap
+    for row, middle in zip(rows, LEGEND_ROWS_MM, strict=False):
+        x, y = left, PRINTER_MARGIN_MM + middle
+        for k in row:
+            kind, text = entries[k]
+            items += draw_sample(kind, x, y)
+            items.append(frame_text(x + sample_length(kind) + 1.6, y - BODY_TEXT_HEIGHT_MM / 2, text, 2.5))
+            x += widths[k] + LEGEND_GAP_MM
     return items

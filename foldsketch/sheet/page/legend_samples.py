@@ -1,101 +1,99 @@
-"""The samples in a sheet's legend: a line, a symbol, the paper's profile at a fold or tab."""
+"""The samples in a sheet's legend, drawn with the lines that they stand for."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from math import cos, pi, sin
 
-from foldsketch.base.drawing import BLACK, Circle, Item, Layer, LineType, Point, Stroke
-from foldsketch.sheet.page.line_widths import CUT_LINE_WIDTH_MM, FOLD_LINE_WIDTH_MM, GREY, THIN_LINE_WIDTH_MM
-from foldsketch.sheet.page.page_text import SMALL_TEXT_HEIGHT_MM, frame_text
+from foldsketch.base.drawing import BLACK, Circle, Item, Layer, LineType, Stroke
+from foldsketch.sheet.page.axis_colours import axis_colours
+from foldsketch.sheet.page.line_widths import (
+    CUT_LINE_WIDTH_MM,
+    DRAWN_TINT,
+    FOLD_BACK_WIDTH_MM,
+    FOLD_FORWARD_WIDTH_MM,
+    GLUE_TINT,
+    GREY,
+    TAPE_TICK_WIDTH_MM,
+    THIN_LINE_WIDTH_MM,
+)
+from foldsketch.sheet.page.page_text import BODY_TEXT_HEIGHT_MM, frame_text
 
-LINE_SAMPLE_LENGTH_MM, FOLD_PROFILE_LENGTH_MM = 7.0, 5.0
-"""Lengths in mm of a line's sample, and of the paper's profile after it."""
+SAMPLE_LENGTH_MM = 9.0
+"""Length in mm of a line's sample."""
 
-SYMBOL_ENTRIES, SYMBOL_SAMPLE_LENGTH_MM = ("ring", "frame", "tick", "z"), 3.2
-"""Entries with a symbol, and its width, mm."""
-
-ENTRIES_WITH_PROFILE = ("mountain", "valley", "glue")
-
-
-def draw_paper_profile(kind: str, x: float, y: float) -> list[Item]:
-    """The edge of the paper, its printed side thick: folded outwards or inwards, or with a tab glued behind it. kind:
-    "mountain", "valley" or "glue"."""
-
-    def paper(points: Sequence[Point], printed: float) -> list[Item]:
-        blank = tuple((u, v - printed) for u, v in points)
-        return [
-            Stroke(Layer.FRAME, tuple(points), width=0.45),
-            Stroke(Layer.FRAME, blank, width=THIN_LINE_WIDTH_MM, colour=GREY),
-        ]
-
-    match kind:
-        case "mountain":
-            return paper(((x, y - 0.7), (x + 2, y + 1.0), (x + 4, y - 0.7)), 0.55)
-        case "valley":
-            return paper(((x, y + 1.3), (x + 2, y - 0.4), (x + 4, y + 1.3)), 0.55)
-        case _:
-            drops = [
-                Circle(Layer.FRAME, (x + k, y + 0.15), 0.16, width=THIN_LINE_WIDTH_MM, fill=BLACK)
-                for k in (2.2, 3.0, 3.8)
-            ]
-            panel = paper(((x, y + 1.1), (x + 4.2, y + 1.1)), 0.45)
-            return [*panel, *drops, *paper(((x + 1.6, y - 0.4), (x + 4.2, y - 0.4)), 0.45)]
+SAMPLE_LENGTHS_MM = {"halves": 6.0, "drawn": 5.4, "tick": 6.0}
+"""Lengths in mm of those that are shorter."""
 
 
-def _draw_symbol_text(x: float, y: float, text: str) -> Item:
-    return frame_text(x, y - 0.9, text, SMALL_TEXT_HEIGHT_MM, anchor="middle")
+def sample_length(kind: str) -> float:
+    """Length of a sample, mm."""
+    return SAMPLE_LENGTHS_MM.get(kind, SAMPLE_LENGTH_MM)
 
 
-def draw_line_sample(kind: str, x: float, y: float, length: float) -> list[Item]:
-    """A line or symbol of one kind, from a point on to the right. length: mm."""
-    line = ((x, y), (x + length, y))
-    middle = x + length / 2
+def draw_sample(kind: str, x: float, y: float) -> list[Item]:
+    """A sample from a point on to the right, in the middle of its row."""
+    right = x + sample_length(kind)
+    middle, line = (x + right) / 2, ((x, y), (right, y))
     match kind:
         case "cut":
             return [Stroke(Layer.FRAME, line, width=CUT_LINE_WIDTH_MM)]
-        case "mountain":
-            return [Stroke(Layer.FRAME, line, width=FOLD_LINE_WIDTH_MM, line=LineType.DASH_DOT)]
-        case "valley":
-            return [Stroke(Layer.FRAME, line, width=FOLD_LINE_WIDTH_MM, line=LineType.DASHED)]
-        case "glue" | "landing":
-            pen = THIN_LINE_WIDTH_MM if kind == "landing" else 0.18
-            flap = ((x, y - 1.2), (x + length, y - 1.2), (x + length - 1.4, y + 1.2), (x + 1.4, y + 1.2))
-            slants = [
-                Stroke(Layer.FRAME, ((x + k, y - 1.0), (x + k + 1.6, y + 1.0)), width=THIN_LINE_WIDTH_MM, colour=GREY)
-                for k in (1.2, 2.6, 4.0, 5.4)
-            ]
-            return [Stroke(Layer.FRAME, flap, closed=True, width=pen), *slants]
-        case "centre":
-            cross = [
-                Stroke(Layer.FRAME, (p, q), width=0.18)
-                for p, q in (
-                    ((middle - 3, y), (middle - 1, y)),
-                    ((middle + 1, y), (middle + 3, y)),
-                    ((middle, y - 1.6), (middle, y - 1)),
-                    ((middle, y + 1), (middle, y + 1.6)),
-                )
-            ]
-            return [Circle(Layer.FRAME, (middle, y), 0.75, width=0.18), *cross]
-        case "offset":
+        case "back":
+            return [Stroke(Layer.FRAME, line, width=FOLD_BACK_WIDTH_MM, line=LineType.DASHED)]
+        case "forward":
+            return [Stroke(Layer.FRAME, line, width=FOLD_FORWARD_WIDTH_MM, line=LineType.DOTTED)]
+        case "glue" | "number" | "landing":
+            return _draw_tab(x, y, kind)
+        case "tape":
+            ticks = [((x + k, y - 1.4), (x + k, y + 1.4)) for k in (1.2, SAMPLE_LENGTH_MM - 1.2)]
             return [
-                Stroke(Layer.FRAME, line, width=0.18),
-                Stroke(Layer.FRAME, ((x + length - 2, y + 0.5), line[1], (x + length - 2, y - 0.5)), width=0.18),
+                Stroke(Layer.FRAME, line, width=CUT_LINE_WIDTH_MM),
+                *(Stroke(Layer.FRAME, tick, width=TAPE_TICK_WIDTH_MM) for tick in ticks),
+            ]
+        case "drawn":
+            r = SAMPLE_LENGTHS_MM["drawn"] / 2
+            arms = (((middle - 1.5, y), (middle + 1.5, y)), ((middle, y - 1.5), (middle, y + 1.5)))
+            return [
+                Circle(Layer.FRAME, (middle, y), r, width=FOLD_BACK_WIDTH_MM, colour=GREY, fill=DRAWN_TINT),
+                *(Stroke(Layer.FRAME, arm, width=FOLD_BACK_WIDTH_MM, colour=GREY) for arm in arms),
             ]
         case "tick":
-            return [Stroke(Layer.FRAME, ((middle - 1.5, y), (middle + 1.5, y)), width=0.5)]
-        case "datum":
-            return [Stroke(Layer.FRAME, line, width=0.5, line=LineType.DOTTED)]
-        case "z":
-            stem = ((middle - 1, y - 1.5), (middle - 1, y + 1.5))
-            head = ((middle - 1.5, y + 0.7), stem[1], (middle - 0.5, y + 0.7))
+            blue = axis_colours(["B"])["B"]
             return [
-                *(Stroke(Layer.FRAME, run, width=0.18) for run in (stem, head)),
-                _draw_symbol_text(middle + 0.9, y, "z"),
+                Stroke(Layer.FRAME, line, width=FOLD_FORWARD_WIDTH_MM, colour=blue),
+                Stroke(Layer.FRAME, ((middle, y - 2.4), (middle, y + 2.4)), width=0.7, colour=blue),
             ]
-        case "ring":
-            return [Circle(Layer.FRAME, (middle, y), 1.5, width=0.18), _draw_symbol_text(middle, y, "k")]
-        case "frame":
-            box = ((middle - 1.3, y - 1.5), (middle + 1.3, y - 1.5), (middle + 1.3, y + 1.5), (middle - 1.3, y + 1.5))
-            return [Stroke(Layer.FRAME, box, closed=True, width=0.18), _draw_symbol_text(middle, y, "1")]
         case _:
-            return [Stroke(Layer.FRAME, line, width=0.18, line=LineType.PHANTOM)]
+            return _draw_halves(middle, y)
+
+
+def _draw_tab(x: float, y: float, kind: str) -> list[Item]:
+    """A tab below its crease; with a number; or, seen from behind, glued."""
+    low, top, right, r = y - 2.0, y + 1.8, x + SAMPLE_LENGTH_MM, 1.3
+    corners = [
+        (cx + r * cos(t), cy + r * sin(t))
+        for cx, cy, turn in ((x + r, low + r, pi), (right - r, low + r, 1.5 * pi))
+        for t in (turn + k * pi / 10 for k in range(6))
+    ]
+    edge = ((x, top), *corners, (right, top))
+    if kind == "landing":
+        return [
+            Stroke(Layer.FRAME, edge, closed=True, width=THIN_LINE_WIDTH_MM, colour=GREY, fill=GLUE_TINT),
+        ]
+    words = [frame_text((x + right) / 2, y - 1.3, "7", BODY_TEXT_HEIGHT_MM, anchor="middle")]
+    return [
+        Stroke(Layer.FRAME, edge, closed=True, colour=None, fill=GLUE_TINT),
+        Stroke(Layer.FRAME, edge, width=CUT_LINE_WIDTH_MM),
+        Stroke(Layer.FRAME, ((x, top), (right, top)), width=FOLD_BACK_WIDTH_MM, line=LineType.DASHED),
+        *(words if kind == "number" else ()),
+    ]
+
+
+def _draw_halves(x: float, y: float) -> list[Item]:
+    """Two edges a little apart, with half a disc at either."""
+    items: list[Item] = []
+    for side in (-1, 1):
+        edge, r = x + side * 0.35, 1.9
+        disc = tuple((edge + side * r * sin(k * pi / 12), y + r * cos(k * pi / 12)) for k in range(13))
+        items.append(Stroke(Layer.FRAME, ((edge, y - 2.6), (edge, y + 2.6)), width=CUT_LINE_WIDTH_MM))
+        items.append(Stroke(Layer.FRAME, disc, closed=True, colour=None, fill=BLACK))
+    return items

@@ -33,9 +33,12 @@ MAX_SHARP_EDGE_COSINE = cos(radians(50))
 
 @dataclass(frozen=True, slots=True, eq=False)
 class ProjectedFaces:
-    """All panels of a model, n of them. piece, block: the row of its net and the number of its block; to_space: (n, 3,
-    3); origins: (n, 3); corners: (k, 2) all outlines on the picture plane; starts: the row of each one's first corner;
-    middles: (n, 2) on the picture plane; front: it faces the viewer; inward: its net is the wall of a bore."""
+    """All panels of a model, n of them.
+
+    piece, block: the row of its net and the number of its block; to_space: (n, 3, 3); origins: (n, 3); corners: (k, 2)
+    all outlines on the picture plane; starts: the row of each one's first corner; middles: (n, 2) on the picture plane;
+    front: it faces the viewer; inward: its net is the wall of a bore.
+    """
 
     piece: Ints
     block: Ints
@@ -73,9 +76,11 @@ def project_faces(nets: Nets) -> ProjectedFaces:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class ProjectedEdges:
-    """All edges of a model, m of them. ends: (m, 2, 2) on the picture plane; left, other: rows of the panels on both
-    sides; silhouette: only one of the two faces the viewer; visible: it is drawn; swap: it is drawn from its second
-    end."""
+    """All edges of a model, m of them.
+
+    ends: (m, 2, 2) on the picture plane; left, other: rows of the panels on both sides; silhouette: only one of the two
+    faces the viewer; visible: it is drawn; swap: it is drawn from its second end.
+    """
 
     ends: Array
     left: Ints
@@ -105,8 +110,10 @@ def project_edges(nets: Nets, faces: ProjectedFaces) -> ProjectedEdges:
 
 
 def _skin_edges(pieces: Sequence[Piece], row: dict[tuple[str, int], int]) -> tuple[Array, Ints, Ints]:
-    """Every edge of the surface once, from folds, tabs and edges without a tab: its ends (m, 2, 2) on the paper of the
-    panel on its left, and the rows of that panel and of the other."""
+    """Every edge of the surface once, from folds, tabs and edges without a tab.
+
+    Its ends (m, 2, 2) on the paper of the panel on its left, and the rows of that panel and of the other.
+    """
     found: list[tuple[PaperLine, int, int]] = []
     for piece in pieces:
         found += [(f.line, row[piece.id, f.panels[0]], row[piece.id, f.panels[1]]) for f in piece.folds]
@@ -117,7 +124,9 @@ def _skin_edges(pieces: Sequence[Piece], row: dict[tuple[str, int], int]) -> tup
 
 def nets_facing_inward(middles: Array, normals: Array, piece_of: Ints) -> Bools:
     """For every net whether its printed side is inside, as on a bore: its faces look towards the middle of them all.
-    middles, normals: (n, 3) of all faces; piece_of: the row of each one's net."""
+
+    middles, normals: (n, 3) of all faces; piece_of: the row of each one's net.
+    """
     count = np.bincount(piece_of)
     centre = np.stack([np.bincount(piece_of, middles[:, k]) for k in range(3)], axis=1) / count[:, None]
     outward = ((middles - centre[piece_of]) * normals).sum(axis=1)
@@ -126,8 +135,10 @@ def nets_facing_inward(middles: Array, normals: Array, piece_of: Ints) -> Bools:
 
 
 def blocks_back_to_front(nets: Nets, eye: Array) -> list[int]:
-    """Blocks in painting order: of two that are glued together, the one behind the joint first. eye: unit vector
-    towards the viewer."""
+    """Blocks in painting order: of two that are glued together, the one behind the joint first.
+
+    eye: unit vector towards the viewer.
+    """
     behind: dict[int, set[int]] = {b.id: set() for b in nets.blocks}
     for j in nets.joints:
         one, two = j.blocks if float(j.normal @ eye) > 0 else j.blocks[::-1]

@@ -37,8 +37,11 @@ IndexRange = tuple[int, int]
 
 
 class NetArea(NamedTuple):
-    """Where a net is in the picture. points: (n, 2) of its paths, mm; fill: the path round its area; lines: paths to
-    draw; through: it is drawn over what hides it."""
+    """Where a net is in the picture.
+
+    points: (n, 2) of its paths, mm; fill: the path round its area; lines: paths to draw; through: it is drawn over what
+    hides it.
+    """
 
     points: Array
     fill: IndexRange
@@ -48,8 +51,11 @@ class NetArea(NamedTuple):
 
 @dataclass(frozen=True, slots=True, eq=False)
 class ModelThumbnail:
-    """The model from where the viewer is. size: mm; points: (n, 2) of the blocks' paths, mm; blocks: number, areas and
-    lines of every block, the farthest first; pieces: the area of every net."""
+    """The model from where the viewer is.
+
+    size: mm; points: (n, 2) of the blocks' paths, mm; blocks: number, areas and lines of every block, the farthest
+    first; pieces: the area of every net.
+    """
 
     size: tuple[float, float]
     points: Array
@@ -62,8 +68,10 @@ class ModelThumbnail:
         return max(self.size[0], THUMBNAIL_NUMBER_WIDTH_MM), self.size[1] + THUMBNAIL_NUMBER_HEIGHT_MM
 
     def draw_net(self, piece: Piece, at: Point) -> list[Item]:
-        """The picture with one net and its block emphasized. at: where the lower left corner of its box goes on the
-        page, mm."""
+        """The picture with one net and its block emphasized.
+
+        at: where the lower left corner of its box goes on the page, mm.
+        """
         low = np.array((at[0] + (self.box[0] - self.size[0]) / 2, at[1]))
         points = to_point_list(self.points + low)
         outline, fill, lines, through = self.pieces[piece.id]
@@ -134,8 +142,11 @@ class _Paths:
         return tuple(self._keep(run) for run in self._runs(wanted, self.edges.swap))
 
     def fill(self, faces: Bools) -> IndexRange:
-        """One path round the area of these faces. It goes from loop to loop and back, which encloses nothing; faces
-        that the viewer sees all go round the same way, so an area covered twice stays covered."""
+        """One path round the area of these faces.
+
+        It goes from loop to loop and back, which encloses nothing; faces that the viewer sees all go round the same
+        way, so an area covered twice stays covered.
+        """
         loops = self._runs(faces[self.edges.left] != faces[self.edges.other], ~faces[self.edges.left])
         return self._keep(k for loop in loops for k in (*loop, loops[0][0]))
 

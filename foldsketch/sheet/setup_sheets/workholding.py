@@ -34,8 +34,10 @@ CHUCK_DEPTH_MM = 14.0
 
 @dataclass(frozen=True, slots=True)
 class ViewFrame:
-    """How a set-up is looked at: up_angle: the direction in the part, radians, that points up the page; z_sign: +1 when
-    the part's z runs to the right; centreline: its place in the part."""
+    """How a set-up is looked at: up_angle: the direction in the part, radians, that points up the page.
+
+    z_sign: +1 when the part's z runs to the right; centreline: its place in the part.
+    """
 
     up_angle: float
     z_sign: float
@@ -47,8 +49,10 @@ class ViewFrame:
 
 
 def view_frame(s: SetUp) -> ViewFrame:
-    """The frame of a set-up: the chuck of the main spindle on the left, that of the sub-spindle on the right; the
-    offset points up."""
+    """The frame of a set-up: the chuck of the main spindle on the left, that of the sub-spindle on the right.
+
+    The offset points up.
+    """
     c = s.clamping
     left = c.spindle == "main"
     right = 1.0 if (c.from_end == "+z") == left else -1.0

@@ -56,9 +56,13 @@ def preserve_clearances(
 
 def _fit_coaxial(a: FacetPlan, b: FacetPlan) -> bool:
     """Give two features on one axis the same sides if their polygons would cross; True if a plan changed."""
-    if a.n == b.n and a.rolled == b.rolled:
+    if (a.n, a.rolled, a.rule) == (b.n, b.rolled, b.rule):
         return False
     if not any(_polygons_cross(a, x, b, y) for x in a.radii for y in b.radii):
+        return False
+    if a.rule != b.rule and _yield_flats(a, b):
+        return True
+    if a.n == b.n and a.rolled == b.rolled:
         return False
     if a.rolled != b.rolled:
         # A folded wall does not fit a rolled one: fold both.
@@ -101,8 +105,10 @@ def _fit_parallel(a: FacetPlan, b: FacetPlan, distance: float, bearing: float) -
 def _add_sides(a: FacetPlan, x: float, b: FacetPlan, y: float) -> bool:
     """Give the coarser of two polygons two more sides or, if neither may have more, both their corners on the circle.
 
-    x, y: radii, mm on paper. Returns True if a plan changed.
+    Flats that may yield do so first. x, y: radii, mm on paper. Returns True if a plan changed.
     """
+    if _yield_flats(a, b):
+        return True
     options = [(p, r) for p, r in ((a, x), (b, y)) if not p.fixed and p.n < MAX_CLEARANCE_SIDES]
     if options:
         coarser, _ = max(options, key=lambda o: o[0].polygon(o[1]).chord_error)
@@ -112,6 +118,14 @@ def _add_sides(a: FacetPlan, x: float, b: FacetPlan, y: float) -> bool:
         return False
     a.rule = b.rule = "inside"
     return True
+
+
+def _yield_flats(a: FacetPlan, b: FacetPlan) -> bool:
+    """Give up flats on the round where that is allowed; True if a plan changed."""
+    yielding = [p for p in (a, b) if p.yields and p.rule == "outside"]
+    for p in yielding:
+        p.rule = "equal-area"
+    return bool(yielding)
 
 
 def parallel_axis_distance(a: Axis, b: Axis) -> float | None:

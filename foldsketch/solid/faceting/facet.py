@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from math import cos, pi
 
@@ -50,13 +51,21 @@ class FacetedPart:
         return {p.feature.name: p for p in self.prisms}
 
 
-def facet(part: Part, scale: float, choice: FacetChoice, tolerance: Tolerance = DEFAULT_TOLERANCE) -> FacetedPart:
-    """A prism for every feature, at scale paper mm per part mm."""
+def facet(
+    part: Part,
+    scale: float,
+    choice: FacetChoice,
+    tolerance: Tolerance = DEFAULT_TOLERANCE,
+    least_sides: Mapping[str, int] | None = None,
+) -> FacetedPart:
+    """A prism for every feature, at scale paper mm per part mm. least_sides: of features by name, where it is more."""
     upright, rotation = align_datum_to_z(part)
     direction = rotate_about_z(reference_direction(upright), choice.rotation)
     roll = choice.walls == "rolled"
     crossed = find_cross_axis_contacts(upright) if roll else {}
     plans = [plan_facets(f, scale, choice, roll and f.name not in crossed) for f in upright.features]
+    for f, plan in zip(upright.features, plans, strict=True):
+        plan.at_least((least_sides or {}).get(f.name, 0))
     preserve_clearances(plans, upright, scale, direction, tolerance)
     frames = axis_frames(part, rotation, scale)
     maker = _PrismMaker(upright.features, plans, frames, scale, direction, PlaneSnapper(tolerance.length))
@@ -72,8 +81,16 @@ def facet(part: Part, scale: float, choice: FacetChoice, tolerance: Tolerance = 
             asked=mm(choice.chord_error),
         )
         for p in prisms
-        if p.sides and p.chord_error > choice.chord_error * 1.001 and choice.sides is None and p.feature.sides is None
+        if p.sides
+        and p.chord_error > choice.chord_error * 1.001
+        # A number of sides that somebody chose is no news.
+        and choice.max_sides is None
+        and choice.sides is None
+        and p.feature.sides is None
     ]
+    if choice.yields and choice.radius_rule == "outside":
+        names = tuple(f.name for f, p in zip(part.features, plans, strict=True) if p.n and p.rule == "equal-area")
+        findings += [messages.FLATS_YIELD.at("part", features=names)] if names else []
     if roll:
         rolled = frozenset(p.feature.name for p in prisms if p.rolled)
         findings += explain_unrolled_walls(part.features, rolled, crossed, scale)

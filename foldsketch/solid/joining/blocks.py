@@ -106,7 +106,12 @@ def _build_skins(
     solid = operands.combine(sorted(group + cuts))
     if solid.is_empty() or solid.volume() < tolerance.area:
         raise messages.CUT_AWAY.error(where)
-    bodies = [b for b in solid.decompose() if b.volume() > tolerance.area]
+    # The surface of a cavity comes as a body of its own whose volume is negative.
+    parts = solid.decompose()
+    bodies = [b for b in parts if b.volume() > tolerance.area]
+    cavities = sum(b.volume() < -tolerance.area for b in parts)
+    if cavities:
+        findings.append(messages.CAVITY_FILLED.at(where, cavities=cavities))
     if len(bodies) > 1:
         findings.append(messages.CUT_APART.at(where, bodies=len(bodies)))
     skins = []

@@ -7,8 +7,8 @@ import { table as makeTable } from "./table.js";
 
 const $ = (id) => document.getElementById(id);
 const text = $("text"), state = $("state"), findings = $("findings");
-const CHOICES = ["paper", "scale", "sides", "radius", "join", "card", "walls"], BOXES = ["quick", "backs"];
-const KEY = "foldsketch-desk", KEPT = 2, MESHES = [".stl", ".ply", ".obj", ".off", ".3mf", ".glb"];
+const CHOICES = ["minutes", "paper", "scale", "sides", "radius", "join", "card", "walls"], BOXES = ["backs"];
+const KEY = "foldsketch-desk", KEPT = 2, MESHES = [".stl", ".ply", ".obj", ".off", ".3mf", ".glb"], CAD = [".step", ".stp", ".iges", ".igs"];
 
 // The server works for each tab apart. A reload is the same tab; a copy of a tab is another one.
 const reloaded = performance.getEntriesByType("navigation")[0]?.type === "reload";
@@ -179,7 +179,7 @@ $("cancel").addEventListener("click", () => { ask("/cancel").catch(() => {}); $(
 for (const id of [...CHOICES, ...BOXES]) $(id).addEventListener("change", make);
 
 // ---- files -----------------------------------------------------------------------------------------------------------
-// A mesh names no unit: the user says which it is, and nothing is guessed.
+// A mesh names no unit: the user says which it is, and nothing is guessed. STEP and IGES have their own.
 function unitOf(name) {
   const box = $("which-unit"), go = $("unit-go");
   for (const r of box.querySelectorAll("input")) r.checked = false;
@@ -193,14 +193,15 @@ $("which-unit").addEventListener("change", () => { $("unit-go").disabled = false
 async function open(file) {
   const ending = "." + file.name.split(".").pop().toLowerCase();
   if (ending === ".toml" || ending === ".json") return change(await file.text());
-  if (!MESHES.includes(ending)) return tell([{ level: "error", text: `${file.name}: part files end in .toml or .json, meshes in ${MESHES.join(", ")}` }]);
-  const unit = await unitOf(file.name);
-  if (!unit) return say("not read");
+  const kinds = `part files end in .toml or .json, meshes in ${MESHES.join(", ")}, CAD files in ${CAD.join(", ")}`;
+  if (![...MESHES, ...CAD].includes(ending)) return tell([{ level: "error", text: `${file.name}: ${kinds}` }]);
+  const unit = CAD.includes(ending) ? "" : await unitOf(file.name);
+  if (!unit && !CAD.includes(ending)) return say("not read");
   const told = setInterval(async () => {
     const now = await json("/stage");
-    if (now.stage) say(`reading the mesh: ${now.stage}, ${Math.round(100 * now.done)} % …`);
+    if (now.stage) say(`reading the file: ${now.stage}, ${Math.round(100 * now.done)} % …`);
   }, 300);
-  say("reading the mesh …");
+  say("reading the file …");
   $("cancel").hidden = false;
   const got = await json(`/read?ending=${encodeURIComponent(ending)}&units=${encodeURIComponent(unit)}`, file);
   clearInterval(told);

@@ -60,6 +60,7 @@ window.foldsketchModel = (facts, stage, picked) => {
     for (const m of panel.marks) {
       const paint = m.paint === undefined ? "" : ` paint${m.paint}`;
       if (m.paths) svg.append(draw("path", { class: `line ${m.kind}${paint}`, d: m.paths.map((p) => path(p, false)).join("") }));
+      for (const [x, y, r] of m.circles || []) svg.append(draw("circle", { class: `line ${m.kind}${paint}`, cx: x, cy: -y, r }));
       for (const [x, y, r] of m.dots || []) svg.append(draw("circle", { class: "dot" + paint, cx: x, cy: -y, r }));
       if (m.text) svg.append(word(m.at, m.text, m.size, m.turn, paint));
     }

@@ -62,7 +62,7 @@ export function pages(desk) {
     able = await (await fetch("/able")).json().catch(() => able);
     const b = document.querySelector("[data-download='sheets-dxf.zip']");
     b.disabled = !able.dxf;
-    if (!able.dxf) b.title = "needs the dxf extra: pip install 'foldsketch[dxf]'";
+    if (!able.dxf) b.title = "needs the dxf extra: pip install -e '.[dxf]'";
   })();
   return { show, give, changed: () => { for (const v of Object.keys(NAMES)) stale.add(v); show(); } };
 }

@@ -38,9 +38,9 @@ export function setKey(text, t, key, value) {
 }
 export const isValue = (typed) => new RegExp(`^(?:${VALUE})$`).test(typed);
 
-// The class of every axis's colour, as on the sheets: A to H have their own, other names take what is free in their order.
+// The class of every axis's colour, as on the sheets: A to Z have their own, other names take what is free in their order.
 export function paints(names) {
-  const own = new Map(), many = 8, at = (n) => (n.length === 1 ? n.charCodeAt(0) - 65 : -1), all = [...new Set(names)].sort();
+  const own = new Map(), many = 26, at = (n) => (n.length === 1 ? n.charCodeAt(0) - 65 : -1), all = [...new Set(names)].sort();
   for (const n of all) if (at(n) >= 0 && at(n) < many) own.set(n, at(n));
   const taken = [...own.values()], free = [...Array(many).keys()].filter((k) => !taken.includes(k));
   for (const n of all) if (!own.has(n)) own.set(n, free.length ? free.shift() : own.size % many);

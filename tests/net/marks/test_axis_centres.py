@@ -12,7 +12,8 @@ from foldsketch.job import pipeline
 from foldsketch.net.marks.axis_centres import PIN_HOLE_RADIUS_MM
 from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, PrismShape
-from foldsketch.solid.faceting.sides import FacetChoice, coarsen_facets
+from foldsketch.solid.faceting.sides import FacetChoice
+from nets import coarsen_facets
 from on_paper import in_space, marked, shape
 
 SAMPLES = Path(__file__).parents[3] / "samples"
@@ -111,7 +112,7 @@ def test_a_letter_is_nearest_to_its_own_centre(name):
 
 def test_a_letter_that_does_not_fit_at_its_centre_is_farther_away():
     """The arm of the quick rocker is narrow where its left boss stands: outline, tick and arrow leave no room."""
-    choices = pipeline.Choices(quick=True, facets=coarsen_facets(FacetChoice()), scale=0.5, join="auto")
+    choices = pipeline.Choices(facets=coarsen_facets(FacetChoice()), scale=0.5, join="auto")
     made = pipeline.make_model(read_part(SAMPLES / "three-boss-rocker.toml")[0], choices)
     arms = next(p for p in made.nets.pieces if "left arm" in {q.feature for q in p.panels})
     ends = [p.id for p in arms.panels if p.kind == "end"]

@@ -9,10 +9,11 @@ import pytest
 import shapely
 
 import parts
-from foldsketch.job import pipeline, quick_model
+from foldsketch.job import pipeline
 from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, Plate
-from foldsketch.solid.faceting.sides import FacetChoice, coarsen_facets
+from foldsketch.solid.faceting.sides import FacetChoice
+from nets import coarsen_facets, quick_model
 from on_paper import in_plane, in_space, lies_on, marked, shape
 from strategies import random_part
 
@@ -23,7 +24,7 @@ SCALES = [1.0, 0.5]
 @pytest.mark.parametrize("scale", SCALES)
 @pytest.mark.parametrize("part", [p for p in parts.ALL if p.name != "cross drilled"], ids=lambda p: p.name)
 def test_every_tick_ends_on_an_outline_in_the_datum_direction_from_its_axis(part, scale):
-    """The outline of the panel or that of a joint on it; it is 3 mm long, or half the way where that is less."""
+    """The outline of the panel or that of a joint on it; it is 3.2 mm long, or half the way where that is less."""
     nets, every = marked(part, scale)
     seen = beyond = 0
     looks = set()
@@ -41,7 +42,7 @@ def test_every_tick_ends_on_an_outline_in_the_datum_direction_from_its_axis(part
             length = float(np.hypot(*b) - np.hypot(*a))
             ahead = shapely.LineString([near, np.add(far, np.subtract(far, near) * 0.5 / length)])
             inside = shape(panel).buffer(1e-6).covers(ahead)
-            assert inside and (length == pytest.approx(3.0) or length >= 0.8), "off the edge of the panel"
+            assert inside and (length == pytest.approx(3.2) or length >= 0.8), "off the edge of the panel"
             looks.add(tuple(np.round(b / np.hypot(*b), 6) + 0.0))
             seen += 1
             continue
@@ -50,7 +51,7 @@ def test_every_tick_ends_on_an_outline_in_the_datum_direction_from_its_axis(part
         ray = shapely.LineString([in_plane(panel, np.array([*centre, 0.0])), far])
         past = [math.dist(q, ray.coords[0]) for h in panel.holes for q in on_both(ray, shapely.LinearRing(h))]
         room = gone - max(past) - 0.5 if past else gone
-        assert gone - float(np.hypot(*a)) == pytest.approx(min(3.0, gone / 2, room)), "outwards, off an opening"
+        assert gone - float(np.hypot(*a)) == pytest.approx(min(3.2, gone / 2, room)), "outwards, off an opening"
         looks.add(tuple(np.round(b / gone, 6) + 0.0))
         loops = [shapely.LinearRing(panel.outline), *(shapely.LinearRing(h) for h in panel.holes)]
         loops += [
@@ -76,7 +77,7 @@ def on_both(one, two):
 def test_a_tick_stays_on_the_strip_beside_an_opening():
     """The nose of a crank's web at half size is 1.9 mm wide beside the opening for the pin."""
     crank = read_part(SAMPLES / "single-throw-crank.toml")[0]
-    made = quick_model.model(crank, pipeline.Choices(quick=True, facets=coarsen_facets(FacetChoice())))
+    made = quick_model(crank, pipeline.Choices(facets=coarsen_facets(FacetChoice()), scale=0.5, join="fuse"))
     short = 0
     for piece in made.nets.pieces:
         for m in piece.marks:
@@ -97,21 +98,21 @@ def test_a_tick_is_drawn_even_where_next_to_nothing_is_left_of_the_panel():
         Feature("disc", "A", Cylinder(70.0), 30, 60),
         Feature("bore", "B", Cylinder(28.4), -1, 30, cut=True),
     )
-    quick = pipeline.Choices(quick=True, facets=coarsen_facets(FacetChoice()), join="faces")
-    nets = pipeline.make_model(Part("p", axes, own), quick).nets
+    quick = pipeline.Choices(facets=coarsen_facets(FacetChoice()), join="faces")
+    nets = quick_model(Part("p", axes, own), quick).nets
     for piece in nets.pieces:
         for p in piece.panels:
             if p.kind == "end" and p.feature in ("body", "disc"):
                 ticks = [m for m in piece.marks if m.kind == "datum" and m.panel == p.id]
                 assert ticks, (p.feature, piece.id)
-                assert all(math.dist(*m.paths[0]) == pytest.approx(3.0) for m in ticks), "as long as ever"
+                assert all(math.dist(*m.paths[0]) == pytest.approx(3.2) for m in ticks), "as long as ever"
 
 
 @pytest.mark.parametrize("seed", [44, 55])
 def test_a_tick_does_not_begin_beyond_a_notch(seed):
     """The outline of a fused end may turn back under the ray; what is left of the panel begins there."""
-    quick = pipeline.Choices(quick=True, facets=coarsen_facets(FacetChoice()), join="faces", scale=1.0)
-    nets = pipeline.make_model(random_part(random.Random(seed)), quick).nets
+    quick = pipeline.Choices(facets=coarsen_facets(FacetChoice()), join="faces", scale=1.0)
+    nets = quick_model(random_part(random.Random(seed)), quick).nets
     ticks = 0
     for piece in nets.pieces:
         for m in piece.marks:

@@ -111,3 +111,36 @@ def test_words_that_could_be_of_two_arrows_name_their_axis(name):
     """Words that do not fit beside their arrow do, where there is another one."""
     arrows = [there for named, there, _ in offset_words(name) if named]
     assert arrows and 1 not in arrows, "with one arrow there is nothing to confuse"
+
+
+@pytest.mark.parametrize("scale", [1.0, 0.5])
+@pytest.mark.parametrize("count", [3, 5, 8])
+def test_with_many_axes_words_are_beside_their_own_arrow_or_name_their_axis(count, scale):
+    """Bosses on a spiral."""
+    bosses = [parts.polar(chr(66 + k), 18 + 6 * k, 52 * k) for k in range(count)]
+    features = [Feature("flange", "A", Cylinder(150), 0, 12)]
+    features += [Feature(f"boss {a.name}", a.name, Cylinder(8), 12, 30) for a in bosses]
+    _, every = marked(parts.part(features, *bosses), scale)
+    drawn, words = {}, []
+    for _, panel, m in every:
+        if m.kind == "offset" and m.paths:
+            drawn.setdefault(id(panel), {})[m.axis] = shapely.LineString(m.paths[0])
+        elif m.kind == "offset":
+            words.append((drawn.get(id(panel), {}), m))
+    for there, m in words:
+        assert m.text.startswith(f"{m.axis}: ") or set(there) == {m.axis}
+        if m.axis in there:
+            away = {name: line.distance(shapely.Point(m.at)) for name, line in there.items()}
+            assert min(away, key=away.get) == m.axis
+    assert len(words) >= count / 2
+
+
+def test_every_pin_hole_on_small_discs_has_its_letter():
+    """Nine axes; the ends of bosses 8 mm in diameter have room for a letter 1.8 mm high and no more."""
+    bosses = [parts.polar(chr(66 + k), 18 + 6 * k, 52 * k) for k in range(8)]
+    features = [Feature("flange", "A", Cylinder(150), 0, 12)]
+    features += [Feature(f"boss {a.name}", a.name, Cylinder(8), 12, 30) for a in bosses]
+    _, every = marked(parts.part(features, *bosses))
+    letters = {(piece.id, panel.id, m.text) for piece, panel, m in every if m.kind == "centre"}
+    pins = {(piece.id, panel.id, m.axis) for piece, panel, m in every if m.kind == "pin"}
+    assert len(pins) >= 16 and pins <= letters

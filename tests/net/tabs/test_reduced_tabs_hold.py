@@ -15,8 +15,8 @@ from foldsketch.job import pipeline
 from foldsketch.job.pipeline import Choices
 from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Ring
-from foldsketch.solid.faceting.sides import FacetChoice, coarsen_facets
-from nets import COARSE, nets_of, nets_or_reject, one, some_examples
+from foldsketch.solid.faceting.sides import FacetChoice
+from nets import COARSE, coarsen_facets, nets_of, nets_or_reject, one, quick_model, some_examples
 from rigid import flexes
 from strategies import parts as any_part
 from strategies import random_part
@@ -37,7 +37,7 @@ def test_without_the_tabs_left_out_no_panel_can_give(part, rule):
 @pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)
 def test_nor_of_the_samples_as_they_come_out_quick(path):
     (part, *_) = read_part(path)
-    nets = model(part, Choices(quick=True, facets=coarsen_facets(FacetChoice()))).nets
+    nets = model(part, Choices(facets=coarsen_facets(FacetChoice()))).nets
     assert {flexes(nets, b.id) for b in nets.blocks} == {0}
 
 
@@ -64,7 +64,7 @@ def test_walls_that_once_swung_on_one_fold(seed, rule):
     r = random.Random(seed)
     part = random_part(r)
     assert r.choice(["faces", "fuse"]) == rule
-    nets = pipeline.make_model(part, Choices(quick=True, join=rule, facets=coarsen_facets(FacetChoice()))).nets
+    nets = quick_model(part, pipeline.Choices(join=rule, facets=coarsen_facets(FacetChoice()))).nets
     assert {flexes(nets, b.id) for b in nets.blocks} == {0}
 
 

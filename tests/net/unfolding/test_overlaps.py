@@ -8,10 +8,10 @@ from hypothesis import strategies as st
 
 from foldsketch.geometry.ragged_polygons import RaggedPolygons
 from foldsketch.net.unfolding.overlaps import (
-    MIN_OVERLAP_AREA_MM2,
     SEPARATION_MM,
     find_overlaps,
     intersecting_pairs,
+    measure_overlaps,
     overlaps_between,
     separating_shifts,
     total_area,
@@ -34,7 +34,7 @@ def test_overlaps_are_those_of_every_pair(found):
         (i, j, area)
         for j, two in enumerate(shapes)
         for i, one in enumerate(shapes[:j])
-        if (area := one.intersection(two).area) > MIN_OVERLAP_AREA_MM2
+        if (area := one.intersection(two).area) > 0
     ]
     got = find_overlaps(RaggedPolygons.from_loops([(rectangle(*b),) for b in found]))
     assert [o[:2] for o in got] == sorted(o[:2] for o in wanted)
@@ -48,6 +48,30 @@ def test_panels_that_touch_do_not_overlap_but_a_hole_is_no_panel():
     found = find_overlaps(RaggedPolygons.from_loops([ring, (across,)]))
     assert found == [(0, 1, pytest.approx(2 * 2))]
     assert total_area([]) == 0.0
+
+
+def corner(depth):
+    """A square, and another one on its tip that reaches down into it by a depth."""
+    tip = np.array([(0.0, 10.0 - depth), (5.0, 15.0 - depth), (0.0, 20.0 - depth), (-5.0, 15.0 - depth)])
+    return RaggedPolygons.from_loops([(rectangle(-20, 0, 40, 10),), (tip,)])
+
+
+@pytest.mark.parametrize("depth", [0.0, 1e-5, 4e-4, 1.2e-3, 0.026, 0.5, 4.0])
+def test_a_corner_is_found_from_a_thousandth_of_a_millimetre_on_and_measured_at_any_depth(depth):
+    """A right angle with a depth d covers d2; both shrink toward each other by (1 + sqrt 2) / 2 of what their depth is
+    measured by, for a corner moves sqrt 2 times as far as an edge."""
+    polygons = corner(depth)
+    assert len(find_overlaps(polygons)) == (depth > 1e-3)
+    area, deep = measure_overlaps(polygons)
+    assert area == pytest.approx(depth * depth, rel=0.02, abs=1e-9)
+    assert deep == pytest.approx(depth * 2 / (1 + 2**0.5) if depth else 0.0, abs=2e-5)
+
+
+@pytest.mark.parametrize("depth", [0.0, 1e-5, 7e-4, 1e-3, 0.3])
+def test_the_depth_of_sides_that_overlap(depth):
+    polygons = RaggedPolygons.from_loops([(rectangle(0, 0, 10, 10),), (rectangle(10 - depth, 0, 10, 10),)])
+    assert len(find_overlaps(polygons)) == (depth >= 1e-3)
+    assert measure_overlaps(polygons) == (pytest.approx(10 * depth, rel=0.02), pytest.approx(depth, abs=2e-5))
 
 
 def test_a_hole_that_touches_its_outline_makes_no_difference():

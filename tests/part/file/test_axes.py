@@ -27,7 +27,7 @@ def test_the_four_ways_of_giving_an_axis():
     assert part.axis("D").direction == (1, 0, 0), "made a unit vector"
 
 
-@given(st.floats(0, 1e3), st.floats(-720, 720))
+@given(st.floats(0.01, 1e3), st.floats(-720, 720))
 def test_offset_and_angle_are_polar_coordinates(offset, angle):
     made = axes('name = "A"\nat = [3, 4]', f'name = "B"\noffset = {offset!r}\nangle = {angle!r}')["B"]
     x, y = offset * math.cos(math.radians(angle)), offset * math.sin(math.radians(angle))
@@ -48,7 +48,86 @@ def test_a_direction_of_any_length_is_made_one(v):
     made = axes('name = "A"\nat = [0, 0]', f'name = "B"\npoint = [1, 2, 3]\ndirection = {list(v)!r}')["B"]
     assert math.hypot(*made.direction) == pytest.approx(1)
     size = math.hypot(*v)
-    assert made.direction == pytest.approx(tuple(c / size for c in v))
+    cosine = sum(c / size * d for c, d in zip(v, made.direction, strict=True))
+    assert cosine > math.cos(math.radians(0.0011)), "what is tilted by less than 0.001 degrees may be made straight"
+
+
+@pytest.mark.parametrize("degrees", [1e-9, 1e-5, 9.9e-4, 1.1e-3, 0.1])
+@pytest.mark.parametrize("sense", [1, -1])
+@pytest.mark.parametrize("along", [(0, 0, 1), (1, 0, 0), (0, 1, 0), (3, 4, 5)])
+def test_a_tilt_below_a_thousandth_of_a_degree_is_none(along, sense, degrees):
+    """Turned about a direction square to it, away from the direction of an axis before it."""
+    x, y, z = (c / math.hypot(*along) for c in along)
+    flat = math.hypot(x, y)
+    square = (-y / flat, x / flat, 0) if flat else (1, 0, 0)
+    c, s = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
+    tilted = [sense * (c * u + s * v) for u, v in zip((x, y, z), square, strict=True)]
+    made = axes(
+        'name = "A"\nat = [0, 0]',
+        f'name = "B"\npoint = [9, 2, 3]\ndirection = {list(along)}',
+        f'name = "C"\npoint = [1, 5, 8]\ndirection = {tilted!r}',
+    )
+    straight = made["C"].direction == tuple(sense * c for c in made["B"].direction)
+    assert straight == (degrees < 1e-3)
+
+
+OTHERS = ["at = [12.124356, 7]", "at = [12.1243556, 7.0000001]", "point = [12.124356, 7, 0]\ndirection = [0, 0, 2]"]
+
+
+@pytest.mark.parametrize("again", ["offset = 14\nangle = 30", "offset = 14\nangle = 390", *OTHERS])
+def test_an_axis_written_twice_is_one(again):
+    """14 mm at 30 degrees is x = 7 sqrt 3, y = 7."""
+    rows = '[[axis]]\nname = "A"\nat = [0, 0]\n[[axis]]\nname = "B"\noffset = 14\nangle = 30\n'
+    more = FEATURE.replace('name = "f"\naxis = "A"', 'name = "g"\naxis = "C"')
+    part, findings = parse(f'{HEAD}{rows}[[axis]]\nname = "C"\n{again}\n{FEATURE}{more}')
+    assert [a.name for a in part.axes] == ["A", "B"]
+    assert [f.axis for f in part.features] == ["A", "B"]
+    assert [(f.code, f.where) for f in findings] == [("axis-written-twice", "test.toml line 10, axis 'C'")]
+
+
+@pytest.mark.parametrize("apart", [1e-10, 1e-9, 1e-8, 1e-7, 1e-6, 9e-4, 1.1e-3])
+def test_axes_less_than_a_micrometre_apart_are_one(apart):
+    made = axes('name = "A"\nat = [0, 0]', f'name = "B"\nat = [{0.6 * apart}, {0.8 * apart}]')
+    assert len(made) == (1 if apart < 1e-3 else 2)
+
+
+def test_the_features_of_a_line_given_from_another_point_keep_their_place():
+    part, _ = parse(
+        HEAD + '[[axis]]\nname = "A"\nat = [0, 0]\n[[axis]]\nname = "B"\npoint = [0, 0, 40]\ndirection = [0, 0, 1]\n'
+        + FEATURE + FEATURE.replace('name = "f"\naxis = "A"', 'name = "g"\naxis = "B"')
+    )  # fmt: skip
+    assert [(f.axis, f.start, f.end) for f in part.features] == [("A", 0, 9), ("A", 40, 49)]
+
+
+def test_a_line_that_runs_the_other_way_keeps_its_letter():
+    made = axes('name = "A"\nat = [0, 0]', 'name = "B"\npoint = [0, 0, 40]\ndirection = [0, 0, -1]')
+    assert len(made) == 2
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "names"),
+    [
+        ("A", "\N{CYRILLIC CAPITAL LETTER A}", "Latin capital letter A and Cyrillic capital letter A"),
+        ("\N{GREEK CAPITAL LETTER KAPPA}", "K", "Greek capital letter kappa and Latin capital letter K"),
+        ("B1", "Bl", "Digit one and Latin small letter L"),
+        ("O", "0", "Latin capital letter O and Digit zero"),
+        ("C", "\N{FULLWIDTH LATIN CAPITAL LETTER C}", "Latin capital letter C and Fullwidth latin capital letter C"),
+    ],
+)
+def test_letters_that_look_alike_are_told(one, other, names):
+    feature = FEATURE.replace('"A"', f'"{one}"')
+    _, (finding,) = parse(
+        f'{HEAD}[[axis]]\nname = "{one}"\nat = [0, 0]\n[[axis]]\nname = "{other}"\nat = [9, 0]\n{feature}'
+    )
+    assert (finding.code, finding.where) == ("names-look-alike", f"test.toml line 7, axis '{other}'")
+    assert names in finding.text
+
+
+def test_an_axis_that_only_looks_like_one_of_the_list():
+    (error,) = findings_of(
+        HEAD + '[[axis]]\nname = "A"\nat = [0, 0]\n' + FEATURE.replace('"A"', '"\N{CYRILLIC CAPITAL LETTER A}"')
+    )
+    assert error.code == "axis-unknown" and "Cyrillic capital letter A and Latin capital letter A" in error.text
 
 
 ERRORS = [

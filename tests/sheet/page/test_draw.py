@@ -9,7 +9,7 @@ import pytest
 import shapely
 
 import parts
-from foldsketch.base.drawing import WHITE, Circle, Layer, Stroke, Text
+from foldsketch.base.drawing import Circle, Layer, Stroke, Text
 from foldsketch.base.lettering import text_width
 from foldsketch.job import pipeline
 from foldsketch.net.build import build_nets
@@ -19,9 +19,11 @@ from foldsketch.sheet.layout.paper import (
     printable_size,
 )
 from foldsketch.sheet.page.draw import draw_sheets, underline_if_ambiguous
+from foldsketch.sheet.page.line_widths import GLUE_TINT
 from foldsketch.solid.faceting.facet import facet
 from foldsketch.solid.faceting.sides import FacetChoice
 from foldsketch.solid.joining.blocks import join
+from nets import quick_model
 
 A4 = parse_paper("A4")
 
@@ -72,18 +74,22 @@ def test_words_keep_clear_of_folds_and_cuts(part):
             assert not len(tree.query(box, predicate="intersects")), (piece.id, m.text)
 
 
-def test_no_white_ground_hides_a_line_to_cut_or_fold():
-    """Grounds of numbers on tabs are drawn before the lines that they would hide."""
-    _, pages = pages_of(SAMPLES[0])
+def test_every_tab_is_grey_and_no_grey_hides_a_line_to_cut_or_fold():
+    """The tint is painted before the lines that it would hide, inside the tab and over nearly all of it."""
+    made, pages = pages_of(SAMPLES[0])
     lines = (Layer.CUT, Layer.MOUNTAIN, Layer.VALLEY)
+    tints = []
     for page in pages:
         for k, item in enumerate(page.items):
-            if isinstance(item, Stroke) and item.layer is Layer.GLUE and item.fill == WHITE:
+            if isinstance(item, Stroke) and item.layer is Layer.GLUE and item.fill == GLUE_TINT:
                 ground = shapely.Polygon(item.points)
+                tints.append(ground.area)
                 before = [i for i in page.items[:k] if isinstance(i, Stroke) and i.layer in lines]
                 rings = [shapely.LineString([*i.points, i.points[0]] if i.closed else i.points) for i in before]
                 assert not any(ground.intersects(ring) for ring in rings)
-        assert any(isinstance(i, Stroke) and i.layer is Layer.GLUE and i.fill == WHITE for i in page.items)
+    tabs = [shapely.Polygon(t.outline).area for p in made.nets.pieces for t in p.tabs]
+    assert len(tints) == len(tabs)
+    assert 0.9 * sum(tabs) < sum(tints) <= sum(tabs)
 
 
 @pytest.mark.parametrize("part", SAMPLES, ids=lambda p: p.name)
@@ -124,7 +130,7 @@ def test_on_the_sheets_of_a_quick_model_no_glued_edge_looks_bare():
     """Every edge that a tab goes behind has its number on its panel or, in its place, two strokes along it;
     bare edges have neither."""
     crank = next(p for p in SAMPLES if p.name == "Single-throw crank")
-    made = pipeline.make_model(crank, pipeline.Choices(scale=0.5, quick=True, join="fuse"))
+    made = quick_model(crank, pipeline.Choices(scale=0.5, join="fuse"))
     pieces = {p.id: p for p in made.nets.pieces}
     printed = {(p.id, m.panel, m.text) for p in made.nets.pieces for m in p.marks if m.kind == "text" and m.size}
     strokes = [(p.id, m.panel, m.at) for p in made.nets.pieces for m in p.marks if m.kind == "text" and not m.text]

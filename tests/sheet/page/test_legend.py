@@ -12,7 +12,7 @@ from foldsketch.sheet.layout.paper import (
     parse_paper,
 )
 from foldsketch.sheet.page.draw import draw_sheets
-from foldsketch.sheet.page.legend import draw_back_title_and_legend, draw_front_title_and_legend
+from foldsketch.sheet.page.legend import FRONT_LEGEND, draw_back_foot, draw_front_foot
 
 
 def pages_of(part, **choice):
@@ -31,34 +31,31 @@ def test_bars_title_and_legend():
         for say in (
             f"sheet {number} of {len(pages)}",
             "print at 100 %",
+            "paper model 1:1",
             "cut",
-            "mountain fold",
-            "valley fold",
-            "glue tab",
+            "fold back",
+            "100 mm",
         ):
             assert say in words
 
 
-@pytest.mark.parametrize("quick", [True, False])
-def test_the_sheets_of_a_quick_model_say_where_no_glue_goes(quick):
-    made = pipeline.make_model(parts.TWO_SPIGOTS, pipeline.Choices(scale=1.0, quick=quick))
-    pages = draw_sheets(made.nets, made.sheets)
-    assert pages and all(
-        any(isinstance(i, Text) and "do not glue this edge" in i.text for i in page.items) == quick for page in pages
-    )
+def legend_words(part, **choice):
+    made = pipeline.make_model(part, pipeline.Choices(**choice))
+    (page, *_) = draw_sheets(made.nets, made.sheets)
+    return made.nets, {i.text for i in page.items_on([Layer.FRAME]) if isinstance(i, Text)}
 
 
-def test_the_legend_explains_what_the_nets_have():
-    """Blocks are joined in one, numbers stand in rings in the other: only there is it said."""
-    said = {}
-    for name, rule in (("joined", "faces"), ("one body", "fuse")):
-        made = pipeline.make_model(parts.ROCKER, pipeline.Choices(scale=0.5, join=rule))
-        (page, *_) = draw_sheets(made.nets, made.sheets)
-        said[name] = {i.text for i in page.items_on([Layer.FRAME]) if isinstance(i, Text)}
-        assert ("see the key" in said[name]) == any(n for p in made.nets.pieces for n, _ in p.key)
-    assert {"tick where blocks meet", "a block is glued here"} <= said["joined"]
-    assert {"tick where blocks meet", "a block is glued here"}.isdisjoint(said["one body"])
-    assert "net number" in said["one body"]
+@pytest.mark.parametrize("part", [parts.BORED, parts.ROCKER, parts.SLEEVE, parts.HEX], ids=lambda p: p.name)
+def test_the_legend_explains_what_the_nets_have(part):
+    nets, said = legend_words(part, scale=0.5)
+    angles = [f.angle for p in nets.pieces for f in (*p.folds, *p.tabs) if abs(f.angle) > 1e-9]
+    assert "cut" in said
+    assert ("fold back" in said) == any(a > 0 for a in angles)
+    assert ("fold forward" in said) == any(a < 0 for a in angles)
+    assert ("tick on tick" in said) == any(m.kind == "datum" for p in nets.pieces for m in p.marks)
+    numbered = any(t.label_size for p in nets.pieces for t in p.tabs)
+    assert ("glue behind the same number" in said) == numbered
+    assert ("glue, goes behind" in said) == (not numbered and any(p.tabs for p in nets.pieces))
 
 
 @pytest.mark.parametrize("paper", ["A4", "A4 landscape", "Letter", "200x300", "150x200"])
@@ -66,8 +63,8 @@ def test_the_legend_stays_on_the_page(paper):
     for duplex in (False, True):
         sheet = Sheet(paper, (parse_paper(paper).width, parse_paper(paper).height), ())
         pages = [
-            draw_front_title_and_legend("part", 1.0, sheet, 1, 1, duplex, True),
-            draw_back_title_and_legend("part", 1.0, sheet, 1, 1),
+            draw_front_foot(("part", "paper model 1:1"), sheet, 1, 1, FRONT_LEGEND, duplex),
+            draw_back_foot(("part", "paper model 1:1"), sheet, 1, 1),
         ]
         for items in pages:
             for i in items:

@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 import parts
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, Ring
 from foldsketch.solid.faceting.facet import facet
-from foldsketch.solid.faceting.sides import FacetChoice, coarsen_facets
+from foldsketch.solid.faceting.sides import FacetChoice
+from nets import coarsen_facets
 from solids import end_outline, solids_of
 
 A = Axis("A")

@@ -1,13 +1,17 @@
 """How many sides a round feature gets: enough for the chord error, none too narrow to fold."""
 
 import math
+from dataclasses import replace
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.part.model import Cone, Cylinder, Feature, Ring
 from foldsketch.solid.faceting.facet import facet
-from foldsketch.solid.faceting.sides import FacetChoice, coarsen_facets, plan_facets, side_count
+from foldsketch.solid.faceting.sides import FacetChoice, plan_facets, side_count
+from nets import coarsen_facets
 from solids import single
 
 
@@ -29,7 +33,7 @@ def deviation(n, rule):
 @pytest.mark.parametrize("rule", ["inside", "equal-area", "outside"])
 @pytest.mark.parametrize(("radius", "error"), [(3, 0.5), (10, 0.5), (25, 0.1), (25, 0.5), (45, 0.2), (80, 1.0)])
 def test_the_fewest_even_sides_that_keep_the_chord_error(rule, radius, error):
-    choice = FacetChoice(chord_error=error, min_side_width=0.01, radius_rule=rule)
+    choice = FacetChoice(chord_error=error, min_side_width=0.1, radius_rule=rule)
     fewest = next(n for n in range(4, 200, 2) if deviation(n, rule) * radius <= error)
     assert side_count(radius, radius, choice) == fewest
 
@@ -62,7 +66,7 @@ def test_three_to_120_sides_may_be_given(sides):
 @pytest.mark.parametrize(
     "allowed",
     [{"chord_error": e} for e in (0.01, 1, 50.0)]
-    + [{"min_side_width": w} for w in (0, 1000)]
+    + [{"min_side_width": w} for w in (0.1, 1, 100)]
     + [{"radius_rule": r} for r in ("inside", "equal-area", "outside")]
     + [{"walls": w} for w in ("folded", "rolled")]
     + [{"min_sides": 3}, {"rotation": -6.28}],
@@ -77,7 +81,7 @@ def test_values_within_the_bounds_are_kept(allowed):
     ("wrong", "option"),
     [({"sides": n}, "--sides") for n in (-1, 0, 2, 121, 1_000_000, 7.0, "8")]
     + [({"chord_error": e}, "--chord-error") for e in (0.0099, 50.1, 0.0, -1.0, math.nan, math.inf, "1", None)]
-    + [({"min_side_width": w}, "--smallest") for w in (-0.1, 1001.0, math.nan)]
+    + [({"min_side_width": w}, "--smallest") for w in (-0.1, 0.0, 0.05, 101.0, 1e9, math.inf, math.nan)]
     + [({"radius_rule": r}, "--radius") for r in ("nonsense", "equal-perimeter", None)]
     + [({"walls": "glued"}, "--walls"), ({"min_sides": 2}, "min_sides"), ({"rotation": math.inf}, "rotation")],
     ids=str,
@@ -96,26 +100,34 @@ def test_every_wrong_value_is_named_at_once():
     assert [f.where for f in why.value.findings] == ["--sides", "--chord-error", "--walls"]
 
 
-def test_the_quick_model_is_never_finer_than_what_was_asked_for():
-    assert coarsen_facets(FacetChoice()).chord_error == 2.5
-    coarse = FacetChoice(chord_error=3.0, min_side_width=12.0)
-    assert (coarsen_facets(coarse).chord_error, coarsen_facets(coarse).min_side_width) == (3.0, 12.0)
-
-
 @pytest.mark.parametrize("rule", ["inside", "equal-area", "outside"])
 @pytest.mark.parametrize("radius", [6, 10, 12.5, 20, 45, 100])
-def test_a_quick_model_has_six_sides_or_the_fewest_that_keep_its_chord_error(rule, radius):
+def test_six_sides_or_the_fewest_that_keep_the_chord_error(rule, radius):
     wanted = max(6, next(n for n in range(4, 200, 2) if deviation(n, rule) * radius <= 2.5))
     assert side_count(radius, radius, coarsen_facets(FacetChoice(radius_rule=rule))) == wanted
 
 
-def test_six_sides_too_narrow_to_fold_become_four():
-    """2 R sin(pi/6) is R: on a radius of 4.4 less than 0.9 * 5, on one of 4.6 more; so with 10 asked for."""
-    quick = coarsen_facets(FacetChoice(radius_rule="inside"))
-    assert [side_count(r, r, quick) for r in (4.4, 4.6)] == [4, 6]
-    assert [
-        side_count(r, r, coarsen_facets(FacetChoice(radius_rule="inside", min_side_width=10.0))) for r in (8.9, 9.1)
-    ] == [4, 6]
+def test_sides_too_narrow_to_fold_get_fewer_but_never_fewer_than_asked_for():
+    """2 R sin(pi/8) is 0.765 R: on a radius of 5.8 less than 0.9 * 5, on one of 5.9 more; so with 10 asked for."""
+    fine = FacetChoice(radius_rule="inside", chord_error=0.45)
+    wide = replace(fine, chord_error=0.9, min_side_width=10.0)
+    assert [side_count(r, r, fine) for r in (5.8, 5.9)] == [6, 8]
+    assert [side_count(r, r, wide) for r in (11.7, 11.8)] == [6, 8]
+    assert side_count(2.0, 2.0, fine) == 4 and side_count(2.0, 2.0, replace(fine, min_sides=6)) == 6
+
+
+@given(st.floats(1, 200), st.sampled_from([6, 8, 12]), st.sampled_from(["inside", "equal-area", "outside"]))
+def test_no_more_sides_than_the_most_and_no_fewer_than_the_fewest(radius, most, rule):
+    free = FacetChoice(radius_rule=rule, min_sides=6)
+    n = side_count(radius, radius, replace(free, max_sides=most))
+    assert 6 <= n <= most and n <= side_count(radius, radius, free)
+
+
+@given(st.floats(1, 200), st.sampled_from([None, 6, 8, 12]))
+def test_flats_that_may_yield_have_the_sides_of_equal_area(radius, most):
+    usual = FacetChoice(min_sides=6, max_sides=most)
+    flats = replace(usual, radius_rule="outside", yields=True)
+    assert side_count(radius, radius, flats) == side_count(radius, radius, usual)
 
 
 def test_a_cone_has_the_sides_of_its_larger_end_and_a_ring_those_of_its_bore():

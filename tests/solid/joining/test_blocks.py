@@ -87,6 +87,14 @@ def test_a_cut_that_divides_a_block_is_reported():
     ]
 
 
+@pytest.mark.parametrize("levels", [(4, 8), (4, 12)])
+def test_a_closed_cavity_is_reported(levels):
+    pocket = Feature("pocket", "A", Cylinder(20), *levels, cut=True)
+    _, made = solids_of(parts.part([parts.FLANGE, pocket]))
+    told = [(f.code, f.where, f.value("cavities")) for f in made.findings]
+    assert told == ([("cavity-filled", "feature 'flange'", 1)] if levels[1] < parts.FLANGE.end else [])
+
+
 def test_bodies_that_a_cut_leaves_name_their_own_features():
     low, high = Feature("low", "A", Cylinder(60), 0, 20), Feature("high", "A", Cylinder(30), 10, 50)
     slot = Feature("slot", "A", Cylinder(80), 20, 30, cut=True)

@@ -1,0 +1,186 @@
+"""The work in a model, estimated from its prisms before any net is laid out. Lengths paper mm."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+from math import ceil, dist, pi, tan
+
+from foldsketch.assembly.work_time import Work
+from foldsketch.job.prism_contacts import breaks_out, overlap, paper_scale, shared_height, standing_prisms, touch
+from foldsketch.net.model import Hold
+from foldsketch.net.tabs.reduced_tabs import held_foot_edges
+from foldsketch.net.tabs.taped_edges import tape_strips
+from foldsketch.net.unfolding.strip_layouts import MIN_DISC_WALLS
+from foldsketch.net.unfolding.unfold import TAB_MARGIN_MM
+from foldsketch.part.model import Ring
+from foldsketch.solid.faceting.facet import FacetedPart
+from foldsketch.solid.faceting.prism import Prism
+from foldsketch.solid.joining.blocks import Solids, join
+from foldsketch.solid.joining.joints import Joint
+
+CUT_PER_TAB_MM, CUT_PER_SPARED_TAB_MM = 4.5, 7.5
+"""What a tab adds to the cut: its two slanted ends, less what its outer edge is shorter than its root. Where tabs are
+spared those that are left are wider."""
+
+MAX_BARE_EDGES_IN_ROW, MAX_BARE_LENGTH_MM = 2, 40.0
+"""Where tabs are spared: so many edges beside one another have none, if they measure no more together."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Wall:
+    """A ring of flat sides.
+
+    sides: how many; width: of one, mm; height: mm; rims: how many ends of it are glued all round; lids: how many hang
+    on it by a fold; feet: how many stand on another block, without an end.
+    """
+
+    sides: int
+    width: float
+    height: float
+    rims: int
+    lids: int
+    feet: int = 0
+
+
+def estimate_work(faceted: FacetedPart, spare_tabs: bool = False, page: float = 1e9, hold: Hold = "glue") -> Work:
+    """Cut, folds, tabs or strips, and joints of a model. Raises FoldsketchError where features cannot be joined.
+
+    spare_tabs: without the tabs that neighbours make needless; page: longest strip that fits the paper, mm; hold: what
+    holds the cut edges; tape goes only where it is needed.
+    """
+    spare_tabs |= hold == "tape"
+    material = [p for p in faceted.prisms if not p.cut]
+    groups = _fused_groups(material)
+    if len(set(groups.values())) < len(groups) or any(breaks_out(p, material) for p in faceted.prisms if p.cut):
+        return _work_of_skins(join(faceted), spare_tabs, hold)
+    cut = folds = tabs = 0.0
+    standing = standing_prisms(faceted.prisms) if spare_tabs else frozenset()
+    for wall in _walls(faceted.prisms, material, standing):
+        held = _held_edges(wall.sides, wall.width) if spare_tabs else wall.sides
+        strips = ceil(wall.sides * wall.width / page)
+        if spare_tabs and strips > 1 and _is_thin_disc(wall, page):
+            half = wall.sides // 2
+            cut += 2 * (half * wall.height + (half + wall.sides - 1) * wall.width)
+            folds += wall.sides + 1
+            tabs += half + held - 1
+            continue
+        edges = wall.rims * wall.sides + wall.lids * (wall.sides - 1)
+        cut += 2 * (strips * wall.height + edges * wall.width) + wall.feet * wall.sides * wall.width
+        folds += wall.sides - strips + wall.lids
+        seams = strips * (len(tape_strips(wall.height)) if hold == "tape" else 1)
+        tabs += seams + wall.rims * held + wall.lids * (held - 1)
+        tabs += wall.feet * len(held_foot_edges([wall.width] * wall.sides)) if hold == "glue" else 0
+    feet = _joint_edges(material)
+    return _work(cut, folds, tabs, feet, len(feet) - len(standing), spare_tabs, hold)
+
+
+def _work(
+    cut: float, folds: float, tabs: float, feet: Sequence[int], joints: int, spare_tabs: bool, hold: Hold
+) -> Work:
+    """The work. tabs: or strips; feet: edges of every joint that tape would hold; joints: that are glued."""
+    number = round(tabs)
+    if hold == "tape":
+        return Work(cut, round(folds), 0, 0, strips=number + sum(feet))
+    each = CUT_PER_SPARED_TAB_MM if spare_tabs else CUT_PER_TAB_MM
+    return Work(cut + number * each, round(folds) + number, number, joints)
+
+
+def _work_of_skins(solids: Solids, spare_tabs: bool, hold: Hold) -> Work:
+    """The work in joined solids, for features that go into one another: counted by faces and edges.
+
+    Folds hold every net of a block together; how long they are is taken from the mean edge.
+    """
+    cut = folds = tabs = 0.0
+    for skin in (b.skin for b in solids.blocks):
+        edges, total, spared = 0.0, 0.0, 0
+        for face in skin.faces:
+            for k, loop in enumerate(face.loops):
+                around = _perimeter(skin.corners[list(loop)].tolist())
+                edges += len(loop) / 2
+                total += around / 2
+                if face.kind == "end" or k:
+                    spared += len(loop) - _held_edges(len(loop), around / len(loop))
+        nets = 1 + (2 - skin.euler) // 2
+        folded = len(skin.faces) - nets
+        folds += folded
+        cut += 2 * total * (1 - folded / edges)
+        tabs += max(1, edges - folded - (spared if spare_tabs else 0))
+    feet = [len(held_foot_edges([0.0] * len(j.outline))) for j in solids.joints]
+    standing = [k for k, j in enumerate(solids.joints) if spare_tabs and _covers_an_end(solids, j)]
+    for k in standing:  # an end less: its outline, the fold that holds it and its tabs, but for those of the foot
+        around, n = _perimeter(solids.joints[k].outline.tolist()), len(solids.joints[k].outline)
+        cut -= around
+        folds -= 1
+        tabs -= _held_edges(n, around / n) - 1 - (feet[k] if hold == "glue" else 0)
+    return _work(cut, folds, tabs, feet, len(feet) - len(standing), spare_tabs, hold)
+
+
+def _covers_an_end(solids: Solids, joint: Joint) -> bool:
+    """Whether one of the faces that touch is an end that lies wholly in the joint."""
+    around = _perimeter(joint.outline.tolist())
+    for block, k in zip(joint.blocks, joint.faces, strict=True):
+        skin = solids.blocks[block].skin
+        face = skin.faces[k]
+        own = _perimeter(skin.corners[list(face.loops[0])].tolist())
+        if face.kind == "end" and len(face.loops) == 1 and not joint.holes and abs(own - around) < 1e-6 * own:
+            return True
+    return False
+
+
+def _is_thin_disc(wall: _Wall, page: float) -> bool:
+    """Whether every second wall hangs on an end, and both ends with two walls go on the page in a row."""
+    across = wall.width / tan(pi / wall.sides)
+    ends = wall.lids == 2 and not wall.feet and wall.sides >= MIN_DISC_WALLS and wall.sides % 2 == 0
+    return ends and 2 * (across + wall.height + TAB_MARGIN_MM) <= page
+
+
+def _held_edges(sides: int, width: float) -> int:
+    """How many edges of a rim hold where tabs are spared."""
+    row = min(MAX_BARE_EDGES_IN_ROW, int(MAX_BARE_LENGTH_MM / width)) if sides > 3 else 0
+    return ceil(sides / (row + 1))
+
+
+def _walls(prisms: Sequence[Prism], material: Sequence[Prism], standing: Collection[int]) -> Iterator[_Wall]:
+    """The outer walls and tubes of every feature. standing: features with an end less."""
+    for p in material:
+        sides, width = _rim(p)
+        height = p.feature.length * paper_scale(p)
+        feet = int(p.index in standing)
+        yield _Wall(sides, width, height, 0, sum(f.kind == "end" for f in p.faces) - feet, feet)
+        if isinstance(p.feature.shape, Ring):
+            yield _Wall(sides, width * p.feature.shape.bore / p.feature.shape.diameter, height, 2, 0)
+    for c in (p for p in prisms if p.cut):
+        sides, width = _rim(c)
+        for p in material:
+            if p.index < c.index and overlap(p, c):
+                yield _Wall(sides, width, shared_height(p, c), 2, 0)
+
+
+def _rim(p: Prism) -> tuple[int, float]:
+    """Number of sides of the outer wall and their mean width."""
+    end = max((f for f in p.faces if f.kind == "end"), key=lambda f: len(f.loops[0]))
+    sides = len(end.loops[0])
+    return sides, _perimeter(p.corners[list(end.loops[0])].tolist()) / sides
+
+
+def _perimeter(corners: list[list[float]]) -> float:
+    return sum(dist(a, b) for a, b in zip(corners, [*corners[1:], corners[0]], strict=True))
+
+
+def _fused_groups(material: Sequence[Prism]) -> dict[int, int]:
+    """For every feature the first one of those that it is one body with."""
+    first = {p.index: p.index for p in material}
+    for p, q in combinations(material, 2):
+        if first[p.index] != first[q.index] and overlap(p, q):
+            old, new = sorted((first[p.index], first[q.index]), reverse=True)
+            first = {k: new if v == old else v for k, v in first.items()}
+    return first
+
+
+def _joint_edges(material: Sequence[Prism]) -> list[int]:
+    """For every feature that stands on the end of another how many edges of the smaller face hold it."""
+    pairs = [(p, q) for p, q in combinations(material, 2) if touch(p, q)]
+    rims = [min(_rim(p), _rim(q), key=lambda rim: rim[0] * rim[1]) for p, q in pairs]
+    return [len(held_foot_edges([width] * sides)) for sides, width in rims]

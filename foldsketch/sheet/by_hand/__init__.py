@@ -1,0 +1,1 @@
+"""The by-hand page: the same model from blank paper, with ruler and scissors."""

@@ -1,0 +1,113 @@
+"""STEP and IGES written by the kernel of the gmsh wheel: its drawing has the truth."""
+
+import re
+
+import numpy as np
+import pytest
+
+from cad_files import benchmark, in_unit
+from foldsketch.base.findings import FoldsketchError
+from foldsketch.mesh.features.recognise import recognise_mesh
+
+FEW = ("offset_spigots", "bolt_circle", "slant_bore", "crank")
+
+
+def refusal(path, units=None):
+    with pytest.raises(FoldsketchError) as raised:
+        recognise_mesh(path, units)
+    (finding,) = raised.value.findings
+    return finding.code
+
+
+def posed(cad, name, folder, ending, seed, **how):
+    """The score of a part in a random pose, and its readings."""
+    reading = benchmark("reading")
+    pose = reading.random_pose(seed)
+    path = folder / f"{name}{ending}"
+    drawn = cad.write_cad(name, path, pose.turn, pose.shift, **how)
+    found = recognise_mesh(path)
+    return reading.score(drawn, pose, found, 0.01), found
+
+
+def assert_exact(score):
+    assert (score.missed, score.invented) == (0, 0)
+    assert max(score.diameter, score.position) < 1e-6
+    assert score.direction < 1e-6
+
+
+@pytest.mark.parametrize("name", FEW)
+def test_rounds_are_those_of_the_file(name, cad, tmp_path):
+    score, (found,) = posed(cad, name, tmp_path, ".step", seed=7)
+    assert_exact(score)
+    assert found.watertight and found.kind == "step" and found.units == "mm"
+    assert all(m.exact for m in found.features)
+    assert found.explained_area == pytest.approx(1.0)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", sorted(set(benchmark("reading_parts").PARTS) - set(FEW)))
+def test_rounds_of_all_parts_are_those_of_the_file(name, cad, tmp_path):
+    assert_exact(posed(cad, name, tmp_path, ".step", seed=5)[0])
+
+
+@pytest.mark.parametrize(("unit", "mm"), [("m", 1000.0), ("in", 25.4)])
+def test_the_unit_comes_from_the_file(unit, mm, sleeve, tmp_path):
+    path = tmp_path / "sleeve.stp"
+    path.write_bytes(in_unit(sleeve.read_bytes(), unit))
+    (found,) = recognise_mesh(path)
+    diameters = sorted({m.diameter for m in found.features if m.kind == "cylinder"})
+    assert diameters == pytest.approx([40 * mm, 60 * mm], rel=1e-12)
+    assert found.units == unit and len(recognise_mesh(path, unit)) == 1
+    assert refusal(path, "mm") == "cad-unit-contradicts"
+
+
+def test_a_file_without_a_unit_is_taken_as_mm_and_that_is_told(sleeve, tmp_path):
+    path = tmp_path / "sleeve.step"
+    path.write_bytes(in_unit(sleeve.read_bytes(), "none"))
+    (found,) = recognise_mesh(path)
+    assert "cad-unit-not-in-file" in [f.code for f in found.findings]
+    assert max(m.diameter for m in found.features) == pytest.approx(60)
+
+
+def test_ends_are_exact_as_well(cad, tmp_path):
+    path = tmp_path / "stack.step"
+    cad.write_cad("stack", path)
+    (found,) = recognise_mesh(path)
+    ends = {m.diameter: (m.start, m.end) for m in found.features if m.kind == "cylinder"}
+    assert {d: tuple(np.round(e, 9)) for d, e in ends.items()} == {90: (0, 12), 50: (12, 40), 30: (40, 70)}
+
+
+def test_a_file_with_a_broken_face_is_not_taken_for_whole(sleeve, tmp_path):
+    path = tmp_path / "sleeve.step"
+    path.write_bytes(sleeve.read_bytes().replace(b"CYLINDRICAL_SURFACE", b"CYLINDRICAL_SURFAKE", 1))
+    assert refusal(path) == "cad-faces-missing"
+
+
+def test_a_shell_with_a_face_taken_out_is_no_solid(sleeve, tmp_path):
+    """The face is gone and nothing names it any more: only the open edges tell."""
+    text = sleeve.read_bytes()
+    (faces,) = re.findall(rb"CLOSED_SHELL\('',\(([#\d,]+)\)\)", text)
+    gone = faces.split(b",")[-1]
+    text = text.replace(faces, faces.rpartition(b",")[0])
+    text = re.sub(gone + rb" = ADVANCED_FACE\([^;]*;", b"", text)
+    path = tmp_path / "sleeve.step"
+    path.write_bytes(text)
+    assert refusal(path) == "cad-body-open"
+
+
+def test_curves_alone_are_no_solid(tmp_path, cad):
+    import gmsh
+
+    path = tmp_path / "curve.step"
+    gmsh.model.add("curve")
+    gmsh.model.occ.addCircle(0, 0, 0, 5)
+    gmsh.model.occ.synchronize()
+    gmsh.write(str(path))
+    gmsh.model.remove()
+    assert refusal(path) == "cad-without-solid"
+
+
+def test_a_missing_file_and_a_folder_are_one_line(tmp_path):
+    assert refusal(tmp_path / "none.step") == "mesh-file-missing"
+    (tmp_path / "a.stp").mkdir()
+    assert refusal(tmp_path / "a.stp") == "mesh-file-is-a-folder"
