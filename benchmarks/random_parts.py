@@ -24,9 +24,10 @@ from foldsketch.base.findings import FoldsketchError
 from foldsketch.net.build import build_nets
 from foldsketch.net.model import Nets
 from foldsketch.solid.faceting.facet import facet
-from foldsketch.solid.faceting.sides import FacetChoice, coarsen_facets
+from foldsketch.solid.faceting.sides import FacetChoice
 from foldsketch.solid.joining.blocks import join
 from foldsketch.write.net_json import net_json
+from nets import coarsen_facets
 from rigid import flexes
 from strategies import random_part
 from tab_rules import hold_to_the_rules

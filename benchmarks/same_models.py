@@ -27,8 +27,8 @@ from xml.etree import ElementTree
 ROOT = Path(__file__).resolve().parents[1]
 
 MAKE: dict[str, list[str]] = {
-    "plain": ["--booklet", "--backs", "--pieces", "--dxf"],
-    "quick": ["--quick", "--booklet"],
+    "plain": ["--minutes", "all", "--booklet", "--backs", "--pieces", "--dxf"],
+    "quick": ["--minutes", "10", "--booklet"],
     "rolled": ["--walls", "rolled", "--booklet"],
     "fused": ["--join", "fuse", "--booklet"],
     "card": ["--card", "0.3mm"],
