@@ -50,7 +50,8 @@ def commands_page() -> str:
     sub = next(a for a in top._actions if isinstance(a, argparse._SubParsersAction))
     short = {a.dest: a.help for a in sub._choices_actions}
     actions = {
-        name: [a for a in c._actions if not isinstance(a, argparse._HelpAction)] for name, c in sub.choices.items()
+        name: [a for a in c._actions if a.help != argparse.SUPPRESS and not isinstance(a, argparse._HelpAction)]
+        for name, c in sub.choices.items()
     }
     often = Counter(_row(a) for own in actions.values() for a in own if a.option_strings)
     common = [row for row, times in often.items() if times > 1]
@@ -189,14 +190,14 @@ LESSONS = {
 TABLE = re.compile(r"(^\| lesson \| .*\n\|---.*\n)(?:^\|.*\n)*", re.M)
 
 
-def made(path: Path, minutes: float | None, hold: str = "glue") -> tuple[Any, int]:
+def made(path: Path, minutes: float | None, hold: str = "glue", scale: float | None = None) -> tuple[Any, int]:
     """The model of a part file for so many minutes, None for all, and the minutes that it takes to build."""
     from foldsketch.assembly.work_time import measure_work, work_minutes
     from foldsketch.job.budget import model
     from foldsketch.job.choices import Choices
     from foldsketch.part.file.read import read_part
 
-    made = model(read_part(path)[0], Choices(minutes=minutes, hold=hold))
+    made = model(read_part(path)[0], Choices(minutes=minutes, hold=hold, scale=scale))
     return made, round(work_minutes(measure_work(made.nets)))
 
 
@@ -233,7 +234,7 @@ def lessons_page(page: str) -> str:
     rows = []
     for stem, words in LESSONS.items():
         path = ROOT / "samples" / "lessons" / f"{stem}.toml"
-        (usual, minutes), (full, all_minutes) = made(path, 15), made(path, None)
+        (usual, minutes), (full, all_minutes) = made(path, 15, scale=1), made(path, None, scale=1)
         setups = len(plan(full.part, DEFAULT_MACHINE).setups)
         name = full.part.name.removeprefix("Lesson ").replace(":", "")
         sheets = f"{len(usual.sheets)} ({len(full.sheets)})"

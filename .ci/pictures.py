@@ -1,0 +1,113 @@
+"""Draws the pictures of the guide, docs/pictures/*.png, anew: what today's commands print, and the page in a browser.
+
+    python .ci/pictures.py
+
+It needs what the tests need: pypdfium2, playwright, a Chromium. packed-jaw.svg is drawn by hand. Look at every picture.
+"""
+
+from __future__ import annotations
+
+import importlib.util
+import re
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+from typing import Any
+
+ROOT = Path(__file__).resolve().parents[1]
+SAMPLES, PICTURES = ROOT / "samples", ROOT / "docs" / "pictures"
+
+SMALL = ["--machine", "samples/machines/small.toml", "--batch", "10"]
+
+PAGE_PICTURES = {
+    "sheet": (["make", "samples/bilge-pump-cover.toml"], "bilge-pump-cover.pdf", 0, 100),
+    "setup-sheet": (["setups", "samples/eccentric-shaft.toml", *SMALL], "eccentric-shaft-setups.pdf", 3, 76),
+    "booklet": (["make", "samples/offset-bore-sleeve.toml", "--booklet"], "offset-bore-sleeve-booklet.pdf", 2, 75),
+    "by-hand": (["make", "samples/bilge-pump-cover.toml", "--by-hand"], "bilge-pump-cover-by-hand.pdf", 0, 94),
+}
+"""Name: the command, the PDF that it writes, the page counted from 0, and dots per inch."""
+
+
+def run(words: list[str], out: Path) -> None:
+    """One foldsketch command, from the top folder."""
+    command = [sys.executable, "-m", "foldsketch.cli", *words, "--out", str(out)]
+    subprocess.run(command, cwd=ROOT, check=True, capture_output=True)
+
+
+def page_of_pdf(path: Path, page: int, dpi: float) -> Any:
+    """A page of a PDF as a picture."""
+    import pypdfium2
+
+    document = pypdfium2.PdfDocument(path)
+    try:
+        return document[page].render(scale=dpi / 72).to_pil()
+    finally:
+        document.close()
+
+
+def models(out: Path) -> None:
+    """The folded model of every sample, as `make` draws it, and that of the tutorial."""
+    for path in sorted(SAMPLES.glob("*.toml")):
+        run(["make", str(path)], out)
+        (PICTURES / f"{path.stem}.png").write_bytes((out / f"{path.stem}.png").read_bytes())
+    page = (ROOT / "docs" / "tutorial.md").read_text("utf-8")
+    text = re.search(r"```toml\n(.*?)```", page, re.S)
+    assert text
+    part = out / "tutorial.toml"
+    part.write_text(text[1].replace("diamter", "diameter"), "utf-8")
+    run(["make", str(part), "--sides", "8"], out)
+    (PICTURES / "tutorial.png").write_bytes((out / "tutorial.png").read_bytes())
+
+
+def printed(out: Path) -> None:
+    """One page each of sheets, set-ups, booklet and the by-hand page."""
+    for name, (words, pdf, page, dpi) in PAGE_PICTURES.items():
+        run(words, out)
+        page_of_pdf(out / pdf, page, dpi).convert("RGB").save(PICTURES / f"{name}.png", optimize=True)
+
+
+def browser_page() -> None:
+    """The page in a browser: table and model, nets laid flat, a set-up, the sheets."""
+    from playwright.sync_api import sync_playwright
+
+    spec = importlib.util.spec_from_file_location("browser", ROOT / "tests" / "web" / "browser.py")
+    assert spec and spec.loader
+    browser = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(browser)
+    with browser.served() as where, sync_playwright() as p:
+        chromium = p.chromium.launch(executable_path=browser.chromium(), args=browser.ARGUMENTS)
+        page = chromium.new_page(viewport={"width": 1375, "height": 773}, device_scale_factor=0.8)
+
+        def shoot(name: str) -> None:
+            page.mouse.move(0, 0)
+            page.wait_for_timeout(2000)  # what turns comes to rest
+            page.screenshot(path=PICTURES / f"page-{name}.png")
+
+        page.goto(where)  # it begins with the pump cover
+        browser.made(page)
+        shoot("table")
+        page.get_by_role("button", name="outlet spigot", exact=True).click()
+        page.click("#play")
+        browser.until(page, "Number(document.getElementById('fold').value) === 0")
+        shoot("flat")
+        page.click("#play")
+        browser.until(page, "Number(document.getElementById('fold').value) === 1")
+        page.select_option("#setup", index=3)
+        shoot("spin")
+        page.click("nav button[data-view=sheets]")
+        page.wait_for_selector("#sheets img", timeout=60_000)
+        shoot("sheets")
+        chromium.close()
+
+
+def main() -> int:
+    with tempfile.TemporaryDirectory() as folder:
+        models(Path(folder))
+        printed(Path(folder))
+    browser_page()
+    return 0
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())
