@@ -56,7 +56,7 @@ def find_caption_positions(sheet: Sheet, pieces: Mapping[str, Piece]) -> tuple[d
     for k, (net, spot) in enumerate(placed):
         mark_occupied(own[k], net, net.net_cells, spot, low)
     nets = own.sum(axis=0, dtype=np.uint8)
-    taken: Bools = own.any(axis=0)
+    taken: Bools = np.any(own, axis=0)
     homeless = []
     for k, (net, spot) in enumerate(placed):
         if net.lines:
