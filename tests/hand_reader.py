@@ -62,13 +62,15 @@ def carry_out(data):
         page = printed.read_pdf(document[0])
     words = page.words
     bodies = read_table(words)
-    for title, marks in read_figures(page, bodies):
+    for title, marks in (*read_figures(page), *read_more_marks(words)):
         for name in bodies:
             if name in title:
                 bodies[name].marks = marks
     order = read_order(words)
     put_together(bodies, order)
-    offsets = next(w.text for w in words if w.text.startswith(("Offsets from", "All bodies", "No axis")))
+    start = heading(words, ("Offsets from", "All bodies", "No axis")).at[1]
+    rounded = heading(words, "Rounded").at[1]
+    offsets = " ".join(w.text for w in sorted(words, key=lambda w: -w.at[1]) if rounded < w.at[1] <= start)
     minutes = next(int(m[1]) for w in words if (m := re.search(r"about (\d+) minute", w.text)))
     return Read(bodies, order, offsets, read_circles(words, bodies), minutes, words)
 
@@ -130,7 +132,7 @@ def _bodies_of_row(row, lap, flaps):
     return {name: Made(width, depth, over_wall, height, squares) for name in names}
 
 
-def read_figures(page, bodies):
+def read_figures(page):
     """For every square that is drawn the bodies named above it, and its marks: {axis: (left, up)}."""
     top, low = (
         heading(page.words, "Centres by").at[1],
@@ -159,6 +161,18 @@ def read_figures(page, bodies):
                     marks.setdefault(axis, [None, None])[int(w.at[0] < x0 - 0.5)] = float(m[2])
         assert all(None not in at for at in marks.values()), (title, marks)
         yield title.split(", "), {axis: tuple(at) for axis, at in marks.items()}
+
+
+def read_more_marks(words):
+    """The same for squares that are described in words."""
+    if not any(w.text == "More marks" for w in words):
+        return
+    text = " ".join(right_column(words, "More marks", "Eight corners"))
+    for line in re.finditer(
+        r"(?P<title>.+?): (?P<spots>[A-Z] left [\d.]+, up [\d.]+(?:; [A-Z] left [\d.]+, up [\d.]+)*) ?", text
+    ):
+        spots = re.findall(rf"([A-Z]) left {NUMBER}, up {NUMBER}", line["spots"])
+        yield line["title"].split(", "), {axis: (float(x), float(y)) for axis, x, y in spots}
 
 
 def right_column(words, head, *ends):

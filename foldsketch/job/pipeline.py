@@ -18,6 +18,7 @@ from foldsketch.part.check import check_part
 from foldsketch.part.model import Part
 from foldsketch.part.reduction import ReducedPart, ReductionLevel, split_part
 from foldsketch.part.tiny_steps import remove_tiny_steps
+from foldsketch.sheet.layout.caption_positions import letter_nets
 from foldsketch.sheet.layout.pack import min_sheets_by_area, pack
 from foldsketch.sheet.layout.paper import STANDARD_SCALES, Paper, parse_paper, printable_size
 from foldsketch.sheet.messages import FITS_NO_PAGE
@@ -134,6 +135,7 @@ def finish_model(
         raise DOES_NOT_FOLD.error(f"part '{part.name}'", gap=mm(gap, 6), overlap=overlap, depth=mm(deep, 4))
     listener("pack", 0.0)
     sheets = pack(nets.pieces, paper)
+    nets = replace(nets, pieces=letter_nets(nets.pieces, sheets))
     findings = (*nets.findings, *find_build_warnings(nets.pieces))
     return Model(part, faceted, solids, nets, tuple(sheets), min_sheets_by_area(nets.pieces, paper), paper, findings)
 

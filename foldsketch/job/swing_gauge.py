@@ -14,6 +14,7 @@ from foldsketch.net.refold import check_nets
 from foldsketch.part.model import Axis, Feature, Part, Plate
 from foldsketch.setup.access.sweep import swept_profile
 from foldsketch.setup.model import SetUp, SetUpPlan
+from foldsketch.sheet.layout.caption_positions import letter_nets
 from foldsketch.sheet.layout.pack import pack
 from foldsketch.sheet.layout.paper import parse_paper
 from foldsketch.sheet.page.draw import draw_sheets
@@ -56,7 +57,8 @@ def make_swing_gauge(
         tuple(_gauge_card(s, str(k + 1), scale) for k, s in enumerate(setups)),
     )
     nets = replace(nets, checks=check_nets(nets))
-    cards = draw_sheets(nets, pack(nets.pieces, parse_paper(paper)))
+    sheets = pack(nets.pieces, parse_paper(paper))
+    cards = draw_sheets(replace(nets, pieces=letter_nets(nets.pieces, sheets)), sheets)
     return SwingGauge(stand, nets, (*draw_sheets(stand.nets, stand.sheets), *cards))
 
 

@@ -145,7 +145,8 @@ class Piece:
     """A net with its tabs and marks: one piece of paper.
 
     key: letter printed on a panel, and what it means; open: joints that close its block where it has no end of its own;
-    title: the features that it shows; size: their sizes.
+    title: the features that it shows; size: their sizes; caption_at: centre of its caption in its own frame, mm, where
+    that is not beside the net but in free space of its page.
     """
 
     id: str
@@ -160,6 +161,7 @@ class Piece:
     open: tuple[int, ...] = ()
     title: str = ""
     size: str = ""
+    caption_at: Point | None = None
 
     def __repr__(self) -> str:
         return f"<Piece {self.id}: {len(self.panels)} panels, {len(self.folds)} folds, {len(self.tabs)} tabs>"

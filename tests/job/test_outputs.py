@@ -9,10 +9,13 @@ import pytest
 
 import parts
 from foldsketch.assembly.work_time import Pace
+from foldsketch.base.drawing import Text
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.job.choices import Choices
 from foldsketch.job.outputs import (
     booklet,
+    by_hand_files,
+    by_hand_page,
     dxf_pages,
     piece_svgs,
     require_dxf,
@@ -21,6 +24,7 @@ from foldsketch.job.outputs import (
 )
 from foldsketch.job.pipeline import make_model
 from foldsketch.part.model import Cylinder, Feature, Ring
+from foldsketch.sheet.messages import BY_HAND_TOO_LARGE
 
 
 @pytest.fixture(scope="module")
@@ -117,3 +121,26 @@ def test_the_booklet_says_what_is_drawn_and_not_built():
     shown = words(booklet(made))
     assert "Drawn on the faces and not built: 'sleeve' and 'bolt hole'." in shown
     assert "Drawn on the faces" not in words(booklet(replace(made, drawn=())))
+
+
+def test_by_hand_is_at_the_largest_scale_that_the_paper_has_room_for():
+    """A flange of 90 at full size; one of 300 at 1:2, even where the sheets are smaller or on larger paper."""
+    for diameter, scale in ((90, "1:1"), (300, "1:2")):
+        part = parts.part([Feature("flange", "A", Cylinder(diameter), 0, 40)])
+        page, _ = by_hand_page(make_model(part, Choices(paper="A3", scale=0.5)))
+        assert page.size == (210.0, 297.0)
+        assert scale in [item.text for item in page.items if isinstance(item, Text)]
+
+
+def test_by_hand_at_a_scale_that_was_given_is_refused_where_it_does_not_fit():
+    part = parts.part([Feature("flange", "A", Cylinder(300), 0, 40)])
+    with pytest.raises(FoldsketchError) as caught:
+        by_hand_page(make_model(part, Choices(scale=0.5)), scale=1.0)
+    assert caught.value.findings[0].code == BY_HAND_TOO_LARGE.code
+
+
+def test_by_hand_as_pdf_and_svg(made):
+    files = by_hand_files(by_hand_page(made)[0])
+    assert files.keys() == {"by-hand.pdf", "by-hand.svg"}
+    assert "eccentric on journal, at B" in words(files["by-hand.pdf"])
+    assert b"eccentric on journal, at B" in files["by-hand.svg"]

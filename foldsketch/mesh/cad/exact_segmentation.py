@@ -15,12 +15,16 @@ from foldsketch.mesh.segmentation.edge_classes import classify_edges, surface_to
 from foldsketch.mesh.segmentation.model import FittedSurface, Segmentation
 from foldsketch.mesh.segmentation.region_growing import RegionGrower
 from foldsketch.mesh.segmentation.regions import segment_region
+from foldsketch.mesh.segmentation.seed_growing import try_surface_kinds
 
 MAX_OFF_SURFACE_MM = 0.05
 """A face whose triangles are farther off its surface than this is not taken at its word."""
 
 MIN_FULL_DEGREES = 359.0
 """A round that covers more of the turn has its full rims."""
+
+MIN_FACE_TRIANGLES = 4
+"""Triangles of a face on which a surface is looked for."""
 
 MAX_FAILED_SEEDS = 3
 """Seeds tried in vain on a face before it is given up as free-form."""
@@ -51,8 +55,10 @@ def segment_by_faces(
     grower.owner, grower.surfaces = owner, found
     left = np.flatnonzero((owner < 0) & (body.areas > 0))
     for rows in rows_by_value(face[left]):
-        if len(rows) >= 4:
-            segment_region(grower, left[rows], [], MAX_FAILED_SEEDS)
+        triangles = left[rows]
+        if len(triangles) >= MIN_FACE_TRIANGLES:
+            try_surface_kinds(grower, triangles, triangles)  # the face as a whole, as most are
+            segment_region(grower, triangles, [], MAX_FAILED_SEEDS)
     claim_planes(grower)
     polygons = tuple(shape for shape, _ in grower.polygons)
     return Segmentation(body, tuple(grower.surfaces), grower.owner, polygons, tolerance, off_surface=grower.off_surface)

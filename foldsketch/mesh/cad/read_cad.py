@@ -21,6 +21,7 @@ from foldsketch.mesh.cad.exact_segmentation import segment_by_faces
 from foldsketch.mesh.cad.file_text import read_iges_text, read_step_text
 from foldsketch.mesh.cad.read_glb import CadSolid, read_glb
 from foldsketch.mesh.cad.run_kernel import run_kernel
+from foldsketch.mesh.cad.sew_faces import sew_faces
 from foldsketch.mesh.files.load import RawMesh, read_file_bytes
 from foldsketch.mesh.geometry.measure import row_norms
 from foldsketch.mesh.repair.clean import Body, clean_mesh
@@ -69,6 +70,7 @@ def read_cad(path: Path, units: str | None = None, progress: Listener = ignore_p
         raise messages.NO_SOLID.error(where)
     if faces < text.faces:
         raise messages.FACES_MISSING.error(where, listed=text.faces, made=faces)
+    solids = tuple(map(sew_faces, solids)) if kind == "iges" else solids
     bodies = [found for solid in _named_solids(where, solids) for found in _bodies(where, solid, progress)]
     if kind == "step":  # faces of an IGES file may stand side by side without sharing their edges
         for body, _ in bodies:

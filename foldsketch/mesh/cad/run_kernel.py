@@ -12,7 +12,7 @@ from foldsketch.mesh.cad import messages
 MIN_KERNEL_SECONDS, SECONDS_PER_MEGABYTE, MAX_KERNEL_SECONDS = 10, 10, 300
 """Processor time that the kernel may take: a part of 1 MB takes well under a second."""
 
-WAITING_FACTOR = 3
+WAITING_FACTOR = 10
 """Time on the clock over processor time after which the process is stopped: the machine may be busy."""
 
 MIN_KERNEL_MEMORY_BYTES, MEMORY_PER_BYTE = 2 * 1024**3, 60

@@ -55,7 +55,7 @@ def _grow_from_seed(grower: RegionGrower, seed: int, free: Ints) -> tuple[Fitted
     near = free[:0]
     for degrees, most in SEED_PATCHES:
         near = _patch_about(grower, seed, free, np.radians(degrees), most)
-        found = _try_surface_kinds(grower, near, free) if len(near) >= 3 else None
+        found = try_surface_kinds(grower, near, free) if len(near) >= 3 else None
         if found is not None:
             return found, near
     return None, near
@@ -75,7 +75,7 @@ def _patch_about(grower: RegionGrower, seed: int, pool: Ints, angle: float, most
     return mine
 
 
-def _try_surface_kinds(grower: RegionGrower, near: Ints, pool: Ints) -> FittedSurface | None:
+def try_surface_kinds(grower: RegionGrower, near: Ints, pool: Ints) -> FittedSurface | None:
     """The first kind of surface that fits a patch and is believed: on a noisy mesh a plane, then the rounds."""
     body = grower.body
     points = grower.fit_points(near)

@@ -7,10 +7,14 @@ from dataclasses import dataclass
 from itertools import pairwise
 from math import cos, pi, sin, tan
 
-from foldsketch.base.drawing import WHITE, Circle, Colour, Item, Layer, Point, Stroke, Text
+import shapely
+from shapely import MultiPoint, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from foldsketch.base.drawing import BLACK, WHITE, Circle, Colour, Item, Layer, Point, Stroke
 from foldsketch.base.lettering import text_width
 from foldsketch.sheet.by_hand.model import HandBody, HandPlan
-from foldsketch.sheet.by_hand.pens import TEXT_SIZE_MM, thin, word
+from foldsketch.sheet.by_hand.pens import TEXT_SIZE_MM, figure_on_white, thin, word
 from foldsketch.sheet.page.page_text import PageRectangle
 
 TURN_RAD, ELEVATION_RAD = 0.42, 0.5
@@ -53,24 +57,47 @@ def draw_assembly(plan: HandPlan, box: PageRectangle, colours: Mapping[str, Colo
         u, v = _project((x, y, z))
         return (shift[0] + scale * u, shift[1] + scale * v)
 
-    right = shift[0] + scale * max(xs)
-    items: list[Item] = []
     behind = sorted(solids, key=lambda s: (s.low, -_depth(s.own)))
-    numbers: list[tuple[float, float, str]] = []
-    for s in behind:
-        items += _solid(s, page)
-        items += _circles(s, page, scale, colours)
-        wall = _front_wall(s, page)
-        x, y = (sum(v) / 4 for v in zip(*wall, strict=True))
-        text = str(s.number)
-        if (
-            wall[1][0] - wall[0][0] > text_width(text, TEXT_SIZE_MM) + 2.4
-            and wall[2][1] - wall[1][1] > TEXT_SIZE_MM + 1.6
-        ):
-            items.append(Text(Layer.MARK, (x, y - TEXT_SIZE_MM / 2), text, TEXT_SIZE_MM, anchor="middle", bold=True))
+    items = [i for s in behind for i in (*_solid(s, page), *_circles(s, page, colours))]
+    return items + _numbers(behind, page, PageRectangle(box.x, box.y, shift[0] + scale * max(xs) - box.x, box.height))
+
+
+def _numbers(behind: Sequence[_Solid], page: Page, box: PageRectangle) -> list[Item]:
+    """The number of every body on its front wall where that is seen, else beside them all with a line to it.
+
+    behind: in the order of painting; box: of them all.
+    """
+    hidden: BaseGeometry = Polygon()
+    beside: list[tuple[Point, str]] = []
+    on_walls: list[Item] = []
+    for s in reversed(behind):
+        outline = MultiPoint([page(*c, z) for c in s.corners for z in (s.low, s.high)]).convex_hull
+        wall, text = Polygon(_front_wall(s, page)), str(s.number)
+        x, y = wall.centroid.x, wall.centroid.y
+        w, h = text_width(text, TEXT_SIZE_MM) / 2 + 0.8, TEXT_SIZE_MM / 2 + 0.7
+        room = shapely.box(x - w, y - h, x + w, y + h)
+        if wall.contains(room) and not hidden.intersects(room):
+            on_walls += figure_on_white((x, y), text, TEXT_SIZE_MM)
         else:
-            numbers.append((x, y, text))
-    return items + _numbers(numbers, right)
+            seen = outline.difference(hidden)
+            spot = (outline if seen.is_empty else seen).representative_point()
+            beside.append(((spot.x, spot.y), text))
+        hidden = hidden.union(outline)
+    return [*_numbers_beside(beside, box), *on_walls]
+
+
+def _numbers_beside(numbers: Sequence[tuple[Point, str]], box: PageRectangle) -> list[Item]:
+    """Numbers to the right of a box, one above another, each with a line to its body."""
+    items: list[Item] = []
+    step = TEXT_SIZE_MM + 1.8
+    level = box.y - step
+    for k, ((x, y), text) in enumerate(sorted(numbers, key=lambda n: n[0][1])):
+        highest = box.y + box.height - TEXT_SIZE_MM - step * (len(numbers) - 1 - k)
+        level = max(level + step, min(y, highest))
+        right = box.x + box.width
+        items += [thin((x, y), (right + 2, level)), Circle(Layer.MARK, (x, y), 0.5, 0.0, colour=None, fill=BLACK)]
+        items.append(word((right + 3, level - TEXT_SIZE_MM / 2), text, bold=True))
+    return items
 
 
 def _front_wall(s: _Solid, page: Page) -> tuple[Point, ...]:
@@ -156,7 +183,7 @@ def _solid(s: _Solid, page: Page) -> list[Item]:
     return items
 
 
-def _circles(s: _Solid, page: Page, scale: float, colours: Mapping[str, Colour]) -> list[Item]:
+def _circles(s: _Solid, page: Page, colours: Mapping[str, Colour]) -> list[Item]:
     """Circles on the top, as ellipses, and the centre line up from each."""
     items: list[Item] = []
     for r in s.body.rings:
@@ -168,16 +195,4 @@ def _circles(s: _Solid, page: Page, scale: float, colours: Mapping[str, Colour])
         loop = tuple(page(x + r.diameter / 2 * cos(t), y + r.diameter / 2 * sin(t), s.high) for t in turns)
         items.append(Stroke(Layer.MARK, loop, True, 0.25, colour=colour))
         items.append(Circle(Layer.MARK, page(x, y, s.high), 0.5, 0.0, colour=None, fill=colour))
-    return items
-
-
-def _numbers(numbers: Sequence[tuple[float, float, str]], right: float) -> list[Item]:
-    """The number of every body to the right of them all, with a line to it; those at one height one above another."""
-    items: list[Item] = []
-    last = float("-inf")
-    for x, y, text in sorted(numbers, key=lambda n: n[1]):
-        level = max(y, last + TEXT_SIZE_MM + 1.8)
-        last = level
-        items += [thin((x, y), (right + 2, level)), Circle(Layer.MARK, (x, y), 0.5, 0.0, colour=None, fill=(0, 0, 0))]
-        items.append(word((right + 3, level - TEXT_SIZE_MM / 2), text, bold=True))
     return items

@@ -19,6 +19,7 @@ from foldsketch.sheet.by_hand.words import (
     HEADS,
     corner_lines,
     cutting_rows,
+    mark_lines,
     minutes_text,
     note_lines,
     order_lines,
@@ -108,7 +109,7 @@ def draw_by_hand(plan: HandPlan, paper: Paper) -> Drawing:
     bottom = MARGIN_MM - foot.y + 1
     items = foot.at(MARGIN_MM, bottom - 1)
     y = paper.height - MARGIN_MM
-    right = _right_column(plan, (1 - LEFT_SHARE) * width)
+    right = _right_column(plan, (1 - LEFT_SHARE) * width, ())
     for items_of in (_title, _cutting_step):
         drawn, y = items_of(plan, width, y)
         items += drawn
@@ -122,7 +123,7 @@ def draw_by_hand(plan: HandPlan, paper: Paper) -> Drawing:
     third.step("3", "Centres by diagonals, marks from two edges", MARKING_LINES)
     items += third.at(MARGIN_MM, y)
     y += third.y - 1
-    items += _figures(plan, PageRectangle(MARGIN_MM, bottom, width, y - bottom), right)
+    items += _figures(plan, PageRectangle(MARGIN_MM, bottom, width, y - bottom))
     order = {layer: k for k, layer in enumerate(Layer)}
     by_layer = sorted(items, key=lambda item: order[item.layer])
     return Drawing((paper.width, paper.height), tuple(by_layer), f"{plan.part}, by hand")
@@ -196,9 +197,10 @@ def _folding_step(plan: HandPlan, width: float, y: float, height: float) -> tupl
     return items + draw_strip(h, box), y - drawn_height(h.strip, width, height) - 4
 
 
-def _right_column(plan: HandPlan, width: float) -> _Column:
-    """Corners, circles, holes, and the order of building."""
+def _right_column(plan: HandPlan, width: float, undrawn: Sequence[Sequence[HandBody]]) -> _Column:
+    """Marks of squares that are not drawn, corners, circles, holes, and the order of building."""
     column = _Column(width)
+    column.paragraph("More marks", mark_lines(undrawn))
     column.paragraph("Eight corners", corner_lines(plan.bodies))
     column.paragraph("Circles around the marks", ring_lines(plan.bodies, hole=False))
     column.paragraph("Holes are drawn, not cut", ring_lines(plan.bodies, hole=True))
@@ -206,31 +208,39 @@ def _right_column(plan: HandPlan, width: float) -> _Column:
     return column
 
 
-def _figures(plan: HandPlan, box: PageRectangle, right: _Column) -> list[Item]:
-    """The squares to be marked on the left; words and the picture of the bodies on the right."""
+def _figures(plan: HandPlan, box: PageRectangle) -> list[Item]:
+    """The squares to be marked on the left; words on the right; the picture of the bodies where there is room.
+
+    Squares for which there is no room are described in words, the smallest first.
+    """
     colours = axis_colours(sorted(plan.axes))
     groups = marked_groups(plan.bodies)
-    boxes = _grid(PageRectangle(box.x, box.y, LEFT_SHARE * box.width - GAP_MM, box.height), len(groups))
-    legible = all(is_legible(g[0], b) for g, b in zip(groups, boxes, strict=True))
-    squares = boxes[-1].y + boxes[-1].height - square_height(groups[-1][0], boxes[-1])
     middle, far = box.x + LEFT_SHARE * box.width, box.x + box.width
+    left = PageRectangle(box.x, box.y, middle - GAP_MM - box.x, box.height)
+    for count in range(len(groups), -1, -1):
+        drawn, boxes = groups[:count], _grid(left, count)
+        right = _right_column(plan, far - middle, groups[count:])
+        legible = all(is_legible(g[0], b) for g, b in zip(drawn, boxes, strict=True))
+        if legible and -right.y <= box.height:
+            break
+    else:
+        raise BY_HAND_TOO_MUCH.error(plan.part, bodies=len(plan.bodies), squares=len(groups))
+    items = [i for group, b in zip(drawn, boxes, strict=True) for i in draw_square(group, b, colours)]
+    items += right.at(middle, box.y + box.height)
+    ends = [b.y + b.height - square_height(g[0], b) for g, b in zip(drawn, boxes, strict=True)]
     places = (
         PageRectangle(middle, box.y, far - middle, box.height + right.y),
-        PageRectangle(box.x, box.y, middle - GAP_MM - box.x, squares - box.y - 2),
+        PageRectangle(box.x, box.y, left.width, min([*ends, box.y + box.height]) - box.y - 2),
     )
     wide, high = drawn_size(plan)
     place = max(places, key=lambda p: min(p.width / wide, p.height / high))
-    if place.height < MIN_ASSEMBLY_MM or right.y < -box.height or not legible:
-        raise BY_HAND_TOO_MUCH.error(plan.part, bodies=len(plan.bodies), squares=len(groups))
-    items = [i for group, b in zip(groups, boxes, strict=True) for i in draw_square(group, b, colours)]
-    items += right.at(middle, box.y + box.height)
-    return items + draw_assembly(plan, place, colours)
+    return items + (draw_assembly(plan, place, colours) if place.height >= MIN_ASSEMBLY_MM else [])
 
 
 def _grid(box: PageRectangle, count: int) -> list[PageRectangle]:
     """A box cut into so many: one, two one above another, then in two columns."""
     columns = 1 if count <= 2 else 2
-    rows = ceil(count / columns)
+    rows = max(1, ceil(count / columns))
     wide, high = (box.width - 4 * (columns - 1)) / columns, box.height / rows
     places = [(k % columns, k // columns) for k in range(count)]
     return [PageRectangle(box.x + c * (wide + 4), box.y + box.height - (r + 1) * high, wide, high) for c, r in places]

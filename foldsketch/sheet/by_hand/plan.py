@@ -38,6 +38,9 @@ FLAP_SHARE = 1 / 3
 PAPER_EDGE_MM = 10.0
 """So much shorter than the paper's long side a strip is."""
 
+MAX_NAME = 26
+"""Longest name of a body on the page, characters."""
+
 MEASURE_S, CIRCLE_S = 12.0, 10.0
 """To measure and mark a length, and to draw a circle, s [C]."""
 
@@ -59,6 +62,7 @@ def plan_by_hand(
     cuts, crossed = round_cuts(part, drawn)
     letters = _lettered_axes(part, cuts)
     centres = {name: in_plan(part.datum, part.axis(name).point, scale) for name in letters}
+    bodies = _with_short_names(bodies)
     made = [_hand_body(bodies, contacts, p.body, centres, paper) for p in order]
     holes = {f.name: add_hole(part, f, scale, bodies, contacts, order, made) for f in cuts}
     unseen = [BY_HAND_NO_CIRCLE.at(f"feature '{name}'") for name, shown in holes.items() if not shown]
@@ -76,6 +80,16 @@ def plan_by_hand(
         _minutes(made, steps, pace),
         (*findings, *crossed, *unseen),
     )
+
+
+def _with_short_names(bodies: Sequence[Body]) -> list[Body]:
+    """The bodies with names that fit into a line; of those that read alike the later ones are numbered."""
+    found: list[Body] = []
+    for b in bodies:
+        short = b.name if len(b.name) <= MAX_NAME else f"{b.name[: MAX_NAME - 1].rstrip()}…"
+        alike = sum(c.name == short or c.name.startswith(f"{short} (") for c in found)
+        found.append(replace(b, name=f"{short} ({alike + 1})" if alike else short))
+    return found
 
 
 def _lettered_axes(part: Part, cuts: Sequence[Feature]) -> list[str]:

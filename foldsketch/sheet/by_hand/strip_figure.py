@@ -28,6 +28,9 @@ from foldsketch.sheet.page.page_text import PageRectangle
 EDGE_FIGURES_MM, LENGTH_FIGURES_MM = 16.0, 8.0
 """Width for the figures beside a strip, and height for those below it, mm."""
 
+ASIDE_MM = 3.6
+"""How far aside a figure stands that would run into the next one, mm."""
+
 RING_MM, MIN_RING_HEIGHT_MM = 34.0, 28.0
 """Width for the picture of the open ring, and its least height, mm."""
 
@@ -101,13 +104,16 @@ def _edge_figures(s: Strip, x0: float, levels: Sequence[float]) -> list[Item]:
     """Flap, height, flap, to the left of a strip."""
     x = x0 - 5
     items: list[Item] = [thin((x - 2, y), (x0 - 1, y)) for y in levels]
-    for (a, b), value in zip(pairwise(levels), (s.flap, s.height, s.flap), strict=True):
+    bands = list(pairwise(levels))
+    # Where the three are close above one another, the middle one stands aside.
+    aside = ASIDE_MM if (levels[2] - levels[0]) / 2 < TEXT_SIZE_MM + 0.8 else 0.0
+    for (a, b), value, by in zip(bands, (s.flap, s.height, s.flap), (0.0, aside, 0.0), strict=True):
         text, middle = _mm(value), (a + b) / 2
         if b - a > TEXT_SIZE_MM + 2 * ARROW_MM + 2:
             items += [thin((x, a), (x, b)), arrow_head((x, a), (0, -1), BLACK), arrow_head((x, b), (0, 1), BLACK)]
             items += figure_on_white((x, middle), text, TEXT_SIZE_MM)
         else:
-            items.append(word((x - 2.8, middle - TEXT_SIZE_MM / 2), text, "end"))
+            items.append(word((x - 2.8 - by, middle - TEXT_SIZE_MM / 2), text, "end"))
     return items
 
 

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from foldsketch.base.findings import Finding, worst_first
 from foldsketch.base.units import format_number, plural
-from foldsketch.sheet.by_hand.model import HandBody, HandPlan, Offset, Placing, Ring
+from foldsketch.sheet.by_hand.model import HandBody, HandPlan, Offset, Placing, Ring, Spot
 from foldsketch.sheet.by_hand.rounding import to_half
 
 EXACT_MM = 0.005
@@ -99,6 +99,15 @@ def on_diagonals(h: HandBody, rings: Sequence[Ring]) -> bool:
     x = max((abs(dx) for dx, _ in away), default=0.0)
     far = {to_half(r.distance) for r in rings}
     return h.sides == 8 and len(rings) == 4 and len(far) == 1 and away == {(x, x), (x, -x), (-x, x), (-x, -x)}
+
+
+def mark_lines(groups: Sequence[Sequence[HandBody]]) -> list[str]:
+    """Marks on squares that are not drawn, a line for those that are marked alike."""
+    return [f"{', '.join(h.name for h in group)}: {'; '.join(map(_mark_text, group[0].spots))}" for group in groups]
+
+
+def _mark_text(s: Spot) -> str:
+    return f"{s.axis} left {_mm(s.left)}, up {_mm(s.up)}"
 
 
 def order_lines(plan: HandPlan) -> list[str]:

@@ -43,19 +43,23 @@ class CaptionedPiece:
     """A net with its caption.
 
     lines: (text, capital height in mm); box: lower left corner and size of the caption in the net's own frame, mm;
-    cells: (rows, columns) of FINE_CELL_MM, those that net and caption take; grid_origin: lower left corner of the first
-    cell, mm; bounding_cells: around all that are taken, CAPTION_BORDER_CELLS or more from the first column and row.
+    cells: (rows, columns) of FINE_CELL_MM, those that net and caption take; net_cells: those that the net touches;
+    grid_origin: lower left corner of the first cell, mm; bounding_cells: around all that are taken,
+    CAPTION_BORDER_CELLS or more from the first column and row; net_bounding_cells: around the net.
     """
 
     piece: Piece
     lines: tuple[tuple[str, float], ...]
     box: tuple[float, float, float, float]
     cells: Bools
+    net_cells: Bools
     grid_origin: Point
     bounding_cells: CellRectangle
+    net_bounding_cells: CellRectangle
 
     def __post_init__(self) -> None:
         self.cells.setflags(write=False)
+        self.net_cells.setflags(write=False)
 
     def baselines(self) -> list[tuple[Point, str, float]]:
         """Start of every caption line on its base line, with its text and size."""
@@ -83,7 +87,8 @@ class CaptionedPiece:
 def place_caption(piece: Piece, page: tuple[float, float]) -> CaptionedPiece:
     """The net with its caption in a free corner of its bounding box.
 
-    Or beside it where it fits the page (width, height in mm); without one where nothing is free.
+    Or beside it where it fits the page (width, height in mm), or where the net asks for it; without one where nothing
+    is free.
     """
     starts, following = corners_of_piece(piece)
     ends = starts[following]
@@ -93,27 +98,33 @@ def place_caption(piece: Piece, page: tuple[float, float]) -> CaptionedPiece:
     h = sum(size for _, size in lines) + sum(size * (LINE_SPACING_RATIO - 1) for _, size in lines[:-1]) + 0.6
     # The grid has room for the caption above, below and on the right of the net.
     right, above = (ceil((v + 2 * CAPTION_GAP_MM) / FINE_CELL_MM) + CAPTION_BORDER_CELLS for v in (w, h))
-    origin = (x0 - CAPTION_BORDER_CELLS * FINE_CELL_MM, y0 - above * FINE_CELL_MM)
+    left, spots = CAPTION_BORDER_CELLS, list[Point]()
+    if piece.caption_at:
+        x, y = piece.caption_at[0] - w / 2, piece.caption_at[1] - h / 2
+        spots.append((x, y))
+        left, right = (n + ceil(max(v, 0) / FINE_CELL_MM) for n, v in ((left, x0 - x), (right, x + w - x1)))
+        above += ceil(max(y0 - y, y + h - y1, 0) / FINE_CELL_MM)
+    origin = (x0 - left * FINE_CELL_MM, y0 - above * FINE_CELL_MM)
     across, up = ceil((x1 - x0) / FINE_CELL_MM), ceil((y1 - y0) / FINE_CELL_MM)
     edges = (np.concatenate((starts, ends), axis=1) - origin * 2) / FINE_CELL_MM
-    cells = _covered_cells(edges, CAPTION_BORDER_CELLS + across + right, up + 2 * above)
-    net = (CAPTION_BORDER_CELLS, above, CAPTION_BORDER_CELLS + across, above + up)
+    cells, touched = _covered_cells(edges, left + across + right, up + 2 * above)
+    net = (left, above, left + across, above + up)
 
     def cells_of_text(x: float, y: float, gap: float) -> CellRectangle:
         i, j = (int((v - gap - o) / FINE_CELL_MM) for v, o in zip((x, y), origin, strict=True))
         end_i, end_j = (ceil((v + gap - o) / FINE_CELL_MM) for v, o in zip((x + w, y + h), origin, strict=True))
         return i, j, end_i, end_j
 
-    for x, y in _caption_spots((x0, y0, x1, y1), (w, h), np.concatenate((starts, (starts + ends) / 2))):
-        if not _fits_page(max(x1, x + w) - min(x0, x), max(y1, y + h) - min(y0, y), page):
+    for x, y in spots or _caption_spots((x0, y0, x1, y1), (w, h), np.concatenate((starts, (starts + ends) / 2))):
+        if not spots and not _fits_page(max(x1, x + w) - min(x0, x), max(y1, y + h) - min(y0, y), page):
             continue
         i, j, end_i, end_j = cells_of_text(x, y, CAPTION_GAP_MM - 0.1)
-        if not cells[j:end_j, i:end_i].any():
+        if spots or not cells[j:end_j, i:end_i].any():
             i, j, end_i, end_j = cells_of_text(x, y, 0.0)
             cells[j:end_j, i:end_i] = True
             used = (min(net[0], i), min(net[1], j), max(net[2], end_i), max(net[3], end_j))
-            return CaptionedPiece(piece, tuple(lines), (x, y, w, h), cells, origin, used)
-    return CaptionedPiece(piece, (), (x0, y0, 0.0, 0.0), cells, origin, net)
+            return CaptionedPiece(piece, tuple(lines), (x, y, w, h), cells, touched, origin, used, net)
+    return CaptionedPiece(piece, (), (x0, y0, 0.0, 0.0), cells, touched, origin, net, net)
 
 
 def _caption_lines(piece: Piece) -> list[tuple[str, float]]:
@@ -127,17 +138,18 @@ def _caption_lines(piece: Piece) -> list[tuple[str, float]]:
     return lines + [(f"{n} = {text}" if n else text, KEY_TEXT_HEIGHT_MM) for n, text in piece.key]
 
 
-def _covered_cells(edges: Array, columns: int, rows: int) -> Bools:
-    """Cells that a net takes. edges: (n, 4) x, y, x, y in cells from the grid's origin."""
+def _covered_cells(edges: Array, columns: int, rows: int) -> tuple[Bools, Bools]:
+    """Cells that a net takes, and all that it touches. edges: (n, 4) x, y, x, y in cells from the grid's origin."""
     stride = row_stride(columns)
     inside, crossed = (
         unpack_bits(bits, rows, stride)[:, :columns]
         for bits in (rasterize_loops(edges, columns, rows), rasterize_lines(edges, columns, rows))
     )
+    touched: Bools = inside | crossed
     # A strip narrower than a cell may have no cell's centre inside: its edges count where no neighbour is inside.
     crossed[1:, 1:] &= ~any_in_windows(inside, 3, 3)[:-1, :-1]
     covered: Bools = inside | crossed
-    return covered
+    return covered, touched
 
 
 def _caption_spots(net: tuple[float, float, float, float], size: tuple[float, float], corners: Array) -> list[Point]:

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import ceil, pi
+from random import Random
 from typing import NamedTuple
 
 import numpy as np
 
+from foldsketch.base.arrays import Array
 from foldsketch.geometry.ragged_polygons import edge_starts_and_ends
 from foldsketch.net.model import Piece
 from foldsketch.sheet.layout.caption import FINE_CELL_MM, CaptionedPiece, place_caption
+from foldsketch.sheet.layout.caption_positions import find_caption_positions
 from foldsketch.sheet.layout.cell_windows import any_in_windows
 from foldsketch.sheet.layout.model import Placement, Sheet
 from foldsketch.sheet.layout.page_bitmap import CellRun, PageBitmap, cell_runs
@@ -22,8 +25,15 @@ FINE_CELLS_PER_COARSE_CELL = 2
 COARSE_CELL_MM = FINE_CELLS_PER_COARSE_CELL * FINE_CELL_MM
 """Size in mm of the cells on which nets are packed."""
 
-PIECE_GROWTH_FINE_CELLS = 2
-"""Cells of FINE_CELL_MM by which a net is grown before it is packed: two nets keep more than 2 mm between them."""
+PIECE_GROWTH_FINE_CELLS, TIGHT_GROWTH_FINE_CELLS = (2, 2), (1, 2)
+"""Cells of FINE_CELL_MM by which a net is grown to the left and below, and to the right and above, before it is packed:
+two nets keep more than 2 mm between them. The second where all cells count that a net touches."""
+
+ORDERS_TRIED, MIN_ORDER_WEIGHT = 12, 0.4
+"""Orders in which nets are packed alone, and the least share of its area by which a net takes its turn in them."""
+
+MAX_FILLED_SHARE = 0.9
+"""No layout fills more of its pages' cells."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,44 +61,55 @@ class _Spot(NamedTuple):
 
 
 def pack(pieces: Sequence[Piece], paper: Paper) -> tuple[Sheet, ...]:
-    """Sheets with every net placed once. Raises FoldsketchError for a net that fits no page."""
-    w, h = printable_size(paper)
-    # The grown border may run past the edge of the printable area: the gap counts between nets only.
-    border = PIECE_GROWTH_FINE_CELLS * FINE_CELL_MM
-    grid = (int((w + 2 * border) / COARSE_CELL_MM), int((h + 2 * border) / COARSE_CELL_MM))
-    shapes = [_fitting_rotations(place_caption(p, (w, h)), grid) for p in pieces]
-    for p, options in zip(pieces, shapes, strict=True):
-        if not options:
-            raise FITS_NO_PAGE.error(f"net {p.id}", paper=paper.name)
-    x0, y0 = (v - border for v in printable_origin())
-    sheets = []
-    for page in _fewest_pages(shapes, grid, min_sheets_by_area(pieces, paper)):
-        placed = [
-            Placement(pieces[k].id, s.angle, (x0 + i * COARSE_CELL_MM - s.low[0], y0 + j * COARSE_CELL_MM - s.low[1]))
-            for k, s, i, j in sorted(page, key=lambda spot: spot.number)
-        ]
-        sheets.append(Sheet(paper.name, (paper.width, paper.height), tuple(placed)))
-    return tuple(sheets)
+    """Sheets with every net placed once. Raises FoldsketchError for a net that fits no page.
 
-
-def _fewest_pages(
-    shapes: Sequence[Sequence[_RotatedPiece]], grid: tuple[int, int], bound: int
-) -> Sequence[Sequence[_Spot]]:
-    """The spots on each page: the largest nets first, or the longest first where that saves a page.
-
-    bound: no fewer pages can do.
+    Nets are packed with their captions beside them. Where that needs a sheet more than their area asks for, they are
+    packed alone and closer, as long as `letter_nets` has a place for every caption afterwards.
     """
+    page = printable_size(paper)
+    nets = [place_caption(p, page) for p in pieces]
+    by_id = {p.id: p for p in pieces}
+    bound = min_sheets_by_area(pieces, paper)
+    best: tuple[Sheet, ...] = ()
+    for growth, alone in ((PIECE_GROWTH_FINE_CELLS, False), (TIGHT_GROWTH_FINE_CELLS, True)):
+        # The grown border may run past the edge of the printable area: the gap counts between nets only.
+        border = sum(growth) * FINE_CELL_MM
+        grid = (int((page[0] + border) / COARSE_CELL_MM), int((page[1] + border) / COARSE_CELL_MM))
+        shapes = [_fitting_rotations(net, grid, growth, alone) for net in nets]
+        for p, options in zip(pieces, shapes, strict=True):
+            if not options:
+                raise FITS_NO_PAGE.error(f"net {p.id}", paper=paper.name)
+        corner = np.subtract(printable_origin(), growth[0] * FINE_CELL_MM)
+        cells = sum(options[0].count for options in shapes)
+        for order in _orders(shapes, ORDERS_TRIED if alone else 2):
+            # Another one helps only where one page less could hold all the cells.
+            if best and (len(best) <= bound or cells > MAX_FILLED_SHARE * (len(best) - 1) * grid[0] * grid[1]):
+                break
+            pages = _fill_pages(order, shapes, grid, len(best) - 1 if best else len(pieces))
+            sheets = tuple(_to_sheet(page_, pieces, paper, corner) for page_ in pages)
+            if sheets and not (alone and any(not find_caption_positions(s, by_id)[1] for s in sheets)):
+                best = sheets
+    return best
+
+
+def _to_sheet(page: Sequence[_Spot], pieces: Sequence[Piece], paper: Paper, corner: Array) -> Sheet:
+    """The nets of one page as they lie on paper. corner: of its cells, mm."""
+    x0, y0 = corner.tolist()
+    placed = [
+        Placement(pieces[k].id, s.angle, (x0 + i * COARSE_CELL_MM - s.low[0], y0 + j * COARSE_CELL_MM - s.low[1]))
+        for k, s, i, j in sorted(page, key=lambda spot: spot.number)
+    ]
+    return Sheet(paper.name, (paper.width, paper.height), tuple(placed))
+
+
+def _orders(shapes: Sequence[Sequence[_RotatedPiece]], number: int) -> Iterator[list[int]]:
+    """Orders in which nets are packed: the largest first, the longest first, then the largest first by and large."""
     areas = [options[0].count for options in shapes]
     lengths = [max(max(s.size) for s in options) for options in shapes]
-    best: list[list[_Spot]] | None = None
-    for key in (areas, lengths):
-        found = _fill_pages(sorted(range(len(shapes)), key=lambda k: -key[k]), shapes, grid)
-        if best is None or len(found) < len(best):
-            best = found
-        # Another order helps only where one page less could hold all the cells; no layout fills more than nine tenths.
-        if len(best) <= bound or sum(areas) > 0.9 * (len(best) - 1) * grid[0] * grid[1]:
-            break
-    return best or []
+    chance = Random(len(shapes))  # always the same: sheets repeat byte for byte
+    for n in range(number):
+        keys = (areas, lengths)[n] if n < 2 else [a * chance.uniform(MIN_ORDER_WEIGHT, 1.0) for a in areas]
+        yield sorted(range(len(keys)), key=lambda k: -keys[k])
 
 
 def min_sheets_by_area(pieces: Sequence[Piece], paper: Paper) -> int:
@@ -105,15 +126,17 @@ def net_area(*pieces: Piece) -> float:
     return float((a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]).sum()) / 2
 
 
-def _fitting_rotations(net: CaptionedPiece, grid: tuple[int, int]) -> list[_RotatedPiece]:
-    """The net at those of the four right-angled turns that fit the page, upright first."""
-    first_column, first_row, end_column, end_row = net.bounding_cells
-    grow, per = PIECE_GROWTH_FINE_CELLS, FINE_CELLS_PER_COARSE_CELL
-    nx, ny = (ceil((n + 2 * grow) / per) for n in (end_column - first_column, end_row - first_row))
+def _fitting_rotations(
+    net: CaptionedPiece, grid: tuple[int, int], growth: tuple[int, int], alone: bool
+) -> list[_RotatedPiece]:
+    """The net at those of the four right-angled turns that fit the page, upright first. alone: without its caption."""
+    first_column, first_row, end_column, end_row = net.net_bounding_cells if alone else net.bounding_cells
+    grow, per = sum(growth), FINE_CELLS_PER_COARSE_CELL
+    nx, ny = (ceil((n + grow) / per) for n in (end_column - first_column, end_row - first_row))
     # A coarse cell is taken when a fine one in it, or within the growth around it, is.
-    fine = net.cells[first_row - 2 * grow :, first_column - 2 * grow :]
-    mask = any_in_windows(fine, 2 * grow + per, 2 * grow + per)[::per, ::per][:ny, :nx]
-    low = np.add(net.grid_origin, np.subtract((first_column, first_row), grow) * FINE_CELL_MM)
+    fine = (net.net_cells if alone else net.cells)[first_row - grow :, first_column - grow :]
+    mask = any_in_windows(fine, grow + per, grow + per)[::per, ::per][:ny, :nx]
+    low = np.add(net.grid_origin, np.subtract((first_column, first_row), growth[0]) * FINE_CELL_MM)
     corners = low + np.array([(0, 0), (nx, 0), (nx, ny), (0, ny)]) * COARSE_CELL_MM
     result = []
     for turn in range(4):
@@ -128,9 +151,12 @@ def _fitting_rotations(net: CaptionedPiece, grid: tuple[int, int]) -> list[_Rota
 
 
 def _fill_pages(
-    order: Sequence[int], shapes: Sequence[Sequence[_RotatedPiece]], grid: tuple[int, int]
+    order: Sequence[int], shapes: Sequence[Sequence[_RotatedPiece]], grid: tuple[int, int], most: int
 ) -> list[list[_Spot]]:
-    """Nets in the given order, each on the first page with room and there as low and as far left as it goes."""
+    """Nets in the given order, each on the first page with room and there as low and as far left as it goes.
+
+    No pages where they would be more than so many.
+    """
     pages: list[tuple[PageBitmap, list[_Spot]]] = []
     for k in order:
         fitting = (
@@ -140,6 +166,8 @@ def _fill_pages(
         )
         taken, page, (shape, column, row) = next(fitting)  # a net that fits the page fits an empty one
         if not page:
+            if len(pages) == most:
+                return []
             pages.append((taken, page))
         taken.occupy((column, row), shape.runs)
         page.append(_Spot(k, shape, column, row))

@@ -38,7 +38,7 @@ def find_thumbnail_positions(sheet: Sheet, pieces: Mapping[str, Piece], size: tu
     wanted = []
     for placed in sheet.placed:
         net = place_caption(pieces[placed.piece], page)
-        _mark_occupied(taken, net, placed, origin)
+        mark_occupied(taken, net, net.cells, placed, origin)
         wanted.append((placed.piece, _caption_centre(net, placed) - origin))
     wide, high = (ceil((v + 2 * THUMBNAIL_CLEARANCE_MM) / cell) for v in size)
     if wide > nx or high > ny:
@@ -58,17 +58,20 @@ def find_thumbnail_positions(sheet: Sheet, pieces: Mapping[str, Piece], size: tu
     return found
 
 
-def _mark_occupied(taken: Bools, net: CaptionedPiece, placed: Placement, origin: Array) -> None:
-    """Take the cells (x, y) of a net, its openings and its caption on the page."""
+def mark_occupied(taken: Bools, net: CaptionedPiece, cells: Bools, placed: Placement, origin: Array) -> None:
+    """Take the cells (x, y) of a net and its openings on the page.
+
+    taken: as far as the page goes, from its origin, mm; cells: of the net, with its caption or without.
+    """
     left, bottom, end, top = net.bounding_cells
-    covered = net.cells[bottom:top, left:end].T.copy()
+    covered = cells[bottom:top, left:end].T.copy()
     x, y = net.grid_origin[0] + left * FINE_CELL_MM, net.grid_origin[1] + bottom * FINE_CELL_MM
     for p in net.piece.panels:
         for hole in p.holes:
             (x0, y0), (x1, y1) = (((v - (x, y)) / FINE_CELL_MM).tolist() for v in (hole.min(axis=0), hole.max(axis=0)))
             covered[max(0, floor(x0)) : ceil(x1), max(0, floor(y0)) : ceil(y1)] = True
     w, h = (n * FINE_CELL_MM for n in covered.shape)
-    corners = [_turned((u, v), placed.angle) for u in (x, x + w) for v in (y, y + h)]
+    corners = [turned((u, v), placed.angle) for u in (x, x + w) for v in (y, y + h)]
     mask = np.rot90(covered, round(placed.angle / (pi / 2)) % 4)
     first = (np.min(corners, axis=0) + placed.shift - origin) / FINE_CELL_MM
     # A net lies between cells: it takes those on both sides.
@@ -87,9 +90,10 @@ def _caption_centre(net: CaptionedPiece, placed: Placement) -> Array:
         i, j, end, top = net.bounding_cells
         x, y = net.grid_origin[0] + i * FINE_CELL_MM, net.grid_origin[1] + j * FINE_CELL_MM
         w, h = (end - i) * FINE_CELL_MM, (top - j) * FINE_CELL_MM
-    return np.array(_turned((x + w / 2, y + h / 2), placed.angle)) + placed.shift
+    return np.array(turned((x + w / 2, y + h / 2), placed.angle)) + placed.shift
 
 
-def _turned(point: Point, angle: float) -> Point:
+def turned(point: Point, angle: float) -> Point:
+    """A point turned about the origin by an angle, radians."""
     c, s = cos(angle), sin(angle)
     return c * point[0] - s * point[1], s * point[0] + c * point[1]

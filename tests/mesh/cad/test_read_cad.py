@@ -1,5 +1,6 @@
 """STEP and IGES written by the kernel of the gmsh wheel: its drawing has the truth."""
 
+import contextlib
 import re
 
 import numpy as np
@@ -48,6 +49,26 @@ def test_rounds_are_those_of_the_file(name, cad, tmp_path):
 @pytest.mark.parametrize("name", sorted(set(benchmark("reading_parts").PARTS) - set(FEW)))
 def test_rounds_of_all_parts_are_those_of_the_file(name, cad, tmp_path):
     assert_exact(posed(cad, name, tmp_path, ".step", seed=5)[0])
+
+
+@pytest.mark.parametrize("name", ["offset_spigots", "eccentric", "bolt_circle"])
+def test_iges_has_no_solids_and_its_faces_are_sewn(name, cad, tmp_path):
+    """Its rounds are surfaces of revolution, which the kernel does not name: they are fitted to its triangles."""
+    score, (found,) = posed(cad, name, tmp_path, ".iges", seed=11)
+    assert (score.missed, score.invented) == (0, 0)
+    assert max(score.diameter, score.position) < 2e-6
+    assert found.watertight and found.kind == "iges"
+    assert not any(m.exact for m in found.features if m.kind == "cylinder")
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", sorted(benchmark("reading_parts").PARTS))
+@pytest.mark.parametrize(("ending", "how"), [(".iges", {}), (".step", {"as_splines": True})])
+def test_rounds_that_the_file_does_not_name_are_found(name, ending, how, cad, tmp_path):
+    score, found = posed(cad, name, tmp_path, ending, seed=3, **how)
+    assert (score.missed, score.invented) == (0, 0)
+    assert max(score.diameter, score.position) < 3e-6
+    assert all(r.watertight for r in found)
 
 
 @pytest.mark.parametrize(("unit", "mm"), [("m", 1000.0), ("in", 25.4)])
@@ -105,6 +126,65 @@ def test_curves_alone_are_no_solid(tmp_path, cad):
     gmsh.write(str(path))
     gmsh.model.remove()
     assert refusal(path) == "cad-without-solid"
+
+
+def test_an_assembly_gives_each_body_where_it_is_placed_with_its_name(cad, tmp_path):
+    import gmsh
+
+    path = tmp_path / "pair.step"
+    gmsh.model.add("pair")
+    one = gmsh.model.occ.addCylinder(0, 0, 0, 0, 0, 20, 10)
+    two = gmsh.model.occ.copy([(3, one)])[0][1]
+    gmsh.model.occ.translate([(3, two)], 50, 0, 5)
+    gmsh.model.occ.addBox(-100, 0, 0, 5, 5, 5)
+    gmsh.model.occ.synchronize()
+    gmsh.write(str(path))
+    gmsh.model.remove()
+    text = path.read_bytes()
+    products = re.findall(rb"#\d+ = PRODUCT\('([^']*)',\s*'([^']*)'", text)
+    assert len(products) == 4  # the assembly and its three parts
+    for (old, _), new in zip(products[1:], (b"shaft", b"shaft", b"key"), strict=True):
+        text = text.replace(b"'" + old + b"'", b"'" + new + b"'")
+    path.write_bytes(text)
+    readings = recognise_mesh(path)
+    assert sorted(r.name for r in readings) == ["key", "shaft 1", "shaft 2"]
+    places = {tuple(np.round(r.axes[0].point, 6)): r.features[0].start for r in readings if r.axes}
+    assert places == {(0, 0, 0): pytest.approx(0), (50, 0, 0): pytest.approx(5)}
+    assert [r.name for r in recognise_mesh(path, body="key")] == ["key"]
+    assert refusal_of_body(path) == "mesh-body-unknown"
+
+
+def refusal_of_body(path):
+    with pytest.raises(FoldsketchError) as raised:
+        recognise_mesh(path, body="bolt")
+    return raised.value.findings[0].code
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", range(4))
+def test_damaged_copies_are_refused_or_read_whole(seed, sleeve, tmp_path):
+    """Bytes changed, pieces cut out, digits changed, pieces copied elsewhere: one line, or the sleeve as it was."""
+    whole = sleeve.read_bytes()
+    rng = np.random.default_rng(seed)
+    path = tmp_path / "sleeve.step"
+    for k in range(10):
+        data = bytearray(whole)
+        at, other = rng.integers(0, len(data) - 600, 2)
+        match k % 4:
+            case 0:
+                for place in rng.integers(0, len(data), 5):
+                    data[place] = rng.integers(256)
+            case 1:
+                del data[at : at + rng.choice((1, 20, 500))]
+            case 2:
+                digits = [i for i in range(at, at + 600) if chr(data[i]).isdigit()]
+                data[rng.choice(digits)] = ord(rng.choice(list("0123456789")))
+            case 3:
+                data[at : at + 60] = data[other : other + 60]
+        path.write_bytes(data)
+        with contextlib.suppress(FoldsketchError):
+            (found,) = recognise_mesh(path)
+            assert found.watertight and found.volume == pytest.approx(np.pi * (30**2 - 20**2) * 50, rel=1e-6)
 
 
 def test_a_missing_file_and_a_folder_are_one_line(tmp_path):

@@ -162,6 +162,44 @@ def box_of(t):
     return (x, t.at[1], x + w, t.at[1] + t.size)
 
 
+NINE_STEPS = parts.part(
+    [Feature(f"step {k}", "AB"[k % 2], Cylinder(60 - 4 * k), 20 * k, 20 * k + 20) for k in range(9)],
+    parts.at("B", 3, 2),
+)
+NINE_AXES = parts.part(
+    [Feature("plate", "A", Cylinder(180), 0, 12)]
+    + [Feature(f"pin {k}", axis, Cylinder(20), 12, 30) for k, axis in enumerate("BCDEFGHJ")],
+    *(parts.polar(axis, 65, 7 + 45 * k) for k, axis in enumerate("BCDEFGHJ")),
+)
+
+
+@pytest.mark.parametrize("part", [NINE_STEPS, NINE_AXES], ids=["nine steps", "nine axes"])
+def test_squares_without_room_are_described_in_words(part):
+    page = page_of(part)
+    check_page(page)
+    read = hand_reader.carry_out(pdf([page], page.title))
+    assert any(w.text == "More marks" for w in read.words)
+    check_against_part(read, part)
+
+
+def test_long_names_keep_to_their_place():
+    long = "intermediate flange of the discharge casing, drive side"
+    part = parts.part(
+        [
+            Feature(long, "A", Cylinder(90), 0, 12),
+            Feature(f"{long}, spigot", "second axis", Cylinder(36), 12, 42),
+            Feature(f"{long}, hole", "C", Cylinder(20), -1, 13, cut=True),
+        ],
+        parts.at("second axis", 20, 0),
+        parts.at("C", -22, 3.3),
+        name=f"{long}, as cast",
+    )
+    page = page_of(part)
+    check_page(page)
+    words = " ".join(t.text for t in page.items if isinstance(t, Text))
+    assert "2 intermediate flange of th… (2) on intermediate flange of th…, at second axis" in words
+
+
 @pytest.mark.slow
 @settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(st.randoms(use_true_random=False), st.sampled_from(PAPERS))

@@ -15,6 +15,7 @@ from foldsketch.net.build import build_nets
 from foldsketch.net.model import Panel, Piece
 from foldsketch.part.file.read import read_part
 from foldsketch.sheet.layout.caption import place_caption
+from foldsketch.sheet.layout.caption_positions import letter_nets
 from foldsketch.sheet.layout.pack import min_sheets_by_area, net_area, pack
 from foldsketch.sheet.layout.paper import (
     parse_paper,
@@ -59,6 +60,7 @@ def placed_shapes(nets, sheet, paper=A4):
 
 
 def check_placement(nets, sheets, paper=A4):
+    nets = SimpleNamespace(pieces=letter_nets(nets.pieces, sheets))
     seen = []
     x0, y0 = printable_origin()
     w, h = printable_size(paper)
@@ -69,6 +71,7 @@ def check_placement(nets, sheets, paper=A4):
             seen.append(piece)
             assert area.covers(net), f"piece {piece} leaves the printable area"
             assert area.buffer(2.0).covers(caption)
+            assert caption.is_empty or net.distance(caption) > 0.5
             for _, other, words in shapes[k + 1 :]:
                 assert net.distance(other) >= 2.0
                 assert caption.disjoint(other)
