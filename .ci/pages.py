@@ -176,15 +176,15 @@ All are invented: a small harbour workshop overhauls bilge and ballast pumps. Th
 {rows}
 
 Five more, for teaching, are in `samples/lessons` ([Lessons](lessons.md)), machine files in `samples/machines`
-([The machine file](machine-file.md)), meshes beside the part files ([From an STL](from-an-stl.md)).
+([The machine file](machine-file.md)), meshes beside the part files ([From an STL or STEP](from-an-stl.md)).
 """
 
 LESSONS = {
-    "1-one-offset-spigot": "two axes; holding off centre; where three jaws cannot be packed",
+    "1-one-offset-spigot": "two axes; holding off centre; jaws bored off centre instead of packing",
     "2-offset-bore": "a bore off centre; thick and thin wall",
     "3-eccentric": "the stroke is twice the offset; from both ends",
-    "4-two-spigots": "a neighbour's sweep; clearance and stick-out; a transfer in which nothing is turned",
-    "5-double-throw-crank": "three axes; the sub-spindle offset from one pin to the other",
+    "4-two-spigots": "a neighbour's sweep; clearance and stick-out; what unbalance on a fixture does to the speed",
+    "5-double-throw-crank": "three axes; two set-ups off centre, one for each pin",
 }
 
 TABLE = re.compile(r"(^\| lesson \| .*\n\|---.*\n)(?:^\|.*\n)*", re.M)

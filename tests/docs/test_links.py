@@ -17,6 +17,7 @@ LINK = re.compile(r"!?\[[^\]]*\]\(([^)\s]+)\)")
 FENCE = re.compile(r"^```(\w*)\n(.*?)^```$", re.M | re.S)
 SPAN = re.compile(r"(?<!`)`([^`\n]+)`(?!`)")
 NAMED = re.compile(r"(?<![\w/.-])((?:benchmarks|tests|samples|docs|foldsketch|\.ci)/[\w/.-]*\w)")
+MODULE = re.compile(r"[\w/]+\.py")
 FLOOR = re.compile(r"(?:base|geometry|part|mesh|solid|net|assembly|setup|sheet|write|job|web|commands)/[\w/.-]*\w")
 MADE_BY = "foldsketch-"  # format names, not files
 
@@ -109,6 +110,26 @@ def test_files_that_are_named_are_there(page):
         found = FLOOR.match(span)
         if found:
             assert (ROOT / "foldsketch" / found[0]).exists(), span
+
+
+def test_modules_on_the_way_of_the_data_are_there():
+    """By their path in the package, or by their name alone in the folder of the module named before."""
+    folder = ROOT / "foldsketch"
+    spans = SPAN.findall((ROOT / "docs" / "how-it-works.md").read_text("utf-8"))
+    names = [s for s in spans if MODULE.fullmatch(s)]
+    assert len(names) > 20
+    for name in names:
+        found = [p for p in (folder / name, ROOT / "foldsketch" / name) if p.exists()]
+        assert found, name
+        folder = found[0].parent
+
+
+def test_the_table_of_floors_has_every_folder_of_the_package():
+    rows = re.findall(r"^\| `(\w+)/`.*? \| ([^|]*) \|", TOP[1].read_text("utf-8"), re.M)
+    listed = {floor: set(re.findall(r"`(\w+)/`", rooms)) for floor, rooms in rows}
+    floors = [p for p in (ROOT / "foldsketch").iterdir() if p.is_dir() and any(p.glob("*.py"))]
+    rooms = {p.name: {r.name for r in p.iterdir() if r.is_dir() and r.name != "__pycache__"} for p in floors}
+    assert listed == rooms
 
 
 def test_every_page_is_in_the_index():

@@ -102,9 +102,9 @@ def test_a_figure_is_what_the_formulas_give(shown):
     assert abs(FIGURES[shown] - float(figure)) <= SUMS_OF_ROUNDED.get(shown, half)
 
 
-def test_no_other_number_of_passes_is_quicker_within_the_grip():
-    """15 is the least number whose depth 25 kN hold; one pass less would need more."""
-    assert grip_at_rest() <= 25000 < 1.5 * 2 * FORCE * DEPTH * PASSES / (PASSES - 1) * ROUGH_FEED * 2 * REACH / 4.5
+def test_one_pass_less_would_need_more_grip_than_there_is():
+    deeper = DEPTH * PASSES / (PASSES - 1)
+    assert grip_at_rest() <= 25000 < 1.5 * 2 * FORCE * deeper * ROUGH_FEED * 2 * REACH / (0.15 * HELD)
 
 
 CALCULATION = re.compile(r"(?<![\d.×/+])((?:[\d. ]|[×/+−π()²]|√\()+?) = \**(\d+(?:\.\d+)?)(?= ?[a-zA-Z*,:]|\.\s)")
