@@ -114,8 +114,9 @@ class _Table:
             if v.recommended is None:
                 rows.append(f"{s.number}: {v.limit}")
             else:
-                least = "" if v.roughing is None else f"{rounded_down(v.roughing)} to "
-                rows.append(f"{s.number}: {least}{rounded_down(v.recommended)} r/min, {SPEED_LIMIT_TEXT[v.limit]}")
+                least, most = rounded_down(v.roughing or v.recommended), rounded_down(v.recommended)
+                span = f"{most}" if least == most else f"{least} to {most}"
+                rows.append(f"{s.number}: {span} r/min, {SPEED_LIMIT_TEXT[v.limit]}")
             allowed = [
                 (name, value)
                 for name, value in (
