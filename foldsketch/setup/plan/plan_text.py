@@ -12,6 +12,7 @@ from foldsketch.base.findings import Quantity
 from foldsketch.base.units import format_count, normalized_degrees
 from foldsketch.setup.formulas.cycle_time import TimeComparison, break_even_batch
 from foldsketch.setup.formulas.workpiece_rules import LIFT_KG
+from foldsketch.setup.messages import GRIP_UNKNOWN
 from foldsketch.setup.model import SPEED_LIMIT_TEXT, CutLine, SetUp, SetUpPlan, rounded_down
 from foldsketch.setup.plan.castings_and_time import CastingCheck
 
@@ -197,7 +198,8 @@ class _Table:
         return _labelled("Left", rows)
 
     def _watch(self) -> list[str]:
-        rows = list(dict.fromkeys(f.text_in(self.units) for s in self.plan.setups for f in s.findings))
+        listed = (f for s in self.plan.setups for f in s.findings if f.code != GRIP_UNKNOWN.code)
+        rows = list(dict.fromkeys(f.text_in(self.units) for f in listed))
         return _labelled("Watch", rows)
 
     def _not(self) -> list[str]:
