@@ -1,4 +1,4 @@
-"""Reduced tabs: around the ends and holes of a quick model tabs are left out where the edges beside them hold."""
+"""Reduced tabs: around ends and holes tabs are left out where the edges beside them hold."""
 
 from __future__ import annotations
 

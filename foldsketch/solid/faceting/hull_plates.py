@@ -1,4 +1,4 @@
-"""Webs: plates that are the hull of circles, with fewer sides in a quick model where bosses and holes allow it."""
+"""Webs: plates that are the hull of circles, with fewer sides, for few minutes, where bosses and holes allow it."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from foldsketch.solid.faceting.rolled_walls import rolled_side_count
 from foldsketch.solid.faceting.sides import FacetChoice, side_count
 
 MIN_WEB_END_SIDES = 4
-"""Fewest sides for the circles of a web in a quick model."""
+"""Fewest sides for the circles of a web in a model for few minutes."""
 
 MIN_WEB_CLEARANCE_RATIO = 0.5
 """Least share of the gap between a web's outline and a boss or hole in it that a web with fewer sides keeps."""

@@ -1,6 +1,6 @@
-// What prints: sheets, booklet and talk sheets as they will come out of the printer, and the files to save.
+// What prints: sheets, booklet and set-up sheets as they will come out of the printer, and the files to save.
 const $ = (id) => document.getElementById(id);
-const NAMES = { sheets: "sheet", booklet: "booklet page", talk: "talk sheet" };
+const NAMES = { sheets: "sheet", booklet: "booklet page", talk: "set-up sheet" };
 
 export function pages(desk) {
   const stale = new Set();
