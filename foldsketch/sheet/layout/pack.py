@@ -86,6 +86,8 @@ def pack(pieces: Sequence[Piece], paper: Paper) -> tuple[Sheet, ...]:
             )
             for net in nets
         ]
+        if best and not all(shapes):  # a net as wide as the page fits on whole cells only
+            break
         for p, options in zip(pieces, shapes, strict=True):
             if not options:
                 raise FITS_NO_PAGE.error(f"net {p.id}", paper=paper.name)
@@ -96,14 +98,15 @@ def pack(pieces: Sequence[Piece], paper: Paper) -> tuple[Sheet, ...]:
             if best and (len(best) <= bound or cells > MAX_FILLED_SHARE * (len(best) - 1) * grid[0] * grid[1]):
                 break
             pages = _fill_pages(order, shapes, grid, len(best) - 1 if best else len(pieces))
-            sheets = tuple(_to_sheet(page_, pieces, paper, corner) for page_ in pages)
+            sheets = tuple(_to_sheet(spots, pieces, paper, corner) for spots in pages)
             without = {name for s in sheets for name in find_caption_positions(s, by_id)[1]} if alone else set[str]()
             if sheets and not without:
                 best = sheets
             # A net whose caption found no place takes it along in the orders that follow.
             for k in (k for k, p in enumerate(pieces) if p.id in without):
                 both = nets[k].cells | nets[k].net_cells
-                shapes[k] = _fitting_rotations(both, nets[k].bounding_cells, nets[k].grid_origin, grid, growth)
+                own = _fitting_rotations(both, nets[k].bounding_cells, nets[k].grid_origin, grid, growth)
+                shapes[k] = own or shapes[k]
     return best
 
 
