@@ -5,15 +5,11 @@ from foldsketch.base.findings import Message
 # Holding -------------------------------------------------------------------------------------------------------------
 
 SWING_TOO_LARGE = Message("swing-too-large", "note", "the part swings {swing}, the machine takes {most}")
-HELD_AXIS_CROSSES = Message("held-axis-crosses", "note", "its axis crosses the spindle")
-NO_GRIP_SURFACE = Message("no-grip-surface", "note", "jaws need a cylinder or flats")
 TOO_LONG_FOR_CHUCK = Message("too-long-for-chuck", "note", "{length} must go into the chuck, only {depth} fits")
 BLOCKS_JAWS = Message("blocks-jaws", "note", "'{feature}' is in front of the jaws")
 GRIP_TOO_SHORT = Message("grip-too-short", "note", "only {length} long, the jaws need {needed}")
 GRIP_BLOCKED = Message("grip-blocked", "note", "'{feature}' leaves only {length} to grip, the jaws need {needed}")
-BORE_NOT_STRAIGHT = Message("bore-not-straight", "note", "only straight bores are held from inside")
 BORE_CLOSED_AT_CHUCK = Message("bore-closed-at-chuck", "note", "the bore does not open at the chuck end")
-BORE_TOO_SMALL = Message("bore-too-small", "note", "a bore of {diameter} is too small to hold from inside")
 OUTSIDE_CHUCK_RANGE = Message(
     "outside-chuck-range",
     "note",
