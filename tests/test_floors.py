@@ -60,6 +60,7 @@ ROOMS = {
     "setup": [
         "messages",
         "formulas",
+        "speed_text",
         "model",
         "cutters",
         "spindle",

@@ -66,10 +66,15 @@ def run(options: argparse.Namespace) -> int:
     """Plan, print, write."""
     from foldsketch.base.files import write_all_atomically
     from foldsketch.job.setup_outputs import setup_sheets
-    from foldsketch.setup.plan.castings_and_time import CastingCheck, check_castings, time_comparison
+    from foldsketch.setup.plan.castings_and_time import (
+        CastingCheck,
+        castings_and_time_text,
+        check_castings,
+        time_comparison,
+    )
     from foldsketch.setup.plan.figure_text import explain_figures
     from foldsketch.setup.plan.plan import plan
-    from foldsketch.setup.plan.plan_text import castings_and_time_text, plan_table
+    from foldsketch.setup.plan.plan_text import plan_table
     from foldsketch.setup.plan.report import plan_report
     from foldsketch.sheet.layout.paper import parse_paper, parse_scale
 

@@ -13,6 +13,7 @@ from foldsketch.setup.formulas.centre_holes import CentreHole
 from foldsketch.setup.formulas.jaws import JawPacking, frictionless_offset_limit
 from foldsketch.setup.formulas.way_cost import PlanMinutes
 from foldsketch.setup.formulas.work_limits import SpeedLimit
+from foldsketch.setup.speed_text import SPEED_LIMIT_TEXT, rounded_down
 
 LENGTH_TOLERANCE_MM = DEFAULT_TOLERANCE.length
 """mm below which a length or an offset counts as 0."""
@@ -224,21 +225,6 @@ class SetUp:
         if s.recommended is None:
             return s.limit or "unknown"
         return f"{rounded_down(s.recommended)} r/min ({SPEED_LIMIT_TEXT.get(s.limit, s.limit)})"
-
-
-SPEED_LIMIT_TEXT = {
-    "balance": "balance stops it there",
-    "force": "the force on the spindle stops it there",
-    "grip": "the grip stops it there",
-    "machine": "machine and chuck stop it there",
-    "cut": "the cut decides",
-}
-"""What users read of a `SpeedLimit`."""
-
-
-def rounded_down(speed: float) -> int:
-    """A speed as it is printed: down to 10 r/min, small ones down to 1."""
-    return int(speed) if speed < 100 else int(speed / 10 + 1e-9) * 10
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
+from foldsketch.base.findings import Quantity
 from foldsketch.base.progress import Listener, ignore_progress
 from foldsketch.part.model import Part
 from foldsketch.setup.formulas.casting_stock import (
@@ -53,3 +55,21 @@ def time_comparison(plan: SetUpPlan, machine: Machine) -> TimeComparison | None:
     overlapped = machine.turrets > 1 and any(len(r.setups) > 1 for r in plan.runs)
     cuts = [s.minutes for s in plan.setups]
     return compare_times(cuts, plan.minutes, plan.separate, plan.batch, plan.queue, overlapped)
+
+
+def castings_and_time_text(
+    castings: Sequence[CastingCheck], time: TimeComparison | None, batch: int, units: str = "mm"
+) -> str:
+    """Castings in words."""
+    lines: list[str] = []
+    for c in castings:
+        worst = c.worst_case
+        least, most, move = (Quantity(v, "mm").text(units) for v in (worst.least, worst.most, worst.take_up))
+        lines.append(
+            f"casting '{c.feature}' (set-up {c.set_up}): stock {Quantity(c.cast.stock, 'mm').text(units)} per side, "
+            f"least {least}, most {most}: {'always' if worst.cleans_up else 'does not always'} "
+            f"{'cleans up' if worst.cleans_up else 'clean up'}; {100 * c.clean_up_yield.fraction:.2f} % of "
+            f"{c.clean_up_yield.parts:,} simulated parts do (± {100 * c.clean_up_yield.error:.2f}); held as cast, jaws "
+            f"must move {move}"
+        )
+    return "\n".join(lines)

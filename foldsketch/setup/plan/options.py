@@ -15,7 +15,9 @@ from foldsketch.setup.formulas.work_limits import RESIDUAL_SHARE, WorkLimits
 from foldsketch.setup.formulas.workpiece_rules import support_for
 from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import PartEnd
-from foldsketch.setup.plan.clamping_cuts import ClampingCuts, Cut, Place, Target
+from foldsketch.setup.plan.clamping_cuts import ClampingCuts
+from foldsketch.setup.plan.target_groups import TargetGroups
+from foldsketch.setup.plan.targets import Cut, Place, Target
 from foldsketch.setup.plan.workholding import Workholding, workholdings
 from foldsketch.setup.spindle import Spindle
 from foldsketch.setup.work.clamping_limits import grip_of, limits_of_clamping
@@ -73,7 +75,11 @@ class OptionFinder:
     needed: frozenset[str]
     rejected: dict[Finding, None] = field(default_factory=dict)
     _found: dict[tuple[Done, frozenset[str], str], list[Option]] = field(default_factory=dict)
-    _together: dict[str, frozenset[str]] = field(default_factory=dict)
+    groups: TargetGroups = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Group the targets of the same part."""
+        self.groups = TargetGroups(self.states, self.cuts)
 
     def options(self, done: Done, raw_used: frozenset[str], spindle: Spindle) -> list[Option]:
         """Clampings that cut something, none of them worse than another in setting and minutes with the same result."""
@@ -94,7 +100,7 @@ class OptionFinder:
     def _places(self, done: Done, spindle: Spindle) -> list[Place]:
         """Every surface that jaws find, with every axis that has something left on it on the centreline."""
         left = self.left(done)
-        turned = {self.axis_of(n) for n in left if not self._is_drilled_pattern(n)}
+        turned = {self.groups.axis_of(n) for n in left if not self.groups.is_drilled_pattern(n)}
         lines = [a for a in self.states.part.axes if a.along_z and a.name in turned]
         made = []
         surfaces = held_surfaces(self.states, done)
@@ -107,19 +113,6 @@ class OptionFinder:
                 for a in lines:
                     made.append(Place(spindle, end, held, grip, a.name, (a.point[0], a.point[1])))
         return made
-
-    def _is_drilled_pattern(self, name: str) -> bool:
-        """Whether a hole is drilled with a driven tool, on an axis that has nothing else."""
-        return (
-            name in self.states.rounds and self._is_small_hole(name) and self.cuts.is_drilled(self.cuts.features[name])
-        )
-
-    def axis_of(self, name: str) -> str:
-        """The axis of a feature or face, "" for none along z."""
-        faces, rounds = self.states.faces, self.states.rounds
-        if name in faces:
-            return faces[name].axis
-        return rounds[name].axis if name in rounds else ""
 
     def _grips(
         self, done: Done, held: HeldSurface, span: tuple[float, float], end: PartEnd, spindle: Spindle
@@ -158,7 +151,7 @@ class OptionFinder:
         raw_after = raw_used | ({place.held.of} if place.held.raw and place.held.kind != "plate" else set())
         centres = self._centres(done, place)
         made = []
-        for chosen in self._subsets(place, targets):
+        for chosen in self.groups.subsets(targets):
             after = states.settled(done | {t.surface for t in chosen})
             limits = limits_of_clamping(states, done, after, place.at, spindle, self.machine.grade)
             rotors = [r for d in (done, after) if (r := states.rotor(d, place.at)) is not None]
@@ -171,66 +164,6 @@ class OptionFinder:
                 if option is not None:
                     made.append(option)
         return made
-
-    def _subsets(self, place: Place, targets: tuple[Target, ...]) -> list[tuple[Target, ...]]:
-        """All targets; without one other axis that driven tools reach; without any of them."""
-        ways_of: dict[str, list[Target]] = {}
-        for t in targets:
-            ways_of.setdefault(str(t.surface), []).append(t)
-        other = {self.axis_of(t.name) for t in targets if t.how != "turned"}
-        groups = self._alike(other)
-        found = [tuple(targets)]
-        for group in groups:
-            found.append(tuple(t for t in targets if t.how == "turned" or self.axis_of(t.name) not in group))
-        if len(groups) > 1:
-            found.append(tuple(t for t in targets if t.how == "turned"))
-        kept = [self._kept_together(t) for t in found]
-        return [t for t in dict.fromkeys(kept) if t]
-
-    def _alike(self, axes: set[str]) -> list[frozenset[str]]:
-        """Axes with holes of one pattern as one group."""
-        patterns: dict[object, set[str]] = {}
-        for a in sorted(axes):
-            own = [r for r in self.states.rounds.values() if r.axis == a]
-            key: object = a
-            if all(r.cut and self.cuts.is_drilled(self.cuts.features[r.feature]) for r in own):
-                key = tuple(sorted((round(r.radius, 6), round(r.low, 6), round(r.high, 6)) for r in own))
-            patterns.setdefault(key, set()).add(a)
-        return [frozenset(g) for g in patterns.values()]
-
-    def _kept_together(self, targets: tuple[Target, ...]) -> tuple[Target, ...]:
-        """Without bores whose spigot is not cut with them though it could be, and the other way round."""
-        names = {t.name for t in targets}
-        return tuple(t for t in targets if not (self.partners(t.name) - names))
-
-    def partners(self, name: str) -> frozenset[str]:
-        """Features of the same axis that stay in one clamping with a feature: a bore and the outside around it."""
-        if name not in self._together:
-            self._together[name] = self._find_partners(name)
-        return self._together[name]
-
-    def _find_partners(self, name: str) -> frozenset[str]:
-        rounds, features = self.states.rounds, self.cuts.features
-        if name not in rounds or not features[name].together or self._is_small_hole(name):
-            return frozenset()
-        r = rounds[name]
-        found = set()
-        for o in rounds.values():
-            wanted = o.feature in self.states.to_machine and features[o.feature].together
-            if o.axis != r.axis or o.cut == r.cut or not wanted or self._is_small_hole(o.feature):
-                continue
-            if o.low < r.high and o.high > r.low and not self._ends_alone(o.axis):
-                found.add(o.feature)
-        return frozenset(found)
-
-    def _is_small_hole(self, name: str) -> bool:
-        r = self.states.rounds[name]
-        alone = all(o.cut for o in self.states.rounds.values() if o.axis == r.axis)
-        return r.cut and alone
-
-    def _ends_alone(self, axis: str) -> bool:
-        """Whether an axis has several outsides, which are turned from both ends."""
-        return sum(not o.cut for o in self.states.rounds.values() if o.axis == axis) > 1
 
     def _centres(self, done: Done, place: Place) -> list[bool]:
         """Without and with a tailstock centre, as the work asks for and allows."""
@@ -274,7 +207,7 @@ class OptionFinder:
                 made[t.name] = cut
         cuts = tuple(made.values())
         if len({t.name for t in chosen}) > len(made):
-            kept = self._kept_together(tuple(c.target for c in cuts))
+            kept = self.groups.kept_together(tuple(c.target for c in cuts))
             cuts = tuple(c for c in cuts if c.target in kept)
         if not cuts:
             return None

@@ -3,29 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 
-from foldsketch.base.findings import Finding, Quantity, mm, worst_first
+from foldsketch.base.findings import Finding, Quantity, mm
 from foldsketch.base.progress import Listener, ignore_progress
 from foldsketch.base.tolerance import DEFAULT_TOLERANCE, Tolerance
 from foldsketch.part.model import Part
 from foldsketch.setup import messages
-from foldsketch.setup.access.tool_access import why_not_reached
 from foldsketch.setup.formulas.cycle_time import OperationTimes
 from foldsketch.setup.formulas.run_time import separate_minutes
 from foldsketch.setup.formulas.way_cost import EQUAL_SHARE, TOOL_MIN, PlanMinutes
-from foldsketch.setup.formulas.workpiece_rules import location_between
 from foldsketch.setup.machine import DEFAULT_MACHINE, Machine
 from foldsketch.setup.model import Alternative, Lane, PlanRun, SetUp, SetUpPlan
-from foldsketch.setup.plan.clamping_cuts import ClampingCuts, Place
-from foldsketch.setup.plan.options import PART_ENDS, Option, OptionFinder
+from foldsketch.setup.plan.clamping_cuts import ClampingCuts
+from foldsketch.setup.plan.options import Option, OptionFinder
 from foldsketch.setup.plan.order import Order, OrderSearch, PlannedRun
+from foldsketch.setup.plan.plan_findings import plan_findings
 from foldsketch.setup.plan.setup_figures import calculate_set_up
-from foldsketch.setup.work.holding import held_surfaces, length_for_jaws
+from foldsketch.setup.plan.why_not_cut import why_not_cut
 from foldsketch.setup.work.states import WorkStates
-
-MAX_REASONS = 3
-"""Reasons listed for a surface that cannot be cut."""
 
 MAX_OTHER_STATES = 60
 """States searched for another order."""
@@ -98,16 +93,17 @@ class _Planner:
         self.listener("figures", 0.6)
         setups, runs = self._set_ups(order)
         left = order.left if order is not None else self.asked
-        unturned = tuple((name, self._reasons(name, setups, order)) for name in left)
+        done = order.runs[-1].options[-1].after if order is not None else frozenset()
+        unturned = tuple((name, why_not_cut(name, done, machine, self.finder)) for name in left)
         self.listener("others", 0.8)
         alternatives = self._alternatives(order, parts)
-        axes = len({self.finder.axis_of(n) for n in self.asked if n in self.states.rounds})
+        axes = len({self.finder.groups.axis_of(n) for n in self.asked if n in self.states.rounds})
         driven = any(s.c_axis for s in machine.spindles) and machine.driven is not None
         return SetUpPlan(
             part=part.name,
             machine=machine.name,
             units=part.units,
-            mass=self.states.mass(self.cuts.finished).mass,
+            mass=self.states.mass(self.cuts.access.finished).mass,
             raw_mass=self.states.mass(frozenset()).mass,
             blank=self._blank_text(),
             batch=parts,
@@ -122,7 +118,7 @@ class _Planner:
             rejected=tuple(self.finder.rejected),
             states_searched=order.states if order is not None else 0,
             lower_bound=_lower_bound(axes, driven),
-            findings=self._findings(unturned, setups, order),
+            findings=plan_findings(part, machine, self.finder, order, left, setups),
         )
 
     # Set-ups and runs ------------------------------------------------------------------------------------------------
@@ -211,39 +207,6 @@ class _Planner:
         rounds = [f.name for f in self.part.features if f.name not in asked]
         return (*rounds, *(n for n in self.states.faces if n not in asked))
 
-    def _reasons(self, name: str, setups: tuple[SetUp, ...], order: Order | None) -> tuple[Finding, ...]:
-        """Why a surface is not cut: what keeps tools away, then what keeps jaws from holding."""
-        found: list[Finding] = []
-        axis, done = self.finder.axis_of(name), order.runs[-1].options[-1].after if order is not None else frozenset()
-        feature = next((f for f in self.part.features if f.name == name), None)
-        if feature is not None and name in self.states.rounds:
-            at = self.part.axis(axis).point[:2]
-            spindle = self.machine.spindles[0]
-            for end in PART_ENDS:
-                held = held_surfaces(self.states, done)[0]
-                place = Place(spindle, end, held, (held.low, held.low), axis, (at[0], at[1]))
-                reason = why_not_reached(self.part, feature, replace(self.cuts.approach(place), chuck=None))
-                if reason is not None:
-                    found.append(replace(reason, where=f"from {end}"))
-            if len(found) == len(PART_ENDS):
-                return tuple(found)[:1] if found[0].code == found[1].code and not found[0].values else tuple(found)
-        own = [f for f in self.finder.rejected if f.where.startswith(f"axis {axis} ")]
-        about = [f for f in self.finder.rejected if f.where.endswith(f"with axis {axis} on it")]
-        found = list(dict.fromkeys([*own, *self._holding_reasons(done), *about]))[:MAX_REASONS]
-        return tuple(found) or (messages.NO_CLAMPING_FOUND.at(),)
-
-    def _holding_reasons(self, done: frozenset[object]) -> list[Finding]:
-        """Why the surfaces of the last state are not held."""
-        found = []
-        for held in held_surfaces(self.states, done):  # type: ignore[arg-type]
-            for end in PART_ENDS:
-                span = length_for_jaws(self.states, done, held, end, self.machine.spindles[0])  # type: ignore[arg-type]
-                if isinstance(span, Finding):
-                    found.append(span)
-        return found
-
-    # Words and findings ----------------------------------------------------------------------------------------------
-
     def _blank_text(self) -> str:
         b = self.states.blank
         material = self.part.material or "material not named"
@@ -252,47 +215,6 @@ class _Planner:
         length = mm(b.high - b.low, 1).text(self.part.units)
         kind = "bar" if b.kind == "bar" else f"sawn bar, {length} long"
         return f"{material}, {mm(b.diameter).text(self.part.units)} {kind}"
-
-    def _findings(
-        self, unturned: tuple[tuple[str, tuple[Finding, ...]], ...], setups: tuple[SetUp, ...], order: Order | None
-    ) -> tuple[Finding, ...]:
-        part, where = self.part, f"part '{self.part.name}'"
-        found = [messages.FEATURE_NOT_TURNED.at(_place_of(name, self.states)) for name, _ in unturned]
-        found += self.states.blank.findings
-        if part.density is None:
-            found.append(messages.NO_DENSITY.at(where))
-        elif not self.states.mass(frozenset()).exact:
-            found.append(messages.MASS_APPROXIMATE.at(where))
-        if self.cuts.data is None:
-            found.append(messages.NO_CUTTING_DATA.at(where, minutes=Quantity(self.cuts.fixed_minutes, "min", 1)))
-        if order is not None and not order.exact:
-            found.append(messages.SEARCH_STOPPED.at(where, count=order.states))
-        for f in part.features:
-            if f.is_round and not part.axis(f.axis).along_z:
-                found.append(messages.NOT_ALONG_SPINDLE.at(f"feature '{f.name}'"))
-            elif f.is_round and f.cut and f.name not in self.asked and f.finish != "cast":
-                found.append(messages.DRILLED.at(f"feature '{f.name}'", most=mm(self.machine.tools.drill)))
-            elif not f.is_round and self.states.blank.bar:
-                found.append(messages.NOT_ROUND.at(f"feature '{f.name}'"))
-        found += self._location_findings(setups)
-        return tuple(worst_first(found))
-
-    def _location_findings(self, setups: tuple[SetUp, ...]) -> list[Finding]:
-        """Features with a location tolerance that the set-ups between them and the datum do not keep."""
-        made_in = {n: s for s in setups for n in s.features}
-        datum = next((s for s in setups for n in s.features if self.finder.axis_of(n) == self.part.datum.name), None)
-        found = []
-        for f in self.part.features:
-            s = made_in.get(f.name)
-            if f.location is None or s is None or datum is None or s.number == datum.number:
-                continue
-            between = setups[min(s.number, datum.number) : max(s.number, datum.number)]
-            shares = [b.clamping.way for b in between] + ["hand_over" for b in between if not b.by_hand]
-            share = location_between(tuple(shares))
-            if share > f.location:
-                values = {"location": mm(share), "allowed": mm(f.location)}
-                found.append(messages.LOCATION_NOT_KEPT.at(f"feature '{f.name}'", **values))
-        return found
 
 
 def asked_for(part: Part, machine: Machine, states: WorkStates) -> tuple[str, ...]:
@@ -339,7 +261,3 @@ def _why_not_chosen(other: Order, chosen: Order) -> Finding:
     if other.cost <= chosen.cost * (1 + EQUAL_SHARE):
         return messages.ORDER_EQUALLY_GOOD.at()
     return messages.ORDER_COSTS_MORE.at(minutes=Quantity(other.cost, "min", 1))
-
-
-def _place_of(name: str, states: WorkStates) -> str:
-    return f"face '{name}'" if name in states.faces else f"feature '{name}'"

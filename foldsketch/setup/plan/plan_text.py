@@ -10,11 +10,11 @@ from collections.abc import Iterable, Sequence
 
 from foldsketch.base.findings import Quantity
 from foldsketch.base.units import format_count, normalized_degrees
-from foldsketch.setup.formulas.cycle_time import TimeComparison, break_even_batch
+from foldsketch.setup.formulas.cycle_time import break_even_batch
 from foldsketch.setup.formulas.workpiece_rules import LIFT_KG
 from foldsketch.setup.messages import GRIP_UNKNOWN
-from foldsketch.setup.model import SPEED_LIMIT_TEXT, CutLine, SetUp, SetUpPlan, rounded_down
-from foldsketch.setup.plan.castings_and_time import CastingCheck
+from foldsketch.setup.model import CutLine, SetUp, SetUpPlan
+from foldsketch.setup.speed_text import SPEED_LIMIT_TEXT, rounded_down
 
 WIDTH, INDENT = 80, 7
 """Characters of a line, and those before its text."""
@@ -255,21 +255,3 @@ def _labelled(label: str, rows: Iterable[str]) -> list[str]:
 
 def _search_text(plan: SetUpPlan) -> str:
     return f"{plan.states_searched} states of the work looked at; the cheapest for {plan.batch}"
-
-
-def castings_and_time_text(
-    castings: Sequence[CastingCheck], time: TimeComparison | None, batch: int, units: str = "mm"
-) -> str:
-    """Castings in words."""
-    lines: list[str] = []
-    for c in castings:
-        worst = c.worst_case
-        least, most, move = (Quantity(v, "mm").text(units) for v in (worst.least, worst.most, worst.take_up))
-        lines.append(
-            f"casting '{c.feature}' (set-up {c.set_up}): stock {Quantity(c.cast.stock, 'mm').text(units)} per side, "
-            f"least {least}, most {most}: {'always' if worst.cleans_up else 'does not always'} "
-            f"{'cleans up' if worst.cleans_up else 'clean up'}; {100 * c.clean_up_yield.fraction:.2f} % of "
-            f"{c.clean_up_yield.parts:,} simulated parts do (± {100 * c.clean_up_yield.error:.2f}); held as cast, jaws "
-            f"must move {move}"
-        )
-    return "\n".join(lines)

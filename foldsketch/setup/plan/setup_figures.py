@@ -2,38 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
-from math import atan2, cos, degrees, inf, pi, sin, sqrt
+from math import atan2, cos, inf, pi, sin, sqrt
 
-from foldsketch.base.findings import Finding, Quantity, mm
 from foldsketch.base.points import Point
-from foldsketch.setup import messages
 from foldsketch.setup.access.tool_access import check_tool_access
 from foldsketch.setup.formulas.balance import centrifugal_force, counterweight
-from foldsketch.setup.formulas.bar_deflection import MAX_OVERHANG_RATIOS, bar_type_for
-from foldsketch.setup.formulas.centre_holes import centre_hole_findings, centre_holes
+from foldsketch.setup.formulas.centre_holes import centre_holes
 from foldsketch.setup.formulas.couple import Unbalance, couple_moment, two_plane_weights
 from foldsketch.setup.formulas.indicator import full_indicator_reading
 from foldsketch.setup.formulas.jaws import (
     JAW_CONTACT_POINTS,
+    JawPacking,
     four_jaw_settings,
-    frictionless_offset_limit,
     jaw_packing,
 )
 from foldsketch.setup.formulas.turning_time import highest_speed
 from foldsketch.setup.formulas.work_limits import RESIDUAL_SHARE
-from foldsketch.setup.formulas.workpiece_rules import LIFT_KG, support_for
 from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import Clamping, CutLine, JawPlace, SetUp, Speeds, ToolReach, WeightPlace
-from foldsketch.setup.plan.clamping_cuts import ClampingCuts, Cut
-from foldsketch.setup.plan.options import MIN_WEIGHTED_UNBALANCE_G_MM, Option
+from foldsketch.setup.plan.clamping_cuts import ClampingCuts
+from foldsketch.setup.plan.options import Option
 from foldsketch.setup.plan.order import PlannedRun, shift_between
+from foldsketch.setup.plan.setup_findings import set_up_findings
+from foldsketch.setup.plan.targets import Cut, Place
 from foldsketch.setup.spindle import Spindle
 from foldsketch.setup.work.solid import Band
-
-MAX_TRAVEL_SHARE = 0.9
-"""Share of the cross travel above which a set-up says that it is nearly used up."""
+from foldsketch.setup.work.states import WorkStates
 
 MAX_SPEED_LIMIT_RPM = 1e6
 """A limit from balance or force beyond it is none."""
@@ -61,24 +56,15 @@ def calculate_set_up(
     shift = shift_between(before, o) if handed and before is not None else 0.0
     angle = _direction(held.at, p.at) if p.offset else 0.0
     orientation = _direction(before.place.at, p.at) if shift and before is not None else angle
-    worst = max(
-        (u for d in (o.before, o.after) if (u := states.unbalance(d, p.at)) is not None),
-        key=lambda u: u.amount,
-        default=None,
-    )
+    worst = _worst_unbalance(states, o)
     speeds = _speeds(o, worst is not None, cuts.data is not None)
     at_speed = speeds.recommended if speeds.recommended is not None else 0.0
-    packed = p.offset and p.offset * 3**0.5 < held.diameter and held.kind == "outside"
     solid = states.solid(o.before)
     in_jaws = o.holding.in_jaws
-    needed = [part.time.grip for c in o.cuts for part in c.parts]
     made = SetUp(
         number=number,
         run=run_number,
-        clamping=Clamping(
-            *(spindle.name, p.from_end, held.name, held.axis, p.line, o.holding.method, o.holding.way),
-            *(p.offset, p.at, p.grip, held.raw, o.centre),
-        ),
+        clamping=_clamping(o),
         work=states.solid(o.after).part,
         held_at=held.at,
         held_inside=held.kind == "bore",
@@ -102,9 +88,9 @@ def calculate_set_up(
         force=None if worst is None else centrifugal_force(_left_of(worst.amount, o.weighted), at_speed),
         weighted=o.weighted,
         weights=_weights(worst, spindle, p.grip, p.from_end),
-        clamping_force=max(needed, default=0.0) if in_jaws else None,
+        clamping_force=max((part.time.grip for c in o.cuts for part in c.parts), default=0.0) if in_jaws else None,
         grip_force=spindle.grip_force if in_jaws else None,
-        packing=jaw_packing(held.diameter, p.offset, spindle.jaw_width) if packed else None,
+        packing=_packing(o.place),
         jaws=_jaws(o, spindle),
         contact_points=4 if o.holding.chuck == "four-jaw" else JAW_CONTACT_POINTS["plain"],
         centre_holes=centre_holes(solid.part, (p.line,)),
@@ -114,7 +100,27 @@ def calculate_set_up(
         setting=o.setting,
         findings=(),
     )
-    return replace(made, findings=tuple(_set_up_findings(cuts, machine, before if handed else None, o, made)))
+    return replace(made, findings=tuple(set_up_findings(cuts, machine, before if handed else None, o, made)))
+
+
+def _clamping(o: Option) -> Clamping:
+    p, held = o.place, o.place.held
+    return Clamping(
+        *(p.spindle.name, p.from_end, held.name, held.axis, p.line, o.holding.method, o.holding.way),
+        *(p.offset, p.at, p.grip, held.raw, o.centre),
+    )
+
+
+def _packing(p: Place) -> JawPacking | None:
+    """The packing for an offset, whether or not the set-up uses it; None where three jaws cannot be packed to it."""
+    packed = p.offset and p.offset * 3**0.5 < p.held.diameter and p.held.kind == "outside"
+    return jaw_packing(p.held.diameter, p.offset, p.spindle.jaw_width) if packed else None
+
+
+def _worst_unbalance(states: WorkStates, o: Option) -> Unbalance | None:
+    """The greater unbalance of beginning and end; None where the mass is unknown."""
+    found = (u for d in (o.before, o.after) if (u := states.unbalance(d, o.place.at)) is not None)
+    return max(found, key=lambda u: u.amount, default=None)
 
 
 def _left_of(unbalance: float, weighted: bool) -> float:
@@ -143,9 +149,7 @@ def _speeds(o: Option, weighed: bool, material: bool) -> Speeds:
     grip = None if fastest.grip_speed == inf else fastest.grip_speed
     roughing = min(min(t.speeds) for t in turned)
     if not weighed and o.place.offset:
-        return Speeds(
-            balance, weighted, force, machine, grip, None, None, "mass unknown: no speed can be recommended", None
-        )
+        return Speeds(balance, weighted, force, machine, grip, None, None, MASS_UNKNOWN, None)
     if not material:
         return Speeds(balance, weighted, force, machine, grip, None, None, MATERIAL_UNKNOWN, None)
     return Speeds(balance, weighted, force, machine, grip, fastest.wanted, fastest.speed, fastest.limit, roughing)
@@ -199,87 +203,8 @@ def _reaches(cuts: ClampingCuts, o: Option) -> tuple[ToolReach, ...]:
             continue
         f = next((g for g in solid.part.features if g.name == c.target.name), None)
         if f is not None:
-            found.append(check_tool_access(solid.part, f, replace(cuts.approach(o.place), chuck=None)).reach)
+            found.append(check_tool_access(solid.part, f, replace(cuts.access.approach(o.place), chuck=None)).reach)
     return tuple(found)
-
-
-def _set_up_findings(cuts: ClampingCuts, machine: Machine, before: Option | None, o: Option, s: SetUp) -> list[Finding]:
-    where, c, held = f"set-up {s.number}", s.clamping, o.place.held
-    found = []
-    if held.raw and not cuts.states.blank.bar:
-        found.append(messages.CAST_SURFACE_HELD.at(where, feature=held.name))
-    if held.kind == "plate":
-        found.append(messages.PLATE_ON_FIXTURE.at(where, feature=held.name))
-    packing_limit = frictionless_offset_limit(s.held_diameter)
-    if c.offset >= packing_limit and c.way in ("bored_jaws", "four_jaw") and held.kind == "outside":
-        found.append(messages.BEYOND_THREE_JAW_PACKING.at(where, offset=mm(c.offset), limit=mm(packing_limit)))
-    if s.shift > machine.cross_travel * MAX_TRAVEL_SHARE:
-        travel = mm(machine.cross_travel)
-        found.append(messages.CROSS_TRAVEL_NEARLY_USED.at(where, shift=mm(s.shift), travel=travel))
-    if c.holding_method == "between centres":
-        found += centre_hole_findings(s.centre_holes)
-    found += _overhang_findings(s.reach)
-    found += _limit_findings(where, o, s)
-    found += _work_findings(where, cuts, o, s)
-    if before is not None:
-        # The spindle stops in steps: what is left of the angle puts the axis beside the direction of the shift.
-        step, reach = machine.orient_step, s.shift or c.offset
-        rest = abs(s.orientation - round(s.orientation / step) * step)
-        if reach and rest >= 1e-9:
-            angles = {"step": Quantity(degrees(step), "deg"), "angle": Quantity(degrees(rest), "deg")}
-            found.append(messages.SPINDLE_ANGLE_LEFT.at(where, **angles, beside=mm(reach * sin(rest), 3)))
-    return found
-
-
-def _limit_findings(where: str, o: Option, s: SetUp) -> list[Finding]:
-    """What stops the speed below what the cut wants, and what would lift it."""
-    v = s.speeds
-    found: list[Finding] = []
-    if v.recommended is None or v.cut is None or v.limit not in ("balance", "force") or s.unbalance is None:
-        return found
-    amount, gains = Quantity(s.unbalance, "g mm", 0), v.balance_weighted
-    if s.weighted or s.unbalance < MIN_WEIGHTED_UNBALANCE_G_MM:
-        return found
-    speed = Quantity(min(x for x in (gains, v.cut, v.machine) if x is not None), "r/min", 0)
-    if s.weights:
-        kg = Quantity(sum(w.mass for w in s.weights), "kg", 3)
-        found.append(messages.WEIGHT_WOULD_LIFT.at(where, mass=kg, radius=mm(s.weights[0].radius), speed=speed))
-    else:
-        found.append(messages.NO_PLACE_FOR_WEIGHT.at(where, amount=amount, speed=speed))
-    return found
-
-
-def _work_findings(where: str, cuts: ClampingCuts, o: Option, s: SetUp) -> list[Finding]:
-    """Weight, slenderness, interrupted cuts and long driven cutters."""
-    found = []
-    if s.mass is not None and s.mass > LIFT_KG:
-        found.append(messages.USE_A_LIFT.at(where, mass=Quantity(s.mass, "kg", 0)))
-    pieces = cuts.states.solid(o.before).pieces
-    low, high = min(p.low for p in pieces), max(p.high for p in pieces)
-    free = high - o.place.grip[1] if o.place.from_end == "+z" else o.place.grip[0] - low
-    support = support_for(max(free, 0.0), s.held_diameter)
-    if o.holding.in_jaws and (support == "steady" or (support == "centre" and not o.centre)):
-        ratio = Quantity(free / s.held_diameter, "", 1)
-        found.append(
-            messages.SLENDER_WORK.at(where, ratio=ratio, support="a centre" if support == "centre" else "a steady")
-        )
-    if s.clamping_force is not None and s.grip_force is None and s.clamping_force > 0:
-        found.append(messages.GRIP_UNKNOWN.at(where, needed=Quantity(s.clamping_force / 1000, "kN", 1)))
-    return found
-
-
-def _overhang_findings(reaches: Sequence[ToolReach]) -> list[Finding]:
-    """What kind of bar the overhangs need."""
-    found = []
-    for r in (r for r in reaches if r.tool == "bar"):
-        bar = bar_type_for(r.overhang_ratio)
-        where, ratio = f"feature '{r.feature}'", Quantity(r.overhang_ratio, "", 1)
-        if bar is None:
-            most = Quantity(max(MAX_OVERHANG_RATIOS.values()), "")
-            found.append(messages.OVERHANG_BEYOND_BARS.at(where, ratio=ratio, most=most))
-        elif bar != "solid steel":
-            found.append(messages.OVERHANG_NEEDS_BAR.at(where, ratio=ratio, bar=bar))
-    return found
 
 
 def _direction(a: Point, b: Point) -> float:

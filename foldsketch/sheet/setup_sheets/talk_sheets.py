@@ -12,7 +12,7 @@ from foldsketch.part.model import Part
 from foldsketch.setup.formulas.cycle_time import TimeComparison
 from foldsketch.setup.machine import Machine
 from foldsketch.setup.messages import FEATURE_NOT_TURNED
-from foldsketch.setup.model import SPEED_LIMIT_TEXT, SetUp, SetUpPlan, rounded_down
+from foldsketch.setup.model import SetUp, SetUpPlan
 from foldsketch.setup.plan.castings_and_time import CastingCheck
 from foldsketch.setup.plan.plan_text import CAUTIONS, WAY_TEXT
 from foldsketch.sheet.layout.paper import STANDARD_SCALES
@@ -26,6 +26,7 @@ from foldsketch.sheet.page.page_text import (
 from foldsketch.sheet.page.symbols import arrow
 from foldsketch.sheet.setup_sheets.castings_and_time_page import draw_castings_and_time_page
 from foldsketch.sheet.setup_sheets.end_view import draw_end_view
+from foldsketch.sheet.setup_sheets.set_up_tables import draw_figures_table, draw_reach_table
 from foldsketch.sheet.setup_sheets.setup_views import draw_side_view, side_view_extent
 from foldsketch.sheet.setup_sheets.title_block import (
     BORDER_MARGIN_MM,
@@ -144,8 +145,8 @@ def _set_up_page(machine: Machine, plan: SetUpPlan, s: SetUp, count: int, scale:
     items += draw_end_view(s, machine, end, scale)
     for box, text in ((side, "from the side"), (end, f"seen from the {c.from_end} end")):
         items.append(frame_text(box.middle[0], box.y - 2.5, text, SMALL_TEXT_HEIGHT_MM, anchor="middle"))
-    items += _draw_figures_table(s, LEFT_MM, 77.5)
-    items += _draw_reach_table(s, 118.0, 77.5)
+    items += draw_figures_table(s, LEFT_MM, 77.5)
+    items += draw_reach_table(s, 118.0, 77.5)
     y = 77.5 - (9.5 + 4.2 * min(4, len(s.reach)) if s.reach else 0.0)
     items += _draw_shift_note(s, 118.0, y)
     items += _draw_findings(s.findings, 118.0, y - (6.0 if s.shift > 1e-6 else 0.0))
@@ -178,76 +179,6 @@ def _draw_shift_note(s: SetUp, x: float, y: float) -> list[Item]:
     angle = f"{normalized_degrees(s.orientation):.1f}°"
     text = f"Transfer: spindle to {angle}; sub-spindle {s.shift:.2f} mm off centre; grip; back to zero."
     return [*arrow((x, y + 1.2), (x + 9, y + 1.2)), frame_text(x + 11, y, text, BODY_TEXT_HEIGHT_MM, bold=True)]
-
-
-def _draw_figures_table(s: SetUp, x: float, y: float) -> list[Item]:
-    """The table of figures."""
-    c = s.clamping
-    rows = [
-        ("offset e", f"{c.offset:.2f} mm"),
-        ("indicator reading (TIR) = 2e", f"{s.indicator:.2f} mm"),
-        ("swing", f"{s.swing:.1f} mm"),
-    ]
-    if s.shift:
-        rows.append(("spindle angle", f"{normalized_degrees(s.orientation):.1f}°"))
-        rows.append(("sub-spindle offset", f"{s.shift:.2f} mm"))
-    v = s.speeds
-    if s.mass is not None and s.unbalance is not None:
-        rows += [("mass of the work", f"{s.mass:.3f} kg"), ("unbalance", f"{s.unbalance:.0f} g mm")]
-        if v.balance is not None:
-            rows.append((f"balance allows, G {s.grade:g}", f"{v.balance:.0f} r/min"))
-        if s.force:
-            rows.append(("out-of-balance force at that speed", f"{s.force:.0f} N"))
-        if s.weighted:
-            weights = " + ".join(f"{w.mass:.3f}" for w in s.weights)
-            rows.append(("counterweight, opposite", f"{weights} kg at {s.weights[0].radius:.0f} mm"))
-    if v.recommended is not None:
-        rows.append(
-            (f"speed at most: {SPEED_LIMIT_TEXT.get(v.limit, v.limit)}", f"{rounded_down(v.recommended)} r/min")
-        )
-    elif v.limit:
-        rows.append(("speed", str(v.limit)))
-    if s.clamping_force:
-        has = f" of {s.grip_force / 1000:.0f}" if s.grip_force else ""
-        rows.append(("grip at rest that the cuts need", f"{s.clamping_force / 1000:.1f}{has} kN"))
-    if s.packed and s.packing:
-        own, narrow = s.packing.for_chuck_jaws, s.packing.narrow
-        rows.append(("packing, jaw 1 (narrow jaws)", f"{own:.2f} ({narrow:.2f}) mm"))
-    if s.jaws and c.offset:
-        faces = ", ".join(f"{j.from_centre:.2f}" for j in s.jaws)
-        rows.append(("jaws 1, 2 … from centre", f"{faces} mm"))
-    items: list[Item] = []
-    wide, step = 95.0, 5.3
-    for name, value in rows:
-        items.append(frame_text(x, y, name, BODY_TEXT_HEIGHT_MM))
-        items.append(frame_text(x + wide, y, value, 3.5, anchor="end"))
-        line = ((x, y - 1.0), (x + wide, y - 1.0))
-        items.append(Stroke(Layer.FRAME, line, width=0.13, colour=(0.6, 0.6, 0.6)))
-        y -= step
-    return items
-
-
-def _draw_reach_table(s: SetUp, x: float, y: float) -> list[Item]:
-    items: list[Item] = []
-    if not s.reach:
-        return items
-    heads = ("turned feature", "open", "stick-out", "clearance", "x bar dia.", "deflection")
-    at = (x, x + 68, x + 88, x + 106, x + 122, x + 146)
-    for head, p in zip(heads, at, strict=True):
-        items.append(frame_text(p, y, head, SMALL_TEXT_HEIGHT_MM, anchor="start" if p == x else "end"))
-    for k, r in enumerate(s.reach[:4]):
-        row = y - 5 - 4.2 * k
-        values = (
-            truncate_text(r.feature, BODY_TEXT_HEIGHT_MM, 52),
-            f"{r.open_length:.1f}",
-            f"{r.overhang:.1f}",
-            "clear" if r.radial_clearance is None else f"{r.radial_clearance:.1f}",
-            f"{r.overhang_ratio:.1f}",
-            "" if r.deflection is None else f"{r.deflection:.3f} mm",
-        )
-        for value, p in zip(values, at, strict=True):
-            items.append(frame_text(p, row, value, BODY_TEXT_HEIGHT_MM, anchor="start" if p == x else "end"))
-    return items
 
 
 def _draw_findings(findings: Sequence[Finding], x: float, y: float) -> list[Item]:

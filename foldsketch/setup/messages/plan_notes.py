@@ -1,0 +1,140 @@
+"""Notes and warnings about a plan and its set-ups, and offsets that cannot be set."""
+
+from foldsketch.base.findings import Message
+
+# The plan ------------------------------------------------------------------------------------------------------------
+
+NOTHING_TO_TURN = Message(
+    "nothing-to-turn",
+    "error",
+    "nothing to turn: no feature parallel to z is machined",
+    "add stock = … to a cast feature, or put a cylinder, cone or ring on an axis along z",
+)
+FEATURE_NOT_TURNED = Message(
+    "feature-not-turned",
+    "warning",
+    "cannot be turned on this machine; the plan says why",
+    "try another machine, another fixture, or a shorter neighbouring feature",
+)
+NO_DENSITY = Message(
+    "setup-no-density",
+    "note",
+    "has no density, so unbalance and its speed limit are missing",
+    "add material = … or density = … to the part file",
+)
+MASS_APPROXIMATE = Message("setup-mass-approximate", "note", "mass is close, not exact: some axes are slanted")
+NOT_ALONG_SPINDLE = Message(
+    "feature-across-spindle", "note", "is not parallel to the spindle, so it is not turned", "use a driven tool"
+)
+NOT_ROUND = Message(
+    "feature-not-round", "note", "is not round: it is milled, and not on this lathe", "plan it elsewhere"
+)
+NO_CUTTING_DATA = Message(
+    "no-cutting-data",
+    "warning",
+    "its material has no cutting data: {minutes} a surface are taken, and no cutting speed is known",
+    "add [cut.MATERIAL] to the machine file",
+)
+SEARCH_STOPPED = Message(
+    "search-stopped",
+    "warning",
+    "the search was stopped after {count:combination}: there may be a cheaper order",
+    "leave out what does not matter, or plan parts of it apart",
+)
+LOCATION_NOT_KEPT = Message(
+    "location-not-kept",
+    "warning",
+    "its set-ups add up to {location} of location, {allowed} is allowed",
+    "machine it in the set-up of the datum, or indicate it",
+)
+WEIGHT_WOULD_LIFT = Message(
+    "weight-would-lift",
+    "note",
+    "balance stops the speed: {mass} at a radius of {radius}, opposite the heavy side, would lift it to {speed}",
+    "bolt it on, never clamp it",
+)
+NO_PLACE_FOR_WEIGHT = Message(
+    "no-place-for-weight",
+    "note",
+    "balance stops the speed: a counterweight of {amount} would lift it to {speed}; the machine file gives no place",
+    "give weight_radius and weight_planes",
+)
+USE_A_LIFT = Message("use-a-lift", "warning", "the work weighs {mass}", "use a lift")
+SLENDER_WORK = Message(
+    "slender-work", "warning", "it stands out {ratio} times the held diameter without support", "use {support}"
+)
+GRIP_UNKNOWN = Message(
+    "grip-unknown", "note", "the cuts need {needed} of grip at rest", "compare it with the plate of the chuck"
+)
+DRILLED = Message(
+    "hole-drilled",
+    "note",
+    "{most} or less: drilled with a driven tool, no set-up needed",
+    'to turn it, add finish = "machined"',
+)
+
+# One set-up ----------------------------------------------------------------------------------------------------------
+
+CAST_SURFACE_HELD = Message(
+    "cast-surface-held", "note", "grips a cast surface, '{feature}'", "use rocking or floating jaws"
+)
+FLATS_IN_THREE_JAWS = Message(
+    "flats-in-three-jaws", "note", "{flats} flats do not sit in three jaws", "use four jaws or a collet"
+)
+PLATE_ON_FIXTURE = Message(
+    "plate-on-fixture",
+    "note",
+    "'{feature}' is clamped to the face of a fixture",
+    "leave a recess for what is behind it",
+)
+BEYOND_THREE_JAW_PACKING = Message(
+    "beyond-three-jaw-packing",
+    "note",
+    "the offset is {offset}; from {limit} on, three packed jaws cannot hold",
+    "do not pack a three-jaw chuck",
+)
+CROSS_TRAVEL_NEARLY_USED = Message(
+    "cross-travel-nearly-used",
+    "note",
+    "a sub-spindle offset of {shift} nearly uses up the cross travel of {travel}",
+    "check it on the machine",
+)
+CENTRE_HOLE_NEAR_EDGE = Message(
+    "centre-hole-near-edge",
+    "warning",
+    "its {mouth} mouth needs {needed} to the edge, there is {distance}",
+    "leave a longer end to cut off, or hold it in jaws",
+)
+OVERHANG_BEYOND_BARS = Message(
+    "overhang-beyond-bars",
+    "warning",
+    "the tool sticks out {ratio} times its diameter",
+    "beyond {most} times ask the maker of the bar",
+)
+OVERHANG_NEEDS_BAR = Message(
+    "overhang-needs-bar",
+    "note",
+    "the tool sticks out {ratio} times its diameter: use a {bar} bar",
+    "a shorter or thicker tool is stiffer",
+)
+SPINDLE_ANGLE_LEFT = Message(
+    "spindle-angle-left",
+    "warning",
+    "the spindle stops every {step}: {angle} is left, which puts the axis {beside} off the centreline",
+    "turn the part in the chuck by that much, or indicate it",
+)
+
+# Formulas ------------------------------------------------------------------------------------------------------------
+
+CANNOT_PACK = Message(
+    "cannot-pack-three-jaw",
+    "error",
+    "a diameter of {diameter} cannot be packed to an offset of {offset}",
+    "stay below {limit}, or use four jaws or a fixture",
+)
+CENTRELINE_OUTSIDE = Message(
+    "centreline-outside-diameter",
+    "error",
+    "an offset of {offset} puts the spindle centreline outside the diameter of {diameter}",
+    "hold another feature, or use an offset fixture",
+)

@@ -1,0 +1,66 @@
+"""What there is to report about a plan as a whole: what is left, what is not known, and tolerances not kept."""
+
+from __future__ import annotations
+
+from foldsketch.base.findings import Finding, Quantity, mm, worst_first
+from foldsketch.part.model import Part
+from foldsketch.setup import messages
+from foldsketch.setup.formulas.workpiece_rules import location_between
+from foldsketch.setup.machine import Machine
+from foldsketch.setup.model import SetUp
+from foldsketch.setup.plan.options import OptionFinder
+from foldsketch.setup.plan.order import Order
+from foldsketch.setup.work.states import WorkStates
+
+
+def plan_findings(
+    part: Part,
+    machine: Machine,
+    finder: OptionFinder,
+    order: Order | None,
+    unturned: tuple[str, ...],
+    setups: tuple[SetUp, ...],
+) -> tuple[Finding, ...]:
+    """Notes and warnings, the worst first. unturned: surfaces that are asked for and not cut."""
+    states, cuts, where = finder.states, finder.cuts, f"part '{part.name}'"
+    found = [messages.FEATURE_NOT_TURNED.at(_place_of(name, states)) for name in unturned]
+    found += states.blank.findings
+    if part.density is None:
+        found.append(messages.NO_DENSITY.at(where))
+    elif not states.mass(frozenset()).exact:
+        found.append(messages.MASS_APPROXIMATE.at(where))
+    if cuts.data is None:
+        found.append(messages.NO_CUTTING_DATA.at(where, minutes=Quantity(cuts.fixed_minutes, "min", 1)))
+    if order is not None and not order.exact:
+        found.append(messages.SEARCH_STOPPED.at(where, count=order.states))
+    for f in part.features:
+        if f.is_round and not part.axis(f.axis).along_z:
+            found.append(messages.NOT_ALONG_SPINDLE.at(f"feature '{f.name}'"))
+        elif f.is_round and f.cut and f.name not in finder.needed and f.finish != "cast":
+            found.append(messages.DRILLED.at(f"feature '{f.name}'", most=mm(machine.tools.drill)))
+        elif not f.is_round and states.blank.bar:
+            found.append(messages.NOT_ROUND.at(f"feature '{f.name}'"))
+    found += _location_findings(part, finder, setups)
+    return tuple(worst_first(found))
+
+
+def _location_findings(part: Part, finder: OptionFinder, setups: tuple[SetUp, ...]) -> list[Finding]:
+    """Features with a location tolerance that the set-ups between them and the datum do not keep."""
+    made_in = {n: s for s in setups for n in s.features}
+    datum = next((s for s in setups for n in s.features if finder.groups.axis_of(n) == part.datum.name), None)
+    found = []
+    for f in part.features:
+        s = made_in.get(f.name)
+        if f.location is None or s is None or datum is None or s.number == datum.number:
+            continue
+        between = setups[min(s.number, datum.number) : max(s.number, datum.number)]
+        shares = [b.clamping.way for b in between] + ["hand_over" for b in between if not b.by_hand]
+        share = location_between(tuple(shares))
+        if share > f.location:
+            values = {"location": mm(share), "allowed": mm(f.location)}
+            found.append(messages.LOCATION_NOT_KEPT.at(f"feature '{f.name}'", **values))
+    return found
+
+
+def _place_of(name: str, states: WorkStates) -> str:
+    return f"face '{name}'" if name in states.faces else f"feature '{name}'"

@@ -1,0 +1,100 @@
+"""What there is to report about one clamping of a plan: holding, balance, tools, weight and spindle angle."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import degrees, sin
+
+from foldsketch.base.findings import Finding, Quantity, mm
+from foldsketch.setup import messages
+from foldsketch.setup.formulas.bar_deflection import MAX_OVERHANG_RATIOS, bar_type_for
+from foldsketch.setup.formulas.centre_holes import centre_hole_findings
+from foldsketch.setup.formulas.jaws import frictionless_offset_limit
+from foldsketch.setup.formulas.workpiece_rules import LIFT_KG, support_for
+from foldsketch.setup.machine import Machine
+from foldsketch.setup.model import SetUp, ToolReach
+from foldsketch.setup.plan.clamping_cuts import ClampingCuts
+from foldsketch.setup.plan.options import MIN_WEIGHTED_UNBALANCE_G_MM, Option
+
+MAX_TRAVEL_SHARE = 0.9
+"""Share of the cross travel above which a set-up says that it is nearly used up."""
+
+
+def set_up_findings(cuts: ClampingCuts, machine: Machine, before: Option | None, o: Option, s: SetUp) -> list[Finding]:
+    """Notes and warnings about a set-up. before: the option that hands the work over to it, or None."""
+    where, c, held = f"set-up {s.number}", s.clamping, o.place.held
+    found = []
+    if held.raw and not cuts.states.blank.bar:
+        found.append(messages.CAST_SURFACE_HELD.at(where, feature=held.name))
+    if held.kind == "plate":
+        found.append(messages.PLATE_ON_FIXTURE.at(where, feature=held.name))
+    packing_limit = frictionless_offset_limit(s.held_diameter)
+    if c.offset >= packing_limit and c.way in ("bored_jaws", "four_jaw") and held.kind == "outside":
+        found.append(messages.BEYOND_THREE_JAW_PACKING.at(where, offset=mm(c.offset), limit=mm(packing_limit)))
+    if s.shift > machine.cross_travel * MAX_TRAVEL_SHARE:
+        travel = mm(machine.cross_travel)
+        found.append(messages.CROSS_TRAVEL_NEARLY_USED.at(where, shift=mm(s.shift), travel=travel))
+    if c.holding_method == "between centres":
+        found += centre_hole_findings(s.centre_holes)
+    found += _overhang_findings(s.reach)
+    found += _limit_findings(where, o, s)
+    found += _work_findings(where, cuts, o, s)
+    if before is not None:
+        # The spindle stops in steps: what is left of the angle puts the axis beside the direction of the shift.
+        step, reach = machine.orient_step, s.shift or c.offset
+        rest = abs(s.orientation - round(s.orientation / step) * step)
+        if reach and rest >= 1e-9:
+            angles = {"step": Quantity(degrees(step), "deg"), "angle": Quantity(degrees(rest), "deg")}
+            found.append(messages.SPINDLE_ANGLE_LEFT.at(where, **angles, beside=mm(reach * sin(rest), 3)))
+    return found
+
+
+def _limit_findings(where: str, o: Option, s: SetUp) -> list[Finding]:
+    """What stops the speed below what the cut wants, and what would lift it."""
+    v = s.speeds
+    found: list[Finding] = []
+    if v.recommended is None or v.cut is None or v.limit not in ("balance", "force") or s.unbalance is None:
+        return found
+    amount, gains = Quantity(s.unbalance, "g mm", 0), v.balance_weighted
+    if s.weighted or s.unbalance < MIN_WEIGHTED_UNBALANCE_G_MM:
+        return found
+    speed = Quantity(min(x for x in (gains, v.cut, v.machine) if x is not None), "r/min", 0)
+    if s.weights:
+        kg = Quantity(sum(w.mass for w in s.weights), "kg", 3)
+        found.append(messages.WEIGHT_WOULD_LIFT.at(where, mass=kg, radius=mm(s.weights[0].radius), speed=speed))
+    else:
+        found.append(messages.NO_PLACE_FOR_WEIGHT.at(where, amount=amount, speed=speed))
+    return found
+
+
+def _work_findings(where: str, cuts: ClampingCuts, o: Option, s: SetUp) -> list[Finding]:
+    """Weight, slenderness, interrupted cuts and long driven cutters."""
+    found = []
+    if s.mass is not None and s.mass > LIFT_KG:
+        found.append(messages.USE_A_LIFT.at(where, mass=Quantity(s.mass, "kg", 0)))
+    pieces = cuts.states.solid(o.before).pieces
+    low, high = min(p.low for p in pieces), max(p.high for p in pieces)
+    free = high - o.place.grip[1] if o.place.from_end == "+z" else o.place.grip[0] - low
+    support = support_for(max(free, 0.0), s.held_diameter)
+    if o.holding.in_jaws and (support == "steady" or (support == "centre" and not o.centre)):
+        ratio = Quantity(free / s.held_diameter, "", 1)
+        found.append(
+            messages.SLENDER_WORK.at(where, ratio=ratio, support="a centre" if support == "centre" else "a steady")
+        )
+    if s.clamping_force is not None and s.grip_force is None and s.clamping_force > 0:
+        found.append(messages.GRIP_UNKNOWN.at(where, needed=Quantity(s.clamping_force / 1000, "kN", 1)))
+    return found
+
+
+def _overhang_findings(reaches: Sequence[ToolReach]) -> list[Finding]:
+    """What kind of bar the overhangs need."""
+    found = []
+    for r in (r for r in reaches if r.tool == "bar"):
+        bar = bar_type_for(r.overhang_ratio)
+        where, ratio = f"feature '{r.feature}'", Quantity(r.overhang_ratio, "", 1)
+        if bar is None:
+            most = Quantity(max(MAX_OVERHANG_RATIOS.values()), "")
+            found.append(messages.OVERHANG_BEYOND_BARS.at(where, ratio=ratio, most=most))
+        elif bar != "solid steel":
+            found.append(messages.OVERHANG_NEEDS_BAR.at(where, ratio=ratio, bar=bar))
+    return found
