@@ -198,3 +198,22 @@ def straight(lines):
 def rings(loop):
     """The edges of a closed loop (n, 2, 2)."""
     return np.array(list(pairwise([*loop, loop[0]])))
+
+
+def faces_of(page, grid=1e-3):
+    """The areas that visible cut and fold lines close: panels, tabs, and what is open between them."""
+    lines = straight(page.seen("cut", "mountain", "valley"))
+    if not len(lines):
+        return []
+    network = shapely.unary_union(shapely.MultiLineString(list(lines)), grid_size=grid)
+    return [p for p in shapely.polygonize(shapely.get_parts(network).tolist()).geoms if p.area > 0.01]
+
+
+def word_centre(word, cap_share=0.714):
+    """The middle of a printed word, from where its base line begins: half its capital height up, half its width along.
+
+    cap_share: capital height over font size; the width is taken as 0.8 of that for each character."""
+    high = word.size * cap_share
+    half = 0.4 * high * len(word.text)
+    c, s = math.cos(math.radians(word.angle)), math.sin(math.radians(word.angle))
+    return word.at[0] + half * c - high / 2 * s, word.at[1] + half * s + high / 2 * c

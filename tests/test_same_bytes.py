@@ -18,7 +18,7 @@ SAMPLES = (
 )
 COMMANDS = [
     "make eccentric-shaft.toml --dxf --pieces --backs --booklet --out out",
-    "make cross-drilled-boss.toml --quick --card 0.25mm --dxf --out out",
+    "make cross-drilled-boss.toml --minutes 5 --card 0.25mm --dxf --out out",
     "make pipe-bracket.stl --units mm --dxf --out out",
     "setups eccentric-shaft.toml --gauge --out out",
     "setups eccentric-shaft.toml --json",
