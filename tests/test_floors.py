@@ -155,3 +155,23 @@ def test_a_part_file_needs_no_mesh_library():
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+MAX_MODULE_LINES, MAX_FUNCTION_LINES = 250, 60
+"""Lines of a module and of a function at most, docstrings apart."""
+
+
+def docstring_lines(node):
+    """Lines that the docstrings in a syntax tree take."""
+    documented = (ast.Module, ast.ClassDef, ast.FunctionDef, ast.AsyncFunctionDef)
+    texts = [n.body[0] for n in ast.walk(node) if isinstance(n, documented) and ast.get_docstring(n) is not None]
+    return sum(t.end_lineno - t.lineno + 1 for t in texts)
+
+
+@pytest.mark.parametrize("path", modules(), ids=lambda p: str(p.relative_to(HOUSE)))
+def test_modules_and_functions_are_short(path):
+    text = path.read_text("utf-8")
+    tree = ast.parse(text)
+    assert len(text.splitlines()) - docstring_lines(tree) <= MAX_MODULE_LINES
+    functions = [n for n in ast.walk(tree) if isinstance(n, ast.FunctionDef | ast.AsyncFunctionDef)]
+    assert not [f.name for f in functions if f.end_lineno - f.lineno + 1 - docstring_lines(f) > MAX_FUNCTION_LINES]

@@ -87,8 +87,9 @@ def run(options: argparse.Namespace) -> int:
     finally:
         progress.clear()
     time = time_comparison(planned, machine)
-    findings = (*findings, *planned.findings, *(f for s in planned.setups for f in s.findings))
+    findings = (*findings, *planned.findings)
     if options.json:
+        findings = (*findings, *(f for s in planned.setups for f in s.findings))
         print_json(plan_report(planned, cast, time))
         print_findings(findings, options.all_findings, part.units)
         return 0

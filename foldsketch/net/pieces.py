@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from math import atan2, cos, hypot, pi, sin
+from typing import NamedTuple
 
 import numpy as np
 
@@ -62,9 +63,43 @@ def build_pieces(
         return (ends[h], ends[graph.after[h]])
 
     panels = _panels(faceted, graph, at, where)
+    outlines = iter(np.stack((corners.real, corners.imag), axis=-1))
+    tabs, butts, opened = _held_edges(layout, edges, feet, panels, where, line, outlines)
+    made = []
+    for k, piece in enumerate(pieces):
+        if piece.root in feet:
+            continue
+        folds = tuple(
+            Fold(
+                (where[graph.across(h)][1], where[graph.face[h]][1]),
+                line(graph.twin[h]),
+                graph.angle[h],
+                h in graph.rolled,
+            )
+            for h in all_folds(graph, piece)
+        )
+        joints = tuple(joint for joint, at in opened.items() if at == k)
+        contents = _Contents(tuple(panels[f] for f in piece.place), folds, tuple(tabs[k]), tuple(butts[k]), joints)
+        made.append(_piece(faceted, k, blocks[k], contents))
+    return made
+
+
+def _held_edges(
+    layout: UnfoldedLayout,
+    edges: Sequence[CutEdge],
+    feet: Mapping[int, OpenFoot],
+    panels: Sequence[Panel],
+    where: Mapping[int, tuple[int, int]],
+    line: Callable[[int], PaperLine],
+    outlines: Iterator[Array],
+) -> tuple[list[list[Tab]], list[list[ButtEdge]], dict[int, int]]:
+    """Tabs and edges without one of every piece, and the piece of every joint that closes an open foot.
+
+    where: piece and panel of every face; line: where a half-edge lies on paper; outlines: of the tabs, in turn.
+    """
+    graph, pieces = layout.graph, layout.pieces
     tabs: list[list[Tab]] = [[] for _ in pieces]
     butts: list[list[ButtEdge]] = [[] for _ in pieces]
-    outlines = iter(np.stack((corners.real, corners.imag), axis=-1))
     teeth: dict[int, int] = {}  # number -> teeth that have it so far
     opened: dict[int, int] = {}  # joint -> piece
     for e in edges:
@@ -91,26 +126,24 @@ def build_pieces(
             if teeth[e.number] % TEETH_PER_NUMBER != 1:
                 tab = tab._replace(label_size=0.0)
         tabs[k].append(tab)
-    made = []
-    for k, piece in enumerate(pieces):
-        if piece.root in feet:
-            continue
-        folds = tuple(
-            Fold(
-                (where[graph.across(h)][1], where[graph.face[h]][1]),
-                line(graph.twin[h]),
-                graph.angle[h],
-                h in graph.rolled,
-            )
-            for h in all_folds(graph, piece)
-        )
-        faces = tuple(panels[f] for f in piece.place)
-        glued, bare_ones = tuple(tabs[k]), tuple(butts[k])
-        joints = tuple(joint for joint, at in opened.items() if at == k)
-        shown = [faceted.prisms_by_name[name].feature for name in dict.fromkeys(p.feature for p in faces)]
-        title, size = net_title(shown, faceted.part.units)
-        made.append(Piece(str(k + 1), blocks[k], faces, folds, glued, bare_ones, open=joints, title=title, size=size))
-    return made
+    return tabs, butts, opened
+
+
+class _Contents(NamedTuple):
+    """What a piece is made of. open: joints that close it where it has no foot."""
+
+    panels: tuple[Panel, ...]
+    folds: tuple[Fold, ...]
+    tabs: tuple[Tab, ...]
+    butts: tuple[ButtEdge, ...]
+    open: tuple[int, ...]
+
+
+def _piece(faceted: FacetedPart, k: int, block: int, own: _Contents) -> Piece:
+    """The k-th piece, with the title of its features."""
+    shown = [faceted.prisms_by_name[name].feature for name in dict.fromkeys(p.feature for p in own.panels)]
+    title, size = net_title(shown, faceted.part.units)
+    return Piece(str(k + 1), block, own.panels, own.folds, own.tabs, own.butts, open=own.open, title=title, size=size)
 
 
 def _move_to_origin(at: ComplexPoints, piece: Ints, corners: ComplexPoints, piece_of_tab: Ints) -> None:

@@ -2,6 +2,7 @@
 
 from foldsketch.base.findings import Message
 
+MINUTES_NOT_A_NUMBER = Message("minutes-not-a-number", "error", "is no number", "give a number of minutes, or all")
 NOT_WHOLE = Message("sides-not-whole", "error", "is not a whole number", "type a whole number, or leave it empty")
 NO_SETUPS = Message("no-setups-to-draw", "error", "there are none to draw", "see the findings")
 UNKNOWN_FILE = Message("unknown-download", "error", "this file is not offered")

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, get_args
 
 from foldsketch.base.findings import Finding, FoldsketchError
 from foldsketch.base.progress import ignore_progress
-from foldsketch.web.messages import NOT_WHOLE
+from foldsketch.web.messages import MINUTES_NOT_A_NUMBER, NOT_WHOLE
 
 if TYPE_CHECKING:
     from foldsketch.job.choices import Choices
@@ -101,7 +101,7 @@ def _parse_minutes(minutes: object) -> float | None:
     try:
         return float(str(minutes))
     except ValueError:
-        raise NOT_WHOLE.error("minutes") from None
+        raise MINUTES_NOT_A_NUMBER.error("minutes") from None
 
 
 def _parse_sides(sides: object) -> int | None:

@@ -35,6 +35,7 @@ ABSURD = [
 """No option takes any of these. 1e-300 is not among them for options where 0 is allowed."""
 
 ZERO_REFUSED = {
+    "--batch",
     "--scale",
     "--sheets",
     "--sides",
@@ -87,5 +88,5 @@ def test_an_absurd_value_is_refused(run, command, option, tmp_path, monkeypatch)
 
 def test_every_option_is_known_here():
     """A new option with a value has to be tried with 0 as well, or be named here as one that takes a word."""
-    words = {"--units", "--body", "--radius", "--walls", "--join", "--machine"}
+    words = {"--units", "--body", "--radius", "--walls", "--join", "--machine", "--hold"}
     assert {option for _, option in options()} == ZERO_REFUSED | ZERO_ALLOWED | words

@@ -155,7 +155,7 @@ def test_the_keyboard_alone(browser, server):
           return [e.id, d.axis, d.level, d.download, e.getAttribute('aria-label')]; }""")
         )
     wanted = {"file", "save", "units", "as-text", "B", "12", "42", "flange, diameter", "add", "play", "run", "speed"}
-    wanted |= {"paper", "card", "walls", "quick", "sheets.pdf", "all.zip"}
+    wanted |= {"paper", "card", "walls", "minutes", "sheets.pdf", "all.zip"}
     assert wanted <= reached, wanted - reached
     level = page.locator("#side [data-level='36']")
     level.focus()
@@ -420,20 +420,19 @@ def test_a_cell_with_the_cursor_in_it_follows_the_part(browser, server):
 
 
 def test_the_findings_name_the_pages_own_controls(browser, server):
-    """A quick model is told in words of the page, not of the command's options; unticked, it is taken back."""
+    """What few minutes cost is told in words of the page, not of the command's options; with more it is taken back."""
     page = listened(browser.new_context().new_page())
     page.goto(server)
     now = made(page)
     page.select_option("#sample", label="offset bore sleeve")
     now = made(page, now)
-    page.check("#quick")
-    now = made(page, now)
     told = page.inner_text("#findings")
-    assert "the quick model" in told and "scale 1:1 join faces" in told and "--" not in told
+    assert "is made at 1:2" in told and "add scale 1:1" in told and "--" not in told
     assert re.search(r"about \d+ minutes at an ordinary pace", page.text_content("#summary"))
-    page.uncheck("#quick")
+    page.fill("#minutes", "all")
+    page.press("#minutes", "Enter")
     made(page, now)
-    assert "quick model" not in page.inner_text("#findings")
+    assert "is made at" not in page.inner_text("#findings")
     assert page.told == []
     page.context.close()
 

@@ -115,6 +115,19 @@ def test_the_model_is_made_anew_only_for_other_text_or_choices(monkeypatch):
     assert len(made) == 4
 
 
+@pytest.mark.parametrize(
+    ("minutes", "code"), [("ten", "minutes-not-a-number"), ("0", "choice-out-of-range"), ("nan", "choice-out-of-range")]
+)
+def test_minutes_that_are_none(minutes, code):
+    (found,) = answer(do="make", text=PLATE, minutes=minutes)["findings"]
+    assert found["code"] == code and "minutes" in found["text"] and "--" not in found["text"]
+
+
+@pytest.mark.parametrize("minutes", ["", None, "all", "15", 15])
+def test_minutes_of_the_page(minutes):
+    assert "facts" in answer(do="make", text=PLATE, minutes=minutes)
+
+
 @pytest.mark.parametrize("sides", [8.5, True, "many", [8]])
 def test_sides_that_are_no_whole_number(sides):
     assert answer(do="make", text=PLATE, sides=sides)["findings"][0]["code"] == "sides-not-whole"

@@ -16,7 +16,7 @@ MM_PER_M = 1000.0
 """The kernel's faces are in metres, as glTF asks."""
 
 POSITION_MM = {"step": 1000.0, "iges": 1.0}
-"""mm in one of the numbers of corners: from IGES the kernel leaves them in mm [D: measured on files of known size]."""
+"""mm in one of the numbers of corners and places: from IGES the kernel leaves them in mm [D: files of known size]."""
 
 _NUMBERS = {5121: np.uint8, 5123: np.uint16, 5125: np.uint32, 5126: np.float32}
 _COMPONENTS = {"SCALAR": 1, "VEC3": 3}
@@ -69,12 +69,13 @@ def read_glb(where: str, kind: str, data: bytes) -> tuple[tuple[CadSolid, ...], 
     meshes = [_mesh(glb, m, POSITION_MM[kind]) for m in tree.get("meshes", [])]
     solids: list[CadSolid] = []
     todo = [(int(n), np.eye(4), 0) for s in tree.get("scenes", []) for n in reversed(s.get("nodes", []))]
+    unit = POSITION_MM[kind]
     while todo:
         number, above, depth = todo.pop()
         node = tree["nodes"][number]
         place = above @ _node_matrix(node)
         if "mesh" in node and len(meshes[node["mesh"]].triangles):
-            solids.append(_placed(meshes[node["mesh"]], place))
+            solids.append(_placed(meshes[node["mesh"]], place, unit))
             check_triangle_count(where, sum(len(s.triangles) for s in solids))
         if depth < len(tree["nodes"]):
             todo += [(int(child), place, depth + 1) for child in reversed(node.get("children", []))]
@@ -136,7 +137,7 @@ def _surface(face: dict[str, Any] | None, triangles: Array) -> AnalyticSurface |
 
 
 def _node_matrix(node: dict[str, Any]) -> Array:
-    """Matrix (4, 4) of a node, lengths in metres (glTF 2.0, 5.25: matrix by columns, or moved, turned, scaled)."""
+    """Matrix (4, 4) of a node (glTF 2.0, 5.25: matrix by columns, or moved, turned, scaled)."""
     if "matrix" in node:
         return np.array(node["matrix"], dtype=np.float64).reshape(4, 4).T
     out = np.eye(4)
@@ -153,11 +154,11 @@ def _node_matrix(node: dict[str, Any]) -> Array:
     return out
 
 
-def _placed(solid: CadSolid, matrix: Array) -> CadSolid:
-    """A solid moved and turned to its place."""
+def _placed(solid: CadSolid, matrix: Array, unit: float) -> CadSolid:
+    """A solid moved and turned to its place. unit: mm in one of the matrix's own lengths."""
     if np.array_equal(matrix, np.eye(4)):
         return solid
-    turn, shift = matrix[:3, :3], MM_PER_M * matrix[:3, 3]
+    turn, shift = matrix[:3, :3], unit * matrix[:3, 3]
     moved = tuple(
         s and AnalyticSurface(s.kind, turn @ s.point + shift, turn @ s.direction, s.radius, s.slope, s.tube, True)
         for s in solid.surfaces

@@ -42,7 +42,7 @@ def sew_faces(solid: CadSolid) -> CadSolid:
         return solid
     join = max(MIN_JOIN_MM, JOIN_RATIO * float(np.linalg.norm(np.ptp(corners, axis=0))))
     corners, same = _join_corners(corners, np.unique(sides[border]), join)
-    inserted = _points_on_sides(corners, unique[:, 0].astype(np.int64), sides[border], same, join)
+    inserted = _points_on_sides(corners, sides[border], same, join)
     new_triangles: list[tuple[int, int, int]] = []
     new_face: list[int] = []
     count_all = len(triangles)
@@ -76,25 +76,20 @@ def _join_corners(corners: Array, rim: Ints, join: float) -> tuple[Array, Ints]:
     return out, same
 
 
-def _points_on_sides(corners: Array, face: Ints, sides: Ints, same: Ints, join: float) -> dict[int, list[int]]:
-    """For each side (k, 2) of a border, in order along it, corners of other faces' borders that are on the same edge.
-
-    face: (n,) number of the face of every corner.
-    """
+def _points_on_sides(corners: Array, sides: Ints, same: Ints, join: float) -> dict[int, list[int]]:
+    """For each side (k, 2) of a border, in order along it, corners of other borders that are on the same edge."""
     start, end = sides.T
     along = corners[end] - corners[start]
     length = np.maximum(row_norms(along), 1e-300)
     unit = along / length[:, None]
-    sagitta = length * _turns(sides, unit) / 8
+    sagitta = length * _angles_spanned(sides, unit) / 8
     rim = np.unique(sides)
     middle = (corners[start] + corners[end]) / 2
     near = cKDTree(corners[rim]).query_ball_point(middle, length / 2 + join)
     out: dict[int, list[int]] = {}
     for k, rows in enumerate(near):
         others = rim[np.array(rows, dtype=np.int64)]
-        others = others[
-            (face[others] != face[start[k]]) & (same[others] != same[start[k]]) & (same[others] != same[end[k]])
-        ]
+        others = others[(same[others] != same[start[k]]) & (same[others] != same[end[k]])]
         if len(others) == 0:
             continue
         arm = corners[others] - corners[start[k]]
@@ -110,17 +105,25 @@ def _points_on_sides(corners: Array, face: Ints, sides: Ints, same: Ints, join: 
     return out
 
 
-def _turns(sides: Ints, unit: Array) -> Array:
-    """Radians (k,) by which a border turns at the ends of every side, the larger one; nothing where it has a corner."""
+def _angles_spanned(sides: Ints, unit: Array) -> Array:
+    """Radians (k,) that the curve under every side of a border spans; nothing for a straight one.
+
+    At a corner a border turns by half of what the sides before and after it span. The side beyond tells its own part:
+    a straight side that runs into an arc turns there by half a side of the arc, and that is none of its own.
+    """
     follows = {int(a): k for k, a in enumerate(sides[:, 0])}
     successor = np.array([follows.get(int(b), -1) for b in sides[:, 1]])
     has = np.flatnonzero(successor >= 0)
-    cosine = row_dots(unit[has], unit[successor[has]])
-    turn = np.arccos(np.clip(cosine, -1, 1))
-    turn[turn > MAX_SMOOTH_TURN_RAD] = 0.0
-    out = np.zeros(len(sides))
-    np.maximum.at(out, has, turn)
-    np.maximum.at(out, successor[has], turn)
+    turn = np.full(len(sides), np.nan)  # at the end of every side
+    turn[has] = np.arccos(np.clip(row_dots(unit[has], unit[successor[has]]), -1, 1))
+    turn[turn > MAX_SMOOTH_TURN_RAD] = np.nan
+    predecessor = np.full(len(sides), -1)
+    predecessor[successor[has]] = has
+    behind = np.where(predecessor >= 0, turn[predecessor], np.nan)  # at the start of every side
+    after = np.where(successor >= 0, turn[successor], np.nan)  # at the end of the next side
+    before = np.where(predecessor >= 0, behind[predecessor], np.nan)  # at the start of the one before
+    here = [2 * own - np.where(np.isnan(far), own, far) for own, far in ((turn, after), (behind, before))]
+    out: Array = np.maximum(np.nan_to_num(np.fmax(*here)), 0.0)
     return out
 
 

@@ -12,6 +12,7 @@ from foldsketch.base.findings import Quantity
 from foldsketch.base.units import format_count, normalized_degrees
 from foldsketch.setup.formulas.cycle_time import TimeComparison, break_even_batch
 from foldsketch.setup.formulas.workpiece_rules import LIFT_KG
+from foldsketch.setup.messages import GRIP_UNKNOWN
 from foldsketch.setup.model import SPEED_LIMIT_TEXT, CutLine, SetUp, SetUpPlan, rounded_down
 from foldsketch.setup.plan.castings_and_time import CastingCheck
 
@@ -114,8 +115,9 @@ class _Table:
             if v.recommended is None:
                 rows.append(f"{s.number}: {v.limit}")
             else:
-                least = "" if v.roughing is None else f"{rounded_down(v.roughing)} to "
-                rows.append(f"{s.number}: {least}{rounded_down(v.recommended)} r/min, {SPEED_LIMIT_TEXT[v.limit]}")
+                least, most = rounded_down(v.roughing or v.recommended), rounded_down(v.recommended)
+                span = f"{most}" if least == most else f"{least} to {most}"
+                rows.append(f"{s.number}: {span} r/min, {SPEED_LIMIT_TEXT[v.limit]}")
             allowed = [
                 (name, value)
                 for name, value in (
@@ -196,7 +198,8 @@ class _Table:
         return _labelled("Left", rows)
 
     def _watch(self) -> list[str]:
-        rows = list(dict.fromkeys(f.text_in(self.units) for s in self.plan.setups for f in s.findings))
+        listed = (f for s in self.plan.setups for f in s.findings if f.code != GRIP_UNKNOWN.code)
+        rows = list(dict.fromkeys(f.text_in(self.units) for f in listed))
         return _labelled("Watch", rows)
 
     def _not(self) -> list[str]:

@@ -41,8 +41,8 @@ def letter_nets(pieces: Sequence[Piece], sheets: Sequence[Sheet]) -> tuple[Piece
     return tuple(replace(p, caption_at=found[p.id]) if p.id in found else p for p in pieces)
 
 
-def find_caption_positions(sheet: Sheet, pieces: Mapping[str, Piece]) -> tuple[dict[str, Point], bool]:
-    """Centres of the captions that have no room beside their nets, each in its net's frame, mm; and whether all have.
+def find_caption_positions(sheet: Sheet, pieces: Mapping[str, Piece]) -> tuple[dict[str, Point], list[str]]:
+    """Centres of the captions that have no room beside their nets, each in its net's frame, mm; and nets without one.
 
     A caption goes to free space near its net, if possible where no other net is as near.
     """
@@ -56,7 +56,7 @@ def find_caption_positions(sheet: Sheet, pieces: Mapping[str, Piece]) -> tuple[d
     for k, (net, spot) in enumerate(placed):
         mark_occupied(own[k], net, net.net_cells, spot, low)
     nets = own.sum(axis=0, dtype=np.uint8)
-    taken: Bools = own.any(axis=0)
+    taken = np.asarray(own.any(axis=0))
     homeless = []
     for k, (net, spot) in enumerate(placed):
         if net.lines:
@@ -66,18 +66,19 @@ def find_caption_positions(sheet: Sheet, pieces: Mapping[str, Piece]) -> tuple[d
                 homeless.append(k)
             else:
                 taken[_window_cells(corner, text, CAPTION_GAP_MM)] = True
-    found: dict[str, Point] = {}
+    found, without = dict[str, Point](), list[str]()
     for k in sorted(homeless, key=lambda k: -placed[k][0].box[2] * placed[k][0].box[3]):
         net, spot = placed[k]
         _, text = _caption_on_page(net, spot, low)
         w, h = (ceil((v + 2 * CAPTION_GAP_MM) / FINE_CELL_MM) for v in text)
         at = _nearest_free(taken, own[k], nets > own[k], (w, h))
         if at is None:
-            return found, False
+            without.append(spot.piece)
+            continue
         taken[at[0] : at[0] + w, at[1] : at[1] + h] = True
         centre = low + np.array((at[0] + w / 2, at[1] + h / 2)) * FINE_CELL_MM - spot.shift
         found[spot.piece] = turned((float(centre[0]), float(centre[1])), -spot.angle)
-    return found, True
+    return found, without
 
 
 def _caption_on_page(net: CaptionedPiece, spot: Placement, low: Array) -> tuple[Array, tuple[float, float]]:

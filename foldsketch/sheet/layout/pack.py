@@ -10,10 +10,10 @@ from typing import NamedTuple
 
 import numpy as np
 
-from foldsketch.base.arrays import Array
+from foldsketch.base.arrays import Array, Bools, Point
 from foldsketch.geometry.ragged_polygons import edge_starts_and_ends
 from foldsketch.net.model import Piece
-from foldsketch.sheet.layout.caption import FINE_CELL_MM, CaptionedPiece, place_caption
+from foldsketch.sheet.layout.caption import FINE_CELL_MM, CellRectangle, place_caption
 from foldsketch.sheet.layout.caption_positions import find_caption_positions
 from foldsketch.sheet.layout.cell_windows import any_in_windows
 from foldsketch.sheet.layout.model import Placement, Sheet
@@ -29,11 +29,11 @@ PIECE_GROWTH_FINE_CELLS, TIGHT_GROWTH_FINE_CELLS = (2, 2), (1, 2)
 """Cells of FINE_CELL_MM by which a net is grown to the left and below, and to the right and above, before it is packed:
 two nets keep more than 2 mm between them. The second where all cells count that a net touches."""
 
-ORDERS_TRIED, MIN_ORDER_WEIGHT = 12, 0.4
+ORDERS_TRIED, MIN_ORDER_WEIGHT = 6, 0.4
 """Orders in which nets are packed alone, and the least share of its area by which a net takes its turn in them."""
 
 MAX_FILLED_SHARE = 0.9
-"""No layout fills more of its pages' cells."""
+"""No layout fills more of its pages' cells, gaps included."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +64,8 @@ def pack(pieces: Sequence[Piece], paper: Paper) -> tuple[Sheet, ...]:
     """Sheets with every net placed once. Raises FoldsketchError for a net that fits no page.
 
     Nets are packed with their captions beside them. Where that needs a sheet more than their area asks for, they are
-    packed alone and closer, as long as `letter_nets` has a place for every caption afterwards.
+    packed alone and closer, as long as `letter_nets` has a place for every caption afterwards. Of several layouts with
+    as few sheets the first one counts.
     """
     page = printable_size(paper)
     nets = [place_caption(p, page) for p in pieces]
@@ -75,7 +76,18 @@ def pack(pieces: Sequence[Piece], paper: Paper) -> tuple[Sheet, ...]:
         # The grown border may run past the edge of the printable area: the gap counts between nets only.
         border = sum(growth) * FINE_CELL_MM
         grid = (int((page[0] + border) / COARSE_CELL_MM), int((page[1] + border) / COARSE_CELL_MM))
-        shapes = [_fitting_rotations(net, grid, growth, alone) for net in nets]
+        shapes = [
+            _fitting_rotations(
+                net.net_cells if alone else net.cells,
+                net.net_bounding_cells if alone else net.bounding_cells,
+                net.grid_origin,
+                grid,
+                growth,
+            )
+            for net in nets
+        ]
+        if best and not all(shapes):  # a net as wide as the page fits on whole cells only
+            break
         for p, options in zip(pieces, shapes, strict=True):
             if not options:
                 raise FITS_NO_PAGE.error(f"net {p.id}", paper=paper.name)
@@ -86,9 +98,15 @@ def pack(pieces: Sequence[Piece], paper: Paper) -> tuple[Sheet, ...]:
             if best and (len(best) <= bound or cells > MAX_FILLED_SHARE * (len(best) - 1) * grid[0] * grid[1]):
                 break
             pages = _fill_pages(order, shapes, grid, len(best) - 1 if best else len(pieces))
-            sheets = tuple(_to_sheet(page_, pieces, paper, corner) for page_ in pages)
-            if sheets and not (alone and any(not find_caption_positions(s, by_id)[1] for s in sheets)):
+            sheets = tuple(_to_sheet(spots, pieces, paper, corner) for spots in pages)
+            without = {name for s in sheets for name in find_caption_positions(s, by_id)[1]} if alone else set[str]()
+            if sheets and not without:
                 best = sheets
+            # A net whose caption found no place takes it along in the orders that follow.
+            for k in (k for k, p in enumerate(pieces) if p.id in without):
+                both = nets[k].cells | nets[k].net_cells
+                own = _fitting_rotations(both, nets[k].bounding_cells, nets[k].grid_origin, grid, growth)
+                shapes[k] = own or shapes[k]
     return best
 
 
@@ -127,16 +145,20 @@ def net_area(*pieces: Piece) -> float:
 
 
 def _fitting_rotations(
-    net: CaptionedPiece, grid: tuple[int, int], growth: tuple[int, int], alone: bool
+    cells: Bools, around: CellRectangle, origin: Point, grid: tuple[int, int], growth: tuple[int, int]
 ) -> list[_RotatedPiece]:
-    """The net at those of the four right-angled turns that fit the page, upright first. alone: without its caption."""
-    first_column, first_row, end_column, end_row = net.net_bounding_cells if alone else net.bounding_cells
+    """A net at those of the four right-angled turns that fit the page, upright first.
+
+    cells: those it takes; around: them; origin: lower left corner of the first cell, mm; grid: the page's columns and
+    rows; growth: as PIECE_GROWTH_FINE_CELLS.
+    """
+    first_column, first_row, end_column, end_row = around
     grow, per = sum(growth), FINE_CELLS_PER_COARSE_CELL
     nx, ny = (ceil((n + grow) / per) for n in (end_column - first_column, end_row - first_row))
     # A coarse cell is taken when a fine one in it, or within the growth around it, is.
-    fine = (net.net_cells if alone else net.cells)[first_row - grow :, first_column - grow :]
+    fine = cells[first_row - grow :, first_column - grow :]
     mask = any_in_windows(fine, grow + per, grow + per)[::per, ::per][:ny, :nx]
-    low = np.add(net.grid_origin, np.subtract((first_column, first_row), growth[0]) * FINE_CELL_MM)
+    low = np.add(origin, np.subtract((first_column, first_row), growth[0]) * FINE_CELL_MM)
     corners = low + np.array([(0, 0), (nx, 0), (nx, ny), (0, ny)]) * COARSE_CELL_MM
     result = []
     for turn in range(4):

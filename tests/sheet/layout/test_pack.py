@@ -11,6 +11,7 @@ from hypothesis import given, settings
 
 import parts
 from foldsketch.base.findings import FoldsketchError
+from foldsketch.job.budget import model as make_model
 from foldsketch.net.build import build_nets
 from foldsketch.net.model import Panel, Piece
 from foldsketch.part.file.read import read_part
@@ -98,6 +99,31 @@ def test_random_parts_are_placed_too(part):
     except FoldsketchError:
         return
     check_placement(nets, sheets)
+
+
+FITS_ONE_SHEET = ["bilge-pump-cover.toml", "lessons/4-two-spigots.toml"]
+"""A flange and two spigots: in the design's drawing of the sheets these lie on one A4 page [D]."""
+
+
+@pytest.mark.parametrize("name", FITS_ONE_SHEET)
+def test_captions_do_not_cost_a_sheet(name):
+    made = make_model(read_part(Path(__file__).parents[3] / "samples" / name)[0])
+    assert len(made.sheets) == 1
+    assert any(p.caption_at for p in made.nets.pieces)
+    check_placement(made.nets, made.sheets)
+
+
+def test_a_net_as_wide_as_the_page_is_packed_beside_others():
+    """Packed closer the page has half a cell less: what fits it with its caption still does."""
+    w, _ = printable_size(A4)
+
+    def plate(number, width, height):
+        corners = np.array([(0.0, 0.0), (width, 0.0), (width, height), (0.0, height)])
+        panel = Panel(0, corners, (), "plate", "side", 0, np.eye(3), np.zeros(3))
+        return Piece(str(number), 0, (panel,), (), title="Plate")
+
+    pieces = [plate(1, w, 100.0), plate(2, w, 100.0), plate(3, 90.0, 80.0)]
+    check_placement(SimpleNamespace(pieces=pieces), pack(pieces, A4))
 
 
 def test_packing_repeats():
