@@ -72,10 +72,13 @@ def test_the_tutorial_names_the_long_tabs(pages, tmp_path):
         assert all(kind[t["panel"]] == "side" for t in piece["tabs"])
 
 
+BY_NAME = ("values", "cut_by")
+
+
 def keys(value):
-    """Every key in a report, at any depth; the values of a finding are named by its message."""
+    """Every key in a report, at any depth; a finding's values are named by its message, what cuts by what is cut."""
     if isinstance(value, dict):
-        return set(value) | {k for name, v in value.items() if name != "values" for k in keys(v)}
+        return set(value) | {k for name, v in value.items() if name not in BY_NAME for k in keys(v)}
     return {k for v in value for k in keys(v)} if isinstance(value, list) else set()
 
 
