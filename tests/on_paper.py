@@ -1,10 +1,12 @@
 """A model's marks with their panels, and points of a panel in space and on paper."""
 
 import functools
+import math
 
 import numpy as np
 import shapely
 
+from foldsketch.base.lettering import text_width
 from foldsketch.job import pipeline
 
 
@@ -29,3 +31,10 @@ def in_plane(panel, points):
 
 def lies_on(panel, joint):
     return bool((np.abs((joint.outline - panel.origin) @ panel.to_space[:, 2]) < 1e-6).all())
+
+
+def word_box(m):
+    """The box of a mark's capitals on its net."""
+    w, h = text_width(m.text, m.size) / 2, m.size / 2
+    turned = shapely.affinity.rotate(shapely.box(-w, -h, w, h), math.degrees(m.angle), origin=(0, 0))
+    return shapely.affinity.translate(turned, *m.at)

@@ -192,7 +192,8 @@ def piece_svgs(made: Model) -> dict[str, bytes]:
     from foldsketch.sheet.page.draw import draw_piece
     from foldsketch.write.svg import svg
 
-    return {p.id: svg(draw_piece(p, made.nets.part)) for p in made.nets.pieces}
+    turn = {placed.piece: placed.angle for sheet in made.sheets for placed in sheet.placed}
+    return {p.id: svg(draw_piece(p, made.nets.part, turn[p.id])) for p in made.nets.pieces}
 
 
 NUMBERED_FILE_PATTERNS = tuple(

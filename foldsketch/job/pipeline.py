@@ -14,11 +14,14 @@ from foldsketch.job.choices import Choices as Choices
 from foldsketch.job.messages import DOES_NOT_FOLD, NAMES_NOT_PRINTABLE
 from foldsketch.job.model import Model as Model
 from foldsketch.net.build import build_nets
+from foldsketch.net.model import Piece
 from foldsketch.part.check import check_part
 from foldsketch.part.model import Part
 from foldsketch.part.reduction import ReducedPart, ReductionLevel, split_part
 from foldsketch.part.tiny_steps import remove_tiny_steps
+from foldsketch.sheet.layout.caption import quarter_turns
 from foldsketch.sheet.layout.caption_positions import letter_nets
+from foldsketch.sheet.layout.model import Sheet
 from foldsketch.sheet.layout.pack import min_sheets_by_area, pack
 from foldsketch.sheet.layout.paper import STANDARD_SCALES, Paper, parse_paper, printable_size
 from foldsketch.sheet.messages import FITS_NO_PAGE
@@ -124,7 +127,15 @@ def finish_model(
     solids = apply_card_allowance(faceted, solids, chosen.card, scale)
     page = printable_size(paper)
     stand = spare_tabs or chosen.hold == "tape"
-    nets = build_nets(faceted, solids, scale, page, listener, chosen.card, spare_tabs, reduced, chosen.hold, stand)
+    sheets: list[Sheet] = []
+
+    def lay(pieces: Sequence[Piece]) -> list[int]:
+        listener("pack", 0.0)
+        sheets[:] = pack(pieces, paper)
+        turns = {placed.piece: quarter_turns(placed.angle) for sheet in sheets for placed in sheet.placed}
+        return [turns[p.id] for p in pieces]
+
+    nets = build_nets(faceted, solids, scale, page, listener, chosen.card, spare_tabs, reduced, chosen.hold, stand, lay)
     without_width = find_panels_without_width(nets.pieces)
     if without_width:
         raise FoldsketchError(without_width)
@@ -133,8 +144,6 @@ def finish_model(
         gap, area, deep = (checks.refold_gap, checks.overlap_area, checks.overlap_depth) if checks else (0.0, 0.0, 0.0)
         overlap = Quantity(area, "mm2", 6)
         raise DOES_NOT_FOLD.error(f"part '{part.name}'", gap=mm(gap, 6), overlap=overlap, depth=mm(deep, 4))
-    listener("pack", 0.0)
-    sheets = pack(nets.pieces, paper)
     nets = replace(nets, pieces=letter_nets(nets.pieces, sheets))
     findings = (*nets.findings, *find_build_warnings(nets.pieces))
     return Model(part, faceted, solids, nets, tuple(sheets), min_sheets_by_area(nets.pieces, paper), paper, findings)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -29,6 +29,9 @@ from foldsketch.solid.faceting.facet import FacetedPart
 from foldsketch.solid.joining.blocks import Block, Solids
 from foldsketch.solid.joining.skin import combine_skins
 
+LayNets = Callable[[Sequence[Piece]], Sequence[int]]
+"""Quarter turns, anticlockwise, by which each net lies turned on its page."""
+
 MAX_NUMBERS_LISTED = 8
 """Edges that a warning lists by their numbers."""
 
@@ -44,6 +47,7 @@ def build_nets(
     reduced: ReducedPart | None = None,
     hold: Hold = "glue",
     open_feet: bool = False,
+    lay: LayNets | None = None,
 ) -> Nets:
     """Nets of all blocks, with tabs, marks and the result of the fold-up check.
 
@@ -51,8 +55,8 @@ def build_nets(
     card: whose thickness the tabs are compensated for; sparse: without the tabs around ends and holes that are not
     needed; hold: what holds the cut edges; tape goes only where it is needed, sparse or not; open_feet: a block that
     stands on another has no end there, but tabs that are turned in, or tape; not with card, for its foot would be one
-    thickness too short; reduced: what is built, and what is drawn on
-    the faces instead.
+    thickness too short; reduced: what is built, and what is drawn on the faces instead; lay: how the nets lie on their
+    pages, so that words are upright there.
     """
     # All blocks are one graph, so that what is computed face by face is computed once for all of them.
     rolled = frozenset(p.index for p in faceted.prisms if p.rolled)
@@ -75,7 +79,9 @@ def build_nets(
     faces_of = [{i: block_of[f][1] for i, f in enumerate(p.place)} for p in flat_pieces]
     findings = _tab_findings(faceted, [block_of[graph.face[e.carrier]][0] for e in edges], edges, hold)
     joints = _joint_facts(faceted, solids, hold)
-    pieces, number_findings = mark_panels(faceted, solids, pieces, faces_of, scale, joints, reduced)
+    quarters = lay(pieces) if lay else [0] * len(pieces)
+    signs = sparse and hold == "glue"
+    pieces, number_findings = mark_panels(faceted, solids, pieces, faces_of, scale, joints, reduced, quarters, signs)
     if card:
         pieces = [_allow_for_card(p, card) for p in pieces]
     nets = Nets(

@@ -35,17 +35,21 @@ EDGE_NUMBERS_OMITTED = Message(
     "use the neighbouring numbers, or print larger",
 )
 
-EDGE_NUMBERS_AS_STROKES = Message(
-    "edge-numbers-as-strokes",
-    "note",
-    "{count:glued edge has|glued edges have} two short strokes (=) instead of a number, for lack of room",
-    "see the booklet, or print larger",
-    about="Where tabs are spared: an edge with neither tab nor number gets no glue.",
-)
-
 TAB_NUMBERS_OMITTED = Message(
     "tab-numbers-omitted",
     "note",
     "{count:tab is|tabs are} too small for a number",
     "use the neighbouring numbers, or print larger",
+)
+
+OFFSET_OMITTED = Message(
+    "offset-omitted", "note", "no face has room for the offset of this axis", "see the set-up sheets, or print larger"
+)
+
+NAMES_OMITTED = Message(
+    "names-omitted",
+    "note",
+    "no room on the net for the names of {names}",
+    "go by the titles beside the nets",
+    about="Once it is cut out, such a net bears no name: write its number on it.",
 )

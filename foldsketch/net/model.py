@@ -17,7 +17,7 @@ MAX_VOLUME_ERROR = 1e-9
 
 PaperLine = tuple[Point, Point]
 PanelKind = Literal["side", "end", "other"]
-MarkKind = Literal["centre", "datum", "outline", "pin", "offset", "text", "tape", "drawn", "hidden"]
+MarkKind = Literal["centre", "datum", "outline", "pin", "offset", "text", "tape", "sign", "drawn", "hidden"]
 Hold = Literal["glue", "tape"]
 """What holds cut edges together: tabs with glue, or strips of tape."""
 

@@ -27,11 +27,13 @@ LABEL_CLEARANCE_MM = 0.7
 class PanelSpace:
     """The free space of one panel; positions are on paper, mm.
 
-    loops: its outline and holes; low, high: corners of its bounding box; hidden_areas: what another block will hide.
+    loops: its outline and holes; low, high: corners of its bounding box; hidden_areas: what another block will hide;
+    quarter: quarter turns, anticlockwise, by which its net lies turned on the page.
     """
 
-    def __init__(self, panel: Panel) -> None:
+    def __init__(self, panel: Panel, quarter: int = 0) -> None:
         self.panel = panel
+        self.quarter = quarter
         self.loops: list[PolygonLoop] = [loop.tolist() for loop in (panel.outline, *panel.holes)]
         x, y = zip(*self.loops[0], strict=True)
         self.low: Point = (min(x), min(y))
@@ -107,34 +109,46 @@ class PanelSpace:
                 return spot, size
         return None
 
+    @property
+    def level(self) -> float:
+        """Angle on the net of words that are upright on the page, radians."""
+        return -self.quarter * pi / 2
+
+    def on_page(self, x: float, y: float) -> Point:
+        """A direction on the page, x to the right and y up, as one on the net."""
+        for _ in range(self.quarter % 4):
+            x, y = y, -x
+        return x, y
+
     def place_level(
         self, lines: Sequence[str], sizes: Sequence[float], clear: float = LABEL_CLEARANCE_MM
     ) -> tuple[Point, float, float] | None:
-        """Centre, capital height and angle of words, level or upright, anywhere; None where they do not fit.
+        """Centre, capital height and angle of words that are upright on the page; None where they do not fit.
 
         As near the middle as can be, and if possible not where another block will cover them.
         """
         across, up = self.high[0] - self.low[0], self.high[1] - self.low[1]
-        w, h = _half_size_of_text(lines, sizes[-1], clear)
-        if 2 * w > max(across, up) or 2 * h > min(across, up):
-            return None
-        least = {0.0: (w, h), pi / 2: (h, w)}
+        tried = False
         for size in sizes:
             w, h = _half_size_of_text(lines, size, clear)
-            for angle, a, b in ((0.0, w, h), (pi / 2, h, w)):
-                if 2 * a > across or 2 * b > up:
-                    continue
-                spot = self._middle(a, b)
-                if spot is None and angle in least:
-                    # Where the smallest words do not fit larger ones need not be tried.
-                    if size > sizes[-1] and not self._occupancy_grid().can_fit(*least[angle]):
-                        del least[angle]
-                        continue
-                    spot = self._occupancy_grid().best_centre(a, b, self.contains)
-                if spot is not None:
-                    self.occupy(spot, w - clear, h - clear, angle)
-                    return spot, size, angle
+            a, b = (h, w) if self.quarter % 2 else (w, h)
+            if 2 * a > across or 2 * b > up:
+                continue
+            spot = self._middle(a, b)
+            if spot is None:
+                # Where the smallest words do not fit larger ones need not be tried.
+                if size > sizes[-1] and not tried and not self._can_fit(lines, sizes[-1], clear):
+                    return None
+                tried = True
+                spot = self._occupancy_grid().best_centre(a, b, self.contains)
+            if spot is not None:
+                self.occupy(spot, w - clear, h - clear, self.level)
+                return spot, size, self.level
         return None
+
+    def _can_fit(self, lines: Sequence[str], size: float, clear: float) -> bool:
+        w, h = _half_size_of_text(lines, size, clear)
+        return self._occupancy_grid().can_fit(*((h, w) if self.quarter % 2 else (w, h)))
 
     def _middle(self, a: float, b: float) -> Point | None:
         """The middle of the panel if a level box of half sides a, b is free there and nothing will cover it."""

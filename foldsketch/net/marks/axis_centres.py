@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from math import cos, hypot, pi, sin
+from math import cos, hypot, inf, pi, sin
 
 import numpy as np
 
 from foldsketch.base.arrays import Point
 from foldsketch.geometry.polygon_loops import PolygonLoop, point_in_polygon, ray_distance
-from foldsketch.net.marks.feature_labels import LABEL_HEIGHTS_MM
 from foldsketch.net.marks.panel_view import PanelView, ScaledAxis, axes_through_panels
 from foldsketch.net.model import Mark
 
-PIN_HOLE_RADIUS_MM = 0.75
-"""Radius of a pin hole, mm: a thin knitting needle or a cocktail stick pierces it to size."""
+PIN_HOLE_RADIUS_MM = 0.45
+"""Radius of the dot at a centre, mm: there a thin knitting needle or a cocktail stick is pierced through."""
+
+CROSS_RAY_MM, LARGE_CROSS_RAY_MM, LARGE_FACE_MM = 4.6, 8.0, 60.0
+"""Length of a cross's rays, mm, and on a face of at least the last size, mm."""
 
 CROSS_EDGE_GAP_MM, MIN_CROSS_RAY_MM, MIN_CROSS_EDGE_GAP_MM = 3.25, 1.7, 1.2
 """The rays of a cross end so far from the edge of the panel, mm; where they would reach less far than the second of
@@ -69,8 +71,9 @@ def _draw_cross(s: PanelView, line: ScaledAxis, p: Point, square: bool) -> None:
     ux, uy = _paper_up(s)
     rays = ((ux, uy), (-uy, ux), (-ux, -uy), (uy, -ux))
     near = PIN_HOLE_RADIUS_MM + 0.3
+    long = 0.4 + (LARGE_CROSS_RAY_MM if _breadth(s) >= LARGE_FACE_MM else CROSS_RAY_MM)
     for dx, dy in rays:
-        most = 5.0 if square else 2.0
+        most = long if square else 2.0
         free = s.free_space.distance_to_edge(p, (dx, dy), most + CROSS_EDGE_GAP_MM)
         # The strip along the edge is left to its number, unless too little of the ray would remain.
         far = min(most - 0.4, free - CROSS_EDGE_GAP_MM)
@@ -116,67 +119,80 @@ def _paper_up(s: PanelView) -> tuple[float, float]:
     return (0.0, 1.0)
 
 
-_NEAR_LETTER_SPOTS = [
-    (r, cos(t), sin(t))
-    for r in (0.0, 1.2, 2.5, 4.5)
-    for t in (pi / 4, 3 * pi / 4, 5 * pi / 4, 7 * pi / 4, pi / 8, 5 * pi / 8, 9 * pi / 8, 13 * pi / 8)
-]
-"""Where a letter is tried: distance beyond its centre's cross, and the direction."""
+def _breadth(s: PanelView) -> float:
+    """The smaller side of the box around a panel, mm."""
+    return min(s.free_space.high[0] - s.free_space.low[0], s.free_space.high[1] - s.free_space.low[1])
 
-LETTER_CLEARANCES_MM = (0.4, 0.12)
-"""Clear paper around a letter, mm, and where there is no room for that on a small panel."""
+
+AXIS_LETTER_HEIGHTS_MM = ((7.0, 60.0), (5.0, 24.0), (3.5, 0.0), (2.5, 0.0))
+"""Capital heights that are tried for the letter of an axis, each from such a size of the face on, mm."""
+
+MIN_LETTER_AT_HOLE_MM = 3.5
+"""A letter beside a hole is no larger than the hole's radius, but this, mm."""
+
+LETTER_BEARINGS = (1, 3, 7, 5, 0, 2, 6, 4)
+"""Where a letter is tried, in eighths of a turn from the right on the page: at the upper right of its centre first."""
+
+DATUM_BEARINGS = (6, 2, 1, 3, 7, 5, 0, 4)
+"""The same for the datum axis among others: at the lower end of its centre line first."""
+
+LETTER_STEPS_MM = (0.0, 1.2, 2.5, 4.5)
+FAR_LETTER_STEPS_MM = (*LETTER_STEPS_MM, 6.0, 7.5)
+"""How far beyond its centre's cross a letter is tried, mm; and when there is no place so near."""
 
 MIN_LETTER_NEARNESS = 0.5
 """A letter is nearer to its centre than to another one by so much of their distance, if it can."""
-
-_FAR_LETTER_SPOTS = [(r, cos(k * pi / 12), sin(k * pi / 12)) for r in (0.0, 1.2, 2.5, 4.5, 6.0, 7.5) for k in range(24)]
-"""Where it is tried when none of those is free."""
 
 
 def mark_letter(
     s: PanelView, line: ScaledAxis, p: Point, hole: PolygonLoop | None, others: Sequence[Point] = ()
 ) -> None:
     """The axis letter beside its centre, and clearly nearer to it than to the others on the panel, if it can."""
-    start = 2.6
+    start = 0.0
     if hole:
-        start = max(ray_distance(hole, p, ray, 1e3) for ray in _BORE_RAYS) + 1.5
-    for spots, sizes, clear in _letter_spots(p, start, others):
-        found = s.free_space.place([line.name], sizes, 0.0, spots, clear) if spots else None
+        start = max(ray_distance(hole, p, ray, 1e3) for ray in _BORE_RAYS)
+    space = s.free_space
+    datum = bool(others) and line.parallel and line.offset < 1e-9
+    for spots, size in _letter_spots(s, p, start, others, datum):
+        found = space.place([line.name], (size,), space.level, spots, clear=0.4) if spots else None
         if found:
-            at, size = found
-            s.marks.append(Mark("centre", s.panel.id, line.name, at, line.name, size))
+            s.marks.append(Mark("centre", s.panel.id, line.name, found[0], line.name, size, space.level))
             return
 
 
 def _letter_spots(
-    p: Point, start: float, others: Sequence[Point]
-) -> Iterator[tuple[Sequence[Point], tuple[float, ...], float]]:
-    """Where a letter is tried, how large and with how much clear paper around it, mm, one after another.
+    s: PanelView, p: Point, start: float, others: Sequence[Point], datum: bool
+) -> Iterator[tuple[Sequence[Point], float]]:
+    """Where a letter is tried and how large, one after another.
 
-    Beside its own centre, farther away, small, wherever it is nearer to its own centre than elsewhere, and at last
-    close to other lines.
+    Beside its own centre, farther away, and then wherever it is nearer to its own centre than elsewhere.
     """
-    clear, close = LETTER_CLEARANCES_MM
-    large, middle, small = LABEL_HEIGHTS_MM
-    near, far = (
-        [(p[0] + (start + r) * c, p[1] + (start + r) * t) for r, c, t in ways]
-        for ways in (_NEAR_LETTER_SPOTS, _FAR_LETTER_SPOTS)
-    )
-    shares = dict(zip(near, _nearness_ratios(near, p, others), strict=True))
-    own = [at for at in near if shares[at] > MIN_LETTER_NEARNESS]
-    yield own, (large, middle), clear
-    shares |= zip(far, _nearness_ratios(far, p, others), strict=True)
-    yield [at for at in far if shares[at] > MIN_LETTER_NEARNESS], (middle,), clear
-    yield own, (small,), clear
-    rest = sorted(near + far, key=lambda at: -round(shares[at], 6)) if others else near + far
-    yield [at for at in rest if shares[at] <= MIN_LETTER_NEARNESS], (middle,), clear
-    yield rest, (small,), clear
-    yield [at for at in rest if shares[at] > 0], (small,), close
+    breadth = _breadth(s)
+    most = max(start, MIN_LETTER_AT_HOLE_MM) if start else inf
+    sizes = [size for size, least in AXIS_LETTER_HEIGHTS_MM if breadth >= least and size <= most]
+    rest: list[Point] = []
+
+    def around(size: float, steps: Sequence[float], eighths: Sequence[float]) -> list[Point]:
+        near = start + 0.75 * size + 1.0
+        ways = [s.free_space.on_page(cos(k * pi / 4), sin(k * pi / 4)) for k in eighths]
+        return [(p[0] + (near + r) * x, p[1] + (near + r) * y) for r in steps for x, y in ways]
+
+    for steps, eighths in (
+        (LETTER_STEPS_MM, DATUM_BEARINGS if datum else LETTER_BEARINGS),
+        (FAR_LETTER_STEPS_MM, [k / 3 for k in range(24)]),
+    ):
+        for size in sizes:
+            spots = around(size, steps, eighths)
+            shares = _nearness_ratios(spots, p, others)
+            yield [at for at, share in zip(spots, shares, strict=True) if share > MIN_LETTER_NEARNESS], size
+            rest += [at for at, share in zip(spots, shares, strict=True) if share <= MIN_LETTER_NEARNESS]
+    shares = _nearness_ratios(rest, p, others)
+    yield [at for _, at in sorted(zip(shares, rest, strict=True), key=lambda v: -round(v[0], 6))], sizes[-1]
 
 
 def _nearness_ratios(spots: Sequence[Point], p: Point, others: Sequence[Point]) -> list[float]:
     """How much nearer each place is to one centre than to any other, as a share of their distance: 1 to -1."""
-    if not others:
+    if not others or not spots:
         return [1.0] * len(spots)
     at, q = np.array(spots), np.array(others)
     own = np.hypot(*(at - p).T)[:, None]

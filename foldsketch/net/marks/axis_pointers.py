@@ -80,7 +80,7 @@ def _draw_pointer(s: PanelView, line: ScaledAxis, p: Point, bearing: float) -> b
             for r in (2.2, 3.0, 4.0)
             for a in (0.0, pi / 4, -pi / 4, pi / 2, -pi / 2, 3 * pi / 4, -3 * pi / 4)
         ]
-        found = s.free_space.place([line.name], LABEL_HEIGHTS_MM[1:], 0.0, around, clear=0.4)
+        found = s.free_space.place([line.name], LABEL_HEIGHTS_MM, s.free_space.level, around, clear=0.4)
         if found is None:
             continue
         head = min(1.6, room / 2)
@@ -91,6 +91,6 @@ def _draw_pointer(s: PanelView, line: ScaledAxis, p: Point, bearing: float) -> b
         for path in paths:
             s.free_space.add_obstacle(path)
         s.marks.append(Mark("centre", s.panel.id, line.name, p, paths=paths))
-        s.marks.append(Mark("centre", s.panel.id, line.name, found[0], line.name, found[1]))
+        s.marks.append(Mark("centre", s.panel.id, line.name, found[0], line.name, found[1], s.free_space.level))
         return True
     return False

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Container, Mapping, Sequence
 from itertools import pairwise
 from math import dist
 
@@ -35,8 +35,11 @@ def mark_joint_outline(
     by_face: dict[tuple[int, int], PanelView],
     lines: Sequence[ScaledAxis],
     datum: Array,
-) -> None:
-    """The outline of the smaller face on the larger one that receives it, with its datum tick."""
+) -> tuple[int, ...]:
+    """The outline of the smaller face on the larger one that receives it, with its datum tick.
+
+    Returns the blocks whose walls need a tick there: that which stands on the other, or both where they are flush.
+    """
     there = [by_face[key] for key in zip(joint.blocks, joint.faces, strict=True) if key in by_face]
     own = max(there, key=lambda s: s.area)
     other = joint.blocks[0] if own.block == joint.blocks[1] else joint.blocks[1]
@@ -58,6 +61,7 @@ def mark_joint_outline(
         centre = intersect_panel_plane(own, line)
         if centre is not None:
             _draw_tick(own, loops[0], centre, datum, line.name, outlined)
+    return (other,) if outlined else joint.blocks
 
 
 def _parts_off_edges(path: Sequence[Point], loops: Sequence[PolygonLoop]) -> list[tuple[Point, ...]]:
@@ -132,11 +136,16 @@ def _crossings(loop: PolygonLoop, start: Point, toward: Point) -> list[float]:
 
 
 def mark_datum(
-    views: Sequence[PanelView], own: dict[str, ScaledAxis], datum: Array, loose: Mapping[int, Sequence[Array]]
+    views: Sequence[PanelView],
+    own: dict[str, ScaledAxis],
+    datum: Array,
+    walls: Container[str],
+    loose: Mapping[int, Sequence[Array]],
 ) -> None:
     """Ticks in the datum direction: on the ends, and on walls where they are glued to another block or to a loose end.
 
-    own: feature -> the axis it is on; loose: block -> levels of those edges, each (4,) as a normal and its height, mm.
+    own: feature -> the axis it is on; walls: features whose walls are outside; loose: block -> levels of those edges,
+    each (4,) as a normal and its height, mm.
     """
     sides: list[tuple[PanelView, ScaledAxis]] = []
     for s in views:
@@ -144,7 +153,8 @@ def mark_datum(
         if line is None or not line.parallel:
             continue
         if s.panel.kind != "end":
-            sides.append((s, line))
+            if s.panel.feature in walls:
+                sides.append((s, line))
             continue
         p = intersect_panel_plane(s, line)
         if p is not None and not any(m.kind == "datum" and m.axis == line.name for m in s.marks):

@@ -61,7 +61,7 @@ def net_title(features: Sequence[Feature], units: str) -> tuple[str, str]:
         long = not f.cut and not isinstance(f.shape, Plate)
         sizes.append(f"{size} × {_length_without_mm(f.length, units)}" if long else size)
     title = ", ".join(f.name for f in named)
-    return title[:1].upper() + title[1:] + more, ", ".join(filter(None, sizes)) + more
+    return title[:1].upper() + title[1:] + more, ", ".join(dict.fromkeys(filter(None, sizes))) + more
 
 
 def name_and_size(f: Feature, units: str) -> tuple[str, str]:

@@ -50,10 +50,10 @@ def _place_beside_circle(s: PanelView, axis: str, own: Sequence[DrawnFeature], t
     height = DRAWN_LABEL_HEIGHT_MM
     for text in texts:
         for d in own:
-            spots = _spots_at_circle(d, text_width(text, height) / 2, height)
-            found = s.free_space.place([text], (height,), 0.0, spots, clear=0.5)
+            spots = _spots_at_circle(s, d, text_width(text, height) / 2, height)
+            found = s.free_space.place([text], (height,), s.free_space.level, spots, clear=0.5)
             if found:
-                s.marks.append(Mark("drawn", s.panel.id, axis, found[0], text, height))
+                s.marks.append(Mark("drawn", s.panel.id, axis, found[0], text, height, s.free_space.level))
                 return
 
 
@@ -70,11 +70,9 @@ def _place_anywhere(s: PanelView, axis: str, options: Sequence[tuple[str, ...]])
             return
 
 
-def _spots_at_circle(d: DrawnFeature, half: float, height: float) -> list[Point]:
-    """Inside the circle below and above its middle, then all round it."""
-    x, y = d.centre
-    low = d.radius - 1.2 * height
-    inside = [(x, y - k * low) for k in (0.85, 0.65, -0.85, -0.65)] if low > 0 else []
-    away = [(cos(t), sin(t)) for t in (k * pi / 8 for k in range(-4, 12))]
-    r = d.radius + 1.0
-    return inside + [(x + c * (r + half), y + t * (r + height)) for c, t in away]
+def _spots_at_circle(s: PanelView, d: DrawnFeature, half: float, height: float) -> list[Point]:
+    """Inside the circle below and above its middle as the page is read, then all round it."""
+    low, r = d.radius - 1.2 * height, d.radius + 1.0
+    ways = [(0.0, -k * low) for k in (0.85, 0.65, -0.85, -0.65)] if low > 0 else []
+    ways += [((r + half) * cos(t), (r + height) * sin(t)) for t in (k * pi / 8 for k in range(-4, 12))]
+    return [(d.centre[0] + x, d.centre[1] + y) for x, y in (s.free_space.on_page(*way) for way in ways)]

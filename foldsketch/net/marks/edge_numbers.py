@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import atan2, dist, hypot
+from math import dist
 
 import numpy as np
 
@@ -27,41 +27,19 @@ MIN_NUMBERED_EDGE_MM = 1.0
 
 
 def mark_edge_numbers(pieces: Sequence[Piece], views: Sequence[PanelView]) -> int:
-    """Print the edge numbers; returns how many do not fit.
-
-    Where other edges are bare, two short strokes are drawn for each of those, so that it is not taken for one that gets
-    no glue.
-    """
+    """Print the edge numbers; returns how many do not fit."""
     every = _numbers_to_print(pieces, views)
     wanted = [(s, text, own) for s, text, own in every if dist(*own[len(own) // 2]) >= MIN_NUMBERED_EDGE_MM]
     if not wanted:
         return len(every)
-    bare = any(b.bare for p in pieces for b in p.butts) and any(p.tabs for p in pieces)
     lines = segments_to_array([own[len(own) // 2] for _, _, own in wanted])
     found = _place_numbers([s.free_space for s, _, _ in wanted], [text for _, text, _ in wanted], lines)
     for k, (s, text, own) in enumerate(wanted):
         spot = found[k] or (_place_along_rim(s.free_space, text, own) if len(own) > 1 else None)
         if spot is not None:
             s.marks.append(Mark("text", s.panel.id, "", spot[0], text, EDGE_NUMBER_HEIGHT_MM, spot[1]))
-        elif bare:
-            s.marks.append(_two_strokes(s, own[len(own) // 2]))
         found[k] = spot
     return len(every) - len(wanted) + sum(spot is None for spot in found)
-
-
-def _two_strokes(s: PanelView, line: PaperLine) -> Mark:
-    """Two short strokes along an edge, just inside: at its middle, or beside that where something else is there."""
-    (x0, y0), (x1, y1) = line
-    length = hypot(x1 - x0, y1 - y0)
-    start, u = complex(x0, y0), complex(x1 - x0, y1 - y0) / length
-    half = u * min(1.0, length / 5)
-    spots = [start + u * length * share + 0.95j * u for share in (*EDGE_NUMBER_FRACTIONS, 0.2, 0.8)]
-    at, angle = np.array([[(p.real, p.imag) for p in spots]]), np.array([[atan2(u.imag, u.real)]])
-    found = place_texts([s.free_space], ["="], 0.5, at, angle, clear=0.1)[0]
-    middle = complex(*found[0]) - 0.95j * u if found else start + u * length / 2
-    ends = [(p - half, p + half) for p in (middle + 0.7j * u, middle + 1.2j * u)]
-    paths = tuple([tuple([(p.real, p.imag) for p in pair]) for pair in ends])
-    return Mark("text", s.panel.id, "", (middle.real, middle.imag), paths=paths)
 
 
 def _place_along_rim(space: PanelSpace, text: str, own: Sequence[PaperLine]) -> tuple[Point, float] | None:

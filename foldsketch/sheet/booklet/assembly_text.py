@@ -52,7 +52,7 @@ def describe_insertion(
     blank = _is_viewed_from_blank_side(piece, others, step, view)
     if are_one_wall([piece, *others]):
         words = [f"They are parts of one wall, too long for a sheet: glue their ends together, {tabs}."]
-        return f"Join net {piece.id} to {to}", [*words, *upside_down_text(view, piece)], view
+        return f"Join net {piece.id} to {to}", [*words, *upside_down_text(view)], view
     stands = standing_and_base(piece, others, step)
     if stands is None and wall_continues(piece, others):
         title = f"Fold net {piece.id} round {to}"
@@ -84,7 +84,7 @@ def describe_insertion(
     rest = context.steps[row + 1 :]
     if any(s.piece == piece.id and s.kind == "close" and set(s.target_pieces) & set(step.target_pieces) for s in rest):
         words.append("The edges of the last face are glued when it closes.")
-    return title, [*words, *upside_down_text(view, piece)], view
+    return title, [*words, *upside_down_text(view)], view
 
 
 def pencil_numbers_text(context: BookletContext, piece: Piece) -> list[str]:
@@ -159,7 +159,7 @@ def describe_gluing_onto_back(
         words.append(f"Fold its walls up and glue their {format_tabs(context, own)} behind its edges.")
     rest = format_tabs(context, [n for n in step.tabs if n not in own])
     words.append(f"Glue {to} onto its back, each over the opening with its own numbers: {rest}.")
-    return f"Glue {to} to net {piece.id}", [*words, *upside_down_text(view, piece)], view
+    return f"Glue {to} to net {piece.id}", [*words, *upside_down_text(view)], view
 
 
 def describe_closing(context: BookletContext, step: AssemblyStep, piece: Piece) -> tuple[str, list[str], StepView]:
@@ -174,7 +174,7 @@ def describe_closing(context: BookletContext, step: AssemblyStep, piece: Piece) 
         nets = format_nets(step.target_pieces)
         words = [f"Put glue on the {tabs} of {nets} and set net {piece.id} on them, printed side out."]
         words.append("Line up the tick at its edge with the tick on the wall: that is the datum.")
-        return f"Set on net {piece.id}", [*words, *upside_down_text(view, piece)], view
+        return f"Set on net {piece.id}", [*words, *upside_down_text(view)], view
     apart = [n for n in step.tabs if any(share_tab(piece, p, n) for p in fresh)]
     numbers = [n for n in step.tabs if n not in apart]
     title = f"Close net {piece.id}"
@@ -208,7 +208,7 @@ def describe_closing(context: BookletContext, step: AssemblyStep, piece: Piece) 
         words.append(f"{begin} glue on {tabs}, then close the last face{all_} and press it on from outside.")
     if len(numbers) > MAX_TABS_GLUED_AT_ONCE:
         words.append("With so many, glue a few at a time, from the hinge outwards on both sides.")
-    return title, [*words, *tucked_tabs_text(step), *upside_down_text(view, piece)], view
+    return title, [*words, *tucked_tabs_text(step), *upside_down_text(view)], view
 
 
 def _mean_height(pieces: Sequence[Piece], view: StepView) -> float:

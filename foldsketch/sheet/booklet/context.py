@@ -32,6 +32,14 @@ class BookletContext:
     sheet_positions: dict[str, tuple[int, float]]
     steps: list[AssemblyStep]
 
+    @property
+    def numbered(self) -> bool:
+        """Whether tabs and edges have their numbers on the sheets; else the pictures show them."""
+        tabs = any(t.label_size for p in self.nets.pieces for t in p.tabs)
+        return tabs or any(
+            m.kind == "text" and m.text.isdigit() and m.text != p.id for p in self.nets.pieces for m in p.marks
+        )
+
 
 def needs_stick(nets: Nets) -> bool:
     """Whether the pin holes of an axis are farther apart than a needle is long."""
@@ -49,7 +57,7 @@ def format_tabs(context: BookletContext, numbers: Sequence[int]) -> str:
     toothed = rims & set(numbers)
     one = "tab" if len(numbers) == 1 else "tabs"
     word = one if not toothed else "teeth" if toothed == set(numbers) else "teeth and tabs"
-    return f"{word} {format_number_ranges(numbers)}"
+    return f"{word} {format_number_ranges(numbers)}{'' if context.numbered else ' (see the picture)'}"
 
 
 def format_edges(numbers: Sequence[int]) -> str:
@@ -74,12 +82,9 @@ def tucked_tabs_text(step: AssemblyStep) -> list[str]:
     ]
 
 
-def upside_down_text(view: StepView, piece: Piece) -> list[str]:
+def upside_down_text(view: StepView) -> list[str]:
     """About a picture that shows the part upside down."""
-    if not view.upside_down:
-        return []
-    arrow = any(m.text == "z" for m in piece.marks)
-    return [f"The picture is upside down{': arrow z points to the table' if arrow else ''}."]
+    return ["The picture is upside down."] if view.upside_down else []
 
 
 def format_features(piece: Piece) -> str:

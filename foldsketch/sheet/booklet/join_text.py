@@ -71,14 +71,14 @@ def _joint_position_text(nets: Nets, joint: JointFacts) -> list[str]:
 
 
 def _joint_end_text(nets: Nets, joint: JointFacts, placed: int) -> list[str]:
-    """Which end of a block goes to a joint, by the arrow on its wall."""
+    """Which end of a block goes to a joint, by the name on it."""
     if abs(float(joint.normal[2])) < 0.5 or not any(
-        m.text == "z" for p in nets.pieces if p.block == placed for m in p.marks
+        m.text.endswith("z end") for p in nets.pieces if p.block == placed for m in p.marks
     ):
         return []
     away = (float(joint.normal[2]) > 0) == (joint.blocks[1] == placed)
     held = "taped" if joint.taped else "glued"
-    return [f"The arrow z on its wall points {'away from' if away else 'to'} what it is {held} to."]
+    return [f"Its {'-z' if away else '+z'} end is {held} there."]
 
 
 def _alignment_text(nets: Nets, blocks: tuple[int, int]) -> list[str]:

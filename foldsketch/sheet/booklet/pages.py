@@ -50,7 +50,7 @@ TAPE_TEXT = (
     "of both edges are in line. An edge without ticks needs no tape. The printed side is the outside of the model."
 )
 
-PIN_HOLES_TEXT = "The small circles are pin holes: pierce them with the needle. The model spins on them."
+PIN_HOLES_TEXT = "The dots at the centres are pin holes: pierce them with the needle. The model spins on them."
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,8 +193,6 @@ def _printed_letters_text(nets: Nets) -> list[str]:
     if axes:
         named = f"{', '.join(axes)} {'are axes' if len(axes) > 1 else 'is the axis'} of the part"
         signs.append(f"{named}{'; short lines around an opening point to the axis in it' if bored else ''}.")
-    if any(m.text == "z" for p in nets.pieces for m in p.marks):
-        signs.append("Arrow z points to the part's +z end.")
     return [" ".join(signs)] if signs else []
 
 

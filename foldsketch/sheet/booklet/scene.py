@@ -13,7 +13,7 @@ from foldsketch.base.drawing import BLACK, WHITE, Circle, Colour, Item, Layer, L
 from foldsketch.base.lettering import text_width
 from foldsketch.net.model import Piece
 from foldsketch.sheet.layout.net_lines import fold_lines, to_point_list
-from foldsketch.sheet.page.draw import MARK_LINE_WIDTHS_MM, cut_strokes
+from foldsketch.sheet.page.draw import MARK_LINE_WIDTHS_MM, cut_strokes, mark_stroke
 from foldsketch.sheet.page.line_widths import fold_line_type
 from foldsketch.sheet.page.model_projection import VIEW_AZIMUTH_RAD, VIEW_ELEVATION_RAD, nets_facing_inward
 from foldsketch.sheet.page.page_text import PageRectangle
@@ -239,7 +239,7 @@ def draw_flat_net(piece: Piece, angle: float, box: PageRectangle, colours: Mappi
         pen = MARK_LINE_WIDTHS_MM[mark.kind]
         for path in mark.paths:
             run = tuple(to_point_list(place(np.array(path))))
-            items.append(Stroke(Layer.MARK, run, width=max(0.13, pen * k), colour=colour))
+            items.append(mark_stroke(mark, run, max(0.13, pen * k), colour))
         for x, y, r in mark.dots:
             (at,) = to_point_list(place(np.array([(x, y)])))
             items.append(Circle(Layer.MARK, at, max(r * k, 0.5), width=0.18, colour=colour))

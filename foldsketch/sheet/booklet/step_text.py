@@ -62,6 +62,8 @@ def _last_step_text(nets: Nets) -> list[str]:
 def _unnumbered_tabs_text(context: BookletContext, step: AssemblyStep) -> list[str]:
     """About tabs that are too small for their numbers."""
     tabs = [t for p in context.nets.pieces for t in p.tabs if t.joint is None]
+    if not context.numbered:
+        return []
     many = Counter(t.number for t in tabs)  # that of a rim's teeth stands on the wall at need
     bare = {t.number for t in tabs if not t.label_size and many[t.number] == 1}
     wanting = [n for n in step.tabs if n in bare]
@@ -74,9 +76,10 @@ def _unnumbered_tabs_text(context: BookletContext, step: AssemblyStep) -> list[s
 
 def _unnumbered_edges_text(context: BookletContext, step: AssemblyStep) -> list[str]:
     """About edges whose numbers did not fit, of this step's tabs."""
+    if not context.numbered:
+        return []
     printed = {(p.id, m.panel, m.text) for p in context.nets.pieces for m in p.marks if m.kind == "text" and m.text}
     rolled = {(p.id, k) for p in context.nets.pieces for f in p.folds if f.rolled for k in f.panels}
-    strokes = any(b.bare for p in context.nets.pieces for b in p.butts)
     own = [t for p in context.nets.pieces for t in p.tabs if t.number in step.tabs]
     wanting = [
         t.number
@@ -91,7 +94,7 @@ def _unnumbered_edges_text(context: BookletContext, step: AssemblyStep) -> list[
         if len(wanting) == 1
         else f"The edges of tabs {format_number_ranges(wanting)} have"
     )
-    return [f"{edges} no number{', but two short strokes (=)' if strokes else ': go by the numbers beside it'}."]
+    return [f"{edges} no number: go by the numbers beside it."]
 
 
 def _describe_main_action(context: BookletContext, row: int) -> tuple[str, list[str], StepView | None]:
@@ -114,10 +117,10 @@ def _describe_main_action(context: BookletContext, row: int) -> tuple[str, list[
                 return f"Glue net {piece.id}: {step.folded_features[0]}", _glue_batch_text(piece, step), view
             return (
                 f"Glue net {piece.id}: {what}",
-                [*_glue_batch_text(piece, step), *upside_down_text(view, piece)],
+                [*_glue_batch_text(piece, step), *upside_down_text(view)],
                 view,
             )
-        return f"Glue net {piece.id}", [*_glue_net_text(piece, step), *open_end, *upside_down_text(view, piece)], view
+        return f"Glue net {piece.id}", [*_glue_net_text(piece, step), *open_end, *upside_down_text(view)], view
     if step.kind == "insert":
         return describe_insertion(context, row, piece, lid)
     if (

@@ -38,7 +38,7 @@ def _describe_net(piece: Piece, step: AssemblyStep, lid: int | None) -> Descript
         words.append("Close its last face, grey in the picture, at the end.")
     elif lid is not None:
         words.append("Leave its last face open for now.")
-    return f"Tape net {piece.id}", [*words, *upside_down_text(view, piece)], view
+    return f"Tape net {piece.id}", [*words, *upside_down_text(view)], view
 
 
 def _describe_insertion(context: BookletContext, piece: Piece, step: AssemblyStep, lid: int | None) -> Description:
@@ -54,7 +54,7 @@ def _describe_insertion(context: BookletContext, piece: Piece, step: AssemblySte
     else:
         title, where = f"Set {to} into net {piece.id}", f"Set {to} into net {piece.id} while it is open."
     words = [where, f"Tape {format_edges(step.tabs)}, numbers together{_over_rim_text(piece, others, step)}."]
-    return title, [*words, *upside_down_text(view, piece)], view
+    return title, [*words, *upside_down_text(view)], view
 
 
 def _describe_closing(context: BookletContext, piece: Piece, step: AssemblyStep) -> Description:
@@ -65,7 +65,7 @@ def _describe_closing(context: BookletContext, piece: Piece, step: AssemblyStep)
         view = closing_view(piece, [*there, *lifted], step)
         words = [f"Set net {piece.id} on {format_nets(step.target_pieces)}, printed side out."]
         words.append(f"Tape {format_edges(step.tabs)}, numbers together.")
-        return f"Set on net {piece.id}", [*words, *upside_down_text(view, piece)], view
+        return f"Set on net {piece.id}", [*words, *upside_down_text(view)], view
     apart = [n for n in step.tabs if any(share_tab(piece, p, n) for p in fresh)]
     numbers = [n for n in step.tabs if n not in apart]
     words = []
@@ -80,7 +80,7 @@ def _describe_closing(context: BookletContext, piece: Piece, step: AssemblyStep)
         view = gluing_onto_back_view(piece, lifted, step, step.closing_panel)
     else:
         view = closing_view(piece, there, step, lifted)
-    return f"Close net {piece.id}", [*words, *upside_down_text(view, piece)], view
+    return f"Close net {piece.id}", [*words, *upside_down_text(view)], view
 
 
 def _over_rim_text(piece: Piece, others: Sequence[Piece], step: AssemblyStep) -> str:

@@ -26,8 +26,8 @@ def _unglued_edges_text(nets: Nets, steps: Sequence[AssemblyStep], row: int) -> 
     if row != next((k for k, step in enumerate(steps) if rims & set(step.tabs)), None):
         return []
     return [
-        "Here and on all nets of this model: do not glue an edge with no tab and no number; the folds and tabs "
-        "beside it hold it. Two short strokes (=) replace a number that did not fit: a tab is glued there."
+        "Here and on all nets of this model: an edge where no tab goes gets no glue; the folds and tabs beside it "
+        "hold it."
     ]
 
 

@@ -1,10 +1,10 @@
-"""What is printed beside a net: its number, its features, and the key of the numbers on it."""
+"""What is printed beside a net: its number, its features and their sizes."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
-from math import ceil, cos, pi, sin
+from math import ceil, pi
 
 import numpy as np
 
@@ -18,7 +18,6 @@ from foldsketch.sheet.layout.net_lines import corners_of_piece
 
 TITLE_HEIGHTS_MM, CAPTION_TEXT_HEIGHT_MM = (5.0, 3.5, 2.5), 2.5
 MAX_TITLE_WIDTH_MM = 60.0
-KEY_TEXT_HEIGHT_MM = 1.8
 LINE_SPACING_RATIO = 1.6
 """Capital heights and the widest line in mm, and line distance over capital height."""
 
@@ -40,15 +39,17 @@ CellRectangle = tuple[int, int, int, int]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class CaptionedPiece:
-    """A net with its caption.
+    """A net turned as it lies on the page, with its caption.
 
-    lines: (text, capital height in mm); box: lower left corner and size of the caption in the net's own frame, mm;
-    cells: (rows, columns) of FINE_CELL_MM, those that net and caption take; net_cells: those that the net touches;
-    grid_origin: lower left corner of the first cell, mm; bounding_cells: around all that are taken,
-    CAPTION_BORDER_CELLS or more from the first column and row; net_bounding_cells: around the net.
+    quarter: quarter turns, anticlockwise; lines: (text, capital height in mm); box: lower left corner and size of the
+    caption, mm, in the turned net's frame as all that follows; cells: (rows, columns) of FINE_CELL_MM, those that net
+    and caption take; net_cells: those that the net touches; grid_origin: lower left corner of the first cell, mm;
+    bounding_cells: around all that are taken, CAPTION_BORDER_CELLS or more from the first column and row;
+    net_bounding_cells: around the net.
     """
 
     piece: Piece
+    quarter: int
     lines: tuple[tuple[str, float], ...]
     box: tuple[float, float, float, float]
     cells: Bools
@@ -72,25 +73,32 @@ class CaptionedPiece:
             top -= size * (LINE_SPACING_RATIO - 1)
         return result
 
-    def keep_readable(self, at: Point, angle: float) -> tuple[Point, float]:
-        """Start and page angle of caption text, turned by half a turn within its box where it would be upside down.
 
-        It is read from below or from the right.
-        """
-        if cos(angle) > 1e-6 or (cos(angle) > -1e-6 and sin(angle) > 0):
-            return at, angle
-        x, y, w, h = self.box
-        return (2 * x + w - at[0], 2 * y + h - at[1]), angle + pi
+def quarter_turns(angle: float) -> int:
+    """How many quarter turns an angle is, radians.
+
+    >>> quarter_turns(-pi / 2)
+    3
+    """
+    return round(angle / (pi / 2)) % 4
 
 
-@lru_cache(maxsize=64)
-def place_caption(piece: Piece, page: tuple[float, float]) -> CaptionedPiece:
-    """The net with its caption in a free corner of its bounding box.
+def turned(points: Array, quarter: int) -> Array:
+    """Points (n, 2) or (2,) turned anticlockwise about the origin by quarter turns."""
+    c, s = ((1, 0), (0, 1), (-1, 0), (0, -1))[quarter % 4]
+    there: Array = points @ np.array([(c, s), (-s, c)], dtype=float)
+    return there
+
+
+@lru_cache(maxsize=256)
+def place_caption(piece: Piece, page: tuple[float, float], quarter: int = 0) -> CaptionedPiece:
+    """The net turned by quarter turns, with its caption in a free corner of its bounding box.
 
     Or beside it where it fits the page (width, height in mm), or where the net asks for it; without one where nothing
     is free.
     """
-    starts, following = corners_of_piece(piece)
+    corners, following = corners_of_piece(piece)
+    starts = turned(corners, quarter)
     ends = starts[following]
     (x0, y0), (x1, y1) = starts.min(axis=0).tolist(), starts.max(axis=0).tolist()
     lines = _caption_lines(piece)
@@ -100,7 +108,7 @@ def place_caption(piece: Piece, page: tuple[float, float]) -> CaptionedPiece:
     right, above = (ceil((v + 2 * CAPTION_GAP_MM) / FINE_CELL_MM) + CAPTION_BORDER_CELLS for v in (w, h))
     left, spots = CAPTION_BORDER_CELLS, list[Point]()
     if piece.caption_at:
-        x, y = piece.caption_at[0] - w / 2, piece.caption_at[1] - h / 2
+        x, y = (turned(np.array(piece.caption_at), quarter) - (w / 2, h / 2)).tolist()
         spots.append((x, y))
         left, right = (n + ceil(max(v, 0) / FINE_CELL_MM) for n, v in ((left, x0 - x), (right, x + w - x1)))
         above += ceil(max(y0 - y, y + h - y1, 0) / FINE_CELL_MM)
@@ -111,8 +119,8 @@ def place_caption(piece: Piece, page: tuple[float, float]) -> CaptionedPiece:
     net = (left, above, left + across, above + up)
 
     def cells_of_text(x: float, y: float, gap: float) -> CellRectangle:
-        i, j = (int((v - gap - o) / FINE_CELL_MM) for v, o in zip((x, y), origin, strict=True))
-        end_i, end_j = (ceil((v + gap - o) / FINE_CELL_MM) for v, o in zip((x + w, y + h), origin, strict=True))
+        i, j = (int((v - gap - o) / FINE_CELL_MM + 1e-6) for v, o in zip((x, y), origin, strict=True))
+        end_i, end_j = (ceil((v + gap - o) / FINE_CELL_MM - 1e-6) for v, o in zip((x + w, y + h), origin, strict=True))
         return i, j, end_i, end_j
 
     for x, y in spots or _caption_spots((x0, y0, x1, y1), (w, h), np.concatenate((starts, (starts + ends) / 2))):
@@ -123,19 +131,19 @@ def place_caption(piece: Piece, page: tuple[float, float]) -> CaptionedPiece:
             i, j, end_i, end_j = cells_of_text(x, y, 0.0)
             cells[j:end_j, i:end_i] = True
             used = (min(net[0], i), min(net[1], j), max(net[2], end_i), max(net[3], end_j))
-            return CaptionedPiece(piece, tuple(lines), (x, y, w, h), cells, touched, origin, used, net)
-    return CaptionedPiece(piece, (), (x0, y0, 0.0, 0.0), cells, touched, origin, net, net)
+            return CaptionedPiece(piece, quarter, tuple(lines), (x, y, w, h), cells, touched, origin, used, net)
+    return CaptionedPiece(piece, quarter, (), (x0, y0, 0.0, 0.0), cells, touched, origin, net, net)
 
 
 def _caption_lines(piece: Piece) -> list[tuple[str, float]]:
-    """The net's number and title, its sizes, and its key."""
+    """The net's number and title, and its sizes."""
     title = f"{piece.id} {piece.title}".strip()
     fitting = (s for s in TITLE_HEIGHTS_MM if text_width(title, s) <= MAX_TITLE_WIDTH_MM)
     size = next(fitting, CAPTION_TEXT_HEIGHT_MM)
     lines = [(truncate_text(title, size, MAX_TITLE_WIDTH_MM), size)]
     if piece.size:
         lines.append((truncate_text(piece.size, CAPTION_TEXT_HEIGHT_MM, MAX_TITLE_WIDTH_MM), CAPTION_TEXT_HEIGHT_MM))
-    return lines + [(f"{n} = {text}" if n else text, KEY_TEXT_HEIGHT_MM) for n, text in piece.key]
+    return lines
 
 
 def _covered_cells(edges: Array, columns: int, rows: int) -> tuple[Bools, Bools]:
@@ -174,4 +182,4 @@ def _caption_spots(net: tuple[float, float, float, float], size: tuple[float, fl
 
 
 def _fits_page(w: float, h: float, page: tuple[float, float]) -> bool:
-    return (w <= page[0] and h <= page[1]) or (w <= page[1] and h <= page[0])
+    return w <= page[0] and h <= page[1]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from math import ceil, pi
+from math import ceil
 
 import numpy as np
 
@@ -16,11 +16,13 @@ from foldsketch.sheet.layout.caption import (
     FINE_CELL_MM,
     CaptionedPiece,
     place_caption,
+    quarter_turns,
+    turned,
 )
 from foldsketch.sheet.layout.cell_windows import any_in_windows
 from foldsketch.sheet.layout.model import Placement, Sheet
 from foldsketch.sheet.layout.paper import printable_origin
-from foldsketch.sheet.layout.thumbnail_positions import mark_occupied, turned
+from foldsketch.sheet.layout.thumbnail_positions import mark_occupied
 
 CLOSE_CELLS = (4, 7, int(CAPTION_NEAR_DISTANCE_MM / FINE_CELL_MM))
 """A caption is looked for within so many cells of its net, then farther away."""
@@ -51,7 +53,7 @@ def find_caption_positions(sheet: Sheet, pieces: Mapping[str, Piece]) -> tuple[d
     # Cells (x, y) around the page too, so that windows reach past its edge.
     low = origin - far * FINE_CELL_MM
     columns, rows = (int(v / FINE_CELL_MM) + 2 * far for v in page)
-    placed = [(place_caption(pieces[p.piece], page), p) for p in sheet.placed]
+    placed = [(place_caption(pieces[p.piece], page, quarter_turns(p.angle)), p) for p in sheet.placed]
     own = np.zeros((len(placed), columns, rows), dtype=bool)
     for k, (net, spot) in enumerate(placed):
         mark_occupied(own[k], net, net.net_cells, spot, low)
@@ -77,17 +79,15 @@ def find_caption_positions(sheet: Sheet, pieces: Mapping[str, Piece]) -> tuple[d
             continue
         taken[at[0] : at[0] + w, at[1] : at[1] + h] = True
         centre = low + np.array((at[0] + w / 2, at[1] + h / 2)) * FINE_CELL_MM - spot.shift
-        found[spot.piece] = turned((float(centre[0]), float(centre[1])), -spot.angle)
+        x, y = turned(centre, -net.quarter).tolist()
+        found[spot.piece] = (x, y)
     return found, without
 
 
 def _caption_on_page(net: CaptionedPiece, spot: Placement, low: Array) -> tuple[Array, tuple[float, float]]:
     """Lower left corner of a net's own caption from the corner of the cells, and its size, on the page, mm."""
     x, y, w, h = net.box
-    if round(spot.angle / (pi / 2)) % 2:
-        w, h = h, w
-    centre = np.array(turned((x + net.box[2] / 2, y + net.box[3] / 2), spot.angle)) + spot.shift - low
-    return centre - (w / 2, h / 2), (w, h)
+    return np.array((x, y)) + spot.shift - low, (w, h)
 
 
 def _window_cells(corner: Array, size: tuple[float, float], gap: float) -> tuple[slice, slice]:

@@ -13,7 +13,7 @@ import numpy as np
 from foldsketch.base.arrays import Array, Bools, Point
 from foldsketch.geometry.ragged_polygons import edge_starts_and_ends
 from foldsketch.net.model import Piece
-from foldsketch.sheet.layout.caption import FINE_CELL_MM, CellRectangle, place_caption
+from foldsketch.sheet.layout.caption import FINE_CELL_MM, CaptionedPiece, CellRectangle, place_caption
 from foldsketch.sheet.layout.caption_positions import find_caption_positions
 from foldsketch.sheet.layout.cell_windows import any_in_windows
 from foldsketch.sheet.layout.model import Placement, Sheet
@@ -51,6 +51,10 @@ class _RotatedPiece:
     low: tuple[float, float]
 
 
+_Cells = tuple[Bools, CellRectangle, Point]
+"""Cells that a net takes at one angle, what is around them, and the lower left corner of the first one, mm."""
+
+
 class _Spot(NamedTuple):
     """Where a net goes on a page: its number in the list, its angle, and the cell of its lower left corner."""
 
@@ -68,7 +72,6 @@ def pack(pieces: Sequence[Piece], paper: Paper) -> tuple[Sheet, ...]:
     as few sheets the first one counts.
     """
     page = printable_size(paper)
-    nets = [place_caption(p, page) for p in pieces]
     by_id = {p.id: p for p in pieces}
     bound = min_sheets_by_area(pieces, paper)
     best: tuple[Sheet, ...] = ()
@@ -77,14 +80,8 @@ def pack(pieces: Sequence[Piece], paper: Paper) -> tuple[Sheet, ...]:
         border = sum(growth) * FINE_CELL_MM
         grid = (int((page[0] + border) / COARSE_CELL_MM), int((page[1] + border) / COARSE_CELL_MM))
         shapes = [
-            _fitting_rotations(
-                net.net_cells if alone else net.cells,
-                net.net_bounding_cells if alone else net.bounding_cells,
-                net.grid_origin,
-                grid,
-                growth,
-            )
-            for net in nets
+            _fitting_rotations([_taken(place_caption(p, page, k), alone) for k in range(4)], grid, growth)
+            for p in pieces
         ]
         if best and not all(shapes):  # a net as wide as the page fits on whole cells only
             break
@@ -104,10 +101,17 @@ def pack(pieces: Sequence[Piece], paper: Paper) -> tuple[Sheet, ...]:
                 best = sheets
             # A net whose caption found no place takes it along in the orders that follow.
             for k in (k for k, p in enumerate(pieces) if p.id in without):
-                both = nets[k].cells | nets[k].net_cells
-                own = _fitting_rotations(both, nets[k].bounding_cells, nets[k].grid_origin, grid, growth)
-                shapes[k] = own or shapes[k]
+                nets = [place_caption(pieces[k], page, quarter) for quarter in range(4)]
+                both = [(net.cells | net.net_cells, net.bounding_cells, net.grid_origin) for net in nets]
+                shapes[k] = _fitting_rotations(both, grid, growth) or shapes[k]
     return best
+
+
+def _taken(net: CaptionedPiece, alone: bool) -> _Cells:
+    """The cells of a net with its caption, or alone."""
+    if alone:
+        return net.net_cells, net.net_bounding_cells, net.grid_origin
+    return net.cells, net.bounding_cells, net.grid_origin
 
 
 def _to_sheet(page: Sequence[_Spot], pieces: Sequence[Piece], paper: Paper, corner: Array) -> Sheet:
@@ -144,31 +148,23 @@ def net_area(*pieces: Piece) -> float:
     return float((a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]).sum()) / 2
 
 
-def _fitting_rotations(
-    cells: Bools, around: CellRectangle, origin: Point, grid: tuple[int, int], growth: tuple[int, int]
-) -> list[_RotatedPiece]:
-    """A net at those of the four right-angled turns that fit the page, upright first.
+def _fitting_rotations(turns: Sequence[_Cells], grid: tuple[int, int], growth: tuple[int, int]) -> list[_RotatedPiece]:
+    """A net at those of the four right-angled turns that fit the page, upright first, each with its caption level.
 
-    cells: those it takes; around: them; origin: lower left corner of the first cell, mm; grid: the page's columns and
-    rows; growth: as PIECE_GROWTH_FINE_CELLS.
+    turns: the cells at each; grid: the page's columns and rows; growth: as PIECE_GROWTH_FINE_CELLS.
     """
-    first_column, first_row, end_column, end_row = around
     grow, per = sum(growth), FINE_CELLS_PER_COARSE_CELL
-    nx, ny = (ceil((n + grow) / per) for n in (end_column - first_column, end_row - first_row))
-    # A coarse cell is taken when a fine one in it, or within the growth around it, is.
-    fine = cells[first_row - grow :, first_column - grow :]
-    mask = any_in_windows(fine, grow + per, grow + per)[::per, ::per][:ny, :nx]
-    low = np.add(origin, np.subtract((first_column, first_row), growth[0]) * FINE_CELL_MM)
-    corners = low + np.array([(0, 0), (nx, 0), (nx, ny), (0, ny)]) * COARSE_CELL_MM
     result = []
-    for turn in range(4):
-        turned = np.rot90(mask, -turn)  # rows go up
-        rows, columns = turned.shape
-        if columns <= grid[0] and rows <= grid[1]:
-            x, y = corners.min(axis=0).tolist()
-            runs = cell_runs(turned)
-            result.append(_RotatedPiece(turn * pi / 2, (columns, rows), runs, int(mask.sum()), (x, y)))
-        corners = corners[:, ::-1] * (-1, 1)
+    for quarter, (cells, around, origin) in enumerate(turns):
+        first_column, first_row, end_column, end_row = around
+        nx, ny = (ceil((n + grow) / per) for n in (end_column - first_column, end_row - first_row))
+        if nx > grid[0] or ny > grid[1]:
+            continue
+        # A coarse cell is taken when a fine one in it, or within the growth around it, is.
+        fine = cells[first_row - grow :, first_column - grow :]
+        mask = any_in_windows(fine, grow + per, grow + per)[::per, ::per][:ny, :nx]
+        x, y = np.add(origin, np.subtract((first_column, first_row), growth[0]) * FINE_CELL_MM).tolist()
+        result.append(_RotatedPiece(quarter * pi / 2, (nx, ny), cell_runs(mask), int(mask.sum()), (x, y)))
     return result
 
 

@@ -94,7 +94,7 @@ class _Tasks:
         words = (
             f"The model is at {scale_text(self.scale)}. On a face with both centres, measure from centre "
             f"{self.part.datum.name} to the other centre, to half a millimetre. Measure the angle anticlockwise from "
-            f"the datum tick, with arrow z pointing at you. The tick is at {tick:.1f}° from the part's +x. For the "
+            f"the datum tick, on a face that looks along +z. The tick is at {tick:.1f}° from the part's +x. For the "
             "part, divide lengths by the scale and add the angle of the tick. Check against the printed figures."
         )
         rows = []

@@ -11,11 +11,10 @@ from foldsketch.base.arrays import Array
 from foldsketch.base.drawing import Drawing, Item, Layer, Point, Stroke, Text
 from foldsketch.base.lettering import text_width
 from foldsketch.net.model import Nets, Piece, Tab
-from foldsketch.sheet.layout.caption import CAPTION_TEXT_HEIGHT_MM, place_caption
+from foldsketch.sheet.layout.caption import CAPTION_TEXT_HEIGHT_MM, place_caption, quarter_turns
 from foldsketch.sheet.layout.model import Placement, Sheet
 from foldsketch.sheet.layout.net_lines import fold_lines, round_tabs, to_point_list
 from foldsketch.sheet.page.draw import (
-    PointToPage,
     centred_text,
     cut_strokes,
     draw_sheets,
@@ -107,7 +106,7 @@ def _draw_piece_back(piece: Piece, placed: Placement, sheet: Sheet, landing: Seq
             at = glued_tab_points(tab, np.array([tab.label_at, _point_before_label(tab)]))
             (x, y), (u, v) = to_point_list(place(at))
             items += underline_if_ambiguous(centred_text((x, y), str(tab.number), tab.label_size, atan2(v - y, u - x)))
-    return items + _draw_net_number(piece, placed, sheet, put)
+    return items + _draw_net_number(piece, placed, sheet)
 
 
 def _point_before_label(tab: Tab) -> Point:
@@ -118,14 +117,14 @@ def _point_before_label(tab: Tab) -> Point:
     return (tab.label_at[0] - cos(tab.label_angle), tab.label_at[1] - sin(tab.label_angle))
 
 
-def _draw_net_number(piece: Piece, placed: Placement, sheet: Sheet, put: PointToPage) -> list[Item]:
+def _draw_net_number(piece: Piece, placed: Placement, sheet: Sheet) -> list[Item]:
     """The net's number where its caption is on the front."""
-    made = place_caption(piece, sheet.printable_size)
+    made = place_caption(piece, sheet.printable_size, quarter_turns(placed.angle))
     if not made.lines:
         return []
     x, y, w, h = made.box
     size = CAPTION_TEXT_HEIGHT_MM
-    texts = (f"{piece.id}  back, goes inside", f"{piece.id}  back")
+    texts = (f"{piece.id} back, goes inside", f"{piece.id} back")
     text = next((t for t in texts if text_width(t, size) <= w), piece.id)
-    at, angle = made.keep_readable((x + text_width(text, size), y + h - size), -placed.angle)
-    return [Text(Layer.MARK, put(at), text, size, angle, bold=True)]
+    at = (sheet.size[0] - x - w - placed.shift[0], y + h - size + placed.shift[1])
+    return [Text(Layer.MARK, at, text, size, bold=True)]

@@ -12,7 +12,7 @@ from foldsketch.base.drawing import BLACK, Circle, Colour, Drawing, Item, Layer,
 from foldsketch.base.lettering import UNDERLINE_DROP_SHARE, is_ambiguous_upside_down, text_width
 from foldsketch.base.units import format_number
 from foldsketch.net.model import Mark, Nets, Piece
-from foldsketch.sheet.layout.caption import place_caption
+from foldsketch.sheet.layout.caption import place_caption, quarter_turns, turned
 from foldsketch.sheet.layout.model import Placement, Sheet
 from foldsketch.sheet.layout.net_lines import PointsToPage, cut_paths, fold_lines, round_tabs, to_point_list
 from foldsketch.sheet.layout.paper import scale_text
@@ -21,6 +21,7 @@ from foldsketch.sheet.page.axis_colours import axis_colours
 from foldsketch.sheet.page.legend import draw_front_foot
 from foldsketch.sheet.page.line_widths import (
     CUT_LINE_WIDTH_MM,
+    DRAWN_TINT,
     GLUE_TINT,
     GREY,
     TAPE_TICK_WIDTH_MM,
@@ -40,6 +41,7 @@ MARK_LINE_WIDTHS_MM = {
     "offset": 0.25,
     "text": 0.25,
     "tape": TAPE_TICK_WIDTH_MM,
+    "sign": 0.25,
     "drawn": THIN_LINE_WIDTH_MM,
     "hidden": THIN_LINE_WIDTH_MM,
 }
@@ -73,8 +75,8 @@ def draw_sheets(
             piece = pieces[placed.piece]
             items += _draw_placed_piece(piece, placed, sheet.printable_size, colours)
         if thumbnail:
-            for name, at in find_thumbnail_positions(sheet, pieces, thumbnail.box).items():
-                items += thumbnail.draw_net(pieces[name], at)
+            for name, place in find_thumbnail_positions(sheet, pieces, thumbnail.box).items():
+                items += thumbnail.draw_net(pieces[name], place.at, not place.beside)
         items += draw_front_foot(sheet_title(nets), sheet, number, len(sheets), shown, duplex)
         pages.append(Drawing(sheet.size, tuple(items), f"{nets.part}, sheet {number} of {len(sheets)}"))
     return tuple(pages)
@@ -98,16 +100,19 @@ def sheet_title(nets: Nets) -> tuple[str, str]:
     return nets.part, f"paper model {scale_text(nets.scale)}{card}"
 
 
-def draw_piece(piece: Piece, part: str, edge: float = 3.0) -> Drawing:
-    """One net alone with its caption, on a page just large enough. edge: white margin, mm."""
-    made = place_caption(piece, UNLIMITED_PAGE_MM)
+def draw_piece(piece: Piece, part: str, angle: float = 0.0, edge: float = 3.0) -> Drawing:
+    """One net alone with its caption, on a page just large enough.
+
+    angle: by which it is turned, radians, as on its sheet; edge: white margin, mm.
+    """
+    made = place_caption(piece, UNLIMITED_PAGE_MM, quarter_turns(angle))
     loops = [p.outline for p in piece.panels] + [t.outline for t in piece.tabs]
-    points = np.concatenate(loops)
+    points = turned(np.concatenate(loops), made.quarter)
     x, y, w, h = made.box
     low = np.minimum(points.min(axis=0), (x, y))
     high = np.maximum(points.max(axis=0), (x + w, y + h))
     size = high - low + 2 * edge
-    placed = Placement(piece.id, 0.0, (float(edge - low[0]), float(edge - low[1])))
+    placed = Placement(piece.id, angle, (float(edge - low[0]), float(edge - low[1])))
     items = _draw_placed_piece(piece, placed, UNLIMITED_PAGE_MM, marked_axis_colours([piece]))
     return Drawing((float(size[0]), float(size[1])), tuple(items), f"{part}, net {piece.id}")
 
@@ -139,6 +144,7 @@ def _draw_placed_piece(
         return placed_
 
     items = tint_tabs(round_tabs(piece.tabs), place)
+    items += _tint_holes(piece, put)
     items += cut_strokes(piece, place, CUT_LINE_WIDTH_MM, BLACK)
     for line, angle in sorted(fold_lines(piece, place), key=lambda f: f[1] < 0):
         if abs(angle) < 1e-9:
@@ -151,10 +157,9 @@ def _draw_placed_piece(
             items += underline_if_ambiguous(centred_text(put(t.label_at), str(t.number), t.label_size, angle))
     for mark in piece.marks:
         items += _draw_mark(mark, put, placed.angle, colours.get(mark.axis, BLACK))
-    made = place_caption(piece, page)
-    for start, text, size in made.baselines():
-        at, angle = made.keep_readable(start, placed.angle)
-        items.append(Text(Layer.MARK, put(at), text, size, angle, bold=start == made.baselines()[0][0]))
+    made = place_caption(piece, page, quarter_turns(placed.angle))
+    for k, ((x, y), text, size) in enumerate(made.baselines()):
+        items.append(Text(Layer.MARK, (x + dx, y + dy), text, size, bold=k == 0))
     return items
 
 
@@ -175,6 +180,19 @@ def tint_tabs(outlines: Sequence[Array], place: PointsToPage) -> list[Item]:
     ]
 
 
+def _tint_holes(piece: Piece, put: PointToPage) -> list[Item]:
+    """The pale grey of holes that are drawn whole on a panel, to be drawn before any line."""
+    built = {p.feature for p in piece.panels}
+    holes = {(d.panel, d.centre, d.radius) for d in piece.drawn if d.kind == "circle" and d.feature not in built}
+    return [
+        Circle(Layer.GLUE, put((x, y)), r, colour=None, fill=DRAWN_TINT)
+        for m in piece.marks
+        if m.panel is not None
+        for x, y, r in m.circles
+        if (m.panel, (x, y), r) in holes
+    ]
+
+
 def centred_text(at: Point, text: str, size: float, angle: float, colour: Colour = BLACK) -> Text:
     """Text whose capitals are centred on a point."""
     base = (at[0] + sin(angle) * size / 2, at[1] - cos(angle) * size / 2)
@@ -185,17 +203,23 @@ def _draw_mark(mark: Mark, put: PointToPage, angle: float, colour: Colour) -> li
     pen = MARK_LINE_WIDTHS_MM[mark.kind]
     if mark.kind in ("drawn", "hidden"):
         colour = _colour_of_drawn(mark, colour)
-    items: list[Item] = [
-        Stroke(Layer.MARK, tuple([put(p) for p in path]), width=pen, colour=colour) for path in mark.paths
-    ]
+    items: list[Item] = [mark_stroke(mark, tuple([put(p) for p in path]), pen, colour) for path in mark.paths]
     items += [Circle(Layer.MARK, put((x, y)), r, width=pen, colour=colour) for x, y, r in mark.circles]
-    for x, y, r in mark.dots:
-        items.append(Circle(Layer.MARK, put((x, y)), r, width=pen, colour=colour))
-        items.append(Circle(Layer.MARK, put((x, y)), 0.15, width=0.1, colour=colour, fill=colour))
+    items += [Circle(Layer.MARK, put((x, y)), r, colour=None, fill=colour) for x, y, r in mark.dots]
     if mark.text and mark.size:
         words = centred_text(put(mark.at), mark.text, mark.size, mark.angle + angle, colour)
-        items += underline_if_ambiguous(words) if mark.kind == "text" and not mark.axis else [words]
+        if mark.kind == "text" and mark.text.isdigit():
+            return items + underline_if_ambiguous(words)
+        items.append(words._replace(bold=mark.kind in ("centre", "offset")))
     return items
+
+
+def mark_stroke(mark: Mark, path: tuple[Point, ...], pen: float, colour: Colour) -> Stroke:
+    """A path of a mark on the page: signs and arrowheads are filled."""
+    filled = mark.kind == "sign" or (mark.kind in ("offset", "centre") and len(path) == 3)
+    if filled:
+        return Stroke(Layer.MARK, path, closed=True, colour=None, fill=colour)
+    return Stroke(Layer.MARK, path, width=pen, colour=colour)
 
 
 def _colour_of_drawn(mark: Mark, colour: Colour) -> Colour:

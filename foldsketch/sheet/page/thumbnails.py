@@ -67,10 +67,10 @@ class ModelThumbnail:
         """Width and height with the number, mm."""
         return max(self.size[0], THUMBNAIL_NUMBER_WIDTH_MM), self.size[1] + THUMBNAIL_NUMBER_HEIGHT_MM
 
-    def draw_net(self, piece: Piece, at: Point) -> list[Item]:
+    def draw_net(self, piece: Piece, at: Point, numbered: bool = True) -> list[Item]:
         """The picture with one net and its block emphasized.
 
-        at: where the lower left corner of its box goes on the page, mm.
+        at: where the lower left corner of its box goes on the page, mm; numbered: with the number of the net.
         """
         low = np.array((at[0] + (self.box[0] - self.size[0]) / 2, at[1]))
         points = to_point_list(self.points + low)
@@ -87,6 +87,8 @@ class ModelThumbnail:
         if through:
             items.append(_fill_polygon(own_points, fill, OWN_NET_FILL))
             items += [Stroke(Layer.FRAME, tuple(own_points[a:b]), width=0.13) for a, b in lines]
+        if not numbered:
+            return items
         top = (at[0] + self.box[0] / 2, at[1] + self.size[1] + THUMBNAIL_NUMBER_HEIGHT_MM - 2.5)
         return [*items, Text(Layer.FRAME, top, piece.id, 2.5, anchor="middle", bold=True)]
 

@@ -50,7 +50,8 @@ def test_words_keep_off_what_another_block_will_cover_if_they_can(name):
     assert everywhere.place_level(["x"], (1.8,), 0.2) is not None, "better there than nowhere"
 
 
-def test_the_largest_size_that_has_room_is_taken_level_before_upright():
+def test_the_largest_size_that_has_room_is_taken_upright_on_the_page():
+    """On a net that lies turned by a quarter, words run the other way on the net: level on the page."""
     words = ["bilge pump"]
 
     def broad(size):
@@ -63,11 +64,15 @@ def test_the_largest_size_that_has_room_is_taken_level_before_upright():
     for k, size in enumerate(sizes):
         w, h = broad(size) + 0.1, high(size) + 0.1
         assert PanelSpace(panel([(0, 0), (w, 0), (w, h), (0, h)])).place_level(words, sizes)[1:] == (size, 0.0)
-        assert PanelSpace(panel([(0, 0), (h, 0), (h, w), (0, w)])).place_level(words, sizes)[1:] == (size, math.pi / 2)
+        tall = panel([(0, 0), (h, 0), (h, w), (0, w)])
+        assert PanelSpace(tall).place_level(words, sizes) is None
+        for quarter in (1, 3):
+            angle = -quarter * math.pi / 2
+            assert PanelSpace(tall, quarter).place_level(words, sizes)[1:] == (size, angle)
         w, h = broad(size) - 0.1, high(size) + 0.1
         smaller = sizes[k + 1] if k < 2 else None
-        for outline in ([(0, 0), (w, 0), (w, h), (0, h)], [(0, 0), (h, 0), (h, w), (0, w)]):
-            found = PanelSpace(panel(outline)).place_level(words, sizes)
+        for quarter, outline in ((2, [(0, 0), (w, 0), (w, h), (0, h)]), (1, [(0, 0), (h, 0), (h, w), (0, w)])):
+            found = PanelSpace(panel(outline), quarter).place_level(words, sizes)
             assert (found[1] if found else None) == smaller
     square = PanelSpace(panel([(0, 0), (60, 0), (60, 60), (0, 60)]))
     assert square.place_level(words, sizes) == ((30.0, 30.0), 3.5, 0.0)

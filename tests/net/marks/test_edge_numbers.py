@@ -135,17 +135,3 @@ def test_a_number_that_is_all_ones_keeps_away_from_strokes():
         ((found[number],),) = ([m.at for m in view.marks],)
     assert found[7] == pytest.approx((0.0, -4.25)), "in the middle"
     assert abs(found[1][0] - 1.2) > 0.9 + text_width("1", 1.8) / 2
-
-
-def test_in_a_quick_model_a_glued_edge_without_a_number_has_two_strokes():
-    """Else it would be taken for one of the bare edges, which get no glue: as many pairs as the note counts."""
-    nets = nets_of(parts.ROCKER, scale=0.3, sparse=True)
-    note = finding(nets, "edge-numbers-as-strokes")
-    assert finding(nets, "edge-numbers-omitted") is None
-    strokes = [m for p in nets.pieces for m in p.marks if m.kind == "text" and not m.text and len(m.paths) == 2]
-    assert len(strokes) == note.value("count") > 0
-    assert any(b.bare for p in nets.pieces for b in p.butts)
-    for m in strokes:
-        (a, b), (c, d) = m.paths
-        assert np.subtract(b, a) == pytest.approx(np.subtract(d, c)), "side by side"
-        assert math.dist(a, c) == pytest.approx(0.5)

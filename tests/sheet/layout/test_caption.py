@@ -7,7 +7,8 @@ import shapely
 
 from foldsketch.net.build import build_nets
 from foldsketch.part.file.read import read_part
-from foldsketch.sheet.layout.caption import place_caption
+from foldsketch.sheet.layout.caption import place_caption, quarter_turns
+from foldsketch.sheet.layout.pack import pack
 from foldsketch.sheet.layout.paper import (
     parse_paper,
     printable_size,
@@ -30,7 +31,10 @@ def nets_of(part, scale=1.0, page=None, rule="faces"):
 @pytest.mark.parametrize("part", SAMPLES, ids=lambda p: p.name)
 def test_a_caption_stands_near_its_own_net(part):
     """With nets nested into each other it would else be taken for that of a neighbour."""
-    for piece in nets_of(part).pieces:
-        x, y, w, h = place_caption(piece, printable_size(A4)).box
+    pieces = {p.id: p for p in nets_of(part).pieces}
+    for placed in (p for sheet in pack(list(pieces.values()), A4) for p in sheet.placed):
+        piece, quarter = pieces[placed.piece], quarter_turns(placed.angle)
+        x, y, w, h = place_caption(piece, printable_size(A4), quarter).box
         net = shapely.union_all([shapely.Polygon(p.outline) for p in piece.panels], grid_size=1e-6)
-        assert net.distance(shapely.box(x, y, x + w, y + h)) < 21
+        net = shapely.affinity.rotate(net, 90 * quarter, origin=(0, 0))
+        assert net.distance(shapely.box(x, y, x + w, y + h)) < 23

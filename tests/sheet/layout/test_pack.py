@@ -15,7 +15,7 @@ from foldsketch.job.budget import model as make_model
 from foldsketch.net.build import build_nets
 from foldsketch.net.model import Panel, Piece
 from foldsketch.part.file.read import read_part
-from foldsketch.sheet.layout.caption import place_caption
+from foldsketch.sheet.layout.caption import place_caption, quarter_turns
 from foldsketch.sheet.layout.caption_positions import letter_nets
 from foldsketch.sheet.layout.pack import min_sheets_by_area, net_area, pack
 from foldsketch.sheet.layout.paper import (
@@ -42,7 +42,7 @@ def nets_of(part, scale=1.0, page=None, rule="faces"):
 def placed_shapes(nets, sheet, paper=A4):
     pieces = {p.id: p for p in nets.pieces}
     for placed in sheet.placed:
-        c = place_caption(pieces[placed.piece], printable_size(paper))
+        c = place_caption(pieces[placed.piece], printable_size(paper), quarter_turns(placed.angle))
         x, y, w, h = c.box
         caption = shapely.box(x, y, x + w, y + h)
         net = shapely.union_all(
@@ -54,8 +54,8 @@ def placed_shapes(nets, sheet, paper=A4):
         yield (
             placed.piece,
             *(
-                shapely.affinity.translate(shapely.affinity.rotate(s, turn, origin=(0, 0)), *placed.shift)
-                for s in (net, caption)
+                shapely.affinity.translate(shapely.affinity.rotate(s, angle, origin=(0, 0)), *placed.shift)
+                for s, angle in ((net, turn), (caption, 0.0))
             ),
         )
 

@@ -8,7 +8,7 @@ import shapely
 
 from foldsketch.job import pipeline
 from foldsketch.part.file.read import read_part
-from foldsketch.sheet.layout.caption import place_caption
+from foldsketch.sheet.layout.caption import place_caption, quarter_turns
 from foldsketch.sheet.layout.paper import (
     parse_paper,
     printable_origin,
@@ -30,12 +30,12 @@ def placed_shapes(nets, sheet, page):
     pieces = {p.id: p for p in nets.pieces}
     for placed in sheet.placed:
         piece = pieces[placed.piece]
-        x, y, w, h = place_caption(piece, page).box
+        x, y, w, h = place_caption(piece, page, quarter_turns(placed.angle)).box
         loops = [shapely.Polygon(p.outline) for p in piece.panels] + [shapely.Polygon(t.outline) for t in piece.tabs]
         net = shapely.union_all(loops, grid_size=1e-6)
+        net = shapely.affinity.rotate(net, math.degrees(placed.angle), origin=(0, 0))
         for shape in (net, shapely.box(x, y, x + w, y + h)):
-            turned = shapely.affinity.rotate(shape, math.degrees(placed.angle), origin=(0, 0))
-            yield shapely.affinity.translate(turned, *placed.shift)
+            yield shapely.affinity.translate(shape, *placed.shift)
 
 
 def test_boxes_keep_clear(made):
@@ -47,7 +47,7 @@ def test_boxes_keep_clear(made):
     found = 0
     for sheet in made.sheets:
         places = find_thumbnail_positions(sheet, pieces, size)
-        boxes = [shapely.box(x, y, x + size[0], y + size[1]) for x, y in places.values()]
+        boxes = [shapely.box(x, y, x + size[0], y + size[1]) for (x, y), _ in places.values()]
         found += len(boxes)
         shapes = list(placed_shapes(made.nets, sheet, page))
         for k, box in enumerate(boxes):

@@ -1,7 +1,6 @@
 """Drawn sheets: everything is on the page and readable, nothing hides a cut or a fold."""
 
 import math
-from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -23,7 +22,6 @@ from foldsketch.sheet.page.line_widths import GLUE_TINT
 from foldsketch.solid.faceting.facet import facet
 from foldsketch.solid.faceting.sides import FacetChoice
 from foldsketch.solid.joining.blocks import join
-from nets import quick_model
 
 A4 = parse_paper("A4")
 
@@ -92,22 +90,6 @@ def test_every_tab_is_grey_and_no_grey_hides_a_line_to_cut_or_fold():
     assert 0.9 * sum(tabs) < sum(tints) <= sum(tabs)
 
 
-@pytest.mark.parametrize("part", SAMPLES, ids=lambda p: p.name)
-def test_every_net_bears_its_number(part):
-    """Once cut out its caption is gone: the number stands in a frame on the net itself."""
-    for piece in nets_of(part).pieces:
-        framed = [m for m in piece.marks if m.text in (piece.id, f"net {piece.id}") and len(m.paths) == 1]
-        boxes = [m for m in framed if len(m.paths[0]) == 5]
-        if not boxes:  # only where no panel is wide enough for letters of 1.8 mm in a frame
-            assert max(min(np.ptp(p.outline, axis=0)) for p in piece.panels) < 5, piece.id
-            continue
-        assert len(boxes) == 1, piece.id
-        (frame,) = boxes[0].paths
-        w = text_width(boxes[0].text, boxes[0].size)
-        sides = sorted(math.dist(a, b) for a, b in pairwise(frame))
-        assert sides[-1] >= max(w, boxes[0].size) + 1
-
-
 @pytest.mark.parametrize(
     ("text", "marked"),
     [
@@ -124,32 +106,3 @@ def test_a_number_that_reads_as_another_one_upside_down_is_underlined(text, mark
         (x0, y0), (x1, y1) = line.points
         assert x0 == pytest.approx(x1) and 10.0 < x0 < 10.0 + 0.3 * 2.5, "below the baseline of words that run up"
         assert abs(y1 - y0) == pytest.approx(text_width(text, 2.5)) and (y0 + y1) / 2 == pytest.approx(20.0)
-
-
-def test_on_the_sheets_of_a_quick_model_no_glued_edge_looks_bare():
-    """Every edge that a tab goes behind has its number on its panel or, in its place, two strokes along it;
-    bare edges have neither."""
-    crank = next(p for p in SAMPLES if p.name == "Single-throw crank")
-    made = quick_model(crank, pipeline.Choices(scale=0.5, join="fuse"))
-    pieces = {p.id: p for p in made.nets.pieces}
-    printed = {(p.id, m.panel, m.text) for p in made.nets.pieces for m in p.marks if m.kind == "text" and m.size}
-    strokes = [(p.id, m.panel, m.at) for p in made.nets.pieces for m in p.marks if m.kind == "text" and not m.text]
-    lost = []
-    for p in made.nets.pieces:
-        for t in p.tabs:
-            if (t.meets.piece, t.meets.panel, str(t.number)) not in printed:
-                lost.append((t.meets.piece, t.meets.panel, shapely.LineString(t.meets.line)))
-    assert len(lost) == len(strokes) > 0
-    for name, panel, line in lost:
-        shares = [line.project(shapely.Point(at), normalized=True) for n, q, at in strokes if (n, q) == (name, panel)]
-        near = [line.distance(shapely.Point(at)) for n, q, at in strokes if (n, q) == (name, panel)]
-        assert any(d < 1e-6 and 0.2 < share < 0.8 for d, share in zip(near, shares, strict=True))
-    for name, panel, _ in strokes:
-        outline = pieces[name].panel(panel).outline
-        for m in pieces[name].marks:
-            if m.kind == "text" and not m.text and m.panel == panel:
-                assert len(m.paths) == 2
-                low, high = outline.min(axis=0), outline.max(axis=0)
-                assert all((low <= q).all() and (q <= high).all() for path in m.paths for q in np.array(path))
-    whole = pipeline.make_model(crank, pipeline.Choices(scale=0.5))
-    assert not any(m.kind == "text" and not m.text for p in whole.nets.pieces for m in p.marks)
