@@ -56,3 +56,5 @@ BAR_TOO_SMALL = Message(
 BAR_TOO_SHORT = Message(
     "bar-too-short", "error", "a piece of {length} is too short: the part is {needed} long", "saw it longer"
 )
+
+BATCH_OUT_OF_RANGE = Message("batch-out-of-range", "error", "a batch of {given} cannot be planned", "give 1 to {most}")

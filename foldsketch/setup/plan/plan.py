@@ -13,6 +13,7 @@ from foldsketch.setup.formulas.cycle_time import OperationTimes
 from foldsketch.setup.formulas.run_time import separate_minutes
 from foldsketch.setup.formulas.way_cost import EQUAL_SHARE, TOOL_MIN, PlanMinutes
 from foldsketch.setup.machine import DEFAULT_MACHINE, Machine
+from foldsketch.setup.machine_file.tables import MAX_BATCH
 from foldsketch.setup.model import Alternative, Lane, PlanRun, SetUp, SetUpPlan
 from foldsketch.setup.plan.clamping_cuts import ClampingCuts
 from foldsketch.setup.plan.options import Option, OptionFinder
@@ -65,6 +66,8 @@ def plan(
     >>> [s.clamping.way for s in foldsketch.plan(part, batch=1).setups]
     ['hard_jaws', 'pads', 'packed_three_jaw']
     """
+    if batch is not None and not 1 <= batch <= MAX_BATCH:
+        raise messages.BATCH_OUT_OF_RANGE.error("batch", given=batch, most=MAX_BATCH)
     return _Planner(part, machine, tolerance, listener).plan(batch)
 
 
