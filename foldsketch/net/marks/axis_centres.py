@@ -177,11 +177,11 @@ def _letter_spots(
         ways = [s.free_space.on_page(cos(k * pi / 4), sin(k * pi / 4)) for k in eighths]
         return [(p[0] + (near + r) * x, p[1] + (near + r) * y) for r in steps for x, y in ways]
 
-    for steps, eighths in (
-        (LETTER_STEPS_MM, DATUM_BEARINGS if datum else LETTER_BEARINGS),
-        (FAR_LETTER_STEPS_MM, [k / 3 for k in range(24)]),
-    ):
-        for size in sizes:
+    for size in sizes:
+        for steps, eighths in (
+            (LETTER_STEPS_MM, DATUM_BEARINGS if datum else LETTER_BEARINGS),
+            (FAR_LETTER_STEPS_MM, [k / 3 for k in range(24)]),
+        ):
             spots = around(size, steps, eighths)
             shares = _nearness_ratios(spots, p, others)
             yield [at for at, share in zip(spots, shares, strict=True) if share > MIN_LETTER_NEARNESS], size

@@ -59,12 +59,13 @@ def find_caption_positions(sheet: Sheet, pieces: Mapping[str, Piece]) -> tuple[d
         mark_occupied(own[k], net, net.net_cells, spot, low)
     nets = own.sum(axis=0, dtype=np.uint8)
     taken = np.asarray(own.any(axis=0))
-    homeless = []
+    homeless, edge = [], far * FINE_CELL_MM - 1e-6
     for k, (net, spot) in enumerate(placed):
         if net.lines:
             corner, text = _caption_on_page(net, spot, low)
             close = _window_cells(corner, text, MIN_CAPTION_GAP_MM)
-            if (taken[close] & ~own[k][close]).any():
+            inside = (corner > edge).all() and (corner + text < np.add(page, edge + 2e-6)).all()
+            if not inside or (taken[close] & ~own[k][close]).any():
                 homeless.append(k)
             else:
                 taken[_window_cells(corner, text, CAPTION_GAP_MM)] = True

@@ -7,7 +7,7 @@ import pytest
 import shapely
 
 from foldsketch.net.model import Panel, Piece
-from foldsketch.sheet.layout.caption import place_caption
+from foldsketch.sheet.layout.caption import place_caption, quarter_turns
 from foldsketch.sheet.layout.caption_positions import find_caption_positions, letter_nets
 from foldsketch.sheet.layout.model import Placement, Sheet
 from foldsketch.sheet.layout.paper import printable_origin, printable_part
@@ -35,10 +35,10 @@ def placed_shapes(pieces, sheet):
     by_id = {p.id: p for p in pieces}
     for placed in sheet.placed:
         net = by_id[placed.piece]
-        x, y, w, h = place_caption(net, PAGE).box
+        x, y, w, h = place_caption(net, PAGE, quarter_turns(placed.angle)).box
         yield (
             on_page(shapely.Polygon(net.panels[0].outline), placed),
-            on_page(shapely.box(x, y, x + w, y + h), placed),
+            shapely.affinity.translate(shapely.box(x, y, x + w, y + h), *placed.shift),
         )
 
 
@@ -95,3 +95,13 @@ def test_the_caption_stands_where_the_net_asks_for_it():
     assert (low <= (x, 0)).all() and (low > (x - 1.01, -1.01)).all()
     assert (high >= (60, y + h)).all() and (high < (61.01, y + h + 1.01)).all()
     assert made.cells.sum() == pytest.approx(60 * 40 + w * h, rel=0.1)
+
+
+def test_a_caption_beside_its_net_but_off_the_page_goes_elsewhere():
+    """A net that was packed alone touches the top of the page, where its caption would be above it."""
+    top = strip(1, 60, 40)
+    sheet = sheet_of((top, 0.0, 60, PAGE[1] - 40.5))
+    area = shapely.box(X0, Y0, X0 + PAGE[0], Y0 + PAGE[1])
+    assert not area.contains(next(placed_shapes([top], sheet))[1])
+    ((_, caption),) = placed_shapes(letter_nets([top], [sheet]), sheet)
+    assert area.contains(caption)
