@@ -71,9 +71,9 @@ def draw_reach_table(s: SetUp, x: float, y: float) -> list[Item]:
         values = (
             truncate_text(r.feature, BODY_TEXT_HEIGHT_MM, 52),
             f"{r.open_length:.1f}",
-            f"{r.overhang:.1f}",
+            f"{r.overhang:.1f}" if r.overhang else "any",
             "clear" if r.radial_clearance is None else f"{r.radial_clearance:.1f}",
-            f"{r.overhang_ratio:.1f}",
+            f"{r.overhang_ratio:.1f}" if r.overhang else "",
             "" if r.deflection is None else f"{r.deflection:.3f} mm",
         )
         for value, p in zip(values, at, strict=True):
