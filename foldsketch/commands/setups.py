@@ -83,7 +83,7 @@ def run(options: argparse.Namespace) -> int:
     progress = Progress()
     part, findings = part_from_options(options, progress)
     machine = machine_from_options(options)
-    _check_tolerances(options)
+    _check_numbers(options)
     try:
         planned = plan(part, machine, listener=progress, batch=options.batch)
         cast: tuple[CastingCheck, ...] = ()
@@ -119,12 +119,15 @@ def run(options: argparse.Namespace) -> int:
     return 0
 
 
-def _check_tolerances(options: argparse.Namespace) -> None:
-    """Raise FoldsketchError for a casting tolerance that cannot be meant."""
+def _check_numbers(options: argparse.Namespace) -> None:
+    """Raise FoldsketchError for a casting tolerance or a batch that cannot be meant."""
     from foldsketch.job.choices import out_of_range
+    from foldsketch.setup.machine_file.tables import MAX_BATCH
 
     given = {"--location": options.location or 0.0, "--cast-size": options.cast_size}
     wrong = [f for name, value in given.items() for f in out_of_range(name, value, 0, MAX_CASTING_TOLERANCE_MM, "mm")]
+    if options.batch is not None:
+        wrong += out_of_range("--batch", options.batch, 1, MAX_BATCH, whole=True)
     if wrong:
         raise FoldsketchError(wrong)
 
