@@ -146,6 +146,13 @@ class PanelSpace:
                 return spot, size, self.level
         return None
 
+    def place_upward(self, lines: Sequence[str], sizes: Sequence[float]) -> tuple[Point, float, float] | None:
+        """The same for words that run up the page, on walls too narrow for level ones."""
+        self.quarter -= 1
+        found = self.place_level(lines, sizes)
+        self.quarter += 1
+        return found
+
     def _can_fit(self, lines: Sequence[str], size: float, clear: float) -> bool:
         w, h = _half_size_of_text(lines, size, clear)
         return self._occupancy_grid().can_fit(*((h, w) if self.quarter % 2 else (w, h)))

@@ -62,7 +62,9 @@ def _place_anywhere(s: PanelView, axis: str, options: Sequence[tuple[str, ...]])
     if any(m.kind == "drawn" and m.text == options[-1][0] for m in s.marks):
         return
     for lines in options:
-        found = s.free_space.place_level(lines, LABEL_HEIGHTS_MM[1:])
+        found = s.free_space.place_level(lines, LABEL_HEIGHTS_MM[1:]) or s.free_space.place_upward(
+            lines, LABEL_HEIGHTS_MM[1:]
+        )
         if found:
             at, size, angle = found
             for text, p in zip(lines, text_line_centres(at, len(lines), size, angle), strict=True):

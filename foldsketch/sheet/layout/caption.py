@@ -9,15 +9,15 @@ from math import ceil, pi
 import numpy as np
 
 from foldsketch.base.arrays import Array, Bools, Point
-from foldsketch.base.lettering import text_width, truncate_text
+from foldsketch.base.lettering import text_width, truncate_text, wrap_text
 from foldsketch.geometry.bit_grid import row_stride, unpack_bits
 from foldsketch.geometry.rasterize import rasterize_lines, rasterize_loops
 from foldsketch.net.model import Piece
 from foldsketch.sheet.layout.cell_windows import any_in_windows
 from foldsketch.sheet.layout.net_lines import corners_of_piece
 
-TITLE_HEIGHTS_MM, CAPTION_TEXT_HEIGHT_MM = (5.0, 3.5, 2.5), 2.5
-MAX_TITLE_WIDTH_MM = 60.0
+TITLE_HEIGHTS_MM, CAPTION_TEXT_HEIGHT_MM = (5.0, 3.5), 2.5
+MAX_TITLE_WIDTH_MM, MAX_TITLE_LINES = 60.0, 2
 LINE_SPACING_RATIO = 1.6
 """Capital heights and the widest line in mm, and line distance over capital height."""
 
@@ -138,9 +138,12 @@ def place_caption(piece: Piece, page: tuple[float, float], quarter: int = 0) -> 
 def _caption_lines(piece: Piece) -> list[tuple[str, float]]:
     """The net's number and title, and its sizes."""
     title = f"{piece.id} {piece.title}".strip()
-    fitting = (s for s in TITLE_HEIGHTS_MM if text_width(title, s) <= MAX_TITLE_WIDTH_MM)
-    size = next(fitting, CAPTION_TEXT_HEIGHT_MM)
-    lines = [(truncate_text(title, size, MAX_TITLE_WIDTH_MM), size)]
+    large, small = TITLE_HEIGHTS_MM
+    size = large if text_width(title, large) <= MAX_TITLE_WIDTH_MM else small
+    rows = wrap_text(title, size, MAX_TITLE_WIDTH_MM)
+    if len(rows) > MAX_TITLE_LINES:
+        rows = [*rows[: MAX_TITLE_LINES - 1], " ".join(rows[MAX_TITLE_LINES - 1 :])]
+    lines = [(truncate_text(row, size, MAX_TITLE_WIDTH_MM), size) for row in rows]
     if piece.size:
         lines.append((truncate_text(piece.size, CAPTION_TEXT_HEIGHT_MM, MAX_TITLE_WIDTH_MM), CAPTION_TEXT_HEIGHT_MM))
     return lines

@@ -42,9 +42,10 @@ colour blindness. On a grey copy the letter tells blue from orange."""
 FIRST_HUES_DEG = (262.0, 57.0)
 """Hues of the second and the third, degrees, for other backgrounds; the first is grey there."""
 
-FIRST_HUE_DEG, HUE_STEP_DEG = 340.0, 100.0
-"""Hue of the others: that of axis k is the first and k steps, degrees. Of all steps of ten degrees these keep the
-colours farthest apart, and from the first three, under three kinds of colour blindness."""
+FIRST_HUE_DEG, HUE_STEP_DEG, LIGHTNESS_SKIPPED = 110.0, 70.0, 2
+"""Hue of the others: that of axis k is the first and k steps, degrees; and so many lightnesses are passed over. Of all
+steps of ten degrees these keep the colours farthest apart, and from the first three, under three kinds of colour
+blindness."""
 
 _XYZ_TO_LINEAR_SRGB = (
     (3.2409699, -1.5373832, -0.4986108),
@@ -92,7 +93,10 @@ def palette(first: float = MIN_LIGHTNESS, last: float = MAX_LIGHTNESS) -> tuple[
     background.
     """
     ways = [
-        (first + (last - first) * _lightness_fraction(k), radians(FIRST_HUE_DEG + HUE_STEP_DEG * k))
+        (
+            first + (last - first) * _lightness_fraction(k + LIGHTNESS_SKIPPED * (k >= len(FIRST_AXES))),
+            radians(FIRST_HUE_DEG + HUE_STEP_DEG * k),
+        )
         for k in range(COLOUR_COUNT)
     ]
     begin = FIRST_AXES

@@ -12,7 +12,7 @@ from foldsketch.base.drawing import BLACK, Circle, Colour, Drawing, Item, Layer,
 from foldsketch.base.lettering import UNDERLINE_DROP_SHARE, is_ambiguous_upside_down, text_width
 from foldsketch.base.units import format_number
 from foldsketch.net.model import Mark, Nets, Piece
-from foldsketch.sheet.layout.caption import place_caption, quarter_turns, turned
+from foldsketch.sheet.layout.caption import CAPTION_TEXT_HEIGHT_MM, place_caption, quarter_turns, turned
 from foldsketch.sheet.layout.model import Placement, Sheet
 from foldsketch.sheet.layout.net_lines import PointsToPage, cut_paths, fold_lines, round_tabs, to_point_list
 from foldsketch.sheet.layout.paper import scale_text
@@ -158,8 +158,8 @@ def _draw_placed_piece(
     for mark in piece.marks:
         items += _draw_mark(mark, put, placed.angle, colours.get(mark.axis, BLACK))
     made = place_caption(piece, page, quarter_turns(placed.angle))
-    for k, ((x, y), text, size) in enumerate(made.baselines()):
-        items.append(Text(Layer.MARK, (x + dx, y + dy), text, size, bold=k == 0))
+    for (x, y), text, size in made.baselines():
+        items.append(Text(Layer.MARK, (x + dx, y + dy), text, size, bold=size > CAPTION_TEXT_HEIGHT_MM))
     return items
 
 

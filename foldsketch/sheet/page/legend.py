@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 
 from foldsketch.base.drawing import Circle, Item, Layer, Point, Stroke
-from foldsketch.base.lettering import text_width, truncate_text
+from foldsketch.base.lettering import text_width, truncate_text, wrap_text
 from foldsketch.sheet.layout.model import Sheet
 from foldsketch.sheet.layout.paper import FOOTER_HEIGHT_MM, PRINTER_MARGIN_MM, SIDE_STRIP_WIDTH_MM
 from foldsketch.sheet.page.legend_samples import draw_sample, sample_length
@@ -112,11 +112,15 @@ def _draw_title(title: tuple[str, str], lines: Sequence[str], w: float, taken: f
     x, top = PRINTER_MARGIN_MM, PRINTER_MARGIN_MM + FOOTER_HEIGHT_MM - RULE_DROP_MM
     room = w - 2 * PRINTER_MARGIN_MM - taken
     size = next((s for s in TITLE_HEIGHTS_MM if text_width(title[0], s) <= room), TITLE_HEIGHTS_MM[-1])
+    first, *more = wrap_text(title[0], size, room)
     y = top - 2.5 - size
     items: list[Item] = [
         Stroke(Layer.FRAME, ((x, top), (w - PRINTER_MARGIN_MM, top)), width=CUT_LINE_WIDTH_MM),
-        frame_text(x, y, truncate_text(title[0], size, room), size, bold=True),
+        frame_text(x, y, truncate_text(first, size, room), size, bold=True),
     ]
+    if more:  # only at the smallest size, which leaves room for a second line
+        y -= 1.6 * size
+        items.append(frame_text(x, y, truncate_text(" ".join(more), size, room), size, bold=True))
     y -= MODEL_LINE_HEIGHT_MM + 2.4
     items.append(frame_text(x, y, title[1], MODEL_LINE_HEIGHT_MM))
     for text in lines:
