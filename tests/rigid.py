@@ -8,10 +8,15 @@ import numpy as np
 
 
 def flexes(nets, block, glued=lambda joint: not joint.bare):
-    """Independent flexes of a block. glued: of the edges without a tab, those that count as hinges: by default the ones
-    to be taped."""
+    """Independent flexes of a block; what it stands on with an open foot is one stiff body more.
+
+    glued: of the edges without a tab, those that count as hinges: by default the ones to be taped.
+    """
     own = [p for p in nets.pieces if p.block == block]
     number = {key: k for k, key in enumerate((p.id, q.id) for p in own for q in p.panels)}
+    held = [(p, t) for p in own for t in [*p.tabs, *(b for b in p.butts if glued(b))]]
+    if any((t.meets.piece, t.meets.panel) not in number for _, t in held):
+        number["what it stands on"] = len(number)
     rows = []
 
     def hinge(a, b, panel, line):
@@ -27,7 +32,8 @@ def flexes(nets, block, glued=lambda joint: not joint.bare):
         for f in p.folds:
             one, two = f.panels
             hinge(number[p.id, one], number[p.id, two], p.panel(one), f.line)
-        for t in [*p.tabs, *(b for b in p.butts if glued(b))]:
-            hinge(number[p.id, t.panel], number[t.meets.piece, t.meets.panel], p.panel(t.panel), t.line)
+    for p, t in held:
+        other = number.get((t.meets.piece, t.meets.panel), len(number) - 1)
+        hinge(number[p.id, t.panel], other, p.panel(t.panel), t.line)
     matrix = np.concatenate(rows) if rows else np.zeros((1, 6 * len(number)))
     return 6 * len(number) - np.linalg.matrix_rank(matrix, tol=1e-9 * np.linalg.norm(matrix, 2)) - 6
