@@ -125,7 +125,7 @@ def test_nets_that_do_not_fold_back_are_never_printed(monkeypatch):
         return replace(nets, checks=replace(nets.checks, refold_gap=0.3))
 
     monkeypatch.setattr(pipeline, "build_nets", bent)
-    monkeypatch.setattr(pipeline, "pack", lambda *arguments: pytest.fail("sheets are laid out"))
+    monkeypatch.setattr(pipeline, "letter_nets", lambda *arguments: pytest.fail("captions are set"))
     with pytest.raises(FoldsketchError) as caught:
         make_model(parts.ECCENTRIC)
     (finding,) = caught.value.findings

@@ -129,7 +129,7 @@ def printed_joint_marks(nets: Nets, joint: JointFacts) -> tuple[bool, bool]:
             points = piece.panel(m.panel).in_space(np.array(m.paths[0]))
             if m.kind == "outline":
                 outlined |= all(float(np.linalg.norm(rim - p, axis=1).min()) < 1e-3 for p in points)
-            elif m.kind == "datum" and abs(float((points[0] - middle) @ joint.normal)) < 1e-3:
+            elif m.kind == "datum" and max(abs(v) for v in ((points - middle) @ joint.normal).tolist()) < 1e-3:
                 inner, outer = (float(np.linalg.norm(p - middle)) for p in points)
                 ticked_ |= outer > inner and _is_on_loop(rim, points[0])
     return outlined, outlined and ticked_

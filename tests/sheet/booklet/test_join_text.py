@@ -29,13 +29,12 @@ def test_a_stick_is_asked_for_only_where_both_blocks_have_a_pin_hole():
 
 def test_a_block_is_turned_by_what_is_seen_when_it_stands():
     """What lies between the glued faces is out of sight: by the tick outside the outline where the face is wider there,
-    by the walls' dotted lines elsewhere; and by the arrow z, for both ends of a boss may fit."""
+    by the walls' ticks elsewhere."""
     words = words_of("three-boss-rocker", "join")
     tick = {title: "the tick outside its outline" in said for title, said in words.items()}
     arm = " onto left arm and right arm"
     assert tick == {f"Join: pivot boss{arm}": True, f"Join: left boss{arm}": False, f"Join: right boss{arm}": True}
-    assert all(("dotted lines of both walls" in said) != tick[title] for title, said in words.items())
-    assert all("The arrow z on its wall points away from what" in said for said in words.values())
+    assert all(("ticks on both walls" in said) != tick[title] for title, said in words.items())
     taper = words_of("tapered-spigot", "join")
     assert {title: "outline is printed" in said for title, said in taper.items()} == {
         "Join: taper onto foot": True,

@@ -81,7 +81,11 @@ def test_a_quick_models_bare_edges_are_told_once_and_never_taped(name):
         book = booklet_of(quick_model(part, pipeline.Choices(scale=1.0, facets=facets), quick))
         pages = [describe_step(book, row)[1] for row in range(len(book.steps))]
         assert not any(re.search(r"\btape\b", text) for words in pages for text in words)
-        rows = [row for row, words in enumerate(pages) if any("with no tab and no number" in text for text in words)]
+        rows = [
+            row
+            for row, words in enumerate(pages)
+            if any("an edge where no tab goes gets no glue" in text for text in words)
+        ]
         assert len(rows) == quick
         pieces = book.nets.pieces
         bare = {(i, k) for p in pieces for b in p.butts for i, k in ((p.id, b.panel), (b.meets.piece, b.meets.panel))}
