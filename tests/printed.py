@@ -56,7 +56,7 @@ class Page:
 
     def cover(self, area, colour):
         """Fill an area, which hides the lines under it; a dark one, such as the dot in a pin hole, is a line itself."""
-        if max(int(colour[k : k + 2], 16) for k in (1, 3, 5)) < 144:
+        if min(int(colour[k : k + 2], 16) for k in (1, 3, 5)) < 144:
             return
         box = area.bounds
         for k, line in enumerate(self.lines):
