@@ -42,7 +42,7 @@ end = 10
 name = "first"
 axis = "pin"
 shape = "cylinder"
-diameter = 14
+diameter = 10
 start = 10
 end = 30
 
@@ -50,7 +50,7 @@ end = 30
 name = "second"
 axis = "C"
 shape = "cylinder"
-diameter = 14
+diameter = 10
 start = 10
 end = 30
 """
