@@ -85,8 +85,12 @@ def same_area(face, area):
 
 
 def same_tab(face, area):
-    """The same of a tab, whose two far corners are rounded on paper: less than 0.4 mm2 is missing at each."""
-    return face.difference(area).area < 0.01 * face.length and area.area - face.area < 0.8
+    """The same of a tab, whose two far corners are rounded on paper, by 2.2 mm at most.
+
+    At a corner of angle t the radius r takes r2 (cot(t / 2) - (pi - t) / 2) away: 1.04 mm2 of a right angle, 1.6 of 80
+    degrees.
+    """
+    return face.difference(area).area < 0.01 * face.length and area.area - face.area < 2 * 1.6
 
 
 SMALLEST_AREA_MM2 = 0.05
