@@ -346,7 +346,9 @@ def test_a_net_is_said_to_point_its_arrow_down_only_if_it_has_one():
 def told_in_batches(name, quick=False, **choice):
     """Titles and first sentences of the steps that glue a sample in one body, batch by batch, with the steps."""
     book = booklet_of(quick_model(read_part(SAMPLES[name])[0], pipeline.Choices(join="fuse", **choice), quick))
-    return [(s, *describe_step(book, row)[:2]) for row, s in enumerate(book.steps) if s.folded_features or s.kind == "close"]
+    return [
+        (s, *describe_step(book, row)[:2]) for row, s in enumerate(book.steps) if s.folded_features or s.kind == "close"
+    ]
 
 
 def test_a_net_glued_in_batches_says_what_is_folded_and_what_waits():
