@@ -95,7 +95,7 @@ def test_from_nothing_to_a_file_to_send(browser, server, tmp_path):
     page.click("#run")
     until(page, "window.foldsketch.state.setup === 0 && window.foldsketch.state.spin > 1")
     page.click("#next")
-    until(page, "document.getElementById('now').textContent.includes('Shift')")
+    until(page, "window.foldsketch.state.setup === 1")
     assert "guards" in page.inner_text("#numbers")
     page.click("#run")
     # Made otherwise: fewer sides are fewer panels; then printed, sheets, booklet and talk sheets.
@@ -148,7 +148,7 @@ def test_the_keyboard_alone(browser, server):
     now = made(page)
     page.locator("#sample").focus()
     reached = set()
-    for _ in range(240):
+    for _ in range(500):
         page.keyboard.press("Tab")
         reached |= set(
             page.evaluate("""() => { const e = document.activeElement, d = e.dataset;
