@@ -90,12 +90,10 @@ def test_from_nothing_to_a_file_to_send(browser, server, tmp_path):
     page.get_by_role("button", name="spigot 1", exact=True).click()
     for where in ("#plan .round.chosen", "#side .round.chosen", ".entry.chosen", ".panel.chosen"):
         assert page.locator(where).count() >= 1
-    # Spun about a set-up, and on to the next one.
+    # Spun about a set-up.
     now = whole(page)
     page.click("#run")
     until(page, "window.foldsketch.state.setup === 0 && window.foldsketch.state.spin > 1")
-    page.click("#next")
-    until(page, "window.foldsketch.state.setup === 1")
     assert "guards" in page.inner_text("#numbers")
     page.click("#run")
     # Made otherwise: fewer sides are fewer panels; then printed, sheets, booklet and talk sheets.
