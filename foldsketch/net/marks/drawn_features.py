@@ -190,7 +190,8 @@ def _mark(s: PanelView, d: DrawnFeature, axis: str) -> None:
     paths: list[tuple[Point, ...]] = []
     circles: tuple[tuple[float, float, float], ...] = ()
     whole = s.contains(d.centre) and all(_distance_to_loop(d.centre, h) >= d.radius - 1e-6 for h in s.loops)
-    clear = [p if not any(_is_on_words(m, p) for m in s.marks) and (whole or s.contains(p)) else None for p in rim]
+    worded = [m for m in s.marks if m.text]
+    clear = [p if not any(_is_on_words(m, p) for m in worded) and (whole or s.contains(p)) else None for p in rim]
     if all(clear):
         circles = ((*d.centre, d.radius),)
     else:

@@ -32,7 +32,7 @@ SPRING_TABS_TEXT = (
     "bend them in to pass the opening, let them spring out behind the face, and press them on from behind"
 )
 
-DRY_FIT_TEXT = "Try it dry first, numbers together: it may also fit the wrong way round."
+DRY_FIT_TEXT = "Try it dry first, {pairs} together: it may also fit the wrong way round."
 
 MAX_NUMBERS_PENCILLED_SINGLY = 4
 """Up to so many numbers beside an opening are all pencilled."""
@@ -57,27 +57,28 @@ def describe_insertion(
     if stands is None and wall_continues(piece, others):
         title = f"Fold net {piece.id} round {to}"
         words = [f"Fold net {piece.id} up round {to}: their walls continue each other."]
-        words.append(f"Glue the {tabs}, numbers together, from one end of net {piece.id} to the other.")
+        words.append(f"Glue the {tabs}, {context.pairs} together, from one end of net {piece.id} to the other.")
         words.append("Press the tabs on with a stick.")
     elif stands is None:
         title = f"Set {to} into net {piece.id}"
-        words = [f"Set {to} into net {piece.id} while it is open: glue on the {tabs}, numbers together."]
+        words = [f"Set {to} into net {piece.id} while it is open: glue on the {tabs}, {context.pairs} together."]
         words += _tabs_by_net_text(context, piece, others, step)
         if blank:
-            words.append("The numbers pencilled on the blank side show which way round.")
+            words.append(f"The {context.pairs} pencilled on the blank side show which way round.")
             words.append("Press the tabs on with a stick.")
     else:
         title = f"Stand {stands[0]} on {stands[1]}"
         if _is_standing_net_lower(piece, others, stands, view):  # the open net is on top, so that hands reach into it
             title = f"Put {stands[1]} over {stands[0]}"
         words = [
-            f"{title}, the opening and the tabs of the same numbers: {tabs} {_tab_route_text(piece, others, step)}."
+            f"{title}, the opening and the tabs of the same {context.pairs}: {tabs} "
+            f"{_tab_route_text(context, piece, others, step)}."
         ]
         if blank:
-            words.append("Its numbers are on the other side: go by those pencilled beside the opening.")
+            words.append(f"Its {context.pairs} are on the other side: go by those pencilled beside the opening.")
     hold = "set it in place, and hold it until it stays" if not title.startswith("Fold") else "a few at a time"
     if stands is not None:
-        words.append(DRY_FIT_TEXT)
+        words.append(DRY_FIT_TEXT.format(pairs=context.pairs))
     if THROUGH_OPENING_TEXT in words[0]:
         hold = SPRING_TABS_TEXT
     words.append(f"Put glue on these tabs only, {hold}.")
@@ -98,6 +99,8 @@ def pencil_numbers_text(context: BookletContext, piece: Piece) -> list[str]:
     numbers = [n for step in first for n in step.tabs]
     few = " and ".join(map(str, numbers)) if len(numbers) == 2 else format_number_ranges(numbers)
     which = few if len(numbers) <= MAX_NUMBERS_PENCILLED_SINGLY else "one number of each opening"
+    if not context.numbered:
+        which = "the half sign of each opening"
     return [f"Pencil {which} on its blank side too, beside the opening: you will look from that side later."]
 
 
@@ -133,7 +136,7 @@ def _is_viewed_from_blank_side(piece: Piece, others: Sequence[Piece], step: Asse
     stands = standing_and_base(piece, others, step)
     if stands is None:
         return not wall_continues(piece, others) and is_tube_behind_end(piece, others, step)
-    through = _tab_route_text(piece, others, step) == THROUGH_OPENING_TEXT
+    through = _goes_through_opening(piece, others, step)
     return through and stands[1] == f"net {piece.id}" and _is_standing_net_lower(piece, others, stands, view)
 
 
@@ -158,7 +161,7 @@ def describe_gluing_onto_back(
     if own:
         words.append(f"Fold its walls up and glue their {format_tabs(context, own)} behind its edges.")
     rest = format_tabs(context, [n for n in step.tabs if n not in own])
-    words.append(f"Glue {to} onto its back, each over the opening with its own numbers: {rest}.")
+    words.append(f"Glue {to} onto its back, each over the opening with its own {context.pairs}: {rest}.")
     return f"Glue {to} to net {piece.id}", [*words, *upside_down_text(view)], view
 
 
@@ -188,18 +191,18 @@ def describe_closing(context: BookletContext, step: AssemblyStep, piece: Piece) 
             else f"Glue {format_nets(step.newly_attached)} to {lid}"
         )
         if stands:
-            through = _tab_route_text(piece, fresh, step)
+            through = _tab_route_text(context, piece, fresh, step)
             words.append(
                 f"First {format_nets(step.newly_attached)}, over the opening of the last face: "
                 f"{format_tabs(context, apart)} {through}."
             )
-            words.append(DRY_FIT_TEXT)
+            words.append(DRY_FIT_TEXT.format(pairs=context.pairs))
             if through == THROUGH_OPENING_TEXT:
                 words.append(f"Put glue on these tabs only, {SPRING_TABS_TEXT}.")
         else:
             words.append(
                 f"First {format_nets(step.newly_attached)}, behind the opening of the last face: glue "
-                f"{format_tabs(context, apart)}, numbers "
+                f"{format_tabs(context, apart)}, {context.pairs} "
                 "together."
             )
     if numbers:
@@ -216,15 +219,22 @@ def _mean_height(pieces: Sequence[Piece], view: StepView) -> float:
     return float(np.mean([p.in_space(p.outline.mean(axis=0)) @ view.up for q in pieces for p in q.panels]))
 
 
-def _tab_route_text(piece: Piece, others: Sequence[Piece], step: AssemblyStep) -> str:
-    """How tabs get behind a face: through its opening, where they are all on the walls."""
+def _goes_through_opening(piece: Piece, others: Sequence[Piece], step: AssemblyStep) -> bool:
+    """Whether tabs get behind a face through its opening: they are all on the walls."""
     kinds = {
         p.panel(t.panel).kind
         for p in (piece, *others)
         for t in p.tabs
         if t.number in step.tabs and p.id != t.meets.piece and piece.id in (p.id, t.meets.piece)
     }
-    return THROUGH_OPENING_TEXT if kinds == {"side"} else "to be glued, numbers together"
+    return kinds == {"side"}
+
+
+def _tab_route_text(context: BookletContext, piece: Piece, others: Sequence[Piece], step: AssemblyStep) -> str:
+    """How tabs get behind a face."""
+    if _goes_through_opening(piece, others, step):
+        return THROUGH_OPENING_TEXT
+    return f"to be glued, {context.pairs} together"
 
 
 def _tabs_by_net_text(context: BookletContext, piece: Piece, others: Sequence[Piece], step: AssemblyStep) -> list[str]:

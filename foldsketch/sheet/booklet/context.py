@@ -40,6 +40,11 @@ class BookletContext:
             m.kind == "text" and m.text.isdigit() and m.text != p.id for p in self.nets.pieces for m in p.marks
         )
 
+    @property
+    def pairs(self) -> str:
+        """What is printed on two edges that meet."""
+        return "numbers" if self.numbered else "signs"
+
 
 def needs_stick(nets: Nets) -> bool:
     """Whether the pin holes of an axis are farther apart than a needle is long."""
