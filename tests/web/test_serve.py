@@ -153,7 +153,7 @@ def test_make_and_download(client):
     assert len(pages) == got["sheets"]
     assert pages[0].lstrip().startswith("<")
     talk = client.post("/pages", content=json.dumps({**task, "which": "talk"})).json()["pages"]
-    assert len(talk) == 4, "an overview and three set-ups"
+    assert len(talk) == 5, "an overview and four set-ups"
     assert len(client.post("/pages", content=json.dumps({**task, "which": "booklet"})).json()["pages"]) > 2
     assert len(client.post("/setups", content=json.dumps(task)).json()["setups"]) == 3
     backs = client.post("/pages", content=json.dumps({**task, "backs": True})).json()["pages"]
