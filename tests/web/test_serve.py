@@ -155,7 +155,7 @@ def test_make_and_download(client):
     talk = client.post("/pages", content=json.dumps({**task, "which": "talk"})).json()["pages"]
     assert len(talk) == 5, "an overview and four set-ups"
     assert len(client.post("/pages", content=json.dumps({**task, "which": "booklet"})).json()["pages"]) > 2
-    assert len(client.post("/setups", content=json.dumps(task)).json()["setups"]) == 3
+    assert len(client.post("/setups", content=json.dumps(task)).json()["setups"]) == 4
     backs = client.post("/pages", content=json.dumps({**task, "backs": True})).json()["pages"]
     assert len(backs) == 2 * len(pages)
     names = set(packed(client, "all.zip"))
