@@ -68,7 +68,7 @@ def run(options: argparse.Namespace) -> int:
     from foldsketch.job.setup_outputs import setup_sheets
     from foldsketch.setup.plan.castings_and_time import (
         CastingCheck,
-        castings_and_time_text,
+        castings_text,
         check_castings,
         time_comparison,
     )
@@ -99,9 +99,8 @@ def run(options: argparse.Namespace) -> int:
         print_findings(findings, options.all_findings, part.units)
         return 0
     print(plan_table(planned))
-    batch = machine.times.batch if machine.times else 0
-    if cast or time:
-        print("\n" + castings_and_time_text(cast, time, batch, part.units))
+    if cast:
+        print("\n" + castings_text(cast, part.units))
     if options.explain:
         print("\n" + explain_figures(planned))
     stem = Path(options.out) / Path(options.part).stem

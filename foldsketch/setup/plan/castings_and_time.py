@@ -57,9 +57,7 @@ def time_comparison(plan: SetUpPlan, machine: Machine) -> TimeComparison | None:
     return compare_times(cuts, plan.minutes, plan.separate, plan.batch, plan.queue, overlapped)
 
 
-def castings_and_time_text(
-    castings: Sequence[CastingCheck], time: TimeComparison | None, batch: int, units: str = "mm"
-) -> str:
+def castings_text(castings: Sequence[CastingCheck], units: str = "mm") -> str:
     """Castings in words."""
     lines: list[str] = []
     for c in castings:

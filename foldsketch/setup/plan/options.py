@@ -21,7 +21,7 @@ from foldsketch.setup.plan.targets import Cut, Place, Target
 from foldsketch.setup.plan.workholding import Workholding, workholdings
 from foldsketch.setup.spindle import Spindle
 from foldsketch.setup.work.clamping_limits import grip_of, limits_of_clamping
-from foldsketch.setup.work.holding import BESIDE_JAWS_MM, HeldSurface, held_surfaces, length_for_jaws
+from foldsketch.setup.work.holding import BESIDE_JAWS_MM, HeldSurface, held_surfaces, length_for_jaws, on_fixture_face
 from foldsketch.setup.work.solid import Done
 from foldsketch.setup.work.states import WorkStates
 from foldsketch.setup.work.surface_cuts import Tool
@@ -104,7 +104,8 @@ class OptionFinder:
         lines = [a for a in self.states.part.axes if a.along_z and a.name in turned]
         made = []
         surfaces = held_surfaces(self.states, done)
-        for end, held in product(PART_ENDS, surfaces):
+        for end, surface in product(PART_ENDS, surfaces):
+            held = on_fixture_face(self.states, done, surface, end)
             span = length_for_jaws(self.states, done, held, end, spindle)
             if isinstance(span, Finding):
                 self.rejected[span] = None
@@ -148,7 +149,7 @@ class OptionFinder:
             states, done, raw_used, place.held, place.line, place.offset, spindle, self.machine
         )
         self.rejected.update(dict.fromkeys(refused))
-        raw_after = raw_used | ({place.held.of} if place.held.raw and place.held.kind != "plate" else set())
+        raw_after = raw_used | ({place.held.of} if place.held.raw else set())
         centres = self._centres(done, place)
         made = []
         for chosen in self.groups.subsets(targets):

@@ -205,7 +205,7 @@ class _Table:
     def _not(self) -> list[str]:
         rows = []
         for a in self.plan.alternatives:
-            rows.append(f"{' | '.join(a.steps)}: {a.minutes:.1f} min, {a.reason.wording(self.units)[0]}")
+            rows.append(f"other order: {' | '.join(a.steps)}: {a.minutes:.1f} min, {a.reason.wording(self.units)[0]}")
         return _labelled("Not", rows)
 
 

@@ -1,13 +1,13 @@
 """What may be held: the surfaces of the work at a moment, how each may be held, and what length jaws find on it.
 
-A raw surface is held once in the whole plan, in hard jaws and centred: jaws on it a second time would not find it where
-they left it. Finished ones are held in pads, soft jaws or off centre. A surface that is made in a clamping is never
-held in it: what may be held is asked of the state at its beginning [C].
+A raw surface is held once in the whole plan, in hard jaws and centred or on a fixture: jaws on it a second time would
+not find it where they left it. Finished ones are held in pads, soft jaws or off centre. A surface that is made in a
+clamping is never held in it: what may be held is asked of the state at its beginning [C].
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from foldsketch.base.findings import Finding, mm
@@ -94,6 +94,14 @@ def held_surfaces(states: WorkStates, done: Done) -> tuple[HeldSurface, ...]:
             raw = f.name not in done
             found.append(HeldSurface(f.name, f.name, "bore", f.axis, at, f.shape.diameter, *extent, raw))
     return tuple(found)
+
+
+def on_fixture_face(states: WorkStates, done: Done, held: HeldSurface, from_end: PartEnd) -> HeldSurface:
+    """A plate on a fixture: not raw once the face below it is machined and a finished round locates it [C]."""
+    below: PartEnd = "-z" if from_end == "+z" else "+z"
+    if held.kind != "plate" or f"{held.of} {below}" not in done or not any(n in done for n in states.rounds):
+        return held
+    return replace(held, raw=False)
 
 
 def length_for_jaws(
