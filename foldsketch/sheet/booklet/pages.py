@@ -41,9 +41,11 @@ MODEL_PICTURE_SIZE_MM = (62.0, 50.0)
 
 
 GLUE_TEXT = (
-    "Glue each tab behind the edge with the same number; the bottom of that number is toward its edge. Put glue on the "
-    "hatching. The printed side is the outside of the model. Dashed in a picture: a tab behind a face."
+    "Glue each tab behind {where}. Put glue on the grey. The printed side is the outside of the model. Dashed "
+    "in a picture: a tab behind a face."
 )
+
+SIGNS_TEXT = "Numbers in the pictures are the order of gluing; they are not on the sheets."
 
 TAPE_TEXT = (
     "Edges with the same number meet. Put a strip of tape, about 20 mm long, across them from tick to tick: the ticks "
@@ -140,20 +142,23 @@ def _instructions(context: BookletContext) -> list[str]:
     scissors = "a knife and a mat" if holed else "a knife and a mat if needed"
     taped = nets.hold == "tape"
     placed = "stands" if taped else "is glued"
-    outlines = f" Dash and two dots: no fold, a block {placed} there." if nets.joints else ""
-    barred = any(is_ambiguous_upside_down(str(t.number)) for p in nets.pieces for t in p.held_edges)
+    outlines = f" A thin outline on a face is neither cut nor fold: a block {placed} there." if nets.joints else ""
+    angles = [a for p in nets.pieces for a in (*(f.angle for f in p.folds if not f.rolled), *(t.angle for t in p.tabs))]
+    forward = " Dotted: fold forward, printed side in." if any(a < -1e-9 for a in angles) else ""
+    numbers = [t.number for p in nets.pieces for t in p.held_edges] if context.numbered else []
+    barred = any(is_ambiguous_upside_down(str(n)) for n in numbers)
+    where = "the edge with the same number" if context.numbered else "its edge, so that the halves of a sign meet"
     glue = "tape 12 to 19 mm wide" if taped else "paper glue"
     return [
         f"You need: scissors, {scissors}, a ruler, an empty ballpoint pen for creasing, {glue}{more}.",
         f"Print the sheets at 100 % and check the 100 mm bars. {_card_text(nets.card)}",
-        "Crease every fold along the ruler before you cut. Dash and dot: printed side out. Dashes: printed side in."
-        + outlines,
-        TAPE_TEXT if taped else GLUE_TEXT,
+        f"Crease every fold along the ruler before you cut. Dashed: fold back, printed side out.{forward}{outlines}",
+        TAPE_TEXT if taped else GLUE_TEXT.format(where=where),
+        *([] if context.numbered else [SIGNS_TEXT]),
         *_printed_letters_text(nets),
         *(["A line under a number marks its bottom: upside down it would read as another number."] if barred else []),
         *([] if taped else ["Keep tabs flat until their step, so that they fit through openings."]),
-        "The number in a frame is that of the net itself. Cut out only what a step asks for, or write each net's "
-        "number on its back.",
+        "A net's number and name are beside it. Cut out only what a step asks for, or write the number on its back.",
         *([PIN_HOLES_TEXT] if pins else []),
     ]
 

@@ -16,7 +16,13 @@ from foldsketch.sheet.booklet.assembly_text import (
     describe_gluing_onto_back,
     describe_insertion,
 )
-from foldsketch.sheet.booklet.context import BookletContext, needs_stick, tucked_tabs_text, upside_down_text
+from foldsketch.sheet.booklet.context import (
+    BookletContext,
+    format_tabs,
+    needs_stick,
+    tucked_tabs_text,
+    upside_down_text,
+)
 from foldsketch.sheet.booklet.cut_text import cutting_text
 from foldsketch.sheet.booklet.join_text import describe_join, pins_behind_tabs
 from foldsketch.sheet.booklet.scene import faces_inward
@@ -37,7 +43,7 @@ def describe_step(context: BookletContext, row: int) -> tuple[str, list[str], St
             *words,
             *_unnumbered_tabs_text(context, context.steps[row]),
             *_unnumbered_edges_text(context, context.steps[row]),
-            *untabbed_edges_text(context.nets, context.steps, row),
+            *untabbed_edges_text(context.nets, context.steps, row, context.numbered),
             *(_last_step_text(context.nets) if row + 1 == len(context.steps) else []),
         ],
         view and view.with_outlines,
@@ -114,13 +120,13 @@ def _describe_main_action(context: BookletContext, row: int) -> tuple[str, list[
         if step.folded_features:
             what = "further" if _is_begun(piece, step) else "the first folds"
             if len(step.folded_features) == 1:
-                return f"Glue net {piece.id}: {step.folded_features[0]}", _glue_batch_text(piece, step), view
+                return f"Glue net {piece.id}: {step.folded_features[0]}", _glue_batch_text(context, piece, step), view
             return (
                 f"Glue net {piece.id}: {what}",
-                [*_glue_batch_text(piece, step), *upside_down_text(view)],
+                [*_glue_batch_text(context, piece, step), *upside_down_text(view)],
                 view,
             )
-        return f"Glue net {piece.id}", [*_glue_net_text(piece, step), *open_end, *upside_down_text(view)], view
+        return f"Glue net {piece.id}", [*_glue_net_text(context, piece, step), *open_end, *upside_down_text(view)], view
     if step.kind == "insert":
         return describe_insertion(context, row, piece, lid)
     if (
@@ -132,13 +138,13 @@ def _describe_main_action(context: BookletContext, row: int) -> tuple[str, list[
     return describe_closing(context, step, piece)
 
 
-def _glue_batch_text(piece: Piece, step: AssemblyStep) -> list[str]:
+def _glue_batch_text(context: BookletContext, piece: Piece, step: AssemblyStep) -> list[str]:
     """A net that is glued in batches."""
     one = len(step.tabs) == 1
     tabs = (
-        f"tab {step.tabs[0]} behind its edge"
+        f"{format_tabs(context, step.tabs)} behind its edge"
         if one
-        else f"tabs {format_number_ranges(step.tabs)} in this order behind their edges"
+        else f"{format_tabs(context, step.tabs)} in this order behind their edges"
     )
     now = folds_to_bend(piece, step.tabs)
     do = "Roll" if any(f.rolled for f in piece.folds if f.panels in now) else "Fold"
@@ -169,15 +175,14 @@ def _is_begun(piece: Piece, step: AssemblyStep) -> bool:
     return any(t.number in step.already_glued_tabs and t.meets.piece == piece.id for t in piece.tabs)
 
 
-def _glue_net_text(piece: Piece, step: AssemblyStep) -> list[str]:
+def _glue_net_text(context: BookletContext, piece: Piece, step: AssemblyStep) -> list[str]:
     up = "Roll" if any(f.rolled for f in piece.folds) else "Fold"
     what = f"all the rest of net {piece.id}" if _is_begun(piece, step) else f"net {piece.id}"
-    groups = _tabs_by_end(piece, step)
-    words = [
-        f"{up} {what} up and glue its tabs behind their edges: {', then '.join(map(format_number_ranges, groups))}."
-    ]
+    groups, see = _tabs_by_end(piece, step), "" if context.numbered else " (see the picture)"
+    order = ", then ".join(map(format_number_ranges, groups))
+    words = [f"{up} {what} up and glue its tabs behind their edges: {order}{see}."]
     if len(step.tabs) == 1:
-        words = [f"{up} {what} up and glue tab {step.tabs[0]} behind its edge."]
+        words = [f"{up} {what} up and glue {format_tabs(context, step.tabs)} behind its edge."]
     if max(map(len, groups)) > 2:
         words.append("Around a face, start beside the fold that it hangs on and go on along both sides.")
     if _is_begun(piece, step):

@@ -8,11 +8,11 @@ from foldsketch.assembly.sequence import AssemblyStep
 from foldsketch.net.model import Nets
 
 
-def untabbed_edges_text(nets: Nets, steps: Sequence[AssemblyStep], row: int) -> list[str]:
-    """About edges without a tab, in one step."""
+def untabbed_edges_text(nets: Nets, steps: Sequence[AssemblyStep], row: int, numbered: bool) -> list[str]:
+    """About edges without a tab, in one step; numbered: their numbers are on the sheets."""
     if nets.hold == "tape":
         return []
-    return [*_unglued_edges_text(nets, steps, row), *_taped_edges_text(nets, steps, row)]
+    return [*_unglued_edges_text(nets, steps, row), *_taped_edges_text(nets, steps, row, numbered)]
 
 
 def _unglued_edges_text(nets: Nets, steps: Sequence[AssemblyStep], row: int) -> list[str]:
@@ -31,7 +31,7 @@ def _unglued_edges_text(nets: Nets, steps: Sequence[AssemblyStep], row: int) -> 
     ]
 
 
-def _taped_edges_text(nets: Nets, steps: Sequence[AssemblyStep], row: int) -> list[str]:
+def _taped_edges_text(nets: Nets, steps: Sequence[AssemblyStep], row: int, numbered: bool) -> list[str]:
     """At the last step of a block: its edges where no tab fits."""
     step = steps[row]
     block_of = {p.id: p.block for p in nets.pieces}
@@ -41,6 +41,8 @@ def _taped_edges_text(nets: Nets, steps: Sequence[AssemblyStep], row: int) -> li
     numbers = list(dict.fromkeys(b.number for p in own for b in p.butts if not b.bare))
     if rest or not numbers:
         return []
+    if not numbered:
+        return ["Where two edges have a sign and no tab, tape the joint from outside, last of all."]
     edges = f"Edge {numbers[0]}" if len(numbers) == 1 else f"Edges {format_number_ranges(sorted(numbers))}"
     if any(t.number in numbers for p in own for t in p.tabs):
         return [f"{edges}: where there is no tab, tape the joint from outside, last of all."]

@@ -306,7 +306,7 @@ def test_where_the_circles_are_pierced_is_said_when_their_net_is_cut_out():
     for row, step in enumerate(book.steps):
         if step.kind == "cut":
             pins = sum(len(m.dots) for m in book.pieces[step.piece].marks)
-            said = re.search("Pierce its small circle(s?) with the needle", " ".join(describe_step(book, row)[1]))
+            said = re.search("Pierce its centre(s?) with the needle", " ".join(describe_step(book, row)[1]))
             assert (said is not None) == (pins > 0)
             assert said is None or bool(said[1]) == (pins > 1)
 
