@@ -46,10 +46,14 @@ class Drawn:
 
 @contextmanager
 def kernel() -> Iterator[None]:
-    """The kernel, quiet."""
-    gmsh.initialize()
+    """The kernel, quiet. Inside another one it is the same, and the outer one ends it."""
+    if gmsh.isInitialized():
+        yield
+        return
+    gmsh.initialize(interruptible=False)
     gmsh.option.setNumber("General.Terminal", 0)
     gmsh.option.setNumber("General.NumThreads", 1)
+    gmsh.option.setNumber("Geometry.OCCParallel", 0)
     try:
         yield
     finally:

@@ -3,7 +3,6 @@
 References section 11: the kernel in the gmsh wheel gives exact volumes; it shares no code with ours.
 """
 
-import gmsh
 import pytest
 
 import parts
@@ -12,14 +11,6 @@ from foldsketch.solid.faceting.sides import FacetChoice
 from foldsketch.solid.joining.blocks import join
 
 CASES = [parts.BORED, parts.OFFSET_SLEEVE, parts.INTERLOCKED, parts.CROSS, parts.BLIND, parts.ROCKER, parts.OVERHUNG]
-
-
-@pytest.fixture(scope="module")
-def kernel():
-    gmsh.initialize(interruptible=False)
-    gmsh.option.setNumber("General.Terminal", 0)
-    yield gmsh.model
-    gmsh.finalize()
 
 
 def solid(model, prism):

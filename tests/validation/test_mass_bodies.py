@@ -6,7 +6,6 @@ The figures of the bodies were worked out analytically and confirmed by that ker
 import math
 from pathlib import Path
 
-import gmsh
 import pytest
 from scipy.integrate import quad
 
@@ -95,15 +94,6 @@ def test_density_bands():
              "cast iron": (7000, 7400), "grey cast iron": (6600, 7400)}  # fmt: skip
     for name, (low, high) in bands.items():
         assert low <= DENSITY_KG_PER_M3[name] <= high
-
-
-@pytest.fixture(scope="module")
-def kernel():
-    gmsh.initialize(interruptible=False)
-    gmsh.option.setNumber("General.Terminal", 0)
-    gmsh.option.setNumber("Geometry.OCCParallel", 0)
-    yield gmsh.model
-    gmsh.finalize()
 
 
 def solid(occ, part, f):

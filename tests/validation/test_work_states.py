@@ -6,7 +6,6 @@ own way of building them; the kernel integrates over their exact surfaces.
 
 from pathlib import Path
 
-import gmsh
 import pytest
 
 from foldsketch.part.file.read import read_part
@@ -65,15 +64,6 @@ STATES = {
     ),
     "shaft, done": (SHAFT, None, [DRIVE, (6, 0, 44, 50, 72), TAIL], [], STEEL, (A, SHAFT_B)),
 }  # fmt: skip
-
-
-@pytest.fixture(scope="module")
-def kernel():
-    gmsh.initialize(interruptible=False)
-    gmsh.option.setNumber("General.Terminal", 0)
-    gmsh.option.setNumber("Geometry.OCCParallel", 0)
-    yield gmsh.model
-    gmsh.finalize()
 
 
 def cylinders(occ, rows):
