@@ -23,16 +23,17 @@ def defer_interrupt_during_import() -> Iterator[None]:
     """Within it Ctrl-C raises KeyboardInterrupt as usual, but during an import only when that is over.
 
     An error raised after Ctrl-C becomes KeyboardInterrupt too, since a library may have turned the one into the other.
-    Does nothing outside the main thread, or if Ctrl-C has another handler already.
+    A run that ends before Ctrl-C is tried again after an import is done. Does nothing outside the main thread, or if
+    Ctrl-C has another handler already.
     """
     mine = threading.current_thread() is threading.main_thread()
     if not mine or signal.getsignal(signal.SIGINT) is not signal.default_int_handler:
         yield
         return
-    asked = False
+    asked, again = False, threading.Timer(IMPORT_RETRY_SECONDS, _thread.interrupt_main)
 
     def stop(_number: int, frame: FrameType | None) -> None:
-        nonlocal asked
+        nonlocal asked, again
         while frame is not None:
             if frame.f_code.co_filename == IMPORT_FRAME_FILE:
                 again = threading.Timer(IMPORT_RETRY_SECONDS, _thread.interrupt_main)
@@ -51,4 +52,5 @@ def defer_interrupt_during_import() -> Iterator[None]:
             raise KeyboardInterrupt from why
         raise
     finally:
+        again.cancel()
         signal.signal(signal.SIGINT, signal.default_int_handler)
