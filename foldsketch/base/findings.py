@@ -27,6 +27,10 @@ _PLACE = re.compile(r"([a-z]+) (?:'(.*)'|(\S+))")
 """A kind of thing and the name of one: "feature 'boss'", "axis B"."""
 
 
+_NUMBERED = re.compile(r"(.*\D)(0|[1-9]\d*)")
+"""A name that ends in a number."""
+
+
 class Quantity(NamedTuple):
     """A value with its unit. unit: "mm", "deg", "kg", "%", ...; places: most decimals shown."""
 
@@ -68,17 +72,50 @@ def percent(share: float, places: int = 1) -> Quantity:
     return Quantity(100 * share, "%", places)
 
 
+def numbered_runs(names: Iterable[str]) -> list[list[str]]:
+    """Names, in lists: three or more in a row that differ by a running number are together, others alone.
+
+    >>> numbered_runs(["boss", "hole 1", "hole 2", "hole 3", "hole 7"])
+    [['boss'], ['hole 1', 'hole 2', 'hole 3'], ['hole 7']]
+    """
+    runs: list[list[str]] = []
+    for name in names:
+        found = _NUMBERED.fullmatch(name)
+        if found and runs and runs[-1][-1] == f"{found[1]}{int(found[2]) - 1}":
+            runs[-1].append(name)
+        else:
+            runs.append([name])
+    return [part for run in runs for part in ([run] if len(run) > 2 else [[name] for name in run])]
+
+
+def listed(names: Iterable[str]) -> str:
+    """Names without quotes.
+
+    >>> listed(["boss", "hole 1", "hole 2", "hole 3"])
+    'boss, hole 1 to 3'
+    """
+    return ", ".join(_run_text(run, "") for run in numbered_runs(names))
+
+
 def quoted(names: Iterable[str], most: int = MAX_NAMES_SHOWN) -> str:
     """Names in quotes, at most so many, and how many more.
 
     >>> quoted(["boss", "web"]), quoted("abc", 2)
     ("'boss' and 'web'", "'a', 'b' and 1 more")
+    >>> quoted(["hole 1", "hole 2", "hole 3", "web"])
+    "'hole 1' to '3' and 'web'"
     """
-    listed = list(names)
-    shown = [f"'{n}'" for n in listed[:most]]
-    if len(listed) > most:
-        shown.append(f"{len(listed) - most} more")
+    runs = numbered_runs(names)
+    shown = [_run_text(run) for run in runs[:most]]
+    if len(runs) > most:
+        shown.append(f"{sum(map(len, runs[most:]))} more")
     return " and ".join([", ".join(shown[:-1]), shown[-1]] if len(shown) > 1 else shown)
+
+
+def _run_text(run: Sequence[str], quote: str = "'") -> str:
+    last = _NUMBERED.fullmatch(run[-1])
+    ends = (run[0], last[2]) if last and len(run) > 1 else (run[0],)
+    return " to ".join(f"{quote}{name}{quote}" for name in ends)
 
 
 @dataclass(frozen=True, slots=True)

@@ -69,6 +69,7 @@ def add_parser(commands: Subparsers) -> None:
 def run(options: argparse.Namespace) -> int:
     """Make the model, write it when asked, print the summary or the report."""
     from foldsketch.job import outputs
+    from foldsketch.job.messages import DRAWN
     from foldsketch.job.report import model_report
     from foldsketch.job.summary import summary
 
@@ -96,7 +97,8 @@ def run(options: argparse.Namespace) -> int:
         print(summary(made, choices.pace))
         for file in written:
             print(f"wrote {file}")
-    print_findings(own, options.all_findings, made.part.units)
+    shown = own if options.json else [f for f in own if f.code != DRAWN.code]
+    print_findings(shown, options.all_findings, made.part.units)
     return 0
 
 

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from foldsketch.assembly.work_time import DEFAULT_PACE, Pace, measure_work, work_minutes
 from foldsketch.base.files import write_all_atomically
-from foldsketch.base.findings import Finding, FoldsketchError, quoted
+from foldsketch.base.findings import Finding, FoldsketchError, listed
 from foldsketch.base.progress import Listener, ignore_progress
 from foldsketch.job.messages import NO_DXF
 
@@ -104,7 +104,7 @@ def booklet_pages(made: Model, pace: Pace = DEFAULT_PACE) -> tuple[Drawing, ...]
     work = measure_work(made.nets)
     amount = WorkEstimate(work_minutes(work, pace), work.cut, work.folds, work.hold_text, pace.qualifier)
     names = [f.name for f in made.drawn]
-    missing = [f"Drawn on the faces and not built: {quoted(names, most=99)}."] if names else []
+    missing = [f"Drawn on the faces and not built: {listed(names)}."] if names else []
     return draw_booklet(made.nets, made.sheets, amount, missing)
 
 

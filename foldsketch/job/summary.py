@@ -6,6 +6,7 @@ from math import pi
 
 from foldsketch.assembly.work_time import DEFAULT_PACE, Pace, measure_work, work_minutes
 from foldsketch.base.card import Card, crease_length_error
+from foldsketch.base.findings import listed
 from foldsketch.base.units import format_count, format_number
 from foldsketch.job.model import Model
 from foldsketch.net.marks.dimension_text import name_and_size
@@ -56,7 +57,7 @@ def summary(made: Model, pace: Pace = DEFAULT_PACE) -> str:
         f"cut {format_number(work.cut / 1000, 2)} m, {folds}, {held}: about {minutes} at {pace.qualifier} pace",
     ]
     if made.drawn:
-        lines.append(f"drawn, not built: {', '.join(f.name for f in made.drawn)}")
+        lines.append(f"drawn, not built: {listed(f.name for f in made.drawn)} (--minutes all builds everything)")
     for found, head in ((made.step, "step"), (made.step_up, "next up"), (made.step_down, "next down")):
         if found is not None:
             lines.append(f"{head}: {found.text.partition(': ')[2]}")

@@ -25,7 +25,7 @@ def test_the_same_finding_is_printed_once_and_alike_ones_as_one(capsys):
     holes = [NOTE.at(f"feature 'hole {k}'") for k in range(8)]
     print_findings([*holes, *holes])
     (line,) = printed(capsys)
-    assert line.startswith("note: 8 features ('hole 0', ")
+    assert line.startswith("note: 8 features ('hole 0' to '7'): ")
     print_findings([*holes, *holes], every=True)
     assert printed(capsys) == [f"note: feature 'hole {k}': is thin" for k in range(8)]
 

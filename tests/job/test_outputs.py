@@ -119,7 +119,7 @@ def test_the_booklet_says_what_is_drawn_and_not_built():
     )
     made = make_model(part, Choices(), level="no details")
     shown = words(booklet(made))
-    assert "Drawn on the faces and not built: 'sleeve' and 'bolt hole'." in shown
+    assert "Drawn on the faces and not built: sleeve, bolt hole." in shown
     assert "Drawn on the faces" not in words(booklet(replace(made, drawn=())))
 
 
