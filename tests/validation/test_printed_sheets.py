@@ -130,10 +130,11 @@ def check_sheet(page, tree, number):
         m["kind"] == "text" and m["text"].isdigit() and m["text"] != p["id"] for p in tree["pieces"] for m in p["marks"]
     )
     faces = faces_of(page)
-    index, paper = shapely.STRtree(faces), []
+    index, paper, flaps = shapely.STRtree(faces), [], []
     for piece, put in placed(tree, number):
         groups, tabs = panels_and_tabs(piece, put)
         paper += [*groups, *tabs]
+        flaps += tabs
         for same, areas in ((same_area, groups), (same_tab, tabs)):
             for area in (a for a in areas if a.area > SMALLEST_AREA_MM2):
                 inside = index.query(area.representative_point(), predicate="within")
@@ -149,7 +150,8 @@ def check_sheet(page, tree, number):
                 assert not said, (piece["id"], t["number"])
                 continue
             assert said or small or not alone or "joint" in t, (piece["id"], t["number"])
-    whole = shapely.union_all(paper, grid_size=1e-4).buffer(-0.02)
+    rounded = shapely.MultiPoint([q for area in flaps for q in area.exterior.coords]).buffer(2.2 * math.sqrt(2))
+    whole = shapely.union_all(paper, grid_size=1e-4).buffer(-0.02).difference(rounded)
     for face in faces:
         known = any(same_area(face, area) or same_tab(face, area) for area in paper)
         assert known or face.intersection(whole).area < 0.02 * face.length
