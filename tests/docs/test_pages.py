@@ -54,20 +54,21 @@ def test_the_tutorial_shows_what_its_commands_print(pages):
     assert pages.last_bits_apart(told) == pages.last_bits_apart(page), "run python .ci/pages.py"
 
 
-def test_the_tutorial_names_the_long_tabs(pages, tmp_path):
-    """The tabs that the text names first join two sides of one piece; the folds all turn the printed side out."""
+def test_the_tutorial_tells_the_tabs_of_its_nets(pages, tmp_path):
+    """One long tab a net joins two sides; the journal has one end and four tabs at its foot; all folds go back."""
     page = (DOCS / "tutorial.md").read_text("utf-8")
     (part,) = re.findall(r"```toml\n(.*?)```", page, re.S)
     (tmp_path / "eccentric.toml").write_text(part.replace(*pages.SLIP), "utf-8")
     words = ["make", "eccentric.toml", "--sides", "8", "--out", "out"]
     subprocess.run([sys.executable, "-m", "foldsketch.cli", *words], cwd=tmp_path, check=True, capture_output=True)
     net = json.loads((tmp_path / "out" / "eccentric.net.json").read_text("utf-8"))
-    named = [int(n) for n in re.findall(r"(?:the|long) tab (\d+)", page)]
-    assert len(named) == len(net["pieces"]) == 2
-    for piece, number in zip(net["pieces"], named, strict=True):
+    assert len(net["pieces"]) == 2
+    for piece, ends, feet in zip(net["pieces"], (1, 2), (4, 0), strict=True):
         kind = {p["id"]: p["kind"] for p in piece["panels"]}
-        tab = next(t for t in piece["tabs"] if t["number"] == number)
-        assert kind[tab["panel"]] == kind[tab["meets"]["panel"]] == "side"
+        assert sum(k == "end" for k in kind.values()) == ends
+        assert sum("joint" in t for t in piece["tabs"]) == feet
+        (long,) = (t for t in piece["tabs"] if "joint" not in t and kind[t["meets"]["panel"]] == "side")
+        assert kind[long["panel"]] == "side"
         assert all(f["angle"] > 0 for f in piece["folds"])
         assert all(kind[t["panel"]] == "side" for t in piece["tabs"])
 
