@@ -1,6 +1,7 @@
 """Random parts as whole models: each must end in a model that three checks pass, or in a clear finding.
 
-The checks are the fold-up check, a second one that reads only the net file, and one that reads only the printed sheets.
+The checks are the fold-up check, a second one that reads only the net file, and one that reads only the printed sheets
+(not with a card's thickness, for which creases are printed beside the edges of the net file).
 
 python benchmarks/random_models.py 0 1000            # seeds from, to, with the default choices
 python benchmarks/random_models.py 0 1000 options    # with all choices drawn at random
@@ -72,8 +73,9 @@ def main(first: int, last: int, at_random: bool) -> int:
             made = model(part, choices)
             assert made.nets.checks is not None and made.nets.checks.passed(), made.nets.checks
             assert max(verdict(json.loads(net_json(made.nets, ())))) < CLOSE
-            with tempfile.TemporaryDirectory() as folder:
-                check_paper_against_net_file(made, Path(folder))
+            if not choices.card.thickness:
+                with tempfile.TemporaryDirectory() as folder:
+                    check_paper_against_net_file(made, Path(folder))
             count["checked"] += 1
         except FoldsketchError as why:
             count["refused"] += 1
