@@ -12,7 +12,8 @@ def test_a_worksheet_and_an_answer_sheet_for_each_part(run, tmp_path):
     done = run("lesson", SPIGOT, BORE, "--scale", "1:2", "--out", tmp_path)
     assert done.code == 0, done.err
     names = sorted(p.name for p in tmp_path.iterdir())
-    assert names == sorted(f"{p.stem}-{what}.pdf" for p in (SPIGOT, BORE) for what in ("answers", "booklet", "model", "worksheet"))
+    files = ("answers", "booklet", "model", "worksheet")
+    assert names == sorted(f"{p.stem}-{what}.pdf" for p in (SPIGOT, BORE) for what in files)
     with pypdfium2.PdfDocument(tmp_path / f"{SPIGOT.stem}-worksheet.pdf") as pages:
         words = " ".join(page.get_textpage().get_text_bounded() for page in pages)
     assert "1:2" in words and "glued" in words
