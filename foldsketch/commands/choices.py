@@ -32,12 +32,7 @@ def add_model_options(command: argparse.ArgumentParser) -> None:
         help="largest gap between a flat side and the true diameter, mm on paper (default 0.5, or as --minutes allows)",
     )
     add("--smallest", type=float, default=5.0, metavar="MM", help="narrowest flat side, mm on paper (default 5)")
-    add(
-        "--hold",
-        choices=("glue", "tape"),
-        default="glue",
-        help="what holds the cut edges: glue on tabs (default), or tape across the edges, without tabs",
-    )
+    add_hold_option(command)
     add(
         "--radius",
         choices=("inside", "equal-area", "outside"),
@@ -77,6 +72,16 @@ def add_minutes_option(command: argparse.ArgumentParser) -> None:
         help="minutes in which the model is to be built, or all: what does not fit is drawn on the faces (default 15)",
     )
     command.add_argument("--quick", action="store_true", help=argparse.SUPPRESS)
+
+
+def add_hold_option(command: argparse.ArgumentParser) -> None:
+    """What holds the cut edges."""
+    command.add_argument(
+        "--hold",
+        choices=("glue", "tape"),
+        default="glue",
+        help="what holds the cut edges: glue on tabs (default), or tape across the edges, without tabs",
+    )
 
 
 def minutes_from_options(options: argparse.Namespace) -> float | None:

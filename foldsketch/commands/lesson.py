@@ -1,4 +1,4 @@
-"""lesson: a worksheet for apprentices and its answers, for each part."""
+"""lesson: for each part a worksheet for apprentices, its answers, and the model that both are about."""
 
 from __future__ import annotations
 
@@ -7,13 +7,13 @@ from pathlib import Path
 
 from foldsketch.base.findings import Finding
 from foldsketch.commands.arguments import Progress, Subparsers, add_command, add_machine_option, print_findings
-from foldsketch.commands.choices import add_minutes_option, minutes_from_options
+from foldsketch.commands.choices import add_hold_option, add_minutes_option, minutes_from_options
 from foldsketch.commands.inputs import machine_from_options
 
 EXAMPLE = """\
 example:
   foldsketch lesson samples/lessons/*.toml --out out
-      writes a worksheet and an answer sheet for each; print the models with foldsketch make
+      writes for each a worksheet, answers with a class plan, and the model that they are about with its booklet
 """
 
 
@@ -26,12 +26,13 @@ def add_parser(commands: Subparsers) -> None:
         "--scale", default="auto", metavar="N:M", help="scale of the paper model (default: as foldsketch make chooses)"
     )
     add_minutes_option(lesson)
+    add_hold_option(lesson)
     lesson.add_argument("--out", default=".", metavar="DIR", help="folder for the files (default: here)")
     lesson.set_defaults(run=run)
 
 
 def run(options: argparse.Namespace) -> int:
-    """Plan each part and write its two sheets."""
+    """Plan each part and write its sheets."""
     from foldsketch.base.files import write_all_atomically
     from foldsketch.job.choices import Choices
     from foldsketch.job.messages import SAME_NAME
@@ -45,7 +46,7 @@ def run(options: argparse.Namespace) -> int:
         if names.count(name) > 1:
             raise SAME_NAME.error(name)
     machine = machine_from_options(options)
-    choices = Choices(minutes=minutes_from_options(options), scale=parse_scale(options.scale))
+    choices = Choices(minutes=minutes_from_options(options), scale=parse_scale(options.scale), hold=options.hold)
     progress = Progress()
     parts = [(Path(p).stem, *read_part(Path(p))) for p in options.parts]
     files: dict[Path, bytes] = {}

@@ -61,7 +61,7 @@ def lesson(
     choices: Choices | None = None,
     planned: SetUpPlan | None = None,
 ) -> dict[str, bytes]:
-    """The worksheet and the answer sheet of a lesson about a part.
+    """A lesson about a part: worksheet, answers with a class plan, and the model that they are about with its booklet.
 
     Parameters
     ----------
@@ -70,14 +70,14 @@ def lesson(
     machine : Machine, optional
         The machine that the set-ups are for.
     choices : Choices, optional
-        Those of the paper model that the lesson is about: worksheet and answers have its scale.
+        Those of the paper model that the lesson is about.
     planned : SetUpPlan, optional
         The set-ups, when they have been planned already.
 
     Returns
     -------
     dict of str to bytes
-        ``"worksheet"`` and ``"answers"``, each a PDF file.
+        ``"worksheet"``, ``"answers"``, ``"model"`` and ``"booklet"``, each a PDF file.
 
     Raises
     ------
@@ -89,14 +89,22 @@ def lesson(
     >>> import foldsketch
     >>> part, _ = foldsketch.read_part("samples/lessons/1-one-offset-spigot.toml")
     >>> sorted(foldsketch.lesson(part))
-    ['answers', 'worksheet']
+    ['answers', 'booklet', 'model', 'worksheet']
     """
-    from foldsketch.job.budget import model
+    from foldsketch.job.budget import build_minutes, model
+    from foldsketch.job.choices import Choices
+    from foldsketch.job.outputs import booklet, sheet_pages
     from foldsketch.setup.plan.plan import plan
     from foldsketch.sheet.lessons.lesson import draw_lesson
+    from foldsketch.sheet.lessons.questions import LessonModel
     from foldsketch.write.pdf import pdf
 
-    nets = model(part, choices).nets
-    pages = draw_lesson(part, machine, planned or plan(part, machine), nets.scale, nets)
-    named = {"worksheet": pages.worksheet, "answers": pages.answers}
-    return {what: pdf(drawn, f"{part.name}, {what}") for what, drawn in named.items()}
+    chosen = choices or Choices()
+    made = model(part, chosen)
+    nets = made.nets
+    flats = {p.feature.name: p.across_flats for p in made.faceted.prisms if p.sides and p.sides % 2 == 0}
+    about = LessonModel(nets.scale, nets, nets.hold, build_minutes(made, chosen), len(made.sheets), flats)
+    pages = draw_lesson(part, machine, planned or plan(part, machine), about)
+    named = {"worksheet": pages.worksheet, "answers": pages.answers, "model": sheet_pages(made)}
+    files = {what: pdf(drawn, f"{part.name}, {what}") for what, drawn in named.items()}
+    return files | {"booklet": booklet(made, chosen.pace)}

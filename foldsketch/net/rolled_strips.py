@@ -27,7 +27,8 @@ def merge_panels(panels: list[Panel]) -> Panel:
     """Panels that are side by side on paper as one, with the place in space of the middle one."""
     import shapely
 
-    united = shapely.union_all(_shapes(panels), grid_size=MERGE_GRID_MM)
+    shapes = shapely.make_valid(_shapes(panels))  # a wall cut at a slant can cross its own outline by some 0.03 mm
+    united = shapely.union_all(shapes, grid_size=MERGE_GRID_MM)
     largest = max(shapely.get_parts(united), key=lambda s: float(s.area))
     shape = shapely.orient_polygons(shapely.normalize(shapely.simplify(largest, MERGE_GRID_MM)))
     outline, *holes = (shapely.get_coordinates(ring)[:-1] for ring in (shape.exterior, *shape.interiors))

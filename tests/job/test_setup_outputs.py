@@ -37,7 +37,7 @@ def test_set_up_sheets_name_part_and_machine(part):
 def test_a_lesson_is_for_the_scale_and_machine_asked_for(part):
     machine = read_machine(SINGLE)
     made = lesson(part, machine, Choices(scale=0.2))
-    assert made.keys() == {"worksheet", "answers"}
+    assert made.keys() == {"worksheet", "answers", "model", "booklet"}
     assert "1:5" in words(made["worksheet"]) and "by hand" in words(made["worksheet"])
     assert lesson(part, machine, Choices(scale=0.2), plan(part, machine)) == made
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from foldsketch.assembly.build_warnings import MIN_COMFORTABLE_WIDTH_MM, tab_widths
 from foldsketch.assembly.sequence import AssemblyStep
 from foldsketch.base.arrays import Array
 from foldsketch.base.drawing import Colour
@@ -54,6 +55,22 @@ def needs_stick(nets: Nets) -> bool:
             if m.dots and m.panel is not None:
                 ends.setdefault(m.axis, []).append(p.panel(m.panel).in_space(np.array(m.at)))
     return any(float(np.linalg.norm(np.ptp(points, axis=0))) > NEEDLE_REACH_MM for points in ends.values())
+
+
+def tools_needed(context: BookletContext) -> tuple[str, ...]:
+    """The tools and what holds the model, one entry each."""
+    nets = context.nets
+    pins = any(m.dots for p in nets.pieces for m in p.marks)
+    holed = any(q.holes for p in nets.pieces for q in p.panels)
+    pressed = any(s.folded_features for s in context.steps)  # a net of many features is pressed together from inside
+    tools = ["scissors", "a knife and a mat" if holed else "a knife and a mat if needed"]
+    tools += ["a ruler", "an empty ballpoint pen for creasing"]
+    tools.append("tape 12 to 19 mm wide" if nets.hold == "tape" else "paper glue")
+    tools += ["a needle"] if pins else []
+    tools += ["a thin stick"] if holed or pressed or (pins and (nets.joints or needs_stick(nets))) else []
+    if any(w < MIN_COMFORTABLE_WIDTH_MM for w in tab_widths([t for p in nets.pieces for t in p.tabs])):
+        tools.append("tweezers and a pointed brush for small tabs")
+    return tuple(tools)
 
 
 def format_tabs(context: BookletContext, numbers: Sequence[int]) -> str:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from foldsketch.assembly.build_warnings import MIN_COMFORTABLE_WIDTH_MM, tab_widths
 from foldsketch.assembly.sequence import assembly_steps
 from foldsketch.base.card import Card
 from foldsketch.base.drawing import Drawing, Item, Layer, Stroke
@@ -13,7 +12,7 @@ from foldsketch.base.lettering import is_ambiguous_upside_down, text_width, trun
 from foldsketch.base.units import format_count
 from foldsketch.geometry.polygon_loops import point_in_polygon
 from foldsketch.net.model import Nets
-from foldsketch.sheet.booklet.context import BookletContext, format_features, needs_stick
+from foldsketch.sheet.booklet.context import BookletContext, format_features, tools_needed
 from foldsketch.sheet.booklet.joint_views import finished_model_view
 from foldsketch.sheet.booklet.scene import draw_flat_net, paint_scene
 from foldsketch.sheet.booklet.step_text import describe_step
@@ -133,13 +132,6 @@ def _instructions(context: BookletContext) -> list[str]:
     """What to know before the first step, one paragraph each."""
     nets = context.nets
     pins = any(m.dots for p in nets.pieces for m in p.marks)
-    holed = any(q.holes for p in nets.pieces for q in p.panels)
-    pressed = any(s.folded_features for s in context.steps)  # a net of many features is pressed together from inside
-    more = ", a needle" if pins else ""
-    more += ", a thin stick" if holed or pressed or (pins and (nets.joints or needs_stick(nets))) else ""
-    if any(w < MIN_COMFORTABLE_WIDTH_MM for w in tab_widths([t for p in nets.pieces for t in p.tabs])):
-        more += ", tweezers and a pointed brush for small tabs"
-    scissors = "a knife and a mat" if holed else "a knife and a mat if needed"
     taped = nets.hold == "tape"
     placed = "stands" if taped else "is glued"
     outlines = f" A thin outline on a face is neither cut nor fold: a block {placed} there." if nets.joints else ""
@@ -148,9 +140,8 @@ def _instructions(context: BookletContext) -> list[str]:
     numbers = [t.number for p in nets.pieces for t in p.held_edges] if context.numbered else []
     barred = any(is_ambiguous_upside_down(str(n)) for n in numbers)
     where = "the edge with the same number" if context.numbered else "its edge, so that the halves of a sign meet"
-    glue = "tape 12 to 19 mm wide" if taped else "paper glue"
     return [
-        f"You need: scissors, {scissors}, a ruler, an empty ballpoint pen for creasing, {glue}{more}.",
+        f"You need: {', '.join(tools_needed(context))}.",
         f"Print the sheets at 100 % and check the 100 mm bars. {_card_text(nets.card)}",
         f"Crease every fold along the ruler before you cut. Dashed: fold back, printed side out.{forward}{outlines}",
         TAPE_TEXT if taped else GLUE_TEXT.format(where=where),

@@ -54,7 +54,7 @@ def draw_end_view(s: SetUp, machine: Machine, box: PageRectangle, scale: float, 
         if region is None or not part.axis(f.axis).along_z or (f.cut and isinstance(f.shape, Ring)):
             continue
         fill = WHITE if f.cut or f.name not in s.features else TURNED_FILL
-        items += _draw_region(region, put, scale, WIDE_LINE_WIDTH_MM, fill)
+        items += draw_region(region, put, scale, WIDE_LINE_WIDTH_MM, fill)
     items += draw_jaws_end_view(s, machine, put, scale, hidden=True)
     reach = s.swing / 2 * scale + 4
     on, other = part_axis_colours(part, c.on_centreline, c.held_axis)
@@ -74,7 +74,7 @@ def draw_end_view(s: SetUp, machine: Machine, box: PageRectangle, scale: float, 
     return items
 
 
-def _draw_region(region: Region, put: ViewToPage, scale: float, width: float, fill: Colour) -> list[Item]:
+def draw_region(region: Region, put: ViewToPage, scale: float, width: float, fill: Colour) -> list[Item]:
     """A region as one closed line, or a circle."""
     if len(region.edges) == 1 and isinstance(region.edges[0], Arc):
         e = region.edges[0]
@@ -95,5 +95,5 @@ def _draw_region(region: Region, put: ViewToPage, scale: float, width: float, fi
                 ]
         items = [Stroke(Layer.MARK, tuple(put(*p) for p in points), closed=True, width=width, fill=fill)]
     for hole in region.holes:
-        items += _draw_region(hole, put, scale, width, WHITE)
+        items += draw_region(hole, put, scale, width, WHITE)
     return items

@@ -99,7 +99,7 @@ def draw_side_view(s: SetUp, machine: Machine, box: PageRectangle, scale: float,
         items.append(Stroke(Layer.MARK, corners, closed=True, colour=None, fill=SWEEP_FILL))
     items += draw_workholding(s, machine, frame, put)
     shapes = [(f, side_outline(part, f, frame)) for f in part.features]
-    solid = sorted((p for p in shapes if p[1] and not p[0].cut), key=lambda p: _nearest_to_viewer(part, p[0], frame))
+    solid = sorted((p for p in shapes if p[1] and not p[0].cut), key=lambda p: nearest_to_viewer(part, p[0], frame))
     for f, corners_ in solid:
         fill = TURNED_FILL if f.name in s.features else WHITE
         items.append(
@@ -116,7 +116,7 @@ def draw_side_view(s: SetUp, machine: Machine, box: PageRectangle, scale: float,
     return items
 
 
-def _nearest_to_viewer(part: Part, f: Feature, frame: ViewFrame) -> float:
+def nearest_to_viewer(part: Part, f: Feature, frame: ViewFrame) -> float:
     """How near to the viewer a feature reaches, for painting the far ones first."""
     low, high = z_extent(part, f)
     region = section_at_height(part, f, (low + high) / 2)

@@ -59,6 +59,14 @@ class Prism:
         """True when the prism takes material away."""
         return self.feature.cut
 
+    @property
+    def across_flats(self) -> float:
+        """Distance between opposite sides of a cylinder's prism, mm on paper: twice the distance of a side's middle."""
+        end = next(f for f in self.faces if f.kind == "end")
+        ring = self.corners[list(end.loops[0])]
+        middle = ring.mean(axis=0)
+        return 2 * float(np.linalg.norm((ring[0] + ring[1]) / 2 - middle))
+
 
 def loft(
     index: int,
