@@ -68,6 +68,9 @@ def add_mesh_options(command: argparse.ArgumentParser) -> None:
     )
     command.add_argument("--body", metavar="NAME", help="take this body of a file with several (default: the largest)")
     command.add_argument("--keep", action="store_true", help="keep fillets, chamfers and draft")
+    command.add_argument(
+        "--anyway", action="store_true", help="go on with a model that is far off the mesh, STEP or IGES"
+    )
 
 
 def add_machine_option(command: argparse.ArgumentParser) -> None:

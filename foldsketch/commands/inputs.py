@@ -38,7 +38,7 @@ def part_from_options(options: argparse.Namespace, progress: Progress) -> tuple[
 
     path = Path(options.part)
     if is_mesh(path):
-        return read_mesh(path, options.units, options.body, options.keep, progress)
+        return read_mesh(path, options.units, options.body, options.keep, progress, options.anyway)
     return read_part(path)
 
 
@@ -51,8 +51,8 @@ def model_from_options(
 
     path = Path(options.part)
     if is_mesh(path):
-        made = model_from_mesh(path, choices, options.units, options.body, options.keep, options.panels, progress)
-        return made, ()
+        how = (options.units, options.body, options.keep, options.panels)
+        return model_from_mesh(path, choices, *how, progress, options.anyway), ()
     if options.panels is not None:
         raise PANELS_NEED_MESH.error("--panels")
     part, findings = part_from_options(options, progress)

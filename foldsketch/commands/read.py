@@ -19,8 +19,8 @@ from foldsketch.commands.arguments import (
 from foldsketch.commands.messages import FILE_IS_YOURS
 
 if TYPE_CHECKING:
+    from foldsketch.mesh.comparison.compare import Comparison
     from foldsketch.mesh.features.mesh_reading import MeshReading
-    from foldsketch.mesh.rebuild.compare import Comparison
     from foldsketch.part.model import Part
 
 FIRST_WORDS = "Read from "
@@ -55,7 +55,7 @@ def run(options: argparse.Namespace) -> int:
         readings = recognise_mesh(path, options.units, options.keep, options.body, progress)
     finally:
         progress.clear()
-    bodies = [_Body(reading) for reading in (readings[:1] if options.json else readings)]
+    bodies = [_Body(reading, options.anyway) for reading in (readings[:1] if options.json else readings)]
     findings = [f for body in bodies for f in body.findings]
     if options.json:
         first = bodies[0]
@@ -73,15 +73,15 @@ def run(options: argparse.Namespace) -> int:
 class _Body:
     """One body of a file with the part that is made of it, where it has a round feature."""
 
-    def __init__(self, reading: MeshReading) -> None:
+    def __init__(self, reading: MeshReading, anyway: bool) -> None:
         from foldsketch.job.inputs import rebuild_and_compare
 
         self.reading, self.findings = reading, reading.findings
         self.part: Part | None = None
         self.compared: Comparison | None = None
         if reading.has_round_features:
-            self.part, more, self.compared = rebuild_and_compare(reading)
-            self.findings = (*self.findings, *more)
+            self.part, more, self.compared = rebuild_and_compare(reading, anyway)
+            self.findings = (*more, *self.findings)
 
 
 def _part_files(source: Path, out: str | None, parts: Sequence[Part]) -> dict[Path, bytes]:

@@ -13,9 +13,9 @@ from foldsketch.job.messages import MORE_BODIES
 if TYPE_CHECKING:
     from foldsketch.job.choices import Choices
     from foldsketch.job.model import Model
+    from foldsketch.mesh.comparison.compare import Comparison
     from foldsketch.mesh.features.mesh_reading import MeshReading
     from foldsketch.mesh.panels.simplify import SimplifiedMesh
-    from foldsketch.mesh.rebuild.compare import Comparison
     from foldsketch.part.model import Part
 
 MIN_MESH_PANELS, MAX_MESH_PANELS = 4, 2000
@@ -28,6 +28,7 @@ def read_mesh(
     body: str | None = None,
     keep: bool = False,
     listener: Listener = ignore_progress,
+    anyway: bool = False,
 ) -> tuple[Part, tuple[Finding, ...]]:
     """Find axes, diameters, lengths and offsets on a mesh and make a part of them.
 
@@ -43,6 +44,8 @@ def read_mesh(
         Keep fillets, chamfers and draft.
     listener : callable, optional
         Called with the name of a stage and a share from 0 to 1.
+    anyway : bool, optional
+        Go on with a part that is far off the file, with a warning in place of the error.
 
     Returns
     -------
@@ -54,7 +57,7 @@ def read_mesh(
     Raises
     ------
     FoldsketchError
-        When the file cannot be read, or no solid can be made of it.
+        When the file cannot be read, no solid can be made of it, or that solid is far off the file.
 
     Examples
     --------
@@ -64,8 +67,8 @@ def read_mesh(
     ['A', 'B', 'C']
     """
     reading, findings = largest_reading(path, units, body, keep, listener)
-    part, more = rebuild_and_compare(reading)[:2]
-    return part, (*findings, *more)
+    part, more = rebuild_and_compare(reading, anyway)[:2]
+    return part, (*more, *findings)
 
 
 def model_from_mesh(
@@ -76,12 +79,13 @@ def model_from_mesh(
     keep: bool = False,
     panels: int | None = None,
     listener: Listener = ignore_progress,
+    anyway: bool = False,
 ) -> Model:
     """Make the checked paper model of a mesh, with or without round features.
 
     Parameters
     ----------
-    path, units, body, keep, listener
+    path, units, body, keep, listener, anyway
         As for `read_mesh`.
     choices : Choices, optional
         As for `model`.
@@ -97,7 +101,7 @@ def model_from_mesh(
     Raises
     ------
     FoldsketchError
-        When the file cannot be read or the model cannot be built.
+        When the file cannot be read, the model cannot be built, or it is far off the file.
 
     Examples
     --------
@@ -118,15 +122,16 @@ def model_from_mesh(
     more: tuple[Finding, ...] = ()
     if panels is not None:
         described = simplify(reading, panels)
+        more = mesh_pipeline.require_likeness_of_panels(reading, described, anyway)
     elif reading.has_round_features:
-        described, more = rebuild_and_compare(reading)[:2]
+        described, more = rebuild_and_compare(reading, anyway)[:2]
     else:
-        described, more = mesh_pipeline.choose_plates_or_panels(reading)
+        described, more = mesh_pipeline.choose_plates_or_panels(reading, anyway=anyway)
     if isinstance(described, Part):
         made = budget.model(described, choices, listener)
     else:
         made = mesh_pipeline.model_from_panels(described, reading.name, choices, listener)
-    return replace(made, findings=(*findings, *more, *made.findings))
+    return replace(made, findings=(*more, *findings, *made.findings))
 
 
 def reading_report(
@@ -135,12 +140,13 @@ def reading_report(
     body: str | None = None,
     keep: bool = False,
     listener: Listener = ignore_progress,
+    anyway: bool = False,
 ) -> dict[str, Any]:
     """What is found on a mesh, as plain values: what ``foldsketch read --json`` prints.
 
     Parameters
     ----------
-    path, units, body, keep, listener
+    path, units, body, keep, listener, anyway
         As for `read_mesh`.
 
     Returns
@@ -151,7 +157,7 @@ def reading_report(
     Raises
     ------
     FoldsketchError
-        When the file cannot be read.
+        When the file cannot be read, or the part rebuilt from it is far off it.
 
     Examples
     --------
@@ -165,8 +171,8 @@ def reading_report(
     reading, findings = largest_reading(path, units, body, keep, listener)
     compared = None
     if reading.has_round_features:
-        _, more, compared = rebuild_and_compare(reading)
-        findings = (*findings, *more)
+        _, more, compared = rebuild_and_compare(reading, anyway)
+        findings = (*more, *findings)
     return reading_dict(replace(reading, findings=findings), compared)
 
 
@@ -183,11 +189,16 @@ def largest_reading(
     return first, (*first.findings, MORE_BODIES.at(Path(path).name, names=names))
 
 
-def rebuild_and_compare(reading: MeshReading) -> tuple[Part, tuple[Finding, ...], Comparison]:
-    """The part of a reading, the findings about it, and how it compares with the mesh. Raises FoldsketchError."""
+def rebuild_and_compare(reading: MeshReading, anyway: bool = False) -> tuple[Part, tuple[Finding, ...], Comparison]:
+    """The part of a reading, the findings about it, and how it compares with the mesh.
+
+    Raises FoldsketchError when there is none, or when it is far off the mesh, unless anyway.
+    """
     from foldsketch.job.mesh_pipeline import compare_rebuilt_part
+    from foldsketch.mesh.comparison.verdict import require_likeness
     from foldsketch.mesh.rebuild.rebuild import rebuild
 
     part, findings = rebuild(reading)
     compared = compare_rebuilt_part(reading, part)
-    return part, (*findings, compared.finding(reading.name)), compared
+    off = require_likeness(reading.name, compared, anyway)
+    return part, (*off, *findings, compared.finding(reading.name)), compared

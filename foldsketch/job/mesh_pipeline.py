@@ -17,9 +17,9 @@ from foldsketch.sheet.layout.paper import parse_paper
 from foldsketch.solid.joining.polyhedron import block_from_polyhedron
 
 if TYPE_CHECKING:
+    from foldsketch.mesh.comparison.compare import Comparison
     from foldsketch.mesh.features.mesh_reading import MeshReading
     from foldsketch.mesh.panels.simplify import SimplifiedMesh
-    from foldsketch.mesh.rebuild.compare import Comparison
     from foldsketch.part.model import Part
 
 DEFAULT_PANELS = 120
@@ -55,12 +55,12 @@ def model_from_panels(
 
 def _deviation(simplified: SimplifiedMesh) -> float:
     """How far the panels are off the mesh, mm."""
-    return max(simplified.mesh_to_panels_max, simplified.panels_to_mesh_max)
+    return simplified.compared.max_distance
 
 
 def compare_rebuilt_part(reading: MeshReading, part: Part) -> Comparison:
     """The part rebuilt from a reading, compared with the reading's mesh. Raises FoldsketchError when it is no solid."""
-    from foldsketch.mesh.rebuild.compare import compare_with_mesh, to_mesh_frame
+    from foldsketch.mesh.comparison.compare import compare_with_mesh, to_mesh_frame
     from foldsketch.solid.joining.reference_mesh import tessellate_part
 
     corners, triangles = tessellate_part(part)
@@ -68,12 +68,12 @@ def compare_rebuilt_part(reading: MeshReading, part: Part) -> Comparison:
 
 
 def choose_plates_or_panels(
-    reading: MeshReading, panels: int = DEFAULT_PANELS
+    reading: MeshReading, panels: int = DEFAULT_PANELS, anyway: bool = False
 ) -> tuple[SimplifiedMesh | Part, tuple[Finding, ...]]:
     """What describes a mesh without round features better: flat panels all round it, or plates; and the reason.
 
     Plates are taken when they are closer to the mesh and off by no more than MAX_RELATIVE_DEVIATION of its size.
-    Raises FoldsketchError when neither can be made.
+    Raises FoldsketchError when neither can be made, or the panels are far off the mesh, unless anyway.
     """
     from foldsketch.mesh.panels.simplify import simplify
 
@@ -89,13 +89,14 @@ def choose_plates_or_panels(
     deviation = _deviation(panelled)
     exact = deviation <= EXACT_RELATIVE_DEVIATION * float(np.linalg.norm(reading.size))
     if exact or _flat_area_share(reading) < MIN_FLAT_AREA_SHARE:
-        return panelled, ()
+        return panelled, require_likeness_of_panels(reading, panelled, anyway)
     plates = _rebuild_of_plates(reading)
     if plates is None:
-        return panelled, ()
+        return panelled, require_likeness_of_panels(reading, panelled, anyway)
     part, findings, compared = plates
     if not _close_enough(reading, compared) or compared.max_distance >= deviation:
-        return panelled, (BUILT_OF_PANELS.at(reading.name, deviation=mm(compared.max_distance)),)
+        off = require_likeness_of_panels(reading, panelled, anyway)
+        return panelled, (*off, BUILT_OF_PANELS.at(reading.name, deviation=mm(compared.max_distance)))
     note = BUILT_OF_PLATES.at(
         reading.name,
         plates=len(part.features),
@@ -104,6 +105,13 @@ def choose_plates_or_panels(
         panel_deviation=mm(deviation),
     )
     return part, (*findings, note, compared.finding(reading.name))
+
+
+def require_likeness_of_panels(reading: MeshReading, simplified: SimplifiedMesh, anyway: bool) -> tuple[Finding, ...]:
+    """The warning about panels that are off their mesh, if any. Raises FoldsketchError for wrong ones unless anyway."""
+    from foldsketch.mesh.comparison.verdict import require_likeness
+
+    return require_likeness(reading.name, simplified.compared, anyway, len(simplified.polygons))
 
 
 def _rebuild_of_plates(reading: MeshReading) -> tuple[Part, tuple[Finding, ...], Comparison] | None:

@@ -8,8 +8,8 @@ from typing import Any
 
 from foldsketch.base.findings import worst_first
 from foldsketch.base.units import format_number
+from foldsketch.mesh.comparison.compare import Comparison
 from foldsketch.mesh.features.mesh_reading import MeasuredFeature, MeshReading
-from foldsketch.mesh.rebuild.compare import Comparison
 
 READING_FORMAT = "foldsketch-reading 1"
 

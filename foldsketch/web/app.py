@@ -135,8 +135,9 @@ class _Pages:
     async def read(self, request: Request) -> Response:
         """The bytes of a mesh, STEP or IGES file to a part file's text."""
         asked = request.query_params
-        task = {"do": "read", "data": await request.body(), "ending": asked.get("ending", "")}
-        return await self._run(request, {**task, "units": asked.get("units", "")})
+        task: dict[str, Any] = {"do": "read", "data": await request.body(), "ending": asked.get("ending", "")}
+        task |= {"units": asked.get("units", ""), "anyway": asked.get("anyway") == "1"}
+        return await self._run(request, task)
 
     async def download(self, request: Request) -> Response:
         """A file to save."""

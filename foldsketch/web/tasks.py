@@ -18,7 +18,10 @@ from foldsketch.web.session_cache import SessionCache
 
 _cache = SessionCache()
 
-PAGE_CONTROLS = {name: name for name in ("minutes", "paper", "scale", "sides", "radius", "walls", "join", "card")}
+PAGE_CONTROLS = {
+    **{name: name for name in ("minutes", "paper", "scale", "sides", "radius", "walls", "join", "card")},
+    "anyway": '"read it anyway"',
+}
 """Options of a command for which the page has a control, and what the page calls it."""
 
 
@@ -103,9 +106,9 @@ def _read(task: dict[str, Any]) -> dict[str, Any]:
     The client's name never becomes a path: only its ending is looked at.
     """
     from foldsketch.base.units import MM_PER_UNIT
-    from foldsketch.job.inputs import largest_reading
+    from foldsketch.job.inputs import largest_reading, rebuild_and_compare
     from foldsketch.mesh import CAD_FILE_SUFFIXES, READ_FILE_SUFFIXES
-    from foldsketch.mesh.rebuild.rebuild import rebuild
+    from foldsketch.mesh.comparison.verdict import UNLIKE_CODES
     from foldsketch.part.file.write import part_to_toml
 
     ending, units = str(task.get("ending", "")).lower(), task.get("units")
@@ -121,10 +124,14 @@ def _read(task: dict[str, Any]) -> dict[str, Any]:
         reading, found = largest_reading(path, units, None, False, task["listener"])
     if not reading.has_round_features:
         return findings_for_page((*found, MESH_NOT_ROUND.at()))
-    part, more = rebuild(reading)
+    try:
+        part, more, _ = rebuild_and_compare(reading, bool(task.get("anyway")))
+    except FoldsketchError as why:
+        unlike = any(f.code in UNLIKE_CODES for f in why.findings)
+        return {"unlike": unlike, **findings_for_page((*why.findings, *found))}
     source = "a mesh" if reading.kind == "mesh" else f"{reading.kind.upper()}, in mm"
     text = part_to_toml(part, f"Read from {source}. Edit freely.")
-    return {"text": text, **findings_for_page((*found, *more))}
+    return {"text": text, **findings_for_page((*more, *found))}
 
 
 def _download(task: dict[str, Any]) -> dict[str, Any]:

@@ -9,6 +9,7 @@ from foldsketch.base.findings import FoldsketchError, Message
 from foldsketch.job import mesh_pipeline
 from foldsketch.job.mesh_pipeline import choose_plates_or_panels, compare_rebuilt_part, model_from_panels
 from foldsketch.job.messages import BUILT_OF_PANELS, BUILT_OF_PLATES, BUILT_OF_PLATES_ALONE
+from foldsketch.mesh.comparison.compare import Comparison
 from foldsketch.mesh.features.recognise import recognise_mesh
 from foldsketch.mesh.panels.simplify import simplify
 from foldsketch.mesh.rebuild.rebuild import rebuild
@@ -77,7 +78,8 @@ def test_which_is_closer(monkeypatch, panels_off, plates_off, volume, code):
     flat = SimpleNamespace(kind="plane", area=1.0)
     reading = SimpleNamespace(name="body", size=(100.0, 0.0, 0.0), area=1.0, features=(flat,))
     refused = Message("no", "error", "cannot be made").error()
-    panels = SimpleNamespace(mesh_to_panels_max=panels_off, panels_to_mesh_max=0.0, findings=())
+    off = Comparison(1.0, 1.0, panels_off or 0.0, 0.0, 0.0, 0.0)
+    panels = SimpleNamespace(compared=off, polygons=(), findings=())
     compared = SimpleNamespace(
         max_distance=plates_off, volume=volume, finding=lambda where: Message("c", "note", "compared").at(where)
     )

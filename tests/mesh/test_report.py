@@ -8,8 +8,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from foldsketch.mesh.comparison.compare import Comparison
 from foldsketch.mesh.features.mesh_reading import MeshReading
-from foldsketch.mesh.rebuild.compare import Comparison
 from foldsketch.mesh.report import reading_json, reading_table
 from meshes import read, turned
 

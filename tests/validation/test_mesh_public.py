@@ -82,7 +82,7 @@ def test_the_nut_goes_the_general_way(nut: Path) -> None:
     assert made.nets.blocks[0].euler == 0, "a ring: V - E + F = 0 [genus 1]"
     assert sum(len(p.panels) for p in made.nets.pieces) <= 120
     assert made.nets.blocks[0].volume == pytest.approx(32171.32, rel=0.02)
-    assert max(simplified.mesh_to_panels_max, simplified.panels_to_mesh_max) < 0.03 * max(reading.size)
+    assert simplified.compared.max_distance < 0.03 * max(reading.size)
 
 
 def test_the_cone(cone: Path) -> None:
@@ -160,7 +160,7 @@ def test_a_solid_without_rounds_is_told_and_panelled(name: str, tmp_path: Path) 
     assert "no-round-features" in {f.code for f in reading.findings}
     chosen, _ = choose_plates_or_panels(reading)
     assert isinstance(chosen, SimplifiedMesh)
-    assert max(chosen.mesh_to_panels_max, chosen.panels_to_mesh_max) < 1e-4
+    assert chosen.compared.max_distance < 1e-4
 
 
 def test_a_drum_is_held_against_its_mesh(tmp_path: Path) -> None:

@@ -138,6 +138,18 @@ def test_an_unknown_word_leaves_the_default(choices):
     assert "facts" in answer(do="make", text=PLATE, **choices)
 
 
+def test_a_mesh_whose_part_is_far_off_is_read_only_when_asked_for_anyway(monkeypatch):
+    from foldsketch.mesh.comparison import verdict
+
+    monkeypatch.setattr(verdict, "MAX_VOLUME_OFF", -1.0)  # whatever is rebuilt is wrong
+    task = {"do": "read", "data": (SAMPLES / "ballast-pump-crank.stl").read_bytes(), "ending": ".stl", "units": "mm"}
+    made = answer(**task)
+    assert made["unlike"] and "text" not in made
+    assert made["findings"][0]["level"] == "error" and '"read it anyway"' in made["findings"][0]["text"]
+    made = answer(**task, anyway=True)
+    assert "[[feature]]" in made["text"] and made["findings"][0]["level"] == "warning"
+
+
 def test_a_mesh_without_round_features():
     """A cube of 30 mm as text STL."""
     p = [(x, y, z) for x in (0, 30) for y in (0, 30) for z in (0, 30)]

@@ -54,15 +54,13 @@ def distances_to_mesh(points: Array, corners: Array, triangles: Ints) -> Array:
     return bound
 
 
-def distances_between(one: tuple[Array, Ints], other: tuple[Array, Ints], samples: int) -> tuple[Array, Array]:
-    """Distances (samples,) in mm from points of one mesh to the other, and back. A mesh: its corners and triangles."""
-    there = distances_to_mesh(sample_surface(*one, samples), *other)
-    back = distances_to_mesh(sample_surface(*other, samples), *one)
-    return there, back
-
-
 def sample_surface(corners: Array, triangles: Ints, count: int) -> Array:
     """Points (count, 3) spread over triangles by area: a low-discrepancy sequence, the same every time."""
+    return sample_triangles(corners, triangles, count)[0]
+
+
+def sample_triangles(corners: Array, triangles: Ints, count: int) -> tuple[Array, Ints]:
+    """The same points, and the number (count,) of the triangle that each is on."""
     a, normal = triangle_cross_products(corners, triangles)
     total = np.cumsum(row_norms(normal))
     k = np.arange(count)
@@ -72,8 +70,7 @@ def sample_surface(corners: Array, triangles: Ints, count: int) -> Array:
     fold = u + v > 1
     u, v = np.where(fold, 1 - u, u), np.where(fold, 1 - v, v)
     b, c = corners[triangles[at, 1]], corners[triangles[at, 2]]
-    out: Array = a[at] + u[:, None] * (b - a[at]) + v[:, None] * (c - a[at])
-    return out
+    return a[at] + u[:, None] * (b - a[at]) + v[:, None] * (c - a[at]), at
 
 
 def _morton_order(places: Array) -> Ints:

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 
 from foldsketch.base.arrays import Array, Ints
 from foldsketch.base.findings import Finding, mm, percent
+from foldsketch.mesh.comparison.compare import Comparison, compare_panels
 from foldsketch.mesh.features.mesh_reading import MeshReading
 from foldsketch.mesh.geometry.components import label_components
-from foldsketch.mesh.geometry.measure import signed_volume, triangle_areas
-from foldsketch.mesh.geometry.point_to_mesh import distances_between
+from foldsketch.mesh.geometry.measure import triangle_areas
 from foldsketch.mesh.panels import messages
 from foldsketch.mesh.panels.decimate import decimate
 from foldsketch.mesh.panels.flat_panels import PanelLoops, merge_into_panels, triangulate
@@ -17,23 +17,19 @@ from foldsketch.mesh.panels.flat_panels import PanelLoops, merge_into_panels, tr
 MIN_PANELS = 4
 """A tetrahedron."""
 
-DISTANCE_SAMPLES = 2000
-"""Points on the mesh, and on the panels, whose distance to the other is measured."""
-
 
 @dataclass(frozen=True, slots=True, eq=False)
 class SimplifiedMesh:
     """corners: (n, 3) mm in the mesh's own frame.
 
     polygons: for every panel its loops of corner numbers, the first anticlockwise seen from outside, holes clockwise;
-    area: mm2; mesh_to_panels_max, panels_to_mesh_max: largest distance in mm from points of one to the other.
+    area: mm2; compared: the panels with the mesh.
     """
 
     corners: Array
     polygons: tuple[PanelLoops, ...]
     area: float
-    mesh_to_panels_max: float
-    panels_to_mesh_max: float
+    compared: Comparison
     findings: tuple[Finding, ...] = ()
 
 
@@ -54,18 +50,17 @@ def simplify(reading: MeshReading, panels: int = 300) -> SimplifiedMesh:
     else:
         corners, polygons = decimate(reading.name, body.corners, body.triangles, panels)
     triangles = triangulate(corners, polygons)
-    out, back = distances_between((body.corners, body.triangles), (corners, triangles), DISTANCE_SAMPLES)
-    worst_out, worst_back = float(out.max()), float(back.max())
+    compared = compare_panels(reading, corners + body.origin_shift, triangles)
     note = messages.SIMPLIFIED.at(
         reading.name,
         triangles=len(body.triangles),
         panels=len(polygons),
-        mesh_off=mm(worst_out, 3),
-        panels_off=mm(worst_back, 3),
-        volume=percent(signed_volume(corners, triangles) / reading.segmentation.body.volume, 2),
+        mesh_off=mm(compared.mesh_to_part_max, 3),
+        panels_off=mm(compared.part_to_mesh_max, 3),
+        volume=percent(compared.volume, 2),
     )
     area = float(triangle_areas(corners, triangles).sum())
-    return SimplifiedMesh(corners + body.origin_shift, polygons, area, worst_out, worst_back, (note,))
+    return SimplifiedMesh(corners + body.origin_shift, polygons, area, compared, (note,))
 
 
 def _plane_faces(reading: MeshReading) -> Ints | None:

@@ -111,7 +111,9 @@ class SlabBuilder:
                 self.findings.append(CURVED_IN_STEPS.at(self.name, low=mm(low, 4), high=mm(high, 4)))
                 n = ceil((high - low) / (MAX_STEP_RATIO * self.slicer.scale))
                 n = min(MAX_CURVED_STEPS, max(MIN_CURVED_STEPS, n))
-            out += pairwise([round(low + (high - low) * i / n, self.frame.decimals) for i in range(n + 1)])
+            # Closer at both ends, where a ball or a tube turns over: equal angles on its arc.
+            shares = (1 - np.cos(np.pi * np.arange(n + 1) / n)) / 2 if n > 1 else np.array([0.0, 1.0])
+            out += pairwise([round(low + (high - low) * float(s), self.frame.decimals) for s in shares])
         return out
 
     def _section_varies(self, low: float, high: float) -> bool:

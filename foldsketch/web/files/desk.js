@@ -189,6 +189,14 @@ function unitOf(name) {
   box.showModal();
   return new Promise((done) => { box.addEventListener("close", () => done(box.returnValue === "read" ? box.querySelector("input:checked")?.value : null), { once: true }); });
 }
+// A model that is far off its file is only taken when the user says so.
+function takesAnyway(why) {
+  const box = $("anyway");
+  $("anyway-why").textContent = why;
+  box.returnValue = "";
+  box.showModal();
+  return new Promise((done) => { box.addEventListener("close", () => done(box.returnValue === "read"), { once: true }); });
+}
 $("which-unit").addEventListener("change", () => { $("unit-go").disabled = false; });
 async function open(file) {
   const ending = "." + file.name.split(".").pop().toLowerCase();
@@ -203,7 +211,9 @@ async function open(file) {
   }, 300);
   say("reading the file …");
   $("cancel").hidden = false;
-  const got = await json(`/read?ending=${encodeURIComponent(ending)}&units=${encodeURIComponent(unit)}`, file);
+  const asked = `/read?ending=${encodeURIComponent(ending)}&units=${encodeURIComponent(unit)}`;
+  let got = await json(asked, file);
+  if (got.unlike && await takesAnyway(got.findings[0].text)) got = await json(`${asked}&anyway=1`, file);
   clearInterval(told);
   $("cancel").hidden = true;
   tell(got.findings || []);

@@ -95,7 +95,7 @@ def test_a_body_of_planes_keeps_its_faces(tmp_path: Path) -> None:
     check(s)
     assert len(s.polygons) == 8 + 4
     assert sum(len(p) == 2 for p in s.polygons) == 2  # both faces round the window
-    assert max(s.mesh_to_panels_max, s.panels_to_mesh_max) < 1e-5
+    assert s.compared.max_distance < 1e-5
 
 
 @pytest.fixture(scope="module")
@@ -108,15 +108,15 @@ def test_a_lump_gets_so_many_panels(panels: int, lump_read: MeshReading) -> None
     s = simplify(lump_read, panels)
     check(s)
     assert 0.8 * panels <= len(s.polygons) <= panels
-    assert 0 < max(s.mesh_to_panels_max, s.panels_to_mesh_max) < (6.0 if panels == 60 else 1.5)
+    assert 0 < s.compared.max_distance < (6.0 if panels == 60 else 1.5)
     found = values(s.findings, "mesh-simplified")
     assert (found["panels"], found["triangles"]) == (len(s.polygons), 5120)
-    assert (found["mesh_off"], found["panels_off"]) == (s.mesh_to_panels_max, s.panels_to_mesh_max)
+    assert (found["mesh_off"], found["panels_off"]) == (s.compared.mesh_to_part_max, s.compared.part_to_mesh_max)
     assert not runs_through_itself(s)
 
 
 def test_more_panels_stray_less(lump_read: MeshReading) -> None:
-    strays = [max(s.mesh_to_panels_max, s.panels_to_mesh_max) for s in (simplify(lump_read, n) for n in (40, 160, 640))]
+    strays = [s.compared.max_distance for s in (simplify(lump_read, n) for n in (40, 160, 640))]
     assert strays[0] > strays[1] > strays[2]
 
 

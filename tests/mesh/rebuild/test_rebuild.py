@@ -13,9 +13,9 @@ from numpy.typing import NDArray
 from scipy.spatial import ConvexHull
 from scipy.spatial.transform import Rotation
 
+from foldsketch.mesh.comparison.compare import compare_with_mesh, to_mesh_frame
 from foldsketch.mesh.features.mesh_reading import MeshReading
 from foldsketch.mesh.features.recognise import recognise_mesh
-from foldsketch.mesh.rebuild.compare import compare_with_mesh, to_mesh_frame
 from foldsketch.mesh.rebuild.rebuild import rebuild
 from foldsketch.part.model import Cone, Cylinder, Feature, Part, Plate, PrismShape, Ring
 

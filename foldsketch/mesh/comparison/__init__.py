@@ -1,0 +1,1 @@
+"""The rebuilt part or the flat panels, compared with the file before anything is written."""
