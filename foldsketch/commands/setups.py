@@ -74,7 +74,7 @@ def run(options: argparse.Namespace) -> int:
     )
     from foldsketch.setup.plan.figure_text import explain_figures
     from foldsketch.setup.plan.plan import plan
-    from foldsketch.setup.plan.plan_text import plan_table
+    from foldsketch.setup.plan.plan_text import IN_ROWS, plan_table
     from foldsketch.setup.plan.report import plan_report
     from foldsketch.sheet.layout.paper import parse_paper, parse_scale
 
@@ -92,12 +92,12 @@ def run(options: argparse.Namespace) -> int:
     finally:
         progress.clear()
     time = time_comparison(planned, machine)
-    findings = (*findings, *planned.findings)
     if options.json:
-        findings = (*findings, *(f for s in planned.setups for f in s.findings))
+        findings = (*findings, *planned.findings, *(f for s in planned.setups for f in s.findings))
         print_json(plan_report(planned, cast, time))
         print_findings(findings, options.all_findings, part.units)
         return 0
+    findings = (*findings, *(f for f in planned.findings if f.code not in IN_ROWS))
     print(plan_table(planned))
     if cast:
         print("\n" + castings_text(cast, part.units))

@@ -33,6 +33,7 @@ _GREY_IRON = CuttingData(120, 160, 0.25, 0.12, 2, 1500, 70, 0.016, 110, 0.0050)
 _STEEL = CuttingData(150, 200, 0.25, 0.12, 2, 2200, 80, 0.013, 120, 0.0045)
 _STAINLESS = CuttingData(100, 130, 0.20, 0.10, 1.5, 2600, 45, 0.010, 70, 0.0040)
 _BRONZE = CuttingData(150, 200, 0.20, 0.10, 2, 1100, 80, 0.014, 150, 0.0050)
+_BRASS = CuttingData(200, 280, 0.25, 0.12, 2.5, 750, 120, 0.018, 200, 0.0060)
 _ALUMINIUM = CuttingData(400, 600, 0.30, 0.15, 3, 800, 150, 0.020, 300, 0.0060)
 
 CUTTING_DATA: dict[str, CuttingData] = {
@@ -40,9 +41,10 @@ CUTTING_DATA: dict[str, CuttingData] = {
     "cast iron": _GREY_IRON,
     "steel": _STEEL,
     "stainless steel": _STAINLESS,
+    "brass": _BRASS,
     "bronze": _BRONZE,
     "gunmetal": _BRONZE,
     "aluminium": _ALUMINIUM,
     "aluminum": _ALUMINIUM,
 }
-"""Material name (lower case) to its cutting data; gunmetal is a tin bronze."""
+"""Material name (lower case) to its cutting data; gunmetal is a tin bronze, brass the free-cutting kind."""

@@ -153,17 +153,17 @@ class SetUp:
     """One clamping of a plan with its figures.
 
     run: number of the run, from 1; work: the part as it is when the set-up is done; held_at: x and y of the held
-    surface's axis, mm; held_inside: it is a bore; features, faces: cut in it; angle: radians, from the held axis to the
-    one on the centreline, anticlockwise from +x seen from the +z end; orientation: the same, from the axis that was on
-    the centreline before to the one on it now, which is the spindle angle at a transfer (angle where there is none);
-    held_diameter: mm, of the work as it is; shift: mm that the sub-spindle moves off centre at the transfer; by_hand:
-    the part is taken out and put in again; mass: kg at the beginning, or None; unbalance: g mm, the greater of
-    beginning and end, or None; couple: products of inertia Ixz and Iyz there, g mm2; moment: N m of the couple at the
-    recommended speed; force: N of the unbalance there; weighted: the plan has a counterweight; weights: those that
-    cancel the unbalance, also where the plan does without; clamping_force: N at rest that the cuts need, None where not
-    asked; torque: N m of the hardest cut; contact_points: of the jaws; centre_holes: for turning between centres about
-    the same axis, in both ends; minutes: a part, without loading; setting: before the batch; left_beside: what the jaws
-    leave uncut.
+    surface's axis, mm; held_inside: it is a bore; lies_flat: it is held by its face; features, faces: cut in it;
+    angle: radians, from the held axis to the one on the centreline, anticlockwise from +x seen from the +z end;
+    orientation: the same, from the axis that was on the centreline before to the one on it now, which is the
+    spindle angle at a transfer (angle where there is none); held_diameter: mm, of the work as it is; shift: mm that
+    the sub-spindle moves off centre at the transfer; by_hand: the part is taken out and put in again; mass: kg at
+    the beginning, or None; unbalance: g mm, the greater of beginning and end, or None; couple: products of inertia
+    Ixz and Iyz there, g mm2; moment: N m of the couple at the recommended speed; force: N of the unbalance there;
+    weighted: the plan has a counterweight; weights: those that cancel the unbalance, also where the plan does
+    without; clamping_force: N at rest that the cuts need, None where not asked; torque: N m of the hardest cut;
+    contact_points: of the jaws; centre_holes: for turning between centres about the same axis, in both ends;
+    minutes: a part, without loading; setting: before the batch; left_beside: what the jaws leave uncut.
     """
 
     number: int
@@ -172,6 +172,7 @@ class SetUp:
     work: Part
     held_at: tuple[float, float]
     held_inside: bool
+    lies_flat: bool
     features: tuple[str, ...]
     faces: tuple[str, ...]
     cuts: tuple[CutLine, ...]
@@ -294,7 +295,9 @@ class SetUpPlan:
     unturned : tuple of (str, tuple of Finding)
         Features and faces that this machine does not cut though it should, and the first few reasons.
     as_it_comes : tuple of str
-        Faces and features that nobody asked to machine here.
+        Faces and features of a casting that nobody asked to machine.
+    elsewhere : tuple of str
+        Faces and features that are machined, and not in these set-ups: holes to drill, flats to mill, cross holes.
     alternatives : tuple of Alternative
         The best other orders, and why they were not chosen.
     rejected : tuple of Finding
@@ -327,6 +330,7 @@ class SetUpPlan:
     queue: float
     setups: tuple[SetUp, ...]
     as_it_comes: tuple[str, ...]
+    elsewhere: tuple[str, ...]
     unturned: tuple[tuple[str, tuple[Finding, ...]], ...]
     alternatives: tuple[Alternative, ...]
     rejected: tuple[Finding, ...]

@@ -293,10 +293,12 @@ def test_a_mark_goes_to_the_panel_of_the_strip_that_it_is_on():
 
 
 def test_a_wall_that_crosses_its_own_outline_is_merged_without_its_sliver():
-    """A slanted rim that dips 0.025 mm below a notch cuts a tail of 0.07 mm2 off: the wall counts, with its neighbour."""
+    """A slanted rim 0.025 mm below a notch cuts a tail of 0.07 mm2 off: the wall counts, with its neighbour."""
     crossed = np.array(
-        [(35.70, 2.17), (35.70, 2.36), (34.92, 2.36), (34.92, 2.86), (35.95, 2.86), (35.95, 5.36), (34.29, 5.36)]
-        + [(34.29, 2.56)]
+        [
+            *[(35.70, 2.17), (35.70, 2.36), (34.92, 2.36), (34.92, 2.86)],
+            *[(35.95, 2.86), (35.95, 5.36), (34.29, 5.36), (34.29, 2.56)],
+        ]
     )
     assert not shapely.Polygon(crossed).is_valid
     beside = np.array([(35.95, 2.86), (37.0, 2.86), (37.0, 5.36), (35.95, 5.36)])

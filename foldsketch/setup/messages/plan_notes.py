@@ -50,14 +50,14 @@ LOCATION_NOT_KEPT = Message(
 WEIGHT_WOULD_LIFT = Message(
     "weight-would-lift",
     "note",
-    "balance stops the speed: {mass} at a radius of {radius}, opposite the heavy side, would lift it to {speed}",
+    "{mass} at a radius of {radius}, opposite the heavy side, would lift the speed to {speed}",
     "bolt it on, never clamp it",
 )
 NO_PLACE_FOR_WEIGHT = Message(
     "no-place-for-weight",
     "note",
-    "balance stops the speed: a counterweight of {amount} would lift it to {speed}; the machine file gives no place",
-    "give weight_radius and weight_planes",
+    "a counterweight of {amount} would lift the speed to {speed}",
+    "where one can be bolted on, give weight_radius and weight_planes in the machine file",
 )
 USE_A_LIFT = Message("use-a-lift", "warning", "the work weighs {mass}", "use a lift")
 SLENDER_WORK = Message(
@@ -80,6 +80,21 @@ CAST_SURFACE_HELD = Message(
 )
 FLATS_IN_THREE_JAWS = Message(
     "flats-in-three-jaws", "note", "{flats} flats do not sit in three jaws", "use four jaws or a collet"
+)
+RAW_FACE_ON_FIXTURE = Message(
+    "raw-face-on-fixture",
+    "note",
+    "the cast face of '{feature}' lies on the fixture",
+    "seat it on three points and pack the rest",
+)
+CENTRE_HOLE_STAYS = Message(
+    "centre-hole-stays", "note", "centre holes stay in the ends of the part", "check that the drawing allows them"
+)
+SURFACE_IN_TWO_SETUPS = Message(
+    "surface-in-two-set-ups",
+    "note",
+    "is cut in two set-ups: expect a line at {height} and a step of up to {share}",
+    "where that matters, hold another surface",
 )
 PLATE_ON_FIXTURE = Message(
     "plate-on-fixture",

@@ -18,10 +18,17 @@ from foldsketch.setup.model import PartEnd
 from foldsketch.setup.plan.clamping_cuts import ClampingCuts
 from foldsketch.setup.plan.target_groups import TargetGroups
 from foldsketch.setup.plan.targets import Cut, Place, Target
-from foldsketch.setup.plan.workholding import Workholding, workholdings
+from foldsketch.setup.plan.workholding import Workholding, is_covered, workholdings
 from foldsketch.setup.spindle import Spindle
 from foldsketch.setup.work.clamping_limits import grip_of, limits_of_clamping
-from foldsketch.setup.work.holding import BESIDE_JAWS_MM, HeldSurface, held_surfaces, length_for_jaws, on_fixture_face
+from foldsketch.setup.work.holding import (
+    BESIDE_JAWS_MM,
+    HeldSurface,
+    as_plate,
+    held_surfaces,
+    length_for_jaws,
+    on_fixture_face,
+)
 from foldsketch.setup.work.solid import Done
 from foldsketch.setup.work.states import WorkStates
 from foldsketch.setup.work.surface_cuts import Tool
@@ -109,7 +116,10 @@ class OptionFinder:
             span = length_for_jaws(self.states, done, held, end, spindle)
             if isinstance(span, Finding):
                 self.rejected[span] = None
-                continue
+                lying = as_plate(self.states, done, held, end)
+                if lying is None:
+                    continue
+                held, span = lying, (lying.low, lying.high)
             for grip in self._grips(done, held, span, end, spindle):
                 for a in lines:
                     made.append(Place(spindle, end, held, grip, a.name, (a.point[0], a.point[1])))
@@ -203,7 +213,8 @@ class OptionFinder:
             grip = grip_of(place.spindle, place.held, length, share * worst, centre)
         made: dict[str, Cut] = {}
         for t in chosen:
-            cut = self.cuts.cut(done, place, t, cap, grip)
+            covered = is_covered(self.states, place, holding, centre, t)
+            cut = None if covered else self.cuts.cut(done, place, t, cap, grip)
             if cut is not None and (t.name not in made or cut.minutes < made[t.name].minutes):
                 made[t.name] = cut
         cuts = tuple(made.values())

@@ -98,6 +98,7 @@ class _Planner:
         left = order.left if order is not None else self.asked
         done = order.runs[-1].options[-1].after if order is not None else frozenset()
         unturned = tuple((name, why_not_cut(name, done, machine, self.finder)) for name in left)
+        untouched, elsewhere = self._not_asked_for()
         self.listener("others", 0.8)
         alternatives = self._alternatives(order, parts)
         axes = len({self.finder.groups.axis_of(n) for n in self.asked if n in self.states.rounds})
@@ -115,7 +116,8 @@ class _Planner:
             separate=self._separate(order),
             queue=self.times.queue * max(0, len(setups) - 1),
             setups=setups,
-            as_it_comes=self._as_it_comes(),
+            as_it_comes=tuple(n for n in untouched if n not in elsewhere),
+            elsewhere=tuple(n for n in untouched if n in elsewhere),
             unturned=unturned,
             alternatives=alternatives,
             rejected=tuple(self.finder.rejected),
@@ -204,20 +206,27 @@ class _Planner:
 
     # What is left ----------------------------------------------------------------------------------------------------
 
-    def _as_it_comes(self) -> tuple[str, ...]:
-        """Faces and features that are not asked for: as cast, flat, or drilled elsewhere."""
-        asked = set(self.asked)
-        rounds = [f.name for f in self.part.features if f.name not in asked]
-        return (*rounds, *(n for n in self.states.faces if n not in asked))
+    def _not_asked_for(self) -> tuple[tuple[str, ...], frozenset[str]]:
+        """Features and faces that are not asked for, and those of them that are machined elsewhere.
+
+        Shoulders of a bar are left out: they come with what stands on them.
+        """
+        bar, faces = self.states.blank.bar, self.states.faces
+        features = {f.name: f for f in self.part.features}
+        names = [n for n in features if n not in self.asked]
+        names += [n for n, face in faces.items() if n not in self.asked and (face.free or not bar)]
+        elsewhere = frozenset(
+            n for n in names if bar or (n in features and features[n].cut and features[n].finish != "cast")
+        )
+        return tuple(names), elsewhere
 
     def _blank_text(self) -> str:
         b = self.states.blank
         material = self.part.material or "material not named"
         if not b.bar:
             return f"{material} casting"
-        length = mm(b.high - b.low, 1).text(self.part.units)
-        kind = "bar" if b.kind == "bar" else f"sawn bar, {length} long"
-        return f"{material}, {mm(b.diameter).text(self.part.units)} {kind}"
+        length, diameter = (mm(v).text(self.part.units).partition(" ")[0] for v in (b.high - b.low, b.diameter))
+        return f"{material}, bar d{diameter}" if b.kind == "bar" else f"{material}, sawn bar d{diameter} x {length}"
 
 
 def asked_for(part: Part, machine: Machine, states: WorkStates) -> tuple[str, ...]:

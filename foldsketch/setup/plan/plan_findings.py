@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import combinations
+
 from foldsketch.base.findings import Finding, Quantity, mm, worst_first
 from foldsketch.part.model import Part
 from foldsketch.setup import messages
@@ -41,6 +43,7 @@ def plan_findings(
         elif not f.is_round and states.blank.bar:
             found.append(messages.NOT_ROUND.at(f"feature '{f.name}'"))
     found += _location_findings(part, finder, setups)
+    found += _halves_findings(setups)
     return tuple(worst_first(found))
 
 
@@ -59,6 +62,21 @@ def _location_findings(part: Part, finder: OptionFinder, setups: tuple[SetUp, ..
         if share > f.location:
             values = {"location": mm(share), "allowed": mm(f.location)}
             found.append(messages.LOCATION_NOT_KEPT.at(f"feature '{f.name}'", **values))
+    return found
+
+
+def _halves_findings(setups: tuple[SetUp, ...]) -> list[Finding]:
+    """Diameters of which two set-ups each cut a part: the line where they meet, and the step that is likely there."""
+    found = []
+    for a, b in combinations(setups, 2):
+        between = setups[a.number : b.number]
+        shares = [s.clamping.way for s in between] + ["hand_over" for s in between if not s.by_hand]
+        for one in a.cuts:
+            for other in b.cuts:
+                if one.surface == other.surface and one.band and other.band:
+                    height = one.band[1] if one.band[0] < other.band[0] else one.band[0]
+                    values = {"height": mm(height), "share": mm(location_between(tuple(shares)))}
+                    found.append(messages.SURFACE_IN_TWO_SETUPS.at(f"feature '{one.surface}'", **values))
     return found
 
 

@@ -6,18 +6,27 @@ Lengths are in the unit of the part file; unbalance is in g mm throughout.
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable
 
 from foldsketch.base.findings import Quantity
 from foldsketch.base.units import format_count, normalized_degrees
+from foldsketch.setup import messages
 from foldsketch.setup.formulas.cycle_time import break_even_batch
+from foldsketch.setup.formulas.way_cost import EQUAL_SHARE
 from foldsketch.setup.formulas.workpiece_rules import LIFT_KG
-from foldsketch.setup.messages import GRIP_UNKNOWN
 from foldsketch.setup.model import CutLine, SetUp, SetUpPlan
-from foldsketch.setup.speed_text import SPEED_LIMIT_TEXT, rounded_down
-
-WIDTH, INDENT = 80, 7
-"""Characters of a line, and those before its text."""
+from foldsketch.setup.plan.limit_text import grip_rows, speed_rows
+from foldsketch.setup.plan.text_layout import (
+    INDENT,
+    WIDTH,
+    counted_surfaces,
+    duration,
+    joined_findings,
+    joined_reasons,
+    labelled,
+    series,
+    with_right,
+)
 
 CAUTIONS = (
     "First estimates, minutes right to a third, without chamfers, gauging and tool wear: check before use.",
@@ -42,6 +51,15 @@ WAY_TEXT = {
 }
 """Ways as they are printed."""
 
+TOLD_ELSEWHERE = frozenset((messages.GRIP_UNKNOWN.code, messages.BEYOND_THREE_JAW_PACKING.code))
+"""Findings of set-ups that the rows of limits say as well."""
+
+WATCHED = frozenset((messages.SURFACE_IN_TWO_SETUPS.code, messages.LOCATION_NOT_KEPT.code))
+"""Findings of the plan that its own rows say."""
+
+IN_ROWS = WATCHED | {m.code for m in (messages.DRILLED, messages.NOT_ALONG_SPINDLE, messages.NOT_ROUND)}
+"""Findings of the plan that need not be printed below it."""
+
 HOW_TEXT = {"turned": "turn", "driven": "mill", "drilled": "drill", "interpolated": "turn by interpolation"}
 
 
@@ -64,11 +82,22 @@ class _Table:
         if not plan.setups:
             return [head, plan.machine, "nothing can be cut on this machine", *self._left()]
         a_part = f"{plan.batch}: {m.a_part(plan.batch):.1f} min each"
-        lines = [_with_right(head, a_part), _with_right(plan.machine, f"setting {m.setting:.0f}, cycle {m.cycle:.1f}")]
+        lines = with_right(head, a_part)
+        lines += with_right(plan.machine, f"setting {m.setting:.0f}, cycle {m.cycle:.1f}")
+        if plan.unturned:
+            cut = {c.surface for s in plan.setups for c in s.cuts} - {name for name, _ in plan.unturned}
+            lines += with_right("", counted_surfaces(len(cut), len(cut) + len(plan.unturned)))
         for s in plan.setups:
             lines += self._set_up(s)
-        lines += [*self._speed(), *self._grip(), *self._jaws(), *self._over(), *self._time(), *self._left()]
-        return [*lines, *self._watch(), *self._not(), _labelled("Search", [_search_text(plan)])[0]]
+        lines += [
+            *labelled("Speed", speed_rows(plan.setups)),
+            *labelled("Grip", grip_rows(plan.setups)),
+            *self._jaws(),
+            *self._over(),
+            *self._time(),
+            *self._left(),
+        ]
+        return [*lines, *self._watch(), *self._not(), labelled("Search", [_search_text(plan)])[0]]
 
     def length(self, value: float, places: int = 2) -> str:
         """A length in the unit of the part, without its name."""
@@ -76,17 +105,13 @@ class _Table:
 
     def _set_up(self, s: SetUp) -> list[str]:
         c = s.clamping
-        raw = "raw " if c.raw else ""
-        grip = c.grip_range[1] - c.grip_range[0]
-        held = f"{raw}{c.held_on} d{self.length(s.held_diameter)}" + (f", grip {self.length(grip, 1)}" if grip else "")
         line = f"{c.on_centreline} on the spindle"
         line = f"centred on {c.on_centreline}" if not c.offset else f"{line}, {self.length(c.offset)} off {c.held_axis}"
         extra = (", tailstock centre" if c.centre else "") + (", counterweight" if s.weighted else "")
-        chuck = WAY_TEXT[c.way]
-        text = f"{chuck}, {held}, {line}, from the {c.from_end} end{extra}"
+        text = f"{way_text(s)}, {held_text(s, self.length)}, {line}, from the {c.from_end} end{extra}"
         rows = textwrap.wrap(text, WIDTH - INDENT - 6)
-        first = _with_right(f"{s.number} {c.spindle.upper():<{INDENT - 3}} {rows[0]}", f"{s.minutes:.1f}")
-        return [first, *(" " * INDENT + r for r in rows[1:]), *_labelled("", ["; ".join(self._cuts(s))])]
+        first = with_right(f"{s.number} {c.spindle.upper():<{INDENT - 3}} {rows[0]}", f"{s.minutes:.1f}")
+        return [*first, *(" " * INDENT + r for r in rows[1:]), *labelled("", ["; ".join(self._cuts(s))])]
 
     def _cuts(self, s: SetUp) -> list[str]:
         """What is cut, by the kind of tool."""
@@ -95,7 +120,7 @@ class _Table:
             groups.setdefault(cut.how, []).append(cut)
         words = []
         for how, cuts in groups.items():
-            words.append(f"{HOW_TEXT[how]} {', '.join(_series([self._cut(c) for c in cuts]))}")
+            words.append(f"{HOW_TEXT[how]} {', '.join(series([self._cut(c) for c in cuts]))}")
         return words
 
     def _cut(self, c: CutLine) -> str:
@@ -104,42 +129,6 @@ class _Table:
         return f"{c.surface} from {self.length(c.band[0])} to {self.length(c.band[1])}"
 
     # Limits ----------------------------------------------------------------------------------------------------------
-
-    def _speed(self) -> list[str]:
-        rows = []
-        for s in self.plan.setups:
-            v = s.speeds
-            if v.limit == "only indexed":
-                rows.append(f"{s.number}: the spindle only indexes, driven tools cut")
-                continue
-            if v.recommended is None:
-                rows.append(f"{s.number}: {v.limit}")
-            else:
-                least, most = rounded_down(v.roughing or v.recommended), rounded_down(v.recommended)
-                span = f"{most}" if least == most else f"{least} to {most}"
-                rows.append(f"{s.number}: {span} r/min, {SPEED_LIMIT_TEXT[v.limit]}")
-            allowed = [
-                (name, value)
-                for name, value in (
-                    ("balance allows", v.balance_weighted if s.weighted else v.balance),
-                    ("force", v.force),
-                    ("machine", v.machine),
-                )
-                if value is not None
-            ]
-            rows[-1] += "; " + ", ".join(f"{name} {rounded_down(value)}" for name, value in allowed)
-            if s.unbalance is not None and s.force is not None and s.unbalance >= 1:
-                rows[-1] += f" ({s.unbalance:.0f} g mm pull {s.force:.0f} N)"
-        return _labelled("Speed", rows)
-
-    def _grip(self) -> list[str]:
-        rows = []
-        for s in self.plan.setups:
-            if s.clamping_force:
-                has = f" of {s.grip_force / 1000:.0f}" if s.grip_force is not None else ""
-                unknown = "" if has else " (not in the machine file: compare with the plate)"
-                rows.append(f"{s.number}: {s.clamping_force / 1000:.1f}{has} kN{unknown}")
-        return _labelled("Grip", [", ".join(rows) + ", at rest, safety 2 and 1.5"]) if rows else []
 
     def _jaws(self) -> list[str]:
         rows = []
@@ -154,7 +143,7 @@ class _Table:
                 text += f", packing under jaw 1 {self.length(s.packing.for_chuck_jaws)} for these jaws"
                 text += f", {self.length(s.packing.narrow)} for narrow ones"
             rows.append(text)
-        return _labelled("Off", rows)
+        return labelled("Off", rows)
 
     def _over(self) -> list[str]:
         rows = []
@@ -166,7 +155,7 @@ class _Table:
             one, other = before.clamping.grip_range, s.clamping.grip_range
             gap = max(one[0], other[0]) - min(one[1], other[1])
             rows.append(f"{before.number} to {s.number}: {turn}, {shift}; {self.length(gap, 1)} between the jaws")
-        return _labelled("Over", rows)
+        return labelled("Over", rows)
 
     # Time ------------------------------------------------------------------------------------------------------------
 
@@ -180,33 +169,62 @@ class _Table:
                 binds = f"  {spindle} binds" if run.binding == spindle else ""
                 rows.append(f"{spindle:<4} | {lanes} |{binds}")
         total = plan.minutes.batch(plan.batch)
-        text = f"{format_count(plan.batch, 'part')} {total:.0f} min"
+        text = f"{format_count(plan.batch, 'part')} {duration(total)}"
         if plan.separate is not None:
-            text += f"; a machine for each set-up {plan.separate.batch(plan.batch):.0f}, {plan.queue:.0f} waiting; "
-            text += break_even_text(plan)
-        return _labelled("Time", [*rows, text])
+            apart, queue = plan.separate.batch(plan.batch), f"{plan.queue:.0f} min of waiting"
+            same = abs(apart - total) <= EQUAL_SHARE * total
+            text += f"; a machine for each set-up {'as long' if same else duration(apart)}, and {queue}"
+            text += "" if same else f"; {break_even_text(plan)}"
+        return labelled("Time", [*rows, text])
 
     # What is left, cautions, others ----------------------------------------------------------------------------------
 
     def _left(self) -> list[str]:
-        rows = [f"stays as it comes: {', '.join(self.plan.as_it_comes)}"] if self.plan.as_it_comes else []
+        rows = []
+        for words, names in (("stays as cast", self.plan.as_it_comes), ("made elsewhere", self.plan.elsewhere)):
+            if names:
+                rows.append(f"{words}: {', '.join(series(names))}")
         by_reason: dict[str, list[str]] = {}
         for name, reasons in self.plan.unturned:
-            text = "; ".join(f.text_in(self.units) for f in reasons[:2]) or "nothing holds the work for it"
+            text = joined_reasons(reasons[:2], self.units) or "nothing holds the work for it"
             by_reason.setdefault(text, []).append(name)
-        rows += [f"NOT CUT: {', '.join(names)}: {text}" for text, names in by_reason.items()]
-        return _labelled("Left", rows)
+        rows += [f"NOT CUT: {', '.join(series(names))}: {text}" for text, names in by_reason.items()]
+        return labelled("Left", rows)
 
     def _watch(self) -> list[str]:
-        listed = (f for s in self.plan.setups for f in s.findings if f.code != GRIP_UNKNOWN.code)
-        rows = list(dict.fromkeys(f.text_in(self.units) for f in listed))
-        return _labelled("Watch", rows)
+        """What to see to: set-ups of the same need in one line, then what concerns the plan."""
+        listed = [f for s in self.plan.setups for f in s.findings if f.code not in TOLD_ELSEWHERE]
+        rows = joined_findings(listed, self.units)
+        rows += [f.text_in(self.units) for f in self.plan.findings if f.code in WATCHED]
+        return labelled("Watch", rows)
 
     def _not(self) -> list[str]:
         rows = []
         for a in self.plan.alternatives:
             rows.append(f"other order: {' | '.join(a.steps)}: {a.minutes:.1f} min, {a.reason.wording(self.units)[0]}")
-        return _labelled("Not", rows)
+        return labelled("Not", rows)
+
+
+def way_text(s: SetUp) -> str:
+    """How the work is held, as it is printed."""
+    c = s.clamping
+    return "fixture" if c.way == "offset_fixture" and not c.offset else WAY_TEXT[c.way]
+
+
+def held_text(s: SetUp, length: Callable[..., str]) -> str:
+    """By what the work is held, and how long: "raw flange d94, grip 6".
+
+    length: a length in words, with so many decimals.
+    """
+    c = s.clamping
+    raw = "raw " if c.raw else ""
+    if s.lies_flat:
+        return f"{raw}{c.held_on} lying on its {'-z' if c.from_end == '+z' else '+z'} face"
+    grip = c.grip_range[1] - c.grip_range[0]
+    held = f"{raw}{c.held_on} d{length(s.held_diameter)}"
+    if c.way in ("offset_fixture", "face_plate"):
+        return f"located {'in' if s.held_inside else 'on'} {held}"
+    return f"{held}, grip {length(grip, 1)}" if grip else held
 
 
 def break_even_text(plan: SetUpPlan) -> str:
@@ -218,39 +236,6 @@ def break_even_text(plan: SetUpPlan) -> str:
         better = plan.minutes.batch(plan.batch) < plan.separate.batch(plan.batch)
         return "less for small batches" if better else "never pays in time"
     return "pays for any batch" if least == 1 else f"pays from {least} parts"
-
-
-def _series(names: Sequence[str]) -> list[str]:
-    """Names that differ in a last number only as a series.
-
-    >>> _series(["hole 1", "hole 2", "hole 3", "boss"])
-    ['hole 1 to 3', 'boss']
-    """
-    groups: dict[str, list[str]] = {}
-    for name in names:
-        stem, _, number = name.rpartition(" ")
-        groups.setdefault(stem if stem and number.isdigit() else name, []).append(name)
-    found = []
-    for stem, own in groups.items():
-        if len(own) > 2:
-            found.append(f"{stem} {own[0].rpartition(' ')[2]} to {own[-1].rpartition(' ')[2]}")
-        else:
-            found += own
-    return found
-
-
-def _with_right(left: str, right: str) -> str:
-    """A line with something at its right end."""
-    return f"{left}  {right}" if len(left) + len(right) + 2 > WIDTH else left + right.rjust(WIDTH - len(left))
-
-
-def _labelled(label: str, rows: Iterable[str]) -> list[str]:
-    """Rows with a word before the first one, wrapped."""
-    made: list[str] = []
-    for row in rows:
-        wrapped = textwrap.wrap(row, WIDTH - INDENT) or [""]
-        made += [(label if not made and k == 0 else "").ljust(INDENT) + text for k, text in enumerate(wrapped)]
-    return made
 
 
 def _search_text(plan: SetUpPlan) -> str:

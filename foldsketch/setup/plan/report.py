@@ -65,6 +65,7 @@ def plan_report(
         ],
         "timeline": _timeline(plan),
         "as_it_comes": plan.as_it_comes,
+        "elsewhere": plan.elsewhere,
         "left": [{"feature": name, "why": "; ".join(f.text for f in reasons)} for name, reasons in plan.unturned],
         "refused": [{"what": f.where, "why": _text_without_place(f)} for f in plan.rejected],
         "alternatives": [{"steps": a.steps, "minutes": a.minutes, "why": a.reason.text} for a in plan.alternatives],

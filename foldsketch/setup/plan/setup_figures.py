@@ -51,7 +51,7 @@ def calculate_set_up(
 ) -> SetUp:
     """An option as the number-th set-up of a plan. before: the one ahead of it, or None."""
     states, p = cuts.states, o.place
-    spindle, held = p.spindle, p.held
+    spindle, held, in_jaws = p.spindle, p.held, o.holding.in_jaws
     handed = before is not None and len(run.options) > 1 and o is run.options[1]
     shift = shift_between(before, o) if handed and before is not None else 0.0
     angle = _direction(held.at, p.at) if p.offset else 0.0
@@ -60,7 +60,6 @@ def calculate_set_up(
     speeds = _speeds(o, worst is not None, cuts.data is not None)
     at_speed = speeds.recommended if speeds.recommended is not None else 0.0
     solid = states.solid(o.before)
-    in_jaws = o.holding.in_jaws
     made = SetUp(
         number=number,
         run=run_number,
@@ -68,6 +67,7 @@ def calculate_set_up(
         work=states.solid(o.after).part,
         held_at=held.at,
         held_inside=held.kind == "bore",
+        lies_flat=held.kind == "plate",
         features=tuple(c.target.name for c in o.cuts if c.target.name in states.rounds),
         faces=tuple(c.target.name for c in o.cuts if c.target.name in states.faces),
         cuts=tuple(_cut_line(c) for c in o.cuts),

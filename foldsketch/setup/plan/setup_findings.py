@@ -25,8 +25,12 @@ def set_up_findings(cuts: ClampingCuts, machine: Machine, before: Option | None,
     where, c, held = f"set-up {s.number}", s.clamping, o.place.held
     found = []
     if held.raw and not cuts.states.blank.bar:
-        found.append(messages.CAST_SURFACE_HELD.at(where, feature=held.name))
-    if held.kind == "plate":
+        lies = messages.RAW_FACE_ON_FIXTURE if held.kind == "plate" else messages.CAST_SURFACE_HELD
+        found.append(lies.at(where, feature=held.name))
+    pieces = cuts.states.solid(o.before).pieces
+    if held.kind == "plate" and any(
+        p.low < held.low if c.from_end == "+z" else p.high > held.high for p in pieces if p.of != held.of
+    ):
         found.append(messages.PLATE_ON_FIXTURE.at(where, feature=held.name))
     packing_limit = frictionless_offset_limit(s.held_diameter)
     if c.offset >= packing_limit and c.way in ("bored_jaws", "four_jaw") and held.kind == "outside":
@@ -36,6 +40,8 @@ def set_up_findings(cuts: ClampingCuts, machine: Machine, before: Option | None,
         found.append(messages.CROSS_TRAVEL_NEARLY_USED.at(where, shift=mm(s.shift), travel=travel))
     if c.holding_method == "between centres":
         found += centre_hole_findings(s.centre_holes)
+    if c.holding_method == "between centres" or c.centre:
+        found.append(messages.CENTRE_HOLE_STAYS.at(where))
     found += _overhang_findings(s.reach)
     found += _limit_findings(where, o, s)
     found += _work_findings(where, cuts, o, s)
@@ -61,7 +67,7 @@ def _limit_findings(where: str, o: Option, s: SetUp) -> list[Finding]:
     speed = Quantity(min(x for x in (gains, v.cut, v.machine) if x is not None), "r/min", 0)
     if s.weights:
         kg = Quantity(sum(w.mass for w in s.weights), "kg", 3)
-        found.append(messages.WEIGHT_WOULD_LIFT.at(where, mass=kg, radius=mm(s.weights[0].radius), speed=speed))
+        found.append(messages.WEIGHT_WOULD_LIFT.at(where, mass=kg, radius=mm(s.weights[0].radius, 1), speed=speed))
     else:
         found.append(messages.NO_PLACE_FOR_WEIGHT.at(where, amount=amount, speed=speed))
     return found

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from math import hypot
 from typing import NamedTuple
 
 from foldsketch.base.findings import Finding, mm
@@ -11,6 +12,7 @@ from foldsketch.setup.formulas.centre_holes import centre_holes
 from foldsketch.setup.formulas.jaws import bored_jaws, frictionless_offset_limit
 from foldsketch.setup.machine import HOLDING_METHODS, Machine
 from foldsketch.setup.model import HoldingMethod
+from foldsketch.setup.plan.targets import Place, Target
 from foldsketch.setup.spindle import ChuckKind, Spindle
 from foldsketch.setup.work.holding import CENTRED_WAYS, RAW_WAYS, HeldSurface
 from foldsketch.setup.work.solid import Done
@@ -61,7 +63,7 @@ def workholdings(
         return [], [messages.RAW_OFF_CENTRE.at(where, offset=mm(offset))]
     chucks = (spindle.chuck, *spindle.chucks)
     ways = list(held.ways(offset, raw_used))
-    if "four-jaw" in chucks and not offset and (held.kind == "flats" or "three-jaw" not in chucks):
+    if "four-jaw" in chucks and not offset and held.kind != "plate" and (held.flats or "three-jaw" not in chucks):
         ways.append("four_jaw")
     if offset and held.kind == "outside" and spindle.name == "main":
         ways.append("between_centres")
@@ -73,6 +75,25 @@ def workholdings(
         else:
             refused.append(replace(reason, where=where))
     return found, refused
+
+
+def is_covered(states: WorkStates, place: Place, holding: Workholding, centre: bool, target: Target) -> bool:
+    """Whether a centre stands where the tool would cut, or straps hold the work there [C].
+
+    A bore on the centreline has the centre in it; an end between centres has had its hole before; a tailstock centre
+    comes up when the end is faced and drilled for it. centre: with a tailstock centre.
+    """
+    r, face = states.rounds.get(target.name), states.faces.get(target.name)
+    own = r.feature if r is not None else face.feature if face is not None else ""
+    if place.held.kind == "plate" and own == place.held.name and (holding.way == "face_plate" or place.held.raw):
+        return True
+    between = holding.way == "between_centres"
+    if r is not None:
+        return (centre or between) and r.cut and r.axis == place.line
+    if face is None or not between or not face.free:
+        return False
+    x, y = states.part.axis(face.axis).point[:2]
+    return hypot(x - place.at[0], y - place.at[1]) < face.radius
 
 
 def _chuck_for(way: str, chucks: tuple[ChuckKind, ...]) -> ChuckKind | None:

@@ -16,11 +16,14 @@ from foldsketch.setup import messages
 from foldsketch.setup.access.sweep import sweep_of, z_extent
 from foldsketch.setup.model import LENGTH_TOLERANCE_MM, PartEnd
 from foldsketch.setup.spindle import Spindle
-from foldsketch.setup.work.solid import Done, Piece
+from foldsketch.setup.work.solid import Band, Done, Piece
 from foldsketch.setup.work.states import Point, WorkStates
 
 BESIDE_JAWS_MM = 0.5
 """Of the free length beside the jaws that no tool cuts [C]."""
+
+FIXTURE_LENGTH_MM = 3.0
+"""Least length of a bore on which the pin of a fixture locates the work [C]."""
 
 HeldKind = Literal["outside", "bore", "flats", "plate"]
 
@@ -97,11 +100,39 @@ def held_surfaces(states: WorkStates, done: Done) -> tuple[HeldSurface, ...]:
 
 
 def on_fixture_face(states: WorkStates, done: Done, held: HeldSurface, from_end: PartEnd) -> HeldSurface:
-    """A plate on a fixture: not raw once the face below it is machined and a finished round locates it [C]."""
-    below: PartEnd = "-z" if from_end == "+z" else "+z"
-    if held.kind != "plate" or f"{held.of} {below}" not in done or not any(n in done for n in states.rounds):
+    """A plate on a fixture: raw until the face below it is machined and a finished round locates it [C].
+
+    Plates that lie side by side on the same face are raw together: the first of them stands for all.
+    """
+    if held.kind != "plate":
         return held
-    return replace(held, raw=False)
+    up = from_end == "+z"
+    located = any(isinstance(d, Band) or d in states.rounds for d in done)
+    if located and f"{held.of} {'-z' if up else '+z'}" in done:
+        return replace(held, raw=False)
+    level = held.low if up else held.high
+    beside = (
+        p.of
+        for p in states.solid(done).pieces
+        if isinstance(p.feature.shape, Plate) and abs((p.low if up else p.high) - level) < LENGTH_TOLERANCE_MM
+    )
+    return replace(held, raw=True, of=next(beside, held.of))
+
+
+def as_plate(states: WorkStates, done: Done, held: HeldSurface, from_end: PartEnd) -> HeldSurface | None:
+    """A disc at the chuck end that jaws do not find long enough, strapped or bolted down by its face like a plate [C].
+
+    None for other surfaces, and for what comes from a bar: its sawn end is no face to lie on.
+    """
+    pieces, up = states.solid(done).pieces, from_end == "+z"
+    level = held.low if up else held.high
+    last = min(p.low for p in pieces) if up else max(p.high for p in pieces)
+    widest = max((p.feature.radius for p in pieces if p.of != held.of), default=0.0)
+    if held.kind != "outside" or abs(level - last) > LENGTH_TOLERANCE_MM or held.diameter / 2 < widest:
+        return None
+    if states.blank.bar and f"{held.of} {'-z' if up else '+z'}" not in done:
+        return None
+    return on_fixture_face(states, done, replace(held, kind="plate"), from_end)
 
 
 def length_for_jaws(
@@ -136,8 +167,9 @@ def length_for_jaws(
             if beside and inner < reach:
                 blocker = p.feature.name
                 low, high = (low, min(high, p.low)) if up else (max(low, p.high), high)
-    if high - low < spindle.grip - LENGTH_TOLERANCE_MM:
-        lengths = {"length": mm(max(high - low, 0.0), 1), "needed": mm(spindle.grip)}
+    needed = min(FIXTURE_LENGTH_MM, spindle.grip) if held.kind == "bore" else spindle.grip
+    if high - low < needed - LENGTH_TOLERANCE_MM:
+        lengths = {"length": mm(max(high - low, 0.0), 1), "needed": mm(needed)}
         if blocker:
             return messages.GRIP_BLOCKED.at(where, feature=blocker, **lengths)
         return messages.GRIP_TOO_SHORT.at(where, **lengths)

@@ -143,7 +143,8 @@ def test_holes_left_to_a_drill_what_crosses_and_what_is_flat():
     assert [f.where for f in findings(made, m.NOT_ALONG_SPINDLE)] == ["feature 'cross'"]
     (drilled,) = findings(made, m.DRILLED)
     assert (drilled.where, drilled.value("most").value) == ("feature 'hole'", 16)
-    assert "hole" in made.as_it_comes and "hole" not in reasons(made)
+    assert {"hole", "cross", "flat"} <= set(made.elsewhere) and "hole" not in reasons(made)
+    assert not made.as_it_comes  # a bar: its shoulders come with what stands on them
 
 
 def test_driven_tools_drill_holes_where_the_spindle_indexes():
@@ -184,3 +185,19 @@ def test_why_the_jaws_do_not_hold_a_raw_surface_twice():
     assert {name for name, _ in made.unturned} >= {"inlet", "outlet"}
     codes = {f.code for f in made.rejected}
     assert {m.RAW_HELD_TWICE.code, m.RAW_OFF_CENTRE.code} & codes
+
+
+def test_where_jaws_find_too_little_the_cover_lies_on_a_fixture():
+    """The small lathe's jaws need 8 mm of a flange of 12 that is turned in two halves: they find 3.5 of the first.
+
+    Joint face and rim first, then the spigots on the joint face, and nothing is left.
+    """
+    part = read_part(ROOT / "samples" / "bilge-pump-cover.toml")[0]
+    made = plan(part, SMALL, batch=50)
+    assert not made.unturned
+    first, *others = made.setups
+    assert "flange -z" in first.faces and first.clamping.way == "hard_jaws"
+    assert all(s.lies_flat and not s.clamping.raw and s.clamping.way == "offset_fixture" for s in others)
+    (halves,) = findings(made, m.SURFACE_IN_TWO_SETUPS)
+    assert (halves.where, halves.value("height").value) == ("feature 'flange'", 3.5)
+    assert made.elsewhere == tuple(f"bolt hole {k}" for k in (1, 2, 3, 4)) and made.as_it_comes == ("flange +z",)

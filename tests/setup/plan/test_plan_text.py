@@ -5,11 +5,16 @@ import re
 
 import pytest
 
+from foldsketch.part.file.read import read_part
+from foldsketch.setup import messages as m
 from foldsketch.setup.plan.plan import plan
-from foldsketch.setup.plan.plan_text import CAUTIONS, WAY_TEXT, break_even_text, plan_table
+from foldsketch.setup.plan.plan_text import CAUTIONS, IN_ROWS, break_even_text, plan_table, way_text
 from setup_parts import COVER, ECCENTRIC, SMALL, part_of, planned
+from setup_parts import MACHINES as M
 from setup_works import COVER as PUMP_COVER
-from setup_works import TWIN
+from setup_works import SAMPLES, TWIN
+
+WORK_SMALL, LARGE, SINGLE = M["small"], M["large"], M["single-spindle"]
 
 
 @pytest.fixture(scope="module")
@@ -37,7 +42,7 @@ def test_every_set_up_has_its_line_and_every_surface_its_name():
     made = planned(machine=SMALL, batch=10)
     text = re.sub(r"\s+", " ", plan_table(made))
     for s in made.setups:
-        assert f"{s.number} {s.clamping.spindle.upper()} {WAY_TEXT[s.clamping.way]}" in text
+        assert f"{s.number} {s.clamping.spindle.upper()} {way_text(s)}" in text
         assert all(c.surface in text for c in s.cuts)
     assert all(c in text for c in CAUTIONS)
 
@@ -74,3 +79,33 @@ def test_break_even_in_words():
     assert break_even_text(made) in ("less for small batches", "never pays in time", "pays for any batch") or re.match(
         r"pays from \d+ parts", break_even_text(made)
     )
+
+
+def test_what_lies_on_a_fixture_has_no_diameter_and_no_grip():
+    """A lever clamped by its arm: not "raw arm d6.0157", and rocking jaws help nobody on a fixture."""
+    lever = read_part(SAMPLES / "valve-lever.toml")[0]
+    text = re.sub(r"\s+", " ", plan_table(plan(lever, WORK_SMALL, batch=50)))
+    assert "fixture, raw arm lying on its -z face, centred on A" in text
+    assert "the cast face of 'arm' lies on the fixture; seat it on three points" in text
+    assert "'arm'; use rocking" not in text
+
+
+def test_a_plan_that_leaves_something_says_how_much_it_cuts():
+    made = plan(PUMP_COVER, LARGE, batch=50)
+    left = len(made.unturned)
+    assert left and f"cuts {8 - left} of 8 surfaces" in plan_table(made)
+
+
+def test_what_the_rows_say_is_not_printed_below_them_again():
+    made = plan(PUMP_COVER, WORK_SMALL, batch=50)
+    codes = {f.code for f in made.findings}
+    assert {m.DRILLED.code, m.SURFACE_IN_TWO_SETUPS.code} <= codes & IN_ROWS
+    text = re.sub(r"\s+", " ", plan_table(made))
+    assert "made elsewhere: bolt hole 1 to 4" in text and "expect a line at 3.5 mm" in text
+
+
+def test_set_ups_with_the_same_need_share_a_line():
+    made = plan(PUMP_COVER, SINGLE, batch=50)
+    text = re.sub(r"\s+", " ", plan_table(made))
+    assert text.count("where one can be bolted on, give weight_radius") == 1
+    assert text.count("no grip_force in the machine file") == 1

@@ -4,10 +4,11 @@ import pytest
 
 import parts
 from foldsketch.base.findings import Finding
-from foldsketch.part.model import Axis, Cylinder, Feature, PrismShape, Ring
+from foldsketch.part.model import Axis, Cylinder, Feature, Plate, PrismShape, Ring
 from foldsketch.setup import messages as m
 from foldsketch.setup.formulas.jaws import narrow_jaw_packing, wide_jaw_packing
-from foldsketch.setup.work.holding import held_surfaces, length_beside_jaws, length_for_jaws
+from foldsketch.setup.work.holding import as_plate, held_surfaces, length_beside_jaws, length_for_jaws, on_fixture_face
+from foldsketch.setup.work.solid import Band
 from foldsketch.setup.work.states import WorkStates
 from setup_works import COVER, COVER_RUN_1, RAW, SHAFT, SHAFT_JOURNALS, SMALL, TWIN, everything
 
@@ -133,3 +134,41 @@ def test_a_neighbour_leaves_too_little():
 
 def test_what_may_be_cut_beside_the_jaws():
     assert length_beside_jaws((6.0, 12.0), 0.0, 12.0, "-z") == (0.0, 5.5)
+
+
+def test_a_disc_that_jaws_do_not_find_lies_on_its_face(cover):
+    """Nothing else of the cover is as low as the flange; what stands on it does not lie on a fixture."""
+    found = surfaces(cover, RAW)
+    lying = as_plate(cover, RAW, found["flange", "outside"], "+z")
+    assert (lying.kind, lying.raw, lying.of) == ("plate", True, "flange")
+    assert lying.ways(20.0, frozenset(["flange"])) == ()  # a raw face is used once
+    assert as_plate(cover, RAW, found["flange", "outside"], "-z") is None
+    assert as_plate(cover, RAW, found["inlet spigot", "outside"], "-z") is None  # the flange is wider
+    jointed = frozenset([Band("flange", 0.0, 3.5), "flange -z"])
+    band = next(h for h in held_surfaces(cover, jointed) if not h.raw)
+    assert not as_plate(cover, jointed, band, "+z").raw
+
+
+def test_a_sawn_end_is_no_face_to_lie_on(shaft):
+    assert as_plate(shaft, RAW, surfaces(shaft, RAW)["bar", "outside"], "+z") is None
+
+
+def test_plates_side_by_side_have_one_raw_face():
+    """Two arms of one casting: whoever has held the one by its raw face has held the other."""
+    arms = [
+        Feature(name, "A", Plate(hull=((0, 0, 20), (x, 0, 12))), 0, 10, finish="cast")
+        for name, x in (("left", -50), ("right", 50))
+    ]
+    states = WorkStates(parts.part([*arms, Feature("hub", "A", Cylinder(40), 10, 30, stock=2.0)]))
+    found = surfaces(states, RAW)
+    assert {on_fixture_face(states, RAW, found[name, "plate"], "+z").of for name in ("left", "right")} == {"left"}
+
+
+def test_a_pin_needs_less_of_a_bore_than_jaws_of_a_rim():
+    """5 mm of bore: enough for the pin of a fixture, not for jaws that need 6."""
+    rim, eye = Feature("rim", "A", Cylinder(60), 0, 5), Feature("eye", "A", Cylinder(20), 0, 5, cut=True)
+    states = WorkStates(parts.part([rim, eye]))
+    done = frozenset(states.to_machine)
+    found = surfaces(states, done)
+    assert length_for_jaws(states, done, found["rim", "outside"], "+z", MAIN).code == m.GRIP_TOO_SHORT.code
+    assert length_for_jaws(states, done, found["eye", "bore"], "+z", MAIN) == (0, 5)

@@ -1,0 +1,52 @@
+"""What limits the set-ups of a plan, in words: speeds and what stops them, and the grip that the cuts need."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from foldsketch.setup.model import SetUp
+from foldsketch.setup.speed_text import SPEED_LIMIT_TEXT, rounded_down
+
+NO_LIMIT_TIMES = 4.0
+"""A limit of so many times the machine's own speed is not printed."""
+
+
+def speed_rows(setups: Sequence[SetUp]) -> list[str]:
+    """Slowest and highest speed of each set-up, what stops it there, and the other limits."""
+    rows = []
+    for s in setups:
+        v = s.speeds
+        if v.limit == "only indexed":
+            rows.append(f"{s.number}: the spindle only indexes, driven tools cut")
+            continue
+        text = f"{s.number}: {v.limit}"
+        if v.recommended is not None:
+            least, most = rounded_down(v.roughing or v.recommended), rounded_down(v.recommended)
+            span = f"{most}" if least == most else f"{least} to {most}"
+            text = f"{s.number}: {span} r/min, {SPEED_LIMIT_TEXT[v.limit]}"
+        balance = v.balance_weighted if s.weighted else v.balance
+        limits = {"balance": balance, "force": v.force, "machine": v.machine}
+        others = [
+            f"{'balance allows' if name == 'balance' else name} {rounded_down(value)}"
+            for name, value in limits.items()
+            if value is not None and value < NO_LIMIT_TIMES * v.machine and name != v.limit
+        ]
+        text += f"; {', '.join(others)}" if others else ""
+        if s.unbalance is not None and s.force is not None and s.unbalance >= 1:
+            text += f" ({s.unbalance:.0f} g mm pull {s.force:.0f} N)"
+        rows.append(text)
+    return rows
+
+
+def grip_rows(setups: Sequence[SetUp]) -> list[str]:
+    """Grip at rest that the cuts of each set-up need, of what the chuck has, in one row; none where no jaws hold."""
+    held = [s for s in setups if s.clamping_force]
+    if not held:
+        return []
+    rows = []
+    for s in held:
+        has = f" of {s.grip_force / 1000:.0f}" if s.grip_force is not None else ""
+        rows.append(f"{s.number}: {(s.clamping_force or 0.0) / 1000:.1f}{has} kN")
+    known = all(s.grip_force is not None for s in held)
+    plate = "" if known else "; compare with the chuck's plate: no grip_force in the machine file"
+    return [f"{', '.join(rows)} at rest, safety 2 and 1.5{plate}"]
