@@ -1,9 +1,10 @@
-"""Files that are no sound mesh: name, bytes, and the code of the one finding that refuses each."""
+"""Files that are no sound mesh: name, bytes (or what packs them), and the code of the one finding that refuses each."""
 
 from __future__ import annotations
 
 import gzip
 import struct
+from collections.abc import Callable
 
 import numpy as np
 import trimesh
@@ -65,7 +66,9 @@ def glb_box(count: int = 3, reach: float = 1.0, **changes: object) -> bytes:
     return glb_of({**tree, **changes}, body)
 
 
-BAD: dict[str, tuple[str, bytes, str]] = {
+Bad = tuple[str, bytes | Callable[[], bytes], str]
+
+BAD: dict[str, Bad] = {
     "empty": ("a.stl", b"", "mesh-file-empty"),
     "another format": ("a.step", b"ISO-10303-21;", "mesh-format-unknown"),
     "gzip": ("a.stl", gzip.compress(STL), "mesh-file-packed"),
@@ -205,12 +208,16 @@ BAD: dict[str, tuple[str, bytes, str]] = {
     "GLB of 1e30": ("a.glb", glb_box(3, 1e30), "mesh-coordinates-too-large"),
     "GLB without meshes": ("a.glb", glb_box(nodes=[], meshes=[], scenes=[{"nodes": []}]), "mesh-without-triangles"),
     # 3MF
-    "3MF that is a bomb": ("a.3mf", zipped(**{"3D/3dmodel.model": b" " * 60_000_000}), "3mf-packed-too-tight"),
+    "3MF that is a bomb": (
+        "a.3mf",
+        lambda: zipped(**{"3D/3dmodel.model": b" " * 60_000_000}),
+        "3mf-packed-too-tight",
+    ),
     "3MF that is no zip": ("a.3mf", b"PK\x03\x04" + b"\0" * 200, "3mf-not-a-zip"),
-    "3MF of many files": ("a.3mf", zipped(**{str(k): b"" for k in range(2001)}), "3mf-too-many-files"),
+    "3MF of many files": ("a.3mf", lambda: zipped(**{str(k): b"" for k in range(2001)}), "3mf-too-many-files"),
     "3MF that unpacks to much": (
         "a.3mf",
-        zipped(**{f"{k}.bin": b"\0" * 16_000_000 for k in range(10)}),
+        lambda: zipped(**{f"{k}.bin": b"\0" * 16_000_000 for k in range(10)}),
         "3mf-unpacks-too-large",
     ),
     "3MF with entities": (
@@ -228,7 +235,7 @@ BAD: dict[str, tuple[str, bytes, str]] = {
 }
 """Refused by load_mesh."""
 
-EMPTY_INSIDE: dict[str, tuple[str, bytes, str]] = {
+EMPTY_INSIDE: dict[str, Bad] = {
     "one triangle": (
         "a.stl",
         stl(1, struct.pack("<12fH", 0, 0, 1, 0, 0, 0, 1, 0, 0, 0, 1, 0, 0)),
@@ -238,3 +245,9 @@ EMPTY_INSIDE: dict[str, tuple[str, bytes, str]] = {
     "GLB of one triangle": ("a.glb", glb_box(3), "mesh-is-a-sheet"),
 }
 """Read as triangles, but without a body."""
+
+
+def bad_file(name: str) -> tuple[str, bytes, str]:
+    """File name, bytes and code of one of them; the large packs are made only here."""
+    file, data, code = {**BAD, **EMPTY_INSIDE}[name]
+    return file, data() if callable(data) else data, code

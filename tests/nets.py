@@ -4,8 +4,9 @@ from dataclasses import replace
 
 import numpy as np
 import shapely
-from hypothesis import HealthCheck, reject, settings
+from hypothesis import HealthCheck, reject
 
+from examples import examples
 from foldsketch.base.card import NO_CARD
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.job.pipeline import make_model
@@ -23,7 +24,7 @@ COARSE = {"chord_error": 2.5, "min_sides": 6}
 
 def some_examples(count):
     """Settings of a Hypothesis test that builds a model for every example."""
-    return settings(max_examples=count, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much])
+    return examples(count, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much])
 
 
 def nets_of(

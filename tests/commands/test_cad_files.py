@@ -33,6 +33,7 @@ def test_the_report_says_what_kind_of_file_it_was(run, step):
     assert all(m["exact"] for m in report["features"])
 
 
+@pytest.mark.slow
 def test_setups_and_share(run, step, tmp_path):
     done = run("setups", step, "--out", tmp_path)
     assert done.code == 0, done.err

@@ -173,6 +173,7 @@ def test_the_page_of_messages_can_be_read_and_refuses_a_code_that_stands_twice(p
         pages.findings_page({"part": [thin], "mesh": [Message("thin", "error", "another")]})
 
 
+@pytest.mark.slow
 def test_the_lessons_page_is_up_to_date(pages):
     page = (DOCS / "lessons.md").read_text("utf-8")
     assert set(pages.LESSONS) == {p.stem for p in (ROOT / "samples" / "lessons").glob("*.toml")}

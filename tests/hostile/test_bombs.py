@@ -57,37 +57,42 @@ LAUGHS = (
     + "".join(f"<!ENTITY {b} '{f'&{a};' * 10}'>" for a, b in zip("abcdefgh", "bcdefghi", strict=True))
     + "]>"
 )
-MANY = '<vertex x="1" y="0" z="0"/>' * 200_000
-USED = '<component objectid="1"/>' * 9_000
-CORNERS = f"""<resources><object id="1"><mesh><vertices>{MANY}</vertices><triangles><triangle v1="0" v2="1" v3="2"/>
-</triangles></mesh></object><object id="2"><components>{USED}</components></object></resources>
-<build><item objectid="2"/></build>"""
-LYING = threemf(model("<resources/>" + " " * 2_000_000))
 
-BOMBS = {
-    "one mesh in ten thousand places": (".glb", glb(nodes=9_999)),
-    "one mesh of ten thousand parts": (".glb", glb(primitives=9_999)),
-    "one place named ten thousand times": (".glb", glb(scene=[0] * 10_000)),
-    "two hundred megabytes of blanks": (".3mf", threemf(model(" " * 200_000_000))),
-    "a hundred megabytes within the bound": (".3mf", threemf(model(" " * 100_000_000))),
-    "twenty packed files of nine megabytes": (
-        ".3mf",
-        threemf(model(""), [(f"{k}.model", b" " * 9_000_000) for k in range(20)]),
-    ),
-    "three thousand entries": (".3mf", threemf(model(""), [(f"{k}.txt", b"") for k in range(3000)])),
-    "a billion laughs": (".3mf", threemf(model("<a>&i;</a>", LAUGHS))),
-    "the same in UTF-16": (".3mf", threemf(model("<a>&i;</a>", LAUGHS).encode("utf-16"))),
-    "the same behind a long comment": (".3mf", threemf(model("<a>&i;</a>", f"<!--{' ' * 5000}-->{LAUGHS}"))),
-    "a file of the machine as an entity": (
-        ".3mf",
-        threemf(model("<a>&x;</a>", "<!DOCTYPE m [<!ENTITY x SYSTEM 'file:///etc/passwd'>]>")),
-    ),
-    "corners without triangles in nine thousand places": (".3mf", threemf(model(CORNERS))),
-    "a size that lies": (
-        ".3mf",
-        LYING.replace(struct.pack("<I", len(model("<resources/>" + " " * 2_000_000))), b"\1\0\0\0"),
-    ),
-}
+
+def bombs():
+    """Ending and bytes of each, by what it is."""
+    many = '<vertex x="1" y="0" z="0"/>' * 200_000
+    used = '<component objectid="1"/>' * 9_000
+    corners = f"""<resources><object id="1"><mesh><vertices>{many}</vertices><triangles><triangle v1="0" v2="1" v3="2"/>
+</triangles></mesh></object><object id="2"><components>{used}</components></object></resources>
+<build><item objectid="2"/></build>"""
+    lying = threemf(model("<resources/>" + " " * 2_000_000))
+
+    return {
+        "one mesh in ten thousand places": (".glb", glb(nodes=9_999)),
+        "one mesh of ten thousand parts": (".glb", glb(primitives=9_999)),
+        "one place named ten thousand times": (".glb", glb(scene=[0] * 10_000)),
+        "two hundred megabytes of blanks": (".3mf", threemf(model(" " * 200_000_000))),
+        "a hundred megabytes within the bound": (".3mf", threemf(model(" " * 100_000_000))),
+        "twenty packed files of nine megabytes": (
+            ".3mf",
+            threemf(model(""), [(f"{k}.model", b" " * 9_000_000) for k in range(20)]),
+        ),
+        "three thousand entries": (".3mf", threemf(model(""), [(f"{k}.txt", b"") for k in range(3000)])),
+        "a billion laughs": (".3mf", threemf(model("<a>&i;</a>", LAUGHS))),
+        "the same in UTF-16": (".3mf", threemf(model("<a>&i;</a>", LAUGHS).encode("utf-16"))),
+        "the same behind a long comment": (".3mf", threemf(model("<a>&i;</a>", f"<!--{' ' * 5000}-->{LAUGHS}"))),
+        "a file of the machine as an entity": (
+            ".3mf",
+            threemf(model("<a>&x;</a>", "<!DOCTYPE m [<!ENTITY x SYSTEM 'file:///etc/passwd'>]>")),
+        ),
+        "corners without triangles in nine thousand places": (".3mf", threemf(model(corners))),
+        "a size that lies": (
+            ".3mf",
+            lying.replace(struct.pack("<I", len(model("<resources/>" + " " * 2_000_000))), b"\1\0\0\0"),
+        ),
+    }
+
 
 READ = """\
 import resource, sys
@@ -103,7 +108,8 @@ sys.exit(max(main(["read", p, "--units", "mm"]) != 2 for p in sys.argv[1:]))
 def test_refused_soon_and_with_a_gigabyte_of_memory(tmp_path):
     """All in one process: what one of them left behind would count against the next."""
     paths = []
-    for k, (ending, data) in enumerate(BOMBS.values()):
+    files = bombs()
+    for k, (ending, data) in enumerate(files.values()):
         assert len(data) < 1_000_000
         paths.append(tmp_path / f"{k}{ending}")
         paths[-1].write_bytes(data)
@@ -111,7 +117,7 @@ def test_refused_soon_and_with_a_gigabyte_of_memory(tmp_path):
     done = subprocess.run(command, capture_output=True, text=True, cwd=ROOT, timeout=600)
     assert done.returncode == 0, done.stderr
     lines = done.stderr.strip().splitlines()
-    assert len(lines) == len(BOMBS), done.stderr
+    assert len(lines) == len(files), done.stderr
     assert "root:" not in done.stderr
 
 

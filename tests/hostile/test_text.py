@@ -5,9 +5,10 @@ import time
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
+from examples import examples
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.part.file.read import parse_part, read_part
 from foldsketch.part.file.value_tree import MAX_PART_FILE_BYTES
@@ -177,7 +178,7 @@ WHOLE = st.fixed_dictionaries(
 
 
 @pytest.mark.slow
-@settings(max_examples=80, deadline=None)
+@examples(80)
 @given(WHOLE)
 def test_any_values_end_in_a_part_or_in_findings(values):
     text = json.dumps(values)

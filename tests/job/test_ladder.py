@@ -6,10 +6,11 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 import parts
+from examples import examples, few
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.job.budget import build_minutes, model
 from foldsketch.job.choices import Choices
@@ -96,7 +97,7 @@ def test_no_end_face_gets_below_15_mm():
     assert min(s.scale for s in ladder_steps(arm, Choices(), 1.0)) == 0.5
 
 
-@pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)
+@pytest.mark.parametrize("path", few(SAMPLES, 2), ids=lambda p: p.stem)
 def test_the_estimate_of_a_sample_is_near_what_comes_out(path):
     """The closed form counts folds, tabs and joints of separate prisms; only the cut is rounded."""
     part = read_part(path)[0]
@@ -108,7 +109,7 @@ def test_the_estimate_of_a_sample_is_near_what_comes_out(path):
         assert ladder.minutes(k) == pytest.approx(build_minutes(made, choices), rel=0.15, abs=1.2)
 
 
-@pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)
+@pytest.mark.parametrize("path", few(SAMPLES, 3), ids=lambda p: p.stem)
 def test_the_estimate_of_a_taped_sample_is_near_what_comes_out(path):
     """Only where features go into one another it is rough, and too high."""
     part = read_part(path)[0]
@@ -119,7 +120,7 @@ def test_the_estimate_of_a_taped_sample_is_near_what_comes_out(path):
     assert ladder.minutes(k) == pytest.approx(build_minutes(made, choices), rel=0.15, abs=2.5)
 
 
-@pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)
+@pytest.mark.parametrize("path", few(SAMPLES), ids=lambda p: p.stem)
 def test_fifteen_minutes_are_kept_at_full_size_or_a_line_says_why_not(path):
     part = read_part(path)[0]
     choices = Choices()
@@ -146,7 +147,7 @@ def assert_no_poorer(more, less):
 BUDGETS = (5, 8, 10, 15, 20, 30, 60, None)
 
 
-@pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)
+@pytest.mark.parametrize("path", few(SAMPLES, 1), ids=lambda p: p.stem)
 def test_more_minutes_never_give_a_poorer_sample(path):
     part = read_part(path)[0]
     made = [model(part, Choices(minutes=m)) for m in BUDGETS]
@@ -154,7 +155,7 @@ def test_more_minutes_never_give_a_poorer_sample(path):
         assert_no_poorer(more, less)
 
 
-@settings(max_examples=25, deadline=None)
+@examples(25)
 @given(st.integers(0, 10**6), st.sampled_from(list(pairwise(BUDGETS))))
 def test_more_minutes_never_give_a_poorer_model(seed, budgets):
     part = random_part(random.Random(seed))
@@ -165,7 +166,7 @@ def test_more_minutes_never_give_a_poorer_model(seed, budgets):
     assert_no_poorer(more, less)
 
 
-@settings(max_examples=100, deadline=None)
+@examples(100)
 @given(st.integers(0, 10**6))
 def test_the_steps_of_a_random_part_never_give_more_sides_or_features(seed):
     part = random_part(random.Random(seed))

@@ -1,9 +1,10 @@
 """Checks of a part: each finding on a part that has it and not on one that has not."""
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 
 import parts
+from examples import examples
 from foldsketch.part.check import check_part
 from foldsketch.part.mass.mass_properties import mass_properties
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Plate, Ring
@@ -134,7 +135,7 @@ def test_a_cylinder_put_back_into_a_cut_is_not_hidden():
     assert found(DISC, cut(d=30.0), DISC, inner) == [("feature-hidden", "feature 'inner'")]
 
 
-@settings(max_examples=30, deadline=None)
+@examples(30)
 @given(random_parts())
 def test_what_is_said_to_be_nothing_changes_no_volume(part):
     """The outside judge is the volume: hidden features and cuts that miss can go without changing it."""

@@ -15,6 +15,7 @@ from types import ModuleType
 import numpy as np
 import pytest
 
+from examples import few
 from foldsketch.mesh.features.recognise import recognise_mesh
 from foldsketch.mesh.rebuild.rebuild import rebuild
 
@@ -48,7 +49,7 @@ def score(name: str, variant: str, folder: Path, per_turn: int = 24):  # type: i
     return drawn, reading.run(drawn, variant, reading.VARIANTS[variant], folder, seed=3)
 
 
-@pytest.mark.parametrize("name", parts.PARTS)
+@pytest.mark.parametrize("name", few(parts.PARTS, 1, every=8))
 def test_every_cylinder_is_found_none_invented_and_all_within_a_micrometre(name: str, tmp_path: Path) -> None:
     _, s = score(name, "posed", tmp_path, 16)
     assert s.words == ""
@@ -59,7 +60,9 @@ def test_every_cylinder_is_found_none_invented_and_all_within_a_micrometre(name:
 
 
 @pytest.mark.parametrize("per_turn", [12, 48])
-@pytest.mark.parametrize("name", ["offset_spigots", "crank", "deep_grooves", "slant_bore", "hexagon", "oval", "taper"])
+@pytest.mark.parametrize(
+    "name", few(["offset_spigots", "crank", "deep_grooves", "slant_bore", "hexagon", "oval", "taper"])
+)
 def test_other_tessellations(name: str, per_turn: int, tmp_path: Path) -> None:
     _, s = score(name, "plain", tmp_path, per_turn)
     assert (s.missed, s.invented) == (0, 0)
@@ -67,14 +70,14 @@ def test_other_tessellations(name: str, per_turn: int, tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("variant", ["inches", "4 decimals", "dirty", "inside out", "ply"])
-@pytest.mark.parametrize("name", ["bolt_circle", "drafted", "cross_boss", "hollow"])
+@pytest.mark.parametrize("name", few(["bolt_circle", "drafted", "cross_boss", "hollow"], 2))
 def test_damage_and_other_formats(name: str, variant: str, tmp_path: Path) -> None:
     _, s = score(name, variant, tmp_path)
     assert (s.missed, s.invented) == (0, 0)
     assert max(s.diameter, s.position) < 1e-3
 
 
-@pytest.mark.parametrize("name", ["stack", "eccentric", "inner_groove", "keyed"])
+@pytest.mark.parametrize("name", few(["stack", "eccentric", "inner_groove", "keyed"], 3))
 def test_two_decimals(name: str, tmp_path: Path) -> None:
     _, s = score(name, "2 decimals", tmp_path)
     assert (s.missed, s.invented) == (0, 0)
@@ -91,7 +94,7 @@ def test_noise_stays_near_the_statistical_limit(name: str, tmp_path: Path) -> No
     assert s.diameter < 2 * 4 * 0.02 / np.sqrt(40)
 
 
-@pytest.mark.parametrize("name", ["stack", "blind", "crank", "bolt_circle", "slant_bore", "keyed", "lug", "wrist"])
+@pytest.mark.parametrize("name", few(["stack", "blind", "crank", "bolt_circle", "slant_bore", "keyed", "lug", "wrist"]))
 def test_the_rebuilt_part_has_the_kernels_volume(name: str, tmp_path: Path) -> None:
     """Volumes of the features alone, by the kernel's exact figure: cylinders, cones and plates added and cut."""
     drawn = parts.draw(name, 24)

@@ -72,6 +72,7 @@ def test_the_nut_is_read_whole(nut: Path) -> None:
     assert reading.volume == pytest.approx(32171.32, abs=0.01)
 
 
+@pytest.mark.slow
 def test_the_nut_goes_the_general_way(nut: Path) -> None:
     (reading,) = recognise_mesh(nut, "mm")
     simplified = simplify(reading, 120)

@@ -177,6 +177,7 @@ def test_a_mesh_becomes_a_part_file(client):
         assert "text" not in client.post("/read", params={"ending": ending}, content=data).json()
 
 
+@pytest.mark.slow
 def test_a_step_file_becomes_a_part_file_and_needs_no_unit(client):
     pytest.importorskip("cascadio")
     data = (SAMPLES / "bilge-pump-cover-cast.step").read_bytes()

@@ -10,6 +10,7 @@ import math
 import pytest
 
 import parts
+from examples import few
 from foldsketch.base.card import Card
 from foldsketch.job import pipeline
 from foldsketch.part.model import Cylinder, Feature
@@ -109,7 +110,7 @@ def tree_of(part, scale=1.0, quick=False, **choice):
     return json.loads(net_json(made.nets, made.sheets))
 
 
-@pytest.mark.parametrize("part", parts.ALL, ids=lambda p: p.name)
+@pytest.mark.parametrize("part", few(parts.ALL, 3), ids=lambda p: p.name)
 @pytest.mark.parametrize("quick", [False, True])
 def test_the_net_file_alone_rebuilds_the_model(part, quick):
     gap, panel_gap, error = verdict(tree_of(part, quick=quick))
@@ -131,7 +132,7 @@ def test_a_rolled_and_a_compensated_model_rebuild_too():
     assert not any("under" in t for p in plain["pieces"] for t in p["tabs"])
 
 
-@pytest.mark.parametrize("part", parts.ALL, ids=lambda p: p.name)
+@pytest.mark.parametrize("part", few(parts.ALL), ids=lambda p: p.name)
 def test_taped_edges_stand_in_butts_and_meet(part):
     tree = tree_of(part, hold="tape")
     assert tree["hold"] == "tape" and max(verdict(tree)) < 1e-9

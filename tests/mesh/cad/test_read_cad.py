@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from cad_files import benchmark, in_unit
+from examples import few
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.mesh.features.recognise import recognise_mesh
 
@@ -36,7 +37,7 @@ def assert_exact(score):
     assert score.direction < 1e-6
 
 
-@pytest.mark.parametrize("name", FEW)
+@pytest.mark.parametrize("name", few(FEW, 1))
 def test_rounds_are_those_of_the_file(name, cad, tmp_path):
     score, (found,) = posed(cad, name, tmp_path, ".step", seed=7)
     assert_exact(score)
@@ -51,7 +52,7 @@ def test_rounds_of_all_parts_are_those_of_the_file(name, cad, tmp_path):
     assert_exact(posed(cad, name, tmp_path, ".step", seed=5)[0])
 
 
-@pytest.mark.parametrize("name", ["offset_spigots", "eccentric", "bolt_circle"])
+@pytest.mark.parametrize("name", few(["offset_spigots", "eccentric", "bolt_circle"]))
 def test_iges_has_no_solids_and_its_faces_are_sewn(name, cad, tmp_path):
     """Its rounds are surfaces of revolution, which the kernel does not name: they are fitted to its triangles."""
     score, (found,) = posed(cad, name, tmp_path, ".iges", seed=11)
@@ -71,7 +72,7 @@ def test_rounds_that_the_file_does_not_name_are_found(name, ending, how, cad, tm
     assert all(r.watertight for r in found)
 
 
-@pytest.mark.parametrize(("unit", "mm"), [("m", 1000.0), ("in", 25.4)])
+@pytest.mark.parametrize(("unit", "mm"), [pytest.param("m", 1000.0, marks=pytest.mark.slow), ("in", 25.4)])
 def test_the_unit_comes_from_the_file(unit, mm, sleeve, tmp_path):
     path = tmp_path / "sleeve.stp"
     path.write_bytes(in_unit(sleeve.read_bytes(), unit))
@@ -128,6 +129,7 @@ def test_curves_alone_are_no_solid(tmp_path, cad):
     assert refusal(path) == "cad-without-solid"
 
 
+@pytest.mark.slow
 def test_an_assembly_gives_each_body_where_it_is_placed_with_its_name(cad, tmp_path):
     import gmsh
 

@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from bad_meshes import BAD, BOX, STL, TEXT, exported
+from bad_meshes import BAD, BOX, STL, TEXT, bad_file, exported
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.mesh.files import load
 from foldsketch.mesh.files.load import load_mesh
@@ -55,7 +55,7 @@ def test_3mf_keeps_its_unit_and_its_place(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("name", BAD)
 def test_bad_files_are_refused_in_one_line(name: str, tmp_path: Path) -> None:
-    file, data, code = BAD[name]
+    file, data, code = bad_file(name)
     path = tmp_path / file
     path.write_bytes(data)
     started = time.process_time()
@@ -99,7 +99,7 @@ def test_a_huge_file_is_refused_before_it_is_opened(tmp_path: Path, monkeypatch:
     "name", ["declares all bits", "PLY of many corners", "OFF of many", "GLB of many", "3MF that is a bomb"]
 )
 def test_nothing_is_set_aside_for_counts_that_cannot_be_true(name: str, tmp_path: Path) -> None:
-    file, data, _ = BAD[name]
+    file, data, _ = bad_file(name)
     (tmp_path / file).write_bytes(data)
     tracemalloc.start()
     try:

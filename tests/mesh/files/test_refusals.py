@@ -11,15 +11,13 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from bad_meshes import BAD, EMPTY_INSIDE
+from bad_meshes import BAD, EMPTY_INSIDE, bad_file
 from foldsketch.cli import main
 
-EVERY = {**BAD, **EMPTY_INSIDE}
 
-
-@pytest.mark.parametrize("name", EVERY)
+@pytest.mark.parametrize("name", [*BAD, *EMPTY_INSIDE])
 def test_one_line_exit_2_within_two_seconds(name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    file, data, _ = EVERY[name]
+    file, data, _ = bad_file(name)
     path = tmp_path / file
     path.write_bytes(data)
     for command in (["read", "--json"], ["make", "--out", str(tmp_path / "out")]):
@@ -47,7 +45,7 @@ def test_a_folder_and_what_is_not_there(tmp_path: Path, capsys: pytest.CaptureFi
 def test_from_a_cold_start_soon_and_in_little_memory(tmp_path: Path) -> None:
     """A count of all bits, in a process that may not take more than 1 GB."""
     path = tmp_path / "a.stl"
-    path.write_bytes(BAD["declares all bits"][1] + np.random.default_rng(1).bytes(5000))
+    path.write_bytes(bad_file("declares all bits")[1] + np.random.default_rng(1).bytes(5000))
     code = (
         "import resource, sys; resource.setrlimit(resource.RLIMIT_AS, (1 << 30, 1 << 30)); "
         "from foldsketch.cli import main; sys.exit(main(['read', sys.argv[1]]))"

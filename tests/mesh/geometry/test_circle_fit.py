@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
+from examples import examples
 from foldsketch.mesh.geometry.circle_fit import fit_circle, fit_ellipse
 
 
-@settings(max_examples=40)
+@examples(40)
 @given(st.floats(-200, 200), st.floats(-200, 200), st.floats(0.5, 300), st.floats(0.4, 6.28), st.integers(5, 60))
 def test_an_exact_arc_gives_its_circle(x: float, y: float, r: float, arc: float, n: int) -> None:
     t = np.linspace(0.3, 0.3 + arc, n)
@@ -25,7 +26,7 @@ def test_points_on_a_line_have_a_huge_circle() -> None:
     assert radius > 1e3 or misfit > 0.1
 
 
-@settings(max_examples=40)
+@examples(40)
 @given(st.floats(2, 50), st.floats(0.2, 0.95), st.floats(0, 3.14), st.integers(8, 80))
 def test_an_exact_ellipse_gives_its_axes(long: float, ratio: float, turn: float, n: int) -> None:
     t = np.linspace(0, 5.5, n)

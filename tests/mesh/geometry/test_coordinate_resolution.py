@@ -5,13 +5,14 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import trimesh
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
+from examples import examples
 from foldsketch.mesh.geometry.coordinate_resolution import estimate_resolution
 
 
-@settings(max_examples=40)
+@examples(40)
 @given(st.integers(1, 5), st.integers(0, 10_000))
 def test_it_is_found_from_the_decimals(places: int, seed: int) -> None:
     points = np.round(np.random.default_rng(seed).random((400, 3)) * 90, places)

@@ -5,9 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import trimesh
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
+from examples import examples
 from foldsketch.mesh.geometry.point_to_mesh import distances_to_mesh, sample_surface
 
 
@@ -28,7 +29,7 @@ def test_large_triangles_are_not_missed_beside_small_ones() -> None:
     assert distances_to_mesh(points, corners, triangles) == pytest.approx(np.full(40, 20.0))
 
 
-@settings(max_examples=10)
+@examples(10)
 @given(st.integers(1, 40), st.integers(0, 10_000))
 def test_no_triangle_of_a_heap_is_nearer(count: int, seed: int) -> None:
     """Every triangle on its own, without the tree; points of triangles are at no distance."""

@@ -6,12 +6,13 @@ from typing import get_args
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 from scipy.optimize import least_squares
 from scipy.spatial.transform import Rotation
 
+from examples import examples
 from foldsketch.mesh.geometry.analytic_surface import AnalyticSurface, SurfaceKind
 from foldsketch.mesh.geometry.surface_fit import (
     apply_step,
@@ -52,7 +53,7 @@ def rough(kind: SurfaceKind, direction: Array, place: Array, seed: int) -> Analy
     return AnalyticSurface(kind, place + rng.normal(size=3) * 0.1, tilt / np.linalg.norm(tilt), 7.1, slope, tube)
 
 
-@settings(max_examples=25)
+@examples(25)
 @given(st.sampled_from(ROUNDS), st.integers(0, 10_000), st.floats(1.5, 6.28))
 def test_refine_finds_the_round_again(kind: SurfaceKind, seed: int, wrap: float) -> None:
     points, direction, place = on(kind, seed, wrap)
@@ -62,7 +63,7 @@ def test_refine_finds_the_round_again(kind: SurfaceKind, seed: int, wrap: float)
         assert abs(float(found.direction @ direction)) == pytest.approx(1, abs=1e-12)
 
 
-@settings(max_examples=12)
+@examples(12)
 @given(st.sampled_from(ROUNDS), st.integers(0, 10_000))
 def test_no_general_optimizer_comes_nearer(kind: SurfaceKind, seed: int) -> None:
     """Noisy corners: scipy.optimize.least_squares from the surface found stays there."""
@@ -88,7 +89,7 @@ def test_distance_grows_along_the_normal(kind: SurfaceKind) -> None:
     assert shape.reversed().distance(points + normal) == pytest.approx(-1 if kind == "plane" else 1)
 
 
-@settings(max_examples=20)
+@examples(20)
 @given(st.sampled_from(ROUNDS), st.integers(0, 10_000))
 def test_derivatives_are_those_of_small_steps(kind: SurfaceKind, seed: int) -> None:
     """Differences of distances after a step of 1e-6 in each direction."""

@@ -18,7 +18,7 @@ pytest.importorskip("fast_simplification")
 
 def lump() -> trimesh.Trimesh:
     """A free form without a round in it."""
-    mesh = trimesh.creation.icosphere(subdivisions=4, radius=30)
+    mesh = trimesh.creation.icosphere(subdivisions=3, radius=30)
     x, y, z = mesh.vertices.T
     r = 1 + 0.15 * np.sin(0.11 * x + 0.3) * np.cos(0.09 * y) + 0.1 * np.sin(0.1 * z * x / 10)
     mesh.vertices = mesh.vertices * r[:, None] * [1.3, 1, 0.8]
@@ -71,6 +71,7 @@ def dish(thickness: float) -> trimesh.Trimesh:
     return trimesh.boolean.difference([*balls, lid], engine="manifold")
 
 
+@pytest.mark.slow
 def test_walls_do_not_run_through_one_another(tmp_path: Path) -> None:
     """Collapsing the edges of a thin dish soon drives one wall through the other. That is refused; a thick dish, and
     more panels, come out whole."""
@@ -79,10 +80,9 @@ def test_walls_do_not_run_through_one_another(tmp_path: Path) -> None:
         simplify(thin, 60)
     assert codes(caught.value.findings) == ["panels-cross"]
     thick = read(dish(6.0), tmp_path)
-    for panels in (120, 240):
-        s = simplify(thick, panels)
-        check(s)
-        assert not runs_through_itself(s)
+    s = simplify(thick, 120)
+    check(s)
+    assert not runs_through_itself(s)
 
 
 def test_a_body_of_planes_keeps_its_faces(tmp_path: Path) -> None:
@@ -110,7 +110,7 @@ def test_a_lump_gets_so_many_panels(panels: int, lump_read: MeshReading) -> None
     assert 0.8 * panels <= len(s.polygons) <= panels
     assert 0 < s.compared.max_distance < (6.0 if panels == 60 else 1.5)
     found = values(s.findings, "mesh-simplified")
-    assert (found["panels"], found["triangles"]) == (len(s.polygons), 5120)
+    assert (found["panels"], found["triangles"]) == (len(s.polygons), 20 * 4**3)
     assert (found["mesh_off"], found["panels_off"]) == (s.compared.mesh_to_part_max, s.compared.part_to_mesh_max)
     assert not runs_through_itself(s)
 

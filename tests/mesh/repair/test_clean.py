@@ -5,10 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import trimesh
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
+from examples import examples
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.mesh.files.load import RawMesh
 from foldsketch.mesh.repair.clean import Body, clean_mesh
@@ -52,7 +53,7 @@ def test_a_sound_mesh_is_left_alone(mesh: trimesh.Trimesh) -> None:
     assert len(body.face_adjacency) == len(mesh.face_adjacency)
 
 
-@settings(max_examples=15)
+@examples(15)
 @given(st.integers(0, 10_000), st.floats(0, 1), st.integers(0, 20))
 def test_order_winding_and_doubles_do_not_matter(seed: int, turned: float, doubled: int) -> None:
     rng = np.random.default_rng(seed)

@@ -5,16 +5,17 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import trimesh
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
+from examples import examples
 from foldsketch.mesh.repair.shells import ShellMeasures, group_shells_into_bodies, winding_numbers
 from meshes import codes
 
 BALL = trimesh.creation.icosphere(subdivisions=2, radius=1)
 
 
-@settings(max_examples=40)
+@examples(40)
 @given(st.lists(st.floats(-2, 2), min_size=3, max_size=3))
 def test_winding_number_of_a_box_is_one_inside_and_nought_outside(point: list[float]) -> None:
     p = np.array([point])

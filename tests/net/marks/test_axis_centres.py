@@ -8,6 +8,7 @@ import pytest
 import shapely
 
 import parts
+from examples import few
 from foldsketch.job import pipeline
 from foldsketch.net.marks.axis_centres import PIN_HOLE_RADIUS_MM
 from foldsketch.part.file.read import read_part
@@ -22,7 +23,7 @@ SCALES = [1.0, 0.5]
 
 
 @pytest.mark.parametrize("scale", SCALES)
-@pytest.mark.parametrize("part", parts.ALL, ids=lambda p: p.name)
+@pytest.mark.parametrize("part", few(parts.ALL, 2), ids=lambda p: p.name)
 def test_the_rays_of_a_cross_look_straight_away_from_its_pin_hole_and_stay_on_the_panel(part, scale):
     seen = 0
     _, every = marked(part, scale)
@@ -104,7 +105,7 @@ def letters(made):
                 yield m.axis, own, min((math.dist(m.at, c.at) for c in there if c.axis != m.axis), default=math.inf)
 
 
-@pytest.mark.parametrize("name", PARTS)
+@pytest.mark.parametrize("name", few(PARTS, 3))
 def test_a_letter_is_nearest_to_its_own_centre(name):
     found = list(letters(pipeline.make_model(read_part(SAMPLES / f"{name}.toml")[0], pipeline.Choices())))
     assert found

@@ -8,9 +8,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
+from examples import examples
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.job.budget import model
 from foldsketch.job.choices import Choices
@@ -158,7 +159,7 @@ def test_a_circle_leaves_room_for_the_number_of_an_edge(cover):
             assert all(line.distance(shapely.Point(m.at)) > m.size / 2 for line in rims)
 
 
-@settings(max_examples=30, deadline=None)
+@examples(30)
 @given(st.integers(0, 10**6))
 def test_what_is_drawn_on_a_random_part_lies_on_its_axis_and_on_its_panel(seed):
     part = random_part(random.Random(seed))

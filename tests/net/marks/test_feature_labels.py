@@ -8,6 +8,7 @@ import pytest
 import shapely
 
 import parts
+from examples import few
 from foldsketch.job import pipeline
 from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Cylinder, Feature
@@ -37,7 +38,7 @@ def test_every_net_can_be_told_when_it_is_cut_out(part, scale):
     assert all(f"'{name}'" in told.text for name in missing)
 
 
-@pytest.mark.parametrize("part", parts.ALL, ids=lambda p: p.name)
+@pytest.mark.parametrize("part", few(parts.ALL), ids=lambda p: p.name)
 def test_both_ends_of_a_feature_are_told_by_where_they_look(part):
     for _, panel, m in marked(part)[1]:
         if m.text.endswith("z end"):

@@ -9,6 +9,7 @@ import shapely
 from hypothesis import given
 
 import parts
+from examples import few
 from foldsketch.job import pipeline
 from foldsketch.net.marks.seam_signs import MAX_DOUBTED_SEAMS
 from foldsketch.part.file.read import read_part
@@ -51,7 +52,7 @@ def check_signs(nets):
     return found
 
 
-@pytest.mark.parametrize("name", SAMPLES)
+@pytest.mark.parametrize("name", few(SAMPLES, 1))
 def test_both_halves_meet_and_no_two_seams_of_a_net_are_alike(name):
     made = quick_model(read_part(SAMPLES[name])[0], pipeline.Choices())
     found = check_signs(made.nets)

@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import parts
+from examples import few
 from foldsketch import model
 from foldsketch.job import pipeline
 from foldsketch.job.pipeline import Choices
@@ -25,7 +26,7 @@ SAMPLES = sorted((Path(__file__).parents[3] / "samples").rglob("*.toml"))
 SAMPLES = [p for p in SAMPLES if p.parent.name in ("samples", "lessons")]
 
 
-@pytest.mark.parametrize("part", parts.ALL, ids=lambda p: p.name)
+@pytest.mark.parametrize("part", few(parts.ALL, 2), ids=lambda p: p.name)
 @pytest.mark.parametrize("rule", [pytest.param("faces", marks=pytest.mark.slow), "fuse"])
 def test_without_the_tabs_left_out_no_panel_can_give(part, rule):
     nets = nets_of(part, rule, sparse=True, **COARSE)

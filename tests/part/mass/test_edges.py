@@ -5,9 +5,10 @@ import math
 import numpy as np
 import pytest
 import shapely
-from hypothesis import assume, given, settings
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
+from examples import examples
 from foldsketch.part.mass.edges import Arc, Segment, intersections
 
 COORDINATES = st.integers(-80, 80).map(lambda v: v / 4)
@@ -101,7 +102,7 @@ def test_integrals_along_an_edge_are_those_of_quadrature(edge):
     assert sum(dx for _, _, dx, _ in edge.line_elements()) == pytest.approx(at(edge, 1)[0] - at(edge, 0)[0], abs=1e-9)
 
 
-@settings(max_examples=60, deadline=None)
+@examples(60)
 @given(EDGES, EDGES)
 def test_edges_meet_where_shapely_says(a, b):
     """Every point in which two edges cross is among those found; the others lie beyond their ends."""

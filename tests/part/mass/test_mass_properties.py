@@ -5,9 +5,10 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
+from examples import examples
 from foldsketch.part.mass.mass_properties import mass_properties, section_break_heights
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, PrismShape, Ring
 
@@ -31,7 +32,7 @@ def placed(part, place):
     return replace(part, axes=tuple(replace(a, point=place(a.point)) for a in part.axes))
 
 
-@settings(max_examples=25, deadline=None)
+@examples(25)
 @given(cranks(), places, places, places)
 def test_moving_moves_the_centroid_alone(part, x, y, z):
     one, two = (
@@ -44,7 +45,7 @@ def test_moving_moves_the_centroid_alone(part, x, y, z):
     assert np.array(two.inertia) == pytest.approx(np.array(one.inertia), abs=1e-8 * largest)
 
 
-@settings(max_examples=25, deadline=None)
+@examples(25)
 @given(cranks(), st.floats(-math.pi, math.pi))
 def test_turning_about_z_turns_centroid_and_inertia(part, t):
     c, s = math.cos(t), math.sin(t)
@@ -55,7 +56,7 @@ def test_turning_about_z_turns_centroid_and_inertia(part, t):
     assert np.array(two.inertia) == pytest.approx(turn @ one.inertia @ turn.T, abs=1e-8 * largest)
 
 
-@settings(max_examples=25, deadline=None)
+@examples(25)
 @given(cranks())
 def test_volumes_of_touching_features_add(part):
     single = sum(mass_properties(part.with_features((f,))).volume for f in part.features)
@@ -67,7 +68,7 @@ def one(shape, axis, start=0.0, end=20.0, density=None):
     return mass_properties(part)
 
 
-@settings(max_examples=15, deadline=None)
+@examples(15)
 @given(st.floats(-math.pi, math.pi))
 def test_a_level_bar_weighs_the_same_whichever_way_it_points(t):
     """pi r2 l; about its own axis m r2 / 2, across m (3 r2 + l2) / 12 [M]."""

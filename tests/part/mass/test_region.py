@@ -4,9 +4,10 @@ import math
 
 import pytest
 import shapely
-from hypothesis import assume, given, settings
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
+from examples import examples
 from foldsketch.part.mass.edges import Arc, Segment
 from foldsketch.part.mass.region import Region, circle, hull_of_circles, polygon
 
@@ -31,7 +32,7 @@ def outline(region):
     return shapely.Polygon(points)
 
 
-@settings(max_examples=50, deadline=None)
+@examples(50)
 @given(st.lists(CIRCLES, min_size=1, max_size=6).filter(lambda c: any(r for _, _, r in c)))
 def test_a_hull_of_circles_is_that_of_shapely(circles):
     made, expected = hull_of_circles(circles), discs(circles)

@@ -10,9 +10,10 @@ from collections import deque
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
+from examples import examples
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, Ring
 from foldsketch.setup.access.standing import covered_spans
 from foldsketch.setup.access.swept_region import swept_region
@@ -124,7 +125,7 @@ TOOLS = st.sampled_from(
 
 
 @pytest.mark.slow
-@settings(deadline=None, max_examples=250)
+@examples(250)
 @given(parts(), TOOLS, st.data())
 def test_where_tools_stand(part, tool, data):
     """At random places of any line the answer is that of the points."""

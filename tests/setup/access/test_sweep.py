@@ -3,9 +3,10 @@
 import math
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
+from examples import examples
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, Plate, PrismShape
 from foldsketch.setup.access.sweep import sweep_of, sweeps, swept_profile, swing
 
@@ -22,7 +23,7 @@ def test_a_round(x, y, d):
     assert s.inner == pytest.approx(max(0.0, away - d / 2), abs=1e-9)
 
 
-@settings(deadline=None, max_examples=30)
+@examples(30)
 @given(st.integers(3, 9), st.floats(5, 60), st.floats(0, 1), st.floats(-40, 40))
 def test_a_prism_against_sampled_points(n, across, turn, x):
     part = one(PrismShape(n, across, turn), x, 3.0)

@@ -8,9 +8,10 @@ import dataclasses
 import math
 
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
+from examples import examples
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Ring
 from foldsketch.setup import messages as m
 from foldsketch.setup.access.tool_access import Approach, Chuck, check_face_access, check_tool_access, why_not_reached
@@ -188,7 +189,7 @@ def widest(r1, r2, height):
     return math.sqrt(max(0.0, r2**2 - height**2)) - r1
 
 
-@settings(deadline=None, max_examples=60)
+@examples(60)
 @given(st.floats(3, 30), st.floats(0.5, 20), st.floats(1, 30), st.floats(0.5, 8), st.sampled_from(["+z", "-z"]))
 def test_a_shank_beside_a_boss(r1, gap, height, width, end):
     """A boss of r1, and a ring around it from r2 on."""
@@ -471,7 +472,7 @@ def reached(features, axes, end, cutters=DEFAULT_CUTTERS, tools=TOOLS):
 
 
 @pytest.mark.slow
-@settings(deadline=None, max_examples=60)
+@examples(60)
 @given(shapes())
 def test_both_ends_are_alike(shape):
     """The part mirrored end for end, worked from the other end, gives the same answers and figures."""
@@ -487,7 +488,7 @@ def test_both_ends_are_alike(shape):
 
 
 @pytest.mark.slow
-@settings(deadline=None, max_examples=60)
+@examples(60)
 @given(shapes(), st.floats(0.3, 0.99), st.floats(1.01, 2), st.sampled_from(["+z", "-z"]))
 def test_a_slimmer_or_longer_tool_never_gets_at_less(shape, slim, long, end):
     features, axes = shape
@@ -501,7 +502,7 @@ def test_a_slimmer_or_longer_tool_never_gets_at_less(shape, slim, long, end):
 
 
 @pytest.mark.slow
-@settings(deadline=None, max_examples=60)
+@examples(60)
 @given(shapes(), st.floats(0, 10), st.floats(0, 10), st.sampled_from(["+z", "-z"]))
 def test_a_larger_neighbour_never_helps(shape, wider, higher, end):
     features, axes = shape

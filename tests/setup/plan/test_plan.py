@@ -5,9 +5,10 @@ import json
 import math
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
+from examples import examples
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, PrismShape
@@ -41,7 +42,7 @@ def bare(made):
     return json.loads(json.dumps(r, default=str), parse_float=lambda v: round(float(v), 3))
 
 
-@settings(deadline=None, max_examples=5)
+@examples(5)
 @given(st.floats(0, 2 * math.pi))
 def test_turning_the_part_changes_only_angles(t):
     straight, turned = plan(PIN, SMALL), plan(turned_by(PIN, t), SMALL)

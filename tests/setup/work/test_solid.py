@@ -6,10 +6,11 @@ import random
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 import parts
+from examples import examples
 from foldsketch.part.mass.mass_properties import mass_properties
 from foldsketch.part.model import Axis, Blank, Cone, Cylinder, Feature, Plate, PrismShape, Ring
 from foldsketch.setup.work.blank import work_blank
@@ -142,7 +143,7 @@ def random_work(seed, casting):
 
 
 @pytest.mark.slow
-@settings(max_examples=30, deadline=None)
+@examples(30)
 @given(CASES)
 def test_all_done_is_the_part(case):
     part = random_work(*case)
@@ -153,7 +154,7 @@ def test_all_done_is_the_part(case):
 
 
 @pytest.mark.slow
-@settings(max_examples=30, deadline=None)
+@examples(30)
 @given(CASES, st.randoms(use_true_random=False))
 def test_cutting_never_adds_material(case, r):
     """Any order of the surfaces: the volume never rises."""

@@ -6,10 +6,11 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, given
 from hypothesis import strategies as st
 
 from booklets import booklet_of
+from examples import examples, few
 from foldsketch.assembly.build_warnings import equivalent_width
 from foldsketch.assembly.partial_fold import fold_partially
 from foldsketch.assembly.sequence import assembly_steps
@@ -36,7 +37,9 @@ from strategies import parts
 SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[3] / "samples").glob("*.toml"))}
 
 
-@pytest.fixture(scope="module", params=[(name, quick) for name in SAMPLES for quick in (False, True)], ids=str)
+@pytest.fixture(
+    scope="module", params=few([(name, quick) for name in SAMPLES for quick in (False, True)], 1, every=5), ids=str
+)
 def made(request):
     name, quick = request.param
     facets = coarsen_facets(FacetChoice()) if quick else FacetChoice()
@@ -117,7 +120,7 @@ def out_of_reach(nets, steps=None):
 
 @pytest.mark.parametrize("walls", ["folded", "rolled"])
 @pytest.mark.parametrize("rule", ["faces", "fuse"])
-@pytest.mark.parametrize("name", SAMPLES)
+@pytest.mark.parametrize("name", few(SAMPLES))
 def test_nothing_is_glued_out_of_reach(name, rule, walls):
     made = pipeline.make_model(
         read_part(SAMPLES[name])[0], pipeline.Choices(join=rule, facets=FacetChoice(walls=walls))
@@ -127,7 +130,7 @@ def test_nothing_is_glued_out_of_reach(name, rule, walls):
 
 
 @pytest.mark.slow
-@settings(max_examples=40, suppress_health_check=[HealthCheck.too_slow])
+@examples(40, suppress_health_check=[HealthCheck.too_slow])
 @given(parts(), st.sampled_from(["faces", "fuse"]))
 def test_nothing_of_any_part_is_glued_out_of_reach(part, rule):
     try:

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from booklets import booklet_of, words_of
+from examples import few
 from foldsketch.assembly.build_warnings import tab_widths
 from foldsketch.assembly.glue_batches import folds_to_bend
 from foldsketch.assembly.sequence import assembly_steps
@@ -72,7 +73,7 @@ def test_edges_without_tabs_are_told():
     assert butts <= told_of
 
 
-@pytest.mark.parametrize("name", SAMPLES)
+@pytest.mark.parametrize("name", few(SAMPLES, 1))
 def test_a_quick_models_bare_edges_are_told_once_and_never_taped(name):
     """At the first step that glues a tab on a rim with bare edges; without --quick never."""
     part = read_part(SAMPLES[name])[0]
@@ -152,7 +153,7 @@ def test_teeth_are_called_teeth_and_edges_named_once():
 
 @pytest.mark.parametrize("rule", ["faces", "fuse"])
 @pytest.mark.parametrize("quick", [False, True])
-@pytest.mark.parametrize("name", SAMPLES)
+@pytest.mark.parametrize("name", few(SAMPLES, 2))
 def test_every_sentence_is_whole_and_names_its_tabs(name, quick, rule):
     """None ends before its numbers, and the words of a step name all of its tabs and no others."""
     broken = r"((?<!no )tabs?|teeth|nets?|numbers?:|order:) *[.,:]|  |\btab \d+(, \d| to)"
@@ -212,7 +213,7 @@ def test_what_stands_on_a_face_is_stood_on_it_and_what_lies_inside_is_set_in():
 
 
 @pytest.mark.parametrize("quick", [False, True])
-@pytest.mark.parametrize("name", SAMPLES)
+@pytest.mark.parametrize("name", few(SAMPLES, 3))
 def test_a_wall_stands_where_the_crease_is_hollow_and_its_tabs_go_through_only_where_it_bears_them(name, quick):
     """One body. Read from the nets alone: what is stood on a face meets it at a hollow crease, what is set in does not;
     tabs that go through an opening are on walls; the other end is promised to the lid only where it is glued then."""
@@ -251,7 +252,7 @@ def test_a_wall_stands_where_the_crease_is_hollow_and_its_tabs_go_through_only_w
 
 
 @pytest.mark.parametrize("rule", ["faces", "fuse"])
-@pytest.mark.parametrize("name", SAMPLES)
+@pytest.mark.parametrize("name", few(SAMPLES))
 def test_what_goes_behind_a_face_is_glued_while_that_net_is_open(name, rule):
     """A wall that stands on an end, or is set into it, is glued in the step of the net that has the end, before its
     own lid has closed; a net's ends wait for all that stands on them."""

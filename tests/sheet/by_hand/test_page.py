@@ -6,11 +6,12 @@ from math import cos, hypot, radians, sin
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, given
 from hypothesis import strategies as st
 
 import hand_reader
 import parts
+from examples import examples, few
 from foldsketch.base.drawing import Circle, Stroke, Text
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.base.lettering import text_width
@@ -88,7 +89,7 @@ def test_offsets_heights_and_diameters_of_cover_and_shaft(name, paper):
         assert got == pytest.approx(axes[axis], abs=1e-9)
 
 
-@pytest.mark.parametrize("file", PARTS, ids=lambda p: p.stem)
+@pytest.mark.parametrize("file", few(PARTS, 1), ids=lambda p: p.stem)
 def test_every_sample_and_lesson_comes_out_within_the_rounding_told(file):
     part, _ = read_part(file)
     read = made_from(part)
@@ -118,7 +119,7 @@ def check_against_part(read, part):
         assert hypot(got[0] - x, got[1] - y) <= told_error(read, axis)
 
 
-@pytest.mark.parametrize("file", PARTS, ids=lambda p: p.stem)
+@pytest.mark.parametrize("file", few(PARTS, 2), ids=lambda p: p.stem)
 def test_circles_are_as_wide_as_what_stands_on_them(file):
     read = made_from(read_part(file)[0])
     for body, where, other, axis in read.order[1:]:
@@ -130,7 +131,7 @@ def test_circles_are_as_wide_as_what_stands_on_them(file):
 
 
 @pytest.mark.parametrize("paper", PAPERS)
-@pytest.mark.parametrize("file", PARTS, ids=lambda p: p.stem)
+@pytest.mark.parametrize("file", few(PARTS, 3), ids=lambda p: p.stem)
 def test_nothing_overlaps_or_leaves_the_page(file, paper):
     check_page(page_of(read_part(file)[0], paper))
 
@@ -201,7 +202,7 @@ def test_long_names_keep_to_their_place():
 
 
 @pytest.mark.slow
-@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@examples(150, suppress_health_check=[HealthCheck.too_slow])
 @given(st.randoms(use_true_random=False), st.sampled_from(PAPERS))
 def test_random_parts_are_made_or_refused_by_one_line(random, paper):
     part = random_part(random)

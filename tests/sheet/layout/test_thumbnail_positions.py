@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 import shapely
 
+from examples import few
 from foldsketch.job import pipeline
 from foldsketch.part.file.read import read_part
 from foldsketch.sheet.layout.caption import place_caption, quarter_turns
@@ -20,7 +21,7 @@ from foldsketch.sheet.page.thumbnails import build_thumbnail
 SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[3] / "samples").glob("*.toml"))}
 
 
-@pytest.fixture(scope="module", params=SAMPLES)
+@pytest.fixture(scope="module", params=few(SAMPLES, 1))
 def made(request):
     return pipeline.make_model(read_part(SAMPLES[request.param])[0])
 

@@ -13,6 +13,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+import parts
 from foldsketch.base.drawing import Text
 from foldsketch.job import pipeline
 from foldsketch.part.file.read import read_part
@@ -22,6 +23,8 @@ from foldsketch.sheet.booklet.pages import WorkEstimate, draw_booklet
 from foldsketch.sheet.page.axis_colours import axis_colours, palette
 from foldsketch.sheet.page.draw import draw_sheets
 from foldsketch.sheet.setup_sheets.talk_sheets import draw_talk_sheets
+
+ROCKER = read_part(Path(__file__).parents[3] / "samples" / "three-boss-rocker.toml")[0]
 
 SEEN = {
     "all colours": np.eye(3),
@@ -100,10 +103,11 @@ def test_an_axis_keeps_its_colour():
     assert len(set(axis_colours([f"axis {k}" for k in range(30)]).values())) == 26
 
 
-def test_nets_booklet_and_talk_sheets_agree():
+@pytest.mark.parametrize(
+    "part", [parts.TWO_SPIGOTS, pytest.param(ROCKER, marks=pytest.mark.slow)], ids=lambda p: p.name
+)
+def test_nets_booklet_and_talk_sheets_agree(part):
     """A letter that is the name of an axis has that axis's colour wherever it is drawn."""
-    samples = Path(__file__).parents[3] / "samples"
-    part = read_part(samples / "three-boss-rocker.toml")[0]
     made = pipeline.make_model(part)
     pages = [
         *draw_sheets(made.nets, made.sheets),

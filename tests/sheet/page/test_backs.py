@@ -10,6 +10,7 @@ import pytest
 import shapely
 from shapely.affinity import scale, translate
 
+from examples import few
 from foldsketch.assembly.partial_fold import fold_partially
 from foldsketch.base.card import NO_CARD, parse_card
 from foldsketch.base.drawing import Circle, Layer, LineType, Stroke, Text
@@ -26,7 +27,8 @@ SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[3] / "samples").glo
 
 
 @pytest.fixture(
-    scope="module", params=[*((name, "folded", "") for name in SAMPLES), ("bilge-pump-cover", "rolled", "0.3mm")]
+    scope="module",
+    params=few([*((name, "folded", "") for name in SAMPLES), ("bilge-pump-cover", "rolled", "0.3mm")], 2),
 )
 def made(request):
     name, walls, card = request.param

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 import shapely
 
+from examples import few
 from foldsketch.base.drawing import Layer, Stroke, Text
 from foldsketch.job import pipeline
 from foldsketch.part.file.read import read_part
@@ -23,7 +24,7 @@ from foldsketch.sheet.page.thumbnails import OWN_NET_FILL, build_thumbnail
 SAMPLES = {p.stem: p for p in sorted((Path(__file__).parents[3] / "samples").glob("*.toml"))}
 
 
-@pytest.fixture(scope="module", params=SAMPLES)
+@pytest.fixture(scope="module", params=few(SAMPLES, 2))
 def made(request):
     return pipeline.make_model(read_part(SAMPLES[request.param])[0])
 

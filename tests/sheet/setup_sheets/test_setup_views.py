@@ -3,16 +3,17 @@
 import math
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
+from examples import examples
 from foldsketch.part.mass.region import hull_of_circles
 from foldsketch.sheet.setup_sheets.setup_views import ViewFrame, level_range
 
 CIRCLES = st.lists(st.tuples(st.floats(-40, 40), st.floats(-40, 40), st.floats(0.5, 20)), min_size=1, max_size=6)
 
 
-@settings(deadline=None, max_examples=200)
+@examples(200)
 @given(CIRCLES)
 def test_a_hull_reaches_as_far_as_its_circles(circles):
     """The support of a convex hull is the greatest support of its members, in every direction."""

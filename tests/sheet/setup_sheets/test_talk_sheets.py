@@ -1,9 +1,11 @@
 """Talk sheets: everything on the page, readable, true to its scale, cautions on every one."""
 
+from functools import cache
 from pathlib import Path
 
 import pytest
 
+from examples import few
 from foldsketch.base.drawing import Circle, Layer, Stroke, Text
 from foldsketch.base.lettering import text_width
 from foldsketch.part.file.read import read_part
@@ -19,6 +21,7 @@ from foldsketch.write.pdf import pdf
 SAMPLES = sorted((Path(__file__).parents[3] / "samples").glob("*.toml"))
 
 
+@cache
 def pages_of(path):
     part, _ = read_part(path)
     made = plan(part, DEFAULT_MACHINE)
@@ -26,7 +29,7 @@ def pages_of(path):
     return made, draw_talk_sheets(part, DEFAULT_MACHINE, made, *more)
 
 
-@pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)
+@pytest.mark.parametrize("path", few(SAMPLES, 3), ids=lambda p: p.stem)
 def test_pages(path):
     made, pages = pages_of(path)
     assert len(pages) == len(made.setups) + 2
@@ -50,19 +53,19 @@ def test_pages(path):
                     assert all(0 < x < A4_LANDSCAPE_MM[0] and 0 < y < A4_LANDSCAPE_MM[1] for x, y in i.points)
 
 
-def test_words_of_a_page_do_not_overlap():
-    for path in SAMPLES:
-        for page in pages_of(path)[1]:
-            boxes = []
-            for i in page.items:
-                if isinstance(i, Text):
-                    w = text_width(i.text, i.size)
-                    x = i.at[0] - {"start": 0, "middle": w / 2, "end": w}[i.anchor]
-                    boxes.append((x, i.at[1], x + w, i.at[1] + i.size, i.text))
-            for k, a in enumerate(boxes):
-                for b in boxes[k + 1 :]:
-                    apart = a[2] <= b[0] or b[2] <= a[0] or a[3] <= b[1] or b[3] <= a[1]
-                    assert apart, (path.stem, page.title, a[4], b[4])
+@pytest.mark.parametrize("path", few(SAMPLES, 3), ids=lambda p: p.stem)
+def test_words_of_a_page_do_not_overlap(path):
+    for page in pages_of(path)[1]:
+        boxes = []
+        for i in page.items:
+            if isinstance(i, Text):
+                w = text_width(i.text, i.size)
+                x = i.at[0] - {"start": 0, "middle": w / 2, "end": w}[i.anchor]
+                boxes.append((x, i.at[1], x + w, i.at[1] + i.size, i.text))
+        for k, a in enumerate(boxes):
+            for b in boxes[k + 1 :]:
+                apart = a[2] <= b[0] or b[2] <= a[0] or a[3] <= b[1] or b[3] <= a[1]
+                assert apart, (path.stem, page.title, a[4], b[4])
 
 
 def test_the_swing_circle_is_true_to_scale():
@@ -81,12 +84,12 @@ def test_fitting_takes_true_scale_where_it_can():
 
 
 def test_repeats_byte_for_byte():
-    path = SAMPLES[0]
-    assert pdf(pages_of(path)[1], "x") == pdf(pages_of(path)[1], "x")
+    path = SAMPLES[3]
+    assert pdf(pages_of(path)[1], "x") == pdf(pages_of.__wrapped__(path)[1], "x")
 
 
 def test_what_is_painted_over_what_does_not_depend_on_the_writer():
     """An SVG is written layer by layer: all of a view lies on one, so that the part hides the shade behind it."""
-    _, pages = pages_of(SAMPLES[0])
+    _, pages = pages_of(SAMPLES[3])
     for page in pages:
         assert {i.layer for i in page.items} <= {Layer.MARK, Layer.FRAME}

@@ -2,10 +2,11 @@
 
 import numpy as np
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, given
 from hypothesis import strategies as st
 
 import parts
+from examples import examples, few
 from foldsketch.base.card import NO_CARD, Card
 from foldsketch.base.findings import FoldsketchError, mm
 from foldsketch.job import pipeline
@@ -33,7 +34,7 @@ def fit_findings(*features, thickness=0.25, scale=1.0, axes=(A,)):
     ]
 
 
-@pytest.mark.parametrize("part", parts.ALL, ids=lambda p: p.name)
+@pytest.mark.parametrize("part", few(parts.ALL), ids=lambda p: p.name)
 @pytest.mark.parametrize("rule", ["faces", "fuse"])
 def test_every_part_still_folds_up(part, rule):
     made = pipeline.make_model(part, pipeline.Choices(card=THICK, join=rule))
@@ -82,7 +83,7 @@ def test_two_faces_of_a_wall_never_change_places(name, walls):
     assert made.nets.checks.passed()
 
 
-@settings(deadline=None, max_examples=25, suppress_health_check=[HealthCheck.too_slow])
+@examples(25, suppress_health_check=[HealthCheck.too_slow])
 @given(any_part(), st.sampled_from(["faces", "fuse"]), st.sampled_from(["folded", "rolled"]))
 def test_the_outside_of_the_built_model_is_the_skin_itself(part, rule, walls):
     """Every face is half a card below the same face of the part, or the block is reported as not compensated."""

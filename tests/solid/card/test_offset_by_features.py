@@ -4,10 +4,11 @@ import random
 
 import numpy as np
 import pytest
-from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import HealthCheck, assume, given
 from hypothesis import strategies as st
 
 import strategies
+from examples import examples
 from foldsketch.base.card import parse_card
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.part.check import check_part
@@ -52,7 +53,7 @@ def test_faces_of_crossed_squares_move_by_the_depth():
 
 @pytest.mark.slow
 @given(strategies.parts(), st.sampled_from(["faces", "fuse"]))
-@settings(max_examples=60, suppress_health_check=[HealthCheck.filter_too_much])
+@examples(60, suppress_health_check=[HealthCheck.filter_too_much])
 def test_both_ways_give_the_same_body(part, rule):
     assume(not any(f.level == "error" for f in check_part(part)))
     try:

@@ -4,7 +4,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 import parts
@@ -163,7 +163,6 @@ def test_features_that_clear_each_other_on_the_part_clear_on_paper(angle):
     assert len(made.blocks) == 3
 
 
-@settings(deadline=None)
 @given(
     st.floats(10, 60),
     st.floats(4, 40),
@@ -208,7 +207,6 @@ def test_an_eccentric_of_a_quick_model_has_six_sides_like_its_journals():
 angles = st.floats(-7, 7)
 
 
-@settings(deadline=None)
 @given(st.floats(12, 40), st.floats(4, 30), st.floats(0.5, 15), angles, st.floats(0.2, 1.3), st.floats(-3, 3))
 def test_the_same_on_parallel_axes_that_lean(large, small, offset, bearing, tilt, about):
     """A disc, and a pin within it on an axis beside."""

@@ -5,9 +5,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 import shapely
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, given
 from hypothesis import strategies as st
 
+from examples import examples
 from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Cylinder, Feature, Part, Plate
 from foldsketch.solid.faceting.facet import facet
@@ -114,7 +115,7 @@ def test_sides_that_the_user_gave_stay():
     assert sides(facet(own, 0.5, QUICK).prisms_by_name["web"]) == 8
 
 
-@settings(deadline=None, max_examples=100, suppress_health_check=[HealthCheck.too_slow])
+@examples(100, suppress_health_check=[HealthCheck.too_slow])
 @given(
     st.floats(2, 24), st.floats(-30, 60), st.floats(-20, 20), st.sampled_from([0.5, 1.0]), st.booleans(), st.booleans()
 )
@@ -136,7 +137,7 @@ def test_a_boss_or_hole_within_a_web_stays_within_it(r, y, x, scale, cut, throug
         assert bar.disjoint(own) == thick.disjoint(own)
 
 
-@settings(deadline=None, max_examples=100, suppress_health_check=[HealthCheck.too_slow])
+@examples(100, suppress_health_check=[HealthCheck.too_slow])
 @given(st.floats(0.0, 1.0), st.floats(-1.0, 1.0), st.booleans())
 def test_a_boss_near_the_outline_keeps_half_of_its_gap(share, aside, through):
     """A boss on the small end, its gap to the outline any share of the widest, a little off its centre."""
