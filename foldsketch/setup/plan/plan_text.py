@@ -192,8 +192,8 @@ class _Table:
 
     def _watch(self) -> list[str]:
         """What to see to: set-ups of the same need in one line, then what concerns the plan."""
-        listed = [f for s in self.plan.setups for f in s.findings if f.code not in TOLD_ELSEWHERE]
-        rows = joined_findings(listed, self.units)
+        noted = [f for s in self.plan.setups for f in s.findings if f.code not in TOLD_ELSEWHERE]
+        rows = joined_findings(noted, self.units)
         rows += [f.text_in(self.units) for f in self.plan.findings if f.code in WATCHED]
         return labelled("Watch", rows)
 
