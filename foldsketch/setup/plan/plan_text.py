@@ -8,7 +8,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Callable
 
-from foldsketch.base.findings import Quantity
+from foldsketch.base.findings import Quantity, listed
 from foldsketch.base.units import format_count, normalized_degrees
 from foldsketch.setup import messages
 from foldsketch.setup.formulas.cycle_time import break_even_batch
@@ -24,7 +24,6 @@ from foldsketch.setup.plan.text_layout import (
     joined_findings,
     joined_reasons,
     labelled,
-    series,
     with_right,
 )
 
@@ -120,7 +119,7 @@ class _Table:
             groups.setdefault(cut.how, []).append(cut)
         words = []
         for how, cuts in groups.items():
-            words.append(f"{HOW_TEXT[how]} {', '.join(series([self._cut(c) for c in cuts]))}")
+            words.append(f"{HOW_TEXT[how]} {listed(self._cut(c) for c in cuts)}")
         return words
 
     def _cut(self, c: CutLine) -> str:
@@ -183,18 +182,18 @@ class _Table:
         rows = []
         for words, names in (("stays as cast", self.plan.as_it_comes), ("made elsewhere", self.plan.elsewhere)):
             if names:
-                rows.append(f"{words}: {', '.join(series(names))}")
+                rows.append(f"{words}: {listed(names)}")
         by_reason: dict[str, list[str]] = {}
         for name, reasons in self.plan.unturned:
             text = joined_reasons(reasons[:2], self.units) or "nothing holds the work for it"
             by_reason.setdefault(text, []).append(name)
-        rows += [f"NOT CUT: {', '.join(series(names))}: {text}" for text, names in by_reason.items()]
+        rows += [f"NOT CUT: {listed(names)}: {text}" for text, names in by_reason.items()]
         return labelled("Left", rows)
 
     def _watch(self) -> list[str]:
         """What to see to: set-ups of the same need in one line, then what concerns the plan."""
-        listed = [f for s in self.plan.setups for f in s.findings if f.code not in TOLD_ELSEWHERE]
-        rows = joined_findings(listed, self.units)
+        noted = [f for s in self.plan.setups for f in s.findings if f.code not in TOLD_ELSEWHERE]
+        rows = joined_findings(noted, self.units)
         rows += [f.text_in(self.units) for f in self.plan.findings if f.code in WATCHED]
         return labelled("Watch", rows)
 

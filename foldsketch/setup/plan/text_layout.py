@@ -1,4 +1,4 @@
-"""Layout of printed text: labels, wrapping, series of names, and findings of several set-ups as one line."""
+"""Layout of printed text: labels, wrapping, and findings of several set-ups as one line."""
 
 from __future__ import annotations
 
@@ -13,25 +13,6 @@ WIDTH, INDENT = 80, 7
 
 HOURS_FROM_MIN = 1000.0
 """Minutes from which a time is printed in hours."""
-
-
-def series(names: Sequence[str]) -> list[str]:
-    """Names that differ in a last number only as a series.
-
-    >>> series(["hole 1", "hole 2", "hole 3", "boss"])
-    ['hole 1 to 3', 'boss']
-    """
-    groups: dict[str, list[str]] = {}
-    for name in names:
-        stem, _, number = name.rpartition(" ")
-        groups.setdefault(stem if stem and number.isdigit() else name, []).append(name)
-    found = []
-    for stem, own in groups.items():
-        if len(own) > 2:
-            found.append(f"{stem} {own[0].rpartition(' ')[2]} to {own[-1].rpartition(' ')[2]}")
-        else:
-            found += own
-    return found
 
 
 def with_right(left: str, right: str) -> list[str]:
