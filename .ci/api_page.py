@@ -24,7 +24,7 @@ GROUPS = {
     ),
     "Make the model": ("model", "model_from_mesh", "Choices", "FacetChoice", "Pace", "Card", "Model"),
     "Plan the set-ups": ("plan", "SetUpPlan", "Machine"),
-    "Write": ("write_model", "booklet", "setup_sheets", "lesson", "share"),
+    "Write": ("write_model", "booklet", "setup_sheets", "jaw_drawings", "JawFiles", "lesson", "share"),
     "Reports": ("summary", "model_report", "plan_report", "reading_report"),
     "Errors and findings": ("FoldsketchError", "Finding"),
 }

@@ -67,6 +67,41 @@ def printed(out: Path) -> None:
         page_of_pdf(out / pdf, page, dpi).convert("RGB").save(PICTURES / f"{name}.png", optimize=True)
 
 
+JAW_CALL_OUTS = {
+    1: (12.0, 203.0), 2: (114.5, 128.5), 3: (116.0, 176.0), 4: (147.0, 165.0), 5: (85.0, 131.0), 6: (67.0, 145.0),
+    7: (101.0, 127.0), 8: (134.0, 134.5), 9: (212.0, 158.5), 10: (203.0, 88.0), 11: (37.0, 80.0), 12: (284.0, 116.0),
+    13: (19.0, 136.0), 14: (283.0, 56.0),
+}  # fmt: skip
+"""Number: where it stands on the jaw drawing, mm from the lower left corner."""
+
+
+def jaw_drawing(out: Path) -> None:
+    """The jaw drawing of the cover's inlet, with the numbers of the toolroom's checklist."""
+    from PIL import ImageDraw, ImageFont
+
+    from foldsketch.base.lettering import font_path
+
+    words = [
+        "setups",
+        "samples/bilge-pump-cover.toml",
+        "--machine",
+        "samples/machines/twin.toml",
+        "--plan",
+        "3",
+        "--jaws",
+    ]
+    run(words, out)
+    dpi = 130.0
+    picture = page_of_pdf(out / "bilge-pump-cover-jaws-4.pdf", 0, dpi).convert("RGB")
+    pen, px = ImageDraw.Draw(picture), dpi / 25.4
+    font = ImageFont.truetype(str(font_path()), 3.4 * px)
+    for number, (x, y) in JAW_CALL_OUTS.items():
+        at, r = (x * px, picture.height - y * px), 3.0 * px
+        pen.ellipse((at[0] - r, at[1] - r, at[0] + r, at[1] + r), fill=(179, 0, 60))
+        pen.text(at, str(number), fill="white", font=font, anchor="mm")
+    picture.save(PICTURES / "jaw-drawing.png", optimize=True)
+
+
 def browser_page() -> None:
     """The page in a browser: table and model, nets laid flat, a set-up, the sheets."""
     from playwright.sync_api import sync_playwright
@@ -105,6 +140,7 @@ def main() -> int:
     with tempfile.TemporaryDirectory() as folder:
         models(Path(folder))
         printed(Path(folder))
+        jaw_drawing(Path(folder))
     browser_page()
     return 0
 

@@ -25,6 +25,8 @@ if TYPE_CHECKING:
     from foldsketch.job.inputs import model_from_mesh as model_from_mesh
     from foldsketch.job.inputs import read_mesh as read_mesh
     from foldsketch.job.inputs import reading_report as reading_report
+    from foldsketch.job.jaw_outputs import JawFiles as JawFiles
+    from foldsketch.job.jaw_outputs import jaw_drawings as jaw_drawings
     from foldsketch.job.model import Model as Model
     from foldsketch.job.outputs import booklet as booklet
     from foldsketch.job.outputs import write_model as write_model
@@ -59,6 +61,7 @@ _MODULES = {
     "base.findings": ("Finding", "FoldsketchError"),
     "job.choices": ("Choices",),
     "job.inputs": ("model_from_mesh", "read_mesh", "reading_report"),
+    "job.jaw_outputs": ("JawFiles", "jaw_drawings"),
     "job.model": ("Model",),
     "job.outputs": ("booklet", "write_model"),
     "job.budget": ("model",),

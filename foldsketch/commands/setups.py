@@ -45,7 +45,15 @@ def add_parser(commands: Subparsers) -> None:
     setups.add_argument("--out", default=".", metavar="DIR", help="folder for the set-up sheets (default: here)")
     setups.add_argument("--json", action="store_true", help="print the set-up report instead, and write nothing")
     setups.add_argument("--batch", type=int, metavar="N", help="parts to plan for (default: the machine file's batch)")
+    setups.add_argument(
+        "--plan", type=int, default=1, metavar="N", help="which of the printed plans (default 1, the cheapest)"
+    )
     setups.add_argument("--explain", action="store_true", help="print every figure with its formula")
+    setups.add_argument(
+        "--jaws",
+        action="store_true",
+        help="also draw the bored jaws of each set-up: PDF, DXF, and a part file of the jaws",
+    )
     setups.add_argument(
         "--gauge", action="store_true", help="also print a card stand and one swing gauge for each set-up"
     )
@@ -65,6 +73,7 @@ def add_parser(commands: Subparsers) -> None:
 def run(options: argparse.Namespace) -> int:
     """Plan, print, write."""
     from foldsketch.base.files import write_all_atomically
+    from foldsketch.job.jaw_outputs import jaw_drawings
     from foldsketch.job.setup_outputs import setup_sheets
     from foldsketch.setup.plan.castings_and_time import (
         CastingCheck,
@@ -85,7 +94,7 @@ def run(options: argparse.Namespace) -> int:
     machine = machine_from_options(options)
     _check_numbers(options)
     try:
-        planned = plan(part, machine, listener=progress, batch=options.batch)
+        planned = plan(part, machine, listener=progress, batch=options.batch, number=options.plan)
         cast: tuple[CastingCheck, ...] = ()
         if options.location is not None:
             cast = check_castings(part, planned, options.location, options.cast_size, progress)
@@ -107,6 +116,11 @@ def run(options: argparse.Namespace) -> int:
     out = stem.with_name(f"{stem.name}-setups.pdf")
     files = {out: setup_sheets(part, planned, machine, cast, time)}
     notes = [f"wrote {out}"]
+    if options.jaws:
+        jaws = jaw_drawings(part, planned, machine)
+        files |= {stem.with_name(f"{stem.name}-{end}"): data for end, data in jaws.files.items()}
+        notes += [f"wrote {stem.with_name(f'{stem.name}-{end}')}" for end in jaws.files]
+        findings = (*findings, *jaws.findings)
     if options.gauge:
         out = stem.with_name(f"{stem.name}-gauge.pdf")
         files[out], size, more = _gauge_sheets(options, part, planned, scale, progress)

@@ -83,3 +83,7 @@ SAME_NAME = Message(
     "two part files have this name: one lesson would overwrite the other",
     "rename one of them",
 )
+
+JAWS_WITHOUT_DXF = Message(
+    "jaws-without-dxf", "note", "no DXF of the jaws: it needs the package ezdxf", "pip install -e '.[dxf]'"
+)

@@ -259,9 +259,14 @@ class PlanRun:
 
 @dataclass(frozen=True, slots=True)
 class Alternative:
-    """Another sequence in words, its minutes a part, and why it was not chosen."""
+    """Another sequence: its number among the printed plans, in words, its ways as keys of [way], and minutes a part.
 
+    reason: why it was not chosen, or that it takes less.
+    """
+
+    number: int
     steps: tuple[str, ...]
+    ways: tuple[str, ...]
     minutes: float
     reason: Finding
 
@@ -298,8 +303,10 @@ class SetUpPlan:
         Faces and features of a casting that nobody asked to machine.
     elsewhere : tuple of str
         Faces and features that are machined, and not in these set-ups: holes to drill, flats to mill, cross holes.
+    number : int
+        Which of the printed plans this is: 1 is the cheapest.
     alternatives : tuple of Alternative
-        The best other orders, and why they were not chosen.
+        The best other orders with their numbers, and why they were not chosen.
     rejected : tuple of Finding
         Clampings that cannot be made and features that a tool does not reach, and why.
     states_searched : int
@@ -332,6 +339,7 @@ class SetUpPlan:
     as_it_comes: tuple[str, ...]
     elsewhere: tuple[str, ...]
     unturned: tuple[tuple[str, tuple[Finding, ...]], ...]
+    number: int
     alternatives: tuple[Alternative, ...]
     rejected: tuple[Finding, ...]
     states_searched: int

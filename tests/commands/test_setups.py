@@ -72,3 +72,21 @@ def test_a_mesh_is_planned_too(run, tmp_path):
     done = run("setups", COVER.with_name("ballast-pump-crank.stl"), "--units", "mm", "--json")
     assert done.code == 0, done.err
     assert len(json.loads(done.out)["setups"]) > 1
+
+
+@pytest.mark.slow
+def test_jaws_of_a_dearer_plan(run, tmp_path):
+    """The cheapest plan of the cover says which plan has bored jaws; that one is drawn."""
+    machine = ("--machine", ROOT / "samples/machines/twin.toml", "--out", tmp_path)
+    done = run("setups", COVER, *machine, "--jaws")
+    assert done.code == 0 and "plan 3 does" in done.err
+    done = run("setups", COVER, *machine, "--jaws", "--plan", "3")
+    assert done.code == 0, done.err
+    names = {p.name for p in tmp_path.iterdir()}
+    assert {f"bilge-pump-cover-jaws-4.{kind}" for kind in ("pdf", "dxf", "toml")} <= names
+
+
+def test_a_plan_that_is_not_printed(run, tmp_path):
+    done = run("setups", COVER.with_name("eccentric-shaft.toml"), "--plan", "40", "--out", tmp_path / "none")
+    assert done.code == 2 and done.err.startswith("error: --plan: there is no plan 40")
+    assert not (tmp_path / "none").exists()

@@ -57,4 +57,7 @@ BAR_TOO_SHORT = Message(
     "bar-too-short", "error", "a piece of {length} is too short: the part is {needed} long", "saw it longer"
 )
 
+NO_SUCH_PLAN = Message(
+    "no-such-plan", "error", "there is no plan {given}: {count:plan is|plans are} printed", "give 1 to {count}"
+)
 BATCH_OUT_OF_RANGE = Message("batch-out-of-range", "error", "a batch of {given} cannot be planned", "give 1 to {most}")

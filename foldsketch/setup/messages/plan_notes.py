@@ -139,6 +139,38 @@ SPINDLE_ANGLE_LEFT = Message(
     "turn the part in the chuck by that much, or indicate it",
 )
 
+# Jaw drawings --------------------------------------------------------------------------------------------------------
+
+NO_OFFSET_JAWS = Message(
+    "no-offset-jaws",
+    "note",
+    "plan {plan} holds nothing off centre in bored jaws; plan {others} does",
+    "add --plan and its number",
+)
+NO_OFFSET_JAWS_ANYWHERE = Message(
+    "no-offset-jaws-anywhere",
+    "note",
+    "plan {plan} holds nothing off centre in bored jaws, nor does any other plan printed",
+    "the reasons, if jaws were tried, follow",
+)
+JAW_DATA_DEFAULT = Message(
+    "jaw-data-default",
+    "note",
+    "not in the machine file: {keys}; the jaw drawing takes jaws {width} wide, and no place for a counterweight but "
+    "those that are given",
+    "give them under [[spindle]], from the chuck maker's plate or measured",
+)
+JAWS_CANNOT_BE_BORED = Message(
+    "jaws-cannot-be-bored",
+    "error",
+    "{why}",
+    "take wider jaws, a larger chuck or another way of holding",
+    about="A pocket that these jaws cannot have; it says which offset would go.",
+)
+NO_WALL_LEFT = Message(
+    "no-wall-left", "note", "the pocket would reach {short} beyond what the chuck holds: up to {most} off centre goes"
+)
+
 # Formulas ------------------------------------------------------------------------------------------------------------
 
 CANNOT_PACK = Message(

@@ -24,12 +24,15 @@ RAW_OFF_CENTRE = Message("raw-off-centre", "note", "a raw surface is only held c
 NO_SUCH_CHUCK = Message("no-such-chuck", "note", "{method} needs a {chuck} chuck, which this spindle does not have")
 NO_CENTRE_HOLES = Message("no-centre-holes", "note", "no centre holes fit on axis {axis} in both ends at that moment")
 BORED_JAWS_TOO_NARROW = Message(
-    "bored-jaws-too-narrow", "note", "jaws bored off centre need {needed} of width here, these have {width}"
+    "bored-jaws-too-narrow",
+    "note",
+    "jaws bored off centre need {needed} of width here, these have {width}: up to {most} off centre goes",
 )
 BORED_JAWS_TOO_DEEP = Message(
     "bored-jaws-too-deep",
     "note",
-    "jaws bored off centre would come to {radius} from the chuck's centre, below its least radius of {least}",
+    "jaws bored off centre would come to {radius} from the chuck's centre, below its least radius of {least}: up to "
+    "{most} off centre goes",
 )
 NO_CLAMPING_FOUND = Message(
     "no-clamping-found", "note", "no clamping on this machine both holds the work and lets a tool get there"
@@ -78,4 +81,5 @@ BORE_CLOSED = Message("bore-closed", "note", "'{feature}' closes it toward the {
 
 ORDER_LEAVES_FEATURES = Message("order-leaves-features", "note", "leaves {features} unturned")
 ORDER_COSTS_MORE = Message("order-costs-more", "note", "takes {minutes} a part")
+ORDER_COSTS_LESS = Message("order-costs-less", "note", "takes less, {minutes} a part")
 ORDER_EQUALLY_GOOD = Message("order-equally-good", "note", "as good within the estimate")

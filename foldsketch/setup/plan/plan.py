@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
-from foldsketch.base.findings import Finding, Quantity, mm
+from foldsketch.base.findings import mm
 from foldsketch.base.progress import Listener, ignore_progress
 from foldsketch.base.tolerance import DEFAULT_TOLERANCE, Tolerance
 from foldsketch.part.model import Part
 from foldsketch.setup import messages
 from foldsketch.setup.formulas.cycle_time import OperationTimes
 from foldsketch.setup.formulas.run_time import separate_minutes
-from foldsketch.setup.formulas.way_cost import EQUAL_SHARE, TOOL_MIN, PlanMinutes
+from foldsketch.setup.formulas.way_cost import TOOL_MIN, PlanMinutes
 from foldsketch.setup.machine import DEFAULT_MACHINE, Machine
 from foldsketch.setup.machine_file.tables import MAX_BATCH
-from foldsketch.setup.model import Alternative, Lane, PlanRun, SetUp, SetUpPlan
+from foldsketch.setup.model import Lane, PlanRun, SetUp, SetUpPlan
+from foldsketch.setup.plan.alternatives import alternatives_to, numbered_orders
 from foldsketch.setup.plan.clamping_cuts import ClampingCuts
 from foldsketch.setup.plan.options import Option, OptionFinder
 from foldsketch.setup.plan.order import Order, OrderSearch, PlannedRun
@@ -23,9 +22,6 @@ from foldsketch.setup.plan.setup_figures import calculate_set_up
 from foldsketch.setup.plan.why_not_cut import why_not_cut
 from foldsketch.setup.work.states import WorkStates
 
-MAX_OTHER_STATES = 60
-"""States searched for another order."""
-
 
 def plan(
     part: Part,
@@ -33,6 +29,7 @@ def plan(
     tolerance: Tolerance = DEFAULT_TOLERANCE,
     listener: Listener = ignore_progress,
     batch: int | None = None,
+    number: int = 1,
 ) -> SetUpPlan:
     """Plan the set-ups of a part: the order that takes least time for a batch.
 
@@ -48,6 +45,8 @@ def plan(
         Told the stage and how much is done, 0 to 1.
     batch : int, optional
         Parts to plan for; by default the batch of the machine file.
+    number : int, optional
+        Which of the printed plans: 1 is the cheapest, 2 and on are the alternatives that it lists.
 
     Returns
     -------
@@ -57,7 +56,7 @@ def plan(
     Raises
     ------
     FoldsketchError
-        When nothing is to be cut along z, or the bar is too small for the part.
+        When nothing is to be cut along z, the bar is too small for the part, or there is no plan of that number.
 
     Examples
     --------
@@ -68,7 +67,7 @@ def plan(
     """
     if batch is not None and not 1 <= batch <= MAX_BATCH:
         raise messages.BATCH_OUT_OF_RANGE.error("batch", given=batch, most=MAX_BATCH)
-    return _Planner(part, machine, tolerance, listener).plan(batch)
+    return _Planner(part, machine, tolerance, listener).plan(batch, number)
 
 
 class _Planner:
@@ -86,21 +85,24 @@ class _Planner:
         self.finder = OptionFinder(self.states, machine, self.cuts, frozenset(self.asked))
         self.search = OrderSearch(self.finder, machine, times)
 
-    def plan(self, batch: int | None) -> SetUpPlan:
+    def plan(self, batch: int | None, number: int) -> SetUpPlan:
         part, machine = self.part, self.machine
         if not self.asked:
             raise messages.NOTHING_TO_TURN.error(f"part '{part.name}'")
         parts = batch if batch is not None else self.times.batch
         self.listener("order", 0.1)
-        order = self.search.best(parts)
-        self.listener("figures", 0.6)
+        best = self.search.best(parts)
+        self.listener("others", 0.5)
+        orders = numbered_orders(self.search, machine, best, parts)
+        if not 1 <= number <= max(1, len(orders)):
+            raise messages.NO_SUCH_PLAN.error("--plan", given=number, count=max(1, len(orders)))
+        order = orders[number - 1] if orders else None
+        self.listener("figures", 0.8)
         setups, runs = self._set_ups(order)
         left = order.left if order is not None else self.asked
         done = order.runs[-1].options[-1].after if order is not None else frozenset()
         unturned = tuple((name, why_not_cut(name, done, machine, self.finder)) for name in left)
         untouched, elsewhere = self._not_asked_for()
-        self.listener("others", 0.8)
-        alternatives = self._alternatives(order, parts)
         axes = len({self.finder.groups.axis_of(n) for n in self.asked if n in self.states.rounds})
         driven = any(s.c_axis for s in machine.spindles) and machine.driven is not None
         return SetUpPlan(
@@ -119,7 +121,8 @@ class _Planner:
             as_it_comes=tuple(n for n in untouched if n not in elsewhere),
             elsewhere=tuple(n for n in untouched if n in elsewhere),
             unturned=unturned,
-            alternatives=alternatives,
+            number=number,
+            alternatives=alternatives_to(orders, number),
             rejected=tuple(self.finder.rejected),
             states_searched=order.states if order is not None else 0,
             lower_bound=_lower_bound(axes, driven),
@@ -179,31 +182,6 @@ class _Planner:
         cycle += sum(o.each for o in options)
         return PlanMinutes(setting, cycle, cycle)
 
-    # Other orders ----------------------------------------------------------------------------------------------------
-
-    def _alternatives(self, order: Order | None, batch: int) -> tuple[Alternative, ...]:
-        """The main spindle alone, and orders without each way that the chosen one uses off centre."""
-        if order is None:
-            return ()
-        tried: list[Callable[[PlannedRun], bool]] = []
-        if any(len(r.options) > 1 for r in order.runs):
-            tried.append(lambda r: len(r.options) == 1)
-        elif len(self.machine.spindles) > 1:
-            tried.append(lambda r: len(r.options) > 1 or r.options[0].before != frozenset())
-        ways = dict.fromkeys(o.holding.way for r in order.runs for o in r.options if o.place.offset)
-        for way in ways:
-            tried.append(lambda r, way=way: all(o.holding.way != way for o in r.options))  # type: ignore[misc]
-        if any(c.target.how == "driven" for r in order.runs for o in r.options for c in o.cuts):
-            tried.append(lambda r: all(c.target.how != "driven" for o in r.options for c in o.cuts))
-        found: dict[tuple[str, ...], Alternative] = {}
-        for allowed in tried:
-            other = self.search.best(batch, allowed, MAX_OTHER_STATES)
-            if other is None:
-                continue
-            steps = tuple(option_text(o) for r in other.runs for o in r.options)
-            found.setdefault(steps, Alternative(steps, other.cost, _why_not_chosen(other, order)))
-        return tuple(sorted(found.values(), key=lambda a: a.minutes))
-
     # What is left ----------------------------------------------------------------------------------------------------
 
     def _not_asked_for(self) -> tuple[tuple[str, ...], frozenset[str]]:
@@ -253,23 +231,8 @@ def asked_for(part: Part, machine: Machine, states: WorkStates) -> tuple[str, ..
     return tuple(found)
 
 
-def option_text(o: Option) -> str:
-    """A clamping in one line."""
-    p = o.place
-    method = "" if o.holding.method == "centred" else f" ({o.holding.method})"
-    return f"{p.spindle.name}, hold '{p.held.name}'{method}, axis {p.line}, machined from {p.from_end}"
-
-
 def _lower_bound(axes: int, driven: bool) -> tuple[int, str]:
     """A number of set-ups that no plan goes below, and why."""
     if driven:
         return 1, "driven tools cut off-centre features while the spindle only indexes"
     return axes, f"{axes} {'axis' if axes == 1 else 'axes'} must go on the spindle, one per set-up"
-
-
-def _why_not_chosen(other: Order, chosen: Order) -> Finding:
-    if len(other.left) > len(chosen.left):
-        return messages.ORDER_LEAVES_FEATURES.at(features=", ".join(n for n in other.left if n not in chosen.left))
-    if other.cost <= chosen.cost * (1 + EQUAL_SHARE):
-        return messages.ORDER_EQUALLY_GOOD.at()
-    return messages.ORDER_COSTS_MORE.at(minutes=Quantity(other.cost, "min", 1))

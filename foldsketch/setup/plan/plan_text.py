@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Callable
+from math import cos
 
 from foldsketch.base.findings import Quantity, listed
 from foldsketch.base.units import format_count, normalized_degrees
@@ -14,6 +15,7 @@ from foldsketch.setup import messages
 from foldsketch.setup.formulas.cycle_time import break_even_batch
 from foldsketch.setup.formulas.way_cost import EQUAL_SHARE
 from foldsketch.setup.formulas.workpiece_rules import LIFT_KG
+from foldsketch.setup.messages import ORDER_EQUALLY_GOOD, ORDER_LEAVES_FEATURES
 from foldsketch.setup.model import CutLine, SetUp, SetUpPlan
 from foldsketch.setup.plan.limit_text import grip_rows, speed_rows
 from foldsketch.setup.plan.text_layout import (
@@ -80,7 +82,8 @@ class _Table:
             head += f" {plan.raw_mass:.2f} kg, {plan.mass:.2f} done"
         if not plan.setups:
             return [head, plan.machine, "nothing can be cut on this machine", *self._left()]
-        a_part = f"{plan.batch}: {m.a_part(plan.batch):.1f} min each"
+        which = f"plan {plan.number}, " if plan.number > 1 else ""
+        a_part = f"{which}{plan.batch}: {m.a_part(plan.batch):.1f} min each"
         lines = with_right(head, a_part)
         lines += with_right(plan.machine, f"setting {m.setting:.0f}, cycle {m.cycle:.1f}")
         if plan.unturned:
@@ -137,7 +140,8 @@ class _Table:
             text = f"{s.number}: indicator reading {self.length(s.indicator)}"
             if s.jaws:
                 text += ", jaws from the centre " + ", ".join(self.length(j.from_centre) for j in s.jaws)
-                text += f" (jaw 1 on {s.clamping.on_centreline}'s side)"
+                side = s.clamping.on_centreline if cos(s.jaws[0].angle) > 0 else s.clamping.held_axis
+                text += f" (jaw 1 on {side}'s side)"
             if s.packed and s.packing is not None:
                 text += f", packing under jaw 1 {self.length(s.packing.for_chuck_jaws)} for these jaws"
                 text += f", {self.length(s.packing.narrow)} for narrow ones"
@@ -200,7 +204,12 @@ class _Table:
     def _not(self) -> list[str]:
         rows = []
         for a in self.plan.alternatives:
-            rows.append(f"other order: {' | '.join(a.steps)}: {a.minutes:.1f} min, {a.reason.wording(self.units)[0]}")
+            why = a.reason.wording(self.units)[0]
+            if a.reason.code in (ORDER_EQUALLY_GOOD.code, ORDER_LEAVES_FEATURES.code):
+                why = f"{a.minutes:.1f} min a part, {why}"
+            rows.append(f"plan {a.number}: {' | '.join(a.steps)}: {why}")
+        if rows:
+            rows.append("other orders; --plan and its number work one out")
         return labelled("Not", rows)
 
 
@@ -238,4 +247,5 @@ def break_even_text(plan: SetUpPlan) -> str:
 
 
 def _search_text(plan: SetUpPlan) -> str:
-    return f"{plan.states_searched} states of the work looked at; the cheapest for {plan.batch}"
+    cheapest = "the cheapest" if plan.number == 1 else "plan 1 is the cheapest"
+    return f"{plan.states_searched} states of the work looked at; {cheapest} for {plan.batch}"

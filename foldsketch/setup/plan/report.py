@@ -68,7 +68,11 @@ def plan_report(
         "elsewhere": plan.elsewhere,
         "left": [{"feature": name, "why": "; ".join(f.text for f in reasons)} for name, reasons in plan.unturned],
         "refused": [{"what": f.where, "why": _text_without_place(f)} for f in plan.rejected],
-        "alternatives": [{"steps": a.steps, "minutes": a.minutes, "why": a.reason.text} for a in plan.alternatives],
+        "plan": plan.number,
+        "alternatives": [
+            {"plan": a.number, "steps": a.steps, "ways": a.ways, "minutes": a.minutes, "why": a.reason.text}
+            for a in plan.alternatives
+        ],
         "proof": {
             "states": plan.states_searched,
             "least_clampings": plan.lower_bound[0],

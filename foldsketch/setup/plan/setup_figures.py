@@ -178,7 +178,10 @@ def _weights(
 
 
 def _jaws(o: Option, spindle: Spindle) -> tuple[JawPlace, ...]:
-    """The jaws about the chuck's own centre, the first one on the offset's direction."""
+    """The jaws about the chuck's own centre, the first one on the offset's direction.
+
+    Bored jaws have their pocket towards jaw 1, which so stands on the held axis's side, opposite to that.
+    """
     p, way = o.place, o.holding.way
     if not o.holding.in_jaws or p.held.kind == "bore":
         return ()
@@ -192,7 +195,11 @@ def _jaws(o: Option, spindle: Spindle) -> tuple[JawPlace, ...]:
     if way == "packed_three_jaw":
         packing = jaw_packing(p.held.diameter, e, spindle.jaw_width).for_chuck_jaws
         return (JawPlace(1, 0.0, r - e, packing), *(JawPlace(k + 1, angles[k], r - e + packing) for k in (1, 2)))
-    return tuple(JawPlace(k + 1, t, -e * cos(t) + sqrt(r * r - (e * sin(t)) ** 2)) for k, t in enumerate(angles))
+    turned = pi if way == "bored_jaws" else 0.0
+    return tuple(
+        JawPlace(k + 1, (t + turned) % (2 * pi), e * cos(t) + sqrt(r * r - (e * sin(t)) ** 2))
+        for k, t in enumerate(angles)
+    )
 
 
 def _reaches(cuts: ClampingCuts, o: Option) -> tuple[ToolReach, ...]:

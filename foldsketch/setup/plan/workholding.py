@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from foldsketch.base.findings import Finding, mm
 from foldsketch.setup import messages
+from foldsketch.setup.formulas.bored_pocket import largest_bored_offset
 from foldsketch.setup.formulas.centre_holes import centre_holes
 from foldsketch.setup.formulas.jaws import bored_jaws, frictionless_offset_limit
 from foldsketch.setup.machine import HOLDING_METHODS, Machine
@@ -134,7 +135,7 @@ def _why_not(
         if offset > most or offset >= _shape_limit(way, held, spindle):
             return messages.OFFSET_TOO_LARGE.at(offset=mm(offset), method=method, most=mm(limit))
     if way == "bored_jaws":
-        return _why_not_bored(held, offset, spindle)
+        return why_not_bored(held.diameter, offset, spindle)
     if way == "between_centres" and not all(h.fits for h in centre_holes(states.solid(done).part, (line,))):
         return messages.NO_CENTRE_HOLES.at(axis=line)
     return None
@@ -147,10 +148,12 @@ def _shape_limit(way: str, held: HeldSurface, spindle: Spindle) -> float:
     return held.diameter / 2 if way == "four_jaw" else 1e9
 
 
-def _why_not_bored(held: HeldSurface, offset: float, spindle: Spindle) -> Finding | None:
-    jaws = bored_jaws(held.diameter, offset, spindle.soft_jaw_width, spindle.smallest)
+def why_not_bored(diameter: float, offset: float, spindle: Spindle) -> Finding | None:
+    """Why a spindle's soft jaws cannot be bored for a diameter so far off centre, mm, or None."""
+    jaws = bored_jaws(diameter, offset, spindle.soft_jaw_width, spindle.smallest)
+    most = mm(max(0.0, largest_bored_offset(diameter, spindle.soft_jaw_width, spindle.smallest, spindle.largest)), 1)
     if not jaws.wide_enough:
-        return messages.BORED_JAWS_TOO_NARROW.at(needed=mm(jaws.width, 1), width=mm(spindle.soft_jaw_width))
+        return messages.BORED_JAWS_TOO_NARROW.at(needed=mm(jaws.width, 1), width=mm(spindle.soft_jaw_width), most=most)
     if not jaws.within_chuck:
-        return messages.BORED_JAWS_TOO_DEEP.at(radius=mm(jaws.least_radius), least=mm(spindle.smallest / 2))
+        return messages.BORED_JAWS_TOO_DEEP.at(radius=mm(jaws.least_radius), least=mm(spindle.smallest / 2), most=most)
     return None

@@ -102,7 +102,7 @@ def _overview_page(machine: Machine, plan: SetUpPlan, count: int) -> Drawing:
             items.append(Stroke(Layer.FRAME, ((x, y + 2), (x, y + height - 1)), width=NARROW_LINE_WIDTH_MM))
     y = strip_top - rows * height - 5
     texts = [_proof_text(plan)]
-    texts += [f"Other order: {'; then '.join(a.steps)}: {a.reason.text}." for a in plan.alternatives[:2]]
+    texts += [f"Plan {a.number}, not this: {'; then '.join(a.steps)}: {a.reason.text}." for a in plan.alternatives[:2]]
     for name, reasons in plan.unturned:
         texts.append(f"Not cut on this machine: {name}: {'; '.join(f.text for f in reasons)}.")
     texts += [f.text for f in plan.findings if f.code != FEATURE_NOT_TURNED.code]
@@ -121,9 +121,10 @@ def _proof_text(plan: SetUpPlan) -> str:
     if not plan.setups:
         return "This machine cuts nothing of this part."
     m = plan.minutes
+    none_less = "no other order on this machine takes less" if plan.number == 1 else "plan 1 takes less"
     return (
         f"Made from {plan.blank}. Batch of {plan.batch}: {m.a_part(plan.batch):.1f} min a part, setting "
-        f"{m.setting:.0f} min, cycle {m.cycle:.1f} min; no other order on this machine takes less "
+        f"{m.setting:.0f} min, cycle {m.cycle:.1f} min; {none_less} "
         f"({plan.states_searched} combinations checked)."
     )
 

@@ -42,11 +42,11 @@ def draw_border_and_title_block(part: str, what: str, number: int, count: int, s
     field(x0 + 132, middle, "scale", scale_text(scale) if scale else "none", 24)
     field(x0 + 132, y0, "sheet", f"{number} / {count}", 24)
     field(x0 + 156, y0, "approved", "", 24)
-    items += _draw_projection_symbol(x0 + 168, middle + TITLE_BLOCK_SIZE_MM[1] / 4)
+    items += draw_projection_symbol(x0 + 168, middle + TITLE_BLOCK_SIZE_MM[1] / 4)
     return items
 
 
-def _draw_projection_symbol(x: float, y: float) -> list[Item]:
+def draw_projection_symbol(x: float, y: float) -> list[Item]:
     """The first-angle symbol: a frustum from the side, and on its right the view from its left."""
     r, q = 3.2, 1.6
     cone = ((x - 8, y - q), (x - 2, y - r), (x - 2, y + r), (x - 8, y + q))

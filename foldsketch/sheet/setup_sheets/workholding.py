@@ -106,7 +106,7 @@ def draw_workholding(s: SetUp, machine: Machine, frame: ViewFrame, put: ViewToPa
         return items
     # Above the centreline the jaw on the offset's side, below it the opposite one, or two of three seen from the side.
     edge = farthest_jaw_level(s, machine)
-    top = s.jaws[0] if s.jaws else None
+    top = next((j for j in s.jaws if abs(j.angle) < 1e-9), None)
     upper = top.from_centre if top else middle + radius
     block(near, start, upper + (top.packing if top else 0.0), edge)
     if top is not None and top.packing:

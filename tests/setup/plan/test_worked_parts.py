@@ -4,6 +4,7 @@ The same set-ups, speeds, grips and minutes; where the search finds a cheaper pl
 """
 
 import dataclasses
+import math
 from itertools import pairwise
 
 import pytest
@@ -120,7 +121,7 @@ def test_shaft_ways_by_batch(shafts):
 
 def test_eccentric_of_the_shaft(shafts):
     """0.889 kg, U 5334, n_G 1314, n_F 3698; packing under the jaw at 0 deg 8.071 narrow, 9.000 for 28 mm jaws; bored
-    jaws stand at R - e = 9 on the near side."""
+    jaws stand at R + e = 21 on A's side, where the pocket's centre lies."""
     s = shafts[10].setups[-1]
     assert (s.mass, s.unbalance) == pytest.approx((0.889, 5334), rel=1e-3)
     assert (s.speeds.balance, s.speeds.force) == pytest.approx((1314, 3698), abs=1)
@@ -130,7 +131,8 @@ def test_eccentric_of_the_shaft(shafts):
     assert [j.from_centre for j in s.jaws] == pytest.approx([9, 18, 18])
     assert s.indicator == 12
     bored = shafts[50].setups[-1]
-    assert [j.from_centre for j in bored.jaws] == pytest.approx([9, 17.07, 17.07], abs=5e-3)
+    assert [j.from_centre for j in bored.jaws] == pytest.approx([21, 11.07, 11.07], abs=5e-3)
+    assert bored.jaws[0].angle == pytest.approx(math.pi)
 
 
 def test_four_jaws_of_the_spigot():
