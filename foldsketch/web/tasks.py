@@ -18,8 +18,8 @@ from foldsketch.web.session_cache import SessionCache
 
 _cache = SessionCache()
 
-PAGE_CONTROLS = {name: name for name in ("minutes", "paper", "scale", "sides", "radius", "walls", "join", "card")}
-"""Options of a command for which the page has a control, and what the page calls it."""
+PAGE_CONTROLS = ("minutes", "paper", "scale", "sides", "radius", "walls", "join", "card", "hold")
+"""Options of a command for which the page has a control of the same name."""
 
 
 def run_task(task: dict[str, Any], listener: Listener = ignore_progress) -> dict[str, Any]:
@@ -48,31 +48,46 @@ def json_answer(values: dict[str, Any]) -> dict[str, Any]:
 
 
 def findings_for_page(findings: Iterable[Finding], units: str = "mm") -> dict[str, Any]:
-    """Findings as the page shows them: worst first, lengths in mm or inches, options as the page's own controls."""
-    return {
-        "findings": [
-            {"level": f.level, "code": f.code, "text": reword_for_page(f.text_in(units))} for f in worst_first(findings)
-        ]
-    }
+    """Findings as the page shows them: worst first, lengths in mm or inches, in the page's words.
 
-
-def reword_for_page(text: str) -> str:
-    """A finding's text with the page's own control in place of an option, or the command in front of any other.
-
-    >>> reword_for_page("add --minutes all, or --scale 1:1; --least-step 2 merges steps")
-    'add minutes all, or scale 1:1; foldsketch make --least-step 2 merges steps'
+    line: of the part file, where the finding names one.
     """
-    text = re.sub(rf"--({'|'.join(PAGE_CONTROLS)})\b", lambda found: PAGE_CONTROLS[found[1]], text)
-    return re.sub(r"(?<!make )--(?=[a-z])", "foldsketch make --", text)
+    return {"findings": [_finding_for_page(f, units) for f in worst_first(findings)]}
+
+
+def _finding_for_page(f: Finding, units: str) -> dict[str, Any]:
+    place = re.match(r"part file line (\d+)(?:, |: |$)", f.where)
+    where = f.where[place.end() :] if place else f.where
+    what, cure = f.wording(units)
+    text = reword_for_page(what, cure)
+    line = {"line": int(place[1])} if place else {}
+    return {"level": f.level, "code": f.code, "text": f"{where}: {text}" if where else text, **line}
+
+
+def reword_for_page(what: str, cure: str = "") -> str:
+    """What a finding says and its cure, with the page's controls in place of options, without what the page cannot do.
+
+    >>> reword_for_page("is left out", "add --minutes all, or --scale 1:1")
+    'is left out; add minutes all, or scale 1:1'
+    >>> reword_for_page("is narrow", "merge steps with --least-step, or print larger")
+    'is narrow; print larger'
+    """
+    what, cure = (re.sub(rf"--({'|'.join(PAGE_CONTROLS)})\b", r"\1", text) for text in (what, cure))
+    if "--" in cure:
+        cure = ", or ".join(way for way in cure.split(", or ") if "--" not in way)
+    return f"{what}; {cure}" if cure else what
 
 
 def _make(task: dict[str, Any]) -> dict[str, Any]:
     """The model for the stage. Its set-ups are a task of their own, so that the nets are seen sooner."""
     from foldsketch.job.summary import summary
+    from foldsketch.web.build_facts import build_facts
+    from foldsketch.web.session_cache import choices_from_task
     from foldsketch.web.share import facts_or_picture
 
     part, made = _cache.part_and_model(task)
     return {
+        "build": build_facts(made, choices_from_task(task)),
         "facts": facts_or_picture(made, None),
         "sheets": len(made.sheets),
         "summary": summary(made),
@@ -82,7 +97,7 @@ def _make(task: dict[str, Any]) -> dict[str, Any]:
 
 def _setups(task: dict[str, Any]) -> dict[str, Any]:
     """The set-ups for the stage, or a note that says why there are none."""
-    from foldsketch.web.facts import set_up_facts
+    from foldsketch.web.setup_facts import set_up_facts
 
     part, made = _cache.part_and_model(task)
     planned, findings = _cache.plan_and_findings(task)
