@@ -37,6 +37,7 @@ ROOMS = {
         "messages",
         "mass",
         "file",
+        "spoken",
         "bore_openings",
         "reduction",
         "tiny_steps",

@@ -27,7 +27,7 @@ SERVED_FILES = (
     *SCRIPT_FILES,
     *("page.css", "desk.css", "margin.css"),
     *("desk.js", "partfile.js", "plan.js", "side.js", "table.js", "cells.js", "pages.js"),
-    *("findings.js", "moments.js", "opening.js", "titleblock.js"),
+    *("findings.js", "moments.js", "opening.js", "titleblock.js", "entry.js"),
 )
 
 CONTENT_SECURITY_POLICY = (
@@ -174,7 +174,7 @@ def make_app(port: int, samples: Path | None = None, worker: Worker | None = Non
             Route("/files/{name}", pages.file),
             Route("/samples", pages.list_samples),
             Route("/able", pages.able),
-            *(Route(f"/{name}", pages.work, methods=["POST"]) for name in ("make", "setups", "pages")),
+            *(Route(f"/{name}", pages.work, methods=["POST"]) for name in ("make", "setups", "pages", "say")),
             Route("/read", pages.read, methods=["POST"]),
             Route("/download/{what}", pages.download, methods=["POST"]),
             Route("/stage", pages.stage, methods=["POST"]),

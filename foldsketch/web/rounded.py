@@ -23,7 +23,7 @@ def model_bounds(made: Model) -> tuple[Array, Array]:
 
 
 def model_reach(made: Model, middle: Array) -> float:
-    """How far the farthest corner is from a point, paper mm: a ball of that radius has room for the model turned anyhow."""
+    """Radius of a ball about a point that has room for the model however it is turned, paper mm."""
     return float(np.linalg.norm(_corners(made) - middle, axis=1).max())
 
 

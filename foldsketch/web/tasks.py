@@ -8,7 +8,7 @@ import tempfile
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from foldsketch.base.findings import Finding, FoldsketchError, worst_first
 from foldsketch.base.progress import Listener, ignore_progress
@@ -16,7 +16,13 @@ from foldsketch.web.downloads import draw_pages, make_download
 from foldsketch.web.messages import MESH_ENDING, MESH_NOT_ROUND, MESH_UNITS, OUT_OF_MEMORY, UNKNOWN_TASK
 from foldsketch.web.session_cache import SessionCache
 
+if TYPE_CHECKING:
+    from foldsketch.part.spoken.spoken import Heard
+
 _cache = SessionCache()
+
+MAX_SPOKEN_LETTERS = 20_000
+"""Longest text that is taken for spoken lines."""
 
 PAGE_CONTROLS = ("minutes", "paper", "scale", "sides", "radius", "walls", "join", "card", "hold")
 """Options of a command for which the page has a control of the same name."""
@@ -29,6 +35,7 @@ def run_task(task: dict[str, Any], listener: Listener = ignore_progress) -> dict
         "setups": _setups,
         "pages": _pages,
         "read": _read,
+        "say": _say,
         "download": _download,
     }
     try:
@@ -61,6 +68,7 @@ def _finding_for_page(f: Finding, units: str) -> dict[str, Any]:
     what, cure = f.wording(units)
     text = reword_for_page(what, cure)
     line = {"line": int(place[1])} if place else {}
+    where = reword_for_page(where)
     return {"level": f.level, "code": f.code, "text": f"{where}: {text}" if where else text, **line}
 
 
@@ -140,6 +148,38 @@ def _read(task: dict[str, Any]) -> dict[str, Any]:
     source = "a mesh" if reading.kind == "mesh" else f"{reading.kind.upper()}, in mm"
     text = part_to_toml(part, f"Read from {source}. Edit freely.")
     return {"text": text, **findings_for_page((*found, *more))}
+
+
+def _say(task: dict[str, Any]) -> dict[str, Any]:
+    """Spoken lines to what was heard of them, and to a part file's text: the whole, and what they add to the part."""
+    from foldsketch.part.file.read import parse_part
+    from foldsketch.part.spoken.spoken import hear_part, heard_sentence
+
+    units: Any = "in" if task.get("units") == "in" else "mm"
+    said = str(task.get("said", ""))[:MAX_SPOKEN_LETTERS]
+    heard = hear_part(said, units)
+    made = {
+        "lines": [_heard_line(h) for h in heard.heard],
+        "heard": heard_sentence(heard, units),
+        "text": heard.text,
+        "more": "",
+    }
+    try:
+        text = str(task.get("text", ""))
+        part, _ = parse_part(text, "json" if text.lstrip().startswith("{") else "toml", "part file")
+        added = hear_part(said, part.units, part)
+        made |= {"more": added.text, "onto": list(dict.fromkeys(a for h in added.heard for a in h.axes))}
+        if not heard.text and added.text:
+            made["heard"] = heard_sentence(added, units)
+            made["lines"] = [_heard_line(h) for h in added.heard]
+    except FoldsketchError:
+        pass  # there is no whole part to add to
+    return made
+
+
+def _heard_line(h: Heard) -> dict[str, Any]:
+    words = h.fault.wording()[0] if h.fault else h.words
+    return {"said": h.said, "axes": list(h.axes), "words": words, "fault": h.fault is not None}
 
 
 def _download(task: dict[str, Any]) -> dict[str, Any]:

@@ -148,7 +148,20 @@ def test_the_keyboard_alone(browser, server):
     page.goto(server)
     now = made(page)
     wanted = {
-        "say": {"spoken", "B", "12", "42", "units", "file", "as-text", "flange, diameter", "add", "undo", "sample", "minutes"},
+        "say": {
+            "spoken",
+            "B",
+            "12",
+            "42",
+            "units",
+            "file",
+            "as-text",
+            "flange, diameter",
+            "add",
+            "undo",
+            "sample",
+            "minutes",
+        },
         "see": {"play", "run", "speed", "setup-1", "machine", "minutes"},
         "take": {"print", "save", "sheets.pdf", "all.zip", "paper", "card", "walls", "by-hand.pdf", "minutes"},
     }

@@ -115,8 +115,9 @@ def test_in_a_browser(browser, cover):
         assert row.get_attribute("aria-pressed") == "true"
         assert page.locator(".panel.chosen").count() > 3
         page.locator(".stage").focus()
+        # The part lies in the machine: up on the screen is around its axis.
         before = page.evaluate("window.foldsketch.state.swing")
-        page.keyboard.press("ArrowLeft")
+        page.keyboard.press("ArrowUp")
         assert page.evaluate("window.foldsketch.state.swing") != before
 
 
@@ -166,8 +167,9 @@ def test_reduced_motion_and_narrow_screens(browser, cover):
 STILL = """(view) => {
   // The bare stage and blank paper: ink that is half dark is as grey as the ground.
   document.querySelector('.stage p').hidden = true;
+  document.querySelector('.stage').style.background = '#77a';
   for (const e of document.querySelectorAll('.word, .line, .dot')) e.remove();
-  Object.assign(window.foldsketch.state, view);
+  Object.assign(window.foldsketch.state, { zoom: 0.8 }, view);
   window.foldsketch.place();
 }"""
 PLAIN = """() => {
@@ -272,14 +274,14 @@ def test_between_set_ups_the_part_moves_off_centre_by_the_shift(browser, cover):
     """The centreline stands still; the part moves from the one axis to the other, then turns about that one."""
     with page_of(browser, cover, viewport={"width": 1280, "height": 800}) as page:
         page.click("#setup-1")
-        until(page, "document.getElementById('now').textContent.includes('lies on the centreline')")
+        until(page, "document.getElementById('now').textContent.includes('runs true')")
         first = page.evaluate("window.foldsketch.state.at")
         page.click("#run")
         until(page, "window.foldsketch.state.spin !== 0")
         page.click("#setup-2")
         until(page, "document.getElementById('now').textContent.startsWith('Moves off centre')")
         between = page.evaluate("window.foldsketch.state.at")
-        until(page, "document.getElementById('now').textContent.includes('lies on the centreline')")
+        until(page, "document.getElementById('now').textContent.includes('runs true')")
         second = page.evaluate("window.foldsketch.state.at")
         assert first == [0, 0]
         assert second == [20, 0], "axis B of the sample, 20 mm from the datum, at full size"

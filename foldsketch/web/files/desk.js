@@ -1,5 +1,6 @@
 // The desk: the part file in hand with its past and future, what is asked of the server, and what comes back.
 import { converted, newPart, tables, top, units, word } from "./partfile.js";
+import { entry } from "./entry.js";
 import { findings as makeFindings, placeOf } from "./findings.js";
 import { moments as makeMoments } from "./moments.js";
 import { opening } from "./opening.js";
@@ -158,6 +159,7 @@ const desk = {
 const table = makeTable($("entries"), desk), plan = makePlan($("plan"), desk), side = makeSide($("side"), desk), pages = makePages(desk);
 const findings = makeFindings(desk, goTo), title = titleBlock(desk), moments = makeMoments(desk, pages);
 opening(desk);
+entry(desk);
 
 text.addEventListener("input", () => {
   if (text.value === shown) return;

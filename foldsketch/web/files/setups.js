@@ -37,7 +37,7 @@ window.foldsketchSetUps = (facts, state, { make, letter, place, move, glide, tim
     if (on) requestAnimationFrame(spin); else place();
   }
   // How a set-up is looked at: lying in the machine, from the side of the worked end; without one, standing up.
-  const looked = (s) => (s ? [s.from_end === "+z" ? 68 : 112, state.swing, s.lie] : [62, -28, 0]);
+  const looked = (s) => (s ? [s.from_end === "+z" ? 68 : 112, s.lie] : [62, 0]);
   function mark() {
     for (const b of section.querySelectorAll("[data-setup]")) b.setAttribute("aria-pressed", String(Number(b.dataset.setup) === state.setup));
     strip.hidden = !facts.setups.length;
@@ -51,7 +51,7 @@ window.foldsketchSetUps = (facts, state, { make, letter, place, move, glide, tim
     const spun = ((state.spin + 180) % 360) - 180;
     await glide(Math.abs(spun) * 5, (t) => { if (mine === order) state.spin = spun * (1 - t); });
     if (mine !== order) return;
-    const room = [state.lie ? state.swung : s ? s.swing : 0, s ? s.swing : state.swung], from = state.at, to = s ? s.at : facts.middle.slice(0, 2), stood = [state.tilt, state.swing, state.lie], lies = looked(s);
+    const room = [state.lie ? state.swung : s ? s.swing : 0, s ? s.swing : state.swung], from = state.at, to = s ? s.at : facts.middle.slice(0, 2), stood = [state.tilt, state.lie], lies = looked(s);
     state.setup = k;
     mark();
     showSetUp(s, was && was.at);
@@ -62,7 +62,7 @@ window.foldsketchSetUps = (facts, state, { make, letter, place, move, glide, tim
       if (mine !== order) return;
       state.at = [0, 1].map((i) => from[i] + (to[i] - from[i]) * t);
       state.swung = room[0] + (room[1] - room[0]) * t;
-      [state.tilt, state.swing, state.lie] = stood.map((v, i) => v + (lies[i] - v) * t);
+      [state.tilt, state.lie] = stood.map((v, i) => v + (lies[i] - v) * t);
     });
     if (mine !== order) return;
     lying(s, s && s.shift ? ` Shift from the set-up before: ${s.shift}, spindle oriented by ${s.orient}.` : "");
