@@ -38,6 +38,7 @@ ROOMS = {
         "messages",
         "mass",
         "file",
+        "spoken",
         "bore_openings",
         "reduction",
         "tiny_steps",

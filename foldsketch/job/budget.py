@@ -93,6 +93,7 @@ def _model_at(part: Part, chosen: Choices, listener: Listener, scale: float) -> 
         step=ladder.taken(k, minutes),
         step_up=ladder.step_up(k),
         step_down=ladder.step_down(k),
+        ladder=ladder,
     )
 
 

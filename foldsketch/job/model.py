@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 from dataclasses import dataclass
 from html import escape
+from typing import TYPE_CHECKING
 
 from foldsketch.base.findings import LEVELS, Finding
 from foldsketch.base.units import format_count
@@ -14,6 +15,9 @@ from foldsketch.sheet.layout.model import Sheet
 from foldsketch.sheet.layout.paper import Paper, scale_text
 from foldsketch.solid.faceting.facet import FacetedPart
 from foldsketch.solid.joining.blocks import JoinRule, Solids
+
+if TYPE_CHECKING:
+    from foldsketch.job.ladder import Ladder
 
 MAX_SHEETS_SHOWN = 12
 """Sheets that a notebook shows of one model."""
@@ -48,6 +52,8 @@ class Model:
     step, step_up, step_down : Finding or None
         The step of the ladder that the model is, what the next step up would cost and the next one down save: code
         and values ``step`` and ``minutes``. None where there is no such step.
+    ladder : Ladder or None
+        All the steps that there were to choose from. None for a model made without a budget of minutes.
 
     Examples
     --------
@@ -70,6 +76,7 @@ class Model:
     step: Finding | None = None
     step_up: Finding | None = None
     step_down: Finding | None = None
+    ladder: Ladder | None = None
 
     def __repr__(self) -> str:
         nets, sheets = format_count(len(self.nets.pieces), "net"), format_count(len(self.sheets), "sheet")

@@ -15,7 +15,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from foldsketch.web.downloads import DOWNLOAD_MEDIA_TYPES
 from foldsketch.web.messages import NOT_JSON
-from foldsketch.web.share import page_css, web_file_text
+from foldsketch.web.share import SCRIPT_FILES, page_css, web_file_text
 from foldsketch.web.tasks import findings_for_page
 from foldsketch.web.worker import Worker, WorkerPool
 from foldsketch.write.dxf import dxf_available
@@ -24,8 +24,10 @@ MAX_BODY_BYTES = 64 * 1024 * 1024
 """Largest body that is read, bytes; part files are far smaller, meshes may come near."""
 
 SERVED_FILES = (
-    *("quick.js", "model.js", "page.js", "page.css"),
-    *("desk.js", "partfile.js", "plan.js", "side.js", "table.js", "pages.js", "desk.css"),
+    *SCRIPT_FILES,
+    *("page.css", "desk.css", "margin.css"),
+    *("desk.js", "partfile.js", "plan.js", "side.js", "table.js", "cells.js", "pages.js"),
+    *("findings.js", "moments.js", "opening.js", "titleblock.js", "entry.js"),
 )
 
 CONTENT_SECURITY_POLICY = (
@@ -173,7 +175,7 @@ def make_app(port: int, samples: Path | None = None, worker: Worker | None = Non
             Route("/files/{name}", pages.file),
             Route("/samples", pages.list_samples),
             Route("/able", pages.able),
-            *(Route(f"/{name}", pages.work, methods=["POST"]) for name in ("make", "setups", "pages")),
+            *(Route(f"/{name}", pages.work, methods=["POST"]) for name in ("make", "setups", "pages", "say")),
             Route("/read", pages.read, methods=["POST"]),
             Route("/download/{what}", pages.download, methods=["POST"]),
             Route("/stage", pages.stage, methods=["POST"]),

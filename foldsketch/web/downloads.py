@@ -7,6 +7,7 @@ import zipfile
 from typing import TYPE_CHECKING, Any
 
 from foldsketch.web.messages import NO_SETUPS, UNKNOWN_FILE
+from foldsketch.web.session_cache import choices_from_task
 
 if TYPE_CHECKING:
     from foldsketch.base.drawing import Drawing
@@ -18,6 +19,7 @@ DOWNLOAD_MEDIA_TYPES = {
     "set-ups.pdf": "application/pdf",
     "sheets-svg.zip": "application/zip",
     "sheets-dxf.zip": "application/zip",
+    "by-hand.pdf": "application/pdf",
     "model.net.json": "application/json",
     "model.html": "text/html",
     "all.zip": "application/zip",
@@ -26,8 +28,8 @@ DOWNLOAD_MEDIA_TYPES = {
 
 
 def draw_pages(kept: SessionCache, task: dict[str, Any], which: str) -> tuple[Drawing, ...]:
-    """The pages of one kind: sheets (with their backs when asked for), booklet, or set-up sheets."""
-    from foldsketch.job.outputs import booklet_pages, sheet_pages
+    """The pages of one kind: sheets (with backs when asked for), booklet, set-up sheets, by-hand page."""
+    from foldsketch.job.outputs import booklet_pages, by_hand_page, sheet_pages
     from foldsketch.setup.machine import DEFAULT_MACHINE
     from foldsketch.sheet.setup_sheets.talk_sheets import draw_talk_sheets
 
@@ -37,6 +39,8 @@ def draw_pages(kept: SessionCache, task: dict[str, Any], which: str) -> tuple[Dr
         return draw_talk_sheets(part, DEFAULT_MACHINE, planned) if planned else ()
     if which == "booklet":
         return booklet_pages(made)
+    if which == "by-hand":
+        return (by_hand_page(made, choices_from_task(task).scale)[0],)
     return sheet_pages(made, backs=task.get("backs") is True)
 
 
@@ -75,6 +79,8 @@ def _download_bytes(kept: SessionCache, task: dict[str, Any], what: str) -> byte
             if planned is None:
                 raise NO_SETUPS.error("set-ups")
             return setup_sheets(part, planned)
+        case "by-hand.pdf":
+            return pdf(draw_pages(kept, task, "by-hand"), f"{part.name}, by hand")
         case "sheets-svg.zip":
             return _zip_files(_sheet_svgs(kept, task))
         case "sheets-dxf.zip":

@@ -13,11 +13,11 @@ from foldsketch.job.model import Model
 from foldsketch.net.marks.dimension_text import length_text, size_text
 from foldsketch.net.model import Mark, PaperLine, Piece, Tab
 from foldsketch.net.rolled_strips import rolled_strips
-from foldsketch.setup.model import SetUp, SetUpPlan
-from foldsketch.setup.plan.figure_text import figure_rows
-from foldsketch.setup.plan.plan_text import CAUTIONS, WAY_TEXT
+from foldsketch.setup.model import SetUpPlan
 from foldsketch.sheet.layout.paper import scale_text
 from foldsketch.sheet.page.axis_colours import axis_colour_indices
+from foldsketch.web.rounded import model_bounds, model_reach, rounded_values
+from foldsketch.web.setup_facts import set_up_facts
 
 MAX_ANIMATED_PANELS = 400
 """Panels up to which a browser folds smoothly; a larger model is shown as a still picture."""
@@ -28,18 +28,19 @@ def model_facts(made: Model, plan: SetUpPlan | None) -> dict[str, Any]:
     part = made.part
     names = [f.name for f in part.features]
     paint = axis_colour_indices(sorted(a.name for a in part.axes))
-    low, high = _model_bounds(made)
+    low, high = model_bounds(made)
     return {
         "part": part.name,
         "scale": scale_text(made.nets.scale),
         "panels": sum(len(p.panels) for p in made.nets.pieces),
         "features": [
-            {"name": f.name, "axis": f.axis, "size": size_text(f, part.units), "cut": f.cut} for f in part.features
+            {"name": f.name, "axis": f.axis, "size": size_text(f, part.units), "cut": f.cut, "drawn": f in made.drawn}
+            for f in (*part.features, *made.drawn)
         ],
         "paints": paint,
         "axes": [_axis_facts(made, a.name) for a in part.axes if any(f.axis == a.name for f in part.features)],
-        "middle": _rounded_values((low + high) / 2),
-        "reach": round(float(np.linalg.norm(high - low)) / 2, 3),
+        "middle": rounded_values((low + high) / 2),
+        "reach": round(model_reach(made, (low + high) / 2), 3),
         "blocks": {str(b.id): _block_centre(made, b.id) for b in made.nets.blocks},
         "pieces": [_piece_facts(p, names, paint) for p in made.nets.pieces],
         "flat": _flat_placements(made),
@@ -48,26 +49,10 @@ def model_facts(made: Model, plan: SetUpPlan | None) -> dict[str, Any]:
     }
 
 
-def set_up_facts(made: Model, plan: SetUpPlan | None) -> dict[str, Any]:
-    """The set-ups alone, with the cautions that go with them."""
-    low, high = _model_bounds(made)
-    return {
-        "setups": [_one_set_up_facts(s, made.part.units, made.nets.scale, low, high) for s in plan.setups]
-        if plan
-        else [],
-        "cautions": list(CAUTIONS) if plan else [],
-    }
-
-
-def _model_bounds(made: Model) -> tuple[Array, Array]:
-    points = np.concatenate([b.skin.corners @ made.faceted.rotation_to_part.T for b in made.solids.blocks])
-    return points.min(axis=0), points.max(axis=0)
-
-
 def _block_centre(made: Model, block: int) -> list[float]:
     skin = next(b for b in made.solids.blocks if b.id == block).skin
     corners = skin.corners @ made.faceted.rotation_to_part.T
-    return _rounded_values((corners.min(axis=0) + corners.max(axis=0)) / 2)
+    return rounded_values((corners.min(axis=0) + corners.max(axis=0)) / 2)
 
 
 def _axis_facts(made: Model, name: str) -> dict[str, Any]:
@@ -75,8 +60,8 @@ def _axis_facts(made: Model, name: str) -> dict[str, Any]:
     offset, angle = made.part.offset(name)
     return {
         "name": name,
-        "point": _rounded_values(np.array(a.point) * made.nets.scale),
-        "direction": _rounded_values(np.array(a.direction)),
+        "point": rounded_values(np.array(a.point) * made.nets.scale),
+        "direction": rounded_values(np.array(a.direction)),
         "offset": length_text(offset, made.part.units),
         "angle": round(normalized_degrees(angle) % 360, 2) if offset else None,
         "upright": a.along_z,
@@ -121,8 +106,8 @@ def _piece_facts(piece: Piece, names: Sequence[str], paint: Mapping[str, int]) -
     return {
         "id": piece.id,
         "block": piece.block,
-        "turn": [_rounded_values(row, 7) for row in root.to_space],
-        "origin": _rounded_values(root.origin, 5),
+        "turn": [rounded_values(row, 7) for row in root.to_space],
+        "origin": rounded_values(root.origin, 5),
         "panels": panels,
     }
 
@@ -162,7 +147,7 @@ def _tab_facts(t: Tab) -> dict[str, Any]:
         "loop": _flat_coordinates(t.outline),
         "line": _flat_values(t.line),
         "angle": round(t.angle, 6),
-        "at": _rounded_values(t.label_at),
+        "at": rounded_values(t.label_at),
         "size": t.label_size,
         "turn": round(t.label_angle, 4),
     }
@@ -170,7 +155,7 @@ def _tab_facts(t: Tab) -> dict[str, Any]:
 
 def _flat_values(line: PaperLine) -> list[float]:
     """The ends of a line as four numbers."""
-    return _rounded_values((*line[0], *line[1]))
+    return rounded_values((*line[0], *line[1]))
 
 
 def _mark_facts(m: Mark, paint: Mapping[str, int]) -> dict[str, Any]:
@@ -178,44 +163,16 @@ def _mark_facts(m: Mark, paint: Mapping[str, int]) -> dict[str, Any]:
     if m.axis in paint:
         made["paint"] = paint[m.axis]
     if m.text and m.size:
-        made |= {"text": m.text, "at": _rounded_values(m.at), "size": m.size, "turn": round(m.angle, 4)}
+        made |= {"text": m.text, "at": rounded_values(m.at), "size": m.size, "turn": round(m.angle, 4)}
     if m.paths:
         made["paths"] = [_flat_coordinates(np.array(path)) for path in m.paths]
     if m.circles:
-        made["circles"] = [_rounded_values(c) for c in m.circles]
+        made["circles"] = [rounded_values(c) for c in m.circles]
     if m.dots:
-        made["dots"] = [_rounded_values(d) for d in m.dots]
+        made["dots"] = [rounded_values(d) for d in m.dots]
     return made
-
-
-def _one_set_up_facts(s: SetUp, units: str, scale: float, low: Array, high: Array) -> dict[str, Any]:
-    c = s.clamping
-    return {
-        "number": s.number,
-        "spindle": c.spindle,
-        "from_end": c.from_end,
-        "axis": c.on_centreline,
-        "shift": length_text(s.shift, units) if s.shift else "",
-        "orient": f"{normalized_degrees(s.orientation):.1f}°",
-        "held": c.held_on,
-        "way": WAY_TEXT[c.way],
-        "features": [*s.features, *s.faces],
-        "at": _rounded_values(np.array(c.at) * scale),
-        "low": round(float(low[2]), 3),
-        "high": round(float(high[2]), 3),
-        "swing": round(s.swing * scale / 2, 3),
-        "rings": [[round(v * scale, 3) for v in (w.start, w.end, w.inner, w.outer)] for w in s.sweep],
-        "figures": [[name, value] for name, _, value in figure_rows(s, units)],
-        "findings": [f.text_in(units) for f in s.findings],
-    }
 
 
 def _flat_coordinates(loop: Array) -> list[float]:
     """Corners as one flat list."""
     return [round(v, 2) + 0.0 for v in np.asarray(loop, float).ravel().tolist()]
-
-
-def _rounded_values(values: Any, digits: int = 3) -> list[float]:
-    """A few numbers, no longer than a page needs."""
-    plain = values.tolist() if isinstance(values, np.ndarray) else values
-    return [round(float(v), digits) + 0.0 for v in plain]

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from foldsketch.part.model import Part
     from foldsketch.setup.model import SetUpPlan
 
-MODEL_CHOICE_KEYS = ("paper", "scale", "sides", "radius", "join", "card", "walls", "minutes")
+MODEL_CHOICE_KEYS = ("paper", "scale", "sides", "radius", "join", "card", "walls", "minutes", "hold")
 """Keys of a task that a model depends on, beside the part file's text."""
 
 
@@ -68,6 +68,7 @@ def choices_from_task(task: dict[str, Any]) -> Choices:
     """The choices that a task names; for an unknown word the default is taken. Raises FoldsketchError."""
     from foldsketch.base.card import parse_card
     from foldsketch.job.choices import RADIUS_RULES, Choices
+    from foldsketch.net.model import Hold
     from foldsketch.sheet.layout.paper import parse_scale
     from foldsketch.solid.faceting.sides import FacetChoice, WallStyle
     from foldsketch.solid.joining.blocks import JoinRule
@@ -85,6 +86,7 @@ def choices_from_task(task: dict[str, Any]) -> Choices:
         ),
         join=known("join", get_args(JoinRule), "auto"),
         minutes=_parse_minutes(task.get("minutes")),
+        hold=known("hold", get_args(Hold), "glue"),
         card=parse_card(str(task.get("card") or "0mm")),
         fixed=frozenset({"radius_rule"} if task.get("radius") in RADIUS_RULES else ()),
     )

@@ -38,7 +38,11 @@ START_SCRIPT = (
 )
 
 
-SCRIPT_FILES = ("quick.js", "model.js", "page.js")
+SCRIPT_FILES = (
+    *("motion.js", "paper.js", "quick.js", "centreline.js"),
+    *("model.js", "view.js", "setups.js", "page.js"),
+)
+"""The scripts of the file to send, in the order in which they run; the page has them too."""
 
 
 def share(made: Model, planned: SetUpPlan | None = None) -> bytes:

@@ -8,7 +8,7 @@ import tempfile
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from foldsketch.base.findings import Finding, FoldsketchError, worst_first
 from foldsketch.base.progress import Listener, ignore_progress
@@ -16,13 +16,19 @@ from foldsketch.web.downloads import draw_pages, make_download
 from foldsketch.web.messages import MESH_ENDING, MESH_NOT_ROUND, MESH_UNITS, OUT_OF_MEMORY, UNKNOWN_TASK
 from foldsketch.web.session_cache import SessionCache
 
+if TYPE_CHECKING:
+    from foldsketch.part.spoken.spoken import Heard
+
 _cache = SessionCache()
 
 PAGE_CONTROLS = {
-    **{name: name for name in ("minutes", "paper", "scale", "sides", "radius", "walls", "join", "card")},
+    **{name: name for name in ("minutes", "paper", "scale", "sides", "radius", "walls", "join", "card", "hold")},
     "anyway": '"read it anyway"',
 }
 """Options of a command for which the page has a control, and what the page calls it."""
+
+MAX_SPOKEN_LETTERS = 20_000
+"""Longest text that is taken for spoken lines."""
 
 
 def run_task(task: dict[str, Any], listener: Listener = ignore_progress) -> dict[str, Any]:
@@ -32,6 +38,7 @@ def run_task(task: dict[str, Any], listener: Listener = ignore_progress) -> dict
         "setups": _setups,
         "pages": _pages,
         "read": _read,
+        "say": _say,
         "download": _download,
     }
     try:
@@ -51,31 +58,49 @@ def json_answer(values: dict[str, Any]) -> dict[str, Any]:
 
 
 def findings_for_page(findings: Iterable[Finding], units: str = "mm") -> dict[str, Any]:
-    """Findings as the page shows them: worst first, lengths in mm or inches, options as the page's own controls."""
-    return {
-        "findings": [
-            {"level": f.level, "code": f.code, "text": reword_for_page(f.text_in(units))} for f in worst_first(findings)
-        ]
-    }
+    """Findings as the page shows them: worst first, lengths in mm or inches, in the page's words.
 
-
-def reword_for_page(text: str) -> str:
-    """A finding's text with the page's own control in place of an option, or the command in front of any other.
-
-    >>> reword_for_page("add --minutes all, or --scale 1:1; --least-step 2 merges steps")
-    'add minutes all, or scale 1:1; foldsketch make --least-step 2 merges steps'
+    line: of the part file, where the finding names one.
     """
-    text = re.sub(rf"--({'|'.join(PAGE_CONTROLS)})\b", lambda found: PAGE_CONTROLS[found[1]], text)
-    return re.sub(r"(?<!make )--(?=[a-z])", "foldsketch make --", text)
+    return {"findings": [_finding_for_page(f, units) for f in worst_first(findings)]}
+
+
+def _finding_for_page(f: Finding, units: str) -> dict[str, Any]:
+    place = re.match(r"part file line (\d+)(?:, |: |$)", f.where)
+    where = f.where[place.end() :] if place else f.where
+    what, cure = f.wording(units)
+    text = reword_for_page(what, cure)
+    line = {"line": int(place[1])} if place else {}
+    where = reword_for_page(where)
+    return {"level": f.level, "code": f.code, "text": f"{where}: {text}" if where else text, **line}
+
+
+def reword_for_page(what: str, cure: str = "") -> str:
+    """What a finding says and its cure, with the page's controls in place of options, without what the page cannot do.
+
+    >>> reword_for_page("is left out", "add --minutes all, or --scale 1:1")
+    'is left out; add minutes all, or scale 1:1'
+    >>> reword_for_page("is narrow", "merge steps with --least-step, or print larger")
+    'is narrow; print larger'
+    """
+    what, cure = (
+        re.sub(rf"--({'|'.join(PAGE_CONTROLS)})\b", lambda m: PAGE_CONTROLS[m[1]], text) for text in (what, cure)
+    )
+    if "--" in cure:
+        cure = ", or ".join(way for way in cure.split(", or ") if "--" not in way)
+    return f"{what}; {cure}" if cure else what
 
 
 def _make(task: dict[str, Any]) -> dict[str, Any]:
     """The model for the stage. Its set-ups are a task of their own, so that the nets are seen sooner."""
     from foldsketch.job.summary import summary
+    from foldsketch.web.build_facts import build_facts
+    from foldsketch.web.session_cache import choices_from_task
     from foldsketch.web.share import facts_or_picture
 
     part, made = _cache.part_and_model(task)
     return {
+        "build": build_facts(made, choices_from_task(task)),
         "facts": facts_or_picture(made, None),
         "sheets": len(made.sheets),
         "summary": summary(made),
@@ -85,7 +110,7 @@ def _make(task: dict[str, Any]) -> dict[str, Any]:
 
 def _setups(task: dict[str, Any]) -> dict[str, Any]:
     """The set-ups for the stage, or a note that says why there are none."""
-    from foldsketch.web.facts import set_up_facts
+    from foldsketch.web.setup_facts import set_up_facts
 
     part, made = _cache.part_and_model(task)
     planned, findings = _cache.plan_and_findings(task)
@@ -132,6 +157,38 @@ def _read(task: dict[str, Any]) -> dict[str, Any]:
     source = "a mesh" if reading.kind == "mesh" else f"{reading.kind.upper()}, in mm"
     text = part_to_toml(part, f"Read from {source}. Edit freely.")
     return {"text": text, **findings_for_page((*more, *found))}
+
+
+def _say(task: dict[str, Any]) -> dict[str, Any]:
+    """Spoken lines to what was heard of them, and to a part file's text: the whole, and what they add to the part."""
+    from foldsketch.part.file.read import parse_part
+    from foldsketch.part.spoken.spoken import hear_part, heard_sentence
+
+    units: Any = "in" if task.get("units") == "in" else "mm"
+    said = str(task.get("said", ""))[:MAX_SPOKEN_LETTERS]
+    heard = hear_part(said, units)
+    made = {
+        "lines": [_heard_line(h) for h in heard.heard],
+        "heard": heard_sentence(heard, units),
+        "text": heard.text,
+        "more": "",
+    }
+    try:
+        text = str(task.get("text", ""))
+        part, _ = parse_part(text, "json" if text.lstrip().startswith("{") else "toml", "part file")
+        added = hear_part(said, part.units, part)
+        made |= {"more": added.text, "onto": list(dict.fromkeys(a for h in added.heard for a in h.axes))}
+        if not heard.text and added.text:
+            made["heard"] = heard_sentence(added, units)
+            made["lines"] = [_heard_line(h) for h in added.heard]
+    except FoldsketchError:
+        pass  # there is no whole part to add to
+    return made
+
+
+def _heard_line(h: Heard) -> dict[str, Any]:
+    words = h.fault.wording()[0] if h.fault else h.words
+    return {"said": h.said, "axes": list(h.axes), "words": words, "fault": h.fault is not None}
 
 
 def _download(task: dict[str, Any]) -> dict[str, Any]:

@@ -5,7 +5,6 @@ import shutil
 import socket
 import subprocess
 import sys
-import time
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -79,17 +78,36 @@ def served():
 
 def made(page, before="-"):
     """Waits until the page shows another model than the one before; its number."""
-    end = time.monotonic() + 60
-    while (number := page.get_attribute("body", "data-made")) in (None, before):
-        told = page.locator("#state, #findings").all_inner_texts()
-        assert time.monotonic() < end, f"no new model after a minute; the page says {told}"
-        page.wait_for_timeout(10)
-    return number
+    return page.evaluate(
+        """(before) => new Promise((done, fail) => {
+            const made = () => document.body.dataset.made, late = setTimeout(() => fail(new Error(
+                "no new model after a minute; the page says " + document.getElementById("settle").innerText)), 60000);
+            const look = () => {
+                if (!made() || made() === before) return;
+                clearTimeout(late);
+                document.removeEventListener("made", look);
+                done(made());
+            };
+            document.addEventListener("made", look);
+            look();
+        })""",
+        before,
+    )
 
 
 def until(page, expression, seconds=20):
-    """Waits until an expression holds on the page; the page's own policy forbids the browser driver's usual way."""
-    end = time.monotonic() + seconds
-    while not page.evaluate(expression):
-        assert time.monotonic() < end, expression
-        page.wait_for_timeout(10)
+    """Waits until an expression holds on the page, looked at in every frame that it draws.
+
+    The page's own policy forbids the browser driver's usual way, which builds a function from text.
+    """
+    page.evaluate(
+        f"""() => new Promise((done, fail) => {{
+            const late = setTimeout(() => fail(new Error("never so: " + {expression!r})), {1000 * seconds});
+            const look = () => {{
+                if (!({expression})) return requestAnimationFrame(look);
+                clearTimeout(late);
+                done();
+            }};
+            look();
+        }})"""
+    )

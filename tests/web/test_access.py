@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 sys.path.insert(0, str(Path(__file__).parent))
-from browser import made
+from browser import made, until
 
 from foldsketch.job import pipeline
 from foldsketch.part.file.read import read_part
@@ -53,18 +53,23 @@ def test_the_local_page(browser, server, scheme):
     page = browser.new_context(color_scheme=scheme, viewport={"width": 1366, "height": 768}).new_page()
     page.goto(server)
     made(page)
-    page.wait_for_selector("#setup")
+    until(page, "document.body.dataset.whole === document.body.dataset.made")
     # In the dark the colours are others and nothing else is.
     rules = ["color-contrast"] if scheme == "dark" else None
-    for view in page.locator("nav button[data-view]").all():
-        view.click()
-        if view.get_attribute("data-view") in ("sheets", "booklet", "talk"):
-            page.wait_for_selector("[data-view]:visible > img")
-        judged(page, f"{view.get_attribute('data-view')}, {scheme}", rules)
-    page.locator("nav button[data-view=fold]").click()
-    page.select_option("#setup", "0")
+    judged(page, f"say, {scheme}", rules)
+    page.click("[data-go=take]")
+    for view in ("sheets", "booklet", "talk", "by-hand", "told"):
+        page.click(f"[data-show={view}]")
+        page.wait_for_selector(f"#{view} > img, #{view} > pre")
+        judged(page, f"{view}, {scheme}", rules)
+    page.click("[data-go=see]")
+    page.click("#setup-0")
     page.locator("button.name").first.click()
     judged(page, f"a set-up, {scheme}", rules)
+    page.click("#present")
+    judged(page, f"for a projector, {scheme}", ["color-contrast", "button-name"])
+    page.keyboard.press("Escape")
+    page.click("[data-go=say]")
     # Findings, and a field at fault.
     page.click("#as-text")
     area = page.locator("#text")
@@ -73,6 +78,8 @@ def test_the_local_page(browser, server, scheme):
     judged(page, f"findings, {scheme}", rules)
     page.click("#as-table")
     judged(page, f"a field at fault, {scheme}", rules)
+    page.click("[data-go=take]")
+    judged(page, f"nothing to print, {scheme}", rules)
     page.close()
 
 
@@ -86,7 +93,7 @@ def test_the_file_to_send(browser, tmp_path, scheme):
     page.goto(path.as_uri())
     rules = ["color-contrast"] if scheme == "dark" else None
     judged(page, f"alone, {scheme}", rules)
-    page.select_option("#setup", "0")
+    page.click("#setup-0")
     page.locator("button.name").first.click()
     judged(page, f"a set-up, {scheme}", rules)
     page.close()

@@ -30,7 +30,10 @@ def test_the_desk(browser, server):
     assert area.input_value() == text
     area.fill(text.replace("diameter = 90", "diameter = -90"))
     page.wait_for_selector("#findings li.error", timeout=30_000)
-    assert "line" in page.inner_text("#findings li.error")
+    assert page.inner_text("#findings li.error").startswith("feature 'flange': diameter")
+    page.click("#findings li.error button")
+    assert page.evaluate("document.activeElement.getAttribute('aria-label')") == "flange, diameter"
+    page.click("#as-text")
     area.fill(text)
     fourth = made(page, third)
     # A centre is moved from the keyboard, by half a millimetre.
@@ -71,7 +74,7 @@ def test_the_desk(browser, server):
     made(page)
     assert "offset = 20.5" in page.locator("#text").input_value()
     # Printed, a sheet keeps its size: 210 mm are 793.7 px of CSS.
-    page.click("nav button[data-view=sheets]")
+    page.click("[data-go=take]")
     page.wait_for_selector("#sheets img", timeout=30_000)
     page.emulate_media(media="print")
     assert abs(page.locator("#sheets img").first.bounding_box()["width"] - 793.7) < 1
@@ -90,8 +93,9 @@ def test_the_browsers_printer_keeps_the_scale(browser, server):
     page = listened(browser.new_context().new_page())
     page.goto(server)
     made(page)
+    page.click("[data-go=take]")
     for view, size in (("sheets", (210, 297)), ("talk", (297, 210)), ("sheets", (210, 297))):
-        page.click(f"nav button[data-view={view}]")
+        page.click(f"[data-show={view}]")
         page.wait_for_selector(f"#{view} img", timeout=60_000)
         shown = page.locator(f"#{view} img")
         for k in range(shown.count()):

@@ -62,7 +62,8 @@ def test_from_nothing_to_a_file_to_send(browser, server, tmp_path):
     now = made(page, now)
     page.get_by_label("spigot 1, axis", exact=True).select_option("C")
     now = made(page, now)
-    now = typed(page, "spigot 1, start", "12,5", now)
+    assert page.get_by_label("spigot 1, start", exact=True).input_value() == "12.5", "a new line stands on the flange"
+    now = typed(page, "spigot 1, end", "12,5+25,5", now)
     assert page.locator("#findings li.error").count() == 0
     # Dragged: a centre in the plan, an end in the side view; both come to rest on half millimetres.
     pulled(page, page.locator("#plan [data-axis=B]"), 14, 0)
@@ -87,6 +88,7 @@ def test_from_nothing_to_a_file_to_send(browser, server, tmp_path):
     until(page, "window.foldsketch.state.fold === 0")
     page.click("#play")
     until(page, "window.foldsketch.state.fold === 1")
+    page.click("[data-go=see]")
     page.get_by_role("button", name="spigot 1", exact=True).click()
     for where in ("#plan .round.chosen", "#side .round.chosen", ".entry.chosen", ".panel.chosen"):
         assert page.locator(where).count() >= 1
@@ -98,13 +100,14 @@ def test_from_nothing_to_a_file_to_send(browser, server, tmp_path):
     page.click("#run")
     # Made otherwise: fewer sides are fewer panels; then printed, sheets, booklet and talk sheets.
     before = page.locator(".face").count()
+    page.click("[data-go=take]")
     page.fill("#sides", "6")
     page.press("#sides", "Tab")
     now = made(page, now)
     assert page.locator(".face").count() < before
     whole(page)
-    for view in ("sheets", "booklet", "talk"):
-        page.click(f"nav button[data-view={view}]")
+    for view in ("sheets", "booklet", "talk", "by-hand"):
+        page.click(f"[data-show={view}]")
         page.wait_for_selector(f"#{view} img", timeout=60_000)
         assert page.locator(f"#{view} img").first.evaluate("(e) => e.decode().then(() => e.naturalWidth)") > 300
         assert page.locator("#print").is_visible()
@@ -144,17 +147,42 @@ def test_the_keyboard_alone(browser, server):
     page = listened(browser.new_context(viewport={"width": 1366, "height": 768}).new_page())
     page.goto(server)
     now = made(page)
-    page.locator("#sample").focus()
-    reached = set()
-    for _ in range(500):
-        page.keyboard.press("Tab")
-        reached |= set(
-            page.evaluate("""() => { const e = document.activeElement, d = e.dataset;
-          return [e.id, d.axis, d.level, d.download, e.getAttribute('aria-label')]; }""")
-        )
-    wanted = {"file", "save", "units", "as-text", "B", "12", "42", "flange, diameter", "add", "play", "run", "speed"}
-    wanted |= {"paper", "card", "walls", "minutes", "sheets.pdf", "all.zip"}
-    assert wanted <= reached, wanted - reached
+    wanted = {
+        "say": {
+            "spoken",
+            "B",
+            "12",
+            "42",
+            "units",
+            "file",
+            "as-text",
+            "flange, diameter",
+            "add",
+            "undo",
+            "sample",
+            "minutes",
+        },
+        "see": {"play", "run", "speed", "setup-1", "machine", "minutes"},
+        "take": {"print", "save", "sheets.pdf", "all.zip", "paper", "card", "walls", "by-hand.pdf", "minutes"},
+    }
+    page.click("#as-table")
+    page.get_by_label("outlet spigot, end", exact=True).fill("35")
+    page.keyboard.press("Enter")
+    now = made(page, now)
+    page.get_by_label("outlet spigot, end", exact=True).fill("36")
+    page.keyboard.press("Enter")
+    now = whole(page)
+    for moment, names in wanted.items():
+        page.click(f"[data-go={moment}]")
+        reached = set()
+        for _ in range(160):
+            page.keyboard.press("Tab")
+            reached |= set(
+                page.evaluate("""() => { const e = document.activeElement, d = e.dataset;
+              return [e.id, d.axis, d.level, d.download, e.getAttribute('aria-label')]; }""")
+            )
+        assert names <= reached, (moment, names - reached)
+    page.click("[data-go=say]")
     level = page.locator("#side [data-level='36']")
     level.focus()
     page.keyboard.press("ArrowUp")
@@ -221,7 +249,7 @@ def test_units_are_chosen_and_turned(browser, server):
     page.select_option("#units", "in")
     now = made(page, now)
     assert page.get_by_label("flange, diameter", exact=True).input_value() == "3"
-    assert "Ø3 in" in page.inner_text("table[aria-label=Features]")
+    assert "Ø3 in" in page.text_content("table[aria-label=Features]")
     # The lever's outline is turned as well, and its angle is not.
     page.select_option("#sample", label="valve lever")
     now = made(page, now)
@@ -342,7 +370,7 @@ def test_what_dies_under_the_page_loses_nothing(browser):
         for pid in workers:
             os.kill(pid, signal.SIGKILL)
         now = typed(page, "flange, diameter", "92", now)
-        assert "Ø92" in page.inner_text("table[aria-label=Features]"), "a new worker took over"
+        assert "Ø92" in page.text_content("table[aria-label=Features]"), "a new worker took over"
     finally:
         process.terminate()
         process.wait(10)
@@ -356,7 +384,7 @@ def test_what_dies_under_the_page_loses_nothing(browser):
         page.reload()
         made(page)
         assert page.get_by_label("flange, diameter", exact=True).input_value() == "94"
-        assert "Ø94" in page.inner_text("table[aria-label=Features]")
+        assert "Ø94" in page.text_content("table[aria-label=Features]")
     finally:
         page.context.close()
         process.terminate()
@@ -424,13 +452,13 @@ def test_the_findings_name_the_pages_own_controls(browser, server):
     now = made(page)
     page.select_option("#sample", label="offset bore sleeve")
     now = made(page, now)
-    told = page.inner_text("#findings")
+    told = page.text_content("#remarks")
     assert "is made at 1:2" in told and "add scale 1:1" in told and "--" not in told
     assert re.search(r"about \d+ minutes at an ordinary pace", page.text_content("#summary"))
-    page.fill("#minutes", "all")
-    page.press("#minutes", "Enter")
+    page.focus("#minutes")
+    page.keyboard.press("End")
     made(page, now)
-    assert "is made at" not in page.inner_text("#findings")
+    assert "is made at" not in page.text_content("#remarks")
     assert page.told == []
     page.context.close()
 

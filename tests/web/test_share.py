@@ -104,7 +104,7 @@ def test_in_a_browser(browser, cover):
             ident = control.get_attribute("id")
             assert named or page.locator(f"label[for={ident}]").count() == 1
         # A set-up shows its figures and the cautions.
-        page.select_option("#setup", page.locator("#setup option").last.get_attribute("value"))
+        page.locator("[data-setup]").last.click()
         figures = page.inner_text("#numbers")
         assert "20 mm" in figures or "22 mm" in figures
         assert "guards" in figures
@@ -115,8 +115,9 @@ def test_in_a_browser(browser, cover):
         assert row.get_attribute("aria-pressed") == "true"
         assert page.locator(".panel.chosen").count() > 3
         page.locator(".stage").focus()
+        # The part lies in the machine: up on the screen is around its axis.
         before = page.evaluate("window.foldsketch.state.swing")
-        page.keyboard.press("ArrowLeft")
+        page.keyboard.press("ArrowUp")
         assert page.evaluate("window.foldsketch.state.swing") != before
 
 
@@ -166,8 +167,9 @@ def test_reduced_motion_and_narrow_screens(browser, cover):
 STILL = """(view) => {
   // The bare stage and blank paper: ink that is half dark is as grey as the ground.
   document.querySelector('.stage p').hidden = true;
+  document.querySelector('.stage').style.background = '#77a';
   for (const e of document.querySelectorAll('.word, .line, .dot')) e.remove();
-  Object.assign(window.foldsketch.state, view);
+  Object.assign(window.foldsketch.state, { zoom: 0.8 }, view);
   window.foldsketch.place();
 }"""
 PLAIN = """() => {
@@ -271,15 +273,15 @@ def test_two_hundred_panels_fold_at_thirty_frames_a_second(browser, tmp_path):
 def test_between_set_ups_the_part_moves_off_centre_by_the_shift(browser, cover):
     """The centreline stands still; the part moves from the one axis to the other, then turns about that one."""
     with page_of(browser, cover, viewport={"width": 1280, "height": 800}) as page:
-        page.select_option("#setup", "1")
-        until(page, "document.getElementById('now').textContent.includes('lies on the centreline')")
+        page.click("#setup-1")
+        until(page, "document.getElementById('now').textContent.includes('runs true')")
         first = page.evaluate("window.foldsketch.state.at")
         page.click("#run")
         until(page, "window.foldsketch.state.spin !== 0")
-        page.select_option("#setup", "2")
+        page.click("#setup-2")
         until(page, "document.getElementById('now').textContent.startsWith('Moves off centre')")
         between = page.evaluate("window.foldsketch.state.at")
-        until(page, "document.getElementById('now').textContent.includes('lies on the centreline')")
+        until(page, "document.getElementById('now').textContent.includes('runs true')")
         second = page.evaluate("window.foldsketch.state.at")
         assert first == [0, 0]
         assert second == [20, 0], "axis B of the sample, 20 mm from the datum, at full size"
@@ -296,7 +298,7 @@ def test_between_set_ups_the_part_moves_off_centre_by_the_shift(browser, cover):
 
 def test_reduced_motion_turns_in_steps(browser, cover):
     with page_of(browser, cover, reduced_motion="reduce") as page:
-        page.select_option("#setup", "1")
+        page.click("#setup-1")
         assert page.evaluate("window.foldsketch.state.at") == [0, 0]
         page.click("#run")
         until(page, "window.foldsketch.state.spin >= 15")

@@ -36,14 +36,12 @@ def test_the_worst_comes_first_and_alike_ones_as_one():
     [
         ("add --minutes all", "add minutes all"),
         ("with --scale 1:1 --join faces it takes 8", "with scale 1:1 join faces it takes 8"),
-        ("--least-step merges steps", "foldsketch make --least-step merges steps"),
-        ("--joinery", "foldsketch make --joinery"),
-        ("use foldsketch make --dxf", "use foldsketch make --dxf"),
-        ("a -- b", "a -- b"),
+        ("print larger, or with a smaller --least-step, to keep it", "print larger"),
+        ("merge steps with --least-step, set --smallest, or print larger", "print larger"),
     ],
 )
 def test_an_option_is_named_as_the_page_does(text, page):
-    assert reword_for_page(text) == page
+    assert reword_for_page("is so", text) == f"is so; {page}"
 
 
 def test_an_unknown_task():

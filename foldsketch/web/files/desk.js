@@ -1,14 +1,19 @@
 // The desk: the part file in hand with its past and future, what is asked of the server, and what comes back.
-import { converted, newPart, quoted, setKey, top, units, word } from "./partfile.js";
+import { converted, newPart, tables, top, units, word } from "./partfile.js";
+import { entry } from "./entry.js";
+import { findings as makeFindings, placeOf } from "./findings.js";
+import { moments as makeMoments } from "./moments.js";
+import { opening } from "./opening.js";
 import { pages as makePages } from "./pages.js";
 import { plan as makePlan } from "./plan.js";
 import { side as makeSide } from "./side.js";
 import { table as makeTable } from "./table.js";
+import { titleBlock } from "./titleblock.js";
 
 const $ = (id) => document.getElementById(id);
-const text = $("text"), state = $("state"), findings = $("findings");
-const CHOICES = ["minutes", "paper", "scale", "sides", "radius", "join", "card", "walls"], BOXES = ["backs"];
-const KEY = "foldsketch-desk", KEPT = 2, MESHES = [".stl", ".ply", ".obj", ".off", ".3mf", ".glb"], CAD = [".step", ".stp", ".iges", ".igs"];
+const text = $("text");
+const FIELDS = ["paper", "scale", "sides", "radius", "join", "card", "walls"], BOXES = ["backs"];
+const KEY = "foldsketch-desk", KEPT = 2;
 
 // The server works for each tab apart. A reload is the same tab; a copy of a tab is another one.
 const reloaded = performance.getEntriesByType("navigation")[0]?.type === "reload";
@@ -18,19 +23,23 @@ const ask = (where, body = "") => fetch(where, { method: "POST", body, headers: 
 const GONE = { findings: [{ level: "error", text: "the server does not answer; start it again, nothing typed here is lost" }] };
 const json = (where, body) => ask(where, body).then((a) => a.json()).catch(() => GONE);
 
-const past = [], future = [];
+let past = [], future = [];
 let turn = 0, aside = "", shown = "", busy = false, again = false, before = null, chosen = null;
+const chosenWays = { minutes: 15, hold: "glue" };
 
 function choices() {
-  const found = { text: text.value, sides: Number($("sides").value) || null };
-  for (const k of CHOICES) if (k !== "sides") found[k] = $(k).value;
+  const found = { text: text.value, ...chosenWays };
+  for (const k of FIELDS) found[k] = k === "sides" ? Number($(k).value) || null : $(k).value;
   for (const k of BOXES) found[k] = $(k).checked;
   return found;
 }
-// What is typed stays in the browser: for this tab, and as the last word for a new one.
+// What is typed stays in the browser, with what undo needs: for this tab, and as the last word for a new one.
 function keep() {
-  const kept = JSON.stringify({ ...choices(), sides: $("sides").value, kept: KEPT });
-  for (const store of [() => sessionStorage, () => localStorage]) try { store().setItem(KEY, kept); } catch { /* a private window keeps nothing */ }
+  const kept = { ...choices(), sides: $("sides").value, kept: KEPT };
+  const history = { past: past.slice(-20), future: future.slice(-20) };
+  for (const [store, what] of [[() => sessionStorage, { ...kept, ...history }], [() => localStorage, kept]]) {
+    try { store().setItem(KEY, JSON.stringify(what)); } catch { /* a private window keeps nothing */ }
+  }
 }
 function restore() {
   for (const store of [() => sessionStorage, () => localStorage]) {
@@ -38,9 +47,11 @@ function restore() {
       const kept = JSON.parse(store().getItem(KEY) || "null");
       if (!kept || typeof kept.text !== "string" || !kept.text) continue;
       text.value = kept.text;
-      if (kept.kept !== KEPT) kept.join = ""; // what was kept before auto came is the default of then
-      for (const k of CHOICES) if (kept[k]) $(k).value = kept[k];
+      if (!(kept.kept >= KEPT)) kept.join = ""; // what was kept before auto came is the default of then
+      for (const k of FIELDS) if (kept[k]) $(k).value = kept[k];
       for (const k of BOXES) $(k).checked = kept[k] === true;
+      for (const k of Object.keys(chosenWays)) if (kept[k]) chosenWays[k] = kept[k];
+      for (const [list, name] of [[past, "past"], [future, "future"]]) if (Array.isArray(kept[name])) list.push(...kept[name]);
       return true;
     } catch { /* unreadable: as if there were none */ }
   }
@@ -49,27 +60,20 @@ function restore() {
 
 function tell(list) {
   table.tell(list);
-  findings.replaceChildren(...list.map((f) => {
-    const li = document.createElement("li"), line = /line (\d+)/.exec(f.text);
-    li.className = f.level;
-    if (line) {
-      const b = document.createElement("button");
-      b.type = "button";
-      b.textContent = f.text;
-      b.addEventListener("click", () => goTo(Number(line[1])));
-      li.append(b);
-    } else li.textContent = f.text;
-    return li;
-  }));
+  findings.tell(list);
 }
-function goTo(line) {
+// To the field that a finding speaks of; to the line in the text where there is none.
+function goTo(found) {
+  moments.go("say");
+  const { key, name, at, long } = placeOf(text.value, found.line);
+  const field = key && [...$("entries").querySelectorAll("input, select")].find((e) => e.getAttribute("aria-label") === `${name}, ${key.replace("_", " ")}`);
+  if (field) { asText(false); field.focus(); field.select?.(); return; }
   asText(true);
-  const lines = text.value.split("\n"), start = lines.slice(0, line - 1).join("\n").length + (line > 1 ? 1 : 0);
   text.focus();
-  text.setSelectionRange(start, start + (lines[line - 1] || "").length);
-  text.scrollTop = (line - 4) * 20;
+  text.setSelectionRange(at, at + long);
+  text.scrollTop = (found.line - 4) * 20;
 }
-const say = (words) => { state.textContent = words; };
+const say = (words) => { $("state").textContent = words; };
 
 // ---- from the text to the model: one question at a time, the newest text next --------------------------------------
 async function make() {
@@ -84,22 +88,27 @@ async function once() {
   const asked = JSON.stringify(choices()), got = await json("/make", asked);
   clearTimeout(late);
   $("cancel").hidden = true;
-  if (got.facts) show(got, mine); else say("see the findings; what is shown is the last good model");
+  moments.valid(Boolean(got.facts));
+  if (got.facts) show(got, mine); else { title.none(); say(""); }
   tell(got.findings || []);
+  document.body.dataset.told = String(mine);
   if (!got.facts || again) return;
   const more = await json("/setups", asked);
   if (again) return;
-  window.foldsketch.setUps(more.setups || [], more.cautions || []);
+  window.foldsketch.setUps(more.setups || [], more.cautions || [], more.machine || "");
   tell([...(got.findings || []), ...(more.findings || [])]);
   pages.changed();
   document.body.dataset.whole = String(mine);
+  document.dispatchEvent(new Event("whole"));
 }
 function show(got, mine) {
-  window.foldsketchShow(got.facts, $("page"), window.foldsketch?.state);
+  window.foldsketchShow(got.facts, $("page"), window.foldsketch?.state, $("beside"));
   $("summary").textContent = got.summary;
-  say(`${got.facts.panels} panels on ${got.sheets} sheet${got.sheets > 1 ? "s" : ""}, ${got.facts.scale}${aside && `; ${aside}`}`);
+  title.show(got.build);
+  say(aside);
   aside = "";
   document.body.dataset.made = String(mine);
+  document.dispatchEvent(new Event("made"));
 }
 
 // ---- changes ---------------------------------------------------------------------------------------------------------
@@ -115,7 +124,7 @@ function redraw() {
 function remember(value) {
   past.push(value);
   if (past.length > 200) past.shift();
-  future.length = 0;
+  future = [];
 }
 function change(value) {
   if (value === text.value) return;
@@ -128,8 +137,9 @@ function put(value) {
   make();
 }
 const desk = {
-  text: () => text.value, choices, ask, json, say, tell, change, remark: (words) => { aside = words; }, turn: () => turn,
+  text: () => text.value, chosen: () => chosen, choices, ask, json, say, tell, change, remark: (words) => { aside = words; }, turn: () => turn,
   named: () => (word(top(text.value), "name") || "part").toLowerCase().replace(/[^a-z0-9]+/g, "-").replace(/^-|-$/g, "") || "part",
+  choose(key, value) { chosenWays[key] = value; make(); },
   // While something is dragged: the text follows, the drawings rest, and one step back undoes it all.
   before: () => before ?? text.value,
   live(value) {
@@ -147,6 +157,9 @@ const desk = {
   drop() { const was = before; before = null; if (was !== null) put(was); },
 };
 const table = makeTable($("entries"), desk), plan = makePlan($("plan"), desk), side = makeSide($("side"), desk), pages = makePages(desk);
+const findings = makeFindings(desk, goTo), title = titleBlock(desk), moments = makeMoments(desk, pages);
+opening(desk);
+entry(desk);
 
 text.addEventListener("input", () => {
   if (text.value === shown) return;
@@ -160,7 +173,7 @@ function forth() { if (future.length) { past.push(text.value); put(future.pop())
 $("undo").addEventListener("click", back);
 $("redo").addEventListener("click", forth);
 document.addEventListener("keydown", (ev) => {
-  if (!(ev.ctrlKey || ev.metaKey) || ev.altKey || ev.target.matches("textarea, input:not([type=range]):not([type=checkbox])")) return;
+  if (!(ev.ctrlKey || ev.metaKey) || ev.altKey || ev.target.matches("textarea, input:not([type=range]):not([type=checkbox]):not([type=radio])")) return;
   const key = ev.key.toLowerCase();
   if (key === "z") { ev.preventDefault(); (ev.shiftKey ? forth : back)(); }
   else if (key === "y") { ev.preventDefault(); forth(); }
@@ -174,59 +187,15 @@ function asText(on) {
 }
 $("as-text").addEventListener("click", () => asText(true));
 $("as-table").addEventListener("click", () => asText(false));
-$("page").addEventListener("chosen", (ev) => { chosen = ev.detail; table.choose(chosen); plan.draw(chosen); side.draw(chosen); });
+function choose(name) { chosen = name; table.choose(chosen); plan.draw(chosen); side.draw(chosen); }
+$("page").addEventListener("chosen", (ev) => choose(ev.detail));
 $("cancel").addEventListener("click", () => { ask("/cancel").catch(() => {}); $("cancel").hidden = true; say("stopped"); });
-for (const id of [...CHOICES, ...BOXES]) $(id).addEventListener("change", make);
-
-// ---- files -----------------------------------------------------------------------------------------------------------
-// A mesh names no unit: the user says which it is, and nothing is guessed. STEP and IGES have their own.
-function unitOf(name) {
-  const box = $("which-unit"), go = $("unit-go");
-  for (const r of box.querySelectorAll("input")) r.checked = false;
-  go.disabled = true;
-  $("unit-of").textContent = name;
-  box.returnValue = "";
-  box.showModal();
-  return new Promise((done) => { box.addEventListener("close", () => done(box.returnValue === "read" ? box.querySelector("input:checked")?.value : null), { once: true }); });
-}
-// A model that is far off its file is only taken when the user says so.
-function takesAnyway(why) {
-  const box = $("anyway");
-  $("anyway-why").textContent = why;
-  box.returnValue = "";
-  box.showModal();
-  return new Promise((done) => { box.addEventListener("close", () => done(box.returnValue === "read"), { once: true }); });
-}
-$("which-unit").addEventListener("change", () => { $("unit-go").disabled = false; });
-async function open(file) {
-  const ending = "." + file.name.split(".").pop().toLowerCase();
-  if (ending === ".toml" || ending === ".json") return change(await file.text());
-  const kinds = `part files end in .toml or .json, meshes in ${MESHES.join(", ")}, CAD files in ${CAD.join(", ")}`;
-  if (![...MESHES, ...CAD].includes(ending)) return tell([{ level: "error", text: `${file.name}: ${kinds}` }]);
-  const unit = CAD.includes(ending) ? "" : await unitOf(file.name);
-  if (!unit && !CAD.includes(ending)) return say("not read");
-  const told = setInterval(async () => {
-    const now = await json("/stage");
-    if (now.stage) say(`reading the file: ${now.stage}, ${Math.round(100 * now.done)} % …`);
-  }, 300);
-  say("reading the file …");
-  $("cancel").hidden = false;
-  const asked = `/read?ending=${encodeURIComponent(ending)}&units=${encodeURIComponent(unit)}`;
-  let got = await json(asked, file);
-  if (got.unlike && await takesAnyway(got.findings[0].text)) got = await json(`${asked}&anyway=1`, file);
-  clearInterval(told);
-  $("cancel").hidden = true;
-  tell(got.findings || []);
-  if (got.text) change(setKey(got.text, null, "name", quoted(file.name.slice(0, -ending.length).slice(0, 60) || "mesh"))); else say("see the findings");
-}
+for (const id of [...FIELDS, ...BOXES]) $(id).addEventListener("change", make);
 $("save").addEventListener("click", () => pages.give(new Blob([text.value], { type: "application/toml" }), desk.named() + ".toml"));
-$("file").addEventListener("change", (ev) => { if (ev.target.files[0]) open(ev.target.files[0]); ev.target.value = ""; });
-document.addEventListener("dragover", (ev) => ev.preventDefault());
-document.addEventListener("drop", (ev) => { ev.preventDefault(); if (ev.dataTransfer.files[0]) open(ev.dataTransfer.files[0]); });
 
 (async () => {
   const list = await (await fetch("/samples")).json().catch(() => []), pick = $("sample");
-  pick.append(new Option("choose …", ""), new Option("a new part in mm", newPart("mm")), new Option("a new part in inches", newPart("in")));
+  pick.append(new Option("Begin with …", ""), new Option("a new part in mm", newPart("mm")), new Option("a new part in inches", newPart("in")));
   for (const s of list) pick.append(new Option(s.name, s.text));
   pick.addEventListener("change", () => { if (pick.value) change(pick.value); pick.value = ""; });
   if (!restore()) text.value = (list.find((s) => s.name === "bilge pump cover") || { text: newPart("mm") }).text;

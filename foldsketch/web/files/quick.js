@@ -17,9 +17,9 @@ window.foldsketchQuick = (canvas) => {
     points = new Uint32Array(picture.data.buffer);
     near = new Float32Array(wide * tall); // one over the distance from the eye: it is even along a flat face
   }
-  // A colour as the picture's bytes hold it, whatever way round the machine counts them.
-  function bytes(colour) {
-    const [r, g, b] = colour.match(/[0-9a-f]{2}/gi).map((v) => parseInt(v, 16));
+  // A colour as the picture's bytes hold it, whatever way round the machine counts them; dark: share of shadow in it.
+  function bytes(colour, dark = 0) {
+    const [r, g, b] = colour.match(/[0-9a-f]{2}/gi).map((v) => parseInt(v, 16) * (1 - dark));
     return new Uint32Array(new Uint8ClampedArray([r, g, b, 255]).buffer)[0];
   }
   // Points of a loop on the picture: x, y and one over the distance, three numbers each.
