@@ -27,7 +27,22 @@ JAW_BEHIND_POCKET_MM = 15.0
 
 @dataclass(frozen=True, slots=True)
 class JawFiles:
-    """files: bytes by the end of their names, such as ``"jaws-3.pdf"``; pockets: what is drawn; findings: notes."""
+    """What is written for the toolroom.
+
+    Attributes
+    ----------
+    files : dict
+        Bytes by the end of their names, such as ``"jaws-3.pdf"``.
+    pockets : tuple of JawPocket
+        What is drawn.
+    findings : tuple of Finding
+        Notes.
+
+    Examples
+    --------
+    >>> JawFiles({}, (), ()).files
+    {}
+    """
 
     files: dict[str, bytes]
     pockets: tuple[JawPocket, ...]
