@@ -105,6 +105,7 @@ sys.exit(max(main(["read", p, "--units", "mm"]) != 2 for p in sys.argv[1:]))
 """
 
 
+@pytest.mark.slow
 def test_refused_soon_and_with_a_gigabyte_of_memory(tmp_path):
     """All in one process: what one of them left behind would count against the next."""
     paths = []
