@@ -32,6 +32,7 @@ FRONT_LEGEND = {
     "glue": "glue, goes behind",
     "number": "glue behind the same number",
     "tape": "tape from tick to tick",
+    "slit": "slit for a tongue",
     "halves": "halves meet",
     "drawn": "drawn, not cut",
     "tick": "tick on tick",
