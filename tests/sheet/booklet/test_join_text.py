@@ -78,7 +78,9 @@ def test_tabs_at_a_foot_are_turned_in_and_glued_onto_the_outline():
 
 @pytest.mark.parametrize("hold", ["glue", "tape"])
 def test_a_block_on_tongues_is_pushed_through_the_slits_of_a_flat_net(hold):
-    made = model(read_part(SAMPLES["bilge-pump-cover"])[0], Choices(hold=hold, feet="tongues"))
+    made = model(
+        read_part(SAMPLES["bilge-pump-cover"])[0], Choices(hold=hold, feet="tongues", facets=FacetChoice(sides=8))
+    )
     book = booklet_of(made)
     said = {title: " ".join(words) for title, words, _ in (describe_step(book, k) for k in range(len(book.steps)))}
     stand = {title: words for title, words in said.items() if title.startswith("Stand: ")}
