@@ -28,12 +28,20 @@ def some_examples(count):
 
 
 def nets_of(
-    part, rule="faces", scale=1.0, page=None, sparse=False, card=NO_CARD, hold="glue", open_feet=False, **choice
+    part,
+    rule="faces",
+    scale=1.0,
+    page=None,
+    sparse=False,
+    card=NO_CARD,
+    hold="glue",
+    open_feet=False,
+    tongues=False,
+    **choice,
 ):
     faceted = facet(part, scale, FacetChoice(**choice))
-    return build_nets(
-        faceted, join(faceted, rule), scale, page, card=card, sparse=sparse, hold=hold, open_feet=open_feet
-    )
+    feet = {"open_feet": open_feet, "tongues": tongues}
+    return build_nets(faceted, join(faceted, rule), scale, page, card=card, sparse=sparse, hold=hold, **feet)
 
 
 def nets_or_reject(part, *args, **choice):

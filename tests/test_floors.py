@@ -64,6 +64,7 @@ ROOMS = {
         "rolled_strips",
         "unfolding",
         "refold",
+        "foot_tongues",
         "tabs",
         "open_feet",
         "marks",

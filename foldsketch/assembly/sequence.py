@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -44,18 +44,51 @@ def assembly_steps(nets: Nets) -> list[AssemblyStep]:
     """All steps: block by block, inner tubes before what closes over them, joints when both their blocks are built.
 
     Within a block its lid is chosen first, the panel that can be pressed on from outside when all else is glued; its
-    piece comes last. Within a piece its own tabs come first, then what is put into it, then its lid.
+    piece comes last. Within a piece its own tabs come first, then what is put into it, then its lid. Blocks that stand
+    on tongues come before what they stand on, and go on while that net is flat.
     """
     steps: list[AssemblyStep] = []
     built: set[int] = set()
-    for block in nets.blocks:
-        own = [p for p in nets.pieces if p.block == block.id]
-        steps += _BlockAssembly(own).run()
-        built.add(block.id)
-        for joint in nets.joints:
-            if block.id in joint.blocks and built.issuperset(joint.blocks):
+    standing = _joints_on_tongues(nets)
+    for block in _carriers_first(nets, standing):
+        own = [p for p in nets.pieces if p.block == block]
+        received = {piece: [k for k, at in standing.items() if at[1] == piece] for piece in (p.id for p in own)}
+        for step in _BlockAssembly(own).run():
+            steps.append(step)
+            if step.kind == "cut":
+                joints = (nets.joints[k] for k in received[step.piece])
+                steps += [AssemblyStep("join", step.piece, blocks=j.blocks) for j in joints]
+        built.add(block)
+        for k, joint in enumerate(nets.joints):
+            if k not in standing and block in joint.blocks and built.issuperset(joint.blocks):
                 steps.append(AssemblyStep("join", own[0].id if own else "", blocks=joint.blocks))
     return steps
+
+
+def _joints_on_tongues(nets: Nets) -> dict[int, tuple[int, str]]:
+    """For every joint whose block stands on tongues that block, and the piece with the slits."""
+    return {t.joint: (p.block, t.meets.piece) for p in nets.pieces for t in p.tabs if t.slit and t.joint is not None}
+
+
+def _carriers_first(nets: Nets, standing: Mapping[int, tuple[int, str]]) -> list[int]:
+    """The blocks in their order, but what stands on tongues before what it stands on."""
+    block_of = {p.id: p.block for p in nets.pieces}
+    below = {block: block_of[piece] for block, piece in standing.values()}
+    found: list[int] = []
+
+    def add(block: int) -> None:
+        for above in sorted(below):
+            if below[above] == block and above not in begun:
+                begun.add(above)
+                add(above)
+        found.append(block)
+
+    begun: set[int] = set()
+    for b in nets.blocks:
+        if b.id not in begun:
+            begun.add(b.id)
+            add(b.id)
+    return found
 
 
 class _BlockAssembly:

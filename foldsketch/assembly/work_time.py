@@ -24,7 +24,8 @@ class Work:
 
     cut: mm on paper; folds: to be creased, roots of tabs included; tabs: numbers to be glued; joints: blocks to be
     glued to each other, those on tabs of their own not counted; teeth: how many more tabs than numbers the rims of
-    rolled walls have; strips: of tape, those that hold a block to another included.
+    rolled walls have; strips: of tape, those that hold a block to another included; tongues: that a block stands on,
+    with a slit each.
     """
 
     cut: float
@@ -33,6 +34,7 @@ class Work:
     joints: int
     teeth: int = 0
     strips: int = 0
+    tongues: int = 0
 
     @property
     def glued(self) -> int:
@@ -46,9 +48,10 @@ class Work:
         >>> Work(0, 0, 5, 1).hold_text, Work(0, 0, 0, 0, strips=7).hold_text
         ('6 glue joints', '7 strips of tape')
         """
+        held = format_count(self.glued, "glue joint")
         if self.strips and not self.glued:
-            return f"{format_count(self.strips, 'strip')} of tape"
-        return format_count(self.glued, "glue joint")
+            held = f"{format_count(self.strips, 'strip')} of tape"
+        return f"{held}, {format_count(self.tongues, 'tongue')} in slits" if self.tongues else held
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +72,10 @@ class Pace:
         To press down one more tooth of a rolled rim.
     tape : float
         To stick on a strip of tape.
+    slit : float
+        To cut a slit for a tongue.
+    tongue : float
+        To push a tongue through its slit and bend it in.
 
     Examples
     --------
@@ -82,6 +89,8 @@ class Pace:
     joint: float = 60.0
     tooth: float = 1.5
     tape: float = 8.0
+    slit: float = 8.0
+    tongue: float = 6.0
 
     @property
     def qualifier(self) -> str:
@@ -103,14 +112,15 @@ def measure_work(nets: Nets) -> Work:
         # A fold is no cut though it is in two outlines, nor is a root that is in the outlines of panel and tab.
         outlines = [*loops, *(t.outline for t in piece.tabs)]
         cut += sum(perimeter(outline.tolist()) for outline in outlines) - 2 * sum(folded) - 2 * sum(roots)
-    tabs = sum(len(p.tabs) for p in nets.pieces)
-    numbers = sum(len({t.number for t in p.tabs}) for p in nets.pieces)
+    tongues = sum(t.slit is not None for p in nets.pieces for t in p.tabs)
+    tabs = sum(len(p.tabs) for p in nets.pieces) - tongues
+    numbers = sum(len({t.number for t in p.tabs if not t.slit}) for p in nets.pieces)
     creased = sum(not f.rolled for p in nets.pieces for f in p.folds)
     strips = sum(b.strips for p in nets.pieces for b in p.butts)
     strips += sum(len(tape_strips(dist(*edge))) for j in nets.joints for edge in j.taped_edges)
     standing = {j for p in nets.pieces for j in p.open}
     joints = sum(not j.taped and k not in standing for k, j in enumerate(nets.joints))
-    return Work(cut, creased + numbers, numbers, joints, tabs - numbers, strips)
+    return Work(cut, creased + numbers + tongues, numbers, joints, tabs - numbers, strips, tongues)
 
 
 def work_minutes(work: Work, pace: Pace = DEFAULT_PACE) -> float:
@@ -120,7 +130,8 @@ def work_minutes(work: Work, pace: Pace = DEFAULT_PACE) -> float:
     6.2
     """
     glued = work.tabs * pace.glue + work.joints * pace.joint + work.teeth * pace.tooth
-    return (work.cut * pace.cut + work.folds * pace.fold + glued + work.strips * pace.tape) / 60
+    held = work.strips * pace.tape + work.tongues * (pace.slit + pace.tongue)
+    return (work.cut * pace.cut + work.folds * pace.fold + glued + held) / 60
 
 
 def parse_pace(text: str) -> Pace:

@@ -75,12 +75,18 @@ def add_minutes_option(command: argparse.ArgumentParser) -> None:
 
 
 def add_hold_option(command: argparse.ArgumentParser) -> None:
-    """What holds the cut edges."""
+    """What holds the cut edges, and the feet of blocks."""
     command.add_argument(
         "--hold",
         choices=("glue", "tape"),
         default="glue",
         help="what holds the cut edges: glue on tabs (default), or tape across the edges, without tabs",
+    )
+    command.add_argument(
+        "--feet",
+        choices=("glued", "tongues"),
+        default="glued",
+        help="how a block stands on another: glued or taped (default), or on tongues through slits in the face",
     )
 
 
@@ -119,6 +125,7 @@ def choices_from_options(options: argparse.Namespace) -> Choices:
         fixed=frozenset(given),
         minutes=minutes_from_options(options),
         hold=options.hold,
+        feet=options.feet,
         join=options.join,
         pace=parse_pace(getattr(options, "pace", "")),
         card=parse_card(options.card),

@@ -46,7 +46,12 @@ def run(options: argparse.Namespace) -> int:
         if names.count(name) > 1:
             raise SAME_NAME.error(name)
     machine = machine_from_options(options)
-    choices = Choices(minutes=minutes_from_options(options), scale=parse_scale(options.scale), hold=options.hold)
+    choices = Choices(
+        minutes=minutes_from_options(options),
+        scale=parse_scale(options.scale),
+        hold=options.hold,
+        feet=options.feet,
+    )
     progress = Progress()
     parts = [(Path(p).stem, *read_part(Path(p))) for p in options.parts]
     files: dict[Path, bytes] = {}

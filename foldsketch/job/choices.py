@@ -12,7 +12,7 @@ from foldsketch.base.card import MAX_THICKNESS_MM, MIN_THICKNESS_MM, NO_CARD, Ca
 from foldsketch.base.findings import Finding, FoldsketchError, Quantity
 from foldsketch.base.tolerance import DEFAULT_TOLERANCE, Tolerance
 from foldsketch.job.messages import OUT_OF_RANGE, TAPE_AND_ROLLED_WALLS, UNKNOWN_CHOICE, WRONG_TYPE
-from foldsketch.net.model import Hold
+from foldsketch.net.model import Feet, Hold
 from foldsketch.sheet.layout.paper import parse_paper
 from foldsketch.solid.faceting.sides import FacetChoice
 from foldsketch.solid.joining.blocks import JoinRule
@@ -62,6 +62,8 @@ class Choices:
         Touching features: separate and glued ("faces", the same as "auto"), or one net ("fuse").
     hold : {"glue", "tape"}
         What holds the cut edges: tabs with glue, or strips of tape.
+    feet : {"glued", "tongues"}
+        How a block stands on another: held as the edges are, or on tongues of its foot through slits in the face.
     pace : Pace
         Your working speed, seconds.
     card : Card
@@ -98,6 +100,7 @@ class Choices:
     join: JoinRule | Literal["auto"] = "auto"
     minutes: float | None = DEFAULT_MINUTES
     hold: Hold = "glue"
+    feet: Feet = "glued"
     pace: Pace = DEFAULT_PACE
     card: Card = NO_CARD
     least_step: float = 0.0
@@ -152,6 +155,7 @@ def _wrong_values(c: Choices) -> Iterator[Finding]:
     yield from out_of_range("sheets", c.sheets, 1, MAX_SHEETS, whole=True)
     yield from _not_among("join", c.join, ("auto", *get_args(JoinRule)))
     yield from _not_among("hold", c.hold, get_args(Hold))
+    yield from _not_among("feet", c.feet, get_args(Feet))
     if c.hold == "tape" and c.facets.walls == "rolled":
         yield TAPE_AND_ROLLED_WALLS.at("hold")
     yield from out_of_range("least_step", c.least_step, 0, MAX_LEAST_STEP_MM, "mm")

@@ -158,7 +158,8 @@ class Ladder:
 
     def _work(self, k: int) -> Work:
         try:
-            return estimate_work(self.faceted(k)[0], self.steps[k].spare_tabs, self._page, self.choices.hold)
+            own = self.choices
+            return estimate_work(self.faceted(k)[0], self.steps[k].spare_tabs, self._page, own.hold, own.feet)
         except FoldsketchError:  # it comes again, with its reason, when the model is made
             return Work(0.0, 0, 0, 0)
 

@@ -126,7 +126,8 @@ def finish_model(
     part = faceted.part
     solids = apply_card_allowance(faceted, solids, chosen.card, scale)
     page = printable_size(paper)
-    stand = spare_tabs or chosen.hold == "tape"
+    tongues = chosen.feet == "tongues"
+    stand = spare_tabs or chosen.hold == "tape" or tongues
     sheets: list[Sheet] = []
 
     def lay(pieces: Sequence[Piece]) -> list[int]:
@@ -135,7 +136,9 @@ def finish_model(
         turns = {placed.piece: quarter_turns(placed.angle) for sheet in sheets for placed in sheet.placed}
         return [turns[p.id] for p in pieces]
 
-    nets = build_nets(faceted, solids, scale, page, listener, chosen.card, spare_tabs, reduced, chosen.hold, stand, lay)
+    nets = build_nets(
+        faceted, solids, scale, page, listener, chosen.card, spare_tabs, reduced, chosen.hold, stand, lay, tongues
+    )
     without_width = find_panels_without_width(nets.pieces)
     if without_width:
         raise FoldsketchError(without_width)

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 from math import ceil, dist, pi, tan
 
 from foldsketch.assembly.work_time import Work
 from foldsketch.job.prism_contacts import breaks_out, overlap, paper_scale, shared_height, standing_prisms, touch
-from foldsketch.net.model import Hold
+from foldsketch.net.model import Feet, Hold
 from foldsketch.net.tabs.reduced_tabs import held_foot_edges
 from foldsketch.net.tabs.taped_edges import tape_strips
 from foldsketch.net.unfolding.strip_layouts import MIN_DISC_WALLS
@@ -23,6 +23,9 @@ from foldsketch.solid.joining.joints import Joint
 CUT_PER_TAB_MM, CUT_PER_SPARED_TAB_MM = 4.5, 7.5
 """What a tab adds to the cut: its two slanted ends, less what its outer edge is shorter than its root. Where tabs are
 spared those that are left are wider."""
+
+CUT_PER_TONGUE_MM = 14.0
+"""What a tongue adds to the cut: its two sides."""
 
 MAX_BARE_EDGES_IN_ROW, MAX_BARE_LENGTH_MM = 2, 40.0
 """Where tabs are spared: so many edges beside one another have none, if they measure no more together."""
@@ -44,11 +47,13 @@ class _Wall:
     feet: int = 0
 
 
-def estimate_work(faceted: FacetedPart, spare_tabs: bool = False, page: float = 1e9, hold: Hold = "glue") -> Work:
+def estimate_work(
+    faceted: FacetedPart, spare_tabs: bool = False, page: float = 1e9, hold: Hold = "glue", feet: Feet = "glued"
+) -> Work:
     """Cut, folds, tabs or strips, and joints of a model. Raises FoldsketchError where features cannot be joined.
 
     spare_tabs: without the tabs that neighbours make needless; page: longest strip that fits the paper, mm; hold: what
-    holds the cut edges; tape goes only where it is needed.
+    holds the cut edges; tape goes only where it is needed; feet: how a block stands on another.
     """
     spare_tabs |= hold == "tape"
     material = [p for p in faceted.prisms if not p.cut]
@@ -56,7 +61,9 @@ def estimate_work(faceted: FacetedPart, spare_tabs: bool = False, page: float = 
     if len(set(groups.values())) < len(groups) or any(breaks_out(p, material) for p in faceted.prisms if p.cut):
         return _work_of_skins(join(faceted), spare_tabs, hold)
     cut = folds = tabs = 0.0
-    standing = standing_prisms(faceted.prisms) if spare_tabs else frozenset()
+    on_tongues = feet == "tongues"
+    standing = standing_prisms(faceted.prisms) if spare_tabs or on_tongues else frozenset()
+    tongues = 0
     for wall in _walls(faceted.prisms, material, standing):
         held = _held_edges(wall.sides, wall.width) if spare_tabs else wall.sides
         strips = ceil(wall.sides * wall.width / page)
@@ -71,9 +78,16 @@ def estimate_work(faceted: FacetedPart, spare_tabs: bool = False, page: float = 
         folds += wall.sides - strips + wall.lids
         seams = strips * (len(tape_strips(wall.height)) if hold == "tape" else 1)
         tabs += seams + wall.rims * held + wall.lids * (held - 1)
-        tabs += wall.feet * len(held_foot_edges([wall.width] * wall.sides)) if hold == "glue" else 0
-    feet = _joint_edges(material)
-    return _work(cut, folds, tabs, feet, len(feet) - len(standing), spare_tabs, hold)
+        if wall.feet and on_tongues:
+            tongues += ceil(wall.sides / 2)
+        elif hold == "glue":
+            tabs += wall.feet * len(held_foot_edges([wall.width] * wall.sides))
+    edges_of_joints = _joint_edges(material)
+    joints = len(edges_of_joints) - len(standing)
+    if on_tongues:  # no tape there; which joints those are makes little difference
+        edges_of_joints = edges_of_joints[: max(0, joints)]
+    own = _work(cut + tongues * CUT_PER_TONGUE_MM, folds + tongues, tabs, edges_of_joints, joints, spare_tabs, hold)
+    return replace(own, tongues=tongues)
 
 
 def _work(

@@ -12,8 +12,9 @@ from foldsketch.base.card import NO_CARD, Card, tab_crease_shift
 from foldsketch.base.findings import Finding
 from foldsketch.base.progress import Listener, ignore_progress
 from foldsketch.base.vector import cross
+from foldsketch.net.foot_tongues import put_feet_on_tongues
 from foldsketch.net.marks.mark_panels import mark_panels
-from foldsketch.net.messages import NO_TAB_FITS, NO_TAB_NEEDED, NO_TAPE_NEEDED
+from foldsketch.net.messages import NO_TAB_FITS, NO_TAB_NEEDED, NO_TAPE_NEEDED, NO_TONGUES
 from foldsketch.net.model import BlockFacts, Hold, JointFacts, Nets, Piece
 from foldsketch.net.open_feet import badly_held_feet, find_open_feet, lengths_around
 from foldsketch.net.pieces import build_pieces, number_edges
@@ -48,6 +49,7 @@ def build_nets(
     hold: Hold = "glue",
     open_feet: bool = False,
     lay: LayNets | None = None,
+    tongues: bool = False,
 ) -> Nets:
     """Nets of all blocks, with tabs, marks and the result of the fold-up check.
 
@@ -56,7 +58,7 @@ def build_nets(
     needed; hold: what holds the cut edges; tape goes only where it is needed, sparse or not; open_feet: a block that
     stands on another has no end there, but tabs that are turned in, or tape; not with card, for its foot would be one
     thickness too short; reduced: what is built, and what is drawn on the faces instead; lay: how the nets lie on their
-    pages, so that words are upright there.
+    pages, so that words are upright there; tongues: open feet stand on tongues through slits, where these fit.
     """
     # All blocks are one graph, so that what is computed face by face is computed once for all of them.
     rolled = frozenset(p.index for p in faceted.prisms if p.rolled)
@@ -79,6 +81,10 @@ def build_nets(
     faces_of = [{i: block_of[f][1] for i, f in enumerate(p.place)} for p in flat_pieces]
     findings = _tab_findings(faceted, [block_of[graph.face[e.carrier]][0] for e in edges], edges, hold)
     joints = _joint_facts(faceted, solids, hold)
+    if tongues:
+        pieces, held, left = put_feet_on_tongues(pieces, joints)
+        joints = tuple(replace(j, taped=()) if k in held else j for k, j in enumerate(joints))
+        findings += [NO_TONGUES.at("model", count=len(left))] if left else []
     quarters = lay(pieces) if lay else [0] * len(pieces)
     signs = sparse and hold == "glue"
     pieces, number_findings = mark_panels(faceted, solids, pieces, faces_of, scale, joints, reduced, quarters, signs)

@@ -28,6 +28,15 @@ NO_TAPE_NEEDED = Message(
     about="Edges without ticks: the folds and the tape beside them hold them.",
 )
 
+NO_TONGUES = Message(
+    "no-tongues",
+    "note",
+    "{count:block stands|blocks stand} without tongues",
+    "glue or tape there, as the booklet says; more room or fewer sides may help",
+    about="Tongues need an end of the block that is all on one face, sides of 6 mm, and 3 mm from a slit to the edge of"
+    " that face; card that is compensated for and rolled walls have none.",
+)
+
 EDGE_NUMBERS_OMITTED = Message(
     "edge-numbers-omitted",
     "note",

@@ -17,9 +17,11 @@ MAX_VOLUME_ERROR = 1e-9
 
 PaperLine = tuple[Point, Point]
 PanelKind = Literal["side", "end", "other"]
-MarkKind = Literal["centre", "datum", "outline", "pin", "offset", "text", "tape", "sign", "drawn", "hidden"]
+MarkKind = Literal["centre", "datum", "outline", "pin", "offset", "text", "tape", "sign", "slit", "drawn", "hidden"]
 Hold = Literal["glue", "tape"]
 """What holds cut edges together: tabs with glue, or strips of tape."""
+Feet = Literal["glued", "tongues"]
+"""How a block stands on another: held as its edges are, or on tongues through slits."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -70,7 +72,8 @@ class Tab(NamedTuple):
     panel: the one that carries it; outline: (n, 2) mm, anticlockwise, outside the panel; line: its root on the panel;
     angle: the fold at the root, radians, + mountain; label_size: 0 where no number fits; crease_shift: mm by which the
     crease is drawn inside the root, so that the tab is one thickness of card below its target; joint: number of the
-    joint on which a foot tab is glued, face to face, inside the outline; None: behind an edge.
+    joint on which a foot tab is glued, face to face, inside the outline; None: behind an edge; slit: of a tongue, which
+    is not glued: the line on the panel it meets through which it goes, to be bent in behind that.
     """
 
     number: int
@@ -84,6 +87,7 @@ class Tab(NamedTuple):
     label_angle: float = 0.0
     crease_shift: float = 0.0
     joint: int | None = None
+    slit: PaperLine | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,10 @@ from foldsketch.geometry.ragged_polygons import RaggedPolygons, edge_starts_and_
 from foldsketch.net.model import ButtEdge, Checks, Fold, JointFacts, Nets, Panel, Piece, Tab
 from foldsketch.net.unfolding.overlaps import measure_overlaps, separating_shifts
 
+MIN_SLIT_PLAY_MM, MIN_SLIT_DISTANCE_MM, MIN_TONGUE_INSET_MM = 0.25, 3.0, 0.5
+"""Least play of a tongue at each end of its slit; distance of a slit from others, edges and holes; and of a tongue
+behind a face from the face's edge, mm."""
+
 PanelPlacement = tuple[Array, Array]
 """(3, 3) rotation and (3,) shift: from a piece's paper to space."""
 
@@ -126,6 +130,7 @@ def check_nets(nets: Nets) -> Checks:
     off = _FoldedPanels(panels, folded.piece, folded.row, folded.m - stated[0], folded.o - stated[1])
     area = np.bincount(own, corners[:, 0] * following[:, 1] - corners[:, 1] * following[:, 0], len(panels)) / 2
     overlap, clash, depth, inside = _check_flat(nets, folded)
+    inside = inside and slits_hold_tongues(nets, folded)
     return Checks(
         refold_gap=_max_edge_gap(nets, folded),
         overlap_area=overlap,
@@ -211,7 +216,7 @@ def _check_flat(nets: Nets, folded: _FoldedPanels) -> tuple[float, float, float,
         outlines = [((nets.joints[j].outline - folded.o[row]) @ folded.m[row][:, :2],) for j, row in standing.items()]
         panels = panels.concatenate(RaggedPolygons.from_loops(outlines))
     shift = separating_shifts(panels.points[:, 0], panels.shape_of_points)
-    behind = _tabs_behind_panels([t for _, t in tabs], flaps).shift_right(shift[target])
+    behind = tabs_behind_panels([t for _, t in tabs], flaps).shift_right(shift[target])
     clear = behind.inset
     targets = panels.shift_right(shift).shapes
     shapely.prepare(targets)
@@ -220,7 +225,49 @@ def _check_flat(nets: Nets, folded: _FoldedPanels) -> tuple[float, float, float,
     return overlap, clash, max(depth, deep), inside
 
 
-def _tabs_behind_panels(tabs: Sequence[Tab], flaps: RaggedPolygons) -> RaggedPolygons:
+def slits_hold_tongues(nets: Nets, folded: _FoldedPanels) -> bool:
+    """Whether every tongue, folded up, is in its slit with play at both ends, and lies clear behind the face.
+
+    A slit keeps its distance from other slits, edges and holes; a tongue from the face's edge, from what is glued
+    behind that, and from other tongues.
+    """
+    import shapely
+
+    faces: dict[int, list[Tab]] = {}
+    for t in (t for piece in nets.pieces for t in piece.tabs if t.slit):
+        faces.setdefault(folded.row[t.meets.piece, t.meets.panel], []).append(t)
+    for row, own in faces.items():
+        panel = folded.panels[row]
+        face = shapely.Polygon(panel.outline, panel.holes)
+        slits = [shapely.LineString(t.slit) for t in own if t.slit]
+        glued = [
+            t
+            for p in nets.pieces
+            for t in p.tabs
+            if t.joint is None and folded.row[t.meets.piece, t.meets.panel] == row
+        ]
+        there = [*own, *glued]
+        shapes = tabs_behind_panels(there, RaggedPolygons.from_loops([(t.outline,) for t in there])).shapes
+        lying = shapely.make_valid(shapes)
+        for k, (t, slit) in enumerate(zip(own, slits, strict=True)):
+            root = shapely.LineString(t.meets.line)
+            ends = min(slit.boundary.distance(shapely.Point(p)) for p in t.meets.line)
+            if slit.hausdorff_distance(slit.union(root)) > 1e-6 or slit.distance(root) > 1e-6:
+                return False
+            if slit.length - root.length < 2 * MIN_SLIT_PLAY_MM - 1e-6 or ends < MIN_SLIT_PLAY_MM - 1e-6:
+                return False
+            if not face.buffer(1e-6 - MIN_SLIT_DISTANCE_MM).covers(slit):
+                return False
+            if any(slit.distance(other) < MIN_SLIT_DISTANCE_MM - 1e-6 for other in slits[:k]):
+                return False
+            if not face.buffer(-MIN_TONGUE_INSET_MM).covers(lying[k]):
+                return False
+            if any(lying[k].intersection(lying[j]).area > 1e-6 for j in range(len(there)) if j != k):
+                return False
+    return True
+
+
+def tabs_behind_panels(tabs: Sequence[Tab], flaps: RaggedPolygons) -> RaggedPolygons:
     """Tabs as they are behind the panels they meet: turned and moved until their roots are on the edges.
 
     Those under a block lie on the printed side of what it stands on, their own printed side down: mirrored.

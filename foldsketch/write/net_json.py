@@ -132,6 +132,8 @@ def _butt(b: ButtEdge) -> dict[str, Any]:
 
 def _tab(t: Tab) -> dict[str, Any]:
     made = {**_edge_meeting(t), "outline": t.outline.tolist(), "angle": degrees(t.angle)}
+    if t.slit is not None:
+        made["slit"] = t.slit
     if t.crease_shift:
         made["under"] = t.crease_shift
     return made

@@ -194,3 +194,39 @@ def test_every_taped_edge_is_taped_once(part, rule):
     taped = [b.number for p in nets.pieces for b in p.butts if b.strips]
     assert sorted(n for s in steps for n in s.tabs) == sorted(taped)
     assert [s.blocks for s in steps if s.kind == "join"] == sorted((j.blocks for j in nets.joints), key=max)
+
+
+def test_what_stands_on_tongues_comes_first_and_goes_on_while_the_net_is_flat():
+    """Both spigots are built; then the flange is cut out, they go on, and only then it is folded up."""
+    nets, steps = built(parts.TWO_SPIGOTS, sparse=True, sides=8, open_feet=True, tongues=True)
+    name = {p.id: p.panels[0].feature for p in nets.pieces}
+    order = [(s.kind, name[s.piece]) for s in steps]
+    assert order == [
+        *(("cut", "inlet"), ("glue", "inlet"), ("cut", "outlet"), ("glue", "outlet")),
+        *(("cut", "flange"), ("join", "flange"), ("join", "flange"), ("glue", "flange")),
+    ]
+    glued, _ = built(parts.TWO_SPIGOTS, sparse=True, sides=8, open_feet=True)
+    assert [s.kind for s in assembly_steps(glued)][-1] == "join", "glued feet go on at the end"
+
+
+@pytest.mark.slow
+@some_examples(15)
+@given(any_part(), st.sampled_from(["glue", "tape"]))
+def test_every_tongue_can_be_pushed_through_before_its_net_is_folded(part, hold):
+    nets = nets_or_reject(part, sparse=True, sides=8, open_feet=True, tongues=True, hold=hold)
+    steps = assembly_steps(nets)
+    assert len([s for s in steps if s.kind == "join"]) == len(nets.joints)
+    first_fold = {}
+    for k, s in enumerate(steps):
+        if s.kind != "cut" and s.kind != "join":
+            for piece in (s.piece, *s.target_pieces):
+                first_fold.setdefault(piece, k)
+    for p in nets.pieces:
+        for t in p.tabs:
+            if t.slit:
+                joint = nets.joints[t.joint]
+                on = next(k for k, s in enumerate(steps) if s.blocks == joint.blocks)
+                assert on < first_fold.get(t.meets.piece, len(steps))
+                assert all(
+                    k < on for k, s in enumerate(steps) if s.piece == p.id and s.kind in ("cut", "glue", "close")
+                )

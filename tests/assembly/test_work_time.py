@@ -95,3 +95,16 @@ def test_strips_of_tape_are_counted_and_take_eight_seconds_each():
     assert work.folds == sum(len(p.folds) for p in nets.pieces)
     assert work_minutes(Work(0.0, 0, 0, 0, strips=30)) == pytest.approx(4.0)
     assert work_minutes(Work(0.0, 0, 0, 0, strips=30), Pace(tape=2)) == pytest.approx(1.0)
+
+
+def test_tongues_are_creased_slit_and_bent_in_and_get_no_glue():
+    """Two octagonal spigots: four tongues each. A slit of 8 s and a tongue of 6 s are common practice [C]; creases
+    count as folds."""
+    nets = nets_of(parts.TWO_SPIGOTS, sparse=True, sides=8, open_feet=True, tongues=True)
+    work = measure_work(nets)
+    glued = {(p.id, t.number) for p in nets.pieces for t in p.tabs if not t.slit}
+    assert (work.tongues, work.tabs, work.joints) == (8, len(glued), 0)
+    assert work.folds == sum(len(p.folds) for p in nets.pieces) + len(glued) + 8
+    assert work_minutes(Work(0.0, 0, 0, 0, tongues=30)) == pytest.approx(30 * (8 + 6) / 60)
+    assert work_minutes(Work(0.0, 0, 0, 0, tongues=30), Pace(slit=1, tongue=1)) == pytest.approx(1.0)
+    assert Work(0, 0, 5, 1, tongues=8).hold_text == "6 glue joints, 8 tongues in slits"

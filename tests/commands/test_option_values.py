@@ -88,5 +88,5 @@ def test_an_absurd_value_is_refused(run, command, option, tmp_path, monkeypatch)
 
 def test_every_option_is_known_here():
     """A new option with a value has to be tried with 0 as well, or be named here as one that takes a word."""
-    words = {"--units", "--body", "--radius", "--walls", "--join", "--machine", "--hold"}
+    words = {"--units", "--body", "--radius", "--walls", "--join", "--machine", "--hold", "--feet"}
     assert {option for _, option in options()} == ZERO_REFUSED | ZERO_ALLOWED | words

@@ -137,6 +137,13 @@ def test_an_unknown_hold(value):
     assert "glue or tape" in finding.text
 
 
+@pytest.mark.parametrize("value", ["wheels", None, "Glued"])
+def test_unknown_feet(value):
+    (finding,) = wrong(feet=value)
+    assert (finding.code, finding.where) == ("choice-unknown", "feet")
+    assert "glued or tongues" in finding.text
+
+
 def test_tape_does_not_go_with_rolled_walls():
     (finding,) = wrong(hold="tape", facets=FacetChoice(walls="rolled"))
     assert finding.code == "tape-and-rolled-walls"

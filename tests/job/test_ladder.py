@@ -120,6 +120,19 @@ def test_the_estimate_of_a_taped_sample_is_near_what_comes_out(path):
     assert ladder.minutes(k) == pytest.approx(build_minutes(made, choices), rel=0.15, abs=2.5)
 
 
+@pytest.mark.slow
+@pytest.mark.parametrize("hold", ["glue", "tape"])
+@pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)
+def test_the_estimate_of_a_sample_on_tongues_is_near_what_comes_out(path, hold):
+    """Where tongues do not fit it takes them to be there all the same."""
+    part = read_part(path)[0]
+    choices = Choices(minutes=15, scale=1.0, hold=hold, feet="tongues")
+    ladder = Ladder(part, choices, 1.0)
+    made = model(part, choices)
+    k = next(k for k, s in enumerate(ladder.steps) if s.code == step(made))
+    assert ladder.minutes(k) == pytest.approx(build_minutes(made, choices), rel=0.15, abs=2.5)
+
+
 @pytest.mark.parametrize("path", few(SAMPLES), ids=lambda p: p.stem)
 def test_fifteen_minutes_are_kept_at_full_size_or_a_line_says_why_not(path):
     part = read_part(path)[0]

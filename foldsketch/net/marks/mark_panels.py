@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
+from math import hypot
 
 import numpy as np
 
@@ -23,11 +24,14 @@ from foldsketch.net.marks.panel_view import PanelView, ScaledAxis, scale_axes
 from foldsketch.net.marks.seam_signs import mark_seam_signs
 from foldsketch.net.marks.tape_ticks import mark_tape
 from foldsketch.net.messages import EDGE_NUMBERS_OMITTED, NAMES_OMITTED, OFFSET_OMITTED, TAB_NUMBERS_OMITTED
-from foldsketch.net.model import ButtEdge, DrawnFeature, JointFacts, Piece, Tab
+from foldsketch.net.model import ButtEdge, DrawnFeature, JointFacts, Mark, Piece, Tab
 from foldsketch.net.rolled_strips import assign_marks_to_panels, merge_panels, rolled_strips
 from foldsketch.part.reduction import ReducedPart
 from foldsketch.solid.faceting.facet import FacetedPart
 from foldsketch.solid.joining.blocks import Solids
+
+SLIT_TICK_MM = 0.8
+"""Half the length of the tick across the end of a slit, mm."""
 
 
 def mark_panels(
@@ -63,6 +67,7 @@ def mark_panels(
     mark_datum(views, own_axis, datum, walls, _levels_of_loose_walls(faceted, solids, pieces, standing))
     point_to_unmarked_axes(views, lines)
     mark_tape(pieces, views, joint_facts)
+    _mark_slits(pieces, views)
     signed = signs and mark_seam_signs(pieces, views)
     if signed:
         pieces = [replace(p, tabs=tuple(t._replace(label_size=0.0) for t in p.tabs)) for p in pieces]
@@ -84,6 +89,24 @@ def mark_panels(
     if unnamed:
         findings.append(NAMES_OMITTED.at(names=quoted(unnamed)))
     return marked, findings
+
+
+def _mark_slits(pieces: Sequence[Piece], views: Sequence[PanelView]) -> None:
+    """The slits for tongues, with a tick across each end, which no words may cover."""
+    names = {piece.id: k for k, piece in enumerate(pieces)}
+    by_panel = {(s.piece, s.panel.id): s for s in views}
+    for t in (t for piece in pieces for t in piece.tabs):
+        if t.slit is None:
+            continue
+        s = by_panel[names[t.meets.piece], t.meets.panel]
+        (ax, ay), (bx, by) = t.slit
+        share = SLIT_TICK_MM / hypot(bx - ax, by - ay)
+        u, v = (ay - by) * share, (bx - ax) * share
+        ticks = (((x - u, y - v), (x + u, y + v)) for x, y in t.slit)
+        paths = (t.slit, *ticks)
+        s.marks.append(Mark("slit", s.panel.id, "", ((ax + bx) / 2, (ay + by) / 2), paths=paths))
+        for path in paths:
+            s.free_space.add_obstacle(path)
 
 
 def _draw_features(

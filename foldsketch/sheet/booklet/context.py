@@ -47,6 +47,11 @@ class BookletContext:
         return "numbers" if self.numbered else "signs"
 
 
+def has_tongues(nets: Nets) -> bool:
+    """Whether a block stands on tongues."""
+    return any(t.slit for p in nets.pieces for t in p.tabs)
+
+
 def needs_stick(nets: Nets) -> bool:
     """Whether the pin holes of an axis are farther apart than a needle is long."""
     ends: dict[str, list[Array]] = {}
@@ -61,7 +66,7 @@ def tools_needed(context: BookletContext) -> tuple[str, ...]:
     """The tools and what holds the model, one entry each."""
     nets = context.nets
     pins = any(m.dots for p in nets.pieces for m in p.marks)
-    holed = any(q.holes for p in nets.pieces for q in p.panels)
+    holed = any(q.holes for p in nets.pieces for q in p.panels) or has_tongues(nets)
     pressed = any(s.folded_features for s in context.steps)  # a net of many features is pressed together from inside
     tools = ["scissors", "a knife and a mat" if holed else "a knife and a mat if needed"]
     tools += ["a ruler", "an empty ballpoint pen for creasing"]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from foldsketch.base.units import format_count
 from foldsketch.net.model import Piece
 from foldsketch.sheet.booklet.assembly_text import pencil_numbers_text
 from foldsketch.sheet.booklet.context import BookletContext, format_features
@@ -25,6 +26,9 @@ def cutting_text(context: BookletContext, piece: Piece) -> list[str]:
     holes = sum(len(p.holes) for p in piece.panels)
     if holes:
         words.append(f"Cut the {'opening' if holes == 1 else 'openings'} in it, before the outline.")
+    slits = sum(m.kind == "slit" for m in piece.marks)
+    if slits:
+        words.append(f"Cut its {format_count(slits, 'slit')} with the knife, from tick to tick, before the outline.")
     words.append("Then cut it out along the full lines." if words else f"Cut {net} out along the full lines.")
     bends = [f.angle for f in piece.folds if f.rolled]
     if bends:

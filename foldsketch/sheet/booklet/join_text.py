@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import dist
 
 from shapely import Point, Polygon
 
-from foldsketch.net.model import JointFacts, Nets
+from foldsketch.net.model import JointFacts, Nets, Piece, Tab
 from foldsketch.net.tabs.taped_edges import tape_strips
 from foldsketch.sheet.booklet.context import BookletContext
-from foldsketch.sheet.booklet.joint_views import joint_view, printed_joint_marks
+from foldsketch.sheet.booklet.joint_views import joint_view, printed_joint_marks, standing_view
 from foldsketch.sheet.booklet.scene import faces_inward
 from foldsketch.sheet.booklet.step_views import StepView
 from foldsketch.sheet.page.backs import glued_tab_outlines
@@ -25,6 +26,11 @@ def describe_join(context: BookletContext, row: int, blocks: tuple[int, int]) ->
             groups |= dict.fromkeys(together, together)
     joint = next(j for j in nets.joints if j.blocks == blocks)
     one, two = groups[blocks[0]], groups[blocks[1]]
+    tongues = [(p, t) for p in nets.pieces for t in p.tabs if t.slit and nets.joints[t.joint or 0] is joint]
+    if tongues:
+        base = next(b for b in blocks if b != tongues[0][0].block)
+        apart = groups[tongues[0][0].block]
+        return _describe_standing(nets, joint, tongues, apart, groups[base] - apart - {base}, context)
     # What has fewer blocks is put on the rest.
     apart, whole, onto, placed = (two, one, *blocks) if len(two) <= len(one) else (one, two, *blocks[::-1])
     view = joint_view(nets, joint, apart, whole, context.colours)
@@ -47,6 +53,35 @@ def describe_join(context: BookletContext, row: int, blocks: tuple[int, int]) ->
     if view.upside_down:
         words.append("The picture is upside down.")
     return f"Join: {b} onto {a}", words, view
+
+
+def _describe_standing(
+    nets: Nets,
+    joint: JointFacts,
+    tongues: Sequence[tuple[Piece, Tab]],
+    apart: set[int],
+    there: set[int],
+    context: BookletContext,
+) -> tuple[str, list[str], StepView]:
+    """Title, text and picture of a step that puts a block on tongues through the slits of a flat net.
+
+    apart: the block and what is held to it; there: blocks that stand on the net already.
+    """
+    piece, first = tongues[0]
+    name, net = _block_name(nets, piece.block), first.meets.piece
+    widths = sorted(round(dist(*t.line), 3) for _, t in tongues)
+    count = f"the {len(tongues)} tongues"
+    words = [
+        f"Net {net} is still flat, its printed side up. Push {count} at the foot of the {name} through the slits along "
+        "its outline.",
+        "From behind, bend them in flat against the face, towards the middle of the outline. They get no glue.",
+        *(["The narrow tongue goes through the narrow slit."] if widths[0] < widths[1] - 0.5 else []),
+        *_joint_end_text(nets, joint, piece.block),
+    ]
+    _, tick = printed_joint_marks(nets, joint)
+    if tick:
+        words.append("The tick on its wall meets the tick outside its outline: that is the datum.")
+    return f"Stand: {name} on net {net}", words, standing_view(nets, joint, apart, there, context.colours)
 
 
 def _press_text(onto: str, placed: str, both_in_place: bool) -> str:

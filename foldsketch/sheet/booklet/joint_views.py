@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
+from foldsketch.assembly.partial_fold import fold_partially
 from foldsketch.base.arrays import Array
 from foldsketch.base.drawing import BLACK, WHITE, Colour, LineType
 from foldsketch.net.model import JointFacts, Mark, Nets, Piece
@@ -41,6 +42,41 @@ def joint_view(
         for k in (0, len(joint.outline) // 3, 2 * len(joint.outline) // 3):
             p = joint.outline[k]
             things.append(PaintedPath(np.array([p, p + lift]), line=LineType.CENTRE, rank=(order.index(base), 3.0)))
+    return StepView(things, camera)
+
+
+def standing_view(
+    nets: Nets, joint: JointFacts, apart: set[int], there: set[int], colours: Mapping[str, Colour]
+) -> StepView:
+    """Blocks above the flat net on whose slits one of them stands, with its tongues straight down.
+
+    apart: the block with the tongues, and what is held to it already; there: blocks that stand on the net already.
+    """
+    tongues = [(p, t) for p in nets.pieces for t in p.tabs if t.slit and t.joint is not None]
+    own = [(p, t) for p, t in tongues if nets.joints[t.joint or 0] is joint]
+    carrier, first = own[0]
+    # What stands on another face of the net is not where it will be: that is flat as well.
+    there = there & {p.block for p, t in tongues if t.meets[:2] == first.meets[:2]}
+    target = next(p for p in nets.pieces if p.id == first.meets.piece)
+    panel = target.panel(first.meets.panel)
+    away = panel.to_space[:, 2]
+    camera = camera_axes(away, np.array([0.0, 1.0, 0.0]) if abs(float(away[1])) < 0.9 else np.array([1.0, 0.0, 0.0]))
+    corners = np.concatenate([_corners_in_space(p) for p in nets.pieces if p.block in apart])
+    lift = away * (10.0 + 0.3 * float(np.ptp(corners @ away)))
+    things = _closed_blocks(nets, apart | there, camera, colours, dict.fromkeys(apart, lift), {carrier.block})
+    for face in fold_partially(target, 0.0, base=panel.id):
+        things.append(PaintedFace(face.loops, TAB_FILL if face.tab else WHITE, (-2.0, 0.0 if face.tab else 1.0)))
+    ring = np.concatenate((joint.outline, joint.outline[:1]))
+    things.append(PaintedPath(ring, _outline_colour(nets, target.block, joint, colours), rank=(-1.0, 0.0)))
+    for piece, t in own:
+        slit = panel.in_space(np.array(t.slit))
+        things.append(PaintedPath(slit, rank=(-1.0, 1.0)))
+        straight = fold_partially(piece, lambda _: 1.0, tab_share=0.0)
+        things += [
+            PaintedFace(tuple(loop + lift for loop in f.loops), WHITE, (-0.5,))
+            for f in straight
+            if f.tab == t.number and not f.tape
+        ]
     return StepView(things, camera)
 
 

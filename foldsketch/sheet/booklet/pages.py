@@ -12,7 +12,7 @@ from foldsketch.base.lettering import is_ambiguous_upside_down, text_width, trun
 from foldsketch.base.units import format_count
 from foldsketch.geometry.polygon_loops import point_in_polygon
 from foldsketch.net.model import Nets
-from foldsketch.sheet.booklet.context import BookletContext, format_features, tools_needed
+from foldsketch.sheet.booklet.context import BookletContext, format_features, has_tongues, tools_needed
 from foldsketch.sheet.booklet.joint_views import finished_model_view
 from foldsketch.sheet.booklet.scene import draw_flat_net, paint_scene
 from foldsketch.sheet.booklet.step_text import describe_step
@@ -49,6 +49,11 @@ SIGNS_TEXT = "Numbers in the pictures are the order of gluing; they are not on t
 TAPE_TEXT = (
     "Edges with the same number meet. Put a strip of tape, about 20 mm long, across them from tick to tick: the ticks "
     "of both edges are in line. An edge without ticks needs no tape. The printed side is the outside of the model."
+)
+
+TONGUES_TEXT = (
+    "Slits, thick with a tick across each end: cut them with the knife, on the flat sheet, before anything else. The "
+    "white tongues go through them; no glue on these."
 )
 
 PIN_HOLES_TEXT = "The dots at the centres are pin holes: pierce them with the needle. The model spins on them."
@@ -133,7 +138,7 @@ def _instructions(context: BookletContext) -> list[str]:
     nets = context.nets
     pins = any(m.dots for p in nets.pieces for m in p.marks)
     taped = nets.hold == "tape"
-    placed = "stands" if taped else "is glued"
+    placed = "stands" if taped or has_tongues(nets) else "is glued"
     outlines = f" A thin outline on a face is neither cut nor fold: a block {placed} there." if nets.joints else ""
     angles = [a for p in nets.pieces for a in (*(f.angle for f in p.folds if not f.rolled), *(t.angle for t in p.tabs))]
     forward = " Dotted: fold forward, printed side in." if any(a < -1e-9 for a in angles) else ""
@@ -144,6 +149,7 @@ def _instructions(context: BookletContext) -> list[str]:
         f"You need: {', '.join(tools_needed(context))}.",
         f"Print the sheets at 100 % and check the 100 mm bars. {_card_text(nets.card)}",
         f"Crease every fold along the ruler before you cut. Dashed: fold back, printed side out.{forward}{outlines}",
+        *([TONGUES_TEXT] if has_tongues(nets) else []),
         TAPE_TEXT if taped else GLUE_TEXT.format(where=where),
         *([] if context.numbered else [SIGNS_TEXT]),
         *_printed_letters_text(nets),

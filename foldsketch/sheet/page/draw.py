@@ -22,6 +22,7 @@ from foldsketch.sheet.page.legend import draw_front_foot
 from foldsketch.sheet.page.line_widths import (
     CUT_LINE_WIDTH_MM,
     DRAWN_TINT,
+    FOLD_BACK_WIDTH_MM,
     GLUE_TINT,
     GREY,
     TAPE_TICK_WIDTH_MM,
@@ -42,13 +43,14 @@ MARK_LINE_WIDTHS_MM = {
     "text": 0.25,
     "tape": TAPE_TICK_WIDTH_MM,
     "sign": 0.25,
+    "slit": FOLD_BACK_WIDTH_MM,
     "drawn": THIN_LINE_WIDTH_MM,
     "hidden": THIN_LINE_WIDTH_MM,
 }
 """Line width in mm of every kind of mark."""
 
 
-LEGEND_OF_MARKS = {"datum": "tick", "tape": "tape", "sign": "halves", "drawn": "drawn"}
+LEGEND_OF_MARKS = {"datum": "tick", "tape": "tape", "sign": "halves", "slit": "slit", "drawn": "drawn"}
 """Entries of the legend that kinds of marks ask for."""
 
 HIDDEN_SHARE = 0.45
@@ -88,7 +90,7 @@ def _legend_entries(nets: Nets) -> set[str]:
     for p in nets.pieces:
         angles = [f.angle for f in p.folds if not f.rolled] + [t.angle for t in p.tabs]
         there |= {"back" if a > 0 else "forward" for a in angles if abs(a) > 1e-9}
-        if p.tabs:
+        if any(not t.slit for t in p.tabs):
             there.add("number" if any(t.label_size for t in p.tabs) else "glue")
         there |= {LEGEND_OF_MARKS[m.kind] for m in p.marks if m.kind in LEGEND_OF_MARKS}
     return there - ({"glue"} if "number" in there else set())
@@ -143,7 +145,7 @@ def _draw_placed_piece(
         placed_: Array = points @ turn + placed.shift
         return placed_
 
-    items = tint_tabs(round_tabs(piece.tabs), place)
+    items = tint_tabs(round_tabs([t for t in piece.tabs if not t.slit]), place)
     items += _tint_holes(piece, put)
     items += cut_strokes(piece, place, CUT_LINE_WIDTH_MM, BLACK)
     for line, angle in sorted(fold_lines(piece, place), key=lambda f: f[1] < 0):
@@ -204,6 +206,9 @@ def _draw_mark(mark: Mark, put: PointToPage, angle: float, colour: Colour) -> li
     if mark.kind in ("drawn", "hidden"):
         colour = _colour_of_drawn(mark, colour)
     items: list[Item] = [mark_stroke(mark, tuple([put(p) for p in path]), pen, colour) for path in mark.paths]
+    if mark.kind == "slit":  # its ticks are not cut
+        line = tuple([put(p) for p in mark.paths[0]])
+        items[0] = Stroke(Layer.CUT, line, width=CUT_LINE_WIDTH_MM)
     items += [Circle(Layer.MARK, put((x, y)), r, width=pen, colour=colour) for x, y, r in mark.circles]
     items += [Circle(Layer.MARK, put((x, y)), r, colour=None, fill=colour) for x, y, r in mark.dots]
     if mark.text and mark.size:

@@ -16,6 +16,9 @@ CHECK_BAR_LENGTH_MM = 100.0
 REGISTRATION_ARM_LENGTH_MM = 2.6
 """Length in mm of the four arms of a registration cross."""
 
+CROSS_STRIP_MM = SIDE_STRIP_WIDTH_MM / 2 + REGISTRATION_ARM_LENGTH_MM + 2.5
+"""Beside the registration cross at the foot nothing else is printed so far from the printer's margin, mm."""
+
 TITLE_HEIGHTS_MM, MODEL_LINE_HEIGHT_MM = (5.0, 3.5, 2.5), 3.5
 """Capital heights, mm, of the part's name, the largest that fits, and of the line below it."""
 
@@ -32,6 +35,7 @@ FRONT_LEGEND = {
     "glue": "glue, goes behind",
     "number": "glue behind the same number",
     "tape": "tape from tick to tick",
+    "slit": "slit for a tongue",
     "halves": "halves meet",
     "drawn": "drawn, not cut",
     "tick": "tick on tick",
@@ -53,11 +57,12 @@ def draw_front_foot(
     """
     w, _ = sheet.size
     foot = PRINTER_MARGIN_MM + FOOTER_HEIGHT_MM
-    bar = (w - PRINTER_MARGIN_MM - CHECK_BAR_LENGTH_MM, foot - 6.0)
+    beside = CROSS_STRIP_MM if duplex else 0.0
+    bar = (w - PRINTER_MARGIN_MM - beside - CHECK_BAR_LENGTH_MM, foot - 6.0)
     lines = [f"print at 100 % · sheet {number} of {of}", *([duplex_instruction(sheet)] if duplex else [])]
     legend = [(kind, text) for kind, text in FRONT_LEGEND.items() if kind in shown]
     items = [
-        *_draw_title(title, lines, w, CHECK_BAR_LENGTH_MM + 5),
+        *_draw_title(title, lines, w, CHECK_BAR_LENGTH_MM + beside + 5),
         *_draw_check_bar(bar, upright=False),
         *_draw_check_bar((PRINTER_MARGIN_MM + 2.2, foot + 4.0), upright=True),
         frame_text(bar[0] + 50, bar[1] - 5.2, "lay a ruler on both bars: 100 mm", BODY_TEXT_HEIGHT_MM, "middle"),
@@ -74,9 +79,9 @@ def draw_back_foot(title: tuple[str, str], sheet: Sheet, number: int, of: int) -
     lines = [f"print at 100 % · back of sheet {number} of {of}", duplex_instruction(sheet)]
     note = "Hold it up to the light: the crosses must meet."
     note_width = text_width(note, BODY_TEXT_HEIGHT_MM)
-    items = _draw_title(title, lines, w, note_width + 5)
+    items = _draw_title(title, lines, w, note_width + 5, CROSS_STRIP_MM)
     items.append(frame_text(w - PRINTER_MARGIN_MM - note_width, foot - 7.4, note, BODY_TEXT_HEIGHT_MM))
-    items += _draw_legend([*BACK_LEGEND.items()], _title_width(title, lines), w)
+    items += _draw_legend([*BACK_LEGEND.items()], _title_width(title, lines) + CROSS_STRIP_MM, w)
     items += [i for x, y in registration_points(sheet) for i in _draw_registration_cross((w - x, y))]
     return items
 
@@ -90,7 +95,7 @@ def registration_points(sheet: Sheet) -> tuple[Point, Point, Point]:
     """The registration crosses of the front: at three corners of the page, outside the nets."""
     w, h = sheet.size
     left, foot = PRINTER_MARGIN_MM + SIDE_STRIP_WIDTH_MM / 2, PRINTER_MARGIN_MM + FOOTER_HEIGHT_MM
-    return (left, h - PRINTER_MARGIN_MM - REGISTRATION_ARM_LENGTH_MM), (left, foot + 0.4), (w - left, foot - 4.0)
+    return (left, h - PRINTER_MARGIN_MM - REGISTRATION_ARM_LENGTH_MM), (left, foot + 0.8), (w - left, foot - 5.0)
 
 
 def _draw_registration_cross(at: Point) -> list[Item]:
@@ -107,15 +112,20 @@ def _title_width(title: tuple[str, str], lines: Sequence[str]) -> float:
     return max(text_width(title[1], MODEL_LINE_HEIGHT_MM), *(text_width(t, BODY_TEXT_HEIGHT_MM) for t in lines))
 
 
-def _draw_title(title: tuple[str, str], lines: Sequence[str], w: float, taken: float) -> list[Item]:
-    """The rule over the foot, and below it the name, the model's scale and the lines. taken: mm at the right."""
-    x, top = PRINTER_MARGIN_MM, PRINTER_MARGIN_MM + FOOTER_HEIGHT_MM - RULE_DROP_MM
-    room = w - 2 * PRINTER_MARGIN_MM - taken
+def _draw_title(
+    title: tuple[str, str], lines: Sequence[str], w: float, taken: float, beside: float = 0.0
+) -> list[Item]:
+    """The rule over the foot, and below it the name, the model's scale and the lines.
+
+    taken, beside: mm at the right, and at the left.
+    """
+    left, top = PRINTER_MARGIN_MM, PRINTER_MARGIN_MM + FOOTER_HEIGHT_MM - RULE_DROP_MM
+    x, room = left + beside, w - 2 * PRINTER_MARGIN_MM - taken - beside
     size = next((s for s in TITLE_HEIGHTS_MM if text_width(title[0], s) <= room), TITLE_HEIGHTS_MM[-1])
     first, *more = wrap_text(title[0], size, room)
     y = top - 2.5 - size
     items: list[Item] = [
-        Stroke(Layer.FRAME, ((x, top), (w - PRINTER_MARGIN_MM, top)), width=CUT_LINE_WIDTH_MM),
+        Stroke(Layer.FRAME, ((left, top), (w - PRINTER_MARGIN_MM, top)), width=CUT_LINE_WIDTH_MM),
         frame_text(x, y, truncate_text(first, size, room), size, bold=True),
     ]
     if more:  # only at the smallest size, which leaves room for a second line

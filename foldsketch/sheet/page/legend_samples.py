@@ -37,6 +37,12 @@ def draw_sample(kind: str, x: float, y: float) -> list[Item]:
     match kind:
         case "cut":
             return [Stroke(Layer.FRAME, line, width=CUT_LINE_WIDTH_MM)]
+        case "slit":
+            ends = (x + 0.25, right - 0.25)
+            return [
+                Stroke(Layer.FRAME, line, width=CUT_LINE_WIDTH_MM),
+                *(Stroke(Layer.FRAME, ((u, y - 0.8), (u, y + 0.8)), width=FOLD_BACK_WIDTH_MM) for u in ends),
+            ]
         case "back":
             return [Stroke(Layer.FRAME, line, width=FOLD_BACK_WIDTH_MM, line=LineType.DASHED)]
         case "forward":

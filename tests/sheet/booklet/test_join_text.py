@@ -5,7 +5,11 @@ from pathlib import Path
 import pytest
 
 from booklets import booklet_of, words_of
+from foldsketch.base.drawing import Text
 from foldsketch.job import pipeline
+from foldsketch.job.budget import model
+from foldsketch.job.choices import Choices
+from foldsketch.job.outputs import booklet_pages
 from foldsketch.part.file.read import read_part
 from foldsketch.sheet.booklet.step_text import describe_step
 from foldsketch.solid.faceting.sides import FacetChoice
@@ -70,3 +74,20 @@ def test_tabs_at_a_foot_are_turned_in_and_glued_onto_the_outline():
         spigot = title.removeprefix("Join: ").removesuffix(" onto flange")
         assert words[0].startswith(f"Turn the tabs at the foot of the {spigot} in")
         assert "face to face" not in " ".join(words)
+
+
+@pytest.mark.parametrize("hold", ["glue", "tape"])
+def test_a_block_on_tongues_is_pushed_through_the_slits_of_a_flat_net(hold):
+    made = model(
+        read_part(SAMPLES["bilge-pump-cover"])[0], Choices(hold=hold, feet="tongues", facets=FacetChoice(sides=8))
+    )
+    book = booklet_of(made)
+    said = {title: " ".join(words) for title, words, _ in (describe_step(book, k) for k in range(len(book.steps)))}
+    stand = {title: words for title, words in said.items() if title.startswith("Stand: ")}
+    assert sorted(stand) == ["Stand: inlet spigot on net 1", "Stand: outlet spigot on net 1"]
+    for words in stand.values():
+        assert "flat" in words and "4 tongues" in words and "no glue" in words and "Glue" not in words
+    assert "Cut its 8 slits with the knife" in said["Cut out net 1"]
+    first = " ".join(i.text for i in booklet_pages(made)[0].items if isinstance(i, Text))
+    assert "Slits, thick with a tick across each end" in first and "a knife and a mat," in first
+    assert "a block is glued there" not in first

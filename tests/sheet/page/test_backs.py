@@ -137,6 +137,20 @@ def test_crosses_meet_and_keep_clear_of_the_nets(made):
         for x, y in crosses[0]:
             for i in front.items_on([Layer.CUT]):
                 assert min(math.dist((x, y), p) for p in i.points) > 3.0
+        for page, own in zip((front, back), crosses, strict=True):
+            for x, y in own:
+                for i in page.items_on([Layer.FRAME]):
+                    if isinstance(i, Text):
+                        wide = text_width(i.text, i.size) * (1.08 if i.bold else 1.0)
+                        at = i.at[0] - {"start": 0.0, "middle": wide / 2, "end": wide}[i.anchor]
+                        box = (at, i.at[1], at + wide, i.at[1] + i.size)
+                    elif isinstance(i, Stroke) and i.width > 0.2:  # rule and bars, not the crosses themselves
+                        (ax, ay), (bx, by) = i.points[0], i.points[-1]
+                        box = (min(ax, bx), min(ay, by), max(ax, bx), max(ay, by))
+                    else:
+                        continue
+                    off = math.hypot(max(box[0] - x, x - box[2], 0.0), max(box[1] - y, y - box[3], 0.0))
+                    assert off > 2.6, ("a cross is on something else", i)
         # Not in one line, so that a turn shows.
         (ax, ay), (bx, by), (cx, cy) = crosses[0]
         assert abs((bx - ax) * (cy - ay) - (cx - ax) * (by - ay)) > 1000

@@ -12,6 +12,8 @@ from examples import few
 from foldsketch.base.drawing import Circle, Layer, Stroke, Text
 from foldsketch.base.lettering import text_width
 from foldsketch.job import pipeline
+from foldsketch.job.budget import model
+from foldsketch.job.choices import Choices
 from foldsketch.net.build import build_nets
 from foldsketch.part.file.read import read_part
 from foldsketch.sheet.layout.paper import (
@@ -107,3 +109,17 @@ def test_a_number_that_reads_as_another_one_upside_down_is_underlined(text, mark
         (x0, y0), (x1, y1) = line.points
         assert x0 == pytest.approx(x1) and 10.0 < x0 < 10.0 + 0.3 * 2.5, "below the baseline of words that run up"
         assert abs(y1 - y0) == pytest.approx(text_width(text, 2.5)) and (y0 + y1) / 2 == pytest.approx(20.0)
+
+
+def test_slits_are_printed_as_cuts_and_tongues_are_white():
+    """A cutter finds the slits on the layer of cuts; their ticks are on another; the legend names them."""
+    cover = next(p for p in SAMPLES if p.name == "Bilge pump cover")
+    made = model(cover, Choices(feet="tongues"))
+    (page,) = draw_sheets(made.nets, made.sheets)
+    tongues = [t for p in made.nets.pieces for t in p.tabs if t.slit]
+    slits = [i for i in page.items if isinstance(i, Stroke) and i.layer is Layer.CUT and len(i.points) == 2]
+    lengths = sorted(round(math.dist(*i.points), 3) for i in slits)
+    assert all(round(math.dist(*t.slit), 3) in lengths for t in tongues) and len(tongues) == 8
+    grey = [i for i in page.items if isinstance(i, Stroke) and i.layer is Layer.GLUE and i.fill]
+    assert len(grey) == sum(not t.slit for p in made.nets.pieces for t in p.tabs)
+    assert "slit for a tongue" in [i.text for i in page.items if isinstance(i, Text)]
