@@ -261,6 +261,7 @@ class PlanRun:
 class Alternative:
     """Another sequence: its number among the printed plans, in words, its ways as keys of [way], and minutes a part.
 
+    label: how it holds the work, in short; times: for other batches than the plan's;
     reason: why it was not chosen, or that it takes less.
     """
 
@@ -269,6 +270,8 @@ class Alternative:
     ways: tuple[str, ...]
     minutes: float
     reason: Finding
+    label: str
+    times: PlanMinutes
 
 
 @dataclass(frozen=True, slots=True)
