@@ -222,10 +222,9 @@ class SetUp:
     @property
     def speed_text(self) -> str:
         """The recommended speed and what stops it there, in words."""
-        s = self.speeds
-        if s.recommended is None:
-            return s.limit or "unknown"
-        return f"{rounded_down(s.recommended)} r/min ({SPEED_LIMIT_TEXT.get(s.limit, s.limit)})"
+        speed, limit = self.speeds.recommended, self.speeds.limit
+        text = SPEED_LIMIT_TEXT.get(limit, limit)
+        return f"{rounded_down(speed)} r/min ({text})" if speed is not None else limit or "unknown"
 
 
 @dataclass(frozen=True, slots=True)

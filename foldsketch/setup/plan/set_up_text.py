@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 
 from foldsketch.base.findings import Quantity, listed
@@ -55,6 +56,15 @@ def held_text(s: SetUp, length: Callable[..., str]) -> str:
     if c.way in ("offset_fixture", "face_plate"):
         return f"located {'in' if s.held_inside else 'on'} {held}"
     return f"{held}, grip {length(grip, 1)}" if grip else held
+
+
+def with_diameter_sign(text: str) -> str:
+    """Words of a plan with the sign that sheets have.
+
+    >>> with_diameter_sign("raw drive end d26, grip 8")
+    'raw drive end Ø26, grip 8'
+    """
+    return re.sub(r"\bd(?=\d)", "Ø", text)
 
 
 def cuts_text(s: SetUp, length: Callable[..., str]) -> list[str]:

@@ -5,7 +5,6 @@ From the top: title, pictures, what the spindles do from part to part, bars, cau
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from typing import NamedTuple
 
@@ -16,7 +15,7 @@ from foldsketch.base.units import format_count
 from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import PlanRun, SetUp, SetUpPlan
 from foldsketch.setup.plan.plan_text import CAUTIONS
-from foldsketch.setup.plan.set_up_text import cuts_text, held_text, length_text, way_text
+from foldsketch.setup.plan.set_up_text import cuts_text, held_text, length_text, way_text, with_diameter_sign
 from foldsketch.sheet.page.page_text import A4_LANDSCAPE_MM, BODY_TEXT_HEIGHT_MM, PageRectangle, frame_text
 from foldsketch.sheet.page.symbols import arrow, part_axis_colours
 from foldsketch.sheet.setup_sheets.batch_bars import draw_batch_bars
@@ -118,15 +117,6 @@ def _picture_scale(machine: Machine, setups: Sequence[SetUp]) -> tuple[float, li
         if high_enough and sum(widths) <= width and (scale <= 1 or small):
             return scale, widths
     return SCALES[-1], [width / max(1, len(setups))] * len(setups)
-
-
-def with_diameter_sign(text: str) -> str:
-    """Words of a plan with the sign that sheets have.
-
-    >>> with_diameter_sign("raw drive end d26, grip 8")
-    'raw drive end Ø26, grip 8'
-    """
-    return re.sub(r"\bd(?=\d)", "Ø", text)
 
 
 def _columns(plan: SetUpPlan, widths: Sequence[float]) -> list[Column]:

@@ -14,7 +14,7 @@ from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import SetUp, SetUpPlan
 from foldsketch.setup.plan.castings_and_time import CastingCheck
 from foldsketch.setup.plan.plan_text import CAUTIONS
-from foldsketch.setup.plan.set_up_text import WAY_TEXT
+from foldsketch.setup.plan.set_up_text import cuts_text, held_text, length_text, way_text, with_diameter_sign
 from foldsketch.sheet.layout.paper import STANDARD_SCALES
 from foldsketch.sheet.page.page_text import (
     A4_LANDSCAPE_MM,
@@ -76,8 +76,12 @@ def _set_up_page(machine: Machine, plan: SetUpPlan, s: SetUp, count: int, scale:
     hand = " by hand" if s.by_hand else ""
     head = f"{s.number}  {c.spindle} spindle{hand}: axis {c.on_centreline} on the spindle"
     items.append(frame_text(LEFT_MM, A4_LANDSCAPE_MM[1] - BORDER_MARGIN_MM - 9, head, 5.0, bold=True))
-    turned = f"cut here: {', '.join((*s.features, *s.faces))}"
-    under = f"held on {c.held_on} (axis {c.held_axis}), {WAY_TEXT[c.way]}, machined from the {c.from_end} end; {turned}"
+
+    def length(value: float, places: int = 2) -> str:
+        return length_text(value, s.work.units, places)
+
+    held = f"{way_text(s)}, {with_diameter_sign(held_text(s, length))}, machined from the {c.from_end} end"
+    under = f"{held}: {'; '.join(cuts_text(s, length))}"
     under = truncate_text(under, 3.5, WIDTH_MM)
     items.append(frame_text(LEFT_MM, A4_LANDSCAPE_MM[1] - BORDER_MARGIN_MM - 15, under, 3.5))
     items += draw_side_view(s, machine, side, scale)
