@@ -222,10 +222,9 @@ class SetUp:
     @property
     def speed_text(self) -> str:
         """The recommended speed and what stops it there, in words."""
-        s = self.speeds
-        if s.recommended is None:
-            return s.limit or "unknown"
-        return f"{rounded_down(s.recommended)} r/min ({SPEED_LIMIT_TEXT.get(s.limit, s.limit)})"
+        speed, limit = self.speeds.recommended, self.speeds.limit
+        text = SPEED_LIMIT_TEXT.get(limit, limit)
+        return f"{rounded_down(speed)} r/min ({text})" if speed is not None else limit or "unknown"
 
 
 @dataclass(frozen=True, slots=True)
@@ -261,6 +260,7 @@ class PlanRun:
 class Alternative:
     """Another sequence: its number among the printed plans, in words, its ways as keys of [way], and minutes a part.
 
+    label: how it holds the work, in short; times: for other batches than the plan's;
     reason: why it was not chosen, or that it takes less.
     """
 
@@ -269,6 +269,8 @@ class Alternative:
     ways: tuple[str, ...]
     minutes: float
     reason: Finding
+    label: str
+    times: PlanMinutes
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,8 @@ from foldsketch.job.model import Model
 from foldsketch.net.marks.dimension_text import length_text
 from foldsketch.setup.model import SetUp, SetUpPlan
 from foldsketch.setup.plan.figure_text import figure_rows
-from foldsketch.setup.plan.plan_text import CAUTIONS, WAY_TEXT
+from foldsketch.setup.plan.plan_text import CAUTIONS
+from foldsketch.setup.plan.set_up_text import WAY_TEXT
 from foldsketch.setup.speed_text import SPEED_LIMIT_TEXT, rounded_down
 from foldsketch.web.rounded import model_bounds, rounded_values
 

@@ -11,6 +11,7 @@ from foldsketch.setup.machine import HOLDING_METHODS, Machine
 from foldsketch.setup.model import Alternative
 from foldsketch.setup.plan.options import Option
 from foldsketch.setup.plan.order import Order, OrderSearch, PlannedRun
+from foldsketch.setup.plan.set_up_text import short_label
 
 MAX_OTHER_STATES = 60
 """States searched for another order."""
@@ -60,7 +61,7 @@ def alternatives_to(orders: Sequence[Order], number: int) -> tuple[Alternative, 
     """All orders but the number-th, counted from 1."""
     chosen = orders[number - 1] if orders else None
     return tuple(
-        Alternative(k, order_steps(o), order_ways(o), o.cost, _why_not_chosen(o, chosen))
+        Alternative(k, order_steps(o), order_ways(o), o.cost, _why_not_chosen(o, chosen), order_label(o), o.minutes)
         for k, o in enumerate(orders, 1)
         if chosen is not None and o is not chosen
     )
@@ -74,6 +75,14 @@ def order_steps(order: Order) -> tuple[str, ...]:
 def order_ways(order: Order) -> tuple[str, ...]:
     """The way of every clamping, as keys of [way]."""
     return tuple(o.holding.way for o in _options(order))
+
+
+def order_label(order: Order) -> str:
+    """How an order holds the work, in short."""
+    options = _options(order)
+    held = [(o.holding.way, o.place.offset > 0, o.weighted) for o in options]
+    driven = any(c.target.how == "driven" for o in options for c in o.cuts)
+    return short_label(held, driven, any(len(r.options) > 1 for r in order.runs))
 
 
 def _options(order: Order) -> list[Option]:

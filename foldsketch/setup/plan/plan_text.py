@@ -6,7 +6,6 @@ Lengths are in the unit of the part file; unbalance is in g mm throughout.
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Callable
 from math import cos
 
 from foldsketch.base.findings import Quantity, listed
@@ -16,8 +15,9 @@ from foldsketch.setup.formulas.cycle_time import break_even_batch
 from foldsketch.setup.formulas.way_cost import EQUAL_SHARE
 from foldsketch.setup.formulas.workpiece_rules import LIFT_KG
 from foldsketch.setup.messages import ORDER_EQUALLY_GOOD, ORDER_LEAVES_FEATURES
-from foldsketch.setup.model import CutLine, SetUp, SetUpPlan
+from foldsketch.setup.model import SetUp, SetUpPlan
 from foldsketch.setup.plan.limit_text import grip_rows, speed_rows
+from foldsketch.setup.plan.set_up_text import cuts_text, held_text, way_text
 from foldsketch.setup.plan.text_layout import (
     INDENT,
     WIDTH,
@@ -39,19 +39,6 @@ CAUTIONS = (
 )
 """On every output that gives a speed, a clamping or a balance figure."""
 
-WAY_TEXT = {
-    "hard_jaws": "hard jaws",
-    "pads": "pads on hard jaws",
-    "soft_jaws": "soft jaws",
-    "packed_three_jaw": "three-jaw, packed",
-    "four_jaw": "four-jaw",
-    "bored_jaws": "soft jaws bored off centre",
-    "offset_fixture": "offset fixture",
-    "face_plate": "face plate",
-    "between_centres": "between centres",
-}
-"""Ways as they are printed."""
-
 TOLD_ELSEWHERE = frozenset((messages.GRIP_UNKNOWN.code, messages.BEYOND_THREE_JAW_PACKING.code))
 """Findings of set-ups that the rows of limits say as well."""
 
@@ -60,8 +47,6 @@ WATCHED = frozenset((messages.SURFACE_IN_TWO_SETUPS.code, messages.LOCATION_NOT_
 
 IN_ROWS = WATCHED | {m.code for m in (messages.DRILLED, messages.NOT_ALONG_SPINDLE, messages.NOT_ROUND)}
 """Findings of the plan that need not be printed below it."""
-
-HOW_TEXT = {"turned": "turn", "driven": "mill", "drilled": "drill", "interpolated": "turn by interpolation"}
 
 
 def plan_table(plan: SetUpPlan) -> str:
@@ -113,24 +98,7 @@ class _Table:
         text = f"{way_text(s)}, {held_text(s, self.length)}, {line}, from the {c.from_end} end{extra}"
         rows = textwrap.wrap(text, WIDTH - INDENT - 6)
         first = with_right(f"{s.number} {c.spindle.upper():<{INDENT - 3}} {rows[0]}", f"{s.minutes:.1f}")
-        return [*first, *(" " * INDENT + r for r in rows[1:]), *labelled("", ["; ".join(self._cuts(s))])]
-
-    def _cuts(self, s: SetUp) -> list[str]:
-        """What is cut, by the kind of tool."""
-        groups: dict[str, list[CutLine]] = {}
-        for cut in s.cuts:
-            groups.setdefault(cut.how, []).append(cut)
-        words = []
-        for how, cuts in groups.items():
-            words.append(f"{HOW_TEXT[how]} {listed(self._cut(c) for c in cuts)}")
-        return words
-
-    def _cut(self, c: CutLine) -> str:
-        if c.band is None:
-            return c.surface
-        return f"{c.surface} from {self.length(c.band[0])} to {self.length(c.band[1])}"
-
-    # Limits ----------------------------------------------------------------------------------------------------------
+        return [*first, *(" " * INDENT + r for r in rows[1:]), *labelled("", ["; ".join(cuts_text(s, self.length))])]
 
     def _jaws(self) -> list[str]:
         rows = []
@@ -211,28 +179,6 @@ class _Table:
         if rows:
             rows.append("other orders; --plan and its number work one out")
         return labelled("Not", rows)
-
-
-def way_text(s: SetUp) -> str:
-    """How the work is held, as it is printed."""
-    c = s.clamping
-    return "fixture" if c.way == "offset_fixture" and not c.offset else WAY_TEXT[c.way]
-
-
-def held_text(s: SetUp, length: Callable[..., str]) -> str:
-    """By what the work is held, and how long: "raw flange d94, grip 6".
-
-    length: a length in words, with so many decimals.
-    """
-    c = s.clamping
-    raw = "raw " if c.raw else ""
-    if s.lies_flat:
-        return f"{raw}{c.held_on} lying on its {'-z' if c.from_end == '+z' else '+z'} face"
-    grip = c.grip_range[1] - c.grip_range[0]
-    held = f"{raw}{c.held_on} d{length(s.held_diameter)}"
-    if c.way in ("offset_fixture", "face_plate"):
-        return f"located {'in' if s.held_inside else 'on'} {held}"
-    return f"{held}, grip {length(grip, 1)}" if grip else held
 
 
 def break_even_text(plan: SetUpPlan) -> str:

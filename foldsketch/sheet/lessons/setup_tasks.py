@@ -12,7 +12,7 @@ from foldsketch.part.model import Part
 from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import SetUpPlan
 from foldsketch.setup.plan.plan import asked_for
-from foldsketch.setup.plan.plan_text import WAY_TEXT
+from foldsketch.setup.plan.set_up_text import WAY_TEXT
 from foldsketch.setup.work.states import WorkStates
 from foldsketch.sheet.lessons.form import (
     BOX_HEIGHT_MM,

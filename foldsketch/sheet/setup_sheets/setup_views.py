@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from math import cos, pi
 
-from foldsketch.base.drawing import WHITE, Item, Layer, LineType, Point, Stroke, Text
+from foldsketch.base.drawing import BLACK, WHITE, Item, Layer, LineType, Point, Stroke, Text
 from foldsketch.part.mass.edges import Segment
 from foldsketch.part.mass.region import Region
 from foldsketch.part.mass.section import section_at_height
@@ -15,13 +15,16 @@ from foldsketch.part.model import Cone, Feature, Part, Ring
 from foldsketch.setup.access.sweep import swept_profile, z_extent
 from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import SetUp
-from foldsketch.sheet.page.page_text import PageRectangle
+from foldsketch.setup.plan.set_up_text import length_text
+from foldsketch.sheet.page.page_text import BODY_TEXT_HEIGHT_MM, PageRectangle
 from foldsketch.sheet.page.symbols import arrow, part_axis_colours
 from foldsketch.sheet.setup_sheets.workholding import (
     CHUCK_DEPTH_MM,
+    JAW_FILL,
     NARROW_LINE_WIDTH_MM,
     SWEEP_FILL,
     TURNED_FILL,
+    TURNED_LINE_WIDTH_MM,
     WIDE_LINE_WIDTH_MM,
     ViewFrame,
     ViewToPage,
@@ -29,6 +32,9 @@ from foldsketch.sheet.setup_sheets.workholding import (
     farthest_jaw_level,
     view_frame,
 )
+
+CENTRE_SIZE_MM = 4.0
+"""Length and width of the point of a centre as drawn, mm on the page."""
 
 
 def level_range(region: Region, frame: ViewFrame) -> tuple[float, float]:
@@ -51,7 +57,9 @@ def side_outline(part: Part, f: Feature, frame: ViewFrame) -> list[Point]:
     """A feature from the side as (z, level) corners; empty for one that cannot be cut level."""
     low, high = z_extent(part, f)
     if f.cut:  # a cut that runs past the faces is shown as far as there is material
-        ends = [z_extent(part, g) for g in part.features if not g.cut]
+        ends = [z_extent(part, g) for g in part.features if not g.cut and _is_around(part, f, g)]
+        if not ends:
+            return []
         low, high = max(low, min(e[0] for e in ends)), min(high, max(e[1] for e in ends))
         if high <= low:
             return []
@@ -67,6 +75,15 @@ def side_outline(part: Part, f: Feature, frame: ViewFrame) -> list[Point]:
     return [(z, b[0]) for z, b in bands] + [(z, b[1]) for z, b in reversed(bands)]
 
 
+def _is_around(part: Part, cut: Feature, solid: Feature) -> bool:
+    """Whether a cut goes through a solid feature: the axis of an upright one runs in it."""
+    axis, other = part.axis(cut.axis), part.axis(solid.axis)
+    if not (axis.along_z and other.along_z):
+        return True
+    region = section_at_height(part, solid, sum(z_extent(part, solid)) / 2)
+    return region is not None and region.contains(*axis.point[:2])
+
+
 def side_view_extent(s: SetUp, machine: Machine) -> tuple[float, float, float, float]:
     """What the side view takes, mm of the part: lowest and highest z, lowest and highest level."""
     c = s.clamping
@@ -80,8 +97,10 @@ def side_view_extent(s: SetUp, machine: Machine) -> tuple[float, float, float, f
     return low, high, -reach, reach
 
 
-def draw_side_view(s: SetUp, machine: Machine, box: PageRectangle, scale: float, letters: float = 3.5) -> list[Item]:
-    """The work as held, from the side, as it is when the set-up is done."""
+def draw_side_view(
+    s: SetUp, machine: Machine, box: PageRectangle, scale: float, letters: float = 3.5, sweep: bool = True
+) -> list[Item]:
+    """The work as held, from the side, as it is when the set-up is done. sweep: with the space that it sweeps."""
     part = s.work
     frame = view_frame(s)
     low, high, bottom, top = side_view_extent(s, machine)
@@ -94,7 +113,7 @@ def draw_side_view(s: SetUp, machine: Machine, box: PageRectangle, scale: float,
 
     items: list[Item] = []
     # The space that the part sweeps, shaded.
-    for z0, z1, r in swept_profile(s.sweep):
+    for z0, z1, r in swept_profile(s.sweep) if sweep else ():
         corners = (put(z0, -r), put(z1, -r), put(z1, r), put(z0, r))
         items.append(Stroke(Layer.MARK, corners, closed=True, colour=None, fill=SWEEP_FILL))
     items += draw_workholding(s, machine, frame, put)
@@ -102,17 +121,39 @@ def draw_side_view(s: SetUp, machine: Machine, box: PageRectangle, scale: float,
     solid = sorted((p for p in shapes if p[1] and not p[0].cut), key=lambda p: nearest_to_viewer(part, p[0], frame))
     for f, corners_ in solid:
         fill = TURNED_FILL if f.name in s.features else WHITE
-        items.append(
-            Stroke(Layer.MARK, tuple(put(*p) for p in corners_), closed=True, width=WIDE_LINE_WIDTH_MM, fill=fill)
-        )
+        pen, colour = WIDE_LINE_WIDTH_MM, BLACK
+        if f.name in s.features:
+            pen, (colour,) = TURNED_LINE_WIDTH_MM, part_axis_colours(part, f.axis)
+        line = tuple(put(*p) for p in corners_)
+        items.append(Stroke(Layer.MARK, line, closed=True, width=pen, colour=colour, fill=fill))
     for f, corners_ in shapes:
         if f.cut and corners_ and not isinstance(f.shape, Ring):
-            pen = WIDE_LINE_WIDTH_MM if f.name in s.features else NARROW_LINE_WIDTH_MM
-            items.append(
-                Stroke(Layer.MARK, tuple(put(*p) for p in corners_), closed=True, width=pen, line=LineType.DASHED)
-            )
-    items += _draw_sweep_outline(s, put)
+            (colour,) = part_axis_colours(part, f.axis)
+            line, tint = tuple(put(*p) for p in corners_), TURNED_FILL if f.name in s.features else None
+            pen = NARROW_LINE_WIDTH_MM
+            dashed = Stroke(Layer.MARK, line, closed=True, width=pen, line=LineType.DASHED, colour=colour, fill=tint)
+            items.append(dashed)
+    items += _draw_centre(s, put, low, high)
+    items += _draw_sweep_outline(s, put) if sweep else []
     items += _draw_side_axes(part, s, frame, put, low, high, letters)
+    return items
+
+
+def _draw_centre(s: SetUp, put: ViewToPage, low: float, high: float) -> list[Item]:
+    """The tailstock's centre at the free end; at both ends between centres."""
+    c = s.clamping
+    between = c.way == "between_centres"
+    if not c.centre and not between:
+        return []
+    ends = [z_extent(s.work, f) for f in s.work.features if not f.cut]
+    last = {"+z": max(e[1] for e in ends), "-z": min(e[0] for e in ends)}
+    middle = (low + high) / 2
+    items: list[Item] = []
+    for end in ("+z", "-z") if between else (c.from_end,):
+        x, y = put(last[end], 0.0)
+        out = CENTRE_SIZE_MM if x > put(middle, 0.0)[0] else -CENTRE_SIZE_MM
+        corners = ((x, y), (x + out, y + CENTRE_SIZE_MM / 2), (x + out, y - CENTRE_SIZE_MM / 2))
+        items.append(Stroke(Layer.MARK, corners, closed=True, width=NARROW_LINE_WIDTH_MM, fill=JAW_FILL))
     return items
 
 
@@ -172,5 +213,6 @@ def _draw_side_axes(
         items += arrow((x, level), (x, end[1]))
         aside = out + sign * (3.0 + 1.2 * letters) if close else x + sign * 5.5
         figure = (aside, (level + end[1]) / 2 + middle * 0.8)
-        items.append(Text(Layer.MARK, figure, f"{c.offset:.2f}", letters * 0.8, anchor=anchor))
+        size = max(BODY_TEXT_HEIGHT_MM, letters * 0.8)
+        items.append(Text(Layer.MARK, figure, length_text(c.offset, part.units), size, anchor=anchor))
     return items

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from foldsketch.base.drawing import Drawing, Item, Layer, Stroke
+from foldsketch.base.drawing import Drawing, Item
 from foldsketch.base.findings import Finding
 from foldsketch.base.lettering import truncate_text, wrap_text
 from foldsketch.base.units import normalized_degrees
 from foldsketch.part.model import Part
 from foldsketch.setup.formulas.cycle_time import TimeComparison
 from foldsketch.setup.machine import Machine
-from foldsketch.setup.messages import FEATURE_NOT_TURNED
 from foldsketch.setup.model import SetUp, SetUpPlan
 from foldsketch.setup.plan.castings_and_time import CastingCheck
-from foldsketch.setup.plan.plan_text import CAUTIONS, WAY_TEXT
+from foldsketch.setup.plan.plan_text import CAUTIONS
+from foldsketch.setup.plan.set_up_text import cuts_text, held_text, length_text, way_text, with_diameter_sign
 from foldsketch.sheet.layout.paper import STANDARD_SCALES
 from foldsketch.sheet.page.page_text import (
     A4_LANDSCAPE_MM,
@@ -26,6 +26,7 @@ from foldsketch.sheet.page.page_text import (
 from foldsketch.sheet.page.symbols import arrow
 from foldsketch.sheet.setup_sheets.castings_and_time_page import draw_castings_and_time_page
 from foldsketch.sheet.setup_sheets.end_view import draw_end_view
+from foldsketch.sheet.setup_sheets.overview_page import draw_overview_page
 from foldsketch.sheet.setup_sheets.set_up_tables import draw_figures_table, draw_reach_table
 from foldsketch.sheet.setup_sheets.setup_views import draw_side_view, side_view_extent
 from foldsketch.sheet.setup_sheets.title_block import (
@@ -34,7 +35,6 @@ from foldsketch.sheet.setup_sheets.title_block import (
     draw_border_and_title_block,
     draw_cautions,
 )
-from foldsketch.sheet.setup_sheets.workholding import NARROW_LINE_WIDTH_MM
 
 LEFT_MM, WIDTH_MM = BORDER_MARGIN_MM + 4, A4_LANDSCAPE_MM[0] - 2 * BORDER_MARGIN_MM - 8
 """Left edge and width of the text, mm."""
@@ -49,7 +49,7 @@ def draw_talk_sheets(
 ) -> tuple[Drawing, ...]:
     """All set-up sheets of a plan; a last page for castings and times, if any."""
     count = len(plan.setups) + 1 + bool(castings or time)
-    pages = [_overview_page(machine, plan, count)]
+    pages = [draw_overview_page(machine, plan, count)]
     scale = min((_set_up_scale(s, machine) for s in plan.setups), default=1.0)
     for s in plan.setups:
         pages.append(_set_up_page(machine, plan, s, count, scale))
@@ -67,68 +67,6 @@ def fitting_scale(size: tuple[float, float], room: tuple[float, float]) -> float
     return STANDARD_SCALES[-1]
 
 
-def _overview_page(machine: Machine, plan: SetUpPlan, count: int) -> Drawing:
-    items = draw_border_and_title_block(plan.part, "set-ups, overview", 1, count, None)
-    top = A4_LANDSCAPE_MM[1] - BORDER_MARGIN_MM - 6
-    title = f"{plan.part}: which axis goes on the spindle"
-    items.append(frame_text(LEFT_MM, top - 3.5, title, 5.0, bold=True))
-    items.append(frame_text(LEFT_MM, top - 9.5, f"on {plan.machine}", 3.5))
-    strip_top = top - 13
-    n = max(1, len(plan.setups))
-    columns = min(n, 4)
-    cell = WIDTH_MM / columns
-    rows = (n + columns - 1) // columns
-    height = min(78.0, 100.0 / rows)
-    scale = 1.0
-    for s in plan.setups:
-        low, high, bottom, up = side_view_extent(s, machine)
-        scale = min(scale, (cell - 48) / (high - low), (height - 26) / (up - bottom))
-    for k, s in enumerate(plan.setups):
-        x = BORDER_MARGIN_MM + 4 + (k % columns) * cell
-        y = strip_top - (k // columns + 1) * height
-        box = PageRectangle(x + 4, y + 18, cell - 12, height - 26)
-        c = s.clamping
-        hand = " by hand" if s.by_hand else ""
-        items.append(frame_text(x + 2, y + height - 5, f"{s.number}  {c.spindle} spindle{hand}", 3.5, bold=True))
-        items += draw_side_view(s, machine, box, scale, 2.5)
-        lines = [f"held on {c.held_on}, {WAY_TEXT[c.way]}", f"axis {c.on_centreline} on the spindle"]
-        if c.offset > 1e-6 or s.shift > 1e-6:
-            lines.append(f"offset {c.offset:.2f}, sub-spindle {s.shift:.2f}")
-        lines.append(f"cut: {', '.join((*s.features, *s.faces))}")
-        for i, line in enumerate(lines):
-            text = truncate_text(line, BODY_TEXT_HEIGHT_MM, cell - 6)
-            items.append(frame_text(x + 2, y + 12 - i * 3.6, text, BODY_TEXT_HEIGHT_MM))
-        if k % columns:
-            items.append(Stroke(Layer.FRAME, ((x, y + 2), (x, y + height - 1)), width=NARROW_LINE_WIDTH_MM))
-    y = strip_top - rows * height - 5
-    texts = [_proof_text(plan)]
-    texts += [f"Plan {a.number}, not this: {'; then '.join(a.steps)}: {a.reason.text}." for a in plan.alternatives[:2]]
-    for name, reasons in plan.unturned:
-        texts.append(f"Not cut on this machine: {name}: {'; '.join(f.text for f in reasons)}.")
-    texts += [f.text for f in plan.findings if f.code != FEATURE_NOT_TURNED.code]
-    floor = BORDER_MARGIN_MM + TITLE_BLOCK_SIZE_MM[1] + 5 + 3.2 * len(CAUTIONS)
-    for text in texts:
-        for line in wrap_text(text, BODY_TEXT_HEIGHT_MM, WIDTH_MM):
-            if y < floor + 3:
-                break
-            items.append(frame_text(LEFT_MM, y, line, BODY_TEXT_HEIGHT_MM))
-            y -= 4.0
-    items += draw_cautions(LEFT_MM, floor - 3)
-    return Drawing(A4_LANDSCAPE_MM, tuple(items), f"{plan.part}, set-ups")
-
-
-def _proof_text(plan: SetUpPlan) -> str:
-    if not plan.setups:
-        return "This machine cuts nothing of this part."
-    m = plan.minutes
-    none_less = "no other order on this machine takes less" if plan.number == 1 else "plan 1 takes less"
-    return (
-        f"Made from {plan.blank}. Batch of {plan.batch}: {m.a_part(plan.batch):.1f} min a part, setting "
-        f"{m.setting:.0f} min, cycle {m.cycle:.1f} min; {none_less} "
-        f"({plan.states_searched} combinations checked)."
-    )
-
-
 def _set_up_page(machine: Machine, plan: SetUpPlan, s: SetUp, count: int, scale: float) -> Drawing:
     c = s.clamping
     end, side = _view_boxes(c.spindle)
@@ -138,8 +76,12 @@ def _set_up_page(machine: Machine, plan: SetUpPlan, s: SetUp, count: int, scale:
     hand = " by hand" if s.by_hand else ""
     head = f"{s.number}  {c.spindle} spindle{hand}: axis {c.on_centreline} on the spindle"
     items.append(frame_text(LEFT_MM, A4_LANDSCAPE_MM[1] - BORDER_MARGIN_MM - 9, head, 5.0, bold=True))
-    turned = f"cut here: {', '.join((*s.features, *s.faces))}"
-    under = f"held on {c.held_on} (axis {c.held_axis}), {WAY_TEXT[c.way]}, machined from the {c.from_end} end; {turned}"
+
+    def length(value: float, places: int = 2) -> str:
+        return length_text(value, s.work.units, places)
+
+    held = f"{way_text(s)}, {with_diameter_sign(held_text(s, length))}, machined from the {c.from_end} end"
+    under = f"{held}: {'; '.join(cuts_text(s, length))}"
     under = truncate_text(under, 3.5, WIDTH_MM)
     items.append(frame_text(LEFT_MM, A4_LANDSCAPE_MM[1] - BORDER_MARGIN_MM - 15, under, 3.5))
     items += draw_side_view(s, machine, side, scale)

@@ -60,6 +60,16 @@ def draw_projection_symbol(x: float, y: float) -> list[Item]:
     ]
 
 
+def draw_warning_sign(x: float, y: float, width: float) -> list[Item]:
+    """A triangle with an exclamation mark around a point; width in mm."""
+    h, w = width * 0.45, width / 2
+    corners = ((x - w, y - h), (x + w, y - h), (x, y + h))
+    return [
+        Stroke(Layer.FRAME, corners, closed=True, width=0.7),
+        frame_text(x, y - h + 1.4, "!", width * 0.45, anchor="middle", bold=True),
+    ]
+
+
 def draw_cautions(x: float, y: float) -> list[Item]:
     """The cautions, one below the other from a point on."""
     items: list[Item] = []

@@ -16,7 +16,9 @@ WIDE_LINE_WIDTH_MM, NARROW_LINE_WIDTH_MM = 0.5, 0.25
 
 SWEEP_FILL: Colour = (0.88, 0.88, 0.88)
 JAW_FILL: Colour = (0.95, 0.95, 0.95)
-TURNED_FILL: Colour = (0.74, 0.74, 0.74)
+TURNED_FILL: Colour = (0.788, 0.847, 0.910)
+TURNED_LINE_WIDTH_MM = 0.7
+"""Blue tint and wide outline of what a set-up turns: grey 213 on a copy."""
 
 PACKING_FILL: Colour = (0.55, 0.55, 0.55)
 
