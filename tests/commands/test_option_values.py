@@ -45,6 +45,7 @@ ZERO_REFUSED = {
     "--panels",
     "--paper",
     "--port",
+    "--plan",
 }
 ZERO_ALLOWED = {"--least-step", "--card", "--location", "--cast-size", "--pace"}
 
