@@ -73,7 +73,7 @@ def _set_up_page(machine: Machine, plan: SetUpPlan, s: SetUp, count: int, scale:
     items = draw_border_and_title_block(
         plan.part, f"set-up {s.number} of {len(plan.setups)}", s.number + 1, count, scale
     )
-    hand = " by hand" if s.by_hand else ""
+    hand = ", loaded by hand" if s.by_hand else ""
     head = f"{s.number}  {c.spindle} spindle{hand}: axis {c.on_centreline} on the spindle"
     items.append(frame_text(LEFT_MM, A4_LANDSCAPE_MM[1] - BORDER_MARGIN_MM - 9, head, 5.0, bold=True))
 
