@@ -17,6 +17,7 @@ def step():
     return COVER
 
 
+@pytest.mark.slow
 def test_read_writes_the_files_own_figures(run, step, tmp_path):
     done = run("read", step, "--out", tmp_path / "cover.toml")
     assert done.code == 0, done.err

@@ -139,6 +139,7 @@ def test_the_licence_goes_along(wheel):
         assert packed.read(name) == (ROOT / "docs" / "licence.md").read_bytes()
 
 
+@pytest.mark.slow
 def test_it_is_the_wheel_that_runs(installed, tmp_path):
     done = run(installed, "python", "-c", "import foldsketch; print(foldsketch.__file__)", cwd=tmp_path)
     assert done.returncode == 0, done.stderr

@@ -296,6 +296,7 @@ def test_between_set_ups_the_part_moves_off_centre_by_the_shift(browser, cover):
         assert abs(page.evaluate("window.foldsketch.state.spin") - stopped) < 1e-6
 
 
+@pytest.mark.slow
 def test_reduced_motion_turns_in_steps(browser, cover):
     with page_of(browser, cover, reduced_motion="reduce") as page:
         page.click("#setup-1")
