@@ -168,6 +168,7 @@ def test_more_minutes_never_give_a_poorer_sample(path):
         assert_no_poorer(more, less)
 
 
+@pytest.mark.slow
 @examples(25)
 @given(st.integers(0, 10**6), st.sampled_from(list(pairwise(BUDGETS))))
 def test_more_minutes_never_give_a_poorer_model(seed, budgets):

@@ -136,6 +136,7 @@ CORNERS = """() => {
 }"""
 
 
+@pytest.mark.slow
 def test_the_browser_folds_as_the_oracle_does(browser, cover):
     """The first corner of every panel stands where the net file says, within the page's rounding."""
     part, _ = read_part(SAMPLES / "bilge-pump-cover.toml")
