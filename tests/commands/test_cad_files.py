@@ -17,6 +17,7 @@ def step():
     return COVER
 
 
+@pytest.mark.slow
 def test_read_writes_the_files_own_figures(run, step, tmp_path):
     done = run("read", step, "--out", tmp_path / "cover.toml")
     assert done.code == 0, done.err
@@ -27,6 +28,7 @@ def test_read_writes_the_files_own_figures(run, step, tmp_path):
     assert sorted({round(abs(a.point[0]) + abs(a.point[1]), 6) for a in part.axes}) == [0, 8, 22, 36, 50.911688]
 
 
+@pytest.mark.slow
 def test_the_report_says_what_kind_of_file_it_was(run, step):
     report = json.loads(run("read", step, "--json").out)
     assert (report["kind"], report["units"], report["size"]) == ("step", "mm", [90, 90, 40])

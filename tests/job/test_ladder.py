@@ -160,7 +160,7 @@ def assert_no_poorer(more, less):
 BUDGETS = (5, 8, 10, 15, 20, 30, 60, None)
 
 
-@pytest.mark.parametrize("path", few(SAMPLES, 1), ids=lambda p: p.stem)
+@pytest.mark.parametrize("path", few(SAMPLES, 2, every=6), ids=lambda p: p.stem)
 def test_more_minutes_never_give_a_poorer_sample(path):
     part = read_part(path)[0]
     made = [model(part, Choices(minutes=m)) for m in BUDGETS]
@@ -168,6 +168,7 @@ def test_more_minutes_never_give_a_poorer_sample(path):
         assert_no_poorer(more, less)
 
 
+@pytest.mark.slow
 @examples(25)
 @given(st.integers(0, 10**6), st.sampled_from(list(pairwise(BUDGETS))))
 def test_more_minutes_never_give_a_poorer_model(seed, budgets):

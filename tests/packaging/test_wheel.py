@@ -139,12 +139,14 @@ def test_the_licence_goes_along(wheel):
         assert packed.read(name) == (ROOT / "docs" / "licence.md").read_bytes()
 
 
+@pytest.mark.slow
 def test_it_is_the_wheel_that_runs(installed, tmp_path):
     done = run(installed, "python", "-c", "import foldsketch; print(foldsketch.__file__)", cwd=tmp_path)
     assert done.returncode == 0, done.stderr
     assert Path(done.stdout.strip()).is_relative_to(installed.parent)
 
 
+@pytest.mark.slow
 def test_help_and_version(installed, tmp_path):
     done = run(installed, "foldsketch", "--help", cwd=tmp_path)
     assert done.returncode == 0, done.stderr
@@ -152,6 +154,7 @@ def test_help_and_version(installed, tmp_path):
     assert run(installed, "foldsketch", "--version", cwd=tmp_path).stdout.strip() == PROJECT["version"]
 
 
+@pytest.mark.slow
 def test_a_sample_is_made_outside_the_checkout(installed, tmp_path):
     shutil.copy(SAMPLE, tmp_path)
     done = run(installed, "foldsketch", "make", SAMPLE.name, "--booklet", "--out", "out", cwd=tmp_path)
@@ -161,6 +164,7 @@ def test_a_sample_is_made_outside_the_checkout(installed, tmp_path):
     assert (tmp_path / "out" / "eccentric-shaft.pdf").read_bytes().startswith(b"%PDF")
 
 
+@pytest.mark.slow
 def test_the_page_to_send_finds_its_files(installed, tmp_path):
     """Script and style are files of the package, not modules; an installation that lost them would fail here."""
     shutil.copy(SAMPLE, tmp_path)

@@ -59,7 +59,7 @@ def test_every_cylinder_is_found_none_invented_and_all_within_a_micrometre(name:
     assert s.direction < 1e-3
 
 
-@pytest.mark.parametrize("per_turn", [12, 48])
+@pytest.mark.parametrize("per_turn", [12, pytest.param(48, marks=pytest.mark.slow)])
 @pytest.mark.parametrize(
     "name", few(["offset_spigots", "crank", "deep_grooves", "slant_bore", "hexagon", "oval", "taper"])
 )

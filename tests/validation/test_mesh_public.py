@@ -66,6 +66,7 @@ def cone(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return public("compas", "cone.stl", tmp_path_factory.mktemp("cone"))
 
 
+@pytest.mark.slow
 def test_the_nut_is_read_whole(nut: Path) -> None:
     (reading,) = recognise_mesh(nut, "mm")
     assert (reading.triangles, reading.watertight) == (1046, True)

@@ -136,6 +136,7 @@ CORNERS = """() => {
 }"""
 
 
+@pytest.mark.slow
 def test_the_browser_folds_as_the_oracle_does(browser, cover):
     """The first corner of every panel stands where the net file says, within the page's rounding."""
     part, _ = read_part(SAMPLES / "bilge-pump-cover.toml")
@@ -296,6 +297,7 @@ def test_between_set_ups_the_part_moves_off_centre_by_the_shift(browser, cover):
         assert abs(page.evaluate("window.foldsketch.state.spin") - stopped) < 1e-6
 
 
+@pytest.mark.slow
 def test_reduced_motion_turns_in_steps(browser, cover):
     with page_of(browser, cover, reduced_motion="reduce") as page:
         page.click("#setup-1")

@@ -83,6 +83,7 @@ def test_the_unit_comes_from_the_file(unit, mm, sleeve, tmp_path):
     assert refusal(path, "mm") == "cad-unit-contradicts"
 
 
+@pytest.mark.slow
 def test_a_file_without_a_unit_is_taken_as_mm_and_that_is_told(sleeve, tmp_path):
     path = tmp_path / "sleeve.step"
     path.write_bytes(in_unit(sleeve.read_bytes(), "none"))
@@ -91,6 +92,7 @@ def test_a_file_without_a_unit_is_taken_as_mm_and_that_is_told(sleeve, tmp_path)
     assert max(m.diameter for m in found.features) == pytest.approx(60)
 
 
+@pytest.mark.slow
 def test_ends_are_exact_as_well(cad, tmp_path):
     path = tmp_path / "stack.step"
     cad.write_cad("stack", path)
@@ -117,6 +119,7 @@ def test_a_shell_with_a_face_taken_out_is_no_solid(sleeve, tmp_path):
     assert refusal(path) == "cad-body-open"
 
 
+@pytest.mark.slow
 def test_curves_alone_are_no_solid(tmp_path, cad):
     import gmsh
 

@@ -19,6 +19,7 @@ def refusal(data):
     return finding.code
 
 
+@pytest.mark.slow
 def test_a_whole_file_gives_a_glb(sleeve):
     assert run_kernel("a.step", "step", sleeve.read_bytes())[:4] == b"glTF"
 

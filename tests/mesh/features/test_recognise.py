@@ -110,6 +110,7 @@ def test_an_oval_is_no_cylinder_and_is_named(tmp_path: Path) -> None:
     assert r.explained_area < 0.7
 
 
+@pytest.mark.slow
 def test_a_dome_that_is_no_ball_is_named(tmp_path: Path) -> None:
     mesh = trimesh.creation.icosphere(subdivisions=4, radius=20)
     mesh.vertices = mesh.vertices * [1, 1, 1.4]

@@ -9,6 +9,7 @@ import pytest
 import shapely
 
 import parts
+from examples import few
 from foldsketch.job import pipeline
 from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Cylinder, Feature, Part
@@ -27,7 +28,7 @@ def dimensions(every):
 
 
 @pytest.mark.parametrize("scale", [1.0, 0.5, 2.0])
-@pytest.mark.parametrize("part", OFFSET, ids=lambda p: p.name)
+@pytest.mark.parametrize("part", few(OFFSET, 1), ids=lambda p: p.name)
 def test_a_dimension_is_as_long_as_the_offset_and_beside_both_axes(part, scale):
     """In space its arrows end straight beside the datum axis and the axis that is offset, by the same distance."""
     _, every = marked(part, scale)
@@ -49,7 +50,7 @@ def test_a_dimension_is_as_long_as_the_offset_and_beside_both_axes(part, scale):
 
 
 @pytest.mark.parametrize("scale", [1.0, 0.5])
-@pytest.mark.parametrize("part", OFFSET, ids=lambda p: p.name)
+@pytest.mark.parametrize("part", few(OFFSET, 2), ids=lambda p: p.name)
 def test_every_offset_is_written_and_right(part, scale):
     nets, every = marked(part, scale)
     told = {f.where for f in nets.findings if f.code == "offset-omitted"}
@@ -69,7 +70,9 @@ def test_every_offset_is_written_and_right(part, scale):
     assert {f"axis {name}" for name in wanted - said} == told
 
 
-@pytest.mark.parametrize("name", ["bilge-pump-cover", "eccentric-shaft", "single-throw-crank", "double-throw-crank"])
+@pytest.mark.parametrize(
+    "name", few(["eccentric-shaft", "bilge-pump-cover", "single-throw-crank", "double-throw-crank"], 2)
+)
 def test_dimensions_keep_off_letters_names_and_openings(name):
     made = pipeline.make_model(read_part(SAMPLES / f"{name}.toml")[0], pipeline.Choices())
     every = [(p, p.panel(m.panel), m) for p in made.nets.pieces for m in p.marks]

@@ -120,7 +120,7 @@ def out_of_reach(nets, steps=None):
 
 @pytest.mark.parametrize("walls", ["folded", "rolled"])
 @pytest.mark.parametrize("rule", ["faces", "fuse"])
-@pytest.mark.parametrize("name", few(SAMPLES))
+@pytest.mark.parametrize("name", few(SAMPLES, 3, every=6))
 def test_nothing_is_glued_out_of_reach(name, rule, walls):
     made = pipeline.make_model(
         read_part(SAMPLES[name])[0], pipeline.Choices(join=rule, facets=FacetChoice(walls=walls))

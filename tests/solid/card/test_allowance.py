@@ -69,7 +69,7 @@ THINNER = {
 
 
 @pytest.mark.parametrize("walls", ["folded", "rolled"])
-@pytest.mark.parametrize("name", THINNER)
+@pytest.mark.parametrize("name", few(THINNER, 1, every=3))
 def test_two_faces_of_a_wall_never_change_places(name, walls):
     """A wall of 0.2 mm and card of 0.25 mm: the middle of the outer sheet would be within that of the inner one. Such
     a block is drawn as it is, and reported."""
