@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
@@ -24,6 +25,9 @@ CUT_PER_TAB_MM, CUT_PER_SPARED_TAB_MM = 4.5, 7.5
 """What a tab adds to the cut: its two slanted ends, less what its outer edge is shorter than its root. Where tabs are
 spared those that are left are wider."""
 
+CUT_PER_TOOTH_MM = 12.6
+"""The outline of a tooth of a rolled rim."""
+
 CUT_PER_TONGUE_MM = 14.0
 """What a tongue adds to the cut: its two sides."""
 
@@ -36,7 +40,8 @@ class _Wall:
     """A ring of flat sides.
 
     sides: how many; width: of one, mm; height: mm; rims: how many ends of it are glued all round; lids: how many hang
-    on it by a fold; feet: how many stand on another block, without an end.
+    on it by a fold; feet: how many stand on another block, without an end; rolled: it is bent and has teeth, and its
+    ends are nets of their own.
     """
 
     sides: int
@@ -45,6 +50,7 @@ class _Wall:
     rims: int
     lids: int
     feet: int = 0
+    rolled: bool = False
 
 
 def estimate_work(
@@ -59,14 +65,22 @@ def estimate_work(
     material = [p for p in faceted.prisms if not p.cut]
     groups = _fused_groups(material)
     if len(set(groups.values())) < len(groups) or any(breaks_out(p, material) for p in faceted.prisms if p.cut):
-        return _work_of_skins(join(faceted), spare_tabs, hold)
+        rolled = frozenset(p.index for p in faceted.prisms if p.rolled)
+        return _work_of_skins(join(faceted), spare_tabs, hold, rolled)
     cut = folds = tabs = 0.0
     on_tongues = feet == "tongues"
     standing = standing_prisms(faceted.prisms) if spare_tabs or on_tongues else frozenset()
-    tongues = 0
+    standing -= {p.index for p in faceted.prisms if p.rolled}
+    tongues = teeth = 0
     for wall in _walls(faceted.prisms, material, standing):
         held = _held_edges(wall.sides, wall.width) if spare_tabs else wall.sides
         strips = ceil(wall.sides * wall.width / page)
+        if wall.rolled:
+            rims = wall.rims + wall.lids
+            cut += 2 * strips * wall.height + rims * wall.sides * (wall.width + CUT_PER_TOOTH_MM)
+            tabs += strips + rims
+            teeth += rims * (wall.sides - 1)
+            continue
         if spare_tabs and strips > 1 and _is_thin_disc(wall, page):
             half = wall.sides // 2
             cut += 2 * (half * wall.height + (half + wall.sides - 1) * wall.width)
@@ -87,7 +101,7 @@ def estimate_work(
     if on_tongues:  # no tape there; which joints those are makes little difference
         edges_of_joints = edges_of_joints[: max(0, joints)]
     own = _work(cut + tongues * CUT_PER_TONGUE_MM, folds + tongues, tabs, edges_of_joints, joints, spare_tabs, hold)
-    return replace(own, tongues=tongues)
+    return replace(own, teeth=teeth, tongues=tongues)
 
 
 def _work(
@@ -101,12 +115,14 @@ def _work(
     return Work(cut + number * each, round(folds) + number, number, joints)
 
 
-def _work_of_skins(solids: Solids, spare_tabs: bool, hold: Hold) -> Work:
+def _work_of_skins(solids: Solids, spare_tabs: bool, hold: Hold, rolled: frozenset[int]) -> Work:
     """The work in joined solids, for features that go into one another: counted by faces and edges.
 
-    Folds hold every net of a block together; how long they are is taken from the mean edge.
+    Folds hold every net of a block together; how long they are is taken from the mean edge. rolled: features whose
+    walls are bent: no creases, and on either rim one number for all teeth.
     """
     cut = folds = tabs = 0.0
+    teeth = 0
     for skin in (b.skin for b in solids.blocks):
         edges, total, spared = 0.0, 0.0, 0
         for face in skin.faces:
@@ -120,15 +136,21 @@ def _work_of_skins(solids: Solids, spare_tabs: bool, hold: Hold) -> Work:
         folded = len(skin.faces) - nets
         folds += folded
         cut += 2 * total * (1 - folded / edges)
-        tabs += max(1, edges - folded - (spared if spare_tabs else 0))
+        bent = Counter(f.feature for f in skin.faces if f.kind == "side" and f.feature in rolled)
+        tabs += max(1, edges - folded - (spared if spare_tabs and not bent else 0))
+        for sides in bent.values():
+            folds -= sides
+            tabs -= 2 * (sides - 1)
+            teeth += 2 * (sides - 1)
+            cut += 2 * sides * CUT_PER_TOOTH_MM
     feet = [len(held_foot_edges([0.0] * len(j.outline))) for j in solids.joints]
-    standing = [k for k, j in enumerate(solids.joints) if spare_tabs and _covers_an_end(solids, j)]
+    standing = [k for k, j in enumerate(solids.joints) if spare_tabs and not rolled and _covers_an_end(solids, j)]
     for k in standing:  # an end less: its outline, the fold that holds it and its tabs, but for those of the foot
         around, n = _perimeter(solids.joints[k].outline.tolist()), len(solids.joints[k].outline)
         cut -= around
         folds -= 1
         tabs -= _held_edges(n, around / n) - 1 - (feet[k] if hold == "glue" else 0)
-    return _work(cut, folds, tabs, feet, len(feet) - len(standing), spare_tabs, hold)
+    return replace(_work(cut, folds, tabs, feet, len(feet) - len(standing), spare_tabs, hold), teeth=teeth)
 
 
 def _covers_an_end(solids: Solids, joint: Joint) -> bool:
@@ -162,14 +184,14 @@ def _walls(prisms: Sequence[Prism], material: Sequence[Prism], standing: Collect
         sides, width = _rim(p)
         height = p.feature.length * paper_scale(p)
         feet = int(p.index in standing)
-        yield _Wall(sides, width, height, 0, sum(f.kind == "end" for f in p.faces) - feet, feet)
+        yield _Wall(sides, width, height, 0, sum(f.kind == "end" for f in p.faces) - feet, feet, p.rolled)
         if isinstance(p.feature.shape, Ring):
-            yield _Wall(sides, width * p.feature.shape.bore / p.feature.shape.diameter, height, 2, 0)
+            yield _Wall(sides, width * p.feature.shape.bore / p.feature.shape.diameter, height, 2, 0, 0, p.rolled)
     for c in (p for p in prisms if p.cut):
         sides, width = _rim(c)
         for p in material:
             if p.index < c.index and overlap(p, c):
-                yield _Wall(sides, width, shared_height(p, c), 2, 0)
+                yield _Wall(sides, width, shared_height(p, c), 2, 0, 0, c.rolled)
 
 
 def _rim(p: Prism) -> tuple[int, float]:

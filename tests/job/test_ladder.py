@@ -121,6 +121,19 @@ def test_the_estimate_of_a_taped_sample_is_near_what_comes_out(path):
 
 
 @pytest.mark.slow
+@pytest.mark.parametrize("minutes", [15, None])
+@pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)
+def test_the_estimate_of_a_sample_with_rolled_walls_is_near_what_comes_out(path, minutes):
+    """Rolled walls have no creases and one number a rim; where features go into one another it is rough."""
+    part = read_part(path)[0]
+    choices = Choices(minutes=minutes, scale=1.0, facets=FacetChoice(walls="rolled"))
+    ladder = Ladder(part, choices, 1.0)
+    made = model(part, choices)
+    k = next(k for k, s in enumerate(ladder.steps) if s.code == step(made))
+    assert ladder.minutes(k) == pytest.approx(build_minutes(made, choices), rel=0.25, abs=4)
+
+
+@pytest.mark.slow
 @pytest.mark.parametrize("hold", ["glue", "tape"])
 @pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)
 def test_the_estimate_of_a_sample_on_tongues_is_near_what_comes_out(path, hold):

@@ -19,8 +19,11 @@ EDGE_NUMBER_FRACTIONS = (0.5, 0.35, 0.65, 0.25, 0.75)
 EDGE_NUMBER_CLEARANCE_MM, ALL_ONES_CLEARANCE_MM = 0.25, 0.9
 """Clear paper around a number, mm; and around one that is all ones."""
 
-EDGE_NUMBER_HEIGHT_MM = 1.8
-"""Capital height of the numbers, mm."""
+EDGE_NUMBER_HEIGHTS_MM = (2.5, 1.8)
+"""Capital heights of the numbers, mm: the second only on panels where the first does not fit."""
+
+EDGE_NUMBER_INSETS_MM = (0.85, 1.3, 1.8)
+"""From an edge to the foot of its number, mm, one after the other."""
 
 MIN_NUMBERED_EDGE_MM = 1.0
 """Beside an edge shorter than this, mm, a number would be taken for that of the next one."""
@@ -33,24 +36,51 @@ def mark_edge_numbers(pieces: Sequence[Piece], views: Sequence[PanelView]) -> in
     if not wanted:
         return len(every)
     lines = segments_to_array([own[len(own) // 2] for _, _, own in wanted])
-    found = _place_numbers([s.free_space for s, _, _ in wanted], [text for _, text, _ in wanted], lines)
-    for k, (s, text, own) in enumerate(wanted):
-        spot = found[k] or (_place_along_rim(s.free_space, text, own) if len(own) > 1 else None)
-        if spot is not None:
-            s.marks.append(Mark("text", s.panel.id, "", spot[0], text, EDGE_NUMBER_HEIGHT_MM, spot[1]))
-        found[k] = spot
-    return len(every) - len(wanted) + sum(spot is None for spot in found)
+    left, missing = list(range(len(wanted))), 0
+    for size in EDGE_NUMBER_HEIGHTS_MM:
+        spaces = {id(wanted[k][0].free_space): wanted[k][0].free_space for k in left}
+        before = {name: len(space.obstacles) for name, space in spaces.items()}
+        spots = _place_all([wanted[k] for k in left], lines[left], size)
+        # Where one of a panel's numbers does not fit they are all smaller, so that most have room.
+        failed = {id(wanted[k][0].free_space) for k, spot in zip(left, spots, strict=True) if spot is None}
+        last = size == EDGE_NUMBER_HEIGHTS_MM[-1]
+        for name in () if last else failed:
+            del spaces[name].obstacles[before[name] :]
+        again = []
+        for k, spot in zip(left, spots, strict=True):
+            s, text, _ = wanted[k]
+            if not last and id(s.free_space) in failed:
+                again.append(k)
+            elif spot is None:
+                missing += 1
+            else:
+                s.marks.append(Mark("text", s.panel.id, "", spot[0], text, size, spot[1]))
+        left = again
+        if not left:
+            break
+    return len(every) - len(wanted) + missing
 
 
-def _place_along_rim(space: PanelSpace, text: str, own: Sequence[PaperLine]) -> tuple[Point, float] | None:
+def _place_all(
+    wanted: Sequence[tuple[PanelView, str, list[PaperLine]]], lines: Array, size: float
+) -> list[tuple[Point, float] | None]:
+    """Where numbers of one size go; those of a rim also beside its other teeth."""
+    found = _place_numbers([s.free_space for s, _, _ in wanted], [text for _, text, _ in wanted], lines, size)
+    return [
+        spot or (_place_along_rim(s.free_space, text, own, size) if len(own) > 1 else None)
+        for spot, (s, text, own) in zip(found, wanted, strict=True)
+    ]
+
+
+def _place_along_rim(space: PanelSpace, text: str, own: Sequence[PaperLine], size: float) -> tuple[Point, float] | None:
     """Where a rim's number goes if it does not fit at its middle tooth: at the nearest one where it does."""
     middle = len(own) // 2
     lines = np.array([own[k] for k in sorted(range(len(own)), key=lambda k: (abs(k - middle), k))])
     start, ahead = lines[:, 0], lines[:, 1] - lines[:, 0]
     angles = np.arctan2(ahead[:, 1], ahead[:, 0])
     inward = np.column_stack((-np.sin(angles), np.cos(angles)))
-    spots = np.concatenate([start + ahead / 2 + inward * d for d in (1.75, 2.2)])
-    return place_texts([space], [text], EDGE_NUMBER_HEIGHT_MM, spots[None], np.tile(angles, 2)[None], clear=0.25)[0]
+    spots = np.concatenate([start + ahead / 2 + inward * (d + size / 2) for d in EDGE_NUMBER_INSETS_MM[:2]])
+    return place_texts([space], [text], size, spots[None], np.tile(angles, 2)[None], clear=0.25)[0]
 
 
 def _numbers_to_print(
@@ -93,7 +123,7 @@ def _numbers_to_print(
 
 
 def _place_numbers(
-    spaces: Sequence[PanelSpace], texts: Sequence[str], lines: Array
+    spaces: Sequence[PanelSpace], texts: Sequence[str], lines: Array, size: float
 ) -> list[tuple[Point, float] | None]:
     """Where each number goes and its angle, its bottom towards its edge; None where it does not fit.
 
@@ -113,14 +143,14 @@ def _place_numbers(
         u, d = np.array(spots).T[:, :, None]
         at = start[some, None] + ahead[some, None] * u + inward[some, None] * d
         turned = np.repeat(angles[some, None], len(spots), axis=1)
-        new = place_texts([spaces[k] for k in some], [texts[k] for k in some], EDGE_NUMBER_HEIGHT_MM, at, turned, clear)
+        new = place_texts([spaces[k] for k in some], [texts[k] for k in some], size, at, turned, clear)
         for k, spot in zip(some, new, strict=True):
             found[k] = spot
 
     def left() -> list[int]:
         return [k for k, spot in enumerate(found) if spot is None]
 
-    beside = [(u, d) for d in (1.75, 2.2, 2.7) for u in EDGE_NUMBER_FRACTIONS]
+    beside = [(u, d + size / 2) for d in EDGE_NUMBER_INSETS_MM for u in EDGE_NUMBER_FRACTIONS]
     put([k for k in left() if set(texts[k]) == {"1"}], beside, ALL_ONES_CLEARANCE_MM)
     put(left(), beside[:1], EDGE_NUMBER_CLEARANCE_MM)
     put(left(), beside, EDGE_NUMBER_CLEARANCE_MM)
