@@ -2,6 +2,7 @@
 
     python .ci/pages.py            write them
     python .ci/pages.py --check    change nothing; exit code 1 when a page is out of date
+    python .ci/pages.py --plans    also the page of all set-up plans, which takes a minute or two
 
 tests/docs compares the written pages with what this makes.
 """
@@ -323,8 +324,16 @@ def last_bits_apart(text: str) -> str:
     return re.sub(r"\d\.\de-1\d", "tiny", text)
 
 
+def plans_page() -> str:
+    """The page of all set-up plans."""
+    sys.path.insert(0, str(ROOT / ".ci"))
+    import plans_page
+
+    return plans_page.plans_page()
+
+
 def pages() -> dict[Path, str]:
-    """Every page that is written, and how it should read."""
+    """Every page that is written at once, and how it should read."""
     tutorial = DOCS / "tutorial.md"
     return {
         DOCS / "api.md": api_page(),
@@ -340,9 +349,11 @@ def pages() -> dict[Path, str]:
 def main() -> int:
     ask = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     ask.add_argument("--check", action="store_true")
+    ask.add_argument("--plans", action="store_true")
     check = ask.parse_args().check
     stale = 0
-    for path, text in pages().items():
+    wanted = {**pages(), **({DOCS / "set-up-plans.md": plans_page()} if ask.parse_args().plans else {})}
+    for path, text in wanted.items():
         if path.exists() and last_bits_apart(path.read_text("utf-8")) == last_bits_apart(text):
             continue
         stale += 1

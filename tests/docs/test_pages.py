@@ -1,5 +1,6 @@
 """Pages that the program has a say in: commands, tutorial, reports. What they show is what it does today."""
 
+import importlib
 import importlib.util
 import json
 import re
@@ -44,6 +45,21 @@ def test_the_samples_page_is_up_to_date(pages):
     if older_libraries():
         pytest.skip("other nets tie")
     assert (DOCS / "samples.md").read_text("utf-8") == pages.samples_page(), "run python .ci/pages.py"
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    "job", [("bilge-pump-cover", "twin"), ("eccentric-shaft", "single-spindle"), ("tapered-spigot", "large")]
+)
+def test_the_page_of_plans_is_up_to_date(job, monkeypatch):
+    """A few rows of it, and every sample and machine: the whole page takes minutes."""
+    monkeypatch.syspath_prepend(str(ROOT / ".ci"))
+    plans_page = importlib.import_module("plans_page")
+    page = (DOCS / "set-up-plans.md").read_text("utf-8")
+    for row in plans_page._plans_of(job):
+        assert f"| {' | '.join(row)} |" in page, "run python .ci/pages.py --plans"
+    assert page.count("| machine | parts |") == len(list((ROOT / "samples").glob("*.toml")))
+    assert set(plans_page.MACHINES) == {p.stem for p in (ROOT / "samples" / "machines").glob("*.toml")}
 
 
 @pytest.mark.slow

@@ -3,6 +3,7 @@
 import dataclasses
 from itertools import pairwise
 from math import inf
+from random import Random
 
 import pytest
 
@@ -12,6 +13,7 @@ from foldsketch.setup.plan.options import OptionFinder
 from foldsketch.setup.plan.order import OrderSearch
 from foldsketch.setup.plan.plan import asked_for, plan
 from foldsketch.setup.work.states import WorkStates
+from setup_parts import MACHINES
 from setup_works import COVER, SHAFT, SMALL, TWIN
 
 DISC = Part("disc", (Axis("A"),), (Feature("disc", "A", Cylinder(60), 0, 20),), density=7850.0, material="steel")
@@ -150,6 +152,67 @@ def test_a_way_more_is_never_dearer(part):
     fewer = dataclasses.replace(SMALL, max_offsets=SMALL.max_offsets[:1])
     batches = (1, 100)
     assert all(a <= b + 1e-9 for a, b in zip(minutes(part, SMALL, batches), minutes(part, fewer, batches), strict=True))
+
+
+def random_part(rng):
+    """A disc or a shaft with one or two bosses or eccentrics off its axis, from bar or as a casting."""
+    cast, radius = rng.random() < 0.5, rng.uniform(25, 45)
+    stock = {"stock": 2.0} if cast else {}
+    thick = rng.uniform(12, 30)
+    axes, features = [Axis("A")], [Feature("base", "A", Cylinder(2 * radius), 0, thick, **stock)]
+    for k in range(rng.choice((1, 2))):
+        name, r = "BC"[k], rng.uniform(6, 0.42 * radius)
+        e = rng.uniform(3, radius - r - 1) * (1, -1)[k]
+        if k and abs(e) + abs(axes[1].point[0]) < r + features[1].radius + 14:
+            break
+        axes.append(Axis(name, (e, 0.0, 0.0)))
+        features.append(Feature(f"boss {k}", name, Cylinder(2 * r), thick, thick + rng.uniform(8, 25), **stock))
+    material = rng.choice((("steel", 7850.0), ("grey cast iron", 7150.0), ("bronze", 8700.0)))
+    blank = Blank("casting") if cast else None
+    return Part("random", tuple(axes), tuple(features), density=material[1], material=material[0], blank=blank)
+
+
+DOUBLED = {
+    "rotating mass": lambda m: spindles(m, rotating_mass=lambda s: 2 * s.rotating_mass),
+    "travel": lambda m: dataclasses.replace(
+        spindles(m, x_axis=lambda s: 2 * s.x_axis, y_axis=lambda s: 2 * s.y_axis, x_below=lambda s: 2 * s.x_below),
+        cross_travel=2 * m.cross_travel,
+    ),
+}
+FOUR_MACHINES = [MACHINES[name] for name in ("single-spindle", "twin-spindle", "small", "twin")]
+
+
+def ranked(part, machine, batches):
+    """What is left and minutes a part of the best order for each batch: the less of both, the better."""
+    _, search = search_of(part, machine)
+    found = [search.best(b) for b in batches]
+    assert all(f is None or f.exact for f in found)
+    return [(inf, inf) if f is None else (len(f.left), f.cost) for f in found]
+
+
+def no_worse(new, old):
+    return new[0] < old[0] or (new[0] == old[0] and new[1] <= old[1] + 1e-9)
+
+
+def check_doubling(part, machine):
+    small, large = ranked(part, machine, (25, 50))
+    assert no_worse(large, small), "batch"
+    for what, change in DOUBLED.items():
+        (new,) = ranked(part, change(machine), (25,))
+        assert no_worse(new, small), what
+
+
+@pytest.mark.parametrize("machine", FOUR_MACHINES, ids=lambda m: m.name.split()[0])
+def test_doubling_never_makes_a_plan_worse(machine):
+    check_doubling(random_part(Random(7)), machine)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", range(25))
+@pytest.mark.parametrize("machine", FOUR_MACHINES, ids=lambda m: m.name.split("(")[0].strip())
+def test_doubling_never_makes_a_hundred_random_plans_worse(machine, seed):
+    """Batch, rotating mass of the spindles, and travel: each twice as large, on four machine files."""
+    check_doubling(random_part(Random(f"{machine.name} {seed}")), machine)
 
 
 def test_a_single_disc_needs_two_clampings_and_no_excuse():
