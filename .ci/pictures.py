@@ -67,6 +67,24 @@ def printed(out: Path) -> None:
         page_of_pdf(out / pdf, page, dpi).convert("RGB").save(PICTURES / f"{name}.png", optimize=True)
 
 
+IN_HAND = ["--machine", "samples/machines/twin.toml", "--plan", "3", "--in-hand"]
+IN_HAND_PICTURES = {
+    "chuck": ("bilge-pump-cover", "chuck-4", 0, (0.0, 0.14, 1.0, 1.0)),
+    "tray": ("offset-bore-sleeve", "in-hand", 1, (0.0, 0.0, 1.0, 0.55)),
+}
+"""By name: sample, PDF, its page from 0, and the part of it that is shown: left, top, right, bottom."""
+
+
+def in_hand(out: Path) -> None:
+    """A paper chuck, and the tray of a hand-over."""
+    for name, (sample, pdf, page, (left, top, right, bottom)) in IN_HAND_PICTURES.items():
+        run(["setups", f"samples/{sample}.toml", *IN_HAND], out)
+        picture = page_of_pdf(out / f"{sample}-{pdf}.pdf", page, 84).convert("RGB")
+        w, h = picture.size
+        shown = picture.crop((round(left * w), round(top * h), round(right * w), round(bottom * h)))
+        shown.save(PICTURES / f"in-hand-{name}.png", optimize=True)
+
+
 JAW_CALL_OUTS = {
     1: (157.0, 196.5), 2: (114.5, 128.5), 3: (116.0, 176.0), 4: (147.0, 165.0), 5: (85.0, 131.0), 6: (67.0, 145.0),
     7: (101.0, 127.0), 8: (134.0, 134.5), 9: (212.0, 158.5), 10: (203.0, 88.0), 11: (37.0, 80.0), 12: (284.0, 116.0),
@@ -146,6 +164,7 @@ def main() -> int:
         models(Path(folder))
         printed(Path(folder))
         jaw_drawing(Path(folder))
+        in_hand(Path(folder))
     browser_page()
     return 0
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from foldsketch.base.findings import Finding, FoldsketchError
 from foldsketch.commands.arguments import (
@@ -19,7 +19,9 @@ from foldsketch.commands.arguments import (
 from foldsketch.commands.inputs import machine_from_options, part_from_options
 
 if TYPE_CHECKING:
+    from foldsketch.job.in_hand_outputs import InHand
     from foldsketch.part.model import Part
+    from foldsketch.setup.machine import Machine
     from foldsketch.setup.model import SetUpPlan
 
 EXAMPLE = """\
@@ -55,12 +57,15 @@ def add_parser(commands: Subparsers) -> None:
         help="also draw the bored jaws of each set-up: PDF, DXF, and a part file of the jaws",
     )
     setups.add_argument(
+        "--in-hand", action="store_true", help="also print the set-ups to hold in the hand: paper chucks, stands, steps"
+    )
+    setups.add_argument(
         "--gauge", action="store_true", help="also print a card stand and one swing gauge for each set-up"
     )
     setups.add_argument(
-        "--scale", default="auto", metavar="N:M", help="scale of the paper model that the gauges are for"
+        "--scale", default="auto", metavar="N:M", help="scale of the paper model that gauges and chucks are for"
     )
-    setups.add_argument("--paper", default="A4", metavar="SIZE", help="paper for the gauges")
+    setups.add_argument("--paper", default="A4", metavar="SIZE", help="paper for gauges and chucks")
     setups.add_argument(
         "--location", type=float, metavar="MM", help="casting tolerance on a centre, mm: does it clean up?"
     )
@@ -73,7 +78,6 @@ def add_parser(commands: Subparsers) -> None:
 def run(options: argparse.Namespace) -> int:
     """Plan, print, write."""
     from foldsketch.base.files import write_all_atomically
-    from foldsketch.job.jaw_outputs import jaw_drawings
     from foldsketch.job.setup_outputs import setup_sheets
     from foldsketch.setup.plan.castings_and_time import (
         CastingCheck,
@@ -116,16 +120,11 @@ def run(options: argparse.Namespace) -> int:
     out = stem.with_name(f"{stem.name}-setups.pdf")
     files = {out: setup_sheets(part, planned, machine, cast, time)}
     notes = [f"wrote {out}"]
-    if options.jaws:
-        jaws = jaw_drawings(part, planned, machine)
-        files |= {stem.with_name(f"{stem.name}-{end}"): data for end, data in jaws.files.items()}
-        notes += [f"wrote {stem.with_name(f'{stem.name}-{end}')}" for end in jaws.files]
-        findings = (*findings, *jaws.findings)
-    if options.gauge:
-        out = stem.with_name(f"{stem.name}-gauge.pdf")
-        files[out], size, more = _gauge_sheets(options, part, planned, scale, progress)
-        notes.append(f"wrote {out} (for the model at {size})")
-        findings = (*findings, *more)
+    extra = _extra_files(options, part, planned, machine, scale, progress)
+    files |= {stem.with_name(f"{stem.name}-{end}"): data for end, data in extra.files.items()}
+    notes += [f"wrote {stem.with_name(f'{stem.name}-{end}')}" for end in extra.files]
+    notes += extra.notes
+    findings = (*findings, *extra.findings)
     write_all_atomically(files)
     print("\n".join(notes))
     print_findings(findings, options.all_findings, part.units)
@@ -143,6 +142,62 @@ def _check_numbers(options: argparse.Namespace) -> None:
         wrong += out_of_range("--batch", options.batch, 1, MAX_BATCH, whole=True)
     if wrong:
         raise FoldsketchError(wrong)
+
+
+class ExtraFiles(NamedTuple):
+    """files: bytes by the end of their names; notes: lines to print; findings: about them."""
+
+    files: dict[str, bytes]
+    notes: list[str]
+    findings: list[Finding]
+
+
+def _extra_files(
+    options: argparse.Namespace,
+    part: Part,
+    planned: SetUpPlan,
+    machine: Machine,
+    scale: float | None,
+    progress: Progress,
+) -> ExtraFiles:
+    """What --jaws, --in-hand and --gauge ask for."""
+    from foldsketch.job.jaw_outputs import jaw_drawings
+
+    extra = ExtraFiles({}, [], [])
+    if options.jaws:
+        jaws = jaw_drawings(part, planned, machine)
+        extra.files.update(jaws.files)
+        extra.findings.extend(jaws.findings)
+    if options.in_hand:
+        hand = _in_hand(options, part, planned, machine, scale, progress)
+        extra.files.update(hand.files)
+        extra.notes.append(f"the set-up in the hand takes about {hand.minutes:.0f} minutes beside the part's own model")
+        extra.findings.extend(hand.findings)
+    if options.gauge:
+        extra.files["gauge.pdf"], size, more = _gauge_sheets(options, part, planned, scale, progress)
+        extra.notes.append(f"gauge.pdf is for the model at {size}")
+        extra.findings.extend(more)
+    return extra
+
+
+def _in_hand(
+    options: argparse.Namespace,
+    part: Part,
+    planned: SetUpPlan,
+    machine: Machine,
+    scale: float | None,
+    progress: Progress,
+) -> InHand:
+    """Paper chucks and stands for the part's paper model, as `make` builds it."""
+    from foldsketch.job.budget import model
+    from foldsketch.job.choices import Choices
+    from foldsketch.job.in_hand_outputs import set_up_in_hand
+
+    try:
+        made = model(part, Choices(paper=options.paper, scale=scale), progress)
+    finally:
+        progress.clear()
+    return set_up_in_hand(made, planned, machine)
 
 
 def _gauge_sheets(

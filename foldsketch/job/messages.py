@@ -87,3 +87,25 @@ SAME_NAME = Message(
 JAWS_WITHOUT_DXF = Message(
     "jaws-without-dxf", "note", "no DXF of the jaws: it needs the package ezdxf", "pip install -e '.[dxf]'"
 )
+
+NO_PAPER_CHUCK = Message(
+    "no-paper-chuck",
+    "note",
+    "is held by {way}, for which there is no paper chuck: only jaws around an outside are built",
+    "hold the part by hand there",
+)
+CHUCK_TOO_LARGE = Message(
+    "paper-chuck-too-large",
+    "note",
+    "its paper chuck has a radius of {radius}, a page takes {most}",
+    "take a smaller --scale",
+)
+JAW_DRAWN_ONLY = Message(
+    "paper-jaw-drawn-only", "note", "no room to fold jaw {jaws} out of the paper chuck", "it is drawn; the skewer holds"
+)
+BEHIND_PAPER_JAWS = Message(
+    "behind-paper-jaws",
+    "note",
+    "{behind} of the part lie behind the grip and meet the paper chuck's disc: its jaws are drawn, not folded",
+    "the skewer carries the part there",
+)

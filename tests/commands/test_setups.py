@@ -86,6 +86,17 @@ def test_jaws_of_a_dearer_plan(run, tmp_path):
     assert {f"bilge-pump-cover-jaws-4.{kind}" for kind in ("pdf", "dxf", "toml")} <= names
 
 
+@pytest.mark.slow
+def test_the_set_up_in_the_hand(run, tmp_path):
+    """Chucks, stands and steps of the shaft, with the minutes on screen."""
+    shaft = COVER.with_name("eccentric-shaft.toml")
+    done = run("setups", shaft, "--machine", ROOT / "samples/machines/small.toml", "--in-hand", "--out", tmp_path)
+    assert done.code == 0, done.err
+    assert "in the hand takes about" in done.out
+    names = {p.name for p in tmp_path.iterdir()}
+    assert {"eccentric-shaft-chuck-3.pdf", "eccentric-shaft-stands.pdf", "eccentric-shaft-in-hand.pdf"} <= names
+
+
 def test_a_plan_that_is_not_printed(run, tmp_path):
     done = run("setups", COVER.with_name("eccentric-shaft.toml"), "--plan", "40", "--out", tmp_path / "none")
     assert done.code == 2 and done.err.startswith("error: --plan: there is no plan 40")

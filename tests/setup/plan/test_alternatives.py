@@ -8,6 +8,8 @@ from foldsketch.setup.plan.plan import plan
 from foldsketch.setup.plan.plan_text import plan_table
 from tests.setup_works import SHAFT, SMALL, planned_cover
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.fixture(scope="module")
 def plans():

@@ -21,6 +21,8 @@ from tests.setup_works import bored_pockets
 
 NAMES = [f"Bilge pump cover, set-up {k}" for k in (2, 3, 4)] + [f"Eccentric shaft, set-up {k}" for k in (2, 3)]
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.fixture(params=NAMES, scope="module")
 def drawn(request):

@@ -1,0 +1,155 @@
+"""The set-up in the hand as files: a chuck for each set-up, two stands, the steps, and a tray for a hand-over."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from math import dist
+
+import numpy as np
+
+from foldsketch.assembly.work_time import DEFAULT_PACE, Pace, Work, measure_work, work_minutes
+from foldsketch.base.drawing import Drawing
+from foldsketch.base.findings import Finding, FoldsketchError
+from foldsketch.job.messages import DOES_NOT_FOLD
+from foldsketch.job.model import Model
+from foldsketch.job.paper_chuck import PaperChuck, paper_chuck
+from foldsketch.job.paper_stand import STAND_DEPTH_MM, STAND_WIDTH_MM, paper_stand
+from foldsketch.net.model import Nets, Piece
+from foldsketch.net.refold import check_nets
+from foldsketch.setup.machine import DEFAULT_MACHINE, Machine
+from foldsketch.setup.model import SetUp, SetUpPlan
+from foldsketch.sheet.layout.model import Sheet
+from foldsketch.sheet.setup_sheets.in_hand_pages import InHandRow, draw_steps_page, draw_tray
+
+HAND_WORK_MIN = 0.8
+"""Pricking, piercing and taping, for every chuck, minutes [assumed]."""
+
+SKEWER_BEYOND_MM = 26.0 + 3.0 + STAND_DEPTH_MM + 20.0
+"""Of the skewer beyond the part: cone, disc, stand, and 20 to pull at, mm on paper."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class InHand:
+    """The set-up in the hand.
+
+    files: bytes by the end of their names, such as ``"chuck-1.pdf"``; chucks: as built; minutes: of all of it beside
+    the part's own model; findings: set-ups without a chuck, jaws that are only drawn.
+    """
+
+    files: dict[str, bytes]
+    chucks: tuple[PaperChuck, ...]
+    minutes: float
+    findings: tuple[Finding, ...]
+
+
+def set_up_in_hand(
+    made: Model, planned: SetUpPlan, machine: Machine = DEFAULT_MACHINE, pace: Pace = DEFAULT_PACE
+) -> InHand:
+    """Paper chucks, stands, steps and tray of a plan, for a paper model of its part.
+
+    Parameters
+    ----------
+    made : Model
+        The paper model; chucks are at its scale.
+    planned : SetUpPlan
+        From `plan`.
+    machine : Machine, optional
+        The machine that it was planned for.
+    pace : Pace, optional
+        The builder's working speed.
+
+    Returns
+    -------
+    InHand
+        Files are numbered as the set-ups are. Set-ups without jaws around an outside are named and left out.
+
+    Raises
+    ------
+    FoldsketchError
+        When no set-up can be built, or a net does not fold.
+    """
+    from foldsketch.write.net_json import net_json
+    from foldsketch.write.pdf import pdf
+
+    chucks: list[PaperChuck] = []
+    findings: list[Finding] = []
+    for s in planned.setups:
+        try:
+            chucks.append(paper_chuck(s, machine, made))
+        except FoldsketchError as error:
+            findings += [replace(f, level="note") for f in error.findings]
+    if not chucks:
+        raise FoldsketchError([replace(f, level="error") for f in findings])
+    findings += [f for c in chucks for f in c.findings]
+    part, scale = made.part.name, made.nets.scale
+    files: dict[str, bytes] = {}
+    minutes = 0.0
+    sets: list[tuple[str, tuple[Piece, ...]]] = [(f"chuck-{c.set_up.number}", (c.disc, c.cone)) for c in chucks]
+    largest = max(c.radius for c in chucks)
+    sets.append(("stands", (paper_stand(largest, 1), paper_stand(largest, 2))))
+    for name, pieces in sets:
+        nets, pages, sheets = _printed(f"{part}, {name.replace('-', ' ')}", scale, pieces, made.paper.name)
+        files[f"{name}.pdf"] = pdf(pages, nets.part)
+        files[f"{name}.net.json"] = net_json(nets, sheets)
+        minutes += work_minutes(_work_without_double_cuts(nets), pace)
+    minutes += HAND_WORK_MIN * len(chucks)
+    rows = [_row(c, made) for c in chucks]
+    corners = np.concatenate([p.corners for p in made.faceted.prisms])
+    long = float(np.ptp(corners[:, 2]))
+    printed = [draw_steps_page(part, rows, minutes, long + SKEWER_BEYOND_MM)]
+    if any(r.shift for r in rows):
+        printed.append(draw_tray(part, rows, (STAND_WIDTH_MM, STAND_DEPTH_MM)))
+    files["in-hand.pdf"] = pdf(printed, f"{part}, the set-up in the hand")
+    return InHand(files, tuple(chucks), minutes, tuple(findings))
+
+
+def _printed(
+    title: str, scale: float, pieces: tuple[Piece, ...], paper: str
+) -> tuple[Nets, tuple[Drawing, ...], tuple[Sheet, ...]]:
+    """Nets that passed the fold-up check, their pages and sheets. Raises FoldsketchError."""
+    from foldsketch.sheet.layout.caption_positions import letter_nets
+    from foldsketch.sheet.layout.pack import pack
+    from foldsketch.sheet.layout.paper import parse_paper
+    from foldsketch.sheet.page.draw import draw_sheets
+
+    nets = Nets(title, scale, (), (), pieces)
+    checks = check_nets(nets)
+    if not checks.passed():
+        gap, overlap, depth = checks.refold_gap, checks.overlap_area, checks.overlap_depth
+        raise DOES_NOT_FOLD.error(title, gap=gap, overlap=overlap, depth=depth)
+    nets = replace(nets, checks=checks)
+    sheets = pack(pieces, parse_paper(paper))
+    return nets, draw_sheets(replace(nets, pieces=letter_nets(pieces, sheets)), sheets), sheets
+
+
+def _work_without_double_cuts(nets: Nets) -> Work:
+    """The work in the nets; a jaw and its window share their cut."""
+    work = measure_work(nets)
+    double = 0.0
+    for piece in nets.pieces:
+        holes = piece.panels[0].holes
+        double += sum(dist(a, b) for hole in holes for a, b in zip(hole, np.roll(hole, -1, axis=0), strict=True))
+        double -= sum(dist(*f.line) for f in piece.folds) if holes else 0.0
+    return replace(work, cut=work.cut - double)
+
+
+def _row(c: PaperChuck, made: Model) -> InHandRow:
+    s: SetUp = c.set_up
+    jaws = f"{len(c.creases)} of {len(s.jaws)}"
+    return InHandRow(
+        s.number,
+        s.clamping.spindle,
+        s.clamping.on_centreline,
+        f"{s.clamping.held_on} Ø{s.held_diameter:g}",
+        jaws,
+        s.shift * made.nets.scale,
+        (_paper_swing(s, made), s.swing * made.nets.scale),
+    )
+
+
+def _paper_swing(s: SetUp, made: Model) -> float:
+    """Diameter that the corners of the paper model swing about the set-up's centreline, mm."""
+    back = made.faceted.rotation_to_part
+    at = np.array(s.clamping.at) * made.nets.scale
+    radii = [np.hypot(*((p.corners @ back.T)[:, :2] - at).T).max() for p in made.faceted.prisms if not p.cut]
+    return 2 * float(max(radii))
