@@ -27,7 +27,7 @@ SERVED_FILES = (
     *SCRIPT_FILES,
     *("page.css", "desk.css", "margin.css"),
     *("desk.js", "partfile.js", "plan.js", "side.js", "table.js", "cells.js", "pages.js"),
-    *("findings.js", "moments.js", "opening.js", "titleblock.js", "entry.js"),
+    *("findings.js", "moments.js", "opening.js", "titleblock.js", "entry.js", "machine.js"),
 )
 
 CONTENT_SECURITY_POLICY = (
@@ -120,8 +120,11 @@ class _Pages:
 
     async def list_samples(self, request: Request) -> Response:
         """The part files to begin with."""
-        found = sorted(self.samples.glob("*.toml")) if self.samples and self.samples.is_dir() else []
-        return JSONResponse([{"name": p.stem.replace("-", " "), "text": p.read_text("utf-8")} for p in found])
+        return JSONResponse(_files_of(self.samples))
+
+    async def list_machines(self, request: Request) -> Response:
+        """The machine files to choose from."""
+        return JSONResponse(_files_of(self.samples and self.samples / "machines"))
 
     async def able(self, request: Request) -> Response:
         """Which optional packages are installed."""
@@ -174,6 +177,7 @@ def make_app(port: int, samples: Path | None = None, worker: Worker | None = Non
             Route("/", pages.index),
             Route("/files/{name}", pages.file),
             Route("/samples", pages.list_samples),
+            Route("/machines", pages.list_machines),
             Route("/able", pages.able),
             *(Route(f"/{name}", pages.work, methods=["POST"]) for name in ("make", "setups", "pages", "say")),
             Route("/read", pages.read, methods=["POST"]),
@@ -183,6 +187,11 @@ def make_app(port: int, samples: Path | None = None, worker: Worker | None = Non
         ]
     )
     return RequestGuard(app, port)
+
+
+def _files_of(folder: Path | None) -> list[dict[str, str]]:
+    found = sorted(folder.glob("*.toml")) if folder and folder.is_dir() else []
+    return [{"name": p.stem.replace("-", " "), "text": p.read_text("utf-8")} for p in found]
 
 
 def _page_response(text: str, kind: str) -> Response:

@@ -7,7 +7,7 @@ import zipfile
 from typing import TYPE_CHECKING, Any
 
 from foldsketch.web.messages import NO_SETUPS, UNKNOWN_FILE
-from foldsketch.web.session_cache import choices_from_task
+from foldsketch.web.session_cache import choices_from_task, machine_from_task
 
 if TYPE_CHECKING:
     from foldsketch.base.drawing import Drawing
@@ -30,13 +30,12 @@ DOWNLOAD_MEDIA_TYPES = {
 def draw_pages(kept: SessionCache, task: dict[str, Any], which: str) -> tuple[Drawing, ...]:
     """The pages of one kind: sheets (with backs when asked for), booklet, set-up sheets, by-hand page."""
     from foldsketch.job.outputs import booklet_pages, by_hand_page, sheet_pages
-    from foldsketch.setup.machine import DEFAULT_MACHINE
     from foldsketch.sheet.setup_sheets.talk_sheets import draw_talk_sheets
 
     part, made = kept.part_and_model(task)
     if which == "talk":
         planned, _ = kept.plan_and_findings(task)
-        return draw_talk_sheets(part, DEFAULT_MACHINE, planned) if planned else ()
+        return draw_talk_sheets(part, machine_from_task(task), planned) if planned else ()
     if which == "booklet":
         return booklet_pages(made)
     if which == "by-hand":
@@ -78,7 +77,7 @@ def _download_bytes(kept: SessionCache, task: dict[str, Any], what: str) -> byte
             planned, _ = kept.plan_and_findings(task)
             if planned is None:
                 raise NO_SETUPS.error("set-ups")
-            return setup_sheets(part, planned)
+            return setup_sheets(part, planned, machine_from_task(task))
         case "by-hand.pdf":
             return pdf(draw_pages(kept, task, "by-hand"), f"{part.name}, by hand")
         case "sheets-svg.zip":

@@ -8,16 +8,20 @@ from typing import TYPE_CHECKING, Any, get_args
 
 from foldsketch.base.findings import Finding, FoldsketchError
 from foldsketch.base.progress import ignore_progress
-from foldsketch.web.messages import MINUTES_NOT_A_NUMBER, NOT_WHOLE
+from foldsketch.web.messages import MINUTES_NOT_A_NUMBER, NO_MACHINE, NOT_WHOLE
 
 if TYPE_CHECKING:
     from foldsketch.job.choices import Choices
     from foldsketch.job.model import Model
     from foldsketch.part.model import Part
+    from foldsketch.setup.machine import Machine
     from foldsketch.setup.model import SetUpPlan
 
 MODEL_CHOICE_KEYS = ("paper", "scale", "sides", "radius", "join", "card", "walls", "minutes", "hold")
 """Keys of a task that a model depends on, beside the part file's text."""
+
+NO_MACHINE_CHOSEN = "none"
+"""In place of a machine file's text: only what needs no machine is wanted."""
 
 
 class SessionCache:
@@ -27,7 +31,7 @@ class SessionCache:
     """
 
     def __init__(self) -> None:
-        self.text = self.key = ""
+        self.text = self.key = self.machine_text = ""
         self.part: Part | None = None
         self.built_model: Model | None = None
         self.plan: SetUpPlan | None = None
@@ -52,16 +56,31 @@ class SessionCache:
         return self.part, self.built_model
 
     def plan_and_findings(self, task: dict[str, Any]) -> tuple[SetUpPlan | None, tuple[Finding, ...]]:
-        """The set-ups of a task's part; or None, and why."""
+        """The set-ups of a task's part on its machine; or None, and why."""
         from foldsketch.setup.plan.plan import plan
 
         part, _ = self.part_and_model(task)
-        if self.plan_findings is None:
+        text = str(task.get("machine") or "")
+        if text == NO_MACHINE_CHOSEN:
+            return None, (NO_MACHINE.at("set-ups"),)
+        if self.plan_findings is None or text != self.machine_text:
+            self.machine_text = text
             try:
-                self.plan, self.plan_findings = plan(part), ()
+                self.plan, self.plan_findings = plan(part, machine_from_task(task)), ()
             except FoldsketchError as why:
                 self.plan, self.plan_findings = None, why.findings
         return self.plan, self.plan_findings
+
+
+def machine_from_task(task: dict[str, Any]) -> Machine:
+    """The machine that a task gives as the text of a machine file; the usual one for none. Raises FoldsketchError."""
+    from foldsketch.setup.machine import DEFAULT_MACHINE
+    from foldsketch.setup.machine_file.read import parse_machine
+
+    text = str(task.get("machine") or "")
+    if text in ("", NO_MACHINE_CHOSEN):
+        return DEFAULT_MACHINE
+    return parse_machine(text, "json" if text.lstrip().startswith("{") else "toml", "machine file")
 
 
 def choices_from_task(task: dict[str, Any]) -> Choices:

@@ -119,7 +119,7 @@ def test_an_axis_has_one_colour_in_plan_side_view_table_model_and_spin(browser, 
             assert number(words.first.get_attribute("class")) == k, where
         entry = page.locator(f'.entry[data-name="axis {name}"] .letter')
         assert entry.inner_text() == name and number(entry.get_attribute("class")) == k
-        cell = page.locator("#page table[aria-label=Axes] td.letter").get_by_text(name, exact=True)
+        cell = page.locator("#beside table[aria-label=Axes] td.letter").get_by_text(name, exact=True)
         assert number(cell.get_attribute("class")) == k
         # The same colour in fact, not in name alone.
         assert dot.evaluate("(e) => getComputedStyle(e).fill") == entry.evaluate("(e) => getComputedStyle(e).color")
@@ -128,24 +128,25 @@ def test_an_axis_has_one_colour_in_plan_side_view_table_model_and_spin(browser, 
     # Printed marks of the folded panels: the letter of the axis in its colour.
     word = page.locator(".panel text.word").get_by_text("pin", exact=True).first
     assert number(word.get_attribute("class")) == expected["pin"]
-    # Spun: the centreline has the colour of the axis that lies on it, and the letter stands over its upper end.
-    page.wait_for_selector("#setup option >> nth=1", state="attached")
-    names = page.evaluate("[...document.querySelectorAll('#setup option')].map((o) => o.textContent)")
-    row = next(k for k, text in enumerate(names) if "axis pin" in text)
-    page.select_option("#setup", index=row)
-    until(page, "document.querySelector('#now').textContent.includes('lies on the centreline')")
+    # Spun: the centreline has the colour of the axis that runs true, and the letter stands beyond the worked end.
+    until(page, "document.body.dataset.whole === document.body.dataset.made")
+    page.click("[data-go=see]")
+    way = page.locator("[data-setup]", has=page.locator(".letter", has_text="pin")).first
+    way.click()
+    until(page, "document.querySelector('#now').textContent.includes('runs true')")
     letter = page.locator(".axis-letter")
     assert letter.inner_text() == "pin" and number(letter.get_attribute("class")) == expected["pin"]
     line = page.locator(".panel:has(.centreline)").first
     assert number(line.get_attribute("class")) == expected["pin"]
-    for keys in ("", "ArrowUp", "ArrowDown"):
+    for keys in ("", "ArrowLeft", "ArrowRight"):
         page.locator(".stage").focus()
-        for _ in range(4 if keys else 0):
+        for _ in range(2 if keys else 0):
             page.keyboard.press(keys)
-        above, below = letter.bounding_box(), line.bounding_box()
-        assert abs(above["x"] + above["width"] / 2 - below["x"] - below["width"] / 2) < 3
-        assert abs(above["y"] + above["height"] - below["y"]) < 4
-    page.select_option("#setup", index=0)
+        beside, along = letter.bounding_box(), line.bounding_box()
+        assert abs(beside["y"] + beside["height"] / 2 - along["y"] - along["height"] / 2) < 4
+        ends = (beside["x"] - along["x"] - along["width"], along["x"] - beside["x"] - beside["width"])
+        assert min(abs(e) for e in ends) < 5
+    page.click("#setup--1")
     until(page, "document.querySelector('.axis-letter').hidden")
     assert not page.told
 

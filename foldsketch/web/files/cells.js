@@ -63,7 +63,7 @@ export function cellMaker(desk, rows, cells, wrote) {
       if (!good) return;
       if (empty) { if (raw(body(k), key) !== null) write(k, key, null); return; }
       if (value !== raw(body(k), key)) wrote(k, key, value, typed);
-      else input.value = shown();
+      if (at(k) || k < 0) input.value = shown();
     }
     input.addEventListener("change", () => take(input.value.trim()));
     cells.push({ k, key, input, shown, last: shown() });

@@ -2,6 +2,7 @@
 import { converted, newPart, tables, top, units, word } from "./partfile.js";
 import { entry } from "./entry.js";
 import { findings as makeFindings, placeOf } from "./findings.js";
+import { machine } from "./machine.js";
 import { moments as makeMoments } from "./moments.js";
 import { opening } from "./opening.js";
 import { pages as makePages } from "./pages.js";
@@ -25,7 +26,7 @@ const json = (where, body) => ask(where, body).then((a) => a.json()).catch(() =>
 
 let past = [], future = [];
 let turn = 0, aside = "", shown = "", busy = false, again = false, before = null, chosen = null;
-const chosenWays = { minutes: 15, hold: "glue" };
+const chosenWays = { minutes: 15, hold: "glue", machine: "" };
 
 function choices() {
   const found = { text: text.value, ...chosenWays };
@@ -160,6 +161,7 @@ const table = makeTable($("entries"), desk), plan = makePlan($("plan"), desk), s
 const findings = makeFindings(desk, goTo), title = titleBlock(desk), moments = makeMoments(desk, pages);
 opening(desk);
 entry(desk);
+const machines = machine(desk);
 
 text.addEventListener("input", () => {
   if (text.value === shown) return;
@@ -199,6 +201,7 @@ $("save").addEventListener("click", () => pages.give(new Blob([text.value], { ty
   for (const s of list) pick.append(new Option(s.name, s.text));
   pick.addEventListener("change", () => { if (pick.value) change(pick.value); pick.value = ""; });
   if (!restore()) text.value = (list.find((s) => s.name === "bilge pump cover") || { text: newPart("mm") }).text;
+  machines.show(chosenWays.machine);
   shown = text.value;
   redraw();
   make();

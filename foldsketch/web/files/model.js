@@ -100,7 +100,8 @@ window.foldsketchModel = (facts, stage, picked) => {
   }
   function magnified() {
     const w = stage.clientWidth || 800, h = stage.clientHeight || 600;
-    let whole = (0.94 * Math.min(w, h)) / (2 * facts.reach);
+    const half = 0.49 * Math.min(w, h); // as a ball of that radius is seen, whose near side is larger
+    let whole = half / (1 + half / FAR) / facts.reach;
     if (state.lie && facts.setups.length) {
       const [wide, tall] = turning(), lying = 0.84 * Math.min(w / (2 * wide), h / (2 * tall));
       whole += (lying - whole) * Math.abs(state.lie);

@@ -146,7 +146,7 @@ window.foldsketchShow = (facts, page, before = null, beside = page) => {
     before.run = before.run && !calm.matches;
   }
   place();
-  setUps.tell(facts.setups, facts.cautions, facts.machine);
+  setUps.tell(facts.setups, facts.cautions, facts.machine, beside !== page);
   if (before && before.goal !== null) foldTo(before.goal);
   if (window.foldsketchPlain === undefined && !facts.picture) setTimeout(probe, 250);
   window.foldsketch = { state, place, move, choose, view: view.go, setUp: setUps.go, setUps: setUps.tell };

@@ -85,11 +85,15 @@ window.foldsketchSetUps = (facts, state, { make, letter, place, move, glide, tim
     numbers.append(make("details", {}, make("summary", { text: "All figures of this set-up" }), make("table", { "aria-label": "Figures of the set-up" }, body)));
   }
   // The set-ups may come after the model; the one that was looked at is shown again.
-  function tell(list, cautions, machine) {
+  // waiting: they are still being worked out, and the model lies as it lay.
+  function tell(list, cautions, machine, waiting = false) {
     Object.assign(facts, { setups: list, cautions, machine });
     section.replaceChildren();
     mark();
-    if (!list.length) return;
+    if (!list.length) {
+      if (!waiting && state.lie) { Object.assign(state, { lie: 0, tilt: 62 }); place(); }
+      return;
+    }
     const ways = make("div", { class: "ways", role: "group", "aria-label": "Set-up" });
     const way = (k, one, two) => ways.append(make("button", { type: "button", id: `setup-${k}`, "data-setup": k, "aria-pressed": "false", on: { click: () => go(k) } }, make("b", {}, ...one), make("small", { text: two })));
     way(-1, ["Model"], "alone");
