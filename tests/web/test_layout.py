@@ -165,7 +165,8 @@ def test_the_nets_stay_in_the_frame_through_the_whole_folding(browser, server):
         picture = np.array(Image.open(io.BytesIO(page.locator(".stage").screenshot())).convert("L")).astype(int)
         inked = np.abs(picture - picture[3, 3]) > 12
         assert inked.mean() > 0.05, "the model is on the stage"
-        assert not np.concatenate([inked[3], inked[-4], inked[:, 3], inked[:, -4]]).any(), view
+        edges = (inked[3], inked[-4], inked[:-3, 3], inked[:-3, -4])
+        assert not np.concatenate(edges).any(), view
     page.context.close()
 
 
