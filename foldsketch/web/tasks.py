@@ -178,7 +178,9 @@ def _say(task: dict[str, Any]) -> dict[str, Any]:
         part, _ = parse_part(text, "json" if text.lstrip().startswith("{") else "toml", "part file")
         added = hear_part(said, part.units, part)
         made |= {"more": added.text, "onto": list(dict.fromkeys(a for h in added.heard for a in h.axes))}
-        if not heard.text and added.text:
+        whole = heard.text and heard.heard[0].axes in ((), ("A",))
+        if added.text and not whole:  # what begins off centre, or needs a flange, is meant for the part that is there
+            made["text"] = ""
             made["heard"] = heard_sentence(added, units)
             made["lines"] = [_heard_line(h) for h in added.heard]
     except FoldsketchError:

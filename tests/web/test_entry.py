@@ -19,13 +19,16 @@ def answer(**task):
 
 
 def test_what_was_heard_and_what_it_adds():
-    """The whole part, and the same line added to the part that there is."""
+    """What begins off centre is meant for the part that is there; without one it is a part of its own."""
     base = answer(said="flange 90 x 12; boss 30 x 20 at 25")["text"]
     got = answer(said="lug 12 x 5 at 40, 90 deg", text=base)
     assert got["lines"] == [
-        {"said": "lug 12 x 5 at 40, 90 deg", "axes": ["B"], "words": "lug Ø12 x 5, from 0 to 5", "fault": False}
+        {"said": "lug 12 x 5 at 40, 90 deg", "axes": ["C"], "words": "lug Ø12 x 5, from 12 to 17", "fault": False}
     ]
-    assert got["onto"] == ["C"]
+    assert got["onto"] == ["C"] and got["text"] == ""
+    assert answer(said="lug 12 x 5 at 40, 90 deg")["text"].count("[[axis]]") == 2
+    whole = answer(said="flange 80 x 5; lug 12 x 5 at 40, 90 deg", text=base)
+    assert whole["text"] and whole["lines"][1]["axes"] == ["B"] and whole["more"]
     both, _ = parse_part(base + "\n" + got["more"], "toml", "both")
     assert [(f.name, f.start) for f in both.features] == [("flange", 0), ("boss", 12), ("lug", 12)]
 

@@ -371,6 +371,7 @@ def test_what_dies_under_the_page_loses_nothing(browser):
             os.kill(pid, signal.SIGKILL)
         now = typed(page, "flange, diameter", "92", now)
         assert "Ø92" in page.text_content("table[aria-label=Features]"), "a new worker took over"
+        whole(page)
     finally:
         process.terminate()
         process.wait(10)
