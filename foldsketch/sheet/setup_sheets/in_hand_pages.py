@@ -99,8 +99,8 @@ def _steps(rows: Sequence[InHandRow], skewer: float, shifted: bool) -> list[str]
     found = [
         f"Take {skewers} 2.5 to 3 mm thick and at least {skewer:.0f} mm long, a needle, "
         "a knife, tape, and nuts or coins of 30 g for each stand.",
-        "Before you fold the part, prick its axis crosses with the needle, on both faces. The needle must be careful, "
-        "not the scissors: the skewer through the pricks is the centreline.",
+        "Before you fold the part, prick its axis crosses with the needle, on both faces. Take care here, less with "
+        "the scissors: the skewer through the pricks is the centreline.",
         "Discs: crease each jaw along its dots, cut the three other sides with the knife, then cut the disc out. Bend "
         "each jaw towards you, right over and back, so that it stands by itself. Prick the centre.",
         "Cones: roll, close the lap on the thin line, tape. Push the skewer through part, disc and cone; slide the "
