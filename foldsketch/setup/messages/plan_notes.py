@@ -81,6 +81,18 @@ CAST_SURFACE_HELD = Message(
 FLATS_IN_THREE_JAWS = Message(
     "flats-in-three-jaws", "note", "{flats} flats do not sit in three jaws", "use four jaws or a collet"
 )
+THIN_WALL = Message(
+    "thin-wall",
+    "warning",
+    "the wall under the jaws is {wall} of a diameter of {diameter}",
+    "{cure}",
+)
+DRIVEN_TORQUE = Message(
+    "driven-torque",
+    "warning",
+    "a {tool} of {size} needs {needed} on {names}, the driven tool gives {given}",
+    "take a smaller cut, or make it elsewhere",
+)
 RAW_FACE_ON_FIXTURE = Message(
     "raw-face-on-fixture",
     "note",

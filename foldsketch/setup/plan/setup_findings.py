@@ -3,18 +3,31 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import degrees, sin
+from math import degrees, hypot, sin
 
 from foldsketch.base.findings import Finding, Quantity, mm
+from foldsketch.part.model import Ring
 from foldsketch.setup import messages
+from foldsketch.setup.access.sweep import z_extent
 from foldsketch.setup.formulas.bar_deflection import MAX_OVERHANG_RATIOS, bar_type_for
 from foldsketch.setup.formulas.centre_holes import centre_hole_findings
 from foldsketch.setup.formulas.jaws import frictionless_offset_limit
-from foldsketch.setup.formulas.workpiece_rules import LIFT_KG, support_for
+from foldsketch.setup.formulas.milling_time import (
+    OUTSIDE_LEVEL_SHARE,
+    OUTSIDE_WIDTH_SHARE,
+    drill_torque,
+    milling_torque,
+)
+from foldsketch.setup.formulas.workpiece_rules import LIFT_KG, support_for, wall_rule
 from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import SetUp, ToolReach
 from foldsketch.setup.plan.clamping_cuts import ClampingCuts
 from foldsketch.setup.plan.options import MIN_WEIGHTED_UNBALANCE_G_MM, Option
+
+WALL_CURES = {
+    "soft jaws": "soft jaws all round, and half the grip",
+    "along the axis": "clamp it along the axis, not across",
+}
 
 MAX_TRAVEL_SHARE = 0.9
 """Share of the cross travel above which a set-up says that it is nearly used up."""
@@ -45,6 +58,8 @@ def set_up_findings(cuts: ClampingCuts, machine: Machine, before: Option | None,
     found += _overhang_findings(s.reach)
     found += _limit_findings(where, o, s)
     found += _work_findings(where, cuts, o, s)
+    found += _wall_findings(where, cuts, o)
+    found += _torque_findings(where, cuts, machine, o)
     if before is not None:
         # The spindle stops in steps: what is left of the angle puts the axis beside the direction of the shift.
         step, reach = machine.orient_step, s.shift or c.offset
@@ -90,6 +105,45 @@ def _work_findings(where: str, cuts: ClampingCuts, o: Option, s: SetUp) -> list[
     if s.clamping_force is not None and s.grip_force is None and s.clamping_force > 0:
         found.append(messages.GRIP_UNKNOWN.at(where, needed=Quantity(s.clamping_force / 1000, "kN", 1)))
     return found
+
+
+def _wall_findings(where: str, cuts: ClampingCuts, o: Option) -> list[Finding]:
+    """A bore so near to the gripped diameter that jaws press it out of round."""
+    held, part = o.place.held, cuts.states.solid(o.before).part
+    if not o.holding.in_jaws or held.kind != "outside":
+        return []
+    radius, wall = held.diameter / 2, held.diameter / 2
+    for f in part.features:
+        ring = f.shape.bore / 2 if isinstance(f.shape, Ring) else 0.0
+        axis, (low, high) = part.axis(f.axis), z_extent(part, f)
+        hollow = ring > 0 if not f.cut else not ring  # a ring that is cut is a groove outside
+        if not hollow or not axis.along_z or high <= o.place.grip[0] or low >= o.place.grip[1]:
+            continue
+        away = hypot(axis.point[0] - held.at[0], axis.point[1] - held.at[1])
+        if away < radius:
+            wall = min(wall, max(0.0, radius - away - (f.radius if f.cut else ring)))
+    rule = wall_rule(wall, held.diameter)
+    if rule == "none" or (rule == "soft jaws" and o.holding.way in ("soft_jaws", "bored_jaws")):
+        return []
+    return [messages.THIN_WALL.at(where, wall=mm(wall), diameter=mm(held.diameter), cure=WALL_CURES[rule])]
+
+
+def _torque_findings(where: str, cuts: ClampingCuts, machine: Machine, o: Option) -> list[Finding]:
+    """Drills and cutters that ask more of a driven tool than the machine file says it gives."""
+    data, found = cuts.data, dict[tuple[str, float], list[str]]()
+    for c in o.cuts:
+        for p in c.parts:
+            if data is not None and c.target.how in ("driven", "drilled") and p.tool.diameter:
+                found.setdefault((p.tool.kind, p.tool.diameter), []).append(c.target.name)
+    made = []
+    for (kind, d), names in found.items():
+        assert data is not None
+        rough = milling_torque(OUTSIDE_LEVEL_SHARE * d, OUTSIDE_WIDTH_SHARE * d, d, data)
+        needed = drill_torque(d, data) if kind == "drill" else rough
+        if needed > machine.driven_torque:
+            torques = {"needed": Quantity(needed, "N m", 1), "given": Quantity(machine.driven_torque, "N m", 1)}
+            made.append(messages.DRIVEN_TORQUE.at(where, tool=kind, size=mm(d), names=tuple(names), **torques))
+    return made
 
 
 def _overhang_findings(reaches: Sequence[ToolReach]) -> list[Finding]:
