@@ -53,7 +53,7 @@ def test_the_local_page(browser, server, scheme):
     page = browser.new_context(color_scheme=scheme, viewport={"width": 1366, "height": 768}).new_page()
     page.goto(server)
     made(page)
-    until(page, "document.body.dataset.whole === document.body.dataset.made")
+    until(page, "document.body.dataset.whole === document.body.dataset.made", 60)
     # In the dark the colours are others and nothing else is.
     rules = ["color-contrast"] if scheme == "dark" else None
     judged(page, f"say, {scheme}", rules)

@@ -129,7 +129,7 @@ def test_an_axis_has_one_colour_in_plan_side_view_table_model_and_spin(browser, 
     word = page.locator(".panel text.word").get_by_text("pin", exact=True).first
     assert number(word.get_attribute("class")) == expected["pin"]
     # Spun: the centreline has the colour of the axis that runs true, and the letter stands beyond the worked end.
-    until(page, "document.body.dataset.whole === document.body.dataset.made")
+    until(page, "document.body.dataset.whole === document.body.dataset.made", 60)
     page.click("[data-go=see]")
     way = page.locator("[data-setup]", has=page.locator(".letter", has_text="pin")).first
     way.click()

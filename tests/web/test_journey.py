@@ -386,6 +386,7 @@ def test_what_dies_under_the_page_loses_nothing(browser):
         made(page)
         assert page.get_by_label("flange, diameter", exact=True).input_value() == "94"
         assert "Ø94" in page.text_content("table[aria-label=Features]")
+        whole(page)
     finally:
         page.context.close()
         process.terminate()
