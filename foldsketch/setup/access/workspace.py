@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from foldsketch.setup.access.standing import Regions, covered_spans, gaps_between
@@ -54,11 +54,6 @@ class Workspace:
     def regions(self) -> Regions:
         """All that is in the way."""
         return (self.swept.material,) if self.chuck is None else (self.swept.material, self.chuck)
-
-    @property
-    def without_chuck(self) -> Workspace:
-        """The same with the part alone."""
-        return replace(self, chuck=None)
 
     def stick_out(self, cutter: Cutter) -> float:
         """How far a tool may stick out, mm: its own limit and the machine's."""

@@ -8,9 +8,6 @@ from __future__ import annotations
 
 from math import inf, pi
 
-FORCE_REFERENCE_SPEED_RPM = 500.0
-"""Speed, r/min, at which the centrifugal force is given, so that set-ups can be compared."""
-
 
 def angular_speed(speed: float) -> float:
     """Angular speed, rad/s, of a speed in r/min."""

@@ -77,12 +77,6 @@ def couple_moment(couple: float, speed: float) -> float:
     return couple * 1e-9 * angular_speed(speed) ** 2
 
 
-def one_plane_couple(u: Unbalance, plane: float) -> float:
-    """Couple, g mm2, that is left when one weight in a plane takes the resultant away: U (z_c - z_w) + D."""
-    along = u.level - plane
-    return hypot(u.x * along + u.couple_x, u.y * along + u.couple_y)
-
-
 def two_plane_weights(u: Unbalance, planes: tuple[float, float]) -> tuple[PlaneWeight, PlaneWeight]:
     """Weights in two planes that take resultant and couple away.
 

@@ -12,7 +12,6 @@ from foldsketch.part.model import Axis, Cylinder, Feature, Part
 from foldsketch.setup.formulas.couple import (
     Unbalance,
     couple_moment,
-    one_plane_couple,
     two_plane_weights,
     unbalance_about,
 )
@@ -57,12 +56,6 @@ def test_weights_take_resultant_and_couple_away(x, y, level, dx, dy, z1, z2):
     assert y + sum(w.y for w in made) == pytest.approx(0, abs=close)
     assert level * x + u.couple_x + sum(w.level * w.x for w in made) == pytest.approx(0, abs=100 * close)
     assert level * y + u.couple_y + sum(w.level * w.y for w in made) == pytest.approx(0, abs=100 * close)
-
-
-def test_one_weight_leaves_the_couple_of_its_distance():
-    u = Unbalance(2000.0, 0.0, 12.0, 0.0, 0.0)
-    assert one_plane_couple(u, 12.0) == 0
-    assert one_plane_couple(u, -3.0) == pytest.approx(30_000)
 
 
 def two_discs(**more):
