@@ -32,7 +32,7 @@ NO_TONGUES = Message(
     "no-tongues",
     "note",
     "{count:block stands|blocks stand} without tongues",
-    "glue or tape there, as the booklet says; more room or fewer sides may help",
+    "the booklet says how they are held; fewer sides, folded walls and no --card leave more room",
     about="Tongues need an end of the block that is all on one face, sides of 6 mm, and 3 mm from a slit to the edge of"
     " that face; card that is compensated for and rolled walls have none.",
 )

@@ -27,11 +27,14 @@ from foldsketch.sheet.page.page_text import PageRectangle
 MODEL_PICTURE_MM = (78.0, 68.0)
 """Width and height of the picture of the model, mm."""
 
-VIEW_WIDTH_MM, BOXES_AT_MM = 104.0, 124.0
+VIEW_WIDTH_MM, BOXES_AT_MM = 106.0, 124.0
 """Width of the view to be measured, and where its boxes begin, mm from the left edge of the page."""
 
 AXIS_LINE_MM = 9.0
 """From the line for one axis to that for the next, mm."""
+
+BELOW_BOXES_MM = 8.0
+"""By so much the view is lower than the column of boxes beside it, mm."""
 
 MAX_VIEW_HEIGHT_MM = 150.0
 """Greatest height of the view to be measured, mm."""
@@ -144,11 +147,13 @@ class ModelTasks:
                 size = HEAD_MM if at + text_width(blank.before, HEAD_MM) <= MARGIN_MM + FORM_WIDTH_MM else TEXT_MM
                 form.word(at, truncate_text(blank.before, size, MARGIN_MM + FORM_WIDTH_MM - at), size)
                 y -= pitch
-        form.items.extend(draw_model_from_end(part, box, scale, tick_angle(part), levels, BOXES_AT_MM))
+        # Dimensions are above the view as a rule: it is lower than its boxes, so that their leaders come down to them.
+        lower = PageRectangle(box.x, box.y - BELOW_BOXES_MM, box.width, box.height)
+        form.items.extend(draw_model_from_end(part, lower, scale, tick_angle(part), levels, BOXES_AT_MM))
 
 
 def _fits(width: float, height: float, scale: float, room: float) -> bool:
-    return width * scale <= VIEW_WIDTH_MM - 12 and height * scale <= min(room, MAX_VIEW_HEIGHT_MM)
+    return width * scale <= VIEW_WIDTH_MM - 8 and height * scale <= min(room, MAX_VIEW_HEIGHT_MM)
 
 
 def _model_text(model: LessonModel) -> str:
