@@ -11,7 +11,7 @@ from foldsketch.setup.machine import HOLDING_METHODS, Machine
 from foldsketch.setup.model import Alternative
 from foldsketch.setup.plan.options import Option
 from foldsketch.setup.plan.order import Order, OrderSearch, PlannedRun
-from foldsketch.setup.plan.set_up_text import short_label
+from foldsketch.setup.plan.set_up_text import WAY_TEXT, short_label
 
 MAX_OTHER_STATES = 60
 """States searched for another order."""
@@ -92,8 +92,7 @@ def _options(order: Order) -> list[Option]:
 def option_text(o: Option) -> str:
     """A clamping in one line."""
     p = o.place
-    method = "" if o.holding.method == "centred" else f" ({o.holding.method})"
-    return f"{p.spindle.name}, hold '{p.held.name}'{method}, axis {p.line}, machined from {p.from_end}"
+    return f"{p.spindle.name}, {p.held.name} ({WAY_TEXT[o.holding.way]}), axis {p.line} from {p.from_end}"
 
 
 def _why_not_chosen(other: Order, chosen: Order) -> Finding:
