@@ -71,6 +71,7 @@ def recognise(
     low, high = coordinate_bounds(body.corners)
     first = _unit_findings(body.name, raw, units, high - low)
     reading = _make_reading(segmentation, (*first, *body.findings, *coarse), raw.source, units, keep)
+    reading = replace(reading, triangles=len(body.triangles))
     progress("read", 1.0)
     return reading
 

@@ -12,7 +12,8 @@ def estimate_resolution(corners: Array, single: bool) -> float:
     """Rounding step of corners (n, 3), in their own unit.
 
     The largest of: the spacing of 32-bit numbers at the largest coordinate (when single), a fixed number of decimals,
-    a fixed number of significant digits. A few round numbers prove nothing: the last digit must vary.
+    a fixed number of significant digits, a fixed number of binary places. A few round numbers prove nothing: the last
+    digit must vary.
 
     >>> estimate_resolution(np.round(np.random.default_rng(1).random((300, 3)) * 40, 2), False)
     0.01
@@ -31,6 +32,7 @@ def estimate_resolution(corners: Array, single: bool) -> float:
         spacing,
         _decimal_step(values, slack, size, spacing),
         _significant_digit_step(values, slack, size, spacing),
+        _binary_step(values, size, spacing),
         1e-12,
     )
 
@@ -58,4 +60,14 @@ def _significant_digit_step(values: Array, slack: Array, size: float, spacing: f
         if (np.abs(turns - np.round(turns)) * step <= np.maximum(slack * values / values.max(), values * 1e-13)).all():
             top = float(step.max())
             return top if _has_varied_digits(np.round(turns) % 10) and spacing < top < 4e-3 * size else 0.0
+    return 0.0
+
+
+def _binary_step(values: Array, size: float, spacing: float) -> float:
+    """Step when all values are whole multiples of a power of two, as of a part that stood far away, else 0."""
+    for places in range(4, 24):
+        turns = values * 2.0**places
+        if (turns == np.round(turns)).all():
+            step: float = 2.0**-places
+            return step if _has_varied_digits(turns % 16) and spacing < step < 4e-3 * size else 0.0
     return 0.0

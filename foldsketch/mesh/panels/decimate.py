@@ -6,10 +6,10 @@ import numpy as np
 
 from foldsketch.base.arrays import Array, Ints
 from foldsketch.mesh.geometry.components import label_components
+from foldsketch.mesh.geometry.flat_panels import Panels, merge_into_panels, triangulate
 from foldsketch.mesh.geometry.measure import row_dots, row_norms, triangle_cross_products
 from foldsketch.mesh.geometry.self_intersection import count_self_intersections
 from foldsketch.mesh.panels import messages
-from foldsketch.mesh.panels.flat_panels import Panels, merge_into_panels, triangulate
 from foldsketch.mesh.repair.mesh_repair import MeshEdges, find_mesh_edges
 
 MAX_ATTEMPTS = 14

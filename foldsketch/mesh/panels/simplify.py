@@ -9,10 +9,10 @@ from foldsketch.base.findings import Finding, mm, percent
 from foldsketch.mesh.comparison.compare import Comparison, compare_panels
 from foldsketch.mesh.features.mesh_reading import MeshReading
 from foldsketch.mesh.geometry.components import label_components
+from foldsketch.mesh.geometry.flat_panels import PanelLoops, merge_into_panels, triangulate
 from foldsketch.mesh.geometry.measure import triangle_areas
 from foldsketch.mesh.panels import messages
 from foldsketch.mesh.panels.decimate import decimate
-from foldsketch.mesh.panels.flat_panels import PanelLoops, merge_into_panels, triangulate
 
 MIN_PANELS = 4
 """A tetrahedron."""

@@ -21,6 +21,7 @@ from foldsketch.mesh.geometry.measure import (
 from foldsketch.mesh.repair import messages
 from foldsketch.mesh.repair.mesh_repair import (
     MeshEdges,
+    close_holes,
     close_seams,
     drop_invalid_triangles,
     find_mesh_edges,
@@ -95,6 +96,8 @@ def clean_mesh(raw: RawMesh, factor: float = 1.0) -> tuple[Body, ...]:
         raise messages.ENCLOSES_NOTHING.error(where)
     if not edges.is_consistent.all():
         triangles, edges = fix_winding(where, corners, triangles, edges, findings)
+    if len(edges.open_edges):
+        triangles, edges = close_holes(where, corners, triangles, edges, findings)
     shell = label_components(edges.face_adjacency, len(triangles))
     body_of, triangles, notes = group_shells_into_bodies(where, corners, triangles, shell, edges.open_edges, resolution)
     findings += notes
@@ -127,7 +130,7 @@ def _make_body(
     resolution: float,
     findings: list[Finding],
 ) -> Body:
-    normals, areas, slivers = _normals_and_areas(corners, triangles, resolution)
+    normals, areas, slivers = normals_and_areas(corners, triangles, resolution)
     notes = [messages.SLIVERS_IGNORED.at(where, count=slivers)] if slivers else []
     return Body(
         name,
@@ -144,7 +147,7 @@ def _make_body(
     )
 
 
-def _normals_and_areas(corners: Array, triangles: Ints, resolution: float) -> tuple[Array, Array, int]:
+def normals_and_areas(corners: Array, triangles: Ints, resolution: float) -> tuple[Array, Array, int]:
     """Unit normals (zero for slivers), areas (likewise) and the number of slivers."""
     _, cross = triangle_cross_products(corners, triangles)
     length = row_norms(cross)

@@ -7,10 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from foldsketch.base.arrays import Array, Bools, Ints
-from foldsketch.base.findings import Finding, mm
+from foldsketch.base.findings import Finding, Quantity, mm
 from foldsketch.mesh.geometry.components import label_components
 from foldsketch.mesh.geometry.measure import row_norms, triangle_areas
 from foldsketch.mesh.repair import messages
+from foldsketch.mesh.repair.holes import fill_small_holes
 
 HASH_FACTORS = (0x9E3779B97F4A7C15, 0xBF58476D1CE4E5B9, 0x94D049BB133111EB)
 HASH_SHIFTS = (29, 32, 31)
@@ -114,10 +115,7 @@ def find_mesh_edges(triangles: Ints, count: int) -> MeshEdges:
 def close_seams(
     where: str, corners: Array, triangles: Ints, edges: MeshEdges, resolution: float, findings: list[Finding]
 ) -> tuple[Ints, MeshEdges]:
-    """Merge corners of open edges that are within rounding of each other, then a little wider, if that closes some.
-
-    What stays open is reported.
-    """
+    """Merge corners of open edges that are within rounding of each other, then a little wider, if that closes some."""
     size = float(np.linalg.norm(np.ptp(corners, axis=0)))
     before = len(edges.open_edges)
     for width in (2 * resolution, *(share * size for share in SEAM_SIZES)):
@@ -133,7 +131,19 @@ def close_seams(
     left = len(edges.open_edges)
     if left < before:
         findings.append(messages.SEAMS_JOINED.at(where, count=before - left))
-    if left:
+    return triangles, edges
+
+
+def close_holes(
+    where: str, corners: Array, triangles: Ints, edges: MeshEdges, findings: list[Finding]
+) -> tuple[Ints, MeshEdges]:
+    """Fill small holes; what stays open is reported."""
+    more, count, area = fill_small_holes(corners, triangles, edges.open_edges)
+    if count:
+        findings.append(messages.HOLES_FILLED.at(where, count=count, area=Quantity(area, "mm2", 1)))
+        triangles = np.concatenate((triangles, more))
+        edges = find_mesh_edges(triangles, len(corners))
+    if left := len(edges.open_edges):
         holes = len(np.unique(label_components(edges.open_edges, len(corners))[edges.open_edges]))
         length = float(_edge_lengths(corners, edges.open_edges).sum())
         findings.append(messages.NOT_CLOSED.at(where, holes=holes, edges=left, length=mm(length)))

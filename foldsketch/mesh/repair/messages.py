@@ -22,6 +22,12 @@ BACK_TO_BACK_REMOVED = Message(
     "mesh-back-to-back-removed", "warning", "removed {count:triangle that lies|triangles that lie} back to back"
 )
 SEAMS_JOINED = Message("mesh-seams-joined", "warning", "joined {count:edge} of faces that did not meet")
+HOLES_FILLED = Message(
+    "holes-filled",
+    "warning",
+    "filled {count:small hole}, {area} in all",
+    "check the features there",
+)
 NOT_CLOSED = Message(
     "mesh-not-closed",
     "warning",

@@ -11,6 +11,7 @@ from foldsketch.mesh.repair.clean import Body
 from foldsketch.mesh.segmentation.border_growth import mark_off_surface_corners
 from foldsketch.mesh.segmentation.claim_planes import claim_planes
 from foldsketch.mesh.segmentation.edge_classes import EdgeClasses, classify_edges, surface_tolerance
+from foldsketch.mesh.segmentation.merge_flats import merge_flats
 from foldsketch.mesh.segmentation.model import Segmentation
 from foldsketch.mesh.segmentation.noise import estimate_noise
 from foldsketch.mesh.segmentation.region_growing import RegionGrower
@@ -42,6 +43,15 @@ MIN_EXACT_EXPLAINED_FRACTION = 0.6
 MIN_FLAT_FRACTION = 0.02
 """Share of the area that is exactly flat, in patches of more than four triangles, on a mesh without noise."""
 
+GRAIN_FACTORS = (4.0, 16.0)
+"""Times the tolerance that are tried where corners may be off by more than their last digit."""
+
+MIN_EXPLAINED_AT_GRAIN = 0.95
+"""Share of the area on surfaces below which a coarser grain is tried, and from which on it is enough."""
+
+MIN_MORE_FLAT = 0.02
+"""Share of the area that must be newly flat at a coarser grain."""
+
 MIN_OFF_SURFACE_FRACTION = 0.3
 """Share of a region that nothing has claimed from which corners off the surface are looked for."""
 
@@ -57,9 +67,44 @@ def segment_surfaces(body: Body, progress: Listener = ignore_progress) -> Segmen
     edges = classify_edges(body, exact)
     tries = MAX_FAILED_SEEDS_WITHOUT_FLATS if _has_no_flats(edges) else MAX_FAILED_SEEDS
     found = _segment_once(edges, False, progress, tries)
+    if not _is_enough(found):
+        found = _segment_merged_flats(edges, found, progress)
+    if not _is_enough(found):
+        found = _segment_at_coarser_grain(edges, found, progress)
     if found.explained_fraction < MIN_EXACT_EXPLAINED_FRACTION and not _has_exact_planes(found):
         return _segment_noisy(body, found, exact, progress)
     return found
+
+
+def _segment_merged_flats(edges: EdgeClasses, found: Segmentation, progress: Listener) -> Segmentation:
+    """The segmentation of a mesh that was split again, without the corners that this gave it; else as found."""
+    merged = merge_flats(edges)
+    if merged is None:
+        return found
+    whole = _segment_once(classify_edges(merged, edges.tolerance), False, progress, MAX_FAILED_SEEDS)
+    return whole if _is_enough(whole) else found
+
+
+def _segment_at_coarser_grain(edges: EdgeClasses, found: Segmentation, progress: Listener) -> Segmentation:
+    """The segmentation at a few times the tolerance, where that shows flats that were not flat before; else as found.
+
+    Corners that were moved, or once stood far from the origin, are off by more than their own last digit.
+    """
+    flat = _flat_share(edges)
+    for factor in GRAIN_FACTORS:
+        coarser = classify_edges(edges.body, factor * edges.tolerance)
+        if _flat_share(coarser) < flat + MIN_MORE_FLAT:
+            continue
+        rough = _segment_once(coarser, False, progress, MAX_FAILED_SEEDS)
+        if _is_enough(rough):
+            return rough
+    return found
+
+
+def _is_enough(found: Segmentation) -> bool:
+    """Whether surfaces account for nearly all of a body, and some of them are round: facets alone always do."""
+    is_round = any(f.shape.kind != "plane" for f in found.surfaces)
+    return is_round and found.explained_fraction >= MIN_EXPLAINED_AT_GRAIN
 
 
 def _segment_noisy(body: Body, found: Segmentation, exact: float, progress: Listener) -> Segmentation:
@@ -111,8 +156,13 @@ def _has_exact_planes(segmentation: Segmentation) -> bool:
 
 def _has_no_flats(edges: EdgeClasses) -> bool:
     """Whether nothing is exactly flat: noise, a free form, or a body of rounds alone, which few tries show."""
+    return _flat_share(edges) < MIN_FLAT_FRACTION
+
+
+def _flat_share(edges: EdgeClasses) -> float:
+    """Share of the area in flat patches of more than four triangles."""
     many = np.bincount(edges.patch)[edges.patch] > 4
-    return float(edges.body.areas[many].sum()) < MIN_FLAT_FRACTION * edges.body.area
+    return float(edges.body.areas[many].sum()) / max(edges.body.area, 1e-300)
 
 
 def _segment_once(edges: EdgeClasses, noisy: bool, progress: Listener, tries: int) -> Segmentation:

@@ -38,3 +38,10 @@ def test_round_sizes_are_no_rounding() -> None:
     assert estimate_resolution(np.array(trimesh.creation.box((40, 30, 20)).vertices), True) < 1e-5
     whole = np.random.default_rng(1).integers(0, 3, (90, 3)) * 10.0  # multiples of ten, but only three of them
     assert estimate_resolution(whole, False) < 1e-9
+
+
+def test_a_part_that_was_moved_away_and_back_keeps_the_step_it_had_there() -> None:
+    """24 bits: beyond 512 the step is 2^-14, and stays when the part comes back [IEEE 754]."""
+    points = np.random.default_rng(1).uniform(0, 90, (300, 3)).astype(np.float32)
+    back = (points + np.float32(900)) - np.float32(900)
+    assert estimate_resolution(back.astype(np.float64), True) == pytest.approx(2.0**-14)

@@ -101,16 +101,21 @@ def test_triangles_back_to_back_are_removed() -> None:
 
 
 def test_a_hole_is_reported_with_its_length() -> None:
-    """One triangle gone from a box of triangles: its three sides are open."""
+    """A side of 40 x 30 gone from a box of triangles: its four edges are open, and that is no small hole."""
     t = soup(BOX)
-    body = one(t[1:])
+    body = one(t[BOX.face_normals[:, 2] < 0.9])
     assert not body.watertight
-    sides = np.linalg.norm(t[0] - np.roll(t[0], 1, axis=0), axis=1)
-    assert values(body.findings, "mesh-not-closed") == {
-        "holes": 1,
-        "edges": 3,
-        "length": pytest.approx(sides.sum()),
-    }
+    assert values(body.findings, "mesh-not-closed") == {"holes": 1, "edges": 4, "length": pytest.approx(140)}
+
+
+def test_a_small_hole_is_filled() -> None:
+    """One triangle gone from a box of triangles: the box is whole again."""
+    t = soup(BOX)
+    area = np.linalg.norm(np.cross(t[0][1] - t[0][0], t[0][2] - t[0][0])) / 2
+    body = one(t[1:])
+    assert body.watertight
+    assert body.volume == pytest.approx(BOX.volume)
+    assert values(body.findings, "holes-filled") == {"count": 1, "area": pytest.approx(area)}
 
 
 def test_faces_that_do_not_meet_are_joined() -> None:

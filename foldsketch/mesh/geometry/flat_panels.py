@@ -23,13 +23,22 @@ def merge_into_panels(corners: Array, triangles: Ints, label: Ints, slack: float
     Corners are moved exactly onto the planes of their panels, by at most slack mm. label: (m,).
     """
     corners, label = _snap_to_planes(corners, triangles, label, slack)
+    polygons = facet_loops(corners, triangles, label)
+    used, number = np.unique([v for p in polygons for loop in p for v in loop], return_inverse=True)
+    new = iter(number.tolist())
+    return corners[used], tuple(tuple(tuple(next(new) for _ in loop) for loop in p) for p in polygons)
+
+
+def facet_loops(corners: Array, triangles: Ints, label: Ints) -> tuple[PanelLoops, ...]:
+    """The loops round all triangles of each label (m,) of a closed mesh, without corners on straight borders."""
+    count = len(corners)
     start = triangles.ravel()
-    twin = _opposite_half_edges(triangles, len(corners))
+    twin = _opposite_half_edges(triangles, count)
     panel = np.repeat(label, 3)
     loops: dict[int, list[list[int]]] = {}
     for loop in _border_loops(twin, panel != panel[twin]):
         loops.setdefault(int(panel[loop[0]]), []).append(start[loop].tolist())
-    meeting = np.bincount(np.unique(np.column_stack((start, panel)), axis=0)[:, 0], minlength=len(corners))
+    meeting = np.bincount(np.unique(np.column_stack((start, panel)), axis=0)[:, 0], minlength=count)
     polygons = []
     for k in sorted(loops):
         corner_loops = []
@@ -37,10 +46,8 @@ def merge_into_panels(corners: Array, triangles: Ints, label: Ints, slack: float
             real = [v for v in loop if meeting[v] > 2]  # where only two panels meet the border is straight
             corner_loops.append(tuple(real if len(real) >= 3 else loop))
         corner_loops.sort(key=lambda loop: -float(np.linalg.norm(_area_vector(corners[list(loop)]))))
-        polygons.append(corner_loops)
-    used, number = np.unique([v for p in polygons for loop in p for v in loop], return_inverse=True)
-    new = iter(number.tolist())
-    return corners[used], tuple(tuple(tuple(next(new) for _ in loop) for loop in p) for p in polygons)
+        polygons.append(tuple(corner_loops))
+    return tuple(polygons)
 
 
 def _opposite_half_edges(triangles: Ints, count: int) -> Ints:
