@@ -101,7 +101,7 @@ CHUCK_TOO_LARGE = Message(
     "take a smaller --scale",
 )
 JAW_DRAWN_ONLY = Message(
-    "paper-jaw-drawn-only", "note", "no room to fold jaw {jaws} out of the paper chuck", "it is drawn; the skewer holds"
+    "paper-jaw-drawn-only", "note", "no room to fold jaw {jaws} out of the paper chuck: drawn only", "the skewer holds"
 )
 BEHIND_PAPER_JAWS = Message(
     "behind-paper-jaws",

@@ -118,6 +118,7 @@ def jaw_pocket(part: Part, machine: Machine, s: SetUp, values: JawHouseValues | 
     contacts = jaw_contacts(bore / 2, e)
     through, behind = _through(s, values)
     inner = min(hypot(*contact.at) for contact in contacts)
+    rests = inner - through / 2 >= REST_WIDTH_MM
     before = jaw_1_direction(s) - s.orientation if s.shift else 0.0
     return JawPocket(
         setup=s,
@@ -127,8 +128,8 @@ def jaw_pocket(part: Part, machine: Machine, s: SetUp, values: JawHouseValues | 
         offset=e,
         angle=before if c.from_end == "+z" else -before,
         depth=c.grip_range[1] - c.grip_range[0],
-        through=through,
-        rests=inner - through / 2 >= REST_WIDTH_MM,
+        through=through if rests else 0.0,  # without a rest face the pocket goes right through
+        rests=rests,
         behind=behind,
         wall=spindle.largest / 2 - e - d / 2,
         width=spindle.soft_jaw_width,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import atan2, cos, pi, sin, sqrt
+from math import atan2, cos, hypot, pi, sin, sqrt
 
 from foldsketch.base.drawing import BLACK, WHITE, Circle, Item, Layer, LineType, Stroke, Text
 from foldsketch.part.model import Feature
@@ -96,7 +96,10 @@ class _FaceView(FaceFrame):
             axis, radius = part.axis(f.axis), _radius(f)
             if not axis.along_z or not f.is_round or not radius:
                 continue
-            at = self.put(*self.p.place(axis.point[0], axis.point[1]))
+            place = self.p.place(axis.point[0], axis.point[1])
+            if (hypot(*place) + radius) * self.scale > VIEW_RADIUS_MM:
+                continue  # it would run through the words around the view
+            at = self.put(*place)
             colour = {c.on_centreline: self.on, c.held_axis: self.held}.get(f.axis, GREY)
             kind = LineType.PHANTOM if radius * self.scale > 4 else LineType.SOLID
             items.append(Circle(Layer.MARK, at, radius * self.scale, width=MARK_WIDTH_MM, line=kind, colour=colour))

@@ -5,11 +5,13 @@ import math
 
 import pytest
 
+from foldsketch.base.drawing import Text
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.setup import messages as m
 from foldsketch.setup.machine import DEFAULT_MACHINE
 from foldsketch.setup.plan.jaw_pocket import has_bored_jaws, jaw_notes, jaw_pocket, spindle_mark, why_no_pocket
 from foldsketch.setup.plan.plan import plan
+from foldsketch.sheet.setup_sheets.jaw_drawing import draw_jaw_page
 from tests.setup_works import COVER, SHAFT, SMALL, TWIN, planned_cover, planned_shaft
 
 
@@ -70,6 +72,19 @@ def test_a_hole_for_what_stands_behind_the_rest_face():
     farthest = max(20 + 18, 22 + 15) + 2.0  # the raw inlet has 2 of stock
     assert p.through / 2 >= farthest
     assert p.behind == pytest.approx(30)
+
+
+def test_without_a_rest_face_the_pocket_goes_right_through(inlet):
+    """A bore of 80 on B leaves nothing to rest on where jaws 2 and 3 press, hypot(35, 17.3) = 39 from the spindle."""
+    s = inlet.setup
+    wide = tuple(
+        dataclasses.replace(f, shape=dataclasses.replace(f.shape, diameter=80.0)) if f.name == "inlet bore" else f
+        for f in s.work.features
+    )
+    p = jaw_pocket(COVER, TWIN, dataclasses.replace(s, work=dataclasses.replace(s.work, features=wide)))
+    assert not p.rests and p.through == 0
+    page = draw_jaw_page(p, "cover", (), 1, 1)
+    assert any("no rest face" in i.text for i in page.items if isinstance(i, Text))
 
 
 def test_the_spindle_mark_moves_at_a_hand_over_off_centre():
