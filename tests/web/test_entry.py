@@ -108,6 +108,14 @@ def test_heard_asked_taken_undone(browser, server):
     page.goto(server)
     now = made(page)
     before = page.evaluate("document.getElementById('text').value")
+    # Centres and ends are small marks with a handle of 24 px.
+    for mark in ("#plan [data-axis=D]", "#side [data-level='36']"):
+        box = page.locator(mark).bounding_box()
+        middle = [box["x"] + box["width"] / 2, box["y"] + box["height"] / 2]
+        hit = "([x, y, mark]) => document.elementFromPoint(x, y) === document.querySelector(mark)"
+        assert page.evaluate(hit, [middle[0] + 11, middle[1], mark]) or page.evaluate(
+            hit, [middle[0] - 11, middle[1], mark]
+        )
     page.fill("#spoken", "flange 110 x 14; inlet 1,250 x 35")
     until(page, "document.querySelectorAll('#heard-lines .fault').length === 1")
     assert "1.250 or 1250" in page.inner_text("#heard") and page.locator("#take-new").is_disabled()
