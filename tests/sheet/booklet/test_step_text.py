@@ -291,7 +291,7 @@ def test_the_first_page_says_what_is_drawn_and_what_small_tabs_want():
     quick = pipeline.Choices(facets=coarsen_facets(FacetChoice()), scale=0.5)
     rocker, boss = (quick_model(read_part(SAMPLES[n])[0], quick) for n in ("three-boss-rocker", "cross-drilled-boss"))
     first = [" ".join(i.text for i in booklet_pages(m)[0].items if isinstance(i, Text)) for m in (rocker, boss)]
-    assert "Drawn on the faces and not built: 'pivot bore'." in first[0]
+    assert "Drawn on the faces and not built: pivot bore." in first[0]
     shallow = [min(tab_widths([t for p in m.nets.pieces for t in p.tabs])) for m in (rocker, boss)]
     assert shallow[0] > 3 > shallow[1]
     assert ["tweezers" in words for words in first] == [False, True]
