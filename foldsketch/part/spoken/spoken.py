@@ -245,4 +245,5 @@ def heard_sentence(heard: SpokenPart, units: Units) -> str:
         return heard.faults[0].text_in(units)
     letters = list(dict.fromkeys(a for h in heard.heard for a in h.axes))
     features = heard.text.count("[[feature]]")
-    return f"Heard: {format_count(features, 'feature')} on {'axis' if len(letters) == 1 else 'axes'} {', '.join(letters)}, in {units}."
+    axes = "axis" if len(letters) == 1 else "axes"
+    return f"Heard: {format_count(features, 'feature')} on {axes} {', '.join(letters)}, in {units}."
