@@ -152,7 +152,7 @@ def sentence_lines(
     What follows a blank without a space stays beside it.
 
     >>> [[s.text for s in line] for line in sentence_lines("Plate [20]~r/min, or so", 40)]
-    [['Plate', '', ' r/min,'], ['or so']]
+    [['Plate'], ['', ' r/min, or'], ['so']]
     """
     space = text_width(" ", size)
     lines: list[list[Segment]] = [[]]
