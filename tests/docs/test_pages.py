@@ -230,6 +230,7 @@ def test_the_tables_of_usual_figures_are_those_used():
     assert shown | {"aluminum": shown["aluminium"]} == CUTTING_DATA
 
 
+@pytest.mark.slow
 def test_the_worked_example_shows_what_is_planned(pages):
     """The table, and every bold figure of the arithmetic, against the command."""
     page = (DOCS / "worked-example.md").read_text("utf-8")

@@ -13,6 +13,7 @@ from foldsketch.setup.plan.plan import plan
 SAMPLES = Path(__file__).parents[2] / "samples"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["bilge-pump-cover", "eccentric-shaft", "offset-bore-sleeve"])
 def test_stand_and_gauges(name):
     made = plan(read_part(SAMPLES / f"{name}.toml")[0], DEFAULT_MACHINE)

@@ -200,6 +200,7 @@ def setups(**task):
     return json.loads(run_task({"do": "setups", "text": COVER, **task})["json"])
 
 
+@pytest.mark.slow
 def test_set_ups_are_for_the_machine_that_is_given():
     single = (SAMPLES / "machines" / "single-spindle.toml").read_text("utf-8")
     usual, other = setups(), setups(machine=single)

@@ -72,6 +72,7 @@ def test_rounds_that_the_file_does_not_name_are_found(name, ending, how, cad, tm
     assert all(r.watertight for r in found)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("unit", "mm"), [pytest.param("m", 1000.0, marks=pytest.mark.slow), ("in", 25.4)])
 def test_the_unit_comes_from_the_file(unit, mm, sleeve, tmp_path):
     path = tmp_path / "sleeve.stp"

@@ -112,6 +112,7 @@ def test_a_pocket_that_is_refused_says_which_offset_goes():
     assert error.value.findings[0].code == m.JAWS_CANNOT_BE_BORED.code and "12.1 mm" in str(error.value)
 
 
+@pytest.mark.slow
 def test_a_plan_without_bored_jaws_names_the_one_that_has_them():
     first = planned_cover()
     made = tuple(pockets(COVER, TWIN, first).values())
