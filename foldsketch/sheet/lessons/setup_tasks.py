@@ -32,6 +32,9 @@ from foldsketch.sheet.page.page_text import PageRectangle
 MIN_CARD_MM, MAX_CARD_MM, CARD_WORDS_MM = 44.0, 90.0, 18.5
 """Bounds of the height of a set-up with its picture, and of that what is below the picture, mm."""
 
+CARD_GAP_MM = 4.0
+"""Free height below a row of set-ups, mm."""
+
 FIGURES_MM = 36.0
 """Height of the task of figures without its boxes, mm."""
 
@@ -79,14 +82,14 @@ class SetUpTasks:
         columns = 2 if len(self.cards) in (1, 2, 4) else 3
         wide, rows = FORM_WIDTH_MM / columns, ceil(len(self.cards) / columns)
         left = form.y - form.floor - FIGURES_MM - BOX_PITCH_MM * len(self.cards)
-        high = min(MAX_CARD_MM, max(MIN_CARD_MM, left / rows - 2.1))
+        high = min(MAX_CARD_MM, max(MIN_CARD_MM, left / rows - CARD_GAP_MM - 0.1))
         scale = set_up_scale([c.setup for c in self.cards], self.machine, wide - 4, high - CARD_WORDS_MM)
         for start in range(0, len(self.cards), columns):
             form.need(high)
             top = form.y
             for k, card in enumerate(self.cards[start : start + columns]):
                 self._card(card, PageRectangle(MARGIN_MM + k * wide, top - high, wide, high), scale)
-            form.y = top - high - 2
+            form.y = top - high - CARD_GAP_MM
 
     def _card(self, card: Card, box: PageRectangle, scale: float) -> None:
         """One set-up: picture, how it is held, and the box for its place in the order."""
