@@ -12,7 +12,8 @@ from foldsketch.setup.access.tool_access import Approach, Chuck, is_face_reached
 from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import LENGTH_TOLERANCE_MM, PartEnd
 from foldsketch.setup.plan.targets import Place, Target
-from foldsketch.setup.work.solid import Band, Done, Piece
+from foldsketch.setup.work.cut_ends import Piece
+from foldsketch.setup.work.solid import Band, Done
 from foldsketch.setup.work.states import WorkStates
 from foldsketch.setup.work.surface_cuts import SurfaceCuts
 

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil
 
 from foldsketch.base.findings import Finding, mm
+from foldsketch.base.points import Point
 from foldsketch.part.model import Blank, BlankKind, Cone, Cylinder, Feature, Part
 from foldsketch.setup import messages
-from foldsketch.setup.access.sweep import sweeps, swing, z_extent
+from foldsketch.setup.access.sweep import sweep_of, sweeps, swing, z_extent
 from foldsketch.setup.model import LENGTH_TOLERANCE_MM
+from foldsketch.setup.work.grown_shapes import grown
 from foldsketch.setup.work.surfaces import Face, faces_of, features_along_z
 
 BAR_STOCK_MM = 2.0
@@ -112,12 +114,23 @@ def _bar(part: Part, said: Blank) -> WorkBlank:
     if left < -LENGTH_TOLERANCE_MM:
         raise messages.BAR_TOO_SHORT.error(where, length=mm(said.length or 0.0), needed=mm(top - bottom))
     rounds = {f.name: f.stock or LEFT_BESIDE_MM for f in part.features}
-    for s in sweeps(part, at):  # what is left around a feature lies in the bar
-        rounds[s.feature] = max(0.0, min(rounds[s.feature], diameter / 2 - s.outer))
+    for f in part.features:  # what is left around a feature lies in the bar
+        if not f.cut:
+            rounds[f.name] *= _share_in_bar(part, f, rounds[f.name], at, diameter / 2)
     faces = {f.name: _end_stock(f, bottom, top, left) for f in faces_of(part) if f.free}
     kept = {name: stock for name, stock in faces.items() if stock > LENGTH_TOLERANCE_MM}
     low, high = bottom - left, top + left
     return WorkBlank(said.kind, axis.name, diameter, low, high, rounds, kept, frozenset(), tuple(found))
+
+
+def _share_in_bar(part: Part, f: Feature, stock: float, at: Point, radius: float) -> float:
+    """Share of the stock on a feature that lies in a bar of a radius about a point, mm.
+
+    With the stock the distance of a corner from the bar's axis grows evenly or ever faster: a share of it by the
+    distances without and with all of it never lies outside.
+    """
+    bare, thick = (sweep_of(part, g, at).outer for g in (f, replace(f, shape=grown(f.shape, stock))))
+    return 1.0 if thick <= radius else max(0.0, (radius - bare) / (thick - bare))
 
 
 def _end_stock(face: Face, bottom: float, top: float, left: float) -> float:

@@ -16,7 +16,8 @@ from foldsketch.setup import messages
 from foldsketch.setup.access.sweep import sweep_of, z_extent
 from foldsketch.setup.model import LENGTH_TOLERANCE_MM, PartEnd
 from foldsketch.setup.spindle import Spindle
-from foldsketch.setup.work.solid import Band, Done, Piece
+from foldsketch.setup.work.cut_ends import Piece
+from foldsketch.setup.work.solid import Band, Done
 from foldsketch.setup.work.states import Point, WorkStates
 
 BESIDE_JAWS_MM = 0.5

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import replace
 from itertools import pairwise
-from math import hypot
 from typing import NamedTuple
 
-from foldsketch.part.model import Cone, Cylinder, Feature, Part
+from foldsketch.part.model import Cone, Cylinder, Feature, FeatureShape, Part
 from foldsketch.setup.access.sweep import z_extent
-from foldsketch.setup.model import LENGTH_TOLERANCE_MM
 from foldsketch.setup.work.blank import WorkBlank
+from foldsketch.setup.work.cut_ends import Heights, Piece, cut_end
 from foldsketch.setup.work.grown_shapes import grown, is_nothing
 
 BAR_NAME, RAW_SUFFIX = "bar", " (raw)"
@@ -27,20 +27,6 @@ class Band(NamedTuple):
 
 Done = frozenset[str | Band]
 """What is machined: names of features (their diameter, or their cut) and of faces, and bands of diameters."""
-
-
-@dataclass(frozen=True, slots=True)
-class Piece:
-    """A length of one feature, or of the bar, as it is.
-
-    of: the part's feature, "" for the bar; low, high: mm; raw: not yet machined.
-    """
-
-    of: str
-    feature: Feature
-    low: float
-    high: float
-    raw: bool
 
 
 class WorkSolid(NamedTuple):
@@ -74,14 +60,17 @@ class _Builder:
         if self.blank.bar:
             pieces += self._bar()
             features += [p.feature for p in pieces]
+        materials = {f.name: self._material(f) for f in self.part.features if not f.cut}
+        pieces += [p for made in materials.values() for p in made]
+        cut_before = False
         for f in self.part.features:
-            if f.cut:
-                cut = self._cut(f)
-                features += [cut] if cut is not None else []
-                continue
-            made = self._material(f)
-            pieces += made
-            features += [p.feature for p in made]
+            if not f.cut:
+                # Material that follows a cut in the part file fills it, in the bar as well.
+                made = self._material(f, in_bar=True) if cut_before and self.blank.bar else materials[f.name]
+                features += [p.feature for p in made]
+            elif (cut := self._cut(f, pieces)) is not None:
+                features.append(cut)
+                cut_before = True
         return WorkSolid(self.part.with_features(tuple(features)), tuple(pieces))
 
     # What is there at which height -----------------------------------------------------------------------------------
@@ -145,12 +134,12 @@ class _Builder:
             made.append(Piece("", bar, low, high, True))
         return made
 
-    def _material(self, f: Feature) -> list[Piece]:
-        """A feature as it is: one piece, or raw and finished ones; of a bar only where the bar is turned away."""
+    def _material(self, f: Feature, *, in_bar: bool = False) -> list[Piece]:
+        """A feature as it is, in raw and finished pieces; what still lies in the bar is the bar's, if not asked for."""
         if f.name not in self.upright:
             return [Piece(f.name, f, *self.extents[f.name], False)]
         levels = self._levels(f)
-        bar = [(low, high) for low, high, turned in self.stretches if not turned]
+        bar = [(low, high) for low, high, turned in self.stretches if not turned and not in_bar]
         levels = sorted({*levels, *(v for s in self.stretches for v in s[:2] if levels[0] < v < levels[-1])})
         made: list[Piece] = []
         for low, high in pairwise(levels):
@@ -191,34 +180,23 @@ class _Builder:
         start, end = sorted((sense * (low - axis.point[2]), sense * (high - axis.point[2])))
         return replace(f, start=start, end=end)
 
-    def _cut(self, f: Feature) -> Feature | None:
+    def _cut(self, f: Feature, pieces: Sequence[Piece]) -> Feature | None:
         """A cut as it is: made, cored or cast to size, or None while its place is solid."""
         if f.name in self.done:
-            return self._through_stock(f)
+            return self._through_stock(f, f.shape, pieces)
         cast = f.finish == "cast" and not f.stock
         if f.name not in self.blank.cores and not (cast and not self.blank.bar):
             return None
         shape = grown(f.shape, -self.blank.rounds.get(f.name, 0.0))
-        return None if is_nothing(shape) else self._through_stock(replace(f, shape=shape))
+        return None if is_nothing(shape) else self._through_stock(f, shape, pieces)
 
-    def _through_stock(self, f: Feature) -> Feature:
-        """A cut along z that also goes through the stock on the faces where it opens."""
-        if f.name not in self.upright or isinstance(f.shape, Cone):
-            return f
-        low, high = self.extents[f.name]
-        below, above = low, high
-        for m in self.part.features:
-            if m.cut or m.name not in self.upright or not self._side_by_side(f, m):
-                continue
-            a, b = self.extents[m.name]
-            tolerance = LENGTH_TOLERANCE_MM
-            if low <= a + tolerance and high > a:
-                below = min(below, self.extent(m)[0] - (a - low))
-            if high >= b - tolerance and low < b:
-                above = max(above, self.extent(m)[1] + (high - b))
-        return f if (below, above) == (low, high) else self._at_heights(f, below, above)
-
-    def _side_by_side(self, f: Feature, m: Feature) -> bool:
-        """Whether two features along z meet when seen along it, by the rounds around them."""
-        a, b = self.part.axis(f.axis).point, self.part.axis(m.axis).point
-        return hypot(a[0] - b[0], a[1] - b[1]) < f.radius + m.radius + self.blank.rounds.get(m.name, 0.0)
+    def _through_stock(self, f: Feature, shape: FeatureShape, pieces: Sequence[Piece]) -> Feature:
+        """A cut along z that also goes through the stock on the faces where it opens, as far as nothing is behind."""
+        cut = replace(f, shape=shape)
+        if f.name not in self.upright or isinstance(shape, Cone):
+            return cut
+        extents, with_stock = self.extents, {m.name: self.extent(m) for m in self.part.features if not m.cut}
+        low, high = (
+            cut_end(self.part, self.blank, f, Heights(extents, with_stock), pieces, up) for up in (False, True)
+        )
+        return cut if (low, high) == extents[f.name] else self._at_heights(cut, low, high)
