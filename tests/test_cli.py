@@ -14,7 +14,7 @@ SAMPLE = Path(__file__).parents[1] / "samples" / "eccentric-shaft.toml"
 
 def run(*arguments, **environment):
     return subprocess.run(
-        [sys.executable, "-m", "foldsketch.cli", *map(str, arguments)],
+        [sys.executable, "-m", "foldsketch", *map(str, arguments)],
         capture_output=True,
         text=True,
         env={**os.environ, **environment},
