@@ -10,7 +10,7 @@ from collections.abc import Iterator
 import foldsketch
 
 GROUPS = {
-    "Read": ("read_part", "read_mesh", "read_machine", "DEFAULT_MACHINE"),
+    "Read": ("read_part", "read_spoken", "read_mesh", "read_machine", "DEFAULT_MACHINE"),
     "Build a part in code": (
         "Part",
         "Axis",

@@ -44,6 +44,7 @@ if TYPE_CHECKING:
     from foldsketch.part.model import Plate as Plate
     from foldsketch.part.model import PrismShape as PrismShape
     from foldsketch.part.model import Ring as Ring
+    from foldsketch.part.spoken.read import read_spoken as read_spoken
     from foldsketch.setup.machine import DEFAULT_MACHINE as DEFAULT_MACHINE
     from foldsketch.setup.machine import Machine as Machine
     from foldsketch.setup.machine_file.read import read_machine as read_machine
@@ -71,6 +72,7 @@ _MODULES = {
     "part.file.read": ("read_part",),
     "part.file.write": ("part_to_toml",),
     "part.model": ("Axis", "Cone", "Cylinder", "Feature", "Part", "Plate", "PrismShape", "Ring"),
+    "part.spoken.read": ("read_spoken",),
     "setup.machine": ("DEFAULT_MACHINE", "Machine"),
     "setup.machine_file.read": ("read_machine",),
     "setup.model": ("SetUpPlan",),

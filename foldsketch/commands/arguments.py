@@ -53,8 +53,15 @@ def add_command(
 
 def add_part_argument(command: argparse.ArgumentParser) -> None:
     """The argument PART, a part file, mesh, STEP or IGES file, and the options of those that are not part files."""
-    command.add_argument(
-        "part", metavar="PART", help="part file (TOML or JSON), mesh (STL, PLY, OBJ, OFF, 3MF, GLB), STEP or IGES"
+    which = command.add_mutually_exclusive_group(required=True)
+    which.add_argument(
+        "part",
+        nargs="?",
+        metavar="PART",
+        help="part file (TOML or JSON), mesh (STL, PLY, OBJ, OFF, 3MF, GLB), STEP or IGES",
+    )
+    which.add_argument(
+        "--say", metavar="LINE", help="the part as it is spoken: 'flange 110 x 14; inlet 42 x 35 at 24, bore 28'"
     )
     add_mesh_options(command)
 
@@ -64,7 +71,8 @@ def add_mesh_options(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--units",
         metavar="UNIT",
-        help="unit of a mesh: mm, cm, m, in, ft or um (default: mm, with a warning); STEP and IGES have their own",
+        help="unit of a mesh: mm, cm, m, in, ft or um (default: mm, with a warning); STEP and IGES have their own; of "
+        "a spoken part: mm (default) or in",
     )
     command.add_argument("--body", metavar="NAME", help="take this body of a file with several (default: the largest)")
     command.add_argument("--keep", action="store_true", help="keep fillets, chamfers and draft")

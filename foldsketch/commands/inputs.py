@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import re
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -35,11 +36,19 @@ def part_from_options(options: argparse.Namespace, progress: Progress) -> tuple[
     """The part of a part file, or the part found on a mesh. Raises FoldsketchError."""
     from foldsketch.job.inputs import read_mesh
     from foldsketch.part.file.read import read_part
+    from foldsketch.part.spoken.read import read_spoken
 
+    if options.part is None:
+        return read_spoken(options.say, options.units or "mm")
     path = Path(options.part)
     if is_mesh(path):
         return read_mesh(path, options.units, options.body, options.keep, progress, options.anyway)
     return read_part(path)
+
+
+def file_stem(options: argparse.Namespace, part: Part) -> str:
+    """How the files of a part are named: as its own file is, or after the part where it was spoken."""
+    return Path(options.part).stem if options.part else "-".join(re.findall(r"\w+", part.name.lower())) or "part"
 
 
 def model_from_options(
@@ -49,7 +58,7 @@ def model_from_options(
     from foldsketch.job.budget import model
     from foldsketch.job.inputs import model_from_mesh
 
-    path = Path(options.part)
+    path = Path(options.part or "")
     if is_mesh(path):
         how = (options.units, options.body, options.keep, options.panels)
         return model_from_mesh(path, choices, *how, progress, options.anyway), ()

@@ -15,7 +15,7 @@ from foldsketch.commands.arguments import (
     print_json,
 )
 from foldsketch.commands.choices import add_model_options, choices_from_options
-from foldsketch.commands.inputs import model_from_options
+from foldsketch.commands.inputs import file_stem, model_from_options
 
 if TYPE_CHECKING:
     from foldsketch.assembly.work_time import Pace
@@ -75,19 +75,19 @@ def run(options: argparse.Namespace) -> int:
 
     if options.write and options.dxf:
         outputs.require_dxf()  # before the work, not after it
-    path = Path(options.part)
     progress = Progress()
     choices = choices_from_options(options)
     try:
         made, findings = model_from_options(options, choices, progress)
         written: list[Path] = []
+        stem = file_stem(options, made.part)
         by_hand: tuple[Finding, ...] = ()
         if options.write:
-            more = _optional_files(options, made, path.stem, choices.pace)
+            more = _optional_files(options, made, stem, choices.pace)
             if options.by_hand:
                 page, by_hand = outputs.by_hand_page(made, choices.scale, choices.pace)
-                more |= {f"{path.stem}-{name}": data for name, data in outputs.by_hand_files(page).items()}
-            written = outputs.write_model(made, options.out, path.stem, progress, options.backs, more)
+                more |= {f"{stem}-{name}": data for name, data in outputs.by_hand_files(page).items()}
+            written = outputs.write_model(made, options.out, stem, progress, options.backs, more)
     finally:
         progress.clear()
     own = (*findings, *made.findings, *by_hand)

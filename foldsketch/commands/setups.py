@@ -16,7 +16,7 @@ from foldsketch.commands.arguments import (
     print_findings,
     print_json,
 )
-from foldsketch.commands.inputs import machine_from_options, part_from_options
+from foldsketch.commands.inputs import file_stem, machine_from_options, part_from_options
 
 if TYPE_CHECKING:
     from foldsketch.job.in_hand_outputs import InHand
@@ -116,7 +116,7 @@ def run(options: argparse.Namespace) -> int:
         print("\n" + castings_text(cast, part.units))
     if options.explain:
         print("\n" + explain_figures(planned))
-    stem = Path(options.out) / Path(options.part).stem
+    stem = Path(options.out) / file_stem(options, part)
     out = stem.with_name(f"{stem.name}-setups.pdf")
     files = {out: setup_sheets(part, planned, machine, cast, time)}
     notes = [f"wrote {out}"]

@@ -15,7 +15,7 @@ from foldsketch.commands.arguments import (
     print_findings,
 )
 from foldsketch.commands.choices import add_model_options, choices_from_options
-from foldsketch.commands.inputs import machine_from_options, part_from_options
+from foldsketch.commands.inputs import file_stem, machine_from_options, part_from_options
 
 EXAMPLE = """\
 example:
@@ -57,7 +57,7 @@ def run(options: argparse.Namespace) -> int:
             findings = (*findings, *(replace(f, level="note") for f in why.findings))
     finally:
         progress.clear()
-    out = Path(options.out) / f"{Path(options.part).stem}.html"
+    out = Path(options.out) / f"{file_stem(options, part)}.html"
     page = share(made, planned)
     write_atomically(out, page)
     print(f"wrote {out} ({len(page) / 1000:.0f} KB)")

@@ -185,3 +185,15 @@ def test_what_is_no_pace_is_refused(run, pace, tmp_path):
     done = run("make", SAMPLE, "--pace", pace, "--out", tmp_path)
     assert done.code == 2
     assert "pace" in done.err and not list(tmp_path.iterdir())
+
+
+def test_a_spoken_part_is_made_and_names_its_files(run, tmp_path):
+    done = run("make", "--say", "pump flange 60 x 8; spigot 24 x 20 at 9", "--out", tmp_path)
+    assert done.code == 0 and "Ø60" in done.out and "Ø24" in done.out
+    assert (tmp_path / "pump-flange.pdf").exists() and (tmp_path / "pump-flange.net.json").exists()
+
+
+def test_either_a_file_or_a_spoken_line(run):
+    for given in ((), ("shaft.toml", "--say", "flange 60 x 8")):
+        done = run("make", *given)
+        assert done.code == 2 and "PART" in done.err and "--say" in done.err

@@ -65,7 +65,7 @@ def options():
 def refused(run, command, option, value, folder):
     """Run a command with an absurd value and say what is wrong with how it is refused, or nothing."""
     file = MESH if option in FOR_A_MESH or command == "read" else PART
-    named = [] if command == "serve" else [file]
+    named = [] if command == "serve" or option == "--say" else [file]
     units = ["--units", "mm"] if file is MESH and option != "--units" else []
     done = run(command, *named, *units, f"{option}={value}")
     wrong = []
@@ -91,5 +91,5 @@ def test_an_absurd_value_is_refused(run, which, tmp_path, monkeypatch):
 
 def test_every_option_is_known_here():
     """A new option with a value has to be tried with 0 as well, or be named here as one that takes a word."""
-    words = {"--units", "--body", "--radius", "--walls", "--join", "--machine", "--hold", "--feet"}
+    words = {"--units", "--body", "--radius", "--walls", "--join", "--machine", "--hold", "--feet", "--say"}
     assert {option for _, option in options()} == ZERO_REFUSED | ZERO_ALLOWED | words

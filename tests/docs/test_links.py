@@ -41,7 +41,7 @@ def commands(page):
     """Every foldsketch command of the page's blocks, in words: a line may hold several, and end in a remark."""
     for _, block in FENCE.findall(page.read_text("utf-8")):
         for line in block.splitlines():
-            for part in re.split(r"&&|;", line):
+            for part in re.split(r"&&|;(?=\s*foldsketch)", line):
                 found = re.match(r"\s*(?:\S*/)?foldsketch\s+(.*)", part)
                 if found:
                     yield shlex.split(found[1].split(" > ")[0], comments=True)

@@ -11,6 +11,7 @@ COMMA_DOUBTFUL = Message(
 )
 NUMBER_MISSING = Message("spoken-number-missing", "error", "{what} is missing", "say it as in: {example}")
 SIZE_ZERO = Message("spoken-size-zero", "error", "{what} is 0", "a size is more than 0")
+NO_UNIT = Message("spoken-unit", "error", "'{given}' is not a unit that a part may have", "say lengths in mm or in")
 OTHER_UNIT = Message("spoken-other-unit", "error", "{unit} is not the unit of this part", "give every length in {own}")
 BORES_WITHOUT_FEATURES = Message(
     "spoken-bores",
