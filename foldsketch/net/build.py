@@ -68,9 +68,8 @@ def build_nets(
     feet = find_open_feet(solids, graph, faceted.prisms) if open_feet and not card else {}
     search = find_taped_edges if hold != "glue" else find_reduced_tabs if sparse or feet else find_tabs
     prisms = find_tucked_prisms(solids, graph, feet, faceted.datum_direction, page) if hold == "tuck" else []
-    given = [flat for p in prisms for flat in p.pieces]
+    given, discs = [flat for p in prisms for flat in p.pieces], sparse or hold != "glue"
     while True:
-        discs = sparse or hold != "glue"
         flat_pieces = unfold(graph, faceted.datum_direction, page, listener, frozenset(feet), discs, given)
         layout = build_unfolded_layout(graph, flat_pieces, frozenset(feet))
         edges = search(layout)
@@ -85,16 +84,10 @@ def build_nets(
     pieces = build_pieces(faceted, [block_of[p.root][0].id for p in flat_pieces], layout, edges, feet)
     faces_of = [{i: block_of[f][1] for i, f in enumerate(p.place)} for p in flat_pieces]
     findings = _tab_findings(faceted, [block_of[graph.face[e.carrier]][0] for e in edges], edges, hold)
-    joints = _joint_facts(faceted, solids, hold)
-    if prisms:
-        at = {f: (str(k + 1), i) for k, p in enumerate(flat_pieces) for i, f in enumerate(p.place)}
-        pieces = tuck_prisms(pieces, prisms, at.__getitem__)
-    if hold == "tuck" and (names := _taped_blocks(faceted, solids, prisms)):
-        findings.append(NOT_TUCKED.at("model", count=len(names), names=quoted(names)))
-    if tongues:
-        pieces, held, left = put_feet_on_tongues(pieces, joints)
-        joints = tuple(replace(j, taped=()) if k in held else j for k, j in enumerate(joints))
-        findings += [NO_TONGUES.at("model", count=len(left))] if left else []
+    if hold == "tuck":
+        pieces = tuck_prisms(pieces, prisms, flat_pieces)
+        findings += _taped_block_findings(faceted, solids, prisms)
+    pieces, joints, told = _stand(pieces, _joint_facts(faceted, solids, hold), tongues)
     quarters = lay(pieces) if lay else [0] * len(pieces)
     signs = sparse and hold == "glue"
     pieces, number_findings = mark_panels(faceted, solids, pieces, faces_of, scale, joints, reduced, quarters, signs)
@@ -103,13 +96,10 @@ def build_nets(
     nets = Nets(
         faceted.part.name,
         scale,
-        tuple(
-            BlockFacts(b.id, tuple(faceted.prisms[f].feature.name for f in b.features), b.skin.volume, b.skin.euler)
-            for b in solids.blocks
-        ),
+        _block_facts(faceted, solids),
         joints,
         tuple(pieces),
-        findings=(*faceted.findings, *solids.findings, *findings, *number_findings),
+        findings=(*faceted.findings, *solids.findings, *findings, *told, *number_findings),
         card=card,
         hold=hold,
         drawn=reduced.drawn if reduced else (),
@@ -141,10 +131,28 @@ def _allow_for_card(piece: Piece, card: Card) -> Piece:
     return replace(piece, tabs=tabs, marks=marks)
 
 
-def _taped_blocks(faceted: FacetedPart, solids: Solids, prisms: Sequence[TuckedPrism]) -> list[str]:
-    """The first features of the blocks that are taped in a model that is tucked together."""
+def _block_facts(faceted: FacetedPart, solids: Solids) -> tuple[BlockFacts, ...]:
+    """What the fold-up check needs of every block."""
+    names = {b.id: tuple(faceted.prisms[f].feature.name for f in b.features) for b in solids.blocks}
+    return tuple(BlockFacts(b.id, names[b.id], b.skin.volume, b.skin.euler) for b in solids.blocks)
+
+
+def _stand(
+    pieces: list[Piece], joints: tuple[JointFacts, ...], tongues: bool
+) -> tuple[list[Piece], tuple[JointFacts, ...], list[Finding]]:
+    """The pieces with tongues where these fit, the joints without tape there, and a note on those where none fit."""
+    if not tongues:
+        return pieces, joints, []
+    made, held, left = put_feet_on_tongues(pieces, joints)
+    told = [NO_TONGUES.at("model", count=len(left))] if left else []
+    return made, tuple(replace(j, taped=()) if k in held else j for k, j in enumerate(joints)), told
+
+
+def _taped_block_findings(faceted: FacetedPart, solids: Solids, prisms: Sequence[TuckedPrism]) -> list[Finding]:
+    """A note on the blocks that are taped in a model that is tucked together, by their first features."""
     tucked = {p.block for p in prisms}
-    return [faceted.prisms[b.features[0]].feature.name for b in solids.blocks if b.id not in tucked]
+    names = [faceted.prisms[b.features[0]].feature.name for b in solids.blocks if b.id not in tucked]
+    return [NOT_TUCKED.at("model", count=len(names), names=quoted(names))] if names else []
 
 
 def _joint_facts(faceted: FacetedPart, solids: Solids, hold: Hold) -> tuple[JointFacts, ...]:

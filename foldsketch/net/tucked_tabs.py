@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from math import pi, sin, tan
 
@@ -10,6 +10,7 @@ import numpy as np
 
 from foldsketch.net.edge_tabs import TabEdge, split_edge
 from foldsketch.net.model import Piece, Tab
+from foldsketch.net.unfolding.flatten import FlatPiece
 from foldsketch.net.unfolding.tucked_prisms import (
     CARD_MM,
     MAX_LIP_DEPTH_MM,
@@ -45,14 +46,13 @@ HOOK_EARS_MM, MIN_HOOK_MM, HOOK_CLEARANCE_MM = (2.5, 2.0), 4.0, 1.0
 """Ear of a hook, and of one on a low wall; shortest hook; its distance from a tongue behind the same wall; mm."""
 
 
-def tuck_prisms(
-    pieces: Sequence[Piece], prisms: Sequence[TuckedPrism], where: Callable[[int], tuple[str, int]]
-) -> list[Piece]:
-    """The pieces with what tucks the prisms together in place of tape. where: piece and panel of a face."""
+def tuck_prisms(pieces: Sequence[Piece], prisms: Sequence[TuckedPrism], laid: Sequence[FlatPiece]) -> list[Piece]:
+    """The pieces with what tucks the prisms together in place of tape. laid: their faces, in the order of panels."""
+    where = {f: (str(k), i) for k, p in enumerate(laid, 1) for i, f in enumerate(p.place)}
     made = {p.id: p for p in pieces}
     for prism in prisms:
-        place = {where(f): k for k, f in enumerate(prism.ring)}
-        ends = {where(e.face): k for k, e in enumerate(prism.ends)}
+        place = {where[f]: k for k, f in enumerate(prism.ring)}
+        ends = {where[e.face]: k for k, e in enumerate(prism.ends)}
         names = [p.id for p in pieces if p.block == prism.block]
         tabs: list[tuple[str, Tab]] = []
         for name in names:
