@@ -196,12 +196,11 @@ def _work_of_skins(solids: Solids, spare_tabs: bool, hold: Hold, rolled: frozens
 def _wall_of_skin(skin: Skin, lids: int) -> _Wall:
     """The wall of a block that is a straight prism; of any other block one without sides. lids: ends that are built."""
     sides = [f for f in skin.faces if f.kind == "side"]
-    if len(skin.faces) != len(sides) + 2 or any(len(f.loops) != 1 or len(f.loops[0]) != 4 for f in sides):
-        return _Wall(0, 0.0, 0.0, 0, lids)
-    end = next(f for f in skin.faces if f.kind == "end")
+    end = next((f for f in skin.faces if f.kind == "end"), skin.faces[0])
     rim = skin.corners[list(end.loops[0])].tolist()
-    width = _perimeter(rim) / len(sides)
-    if not is_regular([dist(a, b) for a, b in zip(rim, [*rim[1:], rim[0]], strict=True)]):
+    width = _perimeter(rim) / len(rim)
+    plain = len(skin.faces) == len(sides) + 2 and all(len(f.loops) == 1 and len(f.loops[0]) == 4 for f in sides)
+    if not plain or not is_regular([dist(a, b) for a, b in zip(rim, [*rim[1:], rim[0]], strict=True)]):
         return _Wall(0, 0.0, 0.0, 0, lids)
     height = _perimeter(skin.corners[list(sides[0].loops[0])].tolist()) / 2 - width
     return _Wall(len(sides), width, height, 0, lids, plain=True)
