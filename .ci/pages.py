@@ -170,10 +170,11 @@ SAMPLES = """# The samples
 
 All are invented: a small harbour workshop overhauls bilge and ballast pumps. The figures are those that
 `foldsketch make` prints, on A4, with the most sides of any round. 15 minutes, glued, is the default; the others are
-`--minutes 5`, `--hold tape`, `--minutes 30` and `--minutes all`. This page is written by `python .ci/pages.py`.
+`--minutes 5`, `--hold tape`, `--hold tuck`, `--minutes 30` and `--minutes all`. This page is written by
+`python .ci/pages.py`.
 
-| sample | what it shows | 5 min | 15 min | 15 min, tape | 30 min | all |
-|---|---|---|---|---|---|---|
+| sample | what it shows | 5 min | 15 min | 15 min, tape | 15 min, tuck | 30 min | all |
+|---|---|---|---|---|---|---|---|
 {rows}
 
 Five more, for teaching, are in `samples/lessons` ([Lessons](lessons.md)), machine files in `samples/machines`
@@ -207,7 +208,14 @@ def count(number: int, noun: str) -> str:
     return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
 
 
-COLUMNS: tuple[tuple[float | None, str], ...] = ((5, "glue"), (15, "glue"), (15, "tape"), (30, "glue"), (None, "glue"))
+COLUMNS: tuple[tuple[float | None, str], ...] = (
+    (5, "glue"),
+    (15, "glue"),
+    (15, "tape"),
+    (15, "tuck"),
+    (30, "glue"),
+    (None, "glue"),
+)
 
 
 def samples_page() -> str:

@@ -200,9 +200,15 @@ def rings(loop):
     return np.array(list(pairwise([*loop, loop[0]])))
 
 
-def faces_of(page, grid=1e-3):
-    """The areas that visible cut and fold lines close: panels, tabs, and what is open between them."""
-    lines = straight(page.seen("cut", "mountain", "valley"))
+def faces_of(page, grid=1e-3, reach=0.0):
+    """The areas that visible cut and fold lines close: panels, tabs, and what is open between them.
+
+    reach: mm by which a crease may end before a cut and is still read as going on to it."""
+    creases = page.seen("mountain", "valley")
+    ahead = creases[:, 1] - creases[:, 0]
+    ahead = ahead / np.maximum(np.hypot(*ahead.T), 1e-9)[:, None] * reach
+    creases = np.stack((creases[:, 0] - ahead, creases[:, 1] + ahead), axis=1)
+    lines = straight(np.concatenate((page.seen("cut"), creases)))
     if not len(lines):
         return []
     network = shapely.unary_union(shapely.MultiLineString(list(lines)), grid_size=grid)

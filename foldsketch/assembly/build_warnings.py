@@ -55,7 +55,9 @@ def find_build_warnings(pieces: Sequence[Piece]) -> list[Finding]:
     if narrow:
         least, feature = min(narrow)
         found.append(NARROW_PANELS.at(count=len(narrow), limit=limit, narrowest=mm(least, 1), feature=feature))
-    tabs = [w for w in tab_widths([t for piece in pieces for t in piece.tabs]) if w < MIN_COMFORTABLE_WIDTH_MM]
+    tabs = [
+        w for w in tab_widths([t for piece in pieces for t in piece.tabs if not t.part]) if w < MIN_COMFORTABLE_WIDTH_MM
+    ]
     if tabs:
         found.append(NARROW_TABS.at(count=len(tabs), limit=limit, narrowest=mm(min(tabs), 1)))
     bridges = narrow_bridge_widths(pieces)

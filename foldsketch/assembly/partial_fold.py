@@ -9,8 +9,8 @@ from math import dist
 import numpy as np
 
 from foldsketch.base.arrays import Array
+from foldsketch.net.folding import fold_piece, fold_transforms
 from foldsketch.net.model import ButtEdge, Fold, Piece
-from foldsketch.net.refold import fold_piece, fold_transforms
 from foldsketch.net.tabs.taped_edges import TAPE_WIDTH_MM, tape_strips
 
 

@@ -11,7 +11,7 @@ from foldsketch.assembly.glue_batches import batch_tabs, tab_loops
 from foldsketch.assembly.lids import block_lid, ends_carrying_tube, piece_lid, tabs_standing_on
 from foldsketch.net.model import Nets, Piece
 
-StepKind = Literal["cut", "glue", "insert", "close", "join"]
+StepKind = Literal["cut", "glue", "insert", "close", "join", "tuck"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +53,8 @@ def assembly_steps(nets: Nets) -> list[AssemblyStep]:
     for block in _carriers_first(nets, standing):
         own = [p for p in nets.pieces if p.block == block]
         received = {piece: [k for k, at in standing.items() if at[1] == piece] for piece in (p.id for p in own)}
-        for step in _BlockAssembly(own).run():
+        tucked = any(t.part for p in own for t in p.tabs)
+        for step in tucking_steps(own) if tucked else _BlockAssembly(own).run():
             steps.append(step)
             if step.kind == "cut":
                 joints = (nets.joints[k] for k in received[step.piece])
@@ -62,6 +63,26 @@ def assembly_steps(nets: Nets) -> list[AssemblyStep]:
         for k, joint in enumerate(nets.joints):
             if k not in standing and block in joint.blocks and built.issuperset(joint.blocks):
                 steps.append(AssemblyStep("join", own[0].id if own else "", blocks=joint.blocks))
+    return steps
+
+
+def tucking_steps(pieces: Sequence[Piece]) -> list[AssemblyStep]:
+    """The steps of a block that is tucked together: its seams with the end that is closed first, then the other end.
+
+    An end whose tongue is bent over is first, while it can be reached from the other one.
+    """
+    steps = [AssemblyStep("cut", p.id) for p in pieces]
+    seams = [t.number for p in pieces for t in p.tabs if t.part == "land"]
+    ends = []
+    for p in pieces:
+        for panel in (e.id for e in p.panels if e.kind == "end"):
+            own = [t for t in p.tabs if t.panel == panel and t.part]
+            ends.append((all(t.bend is None for t in own), p.id, panel, sorted(t.number for t in own)))
+    for k, (_, piece, end, numbers) in enumerate(sorted(ends)):
+        tabs = (*sorted(seams), *numbers) if k == 0 else tuple(numbers)
+        others = tuple(p.id for p in pieces if p.id != piece)
+        done = tuple(n for s in steps for n in s.tabs)
+        steps.append(AssemblyStep("tuck", piece, tabs, end, others, already_glued_tabs=done))
     return steps
 
 

@@ -24,8 +24,8 @@ class Work:
 
     cut: mm on paper; folds: to be creased, roots of tabs included; tabs: numbers to be glued; joints: blocks to be
     glued to each other, those on tabs of their own not counted; teeth: how many more tabs than numbers the rims of
-    rolled walls have; strips: of tape, those that hold a block to another included; tongues: that a block stands on,
-    with a slit each.
+    rolled walls have; strips: of tape, those that hold a block to another included; tongues: that go through a slit;
+    slits: to cut with the knife; flaps: to tuck in, and lips and lands with a slit, to bend.
     """
 
     cut: float
@@ -35,6 +35,8 @@ class Work:
     teeth: int = 0
     strips: int = 0
     tongues: int = 0
+    slits: int = 0
+    flaps: int = 0
 
     @property
     def glued(self) -> int:
@@ -48,10 +50,14 @@ class Work:
         >>> Work(0, 0, 5, 1).hold_text, Work(0, 0, 0, 0, strips=7).hold_text
         ('6 glue joints', '7 strips of tape')
         """
-        held = format_count(self.glued, "glue joint")
-        if self.strips and not self.glued:
-            held = f"{format_count(self.strips, 'strip')} of tape"
-        return f"{held}, {format_count(self.tongues, 'tongue')} in slits" if self.tongues else held
+        held = []
+        if self.flaps:
+            held.append(f"{format_count(self.flaps, 'flap')} to tuck in")
+        if self.strips:
+            held.append(f"{format_count(self.strips, 'strip')} of tape")
+        if self.glued or not held:
+            held.insert(0, format_count(self.glued, "glue joint"))
+        return ", ".join(held) + (f", {format_count(self.tongues, 'tongue')} in slits" if self.tongues else "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +81,9 @@ class Pace:
     slit : float
         To cut a slit for a tongue.
     tongue : float
-        To push a tongue through its slit and bend it in.
+        To push a tongue through its slit and bend it in, or to hook it.
+    flap : float
+        To tuck a flap in.
 
     Examples
     --------
@@ -91,6 +99,7 @@ class Pace:
     tape: float = 8.0
     slit: float = 8.0
     tongue: float = 6.0
+    flap: float = 6.0
 
     @property
     def qualifier(self) -> str:
@@ -112,15 +121,20 @@ def measure_work(nets: Nets) -> Work:
         # A fold is no cut though it is in two outlines, nor is a root that is in the outlines of panel and tab.
         outlines = [*loops, *(t.outline for t in piece.tabs)]
         cut += sum(perimeter(outline.tolist()) for outline in outlines) - 2 * sum(folded) - 2 * sum(roots)
-    tongues = sum(t.slit is not None for p in nets.pieces for t in p.tabs)
-    tabs = sum(len(p.tabs) for p in nets.pieces) - tongues
-    numbers = sum(len({t.number for t in p.tabs if not t.slit}) for p in nets.pieces)
+    every = [t for p in nets.pieces for t in p.tabs]
+    flaps = sum(t.part in ("flap", "lip", "land") for t in every)
+    tongues = sum(not t.glued for t in every) - flaps
+    slits = sum(t.slit is not None for t in every) + sum(len(t.openings) for t in every)
+    more = sum(t.bend is not None for t in every)
+    tabs = len(every) - tongues - flaps
+    numbers = sum(len({t.number for t in p.tabs if t.glued}) for p in nets.pieces)
     creased = sum(not f.rolled for p in nets.pieces for f in p.folds)
     strips = sum(b.strips for p in nets.pieces for b in p.butts)
     strips += sum(len(tape_strips(dist(*edge))) for j in nets.joints for edge in j.taped_edges)
     standing = {j for p in nets.pieces for j in p.open}
     joints = sum(not j.taped and k not in standing for k, j in enumerate(nets.joints))
-    return Work(cut, creased + numbers + tongues, numbers, joints, tabs - numbers, strips, tongues)
+    folds = creased + numbers + tongues + flaps + more
+    return Work(cut, folds, numbers, joints, tabs - numbers, strips, tongues, slits, flaps)
 
 
 def work_minutes(work: Work, pace: Pace = DEFAULT_PACE) -> float:
@@ -130,7 +144,7 @@ def work_minutes(work: Work, pace: Pace = DEFAULT_PACE) -> float:
     6.2
     """
     glued = work.tabs * pace.glue + work.joints * pace.joint + work.teeth * pace.tooth
-    held = work.strips * pace.tape + work.tongues * (pace.slit + pace.tongue)
+    held = work.strips * pace.tape + work.slits * pace.slit + work.tongues * pace.tongue + work.flaps * pace.flap
     return (work.cut * pace.cut + work.folds * pace.fold + glued + held) / 60
 
 

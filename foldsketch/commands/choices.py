@@ -78,15 +78,17 @@ def add_hold_option(command: argparse.ArgumentParser) -> None:
     """What holds the cut edges, and the feet of blocks."""
     command.add_argument(
         "--hold",
-        choices=("glue", "tape"),
+        choices=("glue", "tape", "tuck"),
         default="glue",
-        help="what holds the cut edges: glue on tabs (default), or tape across the edges, without tabs",
+        help="what holds the cut edges: glue on tabs (default), tape across the edges, or neither: flaps and tongues "
+        "that are tucked in (card is best)",
     )
     command.add_argument(
         "--feet",
         choices=("glued", "tongues"),
         default="glued",
-        help="how a block stands on another: glued or taped (default), or on tongues through slits in the face",
+        help="how a block stands on another: glued or taped (default), or on tongues through slits in the face, as "
+        "--hold tuck always does",
     )
 
 

@@ -11,7 +11,7 @@ from foldsketch.assembly.work_time import DEFAULT_PACE, Pace
 from foldsketch.base.card import MAX_THICKNESS_MM, MIN_THICKNESS_MM, NO_CARD, Card
 from foldsketch.base.findings import Finding, FoldsketchError, Quantity
 from foldsketch.base.tolerance import DEFAULT_TOLERANCE, Tolerance
-from foldsketch.job.messages import OUT_OF_RANGE, TAPE_AND_ROLLED_WALLS, UNKNOWN_CHOICE, WRONG_TYPE
+from foldsketch.job.messages import OUT_OF_RANGE, TAPE_AND_ROLLED_WALLS, TUCK_AND_CARD, UNKNOWN_CHOICE, WRONG_TYPE
 from foldsketch.net.model import Feet, Hold
 from foldsketch.sheet.layout.paper import parse_paper
 from foldsketch.solid.faceting.sides import FacetChoice
@@ -60,10 +60,11 @@ class Choices:
         and last a smaller scale. None builds everything.
     join : {"auto", "faces", "fuse"}
         Touching features: separate and glued ("faces", the same as "auto"), or one net ("fuse").
-    hold : {"glue", "tape"}
-        What holds the cut edges: tabs with glue, or strips of tape.
+    hold : {"glue", "tape", "tuck"}
+        What holds the cut edges: tabs with glue, strips of tape, or flaps and tongues that are tucked in.
     feet : {"glued", "tongues"}
-        How a block stands on another: held as the edges are, or on tongues of its foot through slits in the face.
+        How a block stands on another: held as the edges are, or on tongues of its foot through slits in the face, as
+        always in a model that is tucked together.
     pace : Pace
         Your working speed, seconds.
     card : Card
@@ -116,6 +117,11 @@ class Choices:
             f.name for f in fields(FacetChoice) if getattr(self.facets, f.name) != getattr(usual, f.name)
         }
 
+    @property
+    def on_tongues(self) -> bool:
+        """Whether blocks stand on tongues."""
+        return self.feet == "tongues" or self.hold == "tuck"
+
     def __post_init__(self) -> None:
         wrong = [*_wrong_types(self)] or [*_wrong_values(self)]
         if wrong:
@@ -156,8 +162,10 @@ def _wrong_values(c: Choices) -> Iterator[Finding]:
     yield from _not_among("join", c.join, ("auto", *get_args(JoinRule)))
     yield from _not_among("hold", c.hold, get_args(Hold))
     yield from _not_among("feet", c.feet, get_args(Feet))
-    if c.hold == "tape" and c.facets.walls == "rolled":
-        yield TAPE_AND_ROLLED_WALLS.at("hold")
+    if c.hold != "glue" and c.facets.walls == "rolled":
+        yield TAPE_AND_ROLLED_WALLS.at("hold", hold=c.hold)
+    if c.hold == "tuck" and c.card:
+        yield TUCK_AND_CARD.at("hold")
     yield from out_of_range("least_step", c.least_step, 0, MAX_LEAST_STEP_MM, "mm")
     yield from out_of_range("seconds", c.seconds, 0, MAX_SECONDS, "s")
     for part in fields(Pace):

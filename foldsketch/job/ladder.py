@@ -11,6 +11,7 @@ from foldsketch.base.findings import Finding, FoldsketchError
 from foldsketch.job.choices import Choices
 from foldsketch.job.messages import STEP_DOWN, STEP_TAKEN, STEP_UP
 from foldsketch.job.work_estimate import estimate_work
+from foldsketch.net.unfolding.tucked_prisms import FLAP_SIDES
 from foldsketch.part.model import Cone, Cylinder, Feature, Part, Plate, PrismShape, Ring
 from foldsketch.part.reduction import ReducedPart, ReductionLevel, split_part
 from foldsketch.part.tiny_steps import remove_tiny_steps
@@ -20,6 +21,9 @@ from foldsketch.solid.faceting.sides import MIN_BUDGET_SIDES, FacetChoice
 
 MIN_END_FACE_MM = 15.0
 """End faces are not made smaller than this on paper, mm, and the largest one of a small part not left so."""
+
+TUCKED_SIDE_MM = 10.4
+"""Narrowest side in a model that is tucked together, mm on paper: a tenth less leaves room for a tongue with ears."""
 
 MIN_NAMED_MINUTES = 0.5
 """Steps that differ by less than this, minutes, are not named as a choice."""
@@ -62,8 +66,12 @@ def ladder_steps(part: Part, choices: Choices, scale: float) -> tuple[Step, ...]
     """
     fixed = choices.fixed_facets
     every = replace(choices.facets, min_sides=max(MIN_BUDGET_SIDES, choices.facets.min_sides))
+    if choices.hold == "tuck":
+        every = _facets_to_tuck(every, fixed)
     coarsest = every if fixed & {"sides", "chord_error"} else replace(every, max_sides=12)
     levels = get_args(ReductionLevel)
+    # A block with a bore cannot be tucked together: within a budget bores are drawn.
+    begin = 2 if choices.hold == "tuck" and choices.minutes is not None else 0
     found = [
         Step(code, level, spare, facets, scale, *STEP_WORDS[code])
         for code, level, spare, facets in (
@@ -72,7 +80,7 @@ def ladder_steps(part: Part, choices: Choices, scale: float) -> tuple[Step, ...]
             ("bores-drawn", levels[2], False, every),
             ("tabs-spared", levels[2], True, every),
             ("twelve-sides", levels[2], True, coarsest),
-        )
+        )[begin:]
     ]
     for code, sides in (("octagons", 8), ("hexagons", 6)):
         own = every if fixed & {"sides", "chord_error"} else replace(every, max_sides=sides)
@@ -86,6 +94,14 @@ def ladder_steps(part: Part, choices: Choices, scale: float) -> tuple[Step, ...]
                     replace(found[-1], code="smaller", scale=smaller, words=f"{scale_text(smaller)}, hexagons")
                 )
     return tuple(found)
+
+
+def _facets_to_tuck(facets: FacetChoice, fixed: frozenset[str]) -> FacetChoice:
+    """At most so many sides as can be tucked together, each wide enough for a tongue, unless the user chose them."""
+    if fixed & {"sides", "chord_error"}:
+        return facets
+    width = facets.min_side_width if "min_side_width" in fixed else TUCKED_SIDE_MM
+    return replace(facets, max_sides=max(FLAP_SIDES), min_side_width=width)
 
 
 def full_size(part: Part) -> float:
@@ -159,7 +175,7 @@ class Ladder:
     def _work(self, k: int) -> Work:
         try:
             own = self.choices
-            return estimate_work(self.faceted(k)[0], self.steps[k].spare_tabs, self._page, own.hold, own.feet)
+            return estimate_work(self.faceted(k)[0], self.steps[k].spare_tabs, self._page, own.hold, own.on_tongues)
         except FoldsketchError:  # it comes again, with its reason, when the model is made
             return Work(0.0, 0, 0, 0)
 

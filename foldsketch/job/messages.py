@@ -8,8 +8,14 @@ WRONG_TYPE = Message("choice-wrong-type", "error", "{value} is not {expected}")
 TAPE_AND_ROLLED_WALLS = Message(
     "tape-and-rolled-walls",
     "error",
-    "rolled walls are held by teeth with glue, not by tape",
-    "leave out --walls rolled, or leave out --hold tape",
+    "rolled walls are held by teeth with glue: --hold {hold} cannot hold them",
+    "leave out --walls rolled, or leave out --hold {hold}",
+)
+TUCK_AND_CARD = Message(
+    "tuck-and-card",
+    "error",
+    "a model that is tucked together allows for card of 0.2 mm in its joints already",
+    "leave out --card, or leave out --hold tuck",
 )
 
 NAMES_NOT_PRINTABLE = Message(

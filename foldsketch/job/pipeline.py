@@ -126,7 +126,7 @@ def finish_model(
     part = faceted.part
     solids = apply_card_allowance(faceted, solids, chosen.card, scale)
     page = printable_size(paper)
-    tongues = chosen.feet == "tongues"
+    tongues = chosen.on_tongues
     stand = spare_tabs or chosen.hold == "tape" or tongues
     sheets: list[Sheet] = []
 

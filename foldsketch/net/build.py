@@ -9,12 +9,12 @@ import numpy as np
 
 from foldsketch.base.arrays import Array
 from foldsketch.base.card import NO_CARD, Card, tab_crease_shift
-from foldsketch.base.findings import Finding
+from foldsketch.base.findings import Finding, quoted
 from foldsketch.base.progress import Listener, ignore_progress
 from foldsketch.base.vector import cross
 from foldsketch.net.foot_tongues import put_feet_on_tongues
 from foldsketch.net.marks.mark_panels import mark_panels
-from foldsketch.net.messages import NO_TAB_FITS, NO_TAB_NEEDED, NO_TAPE_NEEDED, NO_TONGUES
+from foldsketch.net.messages import NO_TAB_FITS, NO_TAB_NEEDED, NO_TAPE_NEEDED, NO_TONGUES, NOT_TUCKED
 from foldsketch.net.model import BlockFacts, Hold, JointFacts, Nets, Piece
 from foldsketch.net.open_feet import badly_held_feet, find_open_feet, lengths_around
 from foldsketch.net.pieces import build_pieces, number_edges
@@ -23,7 +23,9 @@ from foldsketch.net.tabs.cut_edges import CutEdge, build_unfolded_layout
 from foldsketch.net.tabs.reduced_tabs import find_reduced_tabs, held_foot_edges
 from foldsketch.net.tabs.tab_search import MIN_TAB_WIDTH_MM, find_tabs
 from foldsketch.net.tabs.taped_edges import find_taped_edges
+from foldsketch.net.tucked_tabs import tuck_prisms
 from foldsketch.net.unfolding.face_graph import FaceGraph, build_face_graph
+from foldsketch.net.unfolding.tucked_prisms import TuckedPrism, find_tucked_prisms
 from foldsketch.net.unfolding.unfold import unfold
 from foldsketch.part.reduction import ReducedPart
 from foldsketch.solid.faceting.facet import FacetedPart
@@ -64,9 +66,11 @@ def build_nets(
     rolled = frozenset(p.index for p in faceted.prisms if p.rolled)
     graph = build_face_graph(combine_skins([b.skin for b in solids.blocks]), rolled)
     feet = find_open_feet(solids, graph, faceted.prisms) if open_feet and not card else {}
-    search = find_taped_edges if hold == "tape" else find_reduced_tabs if sparse or feet else find_tabs
+    search = find_taped_edges if hold != "glue" else find_reduced_tabs if sparse or feet else find_tabs
+    prisms = find_tucked_prisms(solids, graph, feet, faceted.datum_direction, page) if hold == "tuck" else []
+    given, discs = [flat for p in prisms for flat in p.pieces], sparse or hold != "glue"
     while True:
-        flat_pieces = unfold(graph, faceted.datum_direction, page, listener, frozenset(feet), sparse or hold == "tape")
+        flat_pieces = unfold(graph, faceted.datum_direction, page, listener, frozenset(feet), discs, given)
         layout = build_unfolded_layout(graph, flat_pieces, frozenset(feet))
         edges = search(layout)
         loose = badly_held_feet(graph, edges, feet) if hold == "glue" else set()
@@ -80,11 +84,10 @@ def build_nets(
     pieces = build_pieces(faceted, [block_of[p.root][0].id for p in flat_pieces], layout, edges, feet)
     faces_of = [{i: block_of[f][1] for i, f in enumerate(p.place)} for p in flat_pieces]
     findings = _tab_findings(faceted, [block_of[graph.face[e.carrier]][0] for e in edges], edges, hold)
-    joints = _joint_facts(faceted, solids, hold)
-    if tongues:
-        pieces, held, left = put_feet_on_tongues(pieces, joints)
-        joints = tuple(replace(j, taped=()) if k in held else j for k, j in enumerate(joints))
-        findings += [NO_TONGUES.at("model", count=len(left))] if left else []
+    if hold == "tuck":
+        pieces = tuck_prisms(pieces, prisms, flat_pieces)
+        findings += _taped_block_findings(faceted, solids, prisms)
+    pieces, joints, told = _stand(pieces, _joint_facts(faceted, solids, hold), tongues)
     quarters = lay(pieces) if lay else [0] * len(pieces)
     signs = sparse and hold == "glue"
     pieces, number_findings = mark_panels(faceted, solids, pieces, faces_of, scale, joints, reduced, quarters, signs)
@@ -93,13 +96,10 @@ def build_nets(
     nets = Nets(
         faceted.part.name,
         scale,
-        tuple(
-            BlockFacts(b.id, tuple(faceted.prisms[f].feature.name for f in b.features), b.skin.volume, b.skin.euler)
-            for b in solids.blocks
-        ),
+        _block_facts(faceted, solids),
         joints,
         tuple(pieces),
-        findings=(*faceted.findings, *solids.findings, *findings, *number_findings),
+        findings=(*faceted.findings, *solids.findings, *findings, *told, *number_findings),
         card=card,
         hold=hold,
         drawn=reduced.drawn if reduced else (),
@@ -131,13 +131,37 @@ def _allow_for_card(piece: Piece, card: Card) -> Piece:
     return replace(piece, tabs=tabs, marks=marks)
 
 
+def _block_facts(faceted: FacetedPart, solids: Solids) -> tuple[BlockFacts, ...]:
+    """What the fold-up check needs of every block."""
+    names = {b.id: tuple(faceted.prisms[f].feature.name for f in b.features) for b in solids.blocks}
+    return tuple(BlockFacts(b.id, names[b.id], b.skin.volume, b.skin.euler) for b in solids.blocks)
+
+
+def _stand(
+    pieces: list[Piece], joints: tuple[JointFacts, ...], tongues: bool
+) -> tuple[list[Piece], tuple[JointFacts, ...], list[Finding]]:
+    """The pieces with tongues where these fit, the joints without tape there, and a note on those where none fit."""
+    if not tongues:
+        return pieces, joints, []
+    made, held, left = put_feet_on_tongues(pieces, joints)
+    told = [NO_TONGUES.at("model", count=len(left))] if left else []
+    return made, tuple(replace(j, taped=()) if k in held else j for k, j in enumerate(joints)), told
+
+
+def _taped_block_findings(faceted: FacetedPart, solids: Solids, prisms: Sequence[TuckedPrism]) -> list[Finding]:
+    """A note on the blocks that are taped in a model that is tucked together, by their first features."""
+    tucked = {p.block for p in prisms}
+    names = [faceted.prisms[b.features[0]].feature.name for b in solids.blocks if b.id not in tucked]
+    return [NOT_TUCKED.at("model", count=len(names), names=quoted(names))] if names else []
+
+
 def _joint_facts(faceted: FacetedPart, solids: Solids, hold: Hold) -> tuple[JointFacts, ...]:
     """The joints in the part's frame."""
     back = faceted.rotation_to_part.T
     found = []
     for j in solids.joints:
         taped: tuple[int, ...] = ()
-        if hold == "tape":
+        if hold != "glue":
             taped = held_foot_edges(lengths_around(j.outline))
         holes = tuple(h @ back for h in j.holes)
         found.append(JointFacts(j.blocks, _centroid(j.outline) @ back, j.normal @ back, j.outline @ back, holes, taped))
@@ -170,6 +194,6 @@ def _tab_findings(faceted: FacetedPart, blocks: Sequence[Block], edges: Sequence
         text = ", ".join(map(str, listed[:MAX_NUMBERS_LISTED])) + (" …" if len(listed) > MAX_NUMBERS_LISTED else "")
         count = len(numbers[block_id])
         findings.append(NO_TAB_FITS.at(f"block '{names[block_id]}'", count=count, numbers=text))
-    bare = sum(e.bare for e in edges)
+    bare = 0 if hold == "tuck" else sum(e.bare for e in edges)
     note = NO_TAPE_NEEDED.at(count=bare) if hold == "tape" else NO_TAB_NEEDED.at("model", count=bare)
     return [*findings, *([note] if bare else [])]

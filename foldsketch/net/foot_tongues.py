@@ -10,8 +10,9 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from foldsketch.base.arrays import Array, Point
+from foldsketch.net.edge_tabs import split_edge
 from foldsketch.net.model import ButtEdge, JointFacts, MatingEdge, Panel, PaperLine, Piece, Tab
-from foldsketch.net.refold import tabs_behind_panels
+from foldsketch.net.slit_check import tabs_behind_panels
 
 MIN_TONGUE_WIDTH_MM, MAX_TONGUE_WIDTH_MM, SHOULDER_MM = 4.0, 14.0, 1.0
 """Bounds of a tongue's width, and wall that is left at either side of it to stand on the face, mm."""
@@ -28,8 +29,9 @@ KEY_MM, MIN_KEYED_WIDTH_MM = 2.0, 6.0
 CREASE_BELOW_FOOT_MM = 0.3
 """The crease is so far below the foot: card of 0.2 mm is between, and turns [1.5 times its thickness]."""
 
-SLIT_PLAY_MM, SLIT_DISTANCE_MM, FACE_INSET_MM = 0.3, 3.0, 0.6
-"""Play at each end of a slit; distance of a slit from others, edges and holes; of a tongue from the face's edge, mm."""
+SLIT_PLAY_MM, SLIT_DISTANCE_MM, FACE_INSET_MM, LIP_DISTANCE_MM = 0.3, 3.0, 0.6, 1.1
+"""Play at each end of a slit; distance of a slit from others, edges and holes; of a tongue from the face's edge, and
+from a lip behind the face, mm."""
 
 MIN_TONGUES = 3
 """So many tongues hold a foot; two do that are not parallel."""
@@ -144,7 +146,7 @@ def _meets(t: Tab, target: Piece, panel: Panel) -> bool:
 
 
 def _behind(pieces: Any, target: Piece, panel: Panel) -> list[Any]:
-    """What lies behind a face already: tabs that are glued there and tongues, as polygons."""
+    """What lies behind a face already, as polygons: tabs that are glued there, tongues, and lips with room around."""
     import shapely
 
     from foldsketch.geometry.ragged_polygons import RaggedPolygons
@@ -152,8 +154,9 @@ def _behind(pieces: Any, target: Piece, panel: Panel) -> list[Any]:
     there = [t for p in pieces for t in p.tabs if (t.joint is None or t.slit) and _meets(t, target, panel)]
     if not there:
         return []
-    placed = tabs_behind_panels(there, RaggedPolygons.from_loops([(t.outline,) for t in there]))
-    return [shapely.make_valid(shape) for shape in placed.shapes]
+    placed = tabs_behind_panels(there, RaggedPolygons.from_loops([(t.behind,) for t in there]))
+    room = [LIP_DISTANCE_MM if t.part == "lip" else 0.0 for t in there]
+    return [shapely.make_valid(shape).buffer(r) for shape, r in zip(placed.shapes, room, strict=True)]
 
 
 def _direction(s: _Side) -> float:
@@ -222,7 +225,7 @@ def _with_tongues(piece: Piece, joint: int, own: dict[int, tuple[_Side, _Tongue 
         line = _between(e.line, inset)
         meets = MatingEdge(e.meets.piece, e.meets.panel, (root[1], root[0]))
         tabs.append(_tongue(e, line, meets, joint, tongue[1:]))
-        panels[e.panel] = _split_edge(panels[e.panel], e.line, line)
+        panels[e.panel] = split_edge(panels[e.panel], line)
     return replace(piece, panels=tuple(panels[p.id] for p in piece.panels), tabs=tuple(tabs), butts=tuple(butts))
 
 
@@ -237,10 +240,3 @@ def _tongue(e: Tab | ButtEdge, line: PaperLine, meets: MatingEdge, joint: int, s
     return Tab(
         e.number, e.panel, outline, line, meets, e.angle, crease_shift=-CREASE_BELOW_FOOT_MM, joint=joint, slit=slit
     )
-
-
-def _split_edge(panel: Panel, edge: PaperLine, root: PaperLine) -> Panel:
-    """A panel with the ends of a root as corners on one of its edges."""
-    start = int(np.linalg.norm(panel.outline - edge[0], axis=1).argmin())
-    outline = np.insert(panel.outline, start + 1, np.array(root), axis=0)
-    return replace(panel, outline=outline)

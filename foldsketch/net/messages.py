@@ -37,6 +37,15 @@ NO_TONGUES = Message(
     " that face; card that is compensated for and rolled walls have none.",
 )
 
+NOT_TUCKED = Message(
+    "not-tucked",
+    "note",
+    "{count:block is|blocks are} taped and not tucked: {names}",
+    "tape where the ticks are; for larger sides print larger, or use fewer sides",
+    about="Flaps and tongues need a straight block of 6, 8, 10 or 12 equal sides without a built bore, at least 12 mm "
+    "high on paper, with sides of 5.4 mm, and nets that fit the page.",
+)
+
 EDGE_NUMBERS_OMITTED = Message(
     "edge-numbers-omitted",
     "note",

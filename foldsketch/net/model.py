@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal, NamedTuple
 
+import numpy as np
+
 from foldsketch.base.arrays import Array, Point
 from foldsketch.base.card import NO_CARD, Card
 from foldsketch.base.findings import Finding
@@ -18,8 +20,11 @@ MAX_VOLUME_ERROR = 1e-9
 PaperLine = tuple[Point, Point]
 PanelKind = Literal["side", "end", "other"]
 MarkKind = Literal["centre", "datum", "outline", "pin", "offset", "text", "tape", "sign", "slit", "drawn", "hidden"]
-Hold = Literal["glue", "tape"]
-"""What holds cut edges together: tabs with glue, or strips of tape."""
+Hold = Literal["glue", "tape", "tuck"]
+"""What holds cut edges together: tabs with glue, strips of tape, or flaps and tongues that are tucked in."""
+TuckPart = Literal["", "flap", "lip", "lock", "land", "hook"]
+"""What a tab is that is tucked in: a flap of an end behind a wall; the lip of a wall under an end, and the end's tongue
+through the slit in that lip; the land of one wall behind the next one, and that one's hook through the land's slit."""
 Feet = Literal["glued", "tongues"]
 """How a block stands on another: held as its edges are, or on tongues through slits."""
 
@@ -73,7 +78,9 @@ class Tab(NamedTuple):
     angle: the fold at the root, radians, + mountain; label_size: 0 where no number fits; crease_shift: mm by which the
     crease is drawn inside the root, so that the tab is one thickness of card below its target; joint: number of the
     joint on which a foot tab is glued, face to face, inside the outline; None: behind an edge; slit: of a tongue, which
-    is not glued: the line on the panel it meets through which it goes, to be bent in behind that.
+    is not glued: the line on the panel it meets through which it goes, to be bent in behind that; part: what it is in a
+    model that is tucked together; openings: slits in the tab itself; bend: a second crease, beyond which it is bent
+    over behind the lip.
     """
 
     number: int
@@ -88,6 +95,22 @@ class Tab(NamedTuple):
     crease_shift: float = 0.0
     joint: int | None = None
     slit: PaperLine | None = None
+    part: TuckPart = ""
+    openings: tuple[PaperLine, ...] = ()
+    bend: PaperLine | None = None
+
+    @property
+    def glued(self) -> bool:
+        """Whether it gets glue: it is neither a tongue nor tucked in."""
+        return not self.slit and not self.part
+
+    @property
+    def behind(self) -> Array:
+        """Its outline (n, 2) up to the second crease, if it has one: what lies flat behind the panel it meets."""
+        if self.bend is None:
+            return self.outline
+        root, crease = np.array(self.line), np.array(self.bend)
+        return np.concatenate((root[:1], crease, root[1:]))
 
 
 @dataclass(frozen=True, slots=True)

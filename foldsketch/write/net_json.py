@@ -85,6 +85,7 @@ def _piece(p: Piece) -> dict[str, Any]:
         "panels": [_panel(x) for x in p.panels],
         "folds": [_fold(f) for f in p.folds],
         "tabs": [_tab(t) for t in p.tabs],
+        **({"tongues": tongues} if (tongues := [_tongue(t) for t in p.tabs if t.slit]) else {}),
         "butts": [_butt(b) for b in p.butts],
         "marks": [_mark(m) for m in p.marks],
         "drawn": [_drawn(d) for d in p.drawn],
@@ -134,9 +135,21 @@ def _tab(t: Tab) -> dict[str, Any]:
     made = {**_edge_meeting(t), "outline": t.outline.tolist(), "angle": degrees(t.angle)}
     if t.slit is not None:
         made["slit"] = t.slit
+    if t.part:
+        made["part"] = t.part
+    if t.openings:
+        made["slits"] = t.openings
+    if t.bend is not None:
+        made["bend"] = t.bend
     if t.crease_shift:
         made["under"] = t.crease_shift
     return made
+
+
+def _tongue(t: Tab) -> dict[str, Any]:
+    """A tongue of a foot and its slit; it is among the tabs as well."""
+    slit = {"piece": t.meets.piece, "panel": t.meets.panel, "line": t.slit}
+    return {"number": t.number, "panel": t.panel, "line": t.line, "outline": t.outline.tolist(), "slit": slit}
 
 
 def _drawn(d: DrawnFeature) -> dict[str, Any]:

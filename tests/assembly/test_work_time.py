@@ -103,8 +103,10 @@ def test_tongues_are_creased_slit_and_bent_in_and_get_no_glue():
     nets = nets_of(parts.TWO_SPIGOTS, sparse=True, sides=8, open_feet=True, tongues=True)
     work = measure_work(nets)
     glued = {(p.id, t.number) for p in nets.pieces for t in p.tabs if not t.slit}
-    assert (work.tongues, work.tabs, work.joints) == (8, len(glued), 0)
+    assert (work.tongues, work.slits, work.tabs, work.joints) == (8, 8, len(glued), 0)
     assert work.folds == sum(len(p.folds) for p in nets.pieces) + len(glued) + 8
-    assert work_minutes(Work(0.0, 0, 0, 0, tongues=30)) == pytest.approx(30 * (8 + 6) / 60)
-    assert work_minutes(Work(0.0, 0, 0, 0, tongues=30), Pace(slit=1, tongue=1)) == pytest.approx(1.0)
+    assert work_minutes(Work(0.0, 0, 0, 0, tongues=30, slits=20)) == pytest.approx((20 * 8 + 30 * 6) / 60)
+    assert work_minutes(
+        Work(0.0, 0, 0, 0, tongues=30, slits=30, flaps=30), Pace(slit=1, tongue=1, flap=2)
+    ) == pytest.approx(2.0)
     assert Work(0, 0, 5, 1, tongues=8).hold_text == "6 glue joints, 8 tongues in slits"

@@ -134,7 +134,7 @@ def test_numbers_of_numpy_are_numbers():
 def test_an_unknown_hold(value):
     (finding,) = wrong(hold=value)
     assert (finding.code, finding.where) == ("choice-unknown", "hold")
-    assert "glue or tape" in finding.text
+    assert "glue, tape or tuck" in finding.text
 
 
 @pytest.mark.parametrize("value", ["wheels", None, "Glued"])

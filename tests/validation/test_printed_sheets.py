@@ -12,9 +12,11 @@ import numpy as np
 import pypdfium2 as pdfium
 import pytest
 import shapely
+import shapely.ops
 from hypothesis import given, reject
 from hypothesis import strategies as st
 
+from foldsketch.base.card import Card
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.job import outputs, pipeline
 from foldsketch.job.budget import model
@@ -72,8 +74,46 @@ def uncreased(piece):
     return list(networkx.connected_components(graph))
 
 
+CREASE_REACH = 0.4
+"""A crease beside its edge by the thickness of the card, mm, ends so far from the cuts at most."""
+
+
+def beside(t):
+    """The strip between a tab's root and its crease, by the net file: `under` mm inside the panel, or outside it."""
+    (ax, ay), (bx, by) = t["line"]
+    k = t["under"] / math.dist(*t["line"])
+    u, v = -(by - ay) * k, (bx - ax) * k
+    return [(ax, ay), (bx, by), (bx + u, by + v), (ax + u, ay + v)]
+
+
 def panels_and_tabs(piece, put):
     """What is paper between cuts and creases: areas on the page, of panels and of tabs."""
+    groups, tabs = whole_panels_and_tabs(piece, put)
+    for k, t in enumerate(piece["tabs"]):
+        if "under" not in t:
+            continue
+        strip = shapely.Polygon(put(beside(t))).buffer(1e-6, join_style="mitre")
+        if t["under"] > 0:
+            tabs[k] = tabs[k].union(strip, grid_size=1e-4)
+            groups = [g.difference(strip, grid_size=1e-4) for g in groups]
+        else:
+            own = next(i for i, ids in enumerate(uncreased(piece)) if t["panel"] in ids)
+            tabs[k] = tabs[k].difference(strip, grid_size=1e-4)
+            groups[own] = groups[own].union(strip, grid_size=1e-4)
+    groups, tabs = ([max(shapely.get_parts(shape), key=shapely.area) for shape in own] for own in (groups, tabs))
+    for k, t in enumerate(piece["tabs"]):
+        if "bend" in t:  # two areas, before and beyond the second crease
+            (ax, ay), (bx, by) = put(t["bend"])
+            dx, dy = (np.array((bx - ax, by - ay)) / math.dist((ax, ay), (bx, by)) * CREASE_REACH).tolist()
+            line = shapely.LineString([(ax - dx, ay - dy), (bx + dx, by + dy)])
+            parts = sorted(shapely.ops.split(tabs[k], line).geoms, key=lambda p: -p.area)
+            tabs[k] = parts[0]
+            groups += parts[1:]
+    return groups, tabs
+
+
+def whole_panels_and_tabs(piece, put):
+    """The same where every crease is on its edge."""
     by_id = {p["id"]: shapely.Polygon(put(p["outline"]), [put(h) for h in p["holes"]]) for p in piece["panels"]}
     groups = [shapely.union_all([by_id[k] for k in own], grid_size=1e-4) for own in uncreased(piece)]
     return groups, [shapely.Polygon(put(t["outline"])) for t in piece["tabs"]]
@@ -96,17 +136,24 @@ def same_tab(face, area):
 SMALLEST_AREA_MM2 = 0.05
 """A panel below this, mm2, is a speck on paper, and no area of its own."""
 
-MODELS = {path.stem: (path, {}) for path in SAMPLES} | {
-    f"{stem}, {words}": (ROOT / "samples" / f"{stem}.toml", options)
-    for stem in ("eccentric-shaft", "cross-drilled-boss", "valve-lever")
-    for words, options in {
-        "everything": {"minutes": None},
-        "rolled": {"minutes": None, "facets": FacetChoice(walls="rolled")},
-        "fused": {"minutes": None, "join": "fuse"},
-        "half size": {"minutes": None, "scale": 0.5},
-        "taped": {"hold": "tape"},
-    }.items()
-}
+MODELS = (
+    {path.stem: (path, {}) for path in SAMPLES}
+    | {
+        f"{stem}, {words}": (ROOT / "samples" / f"{stem}.toml", options)
+        for stem in ("eccentric-shaft", "cross-drilled-boss", "valve-lever")
+        for words, options in {
+            "everything": {"minutes": None},
+            "rolled": {"minutes": None, "facets": FacetChoice(walls="rolled")},
+            "fused": {"minutes": None, "join": "fuse"},
+            "half size": {"minutes": None, "scale": 0.5},
+            "taped": {"hold": "tape"},
+            "tucked": {"hold": "tuck"},
+            "on tongues": {"feet": "tongues"},
+            "for card": {"card": Card(0.25)},
+        }.items()
+    }
+    | {"bilge-pump-cover, tucked": (ROOT / "samples" / "bilge-pump-cover.toml", {"hold": "tuck"})}
+)
 
 
 def check_paper_against_net_file(made, tmp_path):
@@ -127,7 +174,8 @@ def check_paper_against_net_file(made, tmp_path):
 def check_sheet(page, tree, number):
     """Faces, tab numbers, scale and bars of one sheet."""
     signed = not any("same number" in w.text for w in page.words)  # the legend tells how tabs find their edges
-    faces = faces_of(page)
+    shifted = any(t.get("under", 0) > 0 and "part" not in t for p in tree["pieces"] for t in p["tabs"])
+    faces = faces_of(page, reach=CREASE_REACH if shifted else 0.0)
     index, paper, flaps = shapely.STRtree(faces), [], []
     for piece, put in placed(tree, number):
         groups, tabs = panels_and_tabs(piece, put)
@@ -144,7 +192,9 @@ def check_sheet(page, tree, number):
             alone = sum(o["number"] == t["number"] for o in piece["tabs"]) == 1
             small = area.area / area.length < 1.2
             # What is turned in under a block goes into the outline there, and has no number.
-            if signed:  # halves of signs tell which edges meet, and grey says "glue": the tab is empty
+            if (
+                signed or "part" in t or "slit" in t
+            ):  # halves of signs tell which edges meet, and grey says "glue": the tab is empty
                 assert not said, (piece["id"], t["number"])
                 continue
             assert said or small or not alone or "joint" in t, (piece["id"], t["number"])

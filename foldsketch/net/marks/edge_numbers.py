@@ -105,14 +105,14 @@ def _numbers_to_print(
 
     for k, piece in enumerate(pieces):
         butts = [b for b in piece.butts if not b.bare]
-        joined: list[Tab | ButtEdge] = [*piece.tabs, *butts]
+        joined: list[Tab | ButtEdge] = [*(t for t in piece.tabs if not t.part), *butts]
         for t in (t for t in joined if t.joint is None):
             want(names[t.meets.piece], t.meets.panel, t.number, t.meets.line)
         for b in butts:
             want(k, b.panel, b.number, b.line, second=True)
     for k, piece in enumerate(pieces):
         rims: dict[int, list[Tab]] = {}
-        for t in piece.tabs:
+        for t in (t for t in piece.tabs if not t.part):
             rims.setdefault(t.number, []).append(t)
         for number, teeth in rims.items():
             if len(teeth) > 1 and not any(t.label_size for t in teeth):

@@ -95,15 +95,15 @@ def _mark_slits(pieces: Sequence[Piece], views: Sequence[PanelView]) -> None:
     """The slits for tongues, with a tick across each end, which no words may cover."""
     names = {piece.id: k for k, piece in enumerate(pieces)}
     by_panel = {(s.piece, s.panel.id): s for s in views}
-    for t in (t for piece in pieces for t in piece.tabs):
-        if t.slit is None:
-            continue
-        s = by_panel[names[t.meets.piece], t.meets.panel]
-        (ax, ay), (bx, by) = t.slit
+    slits = [(t.meets.piece, t.meets.panel, t.slit) for piece in pieces for t in piece.tabs if t.slit]
+    slits += [(piece.id, t.panel, slit) for piece in pieces for t in piece.tabs for slit in t.openings]
+    for name, panel, slit in slits:
+        s = by_panel[names[name], panel]
+        (ax, ay), (bx, by) = slit
         share = SLIT_TICK_MM / hypot(bx - ax, by - ay)
         u, v = (ay - by) * share, (bx - ax) * share
-        ticks = (((x - u, y - v), (x + u, y + v)) for x, y in t.slit)
-        paths = (t.slit, *ticks)
+        ticks = (((x - u, y - v), (x + u, y + v)) for x, y in slit)
+        paths = (slit, *ticks)
         s.marks.append(Mark("slit", s.panel.id, "", ((ax + bx) / 2, (ay + by) / 2), paths=paths))
         for path in paths:
             s.free_space.add_obstacle(path)
@@ -191,6 +191,6 @@ def _panel_spaces(piece: Piece, quarter: int) -> list[PanelSpace]:
 
 def _count_unnumbered_tabs(piece: Piece) -> int:
     """Tabs that are too small for their number; teeth of a rim, which share one, and tabs of feet do not count."""
-    tabs = [t for t in piece.tabs if t.joint is None]
+    tabs = [t for t in piece.tabs if t.joint is None and t.glued]
     sharing = Counter(t.number for t in tabs)
     return sum(not t.label_size and sharing[t.number] == 1 for t in tabs)

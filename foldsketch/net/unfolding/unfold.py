@@ -45,18 +45,24 @@ def unfold(
     listener: Listener = ignore_progress,
     apart: frozenset[int] = frozenset(),
     discs: bool = False,
+    given: Sequence[FlatPiece] = (),
 ) -> list[FlatPiece]:
     """Pieces of a skin, body by body, largest first within what hangs together.
 
     direction: (3,) the datum direction; page: printable width and height in mm that every piece must fit with its
     tabs; None for no limit; apart: faces that are not built, each a piece of its own after all others;
-    discs: a disc whose belt is longer than the page has every second wall on its end instead.
+    discs: a disc whose belt is longer than the page has every second wall on its end instead; given: pieces that are
+    laid out already.
     """
     pieces: list[FlatPiece] = []
+    laid = {f: piece for piece in given for f in piece.place}
     barred = tube_rims(graph) | graph.teeth
     parts = foldable_components(graph, [f for f in range(graph.count) if f not in apart], barred)
     for k, faces in enumerate(parts):
         listener("unfold", k / len(parts))
+        if faces[0] in laid:
+            pieces += {id(laid[f]): laid[f] for f in faces}.values()
+            continue
         for piece in _unfold_without_overlap(graph, faces, direction, barred):
             fitted = fit_to_page(graph, piece, page, TAB_MARGIN_MM) if page else [piece]
             if page and discs and len(fitted) > 1:

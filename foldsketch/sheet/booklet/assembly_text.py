@@ -93,7 +93,7 @@ def pencil_numbers_text(context: BookletContext, piece: Piece) -> list[str]:
 
     Numbers of openings that are seen from that side when something is glued there.
     """
-    first = [] if context.nets.hold == "tape" else steps_needing_pencilled_numbers(context, piece)
+    first = [] if context.nets.hold != "glue" else steps_needing_pencilled_numbers(context, piece)
     if not first:
         return []
     numbers = [n for step in first for n in step.tabs]

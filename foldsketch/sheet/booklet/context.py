@@ -48,8 +48,8 @@ class BookletContext:
 
 
 def has_tongues(nets: Nets) -> bool:
-    """Whether a block stands on tongues."""
-    return any(t.slit for p in nets.pieces for t in p.tabs)
+    """Whether a block stands on tongues, or is tucked together: there are slits to cut."""
+    return any(not t.glued for p in nets.pieces for t in p.tabs)
 
 
 def needs_stick(nets: Nets) -> bool:
@@ -62,6 +62,14 @@ def needs_stick(nets: Nets) -> bool:
     return any(float(np.linalg.norm(np.ptp(points, axis=0))) > NEEDLE_REACH_MM for points in ends.values())
 
 
+def holding_tools(nets: Nets) -> list[str]:
+    """What holds a model, besides its own paper."""
+    if nets.hold == "glue":
+        return ["paper glue"]
+    strips = any(b.strips for p in nets.pieces for b in p.butts) or any(j.taped for j in nets.joints)
+    return ["tape 12 to 19 mm wide"] if strips else []
+
+
 def tools_needed(context: BookletContext) -> tuple[str, ...]:
     """The tools and what holds the model, one entry each."""
     nets = context.nets
@@ -70,10 +78,10 @@ def tools_needed(context: BookletContext) -> tuple[str, ...]:
     pressed = any(s.folded_features for s in context.steps)  # a net of many features is pressed together from inside
     tools = ["scissors", "a knife and a mat" if holed else "a knife and a mat if needed"]
     tools += ["a ruler", "an empty ballpoint pen for creasing"]
-    tools.append("tape 12 to 19 mm wide" if nets.hold == "tape" else "paper glue")
+    tools += holding_tools(nets)
     tools += ["a needle"] if pins else []
     tools += ["a thin stick"] if holed or pressed or (pins and (nets.joints or needs_stick(nets))) else []
-    if any(w < MIN_COMFORTABLE_WIDTH_MM for w in tab_widths([t for p in nets.pieces for t in p.tabs])):
+    if any(w < MIN_COMFORTABLE_WIDTH_MM for w in tab_widths([t for p in nets.pieces for t in p.tabs if not t.part])):
         tools.append("tweezers and a pointed brush for small tabs")
     return tuple(tools)
 

@@ -44,16 +44,21 @@ GLUE_TEXT = (
     "in a picture: a tab behind a face."
 )
 
-SIGNS_TEXT = "Numbers in the pictures are the order of gluing; they are not on the sheets."
+SIGNS_TEXT = "Numbers in the pictures are the order of {what}; they are not on the sheets."
 
 TAPE_TEXT = (
     "Edges with the same number meet. Put a strip of tape, about 20 mm long, across them from tick to tick: the ticks "
     "of both edges are in line. An edge without ticks needs no tape. The printed side is the outside of the model."
 )
 
+TUCK_TEXT = (
+    "This model is tucked together and can be opened again. White flaps go behind the walls; tongues and hooks go "
+    "through slits. Card of 160 g/m² holds best; thin paper buckles: draw its tongues through with tweezers."
+)
+
 TONGUES_TEXT = (
     "Slits, thick with a tick across each end: cut them with the knife, on the flat sheet, before anything else. The "
-    "white tongues go through them; no glue on these."
+    "white tongues go through them, without glue."
 )
 
 PIN_HOLES_TEXT = "The dots at the centres are pin holes: pierce them with the needle. The model spins on them."
@@ -137,7 +142,9 @@ def _instructions(context: BookletContext) -> list[str]:
     """What to know before the first step, one paragraph each."""
     nets = context.nets
     pins = any(m.dots for p in nets.pieces for m in p.marks)
-    taped = nets.hold == "tape"
+    taped = nets.hold != "glue"
+    tucked = [t for p in nets.pieces for t in p.tabs if t.part]
+    strips = any(b.strips for p in nets.pieces for b in p.butts) or any(j.taped for j in nets.joints)
     placed = "stands" if taped or has_tongues(nets) else "is glued"
     outlines = f" A thin outline on a face is neither cut nor fold: a block {placed} there." if nets.joints else ""
     angles = [a for p in nets.pieces for a in (*(f.angle for f in p.folds if not f.rolled), *(t.angle for t in p.tabs))]
@@ -150,8 +157,14 @@ def _instructions(context: BookletContext) -> list[str]:
         f"Print the sheets at 100 % and check the 100 mm bars. {_card_text(nets.card)}",
         f"Crease every fold along the ruler before you cut. Dashed: fold back, printed side out.{forward}{outlines}",
         *([TONGUES_TEXT] if has_tongues(nets) else []),
-        TAPE_TEXT if taped else GLUE_TEXT.format(where=where),
-        *([] if context.numbered else [SIGNS_TEXT]),
+        *([TUCK_TEXT] if tucked else []),
+        *([TAPE_TEXT] if taped and (strips or not tucked) else []),
+        *([] if taped else [GLUE_TEXT.format(where=where)]),
+        *(
+            []
+            if context.numbered or (taped and not tucked)
+            else [SIGNS_TEXT.format(what="tucking" if tucked else "gluing")]
+        ),
         *_printed_letters_text(nets),
         *(["A line under a number marks its bottom: upside down it would read as another number."] if barred else []),
         *([] if taped else ["Keep tabs flat until their step, so that they fit through openings."]),

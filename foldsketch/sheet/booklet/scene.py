@@ -226,7 +226,7 @@ def draw_flat_net(piece: Piece, angle: float, box: PageRectangle, colours: Mappi
     items: list[Item] = [
         Stroke(Layer.MARK, tuple(to_point_list(place(t.outline))), closed=True, colour=None, fill=TAB_FILL)
         for t in piece.tabs
-        if not t.slit
+        if t.glued
     ]
     items += [i._replace(layer=Layer.MARK) for i in cut_strokes(piece, place, 0.25, BLACK)]
     for line, bend in fold_lines(piece, place):

@@ -28,6 +28,7 @@ from foldsketch.sheet.booklet.join_text import describe_join, pins_behind_tabs
 from foldsketch.sheet.booklet.scene import faces_inward
 from foldsketch.sheet.booklet.step_views import StepView, gluing_view
 from foldsketch.sheet.booklet.taped_text import describe_taped_step
+from foldsketch.sheet.booklet.tucked_text import describe_tucking
 from foldsketch.sheet.booklet.untabbed_edges import format_number_ranges, untabbed_edges_text
 
 SHORT_SEAM_LENGTH_MM = 7.0
@@ -67,7 +68,7 @@ def _last_step_text(nets: Nets) -> list[str]:
 
 def _unnumbered_tabs_text(context: BookletContext, step: AssemblyStep) -> list[str]:
     """About tabs that are too small for their numbers."""
-    tabs = [t for p in context.nets.pieces for t in p.tabs if t.joint is None]
+    tabs = [t for p in context.nets.pieces for t in p.tabs if t.joint is None and t.glued]
     if not context.numbered:
         return []
     many = Counter(t.number for t in tabs)  # that of a rim's teeth stands on the wall at need
@@ -86,7 +87,7 @@ def _unnumbered_edges_text(context: BookletContext, step: AssemblyStep) -> list[
         return []
     printed = {(p.id, m.panel, m.text) for p in context.nets.pieces for m in p.marks if m.kind == "text" and m.text}
     rolled = {(p.id, k) for p in context.nets.pieces for f in p.folds if f.rolled for k in f.panels}
-    own = [t for p in context.nets.pieces for t in p.tabs if t.number in step.tabs]
+    own = [t for p in context.nets.pieces for t in p.tabs if t.number in step.tabs and t.glued]
     wanting = [
         t.number
         for t in own
@@ -112,7 +113,9 @@ def _describe_main_action(context: BookletContext, row: int) -> tuple[str, list[
         return f"Cut out net {piece.id}", cutting_text(context, piece), None
     later = [s.closing_panel for s in context.steps[row:] if s.piece == piece.id and s.closing_panel is not None]
     lid = later[0] if later else None
-    if context.nets.hold == "tape":
+    if step.kind == "tuck":
+        return describe_tucking(context, step)
+    if context.nets.hold != "glue":
         return describe_taped_step(context, step, lid)
     if step.kind == "glue":
         view = gluing_view(piece, step, lid)

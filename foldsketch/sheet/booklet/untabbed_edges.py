@@ -10,7 +10,7 @@ from foldsketch.net.model import Nets
 
 def untabbed_edges_text(nets: Nets, steps: Sequence[AssemblyStep], row: int, numbered: bool) -> list[str]:
     """About edges without a tab, in one step; numbered: their numbers are on the sheets."""
-    if nets.hold == "tape":
+    if nets.hold != "glue":
         return []
     return [*_unglued_edges_text(nets, steps, row), *_taped_edges_text(nets, steps, row, numbered)]
 

@@ -49,6 +49,9 @@ def round_tabs(tabs: Sequence[Tab]) -> list[Array]:
     """
     if not tabs:
         return []
+    if any(len(t.outline) != 4 for t in tabs):  # hooks and tongues with ears are cut as they are
+        plain = iter(round_tabs([t for t in tabs if len(t.outline) == 4]))
+        return [next(plain) if len(t.outline) == 4 else t.outline for t in tabs]
     flaps = np.array([t.outline for t in tabs])
     corner, far = flaps[:, 1:3], np.hypot(*(flaps[:, 2] - flaps[:, 1]).T)
     ways = np.stack((flaps[:, (0, 3)] - corner, corner[:, ::-1] - corner), axis=2)  # tab, corner, towards root or far
@@ -94,8 +97,8 @@ card would be crushed there."""
 
 
 def _tab_slits(piece: Piece, place: PointsToPage) -> list[tuple[Point, ...]]:
-    """Slits from both ends of a tab's root to the ends of its crease, for thick card only."""
-    deep = [t for t in piece.tabs if t.crease_shift >= MIN_SLIT_LENGTH_MM]
+    """Slits from both ends of a tab's root to the ends of its crease, for thick card and for what is tucked in."""
+    deep = [t for t in piece.tabs if t.crease_shift >= MIN_SLIT_LENGTH_MM or (t.part and t.crease_shift > 0)]
     if not deep:
         return []
     roots = segments_to_array([t.line for t in deep])
@@ -143,6 +146,7 @@ def fold_lines(piece: Piece, place: PointsToPage) -> list[tuple[tuple[Point, ...
     Rolled walls have none, and the roots of their teeth make one line.
     """
     folds: list[Fold | Tab] = [*(f for f in piece.folds if not f.rolled), *piece.tabs]
+    folds += [t._replace(line=t.bend, crease_shift=0.0) for t in piece.tabs if t.bend]
     if not folds:
         return []
     lines = segments_to_array([f.line for f in folds])

@@ -161,5 +161,5 @@ def _model_text(model: LessonModel) -> str:
     made = f"Fold the model: {scale_text(model.scale)}"
     if not model.minutes:
         return f"{made}."
-    held = {"glue": "glued", "tape": "taped"}[model.hold]
+    held = {"glue": "glued", "tape": "taped", "tuck": "tucked together"}[model.hold]
     return f"{made}, {held}, about {ceil(model.minutes - 0.5)} minutes."

@@ -92,12 +92,12 @@ def add_class_plan(form: Form, model: LessonModel, asked: Sequence[Measure], box
     paper = "A4 sheets of card of 120 to 200 g/m²"
     form.need(30 + LINE_MM * (len(tasks) + 8))
     _heading(form, f"A class of {CLASS_SIZE}")
-    held = {"glue": "glue", "tape": "tape"}[model.hold]
+    held = {"glue": "held with glue", "tape": "held with tape", "tuck": "tucked together"}[model.hold]
     if model.sheets:
         _row(
             form,
             "model",
-            f"{scale_text(model.scale)}, held with {held}; {format_count(model.sheets, 'sheet')} each. One between "
+            f"{scale_text(model.scale)}, {held}; {format_count(model.sheets, 'sheet')} each. One between "
             f"two: {half * model.sheets} {paper.replace('A4 ', '')}; one each: {CLASS_SIZE * model.sheets}.",
         )
     _row(form, "worksheets", f"{CLASS_SIZE}, both sides of one leaf. Answers: one.")

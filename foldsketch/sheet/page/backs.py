@@ -57,7 +57,7 @@ def glued_tab_outlines(pieces: Sequence[Piece]) -> Mapping[str, list[tuple[Tab, 
     found: dict[str, list[tuple[Tab, Array]]] = {p.id: [] for p in pieces}
     for piece in pieces:
         for t, outline in zip(piece.tabs, round_tabs(piece.tabs), strict=True):
-            if t.joint is None:
+            if t.joint is None and t.glued:
                 found[t.meets.piece].append((t, glued_tab_points(t, outline)))
     return found
 

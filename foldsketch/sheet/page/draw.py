@@ -90,7 +90,7 @@ def _legend_entries(nets: Nets) -> set[str]:
     for p in nets.pieces:
         angles = [f.angle for f in p.folds if not f.rolled] + [t.angle for t in p.tabs]
         there |= {"back" if a > 0 else "forward" for a in angles if abs(a) > 1e-9}
-        if any(not t.slit for t in p.tabs):
+        if any(t.glued for t in p.tabs):
             there.add("number" if any(t.label_size for t in p.tabs) else "glue")
         there |= {LEGEND_OF_MARKS[m.kind] for m in p.marks if m.kind in LEGEND_OF_MARKS}
     return there - ({"glue"} if "number" in there else set())
@@ -145,7 +145,7 @@ def _draw_placed_piece(
         placed_: Array = points @ turn + placed.shift
         return placed_
 
-    items = tint_tabs(round_tabs([t for t in piece.tabs if not t.slit]), place)
+    items = tint_tabs(round_tabs([t for t in piece.tabs if t.glued]), place)
     items += _tint_holes(piece, put)
     items += cut_strokes(piece, place, CUT_LINE_WIDTH_MM, BLACK)
     for line, angle in sorted(fold_lines(piece, place), key=lambda f: f[1] < 0):
