@@ -159,7 +159,7 @@ class SetUp:
     spindle angle at a transfer (angle where there is none); held_diameter: mm, of the work as it is; shift: mm that
     the sub-spindle moves off centre at the transfer; by_hand: the part is taken out and put in again; mass: kg at
     the beginning, or None; unbalance: g mm, the greater of beginning and end, or None; couple: products of inertia
-    Ixz and Iyz there, g mm2; moment: N m of the couple at the recommended speed; force: N of the unbalance there;
+    Ixz and Iyz there, g mm2; moment: N m of the couple left at the recommended speed; force: N on the spindle;
     weighted: the plan has a counterweight; weights: those that cancel the unbalance, also where the plan does
     without; clamping_force: N at rest that the cuts need, None where not asked; torque: N m of the hardest cut;
     contact_points: of the jaws; centre_holes: for turning between centres about the same axis, in both ends;

@@ -26,6 +26,13 @@ DEFAULT_POWER_STROKE_MM = 4.0
 """Stroke of each jaw of a power chuck, mm [M]; a hand-tightened one has no limit."""
 
 
+DEFAULT_FIXTURE_PULL_N = 1000.0
+"""Pull of the work, N, that the clamps of a fixture or face plate hold besides the cut [C].
+
+Clamps of 20 kN together, friction 0.15, safety 1.5, half of it kept for the cut.
+"""
+
+
 DEFAULT_C_TORQUE_NM = 60.0
 """Torque, N m, that a spindle under C holds against a driven tool [M]."""
 
@@ -41,7 +48,8 @@ class Spindle:
     chuck: mounted; chucks: others there are; power: closed by a cylinder; soft_jaw_width: of soft jaws; jaw_stroke: of
     each jaw; rotating_mass: kg, spindle with chuck; force: N radial at the nose, or None; grip_force: N, sum of jaws at
     rest, or None; grip_loss: N lost at speed; weight_radius, weight_planes: where a counterweight bolts on, from the
-    centre and from the chuck's face, None and () for nowhere; bearing_span: or None; part_weight: kg it may carry, or
+    centre and from the chuck's face, None and () for nowhere; fixture_pull: N of the work's pull that the clamps of a
+    fixture may take; bearing_span: or None; part_weight: kg it may carry, or
     None; bar: through the spindle, 0 for none; c_axis: it indexes; c_torque: N m then; x_axis: how far it moves off
     centre; y_axis: travel of driven tools each way; x_below: their travel past the centre. mm where nothing is said.
     """
@@ -66,6 +74,7 @@ class Spindle:
     weight_radius: float | None = None
     weight_planes: tuple[float, ...] = ()
     bearing_span: float | None = None
+    fixture_pull: float = DEFAULT_FIXTURE_PULL_N
     part_weight: float | None = None
     bar: float = 0.0
     c_axis: bool = False
@@ -110,6 +119,7 @@ def complete_spindle(
     default("rotating_mass", mass, Quantity(mass, "kg", 1))
     for key in ("force", "grip_force", "weight_radius", "bearing_span", "part_weight"):
         default(key, None, "unknown")
+    default("fixture_pull", DEFAULT_FIXTURE_PULL_N, Quantity(DEFAULT_FIXTURE_PULL_N, "N", 0))
     if values["grip_force"] is None:
         values["grip_loss"] = None
     else:

@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 from foldsketch.part.mass.mass_properties import MassProperties
 from foldsketch.setup.formulas.balance import angular_speed
+from foldsketch.setup.formulas.work_limits import RESIDUAL_SHARE
 
 G_PER_KG, KG_PER_MM3 = 1000.0, 1e-9
 """Grams in a kilogram; kg/mm3 in 1 kg/m3."""
@@ -75,6 +76,18 @@ def couple_moment(couple: float, speed: float) -> float:
     1.974
     """
     return couple * 1e-9 * angular_speed(speed) ** 2
+
+
+def couple_left(u: Unbalance, planes: tuple[float, ...]) -> float:
+    """Couple, g mm2, of a body with counterweights in no, one or two planes at heights in mm.
+
+    One weight takes the resultant away, and makes a couple of it and the distance to its plane; two take both away, but
+    for the share by which weights are never right [D].
+    """
+    if len(planes) > 1:
+        return RESIDUAL_SHARE * u.couple
+    arm = u.level - planes[0] if planes else 0.0
+    return hypot(u.couple_x + u.x * arm, u.couple_y + u.y * arm)
 
 
 def two_plane_weights(u: Unbalance, planes: tuple[float, float]) -> tuple[PlaneWeight, PlaneWeight]:

@@ -55,14 +55,19 @@ class WorkLimits:
     force_weighted: float | None
     machine: float
 
-    def cap(self, weighted: bool = False) -> Cap:
-        """The least of them, as loaded or with the counterweight."""
+    def cap(self, weighted: bool = False, clamps: float = inf) -> Cap:
+        """The least of them, as loaded or with the counterweight; clamps: r/min that those of a fixture allow.
+
+        A counterweight takes the pull off the spindle, not off what holds the work.
+        """
         balance, force = (self.balance_weighted, self.force_weighted) if weighted else (self.balance, self.force)
         found = [Cap(self.machine, "machine")]
         if force is not None:
             found.append(Cap(force, "force"))
         if balance is not None:
             found.append(Cap(balance, "balance"))
+        if clamps < inf:
+            found.append(Cap(clamps, "grip"))
         return min(found, key=lambda c: c.speed)
 
 

@@ -14,7 +14,7 @@ LENGTHS = ("soft_jaw_width", "jaw_stroke", "weight_radius", "bearing_span")
 TRAVELS = ("bar", "x_axis", "y_axis", "x_below")
 """Lengths that may be 0."""
 
-PLAIN_NUMBERS = ("rotating_mass", "force", "grip_force", "part_weight", "c_torque")
+PLAIN_NUMBERS = ("rotating_mass", "force", "grip_force", "fixture_pull", "part_weight", "c_torque")
 """kg, N and N m: above 0, in these units whatever the file's."""
 
 MAX_WEIGHT_PLANES = 20

@@ -13,6 +13,8 @@ from foldsketch.setup.cutters import TOOL_NAMES
 from foldsketch.setup.formulas.indicator import stroke
 from foldsketch.setup.formulas.jaws import corrected_packing, frictionless_offset_limit
 from foldsketch.setup.model import SetUp, SetUpPlan
+from foldsketch.setup.plan.limit_text import pull_of_the_work
+from foldsketch.setup.work.clamping_limits import CLAMPED_WAYS
 
 Row = tuple[str, str, str]
 """Name, formula with numbers, and value with unit of one figure."""
@@ -92,14 +94,18 @@ class _FigureRows:
         if v.force:
             made.append(("speed by force", "30/pi sqrt(F_allow 10^6 / U)", f"{v.force:.1f} r/min"))
         if v.grip is not None:
-            formula = "30/pi sqrt((F_grip/S_sp - F_sp) / (F_loss/w_max^2 + U 10^-6)), at the fastest cut"
+            formula = "30/pi sqrt(fixture_pull 10^6 / U), of the whole U: no counterweight takes it off the clamps"
+            if s.clamping.way not in CLAMPED_WAYS:
+                formula = "30/pi sqrt((F_grip/S_sp - F_sp) / (F_loss/w_max^2 + U 10^-6)), at the fastest cut"
             made.append(("speed by grip", formula, f"{v.grip:.1f} r/min"))
         if v.cut is not None:
             made.append(("speed of the cut", "1000 v_c / (pi d)", f"{v.cut:.1f} r/min"))
         if v.recommended is not None:
             made.append(("speed at most", f"the highest that a cut uses: {s.speed_text}", f"{v.recommended:.1f} r/min"))
-            made.append(("force there", "U/10^6 (2 pi n/60)^2", f"{s.force or 0:.1f} N"))
-            made.append(("moment there", "D/10^9 (2 pi n/60)^2", f"{s.moment or 0:.3f} N m"))
+            left = "U/10^6 (2 pi n/60)^2" + (" of the 0.05 U that are left" if s.weighted else "")
+            made.append(("pull of the work", "U/10^6 (2 pi n/60)^2, on what holds it", f"{pull_of_the_work(s):.1f} N"))
+            made.append(("force on spindle", left, f"{s.force or 0:.1f} N"))
+            made.append(("moment there", self._moment_formula(), f"{s.moment or 0:.3f} N m"))
         for w in s.weights:
             place = f"{self._length(w.plane, 1)} behind the chuck's face, at {normalized_degrees(w.angle):.1f}°"
             made.append(("counterweight", f"U / (1000 r), r {self._length(w.radius, 1)}, {place}", f"{w.mass:.4f} kg"))
@@ -107,6 +113,13 @@ class _FigureRows:
             formula = "S_sp (F_sp + F_c + U w^2) at rest; F_sp by torque 2 S F r/(mu D) or tilting [VDI 3106]"
             made.append(("grip", formula, f"{s.clamping_force:.0f} N"))
         return made
+
+    def _moment_formula(self) -> str:
+        couple = "D/10^9 (2 pi n/60)^2"
+        if not self.s.weighted or not self.s.weights:
+            return couple
+        one = "D with U times the distance from the weight's plane to the centre of mass"
+        return f"{couple}, {one if len(self.s.weights) == 1 else '0.05 of D left by two weights'}"
 
     def _packing(self) -> list[Row]:
         s, e = self.s, self.s.clamping.offset

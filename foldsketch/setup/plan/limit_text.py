@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from foldsketch.setup.formulas.balance import centrifugal_force
 from foldsketch.setup.model import SetUp
 from foldsketch.setup.speed_text import SPEED_LIMIT_TEXT, rounded_down
+from foldsketch.setup.work.clamping_limits import CLAMPED_WAYS
 
 NO_LIMIT_TIMES = 4.0
 """A limit of so many times the machine's own speed is not printed."""
@@ -25,17 +27,28 @@ def speed_rows(setups: Sequence[SetUp]) -> list[str]:
             span = f"{most}" if least == most else f"{least} to {most}"
             text = f"{s.number}: {span} r/min, {SPEED_LIMIT_TEXT[v.limit]}"
         balance = v.balance_weighted if s.weighted else v.balance
-        limits = {"balance": balance, "force": v.force, "machine": v.machine}
+        clamps = v.grip if s.clamping.way in CLAMPED_WAYS else None
+        limits = {"balance": balance, "force": v.force, "clamps": clamps, "machine": v.machine}
         others = [
             f"{'balance allows' if name == 'balance' else name} {rounded_down(value)}"
             for name, value in limits.items()
-            if value is not None and value < NO_LIMIT_TIMES * v.machine and name != v.limit
+            if value is not None
+            and value < NO_LIMIT_TIMES * v.machine
+            and name != ("clamps" if v.limit == "grip" else v.limit)
         ]
         text += f"; {', '.join(others)}" if others else ""
         if s.unbalance is not None and s.force is not None and s.unbalance >= 1:
-            text += f" ({s.unbalance:.0f} g mm pull {s.force:.0f} N)"
+            pull = f"pull {s.force:.0f} N"
+            if s.weighted:
+                pull = f"pull {pull_of_the_work(s):.0f} N at the work, {s.force:.0f} N on the spindle with the weight"
+            text += f" ({s.unbalance:.0f} g mm {pull})"
         rows.append(text)
     return rows
+
+
+def pull_of_the_work(s: SetUp) -> float:
+    """N with which the work pulls on what holds it at the recommended speed; no counterweight takes that away."""
+    return centrifugal_force(s.unbalance or 0.0, s.speeds.recommended or 0.0)
 
 
 def grip_rows(setups: Sequence[SetUp]) -> list[str]:

@@ -11,7 +11,7 @@ from foldsketch.setup.formulas.centre_holes import centre_holes
 from foldsketch.setup.formulas.milling_time import NEXT_HOLE_MIN
 from foldsketch.setup.formulas.turning_time import CENTRE_MIN, TOOL_CALL_MIN
 from foldsketch.setup.formulas.way_cost import COUNTERWEIGHT_MIN, PROVE_MIN, TOOL_MIN, WayMinutes
-from foldsketch.setup.formulas.work_limits import RESIDUAL_SHARE, WorkLimits
+from foldsketch.setup.formulas.work_limits import WorkLimits
 from foldsketch.setup.formulas.workpiece_rules import support_for
 from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import PartEnd
@@ -20,7 +20,7 @@ from foldsketch.setup.plan.target_groups import TargetGroups
 from foldsketch.setup.plan.targets import Cut, Place, Target
 from foldsketch.setup.plan.workholding import Workholding, is_covered, workholdings
 from foldsketch.setup.spindle import Spindle
-from foldsketch.setup.work.clamping_limits import grip_of, limits_of_clamping
+from foldsketch.setup.work.clamping_limits import grip_of, limits_of_clamping, speed_of_clamps
 from foldsketch.setup.work.holding import (
     BESIDE_JAWS_MM,
     HeldSurface,
@@ -205,12 +205,11 @@ class OptionFinder:
         worst: float,
         raw_after: frozenset[str],
     ) -> Option | None:
-        share = RESIDUAL_SHARE if weighted else 1.0
-        cap = limits.cap(weighted)
+        cap = limits.cap(weighted, speed_of_clamps(place.spindle, holding.way, worst))
         grip = None
         if holding.in_jaws:
             length = place.grip[1] - place.grip[0]
-            grip = grip_of(place.spindle, place.held, length, share * worst, centre)
+            grip = grip_of(place.spindle, place.held, length, worst, centre)
         made: dict[str, Cut] = {}
         for t in chosen:
             covered = is_covered(self.states, place, holding, centre, t)

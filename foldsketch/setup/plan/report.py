@@ -14,6 +14,7 @@ from foldsketch.setup.formulas.cycle_time import TimeComparison
 from foldsketch.setup.formulas.indicator import stroke
 from foldsketch.setup.model import CutLine, SetUp, SetUpPlan
 from foldsketch.setup.plan.castings_and_time import CastingCheck
+from foldsketch.setup.plan.limit_text import pull_of_the_work
 from foldsketch.setup.plan.plan_text import CAUTIONS
 
 REPORT_DECIMALS = 6
@@ -200,6 +201,7 @@ def _balance_values(s: SetUp) -> dict[str, Any]:
             "limit": v.limit,
         },
         "force": s.force,
+        "pull": None if s.unbalance is None else pull_of_the_work(s),
         "couple": {"Ixz": couple[0], "Iyz": couple[1], "moment": s.moment},
         "weighted": s.weighted,
         "counterweight": [

@@ -9,7 +9,7 @@ from foldsketch.base.points import Point
 from foldsketch.setup.access.tool_access import check_tool_access
 from foldsketch.setup.formulas.balance import centrifugal_force, counterweight
 from foldsketch.setup.formulas.centre_holes import centre_holes
-from foldsketch.setup.formulas.couple import Unbalance, couple_moment, two_plane_weights
+from foldsketch.setup.formulas.couple import Unbalance, couple_left, couple_moment, two_plane_weights
 from foldsketch.setup.formulas.indicator import full_indicator_reading
 from foldsketch.setup.formulas.jaws import (
     JAW_CONTACT_POINTS,
@@ -27,6 +27,7 @@ from foldsketch.setup.plan.order import PlannedRun, shift_between
 from foldsketch.setup.plan.setup_findings import set_up_findings
 from foldsketch.setup.plan.targets import Cut, Place
 from foldsketch.setup.spindle import Spindle
+from foldsketch.setup.work.clamping_limits import speed_of_clamps
 from foldsketch.setup.work.solid import Band
 from foldsketch.setup.work.states import WorkStates
 
@@ -57,7 +58,7 @@ def calculate_set_up(
     angle = _direction(held.at, p.at) if p.offset else 0.0
     orientation = _direction(before.place.at, p.at) if shift and before is not None else angle
     worst = _worst_unbalance(states, o)
-    speeds = _speeds(o, worst is not None, cuts.data is not None)
+    speeds = _speeds(o, worst, cuts.data is not None)
     at_speed = speeds.recommended if speeds.recommended is not None else 0.0
     solid = states.solid(o.before)
     made = SetUp(
@@ -82,7 +83,7 @@ def calculate_set_up(
         unbalance=None if worst is None else worst.amount,
         unbalance_angle=0.0 if worst is None else atan2(worst.y, worst.x) % (2 * pi),
         couple=None if worst is None else (worst.couple_x, worst.couple_y),
-        moment=None if worst is None else couple_moment(worst.couple, at_speed),
+        moment=None if worst is None else couple_moment(couple_left(worst, _planes(o)), at_speed),
         grade=machine.grade,
         speeds=speeds,
         force=None if worst is None else centrifugal_force(_left_of(worst.amount, o.weighted), at_speed),
@@ -123,6 +124,13 @@ def _worst_unbalance(states: WorkStates, o: Option) -> Unbalance | None:
     return max(found, key=lambda u: u.amount, default=None)
 
 
+def _planes(o: Option) -> tuple[float, ...]:
+    """Heights of the planes in which the counterweights of a set-up are, none where it has none."""
+    planes = o.place.spindle.weight_planes[:2] if o.weighted else ()
+    low, high = o.place.grip
+    return tuple(low - p if o.place.from_end == "+z" else high + p for p in planes)
+
+
 def _left_of(unbalance: float, weighted: bool) -> float:
     return unbalance * (RESIDUAL_SHARE if weighted else 1.0)
 
@@ -137,7 +145,7 @@ def _cut_line(c: Cut) -> CutLine:
     )
 
 
-def _speeds(o: Option, weighed: bool, material: bool) -> Speeds:
+def _speeds(o: Option, worst: Unbalance | None, material: bool) -> Speeds:
     """The limits of a clamping, and the highest speed that a cut which turns uses."""
     limits = o.limits
     turned = [p.time for c in o.cuts if c.target.how in ("turned", "interpolated") for p in c.parts]
@@ -146,9 +154,10 @@ def _speeds(o: Option, weighed: bool, material: bool) -> Speeds:
     balance, weighted, force, machine = *map(_limit, (limits.balance, limits.balance_weighted, force)), limits.machine
     if fastest is None:  # the spindle only indexes
         return Speeds(balance, weighted, force, machine, None, None, 0.0, "only indexed", None)
-    grip = None if fastest.grip_speed == inf else fastest.grip_speed
+    clamps = speed_of_clamps(o.place.spindle, o.holding.way, worst.amount) if worst is not None else inf
+    grip = _limit(min(fastest.grip_speed, clamps))
     roughing = min(min(t.speeds) for t in turned)
-    if not weighed and o.place.offset:
+    if worst is None and o.place.offset:
         return Speeds(balance, weighted, force, machine, grip, None, None, MASS_UNKNOWN, None)
     if not material:
         return Speeds(balance, weighted, force, machine, grip, None, None, MATERIAL_UNKNOWN, None)

@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import inf
 
 from foldsketch.setup.formulas.clamping_force import Grip
 from foldsketch.setup.formulas.turning_time import Holding
-from foldsketch.setup.formulas.work_limits import Cap, WorkLimits, work_limits
+from foldsketch.setup.formulas.work_limits import Cap, WorkLimits, speed_at_force, work_limits
 from foldsketch.setup.model import PartEnd
 from foldsketch.setup.spindle import Spindle
 from foldsketch.setup.work.holding import HeldSurface
 from foldsketch.setup.work.solid import Done
 from foldsketch.setup.work.states import Point, WorkStates
+
+CLAMPED_WAYS = ("offset_fixture", "face_plate")
+"""Ways in which clamps hold the work, not jaws or centres."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +43,14 @@ def limits_of_clamping(
     """Speeds that balance, force and machine allow about a centreline, at the worse of beginning and end."""
     found = [r for done in (before, after) if (r := states.rotor(done, at)) is not None]
     return work_limits(tuple(found) or None, spindle.rotating_mass, grade, spindle.force, spindle.speed)
+
+
+def speed_of_clamps(spindle: Spindle, way: str, unbalance: float) -> float:
+    """Speed, r/min, at which the work pulls as much as the clamps of a fixture or face plate may take; inf elsewhere.
+
+    unbalance: g mm of the work about the centreline, whether or not a counterweight is fitted.
+    """
+    return speed_at_force(unbalance, spindle.fixture_pull) if way in CLAMPED_WAYS else inf
 
 
 def grip_of(spindle: Spindle, held: HeldSurface, length: float, unbalance: float = 0.0, centre: bool = False) -> Grip:

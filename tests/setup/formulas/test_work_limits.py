@@ -21,6 +21,15 @@ def test_rotor_of_spindle_chuck_and_part():
     assert rotor.force is None
 
 
+def test_no_counterweight_takes_the_pull_off_the_clamps():
+    """87,189 g mm (2.79 kg, 31 mm off) pull with 1000 N at w = sqrt(1e9 / 87189) = 107.1 1/s, 1023 r/min."""
+    limits = work_limits((RotorState(2.79, 87189),), 45, 16, 800, 1800)
+    clamps = speed_at_force(87189, 1000)
+    assert clamps == pytest.approx(1022.7, abs=0.1)
+    assert limits.cap(weighted=True) == Cap(limits.balance_weighted, "balance")
+    assert limits.cap(weighted=True, clamps=clamps) == Cap(clamps, "grip")
+
+
 def test_force_on_the_spindle():
     """10,000 g mm at 600 r/min pull with 0.01 x 3948 = 39.5 N."""
     assert speed_at_force(10_000, 0.01 * (20 * math.pi) ** 2) == pytest.approx(600)

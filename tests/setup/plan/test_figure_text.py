@@ -6,6 +6,7 @@ import re
 
 import pytest
 
+from foldsketch.setup.formulas.couple import Unbalance, couple_left
 from foldsketch.setup.plan.figure_text import explain_figures, figure_rows
 from foldsketch.setup.plan.plan import plan
 from setup_parts import ECCENTRIC, SMALL, part_of
@@ -30,9 +31,22 @@ def test_the_unbalance_follows_from_the_numbers_put_in(made):
 def test_force_and_moment_follow_from_the_speed(made):
     s, rows = rows_of(made)
     w = 2 * math.pi * float(rows["speed at most"][1].split()[0]) / 60
-    share = 0.05 if s.weighted else 1
-    assert float(rows["force there"][1].split()[0]) == pytest.approx(share * s.unbalance * 1e-6 * w**2, abs=0.06)
-    assert float(rows["moment there"][1].split()[0]) == pytest.approx(math.hypot(*s.couple) * 1e-9 * w**2, abs=6e-4)
+    pull = s.unbalance * 1e-6 * w**2
+    assert float(rows["pull of the work"][1].split()[0]) == pytest.approx(pull, abs=0.06)
+    assert float(rows["force on spindle"][1].split()[0]) == pytest.approx((0.05 if s.weighted else 1) * pull, abs=0.06)
+
+
+def test_moment_of_the_work_alone():
+    """Two weights of 100 g, 20 mm off on opposite sides, 50 mm apart: D = 100 x 20 x 50 = 1e5 g mm2, no resultant."""
+    u = Unbalance(0.0, 0.0, 10.0, 1e5, 0.0)
+    assert couple_left(u, ()) == 1e5
+
+
+def test_one_weight_leaves_a_couple():
+    """87189 g mm at 18 mm above the jaws, the weight 10 mm behind their face: 28 mm apart."""
+    u = Unbalance(87189.0, 0.0, 18.0, 0.0, 0.0)
+    assert couple_left(u, (-10.0,)) == pytest.approx(87189 * 28)
+    assert couple_left(u, (-10.0, -60.0)) == 0.0
 
 
 def test_packing_has_its_three_formulas(made):

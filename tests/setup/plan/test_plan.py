@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from examples import examples
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.part.file.read import read_part
-from foldsketch.part.model import Axis, Cylinder, Feature, Part, PrismShape
+from foldsketch.part.model import Axis, Cylinder, Feature, Part, Plate, PrismShape
 from foldsketch.setup import messages as m
 from foldsketch.setup.plan.plan import plan
 from foldsketch.setup.plan.report import plan_report
@@ -202,3 +202,14 @@ def test_where_jaws_find_too_little_the_cover_lies_on_a_fixture():
     (halves,) = findings(made, m.SURFACE_IN_TWO_SETUPS)
     assert (halves.where, halves.value("height").value) == ("feature 'flange'", 3.5)
     assert made.elsewhere == tuple(f"bolt hole {k}" for k in (1, 2, 3, 4)) and made.as_it_comes == ("flange +z",)
+
+
+def test_clamps_of_a_fixture_hold_the_whole_pull():
+    """A casting 31 mm off on a fixture with a counterweight: its own pull stays within the 1000 N of the default."""
+    plate = Feature("flange", "A", Plate(outline=((-80, -45), (80, -45), (80, 45), (-80, 45))), 0, 16, finish="cast")
+    features = (plate, Feature("spigot", "B", Cylinder(48), 16, 50, stock=2.5))
+    made = planned(features, SMALL, batch=50, B=(-31.0, 0.0))
+    clamped = [s for s in made.setups if s.clamping.way == "offset_fixture"]
+    assert any(s.weighted for s in clamped)
+    for s in clamped:
+        assert s.unbalance * 1e-6 * (s.speeds.recommended * math.pi / 30) ** 2 <= 1000.5

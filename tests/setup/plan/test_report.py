@@ -13,9 +13,9 @@ from setup_parts import COVER, ECCENTRIC, SMALL, TWIN, part_of, planned
 
 KEYS = {"number", "run", "spindle", "from_end", "on_centreline", "held_on", "held_axis", "way", "jaw_kind", "features",
         "faces", "cut_by", "cuts", "state", "minutes", "offset", "orient", "shift", "by_hand", "indicator", "stroke",
-        "swing", "unbalance", "unbalance_angle", "offset_angle", "speed", "speeds", "force", "couple", "weighted",
-        "counterweight", "packing", "jaws", "clamping_force", "contacts", "centre_holes", "grip", "sweep", "profile",
-        "reach", "findings"}  # fmt: skip
+        "swing", "unbalance", "unbalance_angle", "offset_angle", "speed", "speeds", "force", "pull", "couple",
+        "weighted", "counterweight", "packing", "jaws", "clamping_force", "contacts", "centre_holes", "grip", "sweep",
+        "profile", "reach", "findings"}  # fmt: skip
 """Of a set-up, as docs/file-formats.md lists them."""
 
 
