@@ -49,3 +49,9 @@ BODY_OPEN = _refusal(
 UNIT_NOT_IN_FILE = Message(
     "cad-unit-not-in-file", "warning", "the file does not say its unit, so it was taken as mm", "check one size"
 )
+SOLIDS_UNITED = Message(
+    "cad-solids-united",
+    "warning",
+    "bodies {bodies} overlap, so they were joined into one",
+    "if they are separate parts, export them one by one",
+)
