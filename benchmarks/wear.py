@@ -22,7 +22,7 @@ import trimesh
 sys.path.insert(0, str(Path(__file__).parent))
 
 from foldsketch.base.findings import FoldsketchError
-from foldsketch.job.inputs import rebuild_and_compare
+from foldsketch.job.bodies import rebuild_and_compare
 from foldsketch.mesh.features.recognise import recognise_mesh
 from foldsketch.solid.joining.reference_mesh import tessellate_part
 from reading import Pose, Score, binary_stl, score

@@ -97,7 +97,7 @@ KNOWS_MODELS = {("write", "net_json"): {"net.model", "sheet.layout"}}
 """write sees Drawings only; the net file's writer also sees the frozen models it writes down."""
 
 ONLY_USER = {
-    "manifold3d": {"solid"},
+    "manifold3d": {"solid", "mesh"},
     "reportlab": {"write"},
     "svgwrite": {"write"},
     "PIL": {"write"},

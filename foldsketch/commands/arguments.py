@@ -74,7 +74,12 @@ def add_mesh_options(command: argparse.ArgumentParser) -> None:
         help="unit of a mesh: mm, cm, m, in, ft or um (default: mm, with a warning); STEP and IGES have their own; of "
         "a spoken part: mm (default) or in",
     )
-    command.add_argument("--body", metavar="NAME", help="take this body of a file with several (default: the largest)")
+    command.add_argument(
+        "--body",
+        metavar="WHICH",
+        help="of a file with several bodies: a name or number (1 is the largest), several as 1,3, or all, each in its "
+        "place",
+    )
     command.add_argument("--keep", action="store_true", help="keep fillets, chamfers and draft")
     command.add_argument(
         "--anyway", action="store_true", help="go on with a model that is far off the mesh, STEP or IGES"

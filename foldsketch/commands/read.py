@@ -19,8 +19,6 @@ from foldsketch.commands.arguments import (
 from foldsketch.commands.messages import FILE_IS_YOURS
 
 if TYPE_CHECKING:
-    from foldsketch.mesh.comparison.compare import Comparison
-    from foldsketch.mesh.features.mesh_reading import MeshReading
     from foldsketch.part.model import Part
 
 FIRST_WORDS = "Read from "
@@ -46,6 +44,7 @@ def add_parser(commands: Subparsers) -> None:
 def run(options: argparse.Namespace) -> int:
     """Read the file, print what was found, write the part file."""
     from foldsketch.base.files import write_all_atomically
+    from foldsketch.job.bodies import part_of_bodies, read_body
     from foldsketch.mesh.features.recognise import recognise_mesh
     from foldsketch.mesh.report import reading_dict, reading_table
 
@@ -55,33 +54,23 @@ def run(options: argparse.Namespace) -> int:
         readings = recognise_mesh(path, options.units, options.keep, options.body, progress)
     finally:
         progress.clear()
-    bodies = [_Body(reading, options.anyway) for reading in (readings[:1] if options.json else readings)]
-    findings = [f for body in bodies for f in body.findings]
+    if not options.json and options.body is not None and len(readings) > 1:
+        part, more = part_of_bodies(readings, options.anyway)
+        parts, findings = [part], [*more, *(f for reading in readings for f in reading.findings)]
+    else:
+        bodies = [read_body(reading, options.anyway) for reading in readings]
+        parts = [body.part for body in bodies if body.part]
+        findings = [f for body in bodies for f in body.findings]
     if options.json:
-        first = bodies[0]
-        print_json(reading_dict(replace(first.reading, findings=first.findings), first.compared))
+        print_json(reading_dict([(replace(body.reading, findings=body.findings), body.compared) for body in bodies]))
     else:
         print(reading_table([replace(reading, findings=()) for reading in readings]).rstrip())
-        files = _part_files(path, options.out, [body.part for body in bodies if body.part])
+        files = _part_files(path, options.out, parts)
         write_all_atomically(files)
         for out in files:
             print(f"wrote {out}")
     print_findings(findings, options.all_findings)
     return 0
-
-
-class _Body:
-    """One body of a file with the part that is made of it, where it has a round feature."""
-
-    def __init__(self, reading: MeshReading, anyway: bool) -> None:
-        from foldsketch.job.inputs import rebuild_and_compare
-
-        self.reading, self.findings = reading, reading.findings
-        self.part: Part | None = None
-        self.compared: Comparison | None = None
-        if reading.has_round_features:
-            self.part, more, self.compared = rebuild_and_compare(reading, anyway)
-            self.findings = (*more, *self.findings)
 
 
 def _part_files(source: Path, out: str | None, parts: Sequence[Part]) -> dict[Path, bytes]:

@@ -8,13 +8,12 @@ from typing import TYPE_CHECKING, Any
 
 from foldsketch.base.findings import Finding, FoldsketchError
 from foldsketch.base.progress import Listener, ignore_progress
-from foldsketch.job.messages import MORE_BODIES
+from foldsketch.job.bodies import chosen_readings, part_of_bodies, read_body, rebuild_and_compare
+from foldsketch.job.messages import PANELS_ONE_BODY
 
 if TYPE_CHECKING:
     from foldsketch.job.choices import Choices
     from foldsketch.job.model import Model
-    from foldsketch.mesh.comparison.compare import Comparison
-    from foldsketch.mesh.features.mesh_reading import MeshReading
     from foldsketch.mesh.panels.simplify import SimplifiedMesh
     from foldsketch.part.model import Part
 
@@ -39,7 +38,8 @@ def read_mesh(
     units : {"mm", "cm", "m", "in", "ft", "um"}, optional
         Unit of a mesh's numbers. Without it, mm is assumed and a finding says so. STEP and IGES have their own.
     body : str, optional
-        Name or number of the body to take, of a file with several. The largest is taken by default.
+        Of a file with several: name or number of the body to take (1 is the largest), several as "1,3", or "all".
+        Several become one part, each in its place. The largest is taken by default.
     keep : bool, optional
         Keep fillets, chamfers and draft.
     listener : callable, optional
@@ -66,8 +66,8 @@ def read_mesh(
     >>> [axis.name for axis in part.axes[:3]]
     ['A', 'B', 'C']
     """
-    reading, findings = largest_reading(path, units, body, keep, listener)
-    part, more = rebuild_and_compare(reading, anyway)[:2]
+    readings, findings = chosen_readings(path, units, body, keep, listener)
+    part, more = part_of_bodies(readings, anyway)
     return part, (*more, *findings)
 
 
@@ -117,10 +117,15 @@ def model_from_mesh(
 
     if panels is not None and (wrong := out_of_range("panels", panels, MIN_MESH_PANELS, MAX_MESH_PANELS, whole=True)):
         raise FoldsketchError(wrong)
-    reading, findings = largest_reading(path, units, body, keep, listener)
+    readings, findings = chosen_readings(path, units, body, keep, listener)
+    reading, *others = readings
     described: SimplifiedMesh | Part
     more: tuple[Finding, ...] = ()
-    if panels is not None:
+    if others and panels is not None:
+        raise PANELS_ONE_BODY.error("--panels")
+    if others:
+        described, more = part_of_bodies(readings, anyway)
+    elif panels is not None:
         described = simplify(reading, panels)
         more = mesh_pipeline.require_likeness_of_panels(reading, described, anyway)
     elif reading.has_round_features:
@@ -147,7 +152,7 @@ def reading_report(
     Parameters
     ----------
     path, units, body, keep, listener, anyway
-        As for `read_mesh`.
+        As for `read_mesh`, but all bodies are reported by default.
 
     Returns
     -------
@@ -163,42 +168,12 @@ def reading_report(
     --------
     >>> import foldsketch
     >>> report = foldsketch.reading_report("samples/bilge-pump-cover-cast.stl", units="mm")
-    >>> report["watertight"], [round(axis["offset"]) for axis in report["axes"][:3]]
+    >>> body = report["bodies"][0]
+    >>> body["watertight"], [round(axis["offset"]) for axis in body["axes"][:3]]
     (True, [0, 8, 22])
     """
+    from foldsketch.mesh.features.recognise import recognise_mesh
     from foldsketch.mesh.report import reading_dict
 
-    reading, findings = largest_reading(path, units, body, keep, listener)
-    compared = None
-    if reading.has_round_features:
-        _, more, compared = rebuild_and_compare(reading, anyway)
-        findings = (*more, *findings)
-    return reading_dict(replace(reading, findings=findings), compared)
-
-
-def largest_reading(
-    path: Path | str, units: str | None, body: str | None, keep: bool, listener: Listener = ignore_progress
-) -> tuple[MeshReading, tuple[Finding, ...]]:
-    """The reading of a mesh's largest body, or of the named one, and the findings about it. Raises FoldsketchError."""
-    from foldsketch.mesh.features.recognise import recognise_mesh
-
-    first, *others = recognise_mesh(Path(path), units, keep, body, listener)
-    if not others:
-        return first, first.findings
-    names = ", ".join(f"'{r.name}'" for r in others)
-    return first, (*first.findings, MORE_BODIES.at(Path(path).name, names=names))
-
-
-def rebuild_and_compare(reading: MeshReading, anyway: bool = False) -> tuple[Part, tuple[Finding, ...], Comparison]:
-    """The part of a reading, the findings about it, and how it compares with the mesh.
-
-    Raises FoldsketchError when there is none, or when it is far off the mesh, unless anyway.
-    """
-    from foldsketch.job.mesh_pipeline import compare_rebuilt_part
-    from foldsketch.mesh.comparison.verdict import require_likeness
-    from foldsketch.mesh.rebuild.rebuild import rebuild
-
-    part, findings = rebuild(reading)
-    compared = compare_rebuilt_part(reading, part)
-    off = require_likeness(reading.name, compared, anyway)
-    return part, (*off, *findings, compared.finding(reading.name)), compared
+    bodies = [read_body(reading, anyway) for reading in recognise_mesh(Path(path), units, keep, body, listener)]
+    return reading_dict([(replace(b.reading, findings=b.findings), b.compared) for b in bodies])

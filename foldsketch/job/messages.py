@@ -80,7 +80,19 @@ BUILT_OF_PANELS = Message(
     "is built of flat panels, because plates would be off by {deviation}",
     "more --panels are closer to the mesh",
 )
-MORE_BODIES = Message("more-bodies", "warning", "contains more bodies: {names}", "choose one with --body")
+MORE_BODIES = Message(
+    "more-bodies",
+    "warning",
+    "contains more bodies: {names}; only the largest was taken",
+    "choose with --body and a name or number, or take all with --body all",
+)
+BODIES_CUT_EACH_OTHER = Message(
+    "bodies-cut-each-other",
+    "error",
+    "a bore of one body runs on through another body: their one part has {share} of their volume",
+    "make them one by one, --body 1 and so on, or go on with --anyway",
+)
+PANELS_ONE_BODY = Message("panels-one-body", "error", "flat panels are made of one body", "choose one with --body")
 
 NO_DXF = Message("dxf-not-installed", "error", "needs the package ezdxf", "pip install -e '.[dxf]'")
 SAME_NAME = Message(

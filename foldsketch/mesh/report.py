@@ -11,27 +11,35 @@ from foldsketch.base.units import format_number
 from foldsketch.mesh.comparison.compare import Comparison
 from foldsketch.mesh.features.mesh_reading import MeasuredFeature, MeshReading
 
-READING_FORMAT = "foldsketch-reading 1"
+READING_FORMAT = "foldsketch-reading 2"
 
 
-def reading_json(reading: MeshReading, comparison: Comparison | None = None) -> bytes:
-    """The reading report: UTF-8 JSON, the same bytes for the same reading. Lengths mm, angles degrees.
+def reading_json(bodies: Sequence[tuple[MeshReading, Comparison | None]]) -> bytes:
+    """The reading report: UTF-8 JSON, the same bytes for the same readings. Lengths mm, angles degrees.
 
-    comparison: of the rebuilt part with the mesh, where it was rebuilt.
+    bodies: the readings of one file, at least one, each with the comparison of its rebuilt part where there is one.
     """
-    tree = reading_dict(reading, comparison)
-    return (json.dumps(tree, indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode()
+    return (json.dumps(reading_dict(bodies), indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode()
 
 
-def reading_dict(reading: MeshReading, comparison: Comparison | None = None) -> dict[str, Any]:
-    """The report as plain data: the keys of the format page, and some more."""
-    compared: dict[str, Any] = {} if comparison is None else {"rebuilt": _comparison_dict(comparison)}
+def reading_dict(bodies: Sequence[tuple[MeshReading, Comparison | None]]) -> dict[str, Any]:
+    """The report as plain data: the keys of the format page, and some more. bodies: as for reading_json."""
+    first = bodies[0][0]
+    of_file = dict.fromkeys(f for reading, _ in bodies for f in reading.findings if f.where == first.source)
     return {
         "format": READING_FORMAT,
-        "source": reading.source,
-        "kind": reading.kind,
-        "body": reading.name,
-        "units": reading.units,
+        "source": first.source,
+        "kind": first.kind,
+        "units": first.units,
+        "bodies": [_body_dict(reading, compared) for reading, compared in bodies],
+        "findings": [f.as_dict() for f in of_file],
+    }
+
+
+def _body_dict(reading: MeshReading, comparison: Comparison | None) -> dict[str, Any]:
+    compared: dict[str, Any] = {} if comparison is None else {"rebuilt": _comparison_dict(comparison)}
+    return {
+        "name": reading.name,
         "triangles": reading.triangles,
         "watertight": reading.watertight,
         "size": [_round_mm(s) for s in reading.size],
@@ -61,15 +69,17 @@ def reading_dict(reading: MeshReading, comparison: Comparison | None = None) -> 
         ],
         "explained_area": round(min(reading.explained_area, 1.0), 9),
         **compared,
-        "findings": [f.as_dict() for f in reading.findings],
+        "findings": [f.as_dict() for f in reading.findings if f.where != reading.source],
     }
 
 
 def _comparison_dict(c: Comparison) -> dict[str, float]:
-    """Volume and area: rebuilt part over mesh; distances in mm, from the mesh to the part and back."""
+    """Volume and area: rebuilt part over mesh, volume_ratio over what the file's surfaces enclose; distances in mm."""
     return {
         "volume": _round_mm(c.volume),
+        "volume_ratio": _round_mm(c.true_volume),
         "area": _round_mm(c.area),
+        "farthest": _round_mm(c.max_distance),
         "farthest_from_mesh": _round_mm(c.mesh_to_part_max),
         "farthest_from_part": _round_mm(c.part_to_mesh_max),
         "mean_from_mesh": _round_mm(c.mesh_to_part_mean),
@@ -94,6 +104,7 @@ def _feature_dict(m: MeasuredFeature) -> dict[str, Any]:
         "direction": list(m.direction),
         "start": _round_mm(m.start),
         "end": _round_mm(m.end),
+        "tolerance": m.tolerance,
         "exact": m.exact,
         "misfit_max": m.misfit_max,
         "misfit_rms": m.misfit_rms,
@@ -122,7 +133,7 @@ def _reading_lines(r: MeshReading) -> list[str]:
     return [
         f"{r.name}: {r.triangles} triangles, {closed}, {size} mm, {format_number(r.volume / 1000, 2)} cm3",
         "",
-        *_align_columns([heads, *(_feature_row(m, r.keep) for m in rounds)]),
+        *_align_columns([heads, *(_feature_row(m, r) for m in rounds)]),
         *(["", *_align_columns([axis_heads, *_axis_rows(r)])] if r.axes else []),
         "",
         f"{faces} flat faces; {100 * r.explained_area:.2f} % of the surface is recognised",
@@ -132,14 +143,16 @@ def _reading_lines(r: MeshReading) -> list[str]:
     ]
 
 
-def _feature_row(m: MeasuredFeature, keep: bool) -> tuple[str, ...]:
+def _feature_row(m: MeasuredFeature, r: MeshReading) -> tuple[str, ...]:
     diameter = format_number(m.diameter)
     if m.kind == "cone":
         diameter += f" > {format_number(m.end_diameter)}"
     if m.kind == "torus":
         diameter += f" / {format_number(m.tube_diameter)}"
+    if r.segmentation.noise:
+        diameter += f" ± {m.tolerance:.1g}"
     side = " (bore side)" if m.inner and m.kind == "cone" else ""
-    fate = " (left out)" if m.left_out and not keep else ""
+    fate = " (left out)" if m.left_out and not r.keep else ""
     ends = (format_number(m.start), format_number(m.end))
     misfit = "exact" if m.exact else f"{m.misfit_max:.1g}"
     return (m.name + side + fate, m.axis or "-", diameter, *ends, f"{m.covered_degrees:.0f}°", misfit)

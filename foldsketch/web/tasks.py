@@ -131,7 +131,7 @@ def _read(task: dict[str, Any]) -> dict[str, Any]:
     The client's name never becomes a path: only its ending is looked at.
     """
     from foldsketch.base.units import MM_PER_UNIT
-    from foldsketch.job.inputs import largest_reading, rebuild_and_compare
+    from foldsketch.job.bodies import chosen_readings, rebuild_and_compare
     from foldsketch.mesh import CAD_FILE_SUFFIXES, READ_FILE_SUFFIXES
     from foldsketch.mesh.comparison.verdict import UNLIKE_CODES
     from foldsketch.part.file.write import part_to_toml
@@ -146,7 +146,7 @@ def _read(task: dict[str, Any]) -> dict[str, Any]:
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / f"part{ending}"
         path.write_bytes(task["data"])
-        reading, found = largest_reading(path, units, None, False, task["listener"])
+        (reading, *_), found = chosen_readings(path, units, None, False, task["listener"])
     if not reading.has_round_features:
         return findings_for_page((*found, MESH_NOT_ROUND.at()))
     try:

@@ -57,13 +57,13 @@ def test_read_does_not_overwrite_a_file_of_the_user(run, shaft):
 def test_report_alone_goes_to_standard_output(run, shaft):
     done = run("read", shaft, "--json")
     report = json.loads(done.out)
-    assert report["format"] == "foldsketch-reading 1"
+    assert report["format"] == "foldsketch-reading 2"
     assert not shaft.with_suffix(".toml").exists()
 
 
 def test_without_a_unit_mm_is_assumed_and_a_warning_says_so(run, shaft):
     done = run("read", shaft, "--json")
-    assert any(f["level"] == "warning" and "units" in f["text"] for f in json.loads(done.out)["findings"])
+    assert any(f["level"] == "warning" and "units" in f["text"] for f in json.loads(done.out)["bodies"][0]["findings"])
     assert "--units" in done.err
 
 
@@ -133,13 +133,13 @@ def test_panels_out_of_range(run, shaft, number):
 def test_the_rebuilt_part_is_compared_with_the_mesh(run, shaft, tmp_path):
     """A drum of 64 sides holds sin(a)/a of the round, a = 2 pi / 64, and its flats lie r (1 - cos(pi / 64)) inside."""
     done = run("read", shaft, "--units", "mm", "--json")
-    rebuilt = json.loads(done.out)["rebuilt"]
+    rebuilt = json.loads(done.out)["bodies"][0]["rebuilt"]
     a = 2 * math.pi / 64
     assert rebuilt["volume"] == pytest.approx(a / math.sin(a), abs=2e-4)
     chord = 20 * (1 - math.cos(math.pi / 64))
     assert rebuilt["mesh_chord"] == pytest.approx(chord, rel=1e-3)
     assert 0.5 * chord < rebuilt["farthest_from_part"] < 1.2 * chord
-    texts = [f["text"] for f in json.loads(run("read", shaft, "--units", "mm", "--json").out)["findings"]]
+    texts = [f["text"] for f in json.loads(run("read", shaft, "--units", "mm", "--json").out)["bodies"][0]["findings"]]
     compared = next(text for text in texts if "volume" in text)
     for command in (["read", "--out", tmp_path / "s.toml"], ["make", "--out", tmp_path]):
         assert compared in run(command[0], shaft, "--units", "mm", *command[1:]).err
@@ -160,6 +160,14 @@ def test_every_body_with_a_round_feature_becomes_a_part_file(run, shaft, tmp_pat
     assert sizes == pytest.approx([60, 40], abs=1e-3)
     made = run("check", pair, "--units", "mm")
     assert "--body" in made.err and "60" in made.out
+    both = run("read", pair, "--units", "mm", "--body", "all", "--out", tmp_path / "both.toml")
+    assert both.code == 0, both.err
+    part, _ = read_part(tmp_path / "both.toml")
+    assert sorted(f.shape.diameter for f in part.features) == pytest.approx([40, 60], abs=1e-3)
+    assert part.offset("B")[0] == pytest.approx(200, abs=1e-3)
+    for command in ("make", "setups", "share"):
+        done = run(command, pair, "--units", "mm", "--body", "1,2", "--out", tmp_path)
+        assert done.code == 0 and "more bodies" not in done.err
 
 
 def test_read_again_overwrites_what_read_wrote(run, shaft):

@@ -7,7 +7,8 @@ import pytest
 
 import foldsketch
 from foldsketch.base.findings import FoldsketchError
-from foldsketch.job.inputs import largest_reading, model_from_mesh, read_mesh, reading_report
+from foldsketch.job.bodies import chosen_readings
+from foldsketch.job.inputs import model_from_mesh, read_mesh, reading_report
 from foldsketch.job.messages import MORE_BODIES
 
 N = 48
@@ -48,8 +49,8 @@ def test_the_part_is_in_mm_whatever_the_unit(pair, units, factor):
 def test_the_largest_body_is_taken_and_the_others_are_named(pair):
     _, findings = read_mesh(pair, units="mm")
     assert MORE_BODIES.code in {f.code for f in findings}
-    reading, _ = largest_reading(pair, "mm", None, False)
-    other = next(f for f in findings if f.code == MORE_BODIES.code).value("names").strip("'")
+    (reading,), _ = chosen_readings(pair, "mm", None, False)
+    (other,) = next(f for f in findings if f.code == MORE_BODIES.code).value("names")
     assert reading.name != other
     part, findings = read_mesh(pair, units="mm", body=other)
     assert part.features[0].shape.diameter == pytest.approx(20, abs=1e-3)
@@ -73,7 +74,7 @@ def test_a_mesh_without_round_features(tmp_path):
         tmp_path / "cube.stl", [t for a, b, c, d in quads for t in ((p[a], p[b], p[c]), (p[a], p[c], p[d]))]
     )
     assert sum(len(net.panels) for net in model_from_mesh(path, units="mm").nets.pieces) == 6
-    assert "rebuilt" not in reading_report(path, units="mm")
+    assert "rebuilt" not in reading_report(path, units="mm")["bodies"][0]
 
 
 @pytest.mark.parametrize("panels", [3, 0, -1, 2001, 12.5, "many"])
@@ -89,8 +90,10 @@ def test_the_report_has_the_keys_of_the_command(pair, capsys):
     assert main(["read", str(pair), "--units", "mm", "--json"]) == 0
     printed = json.loads(capsys.readouterr().out)
     report = reading_report(pair, units="mm")
-    assert report.keys() == printed.keys() and report["features"] == printed["features"]
-    assert report["rebuilt"]["volume"] == pytest.approx(2 * math.pi / N / math.sin(2 * math.pi / N), abs=1e-6)
+    assert report == printed and [len(b["features"]) for b in report["bodies"]] == [3, 3]
+    assert report["bodies"][0]["rebuilt"]["volume"] == pytest.approx(
+        2 * math.pi / N / math.sin(2 * math.pi / N), abs=1e-6
+    )
 
 
 def test_a_file_that_is_not_there(tmp_path):

@@ -17,6 +17,16 @@ NOT_INSTALLED = _refusal(
 NOT_THAT_FORMAT = _refusal("cad-not-that-format", "is not a {format} file, whatever its name says")
 CUT_SHORT = _refusal("cad-cut-short", "is cut short: a {format} file ends with {end}, and this one does not")
 KERNEL_FAILED = _refusal("cad-unreadable", "the CAD kernel cannot read it: the file is damaged")
+KERNEL_NOT_STARTED = _refusal(
+    "cad-kernel-not-started",
+    "the CAD kernel did not start, so the file was not read",
+    "close other programs and try again; if that does not help, install the package cascadio again",
+)
+KERNEL_NO_MEMORY = _refusal(
+    "cad-out-of-memory",
+    "the CAD kernel was stopped: it may take {memory} of memory, and the file needs more or the computer has less free",
+    "close other programs and try again, or export it as STL",
+)
 TOO_SLOW = _refusal(
     "cad-too-slow",
     "the CAD kernel was stopped after {seconds}: the file is damaged or far too detailed",
@@ -38,4 +48,10 @@ BODY_OPEN = _refusal(
 )
 UNIT_NOT_IN_FILE = Message(
     "cad-unit-not-in-file", "warning", "the file does not say its unit, so it was taken as mm", "check one size"
+)
+SOLIDS_UNITED = Message(
+    "cad-solids-united",
+    "warning",
+    "bodies {bodies} overlap, so they were joined into one",
+    "if they are separate parts, export them one by one",
 )

@@ -22,14 +22,12 @@ from foldsketch.mesh.cad.file_text import read_iges_text, read_step_text
 from foldsketch.mesh.cad.read_glb import CadSolid, read_glb
 from foldsketch.mesh.cad.run_kernel import run_kernel
 from foldsketch.mesh.cad.sew_faces import sew_faces
+from foldsketch.mesh.cad.unite_solids import unite_solids
 from foldsketch.mesh.files.load import RawMesh, read_file_bytes
-from foldsketch.mesh.geometry.measure import row_norms
+from foldsketch.mesh.geometry.measure import row_norms, signed_volume
 from foldsketch.mesh.repair.clean import Body, clean_mesh
 from foldsketch.mesh.repair.mesh_repair import find_mesh_edges
 from foldsketch.mesh.segmentation.model import Segmentation
-
-MAX_CORNER_MOVE_MM = 0.01
-"""Corners are moved onto their exact surfaces by no more than this."""
 
 EXACT_RESOLUTION = 1e-12
 """Rounding of a corner on exact surfaces, over the size of its body."""
@@ -71,6 +69,10 @@ def read_cad(path: Path, units: str | None = None, progress: Listener = ignore_p
     if faces < text.faces:
         raise messages.FACES_MISSING.error(where, listed=text.faces, made=faces)
     solids = tuple(map(sew_faces, solids)) if kind == "iges" else solids
+    solids = tuple(sorted(solids, key=lambda s: -abs(signed_volume(s.corners, s.triangles))))
+    names = [solid.name for solid in _named_solids(where, solids)]
+    solids, united = unite_solids(solids)
+    findings += [messages.SOLIDS_UNITED.at(where, bodies=tuple(names[k] for k in group)) for group in united]
     bodies = [found for solid in _named_solids(where, solids) for found in _bodies(where, solid, progress)]
     if kind == "step":  # faces of an IGES file may stand side by side without sharing their edges
         for body, _ in bodies:
@@ -108,7 +110,7 @@ def _bodies(where: str, solid: CadSolid, progress: Listener) -> list[tuple[Body,
         face = _faces_of(body, solid.face, middles)
         shift = body.origin_shift
         surfaces = tuple(s and replace(s, point=s.point - shift) for s in solid.surfaces)
-        corners = move_onto_surfaces(body.corners, body.triangles, face, surfaces, MAX_CORNER_MOVE_MM)
+        corners = move_onto_surfaces(body.corners, body.triangles, face, surfaces, solid.corner_error)
         all_exact = all(surfaces[n] is not None for n in np.unique(face[face >= 0])) and (face >= 0).all()
         resolution = EXACT_RESOLUTION * body.size if all_exact else body.resolution
         body = replace(body, name=name, corners=corners, resolution=resolution)

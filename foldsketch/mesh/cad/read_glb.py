@@ -30,7 +30,8 @@ class CadSolid:
     """One solid of the file, or several of one product. Lengths mm, where the file places it.
 
     corners: (n, 3); triangles: (m, 3); face: (m,) number of the face of every triangle, -1 for none; surfaces: of
-    every face, None where the file has no plane, cylinder, cone, sphere or torus for it.
+    every face, None where the file has no plane, cylinder, cone, sphere or torus for it; corner_error: mm that corners
+    may be off their surfaces.
     """
 
     name: str
@@ -38,6 +39,7 @@ class CadSolid:
     triangles: Ints
     face: Ints
     surfaces: tuple[AnalyticSurface | None, ...]
+    corner_error: float = 0.01
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -17,6 +17,12 @@ from foldsketch.part.model import Vec3
 MAX_ORIGIN_DISTANCE_RATIO = 3.0
 """Farther than so many times its size from the origin, a part is measured from its own middle."""
 
+FITTED_NUMBERS = 5
+"""Numbers of a cylinder that its points fix: four of the axis and the radius."""
+
+MIN_ARC_DEGREES = 5.0
+"""An arc is taken as at least this long: of shorter ones the radius is a guess."""
+
 MAX_SLOPE_CHANGE = 1e-3
 """A cone whose slope changes by more than this on its axis is not on that axis."""
 
@@ -66,7 +72,21 @@ def _measure(
         axis=group.letter if group is not None else "",
         surfaces=merged.source_indices,
         exact=shape.exact,
+        tolerance=diameter_tolerance(f.covered_degrees, misfit, body.resolution) if shape.kind != "plane" else 0.0,
     )
+
+
+def diameter_tolerance(covered_degrees: float, misfit: Array, resolution: float) -> float:
+    """+/- of a fitted diameter, mm: two standard deviations, and the step of the coordinates.
+
+    misfit: (n,) mm of points spread evenly over an arc of 2 a about the middle of a circle with radius r. With the
+    centre unknown their normal equations give var(r) = s2 / n * q / (q - (sin a / a)2), q = 1/2 + sin(2 a) / (4 a).
+    """
+    free = max(len(misfit) - FITTED_NUMBERS, 1)
+    a = np.radians(max(covered_degrees, MIN_ARC_DEGREES)) / 2
+    q = 0.5 + np.sin(2 * a) / (4 * a)
+    variance = float((misfit**2).sum()) / free / len(misfit) * q / (q - (np.sin(a) / a) ** 2)
+    return 2 * (2 * float(np.sqrt(variance))) + resolution
 
 
 def to_vec3(v: Array) -> Vec3:

@@ -25,7 +25,7 @@ class MeasuredFeature:
     and its unit direction (of a plane: a point and its outward normal); start, end: along direction from point.
     covered_degrees: how much of the full turn the mesh has; sides: facets on a full turn. role: what it is on the
     part; axis: letter of its axis; surfaces: numbers of its surfaces in the segmentation; exact: as a CAD file has it,
-    not fitted to triangles.
+    not fitted to triangles; tolerance: +/- of the diameter, from the misfit and the count of points.
     """
 
     name: str
@@ -47,6 +47,7 @@ class MeasuredFeature:
     axis: str = ""
     surfaces: tuple[int, ...] = ()
     exact: bool = False
+    tolerance: float = 0.0
 
     @property
     def left_out(self) -> bool:

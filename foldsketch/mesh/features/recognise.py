@@ -36,6 +36,9 @@ from foldsketch.mesh.segmentation.coarse_rounds import resolve_coarse_rounds
 from foldsketch.mesh.segmentation.model import Segmentation
 from foldsketch.mesh.segmentation.segment import segment_surfaces
 
+ALL_BODIES = "all"
+"""What stands for every body of a file in place of a name."""
+
 _ROLE_WORDS = {"fillet": "fillets", "rounding": "rounded edges", "chamfer": "chamfers", "draft": "drafted walls"}
 
 
@@ -49,8 +52,8 @@ def recognise_mesh(
     """Readings of the bodies in a mesh, STEP or IGES file, the largest first.
 
     units: unit of the file's numbers (mm, cm, m, in, ft, um), or None to take them as mm, with a warning; STEP and IGES
-    have their own; keep: fillets, chamfers and draft stay; body: name or number of the one body to read. Raises
-    FoldsketchError.
+    have their own; keep: fillets, chamfers and draft stay; body: names or numbers of those to read, as "2", "1,3" or
+    "all". Raises FoldsketchError.
     """
     if units is not None and units not in MM_PER_UNIT:
         raise messages.UNKNOWN_UNIT.error("--units", unit=units, known=", ".join(MM_PER_UNIT))
@@ -90,11 +93,17 @@ def _recognise_cad(file: CadFile, keep: bool, body: str | None, progress: Listen
 
 
 def _chosen_bodies(names: list[str], body: str | None) -> list[int]:
-    """Numbers of the bodies to read: all, or the one that was named by its name or number."""
-    chosen = [k for k, name in enumerate(names) if body is None or body in (name, str(k + 1))]
-    if not chosen:
-        raise messages.NO_SUCH_BODY.error("--body", body=body, bodies=quoted(names))
-    return chosen
+    """Numbers of the bodies to read: all, or those that were named by name or number, as "2", "1,3" or "all"."""
+    everything = list(range(len(names)))
+    if body is None or (body == ALL_BODIES and body not in names):
+        return everything
+    chosen = set()
+    for one in [body] if body in names else body.split(","):
+        found = [k for k in everything if one.strip() in (names[k], str(k + 1))]
+        if not found:
+            raise messages.NO_SUCH_BODY.error("--body", body=one.strip(), bodies=quoted(names))
+        chosen.update(found[:1])
+    return sorted(chosen)
 
 
 def _make_reading(

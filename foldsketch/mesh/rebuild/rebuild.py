@@ -11,6 +11,7 @@ from foldsketch.base.findings import Finding
 from foldsketch.mesh.features.mesh_reading import MeasuredFeature, MeshReading
 from foldsketch.mesh.features.part_frame import PartFrame, find_part_frame
 from foldsketch.mesh.rebuild.cross_features import cross_features
+from foldsketch.mesh.rebuild.islands import in_file_order
 from foldsketch.mesh.rebuild.merge_features import merge_lands_at_grooves, merge_spigots_through_arms
 from foldsketch.mesh.rebuild.merge_slabs import merge_stacked_shapes
 from foldsketch.mesh.rebuild.messages import NO_SOLID
@@ -25,7 +26,8 @@ def rebuild(reading: MeshReading, keep: bool | None = None) -> tuple[Part, tuple
     """The part that the user would have typed, and findings about how it was made.
 
     keep: fillets, chamfers and draft stay (None: as they were read). The datum is axis A along z; material comes first,
-    then cuts, so that every cut is really empty. Raises FoldsketchError when no solid can be made of the sections.
+    then cuts, so that every cut is really empty, then what stands in a pocket. Raises FoldsketchError when no solid can
+    be made of the sections.
     """
     keep = reading.keep if keep is None else keep
     measured = reading.features + reading.left_out
@@ -37,10 +39,10 @@ def rebuild(reading: MeshReading, keep: bool | None = None) -> tuple[Part, tuple
     features += cross_features(measured, frame, keep)
     if all(f.cut for f in features):
         raise NO_SOLID.error(reading.name)
-    features.sort(key=lambda f: f.cut)
+    features = in_file_order(features, frame.axes)
     used = {f.axis for f in features} | {frame.axes[0].name}
     axes = tuple(a for a in frame.axes if a.name in used)
-    return Part(reading.name, axes, _make_names_unique(features)), tuple(builder.findings)
+    return Part(reading.name, axes, make_names_unique(features)), tuple(builder.findings)
 
 
 def _make_features(
@@ -94,7 +96,7 @@ def _feature_name(f: SectionShape) -> str:
     return "recess" if f.cut else "plate"
 
 
-def _make_names_unique(features: list[Feature]) -> tuple[Feature, ...]:
+def make_names_unique(features: list[Feature]) -> tuple[Feature, ...]:
     """The features with numbers after names that several have."""
     total = Counter(f.name for f in features)
     taken = set(total)

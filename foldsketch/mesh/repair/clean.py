@@ -99,12 +99,15 @@ def clean_mesh(raw: RawMesh, factor: float = 1.0) -> tuple[Body, ...]:
     if len(edges.open_edges):
         triangles, edges = close_holes(where, corners, triangles, edges, findings)
     shell = label_components(edges.face_adjacency, len(triangles))
-    body_of, triangles, notes = group_shells_into_bodies(where, corners, triangles, shell, edges.open_edges, resolution)
+    before = len(corners)
+    corners, triangles, body_of, notes = group_shells_into_bodies(
+        where, corners, triangles, shell, edges.open_edges, resolution
+    )
     findings += notes
     if edges.nonmanifold_count:
         findings.append(messages.EDGES_OF_MANY_FACES.at(where, count=edges.nonmanifold_count))
     stem = where.rsplit(".", 1)[0] or "part"
-    if (body_of == 0).all():
+    if (body_of == 0).all() and len(corners) == before:
         bodies = [_make_body(stem, where, corners, triangles, edges, shift, resolution, findings)]
     else:
         bodies = []

@@ -59,8 +59,20 @@ HOLLOW_INSIDE = Message(
 BODIES_OVERLAP = Message(
     "mesh-bodies-overlap",
     "warning",
-    "has bodies that overlap or touch without being joined; they are read as one part",
+    "has bodies that overlap and are no clean solids, so they are read as one part without being joined",
     "join them before you export it, so that its volume is exact",
+)
+BODIES_UNITED = Message(
+    "mesh-bodies-united",
+    "warning",
+    "joined {count:body|bodies} that overlap into one",
+    "if they are separate parts, export them one by one",
+)
+CLOSED_CAVITY = Message(
+    "mesh-closed-cavity",
+    "warning",
+    "has {count:closed cavity|closed cavities} inside, {volume} in all: no paper model shows it",
+    "say so when you show the model",
 )
 DEBRIS_LEFT_OUT = Message("mesh-debris-left-out", "warning", "left out {count:loose bit}, far smaller than the part")
 

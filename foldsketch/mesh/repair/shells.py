@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
 
 from foldsketch.base.arrays import Array, Bools, Ints
-from foldsketch.base.findings import Finding
+from foldsketch.base.findings import Finding, Quantity
 from foldsketch.mesh.geometry.components import label_components
 from foldsketch.mesh.geometry.measure import (
     coordinate_bounds,
     grouped_bounds,
     row_dots,
     row_norms,
+    rows_by_value,
     triangle_cross_products,
 )
 from foldsketch.mesh.repair import messages
+from foldsketch.mesh.repair.unite import ClosedSolid, united
 
 MAX_DEBRIS_SIZE_FRACTION = 0.02
 """A shell smaller than this share of the main one in every direction is debris."""
@@ -23,7 +27,7 @@ MAX_COMPARED_SHELLS = 60
 """Shells that are compared one by one, the largest first; the rest are bodies of their own."""
 
 MIN_INSIDE_FRACTION, MIN_OVERLAP_FRACTION = 0.999, 0.001
-"""Share of the points of a shell inside another from which it counts as inside it, and as overlapping it."""
+"""Share of the points of a shell inside another from which it counts as inside it; as overlapping one not sound."""
 
 MAX_TORN_FRACTION = 0.25
 """Share of its triangles at open edges up to which a shell with holes still counts as closed."""
@@ -31,10 +35,19 @@ MAX_TORN_FRACTION = 0.25
 Links = list[tuple[int, int]]
 
 
+class GroupedShells(NamedTuple):
+    """Bodies of a mesh. corners: (n, 3); triangles: (m, 3), outward; body: (m,) number of each one's, -1: left out."""
+
+    corners: Array
+    triangles: Ints
+    body: Ints
+    findings: list[Finding]
+
+
 def group_shells_into_bodies(
     where: str, corners: Array, triangles: Ints, shell: Ints, open_edges: Ints, resolution: float
-) -> tuple[Ints, Ints, list[Finding]]:
-    """Body number of every triangle (-1: left out), the triangles wound outward, and the findings.
+) -> GroupedShells:
+    """The bodies of a mesh: a hollow belongs to the shell around it, and closed shells that overlap are united.
 
     shell: (m,) shell number of every triangle; resolution: mm, the step to which the coordinates are rounded.
     """
@@ -43,24 +56,73 @@ def group_shells_into_bodies(
     debris = _debris(measures, is_open)
     largest_first = [int(k) for k in np.argsort(-measures.area) if not debris[k]]
     links = _links_of_open_shells(measures, [k for k in largest_first if is_open[k]])
-    nested, overlapping, depth = _compare_shells(measures, largest_first[:MAX_COMPARED_SHELLS], is_open, resolution)
+    nested, meeting, depth = _compare_shells(measures, largest_first[:MAX_COMPARED_SHELLS], is_open, resolution)
     filled = [k for k, big in nested if measures.volume[k] >= 0 and measures.volume[big] > 0]
     inside_out = [k for k, n in depth.items() if n % 2 == 0 and measures.volume[k] < 0]
     if filled or inside_out:
         wrong = np.isin(shell, filled + inside_out)
         triangles = np.where(wrong[:, None], triangles[:, ::-1], triangles)
-    label = label_components(np.array(links + nested + overlapping, dtype=np.int64).reshape(-1, 2), len(measures.area))
-    names, number = np.unique(label[~debris], return_inverse=True)
+    solid = label_components(np.array(links + nested, dtype=np.int64).reshape(-1, 2), len(measures.area))
+    operands, overlapping = _overlapping_solids(measures, triangles, solid, meeting)
+    merged = label_components(np.array(overlapping, dtype=np.int64).reshape(-1, 2), len(measures.area))
+    names, number = np.unique(merged[solid[~debris]], return_inverse=True)
     body_of_shell = np.full(len(debris), -1, dtype=np.int64)
     body_of_shell[~debris] = number
     findings = [
         *([messages.DEBRIS_LEFT_OUT.at(where, count=int(debris.sum()))] if debris.any() else []),
         *([messages.HOLLOW_INSIDE.at(where)] * len(filled)),
         *([messages.INSIDE_OUT_FIXED.at(where, count=len(inside_out))] if inside_out else []),
-        *([messages.BODIES_OVERLAP.at(where)] if overlapping else []),
         *([messages.SEVERAL_BODIES.at(where, count=len(names))] if len(names) > 1 else []),
     ]
-    return body_of_shell[shell], triangles, findings
+    if nested:
+        volume = Quantity(sum(abs(float(measures.volume[k])) for k, _ in nested) / 1000, "cm3", 2)
+        findings.append(messages.CLOSED_CAVITY.at(where, count=len(nested), volume=volume))
+    found = GroupedShells(corners, triangles, body_of_shell[shell], findings)
+    involved = np.unique(np.array(overlapping, dtype=np.int64))
+    for rows in rows_by_value(merged[involved]):
+        members = involved[rows]
+        if all(operands[s].is_sound for s in members):
+            findings.append(messages.BODIES_UNITED.at(where, count=len(members)))
+            old = np.isin(solid[shell], members)
+            own = body_of_shell[solid == members[0]][0]
+            new_corners, new, _ = united(operands[s] for s in members)
+            found = GroupedShells(
+                np.concatenate((found.corners, new_corners)),
+                np.concatenate((found.triangles[~old], new + len(found.corners))),
+                np.concatenate((found.body[~old], np.full(len(new), own))),
+                findings,
+            )
+            shell = np.concatenate((shell[~old], np.full(len(new), np.flatnonzero(solid == members[0])[0])))
+        else:
+            findings.append(messages.BODIES_OVERLAP.at(where))
+    return found
+
+
+def _overlapping_solids(
+    measures: ShellMeasures, triangles: Ints, solid: Ints, meeting: Links
+) -> tuple[dict[int, ClosedSolid], Links]:
+    """Operands of booleans for the solids whose boxes meet, and the pairs of solids that overlap.
+
+    solid: number of every shell's; meeting: shells whose boxes meet. Where one is not sound, points on it tell.
+    """
+    pairs: dict[tuple[int, int], Links] = {}
+    for a, b in meeting:
+        if solid[a] != solid[b]:
+            pairs.setdefault((int(min(solid[a], solid[b])), int(max(solid[a], solid[b]))), []).append((a, b))
+    of_triangle = solid[measures.shell]
+    operands = {s: ClosedSolid(measures.corners, triangles[of_triangle == s]) for s in {s for p in pairs for s in p}}
+    overlapping = []
+    for (one, other), shells in pairs.items():
+        if operands[one].is_sound and operands[other].is_sound:
+            overlap = operands[one].overlaps(operands[other])
+        else:
+            overlap = any(
+                max(measures.fraction_inside(a, b), measures.fraction_inside(b, a)) > MIN_OVERLAP_FRACTION
+                for a, b in shells
+            )
+        if overlap:
+            overlapping.append((one, other))
+    return operands, overlapping
 
 
 class ShellMeasures:
@@ -152,21 +214,20 @@ def _links_of_open_shells(measures: ShellMeasures, pieces: list[int]) -> Links:
 def _compare_shells(
     measures: ShellMeasures, largest_first: list[int], is_open: Bools, resolution: float
 ) -> tuple[Links, Links, dict[int, int]]:
-    """Voids with the shell that each is in, shells that overlap, and how many shells each one is inside of."""
+    """Hollows with the shell that each is in, others whose boxes meet, and how many shells each one is inside of."""
     nested: Links = []
-    overlapping: Links = []
+    meeting: Links = []
     depth = dict.fromkeys(largest_first, 0)
     for i, small in enumerate(largest_first):
         holders = []
         for big in largest_first[:i]:
             if is_open[big] or is_open[small] or not measures.boxes_overlap(small, big, -resolution):
                 continue
-            inside = measures.fraction_inside(small, big)
-            if inside > MIN_INSIDE_FRACTION and measures.box_contains(big, small):
+            if measures.box_contains(big, small) and measures.fraction_inside(small, big) > MIN_INSIDE_FRACTION:
                 holders.append(big)
-            elif inside > MIN_OVERLAP_FRACTION or measures.fraction_inside(big, small) > MIN_OVERLAP_FRACTION:
-                overlapping.append((big, small))
+            else:
+                meeting.append((big, small))
         depth[small] = len(holders)
         if len(holders) % 2:
             nested.append((small, holders[-1]))
-    return nested, overlapping, depth
+    return nested, meeting, depth

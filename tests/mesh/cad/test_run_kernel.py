@@ -45,18 +45,49 @@ def test_processor_time_is_bounded(monkeypatch, tmp_path):
     assert refusal(b"") == "cad-too-slow"
 
 
-@pytest.mark.parametrize("dies", ["import os; os.kill(os.getpid(), 11)", "raise RuntimeError", "x = bytearray(10**11)"])
-def test_a_crash_is_one_line(dies, monkeypatch, tmp_path):
+@pytest.mark.parametrize(
+    ("dies", "code"),
+    [
+        ("import os; os.kill(os.getpid(), 11)", "cad-unreadable"),
+        ("raise RuntimeError", "cad-unreadable"),
+        ("return b''", "cad-unreadable"),
+        ("x = bytearray(10**11)", "cad-out-of-memory"),
+        ("import os; os.kill(os.getpid(), 9)", "cad-out-of-memory"),
+    ],
+)
+def test_a_crash_is_one_line(dies, code, monkeypatch, tmp_path):
     (tmp_path / "cascadio.py").write_text(f"def load(*a, **k):\n    {dies}\n")
     monkeypatch.setenv("PYTHONPATH", str(tmp_path), prepend=":")
-    assert refusal(b"") == "cad-unreadable"
+    assert refusal(b"") == code
+
+
+@pytest.mark.parametrize("why", ["ImportError", "MemoryError", "OSError"])
+def test_a_kernel_that_does_not_start_says_nothing_about_the_file(why, monkeypatch, tmp_path):
+    (tmp_path / "cascadio.py").write_text(f"raise {why}\n")
+    monkeypatch.setenv("PYTHONPATH", str(tmp_path), prepend=":")
+    assert refusal(b"") == "cad-kernel-not-started"
+
+
+def test_a_kernel_that_dies_once_is_started_again(monkeypatch, tmp_path):
+    """As one does whose machine was out of memory for a moment: it says nothing about the file."""
+    seen = tmp_path / "seen"
+    (tmp_path / "cascadio.py").write_text(
+        "import os, pathlib\n"
+        "def load(*a, **k):\n"
+        f"    seen = pathlib.Path({str(seen)!r})\n"
+        "    if seen.exists(): return b'glTF'\n"
+        "    seen.touch(); os.kill(os.getpid(), 11)\n"
+    )
+    monkeypatch.setenv("PYTHONPATH", str(tmp_path), prepend=":")
+    assert run_kernel("a.step", "step", b"") == b"glTF"
 
 
 @needs_limits
 def test_memory_is_bounded(monkeypatch, sleeve):
-    monkeypatch.setattr(room, "MIN_KERNEL_MEMORY_BYTES", 100 * 1024**2)
+    """What the libraries take before the file is looked at does not count."""
     monkeypatch.setattr(room, "MEMORY_PER_BYTE", 0)
-    assert refusal(sleeve.read_bytes()) == "cad-unreadable"
+    monkeypatch.setattr(room, "MIN_KERNEL_MEMORY_BYTES", 4 * 1024**2)
+    assert refusal(sleeve.read_bytes()) in ("cad-out-of-memory", "cad-unreadable")
 
 
 def test_time_on_the_clock_is_bounded_where_the_system_bounds_nothing(monkeypatch):

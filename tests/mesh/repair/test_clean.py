@@ -171,9 +171,24 @@ def test_bodies_apart_are_read_apart_the_largest_first() -> None:
     assert values(bodies[0].findings, "mesh-several-bodies") == {"count": 2}
 
 
-def test_bodies_that_overlap_are_read_as_one_and_reported() -> None:
-    body = one(np.concatenate((soup(BOX), moved(soup(ROD), 0, 0, 15))))
-    assert "mesh-bodies-overlap" in codes(body.findings)
+def test_bodies_that_overlap_are_united_and_reported() -> None:
+    """A box of 30 mm with a rod of 16 mm length whose middle is in the box's top face: half of the rod stands out."""
+    body = one(np.concatenate((soup(BOX), moved(soup(ROD), 0, 0, BOX.bounds[1][2]))))
+    assert values(body.findings, "mesh-bodies-united") == {"count": 2}
+    assert body.volume == pytest.approx(BOX.volume + ROD.volume / 2)
+    assert body.watertight
+
+
+def test_bodies_that_meet_on_a_face_are_two() -> None:
+    length = float(np.ptp(ROD.bounds[:, 2]))
+    bodies = clean_mesh(raw(np.concatenate((soup(BOX), moved(soup(ROD), 0, 0, BOX.bounds[1][2] + length / 2)))))
+    assert [b.volume for b in bodies] == pytest.approx([BOX.volume, ROD.volume])
+
+
+def test_an_overlap_with_a_torn_body_is_reported_and_left() -> None:
+    hole = np.delete(soup(BALL), np.arange(12), axis=0)
+    bodies = clean_mesh(raw(np.concatenate((hole, moved(soup(BALL), 5, 0, 0)))))
+    assert {"mesh-bodies-overlap", "mesh-bodies-united"} & set(codes(bodies[0].findings))
 
 
 @pytest.mark.parametrize("wound_as_a_solid", [False, True])
@@ -182,6 +197,9 @@ def test_a_hollow_stays_a_hollow_whichever_way_it_is_wound(wound_as_a_solid: boo
     body = one(np.concatenate((soup(BALL), small if wound_as_a_solid else small[:, ::-1])))
     assert body.volume == pytest.approx(BALL.volume * (1 - 1 / 8))
     assert ("mesh-hollow-inside" in codes(body.findings)) == wound_as_a_solid
+    cavity = values(body.findings, "mesh-closed-cavity")
+    assert cavity["count"] == 1
+    assert cavity["volume"] == pytest.approx(BALL.volume / 8 / 1000)
 
 
 def test_a_ball_in_a_hollow_is_a_body_of_its_own() -> None:

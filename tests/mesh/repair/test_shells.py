@@ -46,6 +46,6 @@ def test_measures_of_shells_are_those_of_the_balls() -> None:
 def test_more_shells_than_are_compared_are_bodies_of_their_own() -> None:
     many = [(1.0, (3.0 * k, 0.0, 0.0)) for k in range(70)]
     corners, triangles, shell = shells(*many)
-    body, _, findings = group_shells_into_bodies("a.stl", corners, triangles, shell, np.empty((0, 2), int), 1e-9)
-    assert body.max() == 69
-    assert codes(tuple(findings)) == ["mesh-several-bodies"]
+    found = group_shells_into_bodies("a.stl", corners, triangles, shell, np.empty((0, 2), int), 1e-9)
+    assert found.body.max() == 69
+    assert codes(tuple(found.findings)) == ["mesh-several-bodies"]
