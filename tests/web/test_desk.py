@@ -58,7 +58,7 @@ def test_the_desk(browser, server):
     size.fill("90")
     size.press("Enter")
     seventh = made(page, sixth)
-    page.get_by_label("remove bolt hole 4").click()
+    page.get_by_label("remove bolt hole").click()
     eighth = made(page, seventh)
     assert "bolt hole 4" not in area.input_value()
     page.click("#undo")

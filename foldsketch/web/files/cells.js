@@ -33,6 +33,9 @@ export function worked(typed) {
   return rest === "" && Number.isFinite(found) ? { value: String(Number(found.toFixed(6)) + 0) } : null;
 }
 
+// What stands over a cell where the table has no heads.
+const COLUMNS = { name: "feature", start: "from", end: "to", length: "long", diameter: "Ø", start_diameter: "Ø from", end_diameter: "Ø to", cut: "is", bore: "bore", on: "on Ø", first: "first at °" };
+
 // The cells of one table: each knows the k-th table of the text (-1: the top of the file) and its key.
 export function cellMaker(desk, rows, cells, wrote) {
   const at = (k) => (k < 0 ? null : tables(desk.text())[k]);
@@ -46,9 +49,10 @@ export function cellMaker(desk, rows, cells, wrote) {
     row.told.replaceChildren(words, ...more);
   }
   // kind: of what is typed, a value or words; none: words may be empty. A cell that holds no value says so and writes nothing.
-  function cell(k, key, name, kind, { bare = true, none = false, hint = "" } = {}) {
+  // get, set: of a value that stands for several lines of the text.
+  function cell(k, key, name, kind, { bare = true, none = false, hint = "", get = null, set = null } = {}) {
     const label = key.replace("_", " "), input = element("input", { "aria-label": `${name}, ${label}`, autocomplete: "off", spellcheck: "false", class: key === "at" ? "pair" : kind, placeholder: hint });
-    const shown = () => (kind === "words" ? word(body(k), key) : raw(body(k), key)) ?? "";
+    const shown = () => (get ? get() : kind === "words" ? word(body(k), key) : raw(body(k), key)) ?? "";
     input.value = shown();
     function take(typed) {
       const pair = key === "at", found = kind === "words" || pair ? null : worked(typed.replace(/^\+/, ""));
@@ -62,12 +66,13 @@ export function cellMaker(desk, rows, cells, wrote) {
       tell(k, good ? "" : `${label}: ${kind === "words" ? "a name is wanted" : pair ? "two numbers are wanted, such as [0, 0]" : "a number is wanted, such as 12.5"}`);
       if (!good) return;
       if (empty) { if (raw(body(k), key) !== null) write(k, key, null); return; }
-      if (value !== raw(body(k), key)) wrote(k, key, value, typed);
+      if (set) { if (typed !== shown()) set(kind === "words" ? typed : value); }
+      else if (value !== raw(body(k), key)) wrote(k, key, value, typed);
       if (at(k) || k < 0) input.value = shown();
     }
     input.addEventListener("change", () => take(input.value.trim()));
     cells.push({ k, key, input, shown, last: shown() });
-    return element("label", {}, ...(bare ? [] : [element("span", { text: label })]), input);
+    return element("label", {}, element("span", bare ? { text: COLUMNS[key] || label, class: "column" } : { text: label }), input);
   }
   function choice(k, key, name, options, change, shown = () => word(body(k), key) || "") {
     const select = element("select", { "aria-label": `${name}, ${key}` }, ...options.map((o) => new Option(o, o)));
@@ -75,19 +80,21 @@ export function cellMaker(desk, rows, cells, wrote) {
     select.value = shown();
     select.addEventListener("change", () => change(select.value));
     cells.push({ k, key, input: select, shown });
-    return select;
+    return element("label", {}, element("span", { text: COLUMNS[key] || key, class: "column" }), select);
   }
-  // The lowest and the highest end of the material: what goes through it runs a little past both.
-  function through(k) {
+  // The k-th table cut from the lowest to the highest end of the material: what goes through runs a little past both.
+  function through(k, had = null) {
     const u = units(desk.text()), past = u === "in" ? 0.04 : 1, solid = tables(desk.text()).filter((t) => t.kind === "feature" && !truth(t.body, "cut"));
     const ends = solid.flatMap((t) => {
       const start = Number(raw(t.body, "start")), end = raw(t.body, "end");
       return [start, end === null ? start + Number(raw(t.body, "length")) : Number(end)];
     }).filter(Number.isFinite);
-    if (!ends.length) return;
-    let text = setKey(setKey(desk.text(), at(k), "cut", "true"), at(k), "length", null);
-    for (const [key, v] of [["start", Math.min(...ends) - past], ["end", Math.max(...ends) + past]]) text = setKey(text, tables(text)[k], key, written(v, u));
-    desk.change(text);
+    let text = had ?? desk.text();
+    if (ends.length) {
+      text = setKey(setKey(text, tables(text)[k], "cut", "true"), tables(text)[k], "length", null);
+      for (const [key, v] of [["start", Math.min(...ends) - past], ["end", Math.max(...ends) + past]]) text = setKey(text, tables(text)[k], key, written(v, u));
+    }
+    return had === null ? desk.change(text) : text;
   }
   return { at, body, write, cell, choice, through };
 }

@@ -66,9 +66,9 @@ function tell(list) {
 // To the field that a finding speaks of; to the line in the text where there is none.
 function goTo(found) {
   moments.go("say");
-  const { key, name, at, long } = placeOf(text.value, found.line);
-  const field = key && [...$("entries").querySelectorAll("input, select")].find((e) => e.getAttribute("aria-label") === `${name}, ${key.replace("_", " ")}`);
-  if (field) { asText(false); field.focus(); field.select?.(); return; }
+  const { k, key, at, long } = placeOf(text.value, found.line);
+  asText(false);
+  if (key && table.go(k, key)) return;
   asText(true);
   text.focus();
   text.setSelectionRange(at, at + long);

@@ -1,5 +1,5 @@
 // What is to be settled stands first, in the page's words; what is only worth knowing is one fold away.
-import { tables, word } from "./partfile.js";
+import { tables } from "./partfile.js";
 const $ = (id) => document.getElementById(id);
 
 export function findings(desk, goTo) {
@@ -32,5 +32,5 @@ export function findings(desk, goTo) {
 export function placeOf(text, line) {
   const lines = text.split("\n"), at = lines.slice(0, line - 1).join("\n").length + (line > 1 ? 1 : 0), all = tables(text);
   const k = all.findIndex((t) => at >= t.head && at < t.end), key = (/^\s*(\w+)\s*=/.exec(lines[line - 1] || "") || [])[1];
-  return { k, key, name: k < 0 ? "part" : (all[k].kind === "axis" ? "axis " : "") + (word(all[k].body, "name") || "?"), at, long: (lines[line - 1] || "").length };
+  return { k, key, at, long: (lines[line - 1] || "").length };
 }

@@ -1,17 +1,18 @@
 // The part's name, axes and features, one line each; every cell writes back into the text, and nothing else does.
 import { cellMaker, element } from "./cells.js";
+import { adding } from "./adding.js";
 import { placeOf } from "./findings.js";
 import { number, paints, quoted, raised, raw, setKey, tables, top, truth, units, word, written } from "./partfile.js";
+import { circles, recounted, renamed, setAll, taken, turned, widened } from "./patterns.js";
+import { reshaped, shapeButton } from "./shapes.js";
 
 const PLACES = ["at", "offset", "angle"];
 const SIZES = ["diameter", "start_diameter", "end_diameter", "bore", "sides", "across_flats", "across_corners"];
 const HEADS = ["feature", "axis", "shape", "Ø", "from", "to", "", ""];
-// What each shape needs; a change of shape keeps what both have and fills in the rest from the size there was.
-const SHAPES = { cylinder: ["diameter"], cone: ["start_diameter", "end_diameter"], ring: ["diameter", "bore"] };
 
 export function table(where, desk) {
   let shape = "", cells = [], rows = [];
-  const named = (t) => word(t.body, "name") || "?";
+  const named = (t) => word(t.body, "name") || "?", opened = new Set();
   let make = null;
 
   function wrote(k, key, value, typed) {
@@ -23,57 +24,21 @@ export function table(where, desk) {
     if (along.length) desk.remark(`${along.join(", ")} went along`);
     desk.change(text);
   }
-  function reshape(k, to) {
-    const keys = Object.values(SHAPES).flat(), b = make.body(k), u = units(desk.text());
-    const old = keys.map((key) => number(b, key)).find((v) => v > 0) || number(b, "across_flats") || (u === "in" ? 1 : 20);
-    let text = setKey(desk.text(), make.at(k), "shape", quoted(to));
-    const t = () => tables(text)[k];
-    for (const key of [...keys, "sides", "across_flats", "across_corners", "turn", "outline", "hull"]) if (!SHAPES[to].includes(key)) text = setKey(text, t(), key, null);
-    for (const key of SHAPES[to]) if (raw(t().body, key) === null) text = setKey(text, t(), key, written(key === "bore" ? old / 2 : old, u));
-    desk.change(text);
-  }
   const remove = (k) => { const t = make.at(k); if (t) desk.change(desk.text().slice(0, t.head) + desk.text().slice(t.end)); };
-  function freeName(stem) {
-    const names = tables(desk.text()).map(named);
-    let n = 1;
-    while (names.includes(`${stem} ${n}`)) n++;
-    return `${stem} ${n}`;
-  }
-  // A new line stands on what was clicked, or else on the first feature.
-  function addFeature() {
-    const text = desk.text(), all = tables(text), u = units(text), k = (mm) => written(u === "in" ? mm / 25 : mm, u), name = freeName("spigot");
-    const solid = all.filter((t) => t.kind === "feature" && !truth(t.body, "cut")), on = solid.find((t) => named(t) === desk.chosen()) || solid[0], first = all.find((t) => t.kind === "axis");
-    const start = on ? number(on.body, "end") ?? (number(on.body, "start") || 0) + (number(on.body, "length") || 0) : 0, axis = on ? word(on.body, "axis") : first ? named(first) : "A";
-    focusOn(`${name}, name`);
-    desk.change(`${text.trimEnd()}\n\n[[feature]]\nname     = "${name}"\naxis     = "${axis}"\nshape    = "cylinder"\ndiameter = ${k(20)}\nstart    = ${written(start, u)}\nend      = ${written(start + Number(k(25)), u)}\n`);
-  }
-  function copy(k) {
-    const t = make.at(k), name = freeName(named(t).replace(/ \d+$/, "")), text = desk.text(), twin = text.slice(t.head, t.end).trimEnd();
-    const next = `${text.slice(0, t.end).trimEnd()}\n\n${twin}\n\n${text.slice(t.end)}`.trimEnd() + "\n";
-    focusOn(`${name}, name`);
-    desk.change(setKey(next, tables(next)[k + 1], "name", quoted(name)));
-  }
-  function addAxis() {
-    const text = desk.text(), all = tables(text), u = units(text), names = all.filter((t) => t.kind === "axis").map(named);
-    const letter = [..."ABCDEFGHIJKLMNOPQRSTUVWXYZ"].find((c) => !names.includes(c)) || `A${names.length}`;
-    const place = names.length ? `offset = ${written(u === "in" ? 0.5 : 10, u)}\nangle  = 0` : "at   = [0, 0]";
-    const first = all.find((t) => t.kind === "feature"), cut = first ? first.head : text.length;
-    focusOn(`axis ${letter}, ${names.length ? "offset" : "at"}`);
-    desk.change(text.slice(0, cut).trimEnd() + `\n\n[[axis]]\nname = "${letter}"\n${place}\n\n` + text.slice(cut));
-  }
-  function bolts() {
-    const box = document.getElementById("spoken");
-    box.value = "4 holes 9 on 74 from 45 deg";
-    box.focus();
-    box.select();
-    box.dispatchEvent(new Event("input"));
-  }
   let wanted = null;
+  function take(c) { c.input.focus(); c.input.select?.(); c.input.scrollIntoView({ block: "nearest" }); }
   function focusOn(name) {
     const c = cells.find((v) => v.input.getAttribute("aria-label") === name);
     wanted = c ? null : name;
-    if (c) { c.input.focus(); c.input.select?.(); c.input.scrollIntoView({ block: "nearest" }); }
+    if (c) take(c);
   }
+  // To the cell of a key of the k-th table; whether there is one.
+  function go(k, key) {
+    const c = cells.find((v) => rows[v.k] === rows[k] && v.key === key);
+    if (c) take(c);
+    return Boolean(c);
+  }
+  const add = adding(desk, named, focusOn);
 
   const button = (text, name, click, id) => element("button", { type: "button", text, ...(name ? { "aria-label": name, title: name } : {}), ...(id ? { id } : {}), on: { click } });
   function entry(name, kind, ...content) {
@@ -87,31 +52,58 @@ export function table(where, desk) {
     return entry(name, "", letter, ...values, ...(raw(t.body, "point") ? [element("span", { class: "quiet", text: "a line in space: see the text" })] : []), ...(k ? [button("×", `remove ${name}`, () => remove(k))] : []));
   }
   const paintOf = (name) => paints(tables(desk.text()).filter((t) => t.kind === "axis").map(named))(name);
-  function featureRow(t, k, axes) {
-    const name = named(t), form = word(t.body, "shape"), has = (key) => raw(t.body, key) !== null;
-    const axis = make.choice(k, "axis", name, axes, (v) => make.write(k, "axis", quoted(v)));
-    axis.className = `letter ${paintOf(axis.value)}`;
-    const sizes = element("span", { class: "sizes" }, ...SIZES.filter(has).map((key) => make.cell(k, key, name, "value")));
-    const cut = make.choice(k, "cut", name, ["solid", "cut", "through"], (v) => (v === "through" ? make.through(k) : make.write(k, "cut", v === "cut" ? "true" : null)), () => (truth(make.body(k), "cut") ? "cut" : "solid"));
-    const more = element("span", { class: "lone entry", hidden: "" }, make.cell(k, "stock", name, "value", { bare: false, none: true, hint: "none" }), make.cell(k, "finish", name, "words", { bare: false, none: true, hint: "cast or machined" }), ...(has("sides") ? [] : [make.cell(k, "sides", name, "value", { bare: false, none: true, hint: "auto" })]));
+  const ends = (t, k, name, more = () => ({})) => ["start", raw(t.body, "end") === null ? "length" : "end"].map((key) => (raw(t.body, key) === null ? element("span") : make.cell(k, key, name, "value", more(key))));
+  // What is seldom needed is one fold away: stock, finish, sides, and the mirrored copies.
+  function fold(k, name, places, content) {
+    const all = (key) => (places.length > 1 ? { get: () => word(make.body(k), key) ?? raw(make.body(k), key) ?? "", set: (v) => desk.change(setAll(desk.text(), places, key, key === "finish" ? quoted(v) : v)) } : {});
+    const more = element("span", { class: "lone entry", hidden: "" }, make.cell(k, "stock", name, "value", { bare: false, none: true, hint: "none", ...all("stock") }), make.cell(k, "finish", name, "words", { bare: false, none: true, hint: "cast or machined", ...all("finish") }), ...content);
     more.style.gridColumn = "1 / -1";
-    const open = button("⋯", `stock and finish of ${name}`, () => { more.hidden = !more.hidden; open.setAttribute("aria-expanded", String(!more.hidden)); });
-    open.setAttribute("aria-expanded", "false");
-    return entry(name, "", make.cell(k, "name", name, "words"), axis, form in SHAPES ? make.choice(k, "shape", name, Object.keys(SHAPES), (to) => reshape(k, to)) : element("span", { class: "quiet", text: form || "" }), sizes,
-      has("start") ? make.cell(k, "start", name, "value") : element("span"), has("end") ? make.cell(k, "end", name, "value") : has("length") ? make.cell(k, "length", name, "value") : element("span"), cut,
-      element("span", { class: "does" }, button("×2", `duplicate ${name}`, () => copy(k)), open, button("×", `remove ${name}`, () => remove(k))), more);
+    const open = button("⋯", `more of ${name}`, () => { if (!opened.delete(name)) opened.add(name); show(); });
+    const show = () => { more.hidden = !opened.has(name); open.setAttribute("aria-expanded", String(!more.hidden)); };
+    show();
+    return [open, more];
+  }
+  function kindOf(k, name, change) {
+    return make.choice(k, "cut", name, ["solid", "cut", "through"], change, () => (truth(make.body(k), "cut") ? "cut" : "solid"));
+  }
+  function featureRow(t, k, axes) {
+    const name = named(t), has = (key) => raw(t.body, key) !== null;
+    const axis = make.choice(k, "axis", name, axes, (v) => make.write(k, "axis", quoted(v)));
+    axis.lastChild.className = `letter ${paintOf(axis.lastChild.value)}`;
+    const sizes = element("span", { class: "sizes" }, ...SIZES.filter(has).map((key) => make.cell(k, key, name, "value")));
+    const cut = kindOf(k, name, (v) => (v === "through" ? make.through(k) : make.write(k, "cut", v === "cut" ? "true" : null)));
+    const mirrors = [["x", "left to right"], ["y", "top to bottom"]].map(([way, words]) => button(`mirror ${words}`, `mirror ${name} ${words}`, () => add.mirror(k, way)));
+    const [open, more] = fold(k, name, [k], [...(has("sides") ? [] : [make.cell(k, "sides", name, "value", { bare: false, none: true, hint: "auto" })]), ...mirrors]);
+    return entry(name, "", make.cell(k, "name", name, "words"), axis, shapeButton(t.body, name, (to) => desk.change(reshaped(desk.text(), k, to))), sizes, ...ends(t, k, name), cut,
+      element("span", { class: "does" }, button("×2", `duplicate ${name}`, () => add.copy(k)), open, button("×", `remove ${name}`, () => remove(k))), more);
+  }
+  // Equal holes on one circle are one line: how many, Ø, on which circle, the first at which angle.
+  function circleRow(c) {
+    const k = c.features[0], name = c.stem, t = make.at(k), now = () => circles(desk.text()).find((v) => v.features[0] === k) || c;
+    const part = (key, get, set) => make.cell(k, key, name, "value", { get: () => get(now()), set: (v) => desk.change(set(desk.text(), now(), v)) });
+    const all = (key) => ({ get: () => raw(make.body(k), key) ?? "", set: (v) => desk.change(setAll(desk.text(), now().features, key, v)) });
+    const words = (text) => element("span", { class: "quiet", text });
+    const cut = kindOf(k, name, (v) => (v === "through" ? desk.change(c.features.reduce((text, n) => make.through(n, text), desk.text())) : desk.change(setAll(desk.text(), c.features, "cut", v === "cut" ? "true" : null))));
+    const [open, more] = fold(k, name, c.features, [words(`on axes ${c.letters.join(", ")}`)]);
+    const count = part("count", (v) => String(v.features.length), (text, v, n) => (Number(n) >= 2 && Number(n) <= 100 ? recounted(text, v, Math.round(Number(n))) : text));
+    const size = SIZES.filter((key) => raw(t.body, key) !== null).map((key) => make.cell(k, key, name, "value", all(key)));
+    return entry(name, "circle", make.cell(k, "name", name, "words", { get: () => now().stem, set: (v) => desk.change(renamed(desk.text(), now(), v)) }),
+      element("span", { class: "sizes" }, count, words("×"), ...size, words("on"), part("on", (v) => v.on, widened), words("at"), part("first", (v) => v.first, turned), words("°")),
+      ...ends(t, k, name, all), cut, element("span", { class: "does" }, open, button("×", `remove ${name}`, () => desk.change(taken(desk.text(), [...now().features, ...now().axes])))), more);
   }
   function build(all) {
     cells = [];
     make = cellMaker(desk, () => rows, cells, wrote);
     const axes = all.filter((t) => t.kind === "axis").map(named);
-    rows = all.map((t, k) => (t.kind === "axis" ? axisRow(t, k) : featureRow(t, k, axes)));
+    rows = [];
+    for (const c of circles(desk.text())) { const row = circleRow(c); for (const k of [...c.features, ...c.axes]) rows[k] = row; }
+    all.forEach((t, k) => { rows[k] = rows[k] || (t.kind === "axis" ? axisRow(t, k) : featureRow(t, k, axes)); });
     const head = entry("part", "lone", make.cell(-1, "name", "part", "words", { bare: false }), make.cell(-1, "material", "part", "words", { bare: false, none: true, hint: "none said" }));
     rows[-1] = head;
-    const of = (kind) => rows.filter((_, k) => all[k].kind === kind).map((r) => r.row);
-    where.replaceChildren(head.row, element("div", { class: "axes" }, element("small", { text: `axes, ${units(desk.text())}: offset from ${axes[0] || "the first"} ∠ degrees anticlockwise from +x` }), ...of("axis"), button("+ axis", "add an axis", addAxis, "add-axis")),
+    const of = (kind) => [...new Set(rows.filter((r, k) => all[k].kind === kind && (kind === "feature" || !r.row.classList.contains("circle"))).map((r) => r.row))];
+    where.replaceChildren(head.row, element("div", { class: "axes" }, element("small", { text: `axes, ${units(desk.text())}: offset from ${axes[0] || "the first"} ∠ degrees anticlockwise from +x` }), ...of("axis"), button("+ axis", "add an axis", add.axis, "add-axis")),
       element("div", { class: "heads", "aria-hidden": "true" }, ...HEADS.map((text) => element("span", { text }))), ...of("feature"),
-      element("div", { class: "adds" }, button("+ feature", "add a feature", addFeature, "add"), button("+ bolt circle", "add a bolt circle", bolts, "add-bolts")));
+      element("div", { class: "adds" }, button("+ feature", "add a feature", add.feature, "add"), button("+ bolt circle", "add a bolt circle", add.bolts, "add-bolts")));
   }
   function rebuild() {
     const had = cells.find((c) => c.input === document.activeElement);
@@ -130,7 +122,7 @@ export function table(where, desk) {
     }
     const all = tables(desk.text());
     const keys = [...PLACES, ...SIZES, "start", "end", "length"];
-    const now = JSON.stringify(all.map((t) => [t.kind, named(t), word(t.body, "shape"), raw(t.body, "point"), keys.filter((k) => raw(t.body, k) !== null)]));
+    const now = JSON.stringify(all.map((t) => [t.kind, named(t), word(t.body, "shape"), raw(t.body, "point"), keys.filter((k) => raw(t.body, k) !== null)]).concat(circles(desk.text()).map((c) => [c.features, c.axes])));
     if (now !== shape) {
       shape = now;
       // The cell that was just left hands the focus on first; then the one that has it now is built anew and has it again.
@@ -159,7 +151,8 @@ export function table(where, desk) {
     }
   }
   function choose(name) {
-    for (const e of where.querySelectorAll(".entry")) e.classList.toggle("chosen", name !== null && e.dataset.name === name);
+    const k = tables(desk.text()).findIndex((t) => t.kind === "feature" && named(t) === name);
+    for (const r of rows) r.row.classList.toggle("chosen", r === rows[k]);
   }
-  return { draw, tell, choose };
+  return { draw, tell, choose, go };
 }
