@@ -114,7 +114,7 @@ def _gauge_card(s: SetUp, number: str, scale: float) -> Piece:
         "this edge along the pin; nothing may touch when the model turns",
     ]
     marks = tuple(
-        Mark("text", 0, "", (width / 2, top - 4.0 - 4.2 * k), text, 2.5 if k == 0 else 1.8)
+        Mark("text", 0, "", (width / 2, top - 4.0 - 4.2 * k), text, 2.5)
         for k, text in enumerate(words)
         if len(text) * 1.5 < width * 1.3
     )
