@@ -30,11 +30,14 @@ from foldsketch.sheet.setup_sheets.workholding import (
     ViewToPage,
 )
 
-CROSS_MM, BEYOND_SWING_MM = 4.0, 3.0
+CROSS_MM, BEYOND_SWING_MM = 4.0, 1.0
 """Arm of a small centre cross, and the centre line beyond the swing, mm on paper."""
 
 FIGURE_MM, LINE_LEAST_MM = 5.0, 13.0
 """Capital height of the offset, and the shortest offset that has its figure in the line, mm."""
+
+SIDEWAYS = 0.7
+"""A jaw that points farther to a side than this, as a sine, is in the way of a dimension there."""
 
 WEIGHT_DOT_MM = 2.2
 
@@ -83,7 +86,8 @@ def draw_end_view(s: SetUp, machine: Machine, room: PageRectangle, scale: float)
         words += texts
     items += _draw_axes(s, axes, put, (cx, cy), swing)
     if c.offset > 1e-6:
-        drawn = _draw_offset(s, (cx, cy), swing, scale)
+        aside = [jaw.face * -jaw.along[0] - FIGURE_MM for jaw in jaws if jaw.along[0] < -SIDEWAYS]
+        drawn = _draw_offset(s, (cx, cy), min([swing, *aside]), scale)
         items += drawn
         words += [i for i in drawn if isinstance(i, Text)]
     items += _draw_weights(s, put, room)
@@ -128,13 +132,13 @@ def _draw_axes(s: SetUp, axes: Sequence[Axis], put: ViewToPage, centre: PagePoin
     return items
 
 
-def _draw_offset(s: SetUp, centre: PagePoint, swing: float, scale: float) -> list[Item]:
-    """The offset as a dimension left of what is turned, from the held axis up to the centreline."""
+def _draw_offset(s: SetUp, centre: PagePoint, room: float, scale: float) -> list[Item]:
+    """The offset as a dimension left of what is turned, from the held axis up to the centreline. room: there, mm."""
     c = s.clamping
     (cx, cy), rise = centre, c.offset * scale
     turned = {f.name for f in s.work.features if f.axis == c.on_centreline and f.name in s.features}
     own = [w.outer for w in s.sweep if w.feature in turned]
-    x = cx - min(max([0.0, *own]) * scale + 8.0, max(swing - 4.0, 8.0))
+    x = cx - min(max([0.0, *own]) * scale + 8.0, max(room - 4.0, 8.0))
     on, held = part_axis_colours(s.work, c.on_centreline, c.held_axis)
     extension = ((x - 2, cy - rise), (cx, cy - rise))
     words = length_text(c.offset, s.work.units)

@@ -18,7 +18,7 @@ from foldsketch.sheet.page.page_text import BODY_TEXT_HEIGHT_MM
 from foldsketch.sheet.setup_sheets.drafting import BOLD_WIDTH, hatch, on_white
 from foldsketch.sheet.setup_sheets.workholding import JAW_FILL, NARROW_LINE_WIDTH_MM, PACKING_FILL
 
-LEAST_JAW_MM, JAW_FIGURE_HEIGHT_MM = 10.0, 3.5
+LEAST_JAW_MM, JAW_FIGURE_HEIGHT_MM = 7.5, 3.5
 """Least length of a jaw as drawn, and capital height of its figure, mm on paper."""
 
 NUMBER_DISC_MM = 2.6
@@ -58,8 +58,8 @@ def drawn_jaws(s: SetUp, machine: Machine, scale: float) -> Iterator[DrawnJaw]:
     for j in s.jaws:
         pocket = s.held_diameter * BORED_POCKET_SHARE if bored else 0.0
         face = (j.from_centre + j.packing) * scale
-        # A jaw behind the work is drawn until it shows beyond the swing.
-        length = max(LEAST_JAW_MM, min(spindle.jaw_height * scale, s.swing / 2 * scale + LEAST_JAW_MM - face))
+        # A jaw is broken off where the swing ends, or soon behind its face.
+        length = max(LEAST_JAW_MM, min(spindle.jaw_height * scale, s.swing / 2 * scale - face))
         along = (-mirror * sin(j.angle), cos(j.angle))
         yield DrawnJaw(j, (j.from_centre - pocket) * scale, face, face + length, half, along)
 

@@ -18,10 +18,12 @@ from foldsketch.setup.plan.set_up_text import cuts_text, held_text, length_text,
 from foldsketch.sheet.page.page_text import A4_LANDSCAPE_MM, BODY_TEXT_HEIGHT_MM, PageRectangle, frame_text
 from foldsketch.sheet.page.symbols import arrow, part_axis_colours
 from foldsketch.sheet.setup_sheets.batch_bars import draw_batch_bars
+from foldsketch.sheet.setup_sheets.drafting import BOLD_WIDTH
 from foldsketch.sheet.setup_sheets.setup_views import draw_side_view, side_view_extent
 from foldsketch.sheet.setup_sheets.spindle_lanes import draw_spindle_lanes
 from foldsketch.sheet.setup_sheets.title_block import (
     HEADING_MM,
+    LEAST_RIGHT_MM,
     LINE_MM,
     MARGIN_MM,
     RIGHT_MM,
@@ -87,7 +89,9 @@ def _draw_title(plan: SetUpPlan, count: int) -> list[Item]:
     amount = f"{format_count(plan.batch, 'part')}, {m.a_part(plan.batch):.1f} min each"
     if plan.number > 1:
         amount += f", plan {plan.number}"
-    title = f"{plan.part}: {amount if plan.setups else 'nothing can be cut on this machine'}"
+    after = f": {amount if plan.setups else 'nothing can be cut on this machine'}"
+    room = (RIGHT_MM - MARGIN_MM - LEAST_RIGHT_MM) / BOLD_WIDTH - text_width(after, 5.0)
+    title = truncate_text(plan.part, 5.0, room) + after
     runs = f"{format_count(len(plan.runs), 'run')}, {format_count(len(plan.setups), 'set-up')}"
     under = f"setting {m.setting:.0f} min, then {m.cycle:.1f} a part · " if plan.setups else ""
     under += f"{plan.machine} · {with_diameter_sign(plan.blank)}"

@@ -48,7 +48,7 @@ def set_up_figures(s: SetUp) -> list[Row]:
     elif s.force and c.offset:
         rows.append(("pull of the unbalance at that speed", f"{s.force:.0f}", "N"))
     if s.clamping_force:
-        has = f" (chuck {s.grip_force / 1000:.0f})" if s.grip_force else ""
+        has = f" (chuck {s.grip_force / 1000:.0f})" if s.grip_force else "; compare with the plate of the chuck"
         rows.append((f"grip at rest that the cuts need{has}", f"{s.clamping_force / 1000:.1f}", "kN"))
     if v.recommended is not None:
         limit = SPEED_LIMIT_TEXT.get(v.limit, v.limit)

@@ -10,6 +10,7 @@ from foldsketch.base.units import format_number
 from foldsketch.part.model import Part
 from foldsketch.setup.formulas.cycle_time import TimeComparison
 from foldsketch.setup.machine import Machine
+from foldsketch.setup.messages.plan_notes import GRIP_UNKNOWN
 from foldsketch.setup.model import SetUp, SetUpPlan
 from foldsketch.setup.plan.castings_and_time import CastingCheck
 from foldsketch.setup.plan.set_up_text import cuts_text, held_text, length_text, way_text, with_diameter_sign
@@ -31,7 +32,7 @@ from foldsketch.sheet.setup_sheets.title_block import (
 FIGURES_X_MM = 221.0
 """Left edge of the large figures, mm."""
 
-VIEWS_MM = (STRIP_TOP_MM + 8.0, 183.0)
+VIEWS_MM = (STRIP_TOP_MM + 6.0, 183.0)
 """Lower and upper edge of the end view, mm; its caption is below."""
 
 END_VIEW_WIDTH_MM, SIDE_HEIGHT_MM = 146.0, 78.0
@@ -128,7 +129,8 @@ def _ratio(scale: float) -> str:
 
 def _draw_notes(s: SetUp, box: PageRectangle) -> list[Item]:
     """What to watch, and how far tools stick out; what finds no room is in the printed plan."""
-    notes = [f.text_in(s.work.units).removeprefix(f"set-up {s.number}: ") for f in s.findings]
+    told = [f for f in s.findings if f.code != GRIP_UNKNOWN.code]  # a large figure says so
+    notes = [f.text_in(s.work.units).removeprefix(f"set-up {s.number}: ") for f in told]
     for r in s.reach:
         if r.overhang and r.overhang_ratio:
             out = length_text(r.overhang, s.work.units, 1)

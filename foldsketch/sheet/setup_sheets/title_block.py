@@ -18,6 +18,9 @@ RIGHT_MM = A4_LANDSCAPE_MM[0] - MARGIN_MM
 HEADING_MM, LINE_MM = 3.5, 3.9
 """Capital height of headings, and from line to line of small words, mm."""
 
+LEAST_RIGHT_MM = 60.0
+"""The words at the right edge have so much room beside any title, mm."""
+
 STRIP_TOP_MM = 34.0
 """The rule above the cautions, mm from the foot of the page."""
 
@@ -30,7 +33,8 @@ def page_rule(y: float, width: float) -> Stroke:
 def draw_title(title: str, size: float, under: str, right: Sequence[str]) -> list[Item]:
     """Title, bold; a line or two below it; and two words at the right edge. size: capital height, mm."""
     top = A4_LANDSCAPE_MM[1] - MARGIN_MM - size
-    right = [truncate_text(words, HEADING_MM, 80) for words in right]
+    room = RIGHT_MM - MARGIN_MM - text_width(title, size) * BOLD_WIDTH - 8
+    right = [truncate_text(words, HEADING_MM, max(room, LEAST_RIGHT_MM)) for words in right]
     beside, wide = (RIGHT_MM - MARGIN_MM - text_width(words, HEADING_MM) - 8 for words in right)
     title = truncate_text(title, size, beside / BOLD_WIDTH)
     items: list[Item] = [frame_text(MARGIN_MM, top, title, size, bold=True)]
