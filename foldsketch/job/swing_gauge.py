@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from foldsketch.base.drawing import Drawing
+from foldsketch.base.lettering import wrap_text
 from foldsketch.base.progress import Listener, ignore_progress
 from foldsketch.job import pipeline
 from foldsketch.net.model import Mark, Nets, Panel, Piece
@@ -24,6 +25,9 @@ GAUGE_CLEARANCE_MM = 1.5
 
 GAUGE_RIM_MM = 12.0
 """Card beyond the swept outline, mm on paper."""
+
+GAUGE_TEXT_MM, GAUGE_LINES = 2.5, 2
+"""Capital height of the words on a gauge, mm, and lines that its rim has room for."""
 
 STAND_WALL_MM, STAND_WIDTH_MM = 12.0, 40.0
 """Thickness of the stand's uprights and base, and its width, mm on paper."""
@@ -109,13 +113,11 @@ def _gauge_card(s: SetUp, number: str, scale: float) -> Piece:
     panel = Panel(0, outline, (), f"set-up {s.number}", "other", 0, np.eye(3), np.zeros(3))
     c = s.clamping
     width = float(outline[:, 0].max())
-    words = [
-        f"set-up {s.number}: axis {c.on_centreline} on the centreline",
-        "this edge along the pin; nothing may touch when the model turns",
-    ]
+    name = f"set-up {s.number}: axis {c.on_centreline} on the centreline"
+    lines = wrap_text(f"{name}; straight edges along the pin: nothing may touch", GAUGE_TEXT_MM, width - 6.0)
+    lines = lines if len(lines) <= GAUGE_LINES else wrap_text(name, GAUGE_TEXT_MM, width - 6.0)
     marks = tuple(
-        Mark("text", 0, "", (width / 2, top - 4.0 - 4.2 * k), text, 2.5 if k == 0 else 1.8)
-        for k, text in enumerate(words)
-        if len(text) * 1.5 < width * 1.3
+        Mark("text", 0, "", (width / 2, top - 3.2 - 3.9 * k), line, GAUGE_TEXT_MM)
+        for k, line in enumerate(lines[:GAUGE_LINES])
     )
     return Piece(number, 0, (panel,), (), marks=marks)

@@ -30,6 +30,10 @@ def explain_figures(plan: SetUpPlan) -> str:
         )
         lines += [f"  {name:<16} {formula} = {value}" for name, formula, value in figure_rows(s, plan.units)]
         lines.append("")
+    for a in plan.alternatives:
+        lines += [f"plan {a.number}, {a.label}:", *(f"  {step}" for step in a.steps)]
+    cheapest = "the cheapest" if plan.number == 1 else "plan 1 is the cheapest"
+    lines.append(f"searched: {plan.states_searched} states of the work; {cheapest} for {plan.batch}")
     if plan.rejected:
         lines.append("not possible on this machine:")
         lines += [f"  {f.text_in(plan.units)}" for f in plan.rejected]

@@ -17,7 +17,7 @@ from foldsketch.setup.formulas.workpiece_rules import LIFT_KG
 from foldsketch.setup.messages import ORDER_EQUALLY_GOOD, ORDER_LEAVES_FEATURES
 from foldsketch.setup.model import SetUp, SetUpPlan
 from foldsketch.setup.plan.limit_text import grip_rows, speed_rows
-from foldsketch.setup.plan.set_up_text import cuts_text, held_text, way_text
+from foldsketch.setup.plan.set_up_text import cuts_text, held_text, plan_label, way_text
 from foldsketch.setup.plan.text_layout import (
     INDENT,
     WIDTH,
@@ -84,7 +84,7 @@ class _Table:
             *self._time(),
             *self._left(),
         ]
-        return [*lines, *self._watch(), *self._not(), labelled("Search", [_search_text(plan)])[0]]
+        return [*lines, *self._watch(), *self._not()]
 
     def length(self, value: float, places: int = 2) -> str:
         """A length in the unit of the part, without its name."""
@@ -170,14 +170,17 @@ class _Table:
         return labelled("Watch", rows)
 
     def _not(self) -> list[str]:
+        """The next best plans in short; the steps of those whose short name says no difference."""
         rows = []
+        labels = [plan_label(self.plan), *(a.label for a in self.plan.alternatives)]
         for a in self.plan.alternatives:
             why = a.reason.wording(self.units)[0]
             if a.reason.code in (ORDER_EQUALLY_GOOD.code, ORDER_LEAVES_FEATURES.code):
                 why = f"{a.minutes:.1f} min a part, {why}"
-            rows.append(f"plan {a.number}: {' | '.join(a.steps)}: {why}")
+            name = a.label if labels.count(a.label) == 1 else " | ".join(a.steps)
+            rows.append(f"plan {a.number}: {name}: {why}")
         if rows:
-            rows.append("other orders; --plan and its number work one out")
+            rows.append(f"--plan {self.plan.alternatives[0].number} works out that one")
         return labelled("Not", rows)
 
 
@@ -190,8 +193,3 @@ def break_even_text(plan: SetUpPlan) -> str:
         better = plan.minutes.batch(plan.batch) < plan.separate.batch(plan.batch)
         return "less for small batches" if better else "never pays in time"
     return "pays for any batch" if least == 1 else f"pays from {least} parts"
-
-
-def _search_text(plan: SetUpPlan) -> str:
-    cheapest = "the cheapest" if plan.number == 1 else "plan 1 is the cheapest"
-    return f"{plan.states_searched} states of the work looked at; {cheapest} for {plan.batch}"

@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable, Sequence
 
 from foldsketch.base.findings import Quantity, listed
-from foldsketch.setup.model import CutLine, SetUp
+from foldsketch.setup.model import CutLine, SetUp, SetUpPlan
 
 WAY_TEXT = {
     "hard_jaws": "hard jaws",
@@ -92,3 +92,10 @@ def short_label(held: Sequence[tuple[str, bool, bool]], driven: bool, handed_ove
     words = [*ways, *(["driven tools"] if driven else [])] or [WAY_TEXT[held[-1][0]]]
     words += ["weighted"] if any(weighted for *_, weighted in held) else []
     return ", ".join([*words, *(["main and sub"] if handed_over else [])])
+
+
+def plan_label(plan: SetUpPlan) -> str:
+    """How a plan holds the work, in short."""
+    held = [(s.clamping.way, s.clamping.offset > 0, s.weighted) for s in plan.setups]
+    driven = any(c.how == "driven" for s in plan.setups for c in s.cuts)
+    return short_label(held, driven, any(len(r.setups) > 1 for r in plan.runs))

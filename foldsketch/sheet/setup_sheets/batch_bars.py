@@ -7,7 +7,7 @@ from foldsketch.base.lettering import text_width, truncate_text
 from foldsketch.base.units import format_count
 from foldsketch.setup.formulas.way_cost import PlanMinutes
 from foldsketch.setup.model import SetUpPlan
-from foldsketch.setup.plan.set_up_text import short_label
+from foldsketch.setup.plan.set_up_text import plan_label
 from foldsketch.sheet.page.page_text import BODY_TEXT_HEIGHT_MM, PageRectangle, frame_text
 
 ONE_PART, MANY_PARTS = 1, 5000
@@ -17,13 +17,6 @@ MAX_ROWS, ROW_MM, LABELS_MM, FIGURE_MM = 5, 4.6, 78.0, 14.0
 """Bars a batch, from one to the next, room for the names, and for a figure beside a bar, mm."""
 
 PALE: Colour = (0.937, 0.937, 0.937)
-
-
-def plan_label(plan: SetUpPlan) -> str:
-    """How a plan holds the work, in short."""
-    held = [(s.clamping.way, s.clamping.offset > 0, s.weighted) for s in plan.setups]
-    driven = any(c.how == "driven" for s in plan.setups for c in s.cuts)
-    return short_label(held, driven, any(len(r.setups) > 1 for r in plan.runs))
 
 
 def draw_batch_bars(plan: SetUpPlan, box: PageRectangle) -> list[Item]:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from math import atan2, cos, hypot, pi, radians, sin
 from typing import NamedTuple
 
-from shapely import LineString, Polygon, affinity
+from shapely import LineString, Polygon, affinity, box
 from shapely.geometry.base import BaseGeometry
 
 from foldsketch.base.drawing import BLACK, WHITE, Colour, Item, Layer, LineType, Point, Stroke, Text
@@ -28,6 +28,9 @@ BLANK_DROP_MM = 0.7
 
 FIGURE_HEIGHT_MM = 3.5
 """Capital height of dimensions, mm."""
+
+BOLD_WIDTH = 1.08
+"""Bold letters are at most so much wider than the default weight, of which widths are known."""
 
 LINE_PITCH_MM = 4.2
 """From one line of a note to the next, mm."""
@@ -133,6 +136,13 @@ def on_white(at: Point, text: str, size: float, bold: bool = False, colour: Colo
     ground = Stroke(Layer.MARK, box, closed=True, colour=None, fill=WHITE)
     word = Text(Layer.FRAME, (at[0], at[1] - size / 2), text, size, anchor="middle", colour=colour, bold=bold)
     return [ground, word]
+
+
+def text_box(t: Text) -> Polygon:
+    """The ground of a level text with a rim of 0.5 mm."""
+    w = text_width(t.text, t.size) * (BOLD_WIDTH if t.bold else 1.0)
+    x = t.at[0] - {"start": 0.0, "middle": w / 2, "end": w}[t.anchor]
+    return box(x - 0.5, t.at[1] - 0.5, x + w + 0.5, t.at[1] + t.size + 0.5)
 
 
 class Segment(NamedTuple):

@@ -14,23 +14,32 @@ from foldsketch.base.lettering import text_width, truncate_text, wrap_text
 from foldsketch.base.units import format_count
 from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import PlanRun, SetUp, SetUpPlan
-from foldsketch.setup.plan.plan_text import CAUTIONS
 from foldsketch.setup.plan.set_up_text import cuts_text, held_text, length_text, way_text, with_diameter_sign
 from foldsketch.sheet.page.page_text import A4_LANDSCAPE_MM, BODY_TEXT_HEIGHT_MM, PageRectangle, frame_text
 from foldsketch.sheet.page.symbols import arrow, part_axis_colours
 from foldsketch.sheet.setup_sheets.batch_bars import draw_batch_bars
+from foldsketch.sheet.setup_sheets.drafting import BOLD_WIDTH
 from foldsketch.sheet.setup_sheets.setup_views import draw_side_view, side_view_extent
 from foldsketch.sheet.setup_sheets.spindle_lanes import draw_spindle_lanes
-from foldsketch.sheet.setup_sheets.title_block import draw_warning_sign
+from foldsketch.sheet.setup_sheets.title_block import (
+    HEADING_MM,
+    LEAST_RIGHT_MM,
+    LINE_MM,
+    MARGIN_MM,
+    RIGHT_MM,
+    draw_strip,
+    draw_title,
+    page_rule,
+)
 
-MARGIN_MM, LABELS_MM, GAP_MM = 9.0, 17.0, 4.0
-"""Edge of the page, room for the names of the spindles, and gap between runs, mm."""
+LABELS_MM, GAP_MM = 17.0, 4.0
+"""Room for the names of the spindles, and gap between runs, mm."""
 
 SMALL_PART_MM = 60.0
 """Shorter ones may be drawn larger than they are."""
 
-HEADING_MM, LETTER_MM, OFFSET_MM = 3.5, 14.0, 32.0
-"""Capital height of headings, and room beside a picture for a letter, or for letters and an offset, mm."""
+LETTER_MM, OFFSET_MM = 14.0, 32.0
+"""Room beside a picture for a letter, or for letters and an offset, mm."""
 
 PICTURES_MM = (109.0, 175.0)
 """Lower and upper edge of the pictures on the page, mm."""
@@ -41,8 +50,8 @@ LEAST_PICTURE_MM = 42.0
 SCALES = (2.0, 1.0, 1 / 2, 1 / 2.5, 1 / 3, 1 / 4, 1 / 5, 1 / 10, 1 / 20, 1 / 50, 1 / 100, 1 / 1000)
 """Of the pictures, which are to look at and not to measure: steps between those of ISO 5455 too."""
 
-WORD_LINES, LINE_MM = 4, 3.9
-"""Lines of words below a picture, and from line to line, mm."""
+WORD_LINES = 4
+"""Lines of words below a picture."""
 
 
 class Column(NamedTuple):
@@ -66,41 +75,31 @@ def draw_overview_page(machine: Machine, plan: SetUpPlan, count: int) -> Drawing
     sub = any(lane.spindle == "sub" for c in columns for lane in c.run.lanes)
     items += draw_spindle_lanes([(c.run, c.at, c.length) for c in columns], MARGIN_MM, lanes_top, sub)
     items += _draw_connectors(columns, lanes_top)
-    items.append(_rule(65.5, 0.25))
+    items.append(page_rule(65.5, 0.25))
     if plan.setups:
         items += draw_batch_bars(plan, PageRectangle(MARGIN_MM, 36.0, A4_LANDSCAPE_MM[0] - 2 * MARGIN_MM, 29.0))
     else:
         items += _draw_reasons(plan)
-    items += _draw_strip()
+    items += draw_strip()
     return Drawing(A4_LANDSCAPE_MM, tuple(items), f"{plan.part}, set-ups")
 
 
-def _rule(y: float, width: float) -> Stroke:
-    return Stroke(Layer.FRAME, ((MARGIN_MM, y), (A4_LANDSCAPE_MM[0] - MARGIN_MM, y)), width=width)
-
-
 def _draw_title(plan: SetUpPlan, count: int) -> list[Item]:
-    right, top = A4_LANDSCAPE_MM[0] - MARGIN_MM, A4_LANDSCAPE_MM[1] - MARGIN_MM
     m = plan.minutes
     amount = f"{format_count(plan.batch, 'part')}, {m.a_part(plan.batch):.1f} min each"
     if plan.number > 1:
         amount += f", plan {plan.number}"
-    title = f"{plan.part}: {amount if plan.setups else 'nothing can be cut on this machine'}"
+    after = f": {amount if plan.setups else 'nothing can be cut on this machine'}"
+    room = (RIGHT_MM - MARGIN_MM - LEAST_RIGHT_MM) / BOLD_WIDTH - text_width(after, 5.0)
+    title = truncate_text(plan.part, 5.0, room) + after
     runs = f"{format_count(len(plan.runs), 'run')}, {format_count(len(plan.setups), 'set-up')}"
     under = f"setting {m.setting:.0f} min, then {m.cycle:.1f} a part · " if plan.setups else ""
     under += f"{plan.machine} · {with_diameter_sign(plan.blank)}"
-    wide = right - MARGIN_MM - text_width(runs, HEADING_MM) - 6
-    small = HEADING_MM if text_width(under, HEADING_MM) <= wide else BODY_TEXT_HEIGHT_MM
-    items: list[Item] = [
-        frame_text(MARGIN_MM, top - 6, truncate_text(title, 5.0, wide - 8), 5.0, bold=True),
-        frame_text(right, top - 6, runs, HEADING_MM, anchor="end"),
-        frame_text(MARGIN_MM, top - 12.5, truncate_text(under, small, wide), small),
-        frame_text(right, top - 12.5, f"sheet 1 of {count}", HEADING_MM, anchor="end"),
-    ]
+    items = draw_title(title, 5.0, under, (runs, f"sheet 1 of {count}"))
     if plan.unturned:
         names = f"Not cut on this machine: {listed(name for name, _ in plan.unturned)}"
-        names = truncate_text(names, HEADING_MM, right - MARGIN_MM - 4)
-        items.append(frame_text(MARGIN_MM, top - 18.5, names, HEADING_MM, bold=True))
+        names = truncate_text(names, HEADING_MM, RIGHT_MM - MARGIN_MM - 4)
+        items.append(frame_text(MARGIN_MM, A4_LANDSCAPE_MM[1] - MARGIN_MM - 18.5, names, HEADING_MM, bold=True))
     return items
 
 
@@ -204,20 +203,4 @@ def _draw_reasons(plan: SetUpPlan) -> list[Item]:
             if y > 36:
                 items.append(frame_text(MARGIN_MM, y, line, BODY_TEXT_HEIGHT_MM))
             y -= LINE_MM
-    return items
-
-
-def _draw_strip() -> list[Item]:
-    """Cautions, and blanks for who checked the plan."""
-    items: list[Item] = [_rule(34.0, 0.5), *draw_warning_sign(MARGIN_MM + 6.5, 20.0, 11.0)]
-    y = 29.0
-    for line in CAUTIONS:
-        items.append(frame_text(MARGIN_MM + 16, y, line, BODY_TEXT_HEIGHT_MM))
-        y -= LINE_MM
-    x, right = 222.0, A4_LANDSCAPE_MM[0] - MARGIN_MM
-    items.append(Stroke(Layer.FRAME, ((x - 5, 9.5), (x - 5, 31.5)), width=0.25))
-    for k, word in enumerate(("checked", "date")):
-        items.append(frame_text(x, 25.0 - 9 * k, word, BODY_TEXT_HEIGHT_MM))
-        blank = ((x + 16, 24.3 - 9 * k), (right, 24.3 - 9 * k))
-        items.append(Stroke(Layer.FRAME, blank, width=0.25))
     return items

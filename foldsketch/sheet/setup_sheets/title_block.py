@@ -1,48 +1,68 @@
-"""What every set-up sheet has around its views: border, title block, projection symbol and cautions."""
+"""What every set-up sheet has around its views: title, and a strip with cautions and blanks. No word below 2.5 mm."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from foldsketch.base.drawing import Circle, Item, Layer, LineType, Stroke
-from foldsketch.base.lettering import truncate_text
+from foldsketch.base.lettering import text_width, truncate_text, wrap_text
 from foldsketch.setup.plan.plan_text import CAUTIONS
-from foldsketch.sheet.layout.paper import scale_text
-from foldsketch.sheet.page.page_text import A4_LANDSCAPE_MM, BODY_TEXT_HEIGHT_MM, SMALL_TEXT_HEIGHT_MM, frame_text
-from foldsketch.sheet.setup_sheets.workholding import NARROW_LINE_WIDTH_MM
+from foldsketch.sheet.page.page_text import A4_LANDSCAPE_MM, BODY_TEXT_HEIGHT_MM, frame_text
+from foldsketch.sheet.setup_sheets.drafting import BOLD_WIDTH
 
-BORDER_MARGIN_MM = 8.0
-"""From the edge of the page to the border, mm."""
+MARGIN_MM = 9.0
+"""Edge of the page, mm."""
 
-TITLE_BLOCK_SIZE_MM = (180.0, 20.0)
-"""Title block, mm [ISO 7200: 180 wide]."""
+RIGHT_MM = A4_LANDSCAPE_MM[0] - MARGIN_MM
+
+HEADING_MM, LINE_MM = 3.5, 3.9
+"""Capital height of headings, and from line to line of small words, mm."""
+
+LEAST_RIGHT_MM = 60.0
+"""The words at the right edge have so much room beside any title, mm."""
+
+STRIP_TOP_MM = 34.0
+"""The rule above the cautions, mm from the foot of the page."""
 
 
-def draw_border_and_title_block(part: str, what: str, number: int, count: int, scale: float | None) -> list[Item]:
-    """The border and the title block with the fields of ISO 7200, and the projection symbol of ISO 5456-2."""
-    w, h = A4_LANDSCAPE_MM
-    m = BORDER_MARGIN_MM
-    border = (m, m), (w - m, m), (w - m, h - m), (m, h - m)
-    items: list[Item] = [Stroke(Layer.FRAME, border, closed=True, width=0.7)]
-    x0, y0 = w - m - TITLE_BLOCK_SIZE_MM[0], m
-    x1, y1 = w - m, m + TITLE_BLOCK_SIZE_MM[1]
-    items.append(Stroke(Layer.FRAME, ((x0, y0), (x0, y1), (x1, y1)), width=0.5))
-    cuts = [(x0 + 60, y0, y1), (x0 + 132, y0, y1), (x0 + 156, y0, y1)]
-    for x, a, b in cuts:
-        items.append(Stroke(Layer.FRAME, ((x, a), (x, b)), width=NARROW_LINE_WIDTH_MM))
-    middle = y0 + TITLE_BLOCK_SIZE_MM[1] / 2
-    items.append(Stroke(Layer.FRAME, ((x0, middle), (x1, middle)), width=NARROW_LINE_WIDTH_MM))
+def page_rule(y: float, width: float) -> Stroke:
+    """A line across the page."""
+    return Stroke(Layer.FRAME, ((MARGIN_MM, y), (RIGHT_MM, y)), width=width)
 
-    def field(x: float, y: float, label: str, value: str, room: float, size: float = BODY_TEXT_HEIGHT_MM) -> None:
-        items.append(frame_text(x + 1.2, y + 6.6, label, SMALL_TEXT_HEIGHT_MM))
-        items.append(frame_text(x + 1.2, y + 1.8, truncate_text(value, size, room - 2.4), size))
 
-    field(x0, middle, "workshop", "", 60)
-    field(x0, y0, "drawn, date", "", 60)
-    field(x0 + 60, middle, "title", part, 72, 3.5)
-    field(x0 + 60, y0, "what", what, 72)
-    field(x0 + 132, middle, "scale", scale_text(scale) if scale else "none", 24)
-    field(x0 + 132, y0, "sheet", f"{number} / {count}", 24)
-    field(x0 + 156, y0, "approved", "", 24)
-    items += draw_projection_symbol(x0 + 168, middle + TITLE_BLOCK_SIZE_MM[1] / 4)
+def draw_title(title: str, size: float, under: str, right: Sequence[str]) -> list[Item]:
+    """Title, bold; a line or two below it; and two words at the right edge. size: capital height, mm."""
+    top = A4_LANDSCAPE_MM[1] - MARGIN_MM - size
+    room = RIGHT_MM - MARGIN_MM - text_width(title, size) * BOLD_WIDTH - 8
+    right = [truncate_text(words, HEADING_MM, max(room, LEAST_RIGHT_MM)) for words in right]
+    beside, wide = (RIGHT_MM - MARGIN_MM - text_width(words, HEADING_MM) - 8 for words in right)
+    title = truncate_text(title, size, beside / BOLD_WIDTH)
+    items: list[Item] = [frame_text(MARGIN_MM, top, title, size, bold=True)]
+    for k, words in enumerate(right):
+        items.append(frame_text(RIGHT_MM, top - 6.5 * k, words, HEADING_MM, anchor="end"))
+    if text_width(under, HEADING_MM) <= wide:
+        return [*items, frame_text(MARGIN_MM, top - 6.5, under, HEADING_MM)]
+    lines = wrap_text(under, BODY_TEXT_HEIGHT_MM, wide)
+    lines = lines if len(lines) < 3 else [lines[0], truncate_text(" ".join(lines[1:]), BODY_TEXT_HEIGHT_MM, wide)]
+    return items + [
+        frame_text(MARGIN_MM, top - 5.5 - LINE_MM * k, truncate_text(line, BODY_TEXT_HEIGHT_MM, wide), 2.5)
+        for k, line in enumerate(lines)
+    ]
+
+
+def draw_strip() -> list[Item]:
+    """Cautions, and blanks for who checked the plan."""
+    items: list[Item] = [page_rule(STRIP_TOP_MM, 0.5), *draw_warning_sign(MARGIN_MM + 6.5, 20.0, 11.0)]
+    y = STRIP_TOP_MM - 5.0
+    for line in CAUTIONS:
+        items.append(frame_text(MARGIN_MM + 16, y, line, BODY_TEXT_HEIGHT_MM))
+        y -= LINE_MM
+    x = 222.0
+    items.append(Stroke(Layer.FRAME, ((x - 5, 9.5), (x - 5, 31.5)), width=0.25))
+    for k, word in enumerate(("checked", "date")):
+        items.append(frame_text(x, 25.0 - 9 * k, word, BODY_TEXT_HEIGHT_MM))
+        blank = ((x + 16, 24.3 - 9 * k), (RIGHT_MM, 24.3 - 9 * k))
+        items.append(Stroke(Layer.FRAME, blank, width=0.25))
     return items
 
 
@@ -54,9 +74,9 @@ def draw_projection_symbol(x: float, y: float) -> list[Item]:
         Stroke(Layer.FRAME, cone, closed=True, width=0.35),
         Circle(Layer.FRAME, (x + 5, y), r, width=0.35),
         Circle(Layer.FRAME, (x + 5, y), q, width=0.35),
-        Stroke(Layer.FRAME, ((x - 9.5, y), (x - 0.5, y)), width=0.13, line=LineType.CENTRE),
-        Stroke(Layer.FRAME, ((x + 0.8, y), (x + 9.2, y)), width=0.13, line=LineType.CENTRE),
-        Stroke(Layer.FRAME, ((x + 5, y - 4.2), (x + 5, y + 4.2)), width=0.13, line=LineType.CENTRE),
+        Stroke(Layer.FRAME, ((x - 9.5, y), (x - 0.5, y)), width=0.18, line=LineType.CENTRE),
+        Stroke(Layer.FRAME, ((x + 0.8, y), (x + 9.2, y)), width=0.18, line=LineType.CENTRE),
+        Stroke(Layer.FRAME, ((x + 5, y - 4.2), (x + 5, y + 4.2)), width=0.18, line=LineType.CENTRE),
     ]
 
 
@@ -68,12 +88,3 @@ def draw_warning_sign(x: float, y: float, width: float) -> list[Item]:
         Stroke(Layer.FRAME, corners, closed=True, width=0.7),
         frame_text(x, y - h + 1.4, "!", width * 0.45, anchor="middle", bold=True),
     ]
-
-
-def draw_cautions(x: float, y: float) -> list[Item]:
-    """The cautions, one below the other from a point on."""
-    items: list[Item] = []
-    for line in CAUTIONS:
-        items.append(frame_text(x, y, line, SMALL_TEXT_HEIGHT_MM))
-        y -= 3.2
-    return items

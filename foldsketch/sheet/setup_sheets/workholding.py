@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from math import cos, pi, sin
 
-from foldsketch.base.drawing import Colour, Item, Layer, LineType, Point, Stroke, Text
+from shapely import Polygon
+
+from foldsketch.base.drawing import Colour, Item, Layer, Point, Stroke
 from foldsketch.setup.access.sweep import z_extent
 from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import SetUp
+from foldsketch.sheet.setup_sheets.drafting import hatch
 
 WIDE_LINE_WIDTH_MM, NARROW_LINE_WIDTH_MM = 0.5, 0.25
 """Line widths, mm [ISO 128: two widths in the ratio 2 to 1]."""
@@ -21,11 +24,6 @@ TURNED_LINE_WIDTH_MM = 0.7
 """Blue tint and wide outline of what a set-up turns: grey 213 on a copy."""
 
 PACKING_FILL: Colour = (0.55, 0.55, 0.55)
-
-JAW_NUMBER_HEIGHT_MM, HIDDEN_LINE_WIDTH_MM = 2.5, 0.13
-
-BORED_POCKET_SHARE = 0.12
-"""Of the held diameter by which bored jaws reach around it, as drawn."""
 
 ViewToPage = Callable[[float, float], Point]
 """Places (z, level), or a point of the part, on the page."""
@@ -91,7 +89,7 @@ def draw_workholding(s: SetUp, machine: Machine, frame: ViewFrame, put: ViewToPa
         corners = (put(z0, l0), put(z1, l0), put(z1, l1), put(z0, l1))
         items.append(Stroke(Layer.MARK, corners, closed=True, width=NARROW_LINE_WIDTH_MM, fill=fill))
         if hatched and abs(z1 - z0) > 0 and abs(l1 - l0) > 0:
-            items.extend(_hatch_box(corners))
+            items.extend(hatch(Polygon(corners)))
 
     if c.way in FIXTURES:
         block(back, back + sign * CHUCK_DEPTH_MM, -s.swing / 2, s.swing / 2)
@@ -117,65 +115,4 @@ def draw_workholding(s: SetUp, machine: Machine, frame: ViewFrame, put: ViewToPa
     lower = opposite if opposite is not None else radius - middle
     block(near, start, -edge, -lower)
     block(start, body, -edge, edge)
-    return items
-
-
-def _hatch_box(corners: Sequence[Point]) -> list[Item]:
-    """Narrow slanted lines over a level box."""
-    x0, x1 = min(p[0] for p in corners), max(p[0] for p in corners)
-    y0, y1 = min(p[1] for p in corners), max(p[1] for p in corners)
-    items: list[Item] = []
-    step = 3.0
-    k = x0 - (y1 - y0)
-    while k < x1:
-        a = (max(k, x0), y0 + max(0.0, x0 - k))
-        b = (min(k + (y1 - y0), x1), y0 + min(y1 - y0, x1 - k))
-        if b[0] - a[0] > 0.2:
-            items.append(Stroke(Layer.MARK, (a, b), width=0.13, colour=(0.4, 0.4, 0.4)))
-        k += step
-    return items
-
-
-def draw_jaws_end_view(s: SetUp, machine: Machine, put: ViewToPage, scale: float, hidden: bool = False) -> list[Item]:
-    """Jaws from the end, radial to the chuck's own centre and numbered, with packing; none for a fixture.
-
-    hidden: their outlines dashed, to be drawn over what stands in front of them.
-    """
-    c = s.clamping
-    spindle = machine.spindle(c.spindle)
-    height = spindle.jaw_height * JAW_DRAWN_SHARE
-    wide = spindle.soft_jaw_width if c.way in ("bored_jaws", "soft_jaws") else spindle.jaw_width
-    half = wide / 2 if c.way == "bored_jaws" else min(wide, s.held_diameter) / 2
-    items: list[Item] = []
-    for j in s.jaws:
-        t = s.angle + j.angle
-        d, n = (cos(t), sin(t)), (-sin(t), cos(t))
-
-        def corner(r: float, w: float, d: Point = d, n: Point = n) -> Point:
-            return put(c.at[0] + d[0] * r + n[0] * w, c.at[1] + d[1] * r + n[1] * w)
-
-        def box(r0: float, r1: float, fill: Colour, corner: Callable[[float, float], Point] = corner) -> Stroke:
-            corners = (corner(r0, -half), corner(r1, -half), corner(r1, half), corner(r0, half))
-            if hidden:
-                return Stroke(Layer.MARK, corners, closed=True, width=HIDDEN_LINE_WIDTH_MM, line=LineType.DASHED)
-            return Stroke(Layer.MARK, corners, closed=True, width=NARROW_LINE_WIDTH_MM, fill=fill)
-
-        # Bored jaws have a pocket: the work is drawn over them.
-        inner = j.from_centre - (s.held_diameter * BORED_POCKET_SHARE if c.way in ("bored_jaws", "soft_jaws") else 0.0)
-        items.append(box(inner + j.packing, j.from_centre + j.packing + height, JAW_FILL))
-        if j.packing:
-            items.append(box(j.from_centre, j.from_centre + j.packing, PACKING_FILL))
-        if hidden:
-            continue
-        at = corner(j.from_centre + j.packing + height + 2.5 / scale, 0.0)
-        place = (at[0], at[1] - JAW_NUMBER_HEIGHT_MM / 2)
-        items.append(
-            Text(
-                Layer.MARK,
-                place,
-                f"{j.number} packed" if j.packing else str(j.number),
-                JAW_NUMBER_HEIGHT_MM,
-                anchor="middle",
-            )
-        )
     return items

@@ -1,0 +1,94 @@
+"""The few large figures of a set-up sheet, one below the other: what the machinist sets, and the speed at most."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import cos, degrees, sin
+
+from foldsketch.base.drawing import Item, Layer, Stroke
+from foldsketch.base.findings import Quantity
+from foldsketch.base.lettering import text_width, wrap_text
+from foldsketch.base.units import normalized_degrees
+from foldsketch.setup.model import SetUp
+from foldsketch.setup.speed_text import SPEED_LIMIT_TEXT, rounded_down
+from foldsketch.sheet.page.page_text import BODY_TEXT_HEIGHT_MM, PageRectangle, frame_text
+from foldsketch.sheet.setup_sheets.drafting import BOLD_WIDTH
+from foldsketch.sheet.setup_sheets.title_block import HEADING_MM, LINE_MM
+
+FIGURE_HEIGHTS_MM = (10.0, 7.0, 5.0)
+"""Capital height of the figures, the largest that finds room, mm."""
+
+JAW_1_SECTOR = 0.02
+"""A counterweight within this angle of jaw 1 stands beyond it, radians."""
+
+Row = tuple[str, str, str]
+"""What the figure is of, the figure, and its unit."""
+
+
+def set_up_figures(s: SetUp) -> list[Row]:
+    """The figures of one set-up, lengths in the part's unit."""
+    c, v = s.clamping, s.speeds
+
+    def length(value: float, places: int = 2) -> tuple[str, str]:
+        figure, _, unit = Quantity(value, "mm", places).text(s.work.units).rpartition(" ")
+        return figure, unit
+
+    rows: list[Row] = []
+    if c.offset:
+        rows.append((f"offset, {c.held_axis} to {c.on_centreline}", *length(c.offset)))
+        rows.append((f"indicator on {c.held_on}, full reading", *length(s.indicator)))
+    if s.packed and s.packing:
+        rows.append((f"packing under jaw 1 ({length(s.packing.narrow)[0]} narrow)", *length(s.packing.for_chuck_jaws)))
+    if s.shift:
+        angle = f"{normalized_degrees(s.orientation):.1f}"
+        rows.append((f"sub-spindle offset to take over, main at {angle}°", *length(s.shift)))
+    rows.append(("swing", *length(s.swing, 1)))
+    if s.weighted and s.weights:
+        rows.append((_weight_place(s), " + ".join(f"{w.mass:.3f}" for w in s.weights), "kg"))
+    elif s.force and c.offset:
+        rows.append(("pull of the unbalance at that speed", f"{s.force:.0f}", "N"))
+    if s.clamping_force:
+        has = f" (chuck {s.grip_force / 1000:.0f})" if s.grip_force else "; compare with the plate of the chuck"
+        rows.append((f"grip at rest that the cuts need{has}", f"{s.clamping_force / 1000:.1f}", "kN"))
+    if v.recommended is not None:
+        limit = SPEED_LIMIT_TEXT.get(v.limit, v.limit)
+        rows.append((f"speed at most: {limit}", f"{rounded_down(v.recommended)}", "r/min"))
+    elif v.limit:
+        rows.append((f"speed: {v.limit}", "none", ""))
+    return rows
+
+
+def _weight_place(s: SetUp) -> str:
+    radius = Quantity(s.weights[0].radius, "mm", 0).text(s.work.units)
+    turn = s.weights[0].angle - s.angle
+    beyond = cos(turn) > 0 and abs(sin(turn)) < JAW_1_SECTOR
+    where = "beyond jaw 1" if beyond and s.jaws else f"{degrees(turn) % 360:.0f}° from the offset"
+    return f"counterweight at {radius}, {where}"
+
+
+def draw_set_up_figures(rows: Sequence[Row], box: PageRectangle) -> list[Item]:
+    """The figures in a column, from its top; a narrow rule between each two."""
+    labels = [wrap_text(label, BODY_TEXT_HEIGHT_MM, box.width) for label, *_ in rows]
+    words = sum(len(lines) for lines in labels) * LINE_MM
+
+    def fits(size: float) -> bool:
+        unit = size * 0.6
+        wide = all(text_width(f, size) * BOLD_WIDTH + 2 + text_width(u, unit) <= box.width for _, f, u in rows)
+        return wide and words + len(rows) * (size + 7.0) <= box.height
+
+    size = next((h for h in FIGURE_HEIGHTS_MM if fits(h)), FIGURE_HEIGHTS_MM[-1])
+    y = box.y + box.height
+    items: list[Item] = []
+    for k, (lines, (_, figure, unit)) in enumerate(zip(labels, rows, strict=True)):
+        if k:
+            items.append(Stroke(Layer.FRAME, ((box.x, y), (box.x + box.width, y)), width=0.25, colour=(0.65,) * 3))
+        y -= 1.0
+        for line in lines:
+            y -= LINE_MM
+            items.append(frame_text(box.x, y, line, BODY_TEXT_HEIGHT_MM))
+        y -= size + 2.5
+        items.append(frame_text(box.x, y, figure, size, bold=True))
+        x = box.x + text_width(figure, size) * BOLD_WIDTH + 2
+        items.append(frame_text(x, y, unit, max(HEADING_MM, size * 0.6)))
+        y -= 3.5
+    return items
