@@ -50,17 +50,17 @@ def swept_region(part: Part, at: Point, end: PartEnd) -> SweptRegion:
     """
     from shapely import unary_union
 
-    swept: dict[str, Geometry] = {}
+    swept: list[tuple[str, Geometry]] = []  # work that is partly done has several features of one name
     solid: list[Geometry] = []
     for f in part.features:
         some, every = _bands(part, f, at, end)
         if f.cut:
-            swept = {name: g.difference(every) for name, g in swept.items()}
+            swept = [(name, g.difference(every)) for name, g in swept]
             solid = [g.difference(some) for g in solid]
         else:
-            swept[f.name] = some
+            swept.append((f.name, some))
             solid.append(every)
-    return SweptRegion(unary_union(list(swept.values())), unary_union(solid), tuple(swept.items()))
+    return SweptRegion(unary_union([g for _, g in swept]), unary_union(solid), tuple(swept))
 
 
 def chuck_region(front: float, inner: float, outer: float) -> Geometry:

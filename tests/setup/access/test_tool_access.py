@@ -129,6 +129,24 @@ def test_a_slot_is_as_deep_as_its_blade_sticks_out(depth, long):
         assert tool(got(slot, "slot", cutters=tuple(longer))) == ("blade", 3, depth)
 
 
+@pytest.mark.parametrize(("longest", "gets_there"), [(39.0, True), (38.9, False), (15.0, False)])
+def test_stock_of_one_name_on_both_sides_is_in_the_way(longest, gets_there):
+    """A neck of 22 with the raw bar of 100 left on both sides of it: a slot (100 - 22) / 2 = 39 deep [D]. Both lengths
+    of the bar are called the same."""
+    work = [
+        Feature("bar", "A", Cylinder(100), -32, -12),
+        Feature("neck", "A", Cylinder(22), -12, 0),
+        Feature("bar", "A", Cylinder(100), 0, 44),
+    ]
+    listed = (Cutter("outside", 20.0, 20.0, 40.0), Cutter("blade", 3.0, 20.0, longest))
+    for end in ("+z", "-z"):
+        r = got(work, "neck", end, cutters=listed)
+        if gets_there:
+            assert tool(r) == ("blade", 3, 39)
+        else:
+            assert why(r) == (m.OVERHANG_TOO_LONG.code, pytest.approx(39, abs=0.02), longest)
+
+
 def test_a_crank_pin_between_its_webs_is_reached_from_the_side():
     """Webs of 80 sweep out to 60 about a pin 20 off: a blade has to stick out 60 - 10 mm."""
     crank = [
