@@ -103,7 +103,11 @@ class _FigureRows:
         if v.recommended is not None:
             made.append(("speed at most", f"the highest that a cut uses: {s.speed_text}", f"{v.recommended:.1f} r/min"))
             made.append(("force there", "U/10^6 (2 pi n/60)^2", f"{s.force or 0:.1f} N"))
-            made.append(("moment there", "D/10^9 (2 pi n/60)^2", f"{s.moment or 0:.3f} N m"))
+            left = ("of D" if len(s.weights) > 1 else "of D + U (z_c - z_w)") if s.weighted else "of D"
+            left += ", 5 % of it" if s.weighted and len(s.weights) > 1 else ""
+            made.append(("moment there", f"D/10^9 (2 pi n/60)^2, {left}", f"{s.moment or 0:.3f} N m"))
+            if s.bearing_force is not None:
+                made.append(("on each bearing", "moment / bearing span, opposite ways", f"{s.bearing_force:.1f} N"))
         for w in s.weights:
             place = f"{self._length(w.plane, 1)} behind the chuck's face, at {normalized_degrees(w.angle):.1f}°"
             made.append(("counterweight", f"U / (1000 r), r {self._length(w.radius, 1)}, {place}", f"{w.mass:.4f} kg"))

@@ -33,7 +33,8 @@ def speed_rows(setups: Sequence[SetUp]) -> list[str]:
         ]
         text += f"; {', '.join(others)}" if others else ""
         if s.unbalance is not None and s.force is not None and s.unbalance >= 1:
-            text += f" ({s.unbalance:.0f} g mm pull {s.force:.0f} N)"
+            couple = f", the couple {s.bearing_force:.0f} N on each bearing" if (s.bearing_force or 0.0) >= 1 else ""
+            text += f" ({s.unbalance:.0f} g mm pull {s.force:.0f} N{couple})"
         rows.append(text)
     return rows
 

@@ -200,7 +200,7 @@ def _balance_values(s: SetUp) -> dict[str, Any]:
             "limit": v.limit,
         },
         "force": s.force,
-        "couple": {"Ixz": couple[0], "Iyz": couple[1], "moment": s.moment},
+        "couple": {"Ixz": couple[0], "Iyz": couple[1], "moment": s.moment, "bearings": s.bearing_force},
         "weighted": s.weighted,
         "counterweight": [
             {"mass": w.mass, "radius": w.radius, "angle": normalized_degrees(w.angle), "plane": w.plane}
