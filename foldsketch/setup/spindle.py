@@ -23,7 +23,7 @@ ROTATING_MASS_PER_DIAMETER = 0.15
 
 
 DEFAULT_POWER_STROKE_MM = 4.0
-"""Stroke of each jaw of a power chuck, mm [M]; a hand-tightened one has no limit."""
+"""Stroke of each jaw of a power chuck, mm [C]; a hand-tightened one has no limit."""
 
 
 DEFAULT_FIXTURE_PULL_N = 1000.0

@@ -6,12 +6,12 @@ centre of mass; its moment on the bearings grows with the square of the speed.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import hypot
 from typing import NamedTuple
 
 from foldsketch.part.mass.mass_properties import MassProperties
 from foldsketch.setup.formulas.balance import angular_speed
-from foldsketch.setup.formulas.work_limits import RESIDUAL_SHARE
 
 G_PER_KG, KG_PER_MM3 = 1000.0, 1e-9
 """Grams in a kilogram; kg/mm3 in 1 kg/m3."""
@@ -78,16 +78,28 @@ def couple_moment(couple: float, speed: float) -> float:
     return couple * 1e-9 * angular_speed(speed) ** 2
 
 
-def couple_left(u: Unbalance, planes: tuple[float, ...]) -> float:
-    """Couple, g mm2, of a body with counterweights in no, one or two planes at heights in mm.
+def couple_left(u: Unbalance, planes: Sequence[float], share: float) -> float:
+    """Couple, g mm2, with counterweights for an unbalance bolted on in planes at heights in mm.
 
-    One weight takes the resultant away, and makes a couple of it and the distance to its plane; two take both away, but
-    for the share by which weights are never right [D].
+    One plane balances the resultant and leaves D + U (z_c - z_w); two leave a share of the couple, as of the
+    unbalance [D]. planes: none for no weight.
+
+    >>> couple_left(Unbalance(100, 0, 30, 0, 0), (-20.0,), 0.05)
+    5000.0
     """
     if len(planes) > 1:
-        return RESIDUAL_SHARE * u.couple
+        return share * u.couple
     arm = u.level - planes[0] if planes else 0.0
     return hypot(u.couple_x + u.x * arm, u.couple_y + u.y * arm)
+
+
+def bearing_force(moment: float, span: float) -> float:
+    """Force, N, on each of two bearings from a moment in N m: M / L, opposite ways [statics]. span: L, mm.
+
+    >>> bearing_force(1.974, 220)
+    8.972727272727273
+    """
+    return moment * 1000 / span
 
 
 def two_plane_weights(u: Unbalance, planes: tuple[float, float]) -> tuple[PlaneWeight, PlaneWeight]:

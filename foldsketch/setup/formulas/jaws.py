@@ -166,7 +166,7 @@ def bored_jaws(diameter: float, offset: float, soft_jaw_width: float, smallest: 
 def jaw_stroke_needed(largest: float, smallest: float) -> float:
     """Stroke of each jaw, mm, that takes the work in and grips it.
 
-    Half of what the held diameter varies by between its largest and smallest state, and 2 mm to load [C].
+    Half of what the greatest diameter that goes by the open jaws has over the gripped one, and 2 mm to load [C].
 
     >>> jaw_stroke_needed(94, 90)
     4.0

@@ -53,6 +53,12 @@ WEIGHT_WOULD_LIFT = Message(
     "{mass} at a radius of {radius}, opposite the heavy side, would lift the speed to {speed}",
     "bolt it on, never clamp it",
 )
+COUPLE_ON_BEARINGS = Message(
+    "couple-on-bearings",
+    "warning",
+    "unbalance and couple together put {force} on a spindle bearing, {allowed} is allowed",
+    "balance in two planes, or turn slower",
+)
 NO_PLACE_FOR_WEIGHT = Message(
     "no-place-for-weight",
     "note",

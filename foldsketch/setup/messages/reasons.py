@@ -7,6 +7,11 @@ from foldsketch.base.findings import Message
 SWING_TOO_LARGE = Message("swing-too-large", "note", "the part swings {swing}, the machine takes {most}")
 TOO_LONG_FOR_CHUCK = Message("too-long-for-chuck", "note", "{length} must go into the chuck, only {depth} fits")
 BLOCKS_JAWS = Message("blocks-jaws", "note", "'{feature}' is in front of the jaws")
+STROKE_TOO_SHORT = Message(
+    "jaw-stroke-too-short",
+    "note",
+    "'{feature}' does not pass the open jaws: each must open by {needed}, their stroke is {stroke}",
+)
 GRIP_TOO_SHORT = Message("grip-too-short", "note", "only {length} long, the jaws need {needed}")
 GRIP_BLOCKED = Message("grip-blocked", "note", "'{feature}' leaves only {length} to grip, the jaws need {needed}")
 BORE_CLOSED_AT_CHUCK = Message("bore-closed-at-chuck", "note", "the bore does not open at the chuck end")

@@ -109,7 +109,11 @@ class _FigureRows:
             left = "U/10^6 (2 pi n/60)^2" + (" of the 0.05 U that are left" if s.weighted else "")
             made.append(("pull of the work", "U/10^6 (2 pi n/60)^2, on what holds it", f"{pull_of_the_work(s):.1f} N"))
             made.append(("force on spindle", left, f"{s.force or 0:.1f} N"))
-            made.append(("moment there", self._moment_formula(), f"{s.moment or 0:.3f} N m"))
+            left = ("of D" if len(s.weights) > 1 else "of D + U (z_c - z_w)") if s.weighted else "of D"
+            left += ", 5 % of it" if s.weighted and len(s.weights) > 1 else ""
+            made.append(("moment there", f"D/10^9 (2 pi n/60)^2, {left}", f"{s.moment or 0:.3f} N m"))
+            if s.bearing_force is not None:
+                made.append(("on each bearing", "moment / bearing span, opposite ways", f"{s.bearing_force:.1f} N"))
         for w in s.weights:
             place = f"{self._length(w.plane, 1)} behind the chuck's face, at {normalized_degrees(w.angle):.1f}°"
             made.append(("counterweight", f"U / (1000 r), r {self._length(w.radius, 1)}, {place}", f"{w.mass:.4f} kg"))
@@ -117,13 +121,6 @@ class _FigureRows:
             formula = "S_sp (F_sp + F_c + U w^2) at rest; F_sp by torque 2 S F r/(mu D) or tilting [VDI 3106]"
             made.append(("grip", formula, f"{s.clamping_force:.0f} N"))
         return made
-
-    def _moment_formula(self) -> str:
-        couple = "D/10^9 (2 pi n/60)^2"
-        if not self.s.weighted or not self.s.weights:
-            return couple
-        one = "D with U times the distance from the weight's plane to the centre of mass"
-        return f"{couple}, {one if len(self.s.weights) == 1 else '0.05 of D left by two weights'}"
 
     def _packing(self) -> list[Row]:
         s, e = self.s, self.s.clamping.offset

@@ -38,10 +38,11 @@ def speed_rows(setups: Sequence[SetUp]) -> list[str]:
         ]
         text += f"; {', '.join(others)}" if others else ""
         if s.unbalance is not None and s.force is not None and s.unbalance >= 1:
+            couple = f", the couple {s.bearing_force:.0f} N on each bearing" if (s.bearing_force or 0.0) >= 1 else ""
             pull = f"pull {s.force:.0f} N"
             if s.weighted:
                 pull = f"pull {pull_of_the_work(s):.0f} N at the work, {s.force:.0f} N on the spindle with the weight"
-            text += f" ({s.unbalance:.0f} g mm {pull})"
+            text += f" ({s.unbalance:.0f} g mm {pull}{couple})"
         rows.append(text)
     return rows
 

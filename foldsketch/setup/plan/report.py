@@ -202,7 +202,7 @@ def _balance_values(s: SetUp) -> dict[str, Any]:
         },
         "force": s.force,
         "pull": None if s.unbalance is None else pull_of_the_work(s),
-        "couple": {"Ixz": couple[0], "Iyz": couple[1], "moment": s.moment},
+        "couple": {"Ixz": couple[0], "Iyz": couple[1], "moment": s.moment, "bearings": s.bearing_force},
         "weighted": s.weighted,
         "counterweight": [
             {"mass": w.mass, "radius": w.radius, "angle": normalized_degrees(w.angle), "plane": w.plane}

@@ -9,7 +9,7 @@ from foldsketch.base.points import Point
 from foldsketch.setup.access.tool_access import check_tool_access
 from foldsketch.setup.formulas.balance import centrifugal_force, counterweight
 from foldsketch.setup.formulas.centre_holes import centre_holes
-from foldsketch.setup.formulas.couple import Unbalance, couple_left, couple_moment, two_plane_weights
+from foldsketch.setup.formulas.couple import Unbalance, bearing_force, couple_left, couple_moment, two_plane_weights
 from foldsketch.setup.formulas.indicator import full_indicator_reading
 from foldsketch.setup.formulas.jaws import (
     JAW_CONTACT_POINTS,
@@ -61,6 +61,8 @@ def calculate_set_up(
     speeds = _speeds(o, worst, cuts.data is not None)
     at_speed = speeds.recommended if speeds.recommended is not None else 0.0
     solid = states.solid(o.before)
+    planes = _weight_heights(spindle, p) if o.weighted else ()
+    moment = None if worst is None else couple_moment(couple_left(worst, planes, RESIDUAL_SHARE), at_speed)
     made = SetUp(
         number=number,
         run=run_number,
@@ -83,12 +85,15 @@ def calculate_set_up(
         unbalance=None if worst is None else worst.amount,
         unbalance_angle=0.0 if worst is None else atan2(worst.y, worst.x) % (2 * pi),
         couple=None if worst is None else (worst.couple_x, worst.couple_y),
-        moment=None if worst is None else couple_moment(couple_left(worst, _planes(o)), at_speed),
+        moment=moment,
+        bearing_force=None
+        if moment is None or not spindle.bearing_span
+        else bearing_force(moment, spindle.bearing_span),
         grade=machine.grade,
         speeds=speeds,
         force=None if worst is None else centrifugal_force(_left_of(worst.amount, o.weighted), at_speed),
         weighted=o.weighted,
-        weights=_weights(worst, spindle, p.grip, p.from_end),
+        weights=_weights(worst, spindle, p),
         clamping_force=max((part.time.grip for c in o.cuts for part in c.parts), default=0.0) if in_jaws else None,
         grip_force=spindle.grip_force if in_jaws else None,
         packing=_packing(o.place),
@@ -122,13 +127,6 @@ def _worst_unbalance(states: WorkStates, o: Option) -> Unbalance | None:
     """The greater unbalance of beginning and end; None where the mass is unknown."""
     found = (u for d in (o.before, o.after) if (u := states.unbalance(d, o.place.at)) is not None)
     return max(found, key=lambda u: u.amount, default=None)
-
-
-def _planes(o: Option) -> tuple[float, ...]:
-    """Heights of the planes in which the counterweights of a set-up are, none where it has none."""
-    planes = o.place.spindle.weight_planes[:2] if o.weighted else ()
-    low, high = o.place.grip
-    return tuple(low - p if o.place.from_end == "+z" else high + p for p in planes)
 
 
 def _left_of(unbalance: float, weighted: bool) -> float:
@@ -168,18 +166,22 @@ def _limit(speed: float | None) -> float | None:
     return None if speed is None or speed > MAX_SPEED_LIMIT_RPM else speed
 
 
-def _weights(
-    u: Unbalance | None, spindle: Spindle, grip: tuple[float, float], from_end: str
-) -> tuple[WeightPlace, ...]:
-    """Counterweights at the chuck's own radius and planes; planes lie behind the face, where the jaws begin."""
+def _weight_heights(spindle: Spindle, p: Place) -> tuple[float, ...]:
+    """Heights of the chuck's planes for weights, at most two; they lie behind the face, where the jaws begin."""
+    face, back = (p.grip[0], -1.0) if p.from_end == "+z" else (p.grip[1], 1.0)
+    return tuple(face + back * plane for plane in spindle.weight_planes[:2])
+
+
+def _weights(u: Unbalance | None, spindle: Spindle, p: Place) -> tuple[WeightPlace, ...]:
+    """Counterweights at the chuck's own radius and planes."""
     if u is None or u.amount < MIN_UNBALANCE_G_MM or spindle.weight_radius is None or not spindle.weight_planes:
         return ()
     radius, planes = spindle.weight_radius, spindle.weight_planes
     if len(planes) < 2:
         kg, angle = counterweight(u.amount, atan2(u.y, u.x), radius)
         return (WeightPlace(kg, radius, angle, planes[0]),)
-    face, back = (grip[0], -1.0) if from_end == "+z" else (grip[1], 1.0)
-    made = two_plane_weights(u, (face + back * planes[0], face + back * planes[1]))
+    first, second = _weight_heights(spindle, p)
+    made = two_plane_weights(u, (first, second))
     return tuple(
         WeightPlace(w.mass(radius), radius, atan2(w.y, w.x) % (2 * pi), plane)
         for w, plane in zip(made, planes[:2], strict=True)

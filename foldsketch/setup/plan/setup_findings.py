@@ -72,8 +72,12 @@ def set_up_findings(cuts: ClampingCuts, machine: Machine, before: Option | None,
 
 def _limit_findings(where: str, o: Option, s: SetUp) -> list[Finding]:
     """What stops the speed below what the cut wants, and what would lift it."""
-    v = s.speeds
+    v, allowed = s.speeds, o.place.spindle.force
     found: list[Finding] = []
+    pull = (s.force or 0.0) + (s.bearing_force or 0.0)
+    if s.bearing_force is not None and allowed is not None and pull > allowed * (1 + 1e-9):
+        forces = {"force": Quantity(pull, "N", 0), "allowed": Quantity(allowed, "N", 0)}
+        found.append(messages.COUPLE_ON_BEARINGS.at(where, **forces))
     if v.recommended is None or v.cut is None or v.limit not in ("balance", "force") or s.unbalance is None:
         return found
     amount, gains = Quantity(s.unbalance, "g mm", 0), v.balance_weighted

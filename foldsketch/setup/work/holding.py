@@ -8,13 +8,15 @@ clamping is never held in it: what may be held is asked of the state at its begi
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from operator import itemgetter
 from typing import Literal
 
 from foldsketch.base.findings import Finding, mm
 from foldsketch.part.model import Cylinder, Plate, PrismShape, Ring
 from foldsketch.setup import messages
 from foldsketch.setup.access.sweep import sweep_of, z_extent
-from foldsketch.setup.model import LENGTH_TOLERANCE_MM, PartEnd
+from foldsketch.setup.formulas.jaws import LOADING_STROKE_MM, jaw_stroke_needed
+from foldsketch.setup.model import LENGTH_TOLERANCE_MM, PartEnd, Sweep
 from foldsketch.setup.spindle import Spindle
 from foldsketch.setup.work.cut_ends import Piece
 from foldsketch.setup.work.solid import Band, Done
@@ -159,32 +161,38 @@ def length_for_jaws(
         if behind > spindle.depth + LENGTH_TOLERANCE_MM:
             return messages.TOO_LONG_FOR_CHUCK.at(where, length=mm(behind, 1), depth=mm(spindle.depth))
         wider = _wider(states, done, held, pieces)
-        for p, _ in wider:
-            if p.low < low - LENGTH_TOLERANCE_MM if up else p.high > high + LENGTH_TOLERANCE_MM:
-                return messages.BLOCKS_JAWS.at(where, feature=p.feature.name)
-        reach = held.diameter / 2 + spindle.jaw_height
-        for p, inner in wider:
+        passing = [(p, s) for p, s in wider if (p.low < low if up else p.high > high)]
+        by, widest = max(((p.feature.name, 2 * s.outer) for p, s in passing), key=itemgetter(1), default=("", 0.0))
+        needed = jaw_stroke_needed(max(widest, held.diameter), held.diameter)
+        if needed > spindle.jaw_stroke + LENGTH_TOLERANCE_MM:
+            stroke = {"needed": mm(needed), "stroke": mm(spindle.jaw_stroke)}
+            return messages.STROKE_TOO_SHORT.at(where, feature=by or held.name, **stroke)
+        if by:
+            return messages.BLOCKS_JAWS.at(where, feature=by)
+        # Open jaws stand farther out by the stroke to load, and must not touch what is beside them.
+        reach = held.diameter / 2 + LOADING_STROKE_MM + spindle.jaw_height
+        for p, inner in ((p, s.inner) for p, s in wider):
             beside = p.high > low + LENGTH_TOLERANCE_MM and p.low < high - LENGTH_TOLERANCE_MM
             if beside and inner < reach:
                 blocker = p.feature.name
                 low, high = (low, min(high, p.low)) if up else (max(low, p.high), high)
-    needed = min(FIXTURE_LENGTH_MM, spindle.grip) if held.kind == "bore" else spindle.grip
-    if high - low < needed - LENGTH_TOLERANCE_MM:
-        lengths = {"length": mm(max(high - low, 0.0), 1), "needed": mm(needed)}
+    length = min(FIXTURE_LENGTH_MM, spindle.grip) if held.kind == "bore" else spindle.grip
+    if high - low < length - LENGTH_TOLERANCE_MM:
+        lengths = {"length": mm(max(high - low, 0.0), 1), "needed": mm(length)}
         if blocker:
             return messages.GRIP_BLOCKED.at(where, feature=blocker, **lengths)
         return messages.GRIP_TOO_SHORT.at(where, **lengths)
     return low, high
 
 
-def _wider(states: WorkStates, done: Done, held: HeldSurface, pieces: tuple[Piece, ...]) -> list[tuple[Piece, float]]:
-    """Pieces that sweep wider than a held outside about its own axis, with the inner radius of what they sweep."""
+def _wider(states: WorkStates, done: Done, held: HeldSurface, pieces: tuple[Piece, ...]) -> list[tuple[Piece, Sweep]]:
+    """Pieces that sweep wider than a held outside about its own axis, with what they sweep."""
     found = []
     for p in pieces:
         s = sweep_of(states.solid(done).part, p.feature, held.at)
         own = p.of == held.of and (p.low, p.high) == (held.low, held.high)
         if not own and s.outer > held.diameter / 2 + LENGTH_TOLERANCE_MM:
-            found.append((p, s.inner))
+            found.append((p, s))
     return found
 
 

@@ -11,6 +11,8 @@ from foldsketch.part.mass.mass_properties import mass_properties
 from foldsketch.part.model import Axis, Cylinder, Feature, Part
 from foldsketch.setup.formulas.couple import (
     Unbalance,
+    bearing_force,
+    couple_left,
     couple_moment,
     two_plane_weights,
     unbalance_about,
@@ -42,6 +44,19 @@ def test_equal_weights_half_a_turn_apart():
     assert u.amount == pytest.approx(0, abs=1e-9)
     assert u.couple == pytest.approx(1000 * 10 * 50)
     assert couple_moment(u.couple, 600) == pytest.approx(0.01 * 0.05 * (2 * math.pi * 10) ** 2)
+
+
+def test_a_weight_in_one_plane_leaves_a_couple():
+    """0.1 kg at 20 mm, 30 mm before the weight's plane: 1000 0.1 20 30 g mm2; half of it at twice the bearings' span.
+
+    [D: two masses half a turn apart, as above]
+    """
+    u = masses_in_planes([(0.1, 20, 90, 30)])
+    assert couple_left(u, (0.0,), 0.05) == pytest.approx(60_000)
+    assert couple_left(u, (), 0.05) == pytest.approx(u.couple)
+    assert couple_left(u, (0.0, -40.0), 0.05) == pytest.approx(0.05 * u.couple)
+    moment = couple_moment(60_000, 600)
+    assert bearing_force(moment, 200) == pytest.approx(moment / 0.2)
 
 
 values = st.floats(-5e4, 5e4)

@@ -39,14 +39,14 @@ def test_force_and_moment_follow_from_the_speed(made):
 def test_moment_of_the_work_alone():
     """Two weights of 100 g, 20 mm off on opposite sides, 50 mm apart: D = 100 x 20 x 50 = 1e5 g mm2, no resultant."""
     u = Unbalance(0.0, 0.0, 10.0, 1e5, 0.0)
-    assert couple_left(u, ()) == 1e5
+    assert couple_left(u, (), 0.05) == 1e5
 
 
 def test_one_weight_leaves_a_couple():
     """87189 g mm at 18 mm above the jaws, the weight 10 mm behind their face: 28 mm apart."""
     u = Unbalance(87189.0, 0.0, 18.0, 0.0, 0.0)
-    assert couple_left(u, (-10.0,)) == pytest.approx(87189 * 28)
-    assert couple_left(u, (-10.0, -60.0)) == 0.0
+    assert couple_left(u, (-10.0,), 0.05) == pytest.approx(87189 * 28)
+    assert couple_left(u, (-10.0, -60.0), 0.05) == 0.0
 
 
 def test_packing_has_its_three_formulas(made):

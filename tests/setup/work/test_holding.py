@@ -1,5 +1,8 @@
 """What may be held at a moment, and what length jaws find on it."""
 
+from dataclasses import replace
+from math import inf
+
 import pytest
 
 import parts
@@ -60,9 +63,22 @@ def test_jaws_of_the_sub_spindle_pass_the_spigots(cover):
 
 def test_what_is_in_front_of_the_jaws(cover):
     spigot = surfaces(cover, RAW)["inlet spigot", "outside"]
-    refused = length_for_jaws(cover, RAW, spigot, "+z", MAIN)
+    by_hand = replace(MAIN, jaw_stroke=inf)
+    refused = length_for_jaws(cover, RAW, spigot, "+z", by_hand)
     assert (refused.code, refused.value("feature")) == (m.BLOCKS_JAWS.code, "flange")
     assert length_for_jaws(cover, RAW, spigot, "-z", MAIN) == (38, 44)  # beside the outlet spigot, 36 + 2 high
+
+
+def test_the_open_jaws_pass_what_goes_by(cover):
+    """About B the raw flange of 94 sweeps 2 (47 + 20) = 134: jaws on the raw spigot of 40 open by 47, and 2 to load."""
+    spigot = surfaces(cover, RAW)["inlet spigot", "outside"]
+    refused = length_for_jaws(cover, RAW, spigot, "+z", MAIN)
+    assert (refused.code, refused.value("feature")) == (m.STROKE_TOO_SHORT.code, "flange")
+    assert (refused.value("needed").value, refused.value("stroke").value) == pytest.approx((49, 5))
+    flange = surfaces(cover, RAW)["flange", "outside"]
+    assert length_for_jaws(cover, RAW, flange, "+z", replace(MAIN, jaw_stroke=2.0)) == (-2, 12)
+    refused = length_for_jaws(cover, RAW, flange, "+z", replace(MAIN, jaw_stroke=1.9))
+    assert (refused.code, refused.value("feature")) == (m.STROKE_TOO_SHORT.code, "flange")
 
 
 def test_the_bar_and_what_is_left_of_it(shaft):
