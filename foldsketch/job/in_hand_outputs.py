@@ -13,7 +13,7 @@ from foldsketch.base.findings import Finding, FoldsketchError
 from foldsketch.job.messages import DOES_NOT_FOLD
 from foldsketch.job.model import Model
 from foldsketch.job.paper_chuck import PaperChuck, paper_chuck
-from foldsketch.job.paper_held import paper_swing
+from foldsketch.job.paper_held import paper_swing, round_swing
 from foldsketch.job.paper_rig import ToolRoom, least_tool_room, stop_strip, tool_pieces, tool_room
 from foldsketch.job.paper_stand import STAND_DEPTH_MM, STAND_WIDTH_MM, paper_stand
 from foldsketch.net.model import Nets, Piece
@@ -153,7 +153,7 @@ def _row(c: PaperChuck, made: Model) -> InHandRow:
         f"{s.clamping.held_on} Ø{s.held_diameter:g}",
         jaws,
         s.shift * made.nets.scale,
-        (paper_swing(s, made), s.swing * made.nets.scale),
+        (paper_swing(s, made), round_swing(s, made)),
     )
 
 

@@ -16,7 +16,6 @@ import shapely
 
 from foldsketch.base.arrays import Array, Point
 from foldsketch.base.findings import Finding, mm
-from foldsketch.base.units import format_number
 from foldsketch.job.messages import (
     BEHIND_PAPER_JAWS,
     CHUCK_TOO_LARGE,
@@ -225,5 +224,5 @@ def _disc(
         folds,
         marks=disc_marks(s, made.nets.scale, held, flaps, radius, pricks, wide),
         title=f"{c.spindle} {'chuck' if s.jaws else 'plate'}, axis {c.on_centreline}",
-        size=f"disc Ø{format_number(2 * radius, 0)}, {swing_text(s, made)}",
+        size=swing_text(s, made),
     )

@@ -13,6 +13,7 @@ import shapely
 
 from foldsketch.base.arrays import Array
 from foldsketch.job.model import Model
+from foldsketch.setup.access.sweep import sweep_of
 from foldsketch.setup.model import JawPlace, SetUp
 
 STOPS = tuple(JawPlace(k + 1, (pi + k * pi / 2) % (2 * pi), 0.0) for k in range(4))
@@ -99,9 +100,15 @@ def paper_swing(s: SetUp, made: Model) -> float:
     return 2 * max(hypot(x, y) for b in bodies(s, made) for x, y in b.outline)
 
 
+def round_swing(s: SetUp, made: Model) -> float:
+    """Diameter that the finished round part swings there, mm on paper."""
+    features = [f for f in made.part.features if not f.cut]
+    return 2 * made.nets.scale * max(sweep_of(made.part, f, s.clamping.at).outer for f in features)
+
+
 def swing_text(s: SetUp, made: Model) -> str:
     """What the paper part swings, and the round part: corners swing wider."""
-    return f"part swings Ø{paper_swing(s, made):.0f}, round Ø{s.swing * made.nets.scale:.0f}"
+    return f"part swings Ø{paper_swing(s, made):.0f}, round Ø{round_swing(s, made):.0f}"
 
 
 def _outline(s: SetUp, scale: float, corners: Array) -> Array:

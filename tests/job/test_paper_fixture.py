@@ -92,6 +92,11 @@ def test_it_goes_on_only_one_way(fixture, cover):
     assert [f.code for f in fixture.findings] == [m.FIXTURE_HAS_KEY.code]
 
 
+def test_the_sheet_says_both_swings(fixture):
+    """in-hand.md, section 8: about A the flange's octagon reaches 48.7 (45 / cos 22.5), the round one 45."""
+    assert fixture.disc.size == "part swings Ø97, round Ø90"
+
+
 def test_windows_leave_card(fixture):
     windows = [shapely.Polygon(h) for h in fixture.disc.panels[0].holes]
     floor = shapely.LinearRing(fixture.disc.panels[0].outline)
