@@ -36,12 +36,12 @@ def run(words: list[str], out: Path) -> None:
 
 
 def page_of_pdf(path: Path, page: int, dpi: float) -> Any:
-    """A page of a PDF as a picture."""
+    """A page of a PDF as a picture; -1 is the last one."""
     import pypdfium2
 
     document = pypdfium2.PdfDocument(path)
     try:
-        return document[page].render(scale=dpi / 72).to_pil()
+        return document[page % len(document)].render(scale=dpi / 72).to_pil()
     finally:
         document.close()
 
@@ -67,18 +67,19 @@ def printed(out: Path) -> None:
         page_of_pdf(out / pdf, page, dpi).convert("RGB").save(PICTURES / f"{name}.png", optimize=True)
 
 
-IN_HAND = ["--machine", "samples/machines/twin.toml", "--plan", "3", "--in-hand"]
+IN_HAND = ["--machine", "samples/machines/twin.toml", "--in-hand", "--plan"]
 IN_HAND_PICTURES = {
-    "chuck": ("bilge-pump-cover", "chuck-4", 0, (0.0, 0.14, 1.0, 1.0)),
-    "tray": ("offset-bore-sleeve", "in-hand", 1, (0.0, 0.0, 1.0, 0.55)),
+    "chuck": ("bilge-pump-cover", "3", "chuck-4", 0, (0.0, 0.14, 1.0, 1.0)),
+    "fixture": ("single-throw-crank", "1", "chuck-2", 0, (0.0, 0.55, 1.0, 1.0)),
+    "tray": ("offset-bore-sleeve", "3", "in-hand", -1, (0.0, 0.0, 1.0, 1.0)),
 }
-"""By name: sample, PDF, its page from 0, and the part of it that is shown: left, top, right, bottom."""
+"""By name: sample, plan, PDF, its page, and the part of it that is shown: left, top, right, bottom."""
 
 
 def in_hand(out: Path) -> None:
-    """A paper chuck, and the tray of a hand-over."""
-    for name, (sample, pdf, page, (left, top, right, bottom)) in IN_HAND_PICTURES.items():
-        run(["setups", f"samples/{sample}.toml", *IN_HAND], out)
+    """A paper chuck, a fixture, and the tray of a hand-over."""
+    for name, (sample, plan, pdf, page, (left, top, right, bottom)) in IN_HAND_PICTURES.items():
+        run(["setups", f"samples/{sample}.toml", *IN_HAND, plan], out)
         picture = page_of_pdf(out / f"{sample}-{pdf}.pdf", page, 84).convert("RGB")
         w, h = picture.size
         shown = picture.crop((round(left * w), round(top * h), round(right * w), round(bottom * h)))

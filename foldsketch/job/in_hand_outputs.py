@@ -13,16 +13,21 @@ from foldsketch.base.findings import Finding, FoldsketchError
 from foldsketch.job.messages import DOES_NOT_FOLD
 from foldsketch.job.model import Model
 from foldsketch.job.paper_chuck import PaperChuck, paper_chuck
+from foldsketch.job.paper_held import paper_swing, round_swing
+from foldsketch.job.paper_rig import ToolRoom, least_tool_room, stop_strip, tool_pieces, tool_room
 from foldsketch.job.paper_stand import STAND_DEPTH_MM, STAND_WIDTH_MM, paper_stand
 from foldsketch.net.model import Nets, Piece
 from foldsketch.net.refold import check_nets
 from foldsketch.setup.machine import DEFAULT_MACHINE, Machine
 from foldsketch.setup.model import SetUp, SetUpPlan
 from foldsketch.sheet.layout.model import Sheet
-from foldsketch.sheet.setup_sheets.in_hand_pages import InHandRow, draw_steps_page, draw_tray
+from foldsketch.sheet.setup_sheets.in_hand_pages import InHandRow, draw_steps_pages, draw_tray
 
 HAND_WORK_MIN = 0.8
 """Pricking, piercing and taping, for every chuck, minutes [assumed]."""
+
+TRAY_MIN = 1.2
+"""Cutting, folding and slitting the tray, minutes [assumed]."""
 
 SKEWER_BEYOND_MM = 26.0 + 3.0 + STAND_DEPTH_MM + 20.0
 """Of the skewer beyond the part: cone, disc, stand, and 20 to pull at, mm on paper."""
@@ -85,19 +90,24 @@ def set_up_in_hand(
     files: dict[str, bytes] = {}
     minutes = 0.0
     sets: list[tuple[str, tuple[Piece, ...]]] = [(f"chuck-{c.set_up.number}", (c.disc, c.cone)) for c in chucks]
-    largest = max(c.radius for c in chucks)
-    sets.append(("stands", (paper_stand(largest, 1), paper_stand(largest, 2))))
+    largest = max(max(c.radius, paper_swing(c.set_up, made) / 2) for c in chucks)
+    rows = [_row(c, made) for c in chucks]
+    shifted = any(r.shift for r in rows)
+    room = least_tool_room([tool_room(s, made) for s in planned.setups])
+    stands = [paper_stand(largest, 1), *([paper_stand(largest, 2), stop_strip()] if shifted else [])]
+    sets.append(("stands", (*stands, *(tool_pieces(room) if room is not None else ()))))
     for name, pieces in sets:
         nets, pages, sheets = _printed(f"{part}, {name.replace('-', ' ')}", scale, pieces, made.paper.name)
         files[f"{name}.pdf"] = pdf(pages, nets.part)
         files[f"{name}.net.json"] = net_json(nets, sheets)
         minutes += work_minutes(_work_without_double_cuts(nets), pace)
     minutes += HAND_WORK_MIN * len(chucks)
-    rows = [_row(c, made) for c in chucks]
+    minutes += TRAY_MIN if shifted else 0.0
     corners = np.concatenate([p.corners for p in made.faceted.prisms])
     long = float(np.ptp(corners[:, 2]))
-    printed = [draw_steps_page(part, rows, minutes, long + SKEWER_BEYOND_MM)]
-    if any(r.shift for r in rows):
+    tool = None if room is None else _tool_text(room)
+    printed = draw_steps_pages(part, rows, minutes, long + SKEWER_BEYOND_MM, tool)
+    if shifted:
         printed.append(draw_tray(part, rows, (STAND_WIDTH_MM, STAND_DEPTH_MM)))
     files["in-hand.pdf"] = pdf(printed, f"{part}, the set-up in the hand")
     return InHand(files, tuple(chucks), minutes, tuple(findings))
@@ -129,13 +139,13 @@ def _work_without_double_cuts(nets: Nets) -> Work:
     for piece in nets.pieces:
         holes = piece.panels[0].holes
         double += sum(dist(a, b) for hole in holes for a, b in zip(hole, np.roll(hole, -1, axis=0), strict=True))
-        double -= sum(dist(*f.line) for f in piece.folds) if holes else 0.0
+        double -= sum(dist(*f.line) for f in piece.folds[: len(holes)])  # windows come first
     return replace(work, cut=work.cut - double)
 
 
 def _row(c: PaperChuck, made: Model) -> InHandRow:
     s: SetUp = c.set_up
-    jaws = f"{len(c.creases)} of {len(s.jaws)}"
+    jaws = _folded_text(c)
     return InHandRow(
         s.number,
         s.clamping.spindle,
@@ -143,13 +153,23 @@ def _row(c: PaperChuck, made: Model) -> InHandRow:
         f"{s.clamping.held_on} Ø{s.held_diameter:g}",
         jaws,
         s.shift * made.nets.scale,
-        (_paper_swing(s, made), s.swing * made.nets.scale),
+        (paper_swing(s, made), round_swing(s, made)),
     )
 
 
-def _paper_swing(s: SetUp, made: Model) -> float:
-    """Diameter that the corners of the paper model swing about the set-up's centreline, mm."""
-    back = made.faceted.rotation_to_part
-    at = np.array(s.clamping.at) * made.nets.scale
-    radii = [np.hypot(*((p.corners @ back.T)[:, :2] - at).T).max() for p in made.faceted.prisms if not p.cut]
-    return 2 * float(max(radii))
+def _folded_text(c: PaperChuck) -> str:
+    """What stands up from a disc or a floor, in words."""
+    if c.fixture is not None:
+        named = ((c.fixture.flap, "flap"), (c.fixture.key, "key"))
+        return ", ".join(["3 walls", *(word for flap, word in named if flap is not None)])
+    jaws = c.set_up.jaws
+    return f"{len(c.creases)} of {len(jaws)} jaws" if jaws else f"{len(c.creases)} of 4 stops"
+
+
+def _tool_text(r: ToolRoom) -> str:
+    """How the paper tool is tried, with its figures."""
+    return (
+        f"Tool: fold the tube, slide it into the holder up to the long line, {r.overhang:.0f} mm out. In set-up "
+        f"{r.set_up} hold it still beside {r.feature} and turn the skewer: between it and what swings around it paper "
+        f"leaves {r.paper:.1f} mm, the round part {r.round_part:.1f} mm."
+    )

@@ -109,7 +109,7 @@ JAWS_WITHOUT_DXF = Message(
 NO_PAPER_CHUCK = Message(
     "no-paper-chuck",
     "note",
-    "is held by {way}, for which there is no paper chuck: only jaws around an outside are built",
+    "is held by {way}, for which there is no paper chuck: jaws around an outside and fixtures are built",
     "hold the part by hand there",
 )
 CHUCK_TOO_LARGE = Message(
@@ -119,11 +119,29 @@ CHUCK_TOO_LARGE = Message(
     "take a smaller --scale",
 )
 JAW_DRAWN_ONLY = Message(
-    "paper-jaw-drawn-only", "note", "no room to fold jaw {jaws} out of the paper chuck: drawn only", "the skewer holds"
+    "paper-jaw-drawn-only", "note", "no room to fold {jaws} out of the paper chuck: drawn only", "the skewer holds"
 )
 BEHIND_PAPER_JAWS = Message(
     "behind-paper-jaws",
     "note",
     "{behind} of the part lie behind the grip and meet the paper chuck's disc: its jaws are drawn, not folded",
     "the skewer carries the part there",
+)
+FIXTURE_HAS_KEY = Message(
+    "paper-fixture-has-key",
+    "note",
+    "without its key the paper fixture would go on over another feature as well: fold the key up",
+    about="A tongue that clears the part as it lies right and stops it when it is turned.",
+)
+FIXTURE_GOES_ON_WRONG = Message(
+    "paper-fixture-goes-on-wrong",
+    "warning",
+    "the paper fixture goes on in another turn of the part as well, and no key can stop that",
+    "mind the letter on the pocket's floor",
+)
+FIXTURE_WITHOUT_FLAP = Message(
+    "paper-fixture-without-flap",
+    "note",
+    "no room for the flap of the paper fixture: it has three walls",
+    "the skewer holds",
 )

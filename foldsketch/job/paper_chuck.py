@@ -9,26 +9,34 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import ceil, cos, pi, sin, sqrt
+from math import ceil, cos, pi, sin
 
 import numpy as np
 import shapely
 
 from foldsketch.base.arrays import Array, Point
 from foldsketch.base.findings import Finding, mm
-from foldsketch.base.units import format_number
-from foldsketch.job.messages import BEHIND_PAPER_JAWS, CHUCK_TOO_LARGE, JAW_DRAWN_ONLY, NO_PAPER_CHUCK
+from foldsketch.job.messages import (
+    BEHIND_PAPER_JAWS,
+    CHUCK_TOO_LARGE,
+    FIXTURE_GOES_ON_WRONG,
+    FIXTURE_HAS_KEY,
+    FIXTURE_WITHOUT_FLAP,
+    JAW_DRAWN_ONLY,
+    NO_PAPER_CHUCK,
+)
 from foldsketch.job.model import Model
-from foldsketch.job.paper_chuck_marks import disc_marks, jaw_direction, to_disc
-from foldsketch.net.model import Fold, Mark, Panel, Piece
-from foldsketch.net.refold import fold_transforms
-from foldsketch.part.model import Part
-from foldsketch.setup.access.sweep import z_extent
+from foldsketch.job.paper_chuck_marks import disc_marks, jaw_direction
+from foldsketch.job.paper_chuck_net import cone_piece, flap_panels
+from foldsketch.job.paper_fixture import CARD_THICKNESS_MM, FixtureShape, fits_fixture, fixture_shape
+from foldsketch.job.paper_fixture_net import FIXTURE_FOOT_MM, fixture_piece
+from foldsketch.job.paper_held import PaperBody, bodies, held_body, held_outline, jaws_or_stops, swing_text
+from foldsketch.net.model import Piece
 from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import LENGTH_TOLERANCE_MM, SetUp
 
-JAW_PLAY_MM, CARD_THICKNESS_MM = 0.3, 0.2
-"""Play of a jaw, and the card that a crease is moved by: both are mid-sheet. Assumed, untried on paper."""
+JAW_PLAY_MM = 0.3
+"""Play of a jaw; creases are moved by the card as well, for both are mid-sheet. Assumed, untried on paper."""
 
 FLAP_DEPTHS_MM = (8.0, 7.0, 6.0, 5.0)
 """Heights of a jaw that are tried, the first is wanted."""
@@ -44,21 +52,22 @@ DISC_STEP_MM, LARGEST_DISC_MM = 5.0, 96.0
 
 RIM_CORNERS = 72
 
-CONE_FEET_MM, CONE_HEIGHT_MM, STICK_MM = (30.0, 25.0, 20.0, 15.0), 26.0, 3.0
-"""Radii of the cone's foot that are tried, its height, and the skewer's diameter."""
-
-PRICK_LAND_MM, LAP_MM = 2.0, 6.0
-"""Card beside a prick, and the lap of the cone."""
+CONE_FEET_MM, PRICK_LAND_MM = (30.0, 25.0, 20.0, 15.0), 2.0
+"""Radii of the cone's foot that are tried, and card beside a prick."""
 
 PAPER_CHUCK_WAYS = ("hard_jaws", "pads", "soft_jaws", "bored_jaws", "packed_three_jaw", "four_jaw")
-"""Ways of holding that are built: jaws around an outside."""
+"""Ways of holding that are built as jaws around an outside."""
+
+FIXTURE_WAYS = ("offset_fixture", "face_plate")
+"""Ways of holding that are built as a fixture, or as stops where the centre lies inside what is held."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class PaperChuck:
     """disc, cone: nets; radius: of the disc; foot: of the cone; held: outline (n, 2) of what stands in the jaws.
 
-    creases: of each jaw that is folded, by its number, as (2, 2) ends; findings: jaws that are only drawn.
+    creases: of each jaw that is folded, by its number, as (2, 2) ends; findings: jaws that are only drawn; fixture: its
+    shape, where there are no jaws.
     """
 
     set_up: SetUp
@@ -69,6 +78,7 @@ class PaperChuck:
     held: Array
     creases: dict[int, Array]
     findings: tuple[Finding, ...]
+    fixture: FixtureShape | None = None
 
 
 def paper_chuck(s: SetUp, machine: Machine, made: Model) -> PaperChuck:
@@ -77,64 +87,79 @@ def paper_chuck(s: SetUp, machine: Machine, made: Model) -> PaperChuck:
     Raises FoldsketchError for a way of holding that has no chuck, or a disc that no page takes.
     """
     where = f"set-up {s.number}"
-    if s.clamping.way not in PAPER_CHUCK_WAYS or s.held_inside or not s.jaws:
+    plate = s.clamping.way in FIXTURE_WAYS
+    if not plate and (s.clamping.way not in PAPER_CHUCK_WAYS or s.held_inside or not s.jaws):
         raise NO_PAPER_CHUCK.error(where, way=s.clamping.holding_method)
     scale = made.nets.scale
     held = held_outline(s, made)
+    if plate and fits_fixture(held):
+        fixture = _paper_fixture(s, made)
+        if fixture is not None:
+            return fixture
+    jaws = jaws_or_stops(s)
     spindle = machine.spindle(s.clamping.spindle)
     wide = spindle.soft_jaw_width if s.clamping.way in ("soft_jaws", "bored_jaws") else spindle.jaw_width
-    farthest = max(float(np.hypot(*held.T).max()), *(j.from_centre * scale for j in s.jaws))
+    farthest = max(float(np.hypot(*held.T).max()), *(j.from_centre * scale for j in jaws))
     radius = ceil((farthest + 5) / DISC_STEP_MM) * DISC_STEP_MM
     if radius > LARGEST_DISC_MM:
         raise CHUCK_TOO_LARGE.error(where, radius=mm(radius), most=mm(LARGEST_DISC_MM))
     flaps: dict[int, Array] = {}
-    beside, behind = _held_lengths(s, made.part)
-    depths = [d for d in FLAP_DEPTHS_MM if d <= beside * scale] or [beside * scale]
+    part = bodies(s, made)
+    own, behind = held_body(s, made), _behind(s, made)
+    beside = own.end if own is not None else FLAP_DEPTHS_MM[0]
+    depths = [d for d in FLAP_DEPTHS_MM if d <= beside] or [beside]
     findings = []
-    for j in s.jaws if behind <= LENGTH_TOLERANCE_MM else ():
-        flap = _flap(held, jaw_direction(s, j), wide * scale, radius, list(flaps.values()), depths)
+    for j in jaws if behind <= LENGTH_TOLERANCE_MM else ():
+        flap = _flap(held, jaw_direction(s, j), wide * scale, radius, list(flaps.values()), depths, part)
         if flap is not None:
             flaps[j.number] = flap
-    left_out = [j.number for j in s.jaws if j.number not in flaps]
+    left_out = [j.number for j in jaws if j.number not in flaps]
     if behind > LENGTH_TOLERANCE_MM:
-        findings.append(BEHIND_PAPER_JAWS.at(where, behind=mm(behind, 1)))
+        findings.append(BEHIND_PAPER_JAWS.at(where, behind=mm(behind / scale, 1)))
     elif left_out:
-        findings.append(JAW_DRAWN_ONLY.at(where, jaws=", ".join(map(str, left_out))))
+        findings.append(JAW_DRAWN_ONLY.at(where, jaws=f"{'jaw' if s.jaws else 'stop'} {', '.join(map(str, left_out))}"))
     pricks, foot = _pricks(list(flaps.values()), radius)
     disc = _disc(s, made, held, flaps, radius, pricks, wide * scale)
     creases = {k: flap[:2] for k, flap in flaps.items()}
-    return PaperChuck(s, disc, _cone(s, foot), radius, foot, held, creases, tuple(findings))
+    return PaperChuck(s, disc, cone_piece(s.number, foot), radius, foot, held, creases, tuple(findings))
 
 
-def held_outline(s: SetUp, made: Model) -> Array:
-    """What stands in the jaws, (n, 2) in the disc's frame: the model's own prism, or a circle where it has none."""
-    scale = made.nets.scale
-    prism = next((p for p in made.faceted.prisms if p.feature.name == s.clamping.held_on and not p.cut), None)
-    if prism is None:
-        t = np.linspace(0, 2 * pi, RIM_CORNERS, endpoint=False)
-        ring = np.array(s.held_at) + s.held_diameter / 2 * np.column_stack((np.cos(t), np.sin(t)))
-        points = to_disc(s, scale, ring)
-    else:
-        back = made.faceted.rotation_to_part
-        end = max((f for f in prism.faces if f.kind == "end"), key=lambda f: len(f.loops[0]))
-        corners = prism.corners[list(end.loops[0])] @ back.T
-        points = to_disc(s, scale, corners[:, :2] / scale)
-    hull = shapely.MultiPoint(points).convex_hull
-    return np.array(shapely.geometry.polygon.orient(hull).exterior.coords[:-1])
+def _behind(s: SetUp, made: Model) -> float:
+    """What of the part lies behind the grip and meets the disc, mm on paper; 0 for what the model has no body of."""
+    return max(0.0, *(-b.start for b in bodies(s, made))) if held_body(s, made) is not None else 0.0
 
 
-def _held_lengths(s: SetUp, part: Part) -> tuple[float, float]:
-    """Length that jaws may stand along, from the rear end of the grip on, and what of the part lies behind it, mm."""
-    c, up = s.clamping, s.clamping.from_end == "+z"
-    rear = c.grip_range[0] if up else c.grip_range[1]
-    ends = {f.name: z_extent(part, f) for f in part.features if not f.cut and part.axis(f.axis).along_z}
-    behind = max((rear - low if up else high - rear for low, high in ends.values()), default=0.0)
-    low, high = ends.get(c.held_on, c.grip_range)
-    return (high - rear if up else rear - low), (behind if c.held_on in ends else 0.0)
+def _paper_fixture(s: SetUp, made: Model) -> PaperChuck | None:
+    """Three walls and a flap; None where they have no room."""
+    held, all_bodies = held_body(s, made), bodies(s, made)
+    if held is None:
+        return None
+    shape = fixture_shape(held, [b for b in all_bodies if b.name != held.name])
+    if shape is None:
+        return None
+    where = f"set-up {s.number}"
+    far = float(np.hypot(*shape.floor.T).max())
+    if far > LARGEST_DISC_MM:
+        raise CHUCK_TOO_LARGE.error(where, radius=mm(far), most=mm(LARGEST_DISC_MM))
+    net = fixture_piece(s, made, shape, held)
+    said = (
+        (bool(shape.wrong), FIXTURE_GOES_ON_WRONG),
+        (shape.key is not None and not shape.wrong, FIXTURE_HAS_KEY),
+        (shape.flap is None, FIXTURE_WITHOUT_FLAP),
+    )
+    findings = tuple(message.at(where) for holds, message in said if holds)
+    cone = cone_piece(s.number, FIXTURE_FOOT_MM)
+    return PaperChuck(s, net, cone, far, FIXTURE_FOOT_MM, held.outline, {}, findings, shape)
 
 
 def _flap(
-    held: Array, direction: float, wide: float, radius: float, others: list[Array], depths: Sequence[float]
+    held: Array,
+    direction: float,
+    wide: float,
+    radius: float,
+    others: list[Array],
+    depths: Sequence[float],
+    part: Sequence[PaperBody],
 ) -> Array | None:
     """A jaw as (4, 2), anticlockwise, its crease first: as wide and deep as there is room for; None without."""
     u = np.array((cos(direction), sin(direction)))
@@ -162,6 +187,7 @@ def _flap(
                 and window.distance(shapely.Point(0, 0)) >= CENTRE_LAND_MM
                 and np.hypot(*corners.T).max() <= radius - RIM_LAND_MM
                 and all(window.distance(shapely.Polygon(o)) >= LAND_MM for o in others)
+                and not any(b.start < depth and b.shape.intersects(shapely.LineString(corners[:2])) for b in part)
             ):
                 return corners
     return None
@@ -187,53 +213,16 @@ def _disc(
     """The disc's net: one panel with windows, and a panel in each, hinged on its crease."""
     t = np.linspace(0, 2 * pi, RIM_CORNERS, endpoint=False)
     rim = radius * np.column_stack((np.cos(t), np.sin(t)))
-    holes = tuple(flap[::-1].copy() for flap in flaps.values())
-    name = f"chuck {s.number}"
-    panels = [Panel(0, rim, holes, name, "end", 0, np.eye(3), np.zeros(3))]
-    folds = []
-    for k, (number, flap) in enumerate(flaps.items(), 1):
-        a, b = (float(flap[0][0]), float(flap[0][1])), (float(flap[1][0]), float(flap[1][1]))
-        # The disc is left of the line from b to a; the jaw comes up to the printed side.
-        folds.append(Fold((0, k), (b, a), -pi / 2))
-        panels.append(Panel(k, flap, (), f"jaw {number}", "side", k, *_stood_up(b, a)))
+    what = "jaw" if s.jaws else "stop"
+    named = [(f"{what} {number}", flap) for number, flap in flaps.items()]
+    panels, folds = flap_panels(f"chuck {s.number}", rim, named, len(named))
     c = s.clamping
     return Piece(
         str(s.number),
         0,
-        tuple(panels),
-        tuple(folds),
+        panels,
+        folds,
         marks=disc_marks(s, made.nets.scale, held, flaps, radius, pricks, wide),
-        title=f"{c.spindle} chuck, axis {c.on_centreline}",
-        size=f"disc Ø{format_number(2 * radius, 0)}",
+        title=f"{c.spindle} {'chuck' if s.jaws else 'plate'}, axis {c.on_centreline}",
+        size=swing_text(s, made),
     )
-
-
-def _stood_up(a: Point, b: Point) -> tuple[Array, Array]:
-    """Rotation and shift of a panel beyond a line from a to b that is folded a quarter turn to the printed side."""
-    r, t = fold_transforms(np.array([[a, b]]), np.array([-pi / 2]))
-    return r[0], t[0]
-
-
-def _cone(s: SetUp, foot: float) -> Piece:
-    """The cone behind the disc, as one flat panel that is rolled: a sector with a lap, its tip cut for the skewer."""
-    slant = sqrt(foot * foot + CONE_HEIGHT_MM**2)
-    sweep = 2 * pi * foot / slant
-    tip = STICK_MM / 2 * slant / foot
-    start = (pi - sweep) / 2 + pi  # the gap points down
-    n = 48
-    turns = [start + sweep * k / n for k in range(n + 1)]
-    outer = [(slant * cos(t), slant * sin(t)) for t in turns]
-    lap = LAP_MM / slant
-    last = turns[-1]
-    outer += [(slant * 0.97 * cos(last + lap), slant * 0.97 * sin(last + lap))]
-    outer += [(tip * 2.5 * cos(last + lap * 2), tip * 2.5 * sin(last + lap * 2))]
-    inner = [(tip * cos(t), tip * sin(t)) for t in reversed(turns)]
-    outline = np.array(outer + inner)
-    panel = Panel(0, outline, (), f"cone {s.number}", "other", 0, np.eye(3), np.zeros(3))
-    seam = ((tip * cos(last), tip * sin(last)), (slant * cos(last), slant * sin(last)))
-    middle = (start + last) / 2
-    marks = (
-        Mark("drawn", 0, "", (0.0, 0.0), paths=(seam,)),
-        Mark("text", 0, "", (0.6 * slant * cos(middle), 0.6 * slant * sin(middle)), f"cone {s.number}", 3.5),
-    )
-    return Piece(f"{s.number}c", 0, (panel,), (), marks=marks, title="cone", size="roll, lap, tape")

@@ -11,6 +11,7 @@ import shapely
 from foldsketch.base.arrays import Array, Point
 from foldsketch.base.lettering import text_width
 from foldsketch.base.units import format_number
+from foldsketch.job.paper_held import jaws_or_stops, to_disc
 from foldsketch.net.model import Mark
 from foldsketch.setup.model import JawPlace, SetUp
 
@@ -21,27 +22,17 @@ WORD_LAND_MM = 0.8
 """Between words and what is beside them, mm."""
 
 
-def to_disc(s: SetUp, scale: float, points: Array) -> Array:
-    """Points (n, 2) of the part, mm of the part, in the disc's frame, mm on paper. Jaw 1 is along +x."""
-    t = s.angle + s.jaws[0].angle
-    moved = (points - np.array(s.clamping.at)) * scale
-    turned = moved @ np.array(((cos(t), -sin(t)), (sin(t), cos(t))))
-    turned[:, 1] *= 1.0 if s.clamping.from_end == "+z" else -1.0
-    result: Array = turned
-    return result
-
-
 def jaw_direction(s: SetUp, j: JawPlace) -> float:
     """A jaw's direction in the disc's frame, radians; the same way round as the plan numbers them."""
-    t = j.angle - s.jaws[0].angle
+    t = j.angle - jaws_or_stops(s)[0].angle
     return t if s.clamping.from_end == "+z" else -t
 
 
-class _Labels:
+class DiscLabels:
     """Words on a disc, each at the first of its places that is free."""
 
-    def __init__(self, radius: float, taken: Iterable[shapely.Geometry]) -> None:
-        self.room = shapely.Point(0, 0).buffer(radius - 1.0, quad_segs=32)
+    def __init__(self, room: shapely.Geometry, taken: Iterable[shapely.Geometry]) -> None:
+        self.room = room.buffer(-1.0)
         self.taken = list(taken)
         self.marks: list[Mark] = []
 
@@ -70,11 +61,11 @@ def disc_marks(
         axes.append((c.held_axis, to_disc(s, scale, np.array([s.held_at]))[0], 5.0))
     taken = [windows, outline, *(shapely.Point(p).buffer(1.0) for p in pricks)]
     taken += [shapely.Point(at).buffer(reach if name == c.held_axis else 2.0) for name, at, reach in axes]
-    labels = _Labels(radius, taken)
+    labels = DiscLabels(shapely.Point(0, 0).buffer(radius, quad_segs=32), taken)
     marks = [
-        Mark("outline", 0, c.held_axis, (0.0, 0.0), paths=_paths(outline)),
+        Mark("outline", 0, c.held_axis, (0.0, 0.0), paths=line_paths(outline)),
         Mark("pin", 0, "", (0.0, 0.0), dots=tuple((x, y, 0.4) for x, y in pricks)),
-        *(_cross((float(at[0]), float(at[1])), name, reach) for name, at, reach in axes),
+        *(cross_mark((float(at[0]), float(at[1])), name, reach) for name, at, reach in axes),
     ]
     for j in s.jaws:
         t = jaw_direction(s, j)
@@ -82,7 +73,9 @@ def disc_marks(
         crease = flaps.get(j.number)
         r = hypot(*crease[:2].mean(axis=0)) if crease is not None else j.from_centre * scale
         half = float(np.linalg.norm(crease[0] - crease[1])) / 2 if crease is not None else wide / 2
-        marks.append(Mark("drawn", 0, "", (0.0, 0.0), paths=_paths(_footprint(u, v, r, half, radius, crease is None))))
+        marks.append(
+            Mark("drawn", 0, "", (0.0, 0.0), paths=line_paths(_footprint(u, v, r, half, radius, crease is None)))
+        )
         out = [r + d for d in (6.0, 4.5, 3.2, 8.0)]
         labels.put(str(j.number), 3.5, [u * d + v * a for d in out for a in (0.0, -half / 2, half / 2)])
         beside = [
@@ -111,12 +104,14 @@ def _footprint(u: Array, v: Array, r: float, half: float, radius: float, whole: 
     return outline if whole else outline.difference(crease.buffer(0.3, cap_style="flat"))
 
 
-def _paths(shape: shapely.Geometry) -> tuple[tuple[Point, ...], ...]:
+def line_paths(shape: shapely.Geometry) -> tuple[tuple[Point, ...], ...]:
+    """The lines of a geometry as paths."""
     lines = [g for g in getattr(shape, "geoms", (shape,)) if not g.is_empty]
     return tuple(tuple((float(x), float(y)) for x, y in line.coords) for line in lines)
 
 
-def _cross(at: Point, axis: str, reach: float) -> Mark:
+def cross_mark(at: Point, axis: str, reach: float) -> Mark:
+    """An axis cross, reach mm each way."""
     x, y = at
     paths = (((x - reach, y), (x + reach, y)), ((x, y - reach), (x, y + reach)))
     return Mark("centre", 0, axis, at, paths=paths)

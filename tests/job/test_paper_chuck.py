@@ -127,7 +127,7 @@ def test_files_and_minutes_of_the_cover():
 
 def test_a_plan_without_any_chuck_is_refused():
     planned = planned_cover(1)
-    held = replace(planned.setups[0], clamping=replace(planned.setups[0].clamping, way="offset_fixture"))
+    held = replace(planned.setups[0], clamping=replace(planned.setups[0].clamping, way="between_centres"))
     with pytest.raises(FoldsketchError) as error:
         set_up_in_hand(model(COVER, Choices()), replace(planned, setups=(held,)), TWIN)
     assert error.value.findings[0].code == m.NO_PAPER_CHUCK.code
