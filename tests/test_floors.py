@@ -42,6 +42,7 @@ ROOMS = {
         "bore_openings",
         "reduction",
         "tiny_steps",
+        "collisions",
         "check",
     ],
     "mesh": [

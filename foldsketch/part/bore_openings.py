@@ -22,10 +22,10 @@ def opens_in_material(part: Part, cut: Feature, may_notch: bool = False) -> bool
     """
     found = False
     for f in part.features[: part.features.index(cut)]:
-        centre = _centre_seen_from(part, f, cut)
-        if f.cut or (centre and (_shared_length(part, f, cut) <= ROUNDING_MM or _is_beside(f, centre, cut.radius))):
+        centre = centre_seen_from(part, f, cut)
+        if f.cut or (centre and (shared_length(part, f, cut) <= ROUNDING_MM or is_beside(f, centre, cut.radius))):
             continue
-        if centre is None or _circle_is_inside(f, centre, cut.radius):
+        if centre is None or circle_is_inside(f, centre, cut.radius):
             found = True
         elif not may_notch:
             return False
@@ -38,10 +38,10 @@ def has_material_put_in(part: Part, cut: Feature) -> bool:
     Without the bore it would be lost in the material around. Only features along the bore are compared.
     """
     k = part.features.index(cut)
-    earlier = [f for f in part.features[:k] if not f.cut and _shared_length(part, f, cut) > ROUNDING_MM]
+    earlier = [f for f in part.features[:k] if not f.cut and shared_length(part, f, cut) > ROUNDING_MM]
     own = part.axis(cut.axis)
     for later in part.features[k + 1 :]:
-        centre = _centre_seen_from(part, later, cut)
+        centre = centre_seen_from(part, later, cut)
         if later.cut or centre is None or hypot(*centre) > later.radius + cut.radius - ROUNDING_MM:
             continue
         low, high = part.extent(later, own)
@@ -52,7 +52,7 @@ def has_material_put_in(part: Part, cut: Feature) -> bool:
     return False
 
 
-def _centre_seen_from(part: Part, f: Feature, cut: Feature) -> Point | None:
+def centre_seen_from(part: Part, f: Feature, cut: Feature) -> Point | None:
     """Where the axis of a cut is in a feature's own x and y; None if the axes are not parallel."""
     axis, other = part.axis(f.axis), part.axis(cut.axis)
     if not axis.is_parallel_to(other):
@@ -62,17 +62,18 @@ def _centre_seen_from(part: Part, f: Feature, cut: Feature) -> Point | None:
     return (sum(u * v for u, v in zip(away, x, strict=True)), sum(u * v for u, v in zip(away, y, strict=True)))
 
 
-def _shared_length(part: Part, f: Feature, cut: Feature) -> float:
+def shared_length(part: Part, f: Feature, cut: Feature) -> float:
     """By how much two features overlap along the axis of the cut, mm; below 0 if they do not."""
     low, high = part.extent(f, part.axis(cut.axis))
     return min(high, cut.end) - max(low, cut.start)
 
 
-def _is_beside(f: Feature, centre: Point, radius: float) -> bool:
+def is_beside(f: Feature, centre: Point, radius: float) -> bool:
+    """Whether a circle is clear of a feature, seen along its axis."""
     return hypot(*centre) >= f.radius + radius - ROUNDING_MM
 
 
-def _circle_is_inside(f: Feature, centre: Point, radius: float) -> bool:
+def circle_is_inside(f: Feature, centre: Point, radius: float) -> bool:
     """Whether a circle is inside the outline of a feature, seen along its axis."""
     away = hypot(*centre)
     match f.shape:

@@ -8,6 +8,7 @@ from itertools import combinations
 from foldsketch.base.findings import Finding, mm
 from foldsketch.base.tolerance import DEFAULT_TOLERANCE, Tolerance
 from foldsketch.part import messages
+from foldsketch.part.collisions import find_collisions
 from foldsketch.part.model import Cone, Cylinder, Feature, Part, Ring
 
 USUAL_SIZES_MM = (2.0, 2000.0)
@@ -25,6 +26,7 @@ def check_part(part: Part, tolerance: Tolerance = DEFAULT_TOLERANCE) -> tuple[Fi
         *(f for feature in part.features if feature.cut for f in _check_cut(part, feature, tolerance)),
         *_check_hidden_cylinders(part, tolerance),
         *(f for feature in part.features if feature.cut for f in _check_walls(part, feature, tolerance)),
+        *find_collisions(part),
     )
 
 

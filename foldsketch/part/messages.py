@@ -31,6 +31,16 @@ FEATURE_HIDDEN = Message(
     "is completely inside '{outer}' and adds nothing",
     "take it out, or check its start and end",
 )
+HOLES_MEET = Message("holes-meet", "warning", "runs into '{other}'", "move one of them, or make it smaller")
+HOLE_CUTS_SIDE = Message(
+    "hole-cuts-side", "warning", "cuts into the side of '{feature}'", "move it, shorten it or make it smaller"
+)
+HOLE_BREAKS_OUT = Message(
+    "hole-breaks-out", "warning", "breaks out of the side of '{feature}'", "move it, or make it smaller"
+)
+BOSSES_MERGE = Message(
+    "bosses-merge", "note", "merges with '{other}'", "move one of them apart, if they are meant to stand clear"
+)
 
 TINY_CUT_LEFT_OUT = Message(
     "tiny-cut-left-out",

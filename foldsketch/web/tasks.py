@@ -60,19 +60,23 @@ def json_answer(values: dict[str, Any]) -> dict[str, Any]:
 def findings_for_page(findings: Iterable[Finding], units: str = "mm") -> dict[str, Any]:
     """Findings as the page shows them: worst first, lengths in mm or inches, in the page's words.
 
-    line: of the part file, where the finding names one.
+    line: of the part file, where the finding names one; each: for what is said of features, the words for each name.
     """
-    return {"findings": [_finding_for_page(f, units) for f in worst_first(findings)]}
+    every = list(findings)
+    return {"findings": [_finding_for_page(f, units, every) for f in worst_first(every)]}
 
 
-def _finding_for_page(f: Finding, units: str) -> dict[str, Any]:
+def _finding_for_page(f: Finding, units: str, every: Iterable[Finding]) -> dict[str, Any]:
+    alike = ((re.fullmatch(r"feature '(.*)'", g.where), g) for g in every if (g.code, g.level) == (f.code, f.level))
+    each = {place[1]: reword_for_page(*g.wording(units)) for place, g in alike if place}
     place = re.match(r"part file line (\d+)(?:, |: |$)", f.where)
     where = f.where[place.end() :] if place else f.where
     what, cure = f.wording(units)
     text = reword_for_page(what, cure)
     line = {"line": int(place[1])} if place else {}
     where = reword_for_page(where)
-    return {"level": f.level, "code": f.code, "text": f"{where}: {text}" if where else text, **line}
+    shown = {"text": f"{where}: {text}" if where else text, **({"each": each} if each else {})}
+    return {"level": f.level, "code": f.code, **shown, **line}
 
 
 def reword_for_page(what: str, cure: str = "") -> str:
@@ -94,11 +98,16 @@ def reword_for_page(what: str, cure: str = "") -> str:
 def _make(task: dict[str, Any]) -> dict[str, Any]:
     """The model for the stage. Its set-ups are a task of their own, so that the nets are seen sooner."""
     from foldsketch.job.summary import summary
+    from foldsketch.part.collisions import find_collisions
     from foldsketch.web.build_facts import build_facts
     from foldsketch.web.session_cache import choices_from_task
     from foldsketch.web.share import facts_or_picture
 
-    part, made = _cache.part_and_model(task)
+    try:
+        part, made = _cache.part_and_model(task)
+    except FoldsketchError as why:
+        collisions = find_collisions(_cache.part) if _cache.part else ()
+        raise FoldsketchError((*why.findings, *collisions)) from None
     return {
         "build": build_facts(made, choices_from_task(task)),
         "facts": facts_or_picture(made, None),

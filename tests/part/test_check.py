@@ -23,7 +23,9 @@ def found(*features, axes=AXES):
 
 @pytest.mark.parametrize("part", parts.ALL, ids=lambda p: p.name)
 def test_good_parts_have_no_finding(part):
-    assert check_part(part) == ()
+    """But for bosses that are interlocked by design, which is worth a note."""
+    assert [f for f in check_part(part) if f.code != "bosses-merge"] == []
+    assert bool(check_part(part)) == (part.name in {"interlocked"})
 
 
 def test_an_axis_without_a_feature():
@@ -126,7 +128,9 @@ def test_a_cut_of_material_across_is_not_judged():
     ],
 )
 def test_cylinders_inside_others(inner, hidden):
-    assert found(DISC, inner) == ([("feature-hidden", "feature 'inner'")] if hidden else [])
+    assert [f for f in found(DISC, inner) if f[0] != "bosses-merge"] == (
+        [("feature-hidden", "feature 'inner'")] if hidden else []
+    )
 
 
 def test_a_cylinder_put_back_into_a_cut_is_not_hidden():

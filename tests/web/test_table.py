@@ -107,3 +107,16 @@ def test_a_shape_is_chosen_by_its_picture(page):
     (spigot,) = (f for f in part_of(page).features if f.name == "outlet spigot")
     assert isinstance(spigot.shape, PrismShape) and (spigot.shape.flats, spigot.shape.across_flats) == (6, 30)
     assert page.get_by_label("outlet spigot, shape: hexagon", exact=True).is_visible()
+
+
+def test_what_runs_into_its_neighbour_is_told_at_its_line(page):
+    """Bolt holes of 20 on a circle of 74 stand 10.9 mm clear of the centre line: they meet the spigots, by name."""
+    line = page.locator(".entry", has=page.get_by_label("bolt hole, diameter", exact=True)).locator("p")
+    assert not line.is_visible()
+    cell(page, "bolt hole, diameter", "20")
+    assert line.is_visible()
+    assert "cuts into the side of 'inlet spigot'" in line.inner_text()
+    page.click("#notes summary")
+    assert "4 features" in page.inner_text("#remarks") or "similar" in page.inner_text("#remarks")
+    cell(page, "bolt hole, diameter", "9")
+    assert not line.is_visible()

@@ -135,19 +135,23 @@ export function table(where, desk) {
       c.last = c.shown(); // what stands in a cell that is being typed in stays; what nobody has touched follows
     }
   }
-  // A finding stands beside the line that it speaks of: by its line in the file, or else by the name in its words.
+  // A finding stands beside the line that it speaks of: by its line in the file, or else by the feature that it names.
   function tell(list) {
     const all = tables(desk.text());
     for (const r of [...rows, rows[-1]].filter(Boolean)) { r.told.hidden = true; r.told.textContent = ""; }
     for (const c of cells) c.input.removeAttribute("aria-invalid");
-    for (const f of list) {
-      if (f.level === "note") continue;
-      const place = f.line ? placeOf(desk.text(), f.line) : { k: all.findIndex((t) => f.text.includes(`'${named(t)}'`)), key: "" }, row = rows[place.k];
-      if (!row) continue;
+    function at(k, key, level, words) {
+      const row = rows[k];
+      if (!row || row.told.textContent.includes(words)) return;
+      if (row.told.hidden) row.told.className = level;
       row.told.hidden = false;
-      row.told.className = f.level;
-      row.told.textContent += (row.told.textContent ? " " : "") + f.text.replace(/^feature '[^']*': /, "");
-      for (const c of cells) if (c.k === place.k && c.key === place.key) c.input.setAttribute("aria-invalid", "true");
+      row.told.textContent += (row.told.textContent ? "; " : "") + words;
+      for (const c of cells) if (c.k === k && c.key === key) c.input.setAttribute("aria-invalid", "true");
+    }
+    for (const f of list) {
+      if (f.level === "note" && f.code !== "bosses-merge") continue;
+      if (f.line) { const { k, key } = placeOf(desk.text(), f.line); at(k, key, f.level, f.text.replace(/^feature '[^']*': /, "")); continue; }
+      for (const [name, words] of Object.entries(f.each || {})) at(all.findIndex((t) => t.kind === "feature" && named(t) === name), "", f.level, words);
     }
   }
   function choose(name) {
