@@ -99,7 +99,6 @@ KNOWS_MODELS = {("write", "net_json"): {"net.model", "sheet.layout"}}
 ONLY_USER = {
     "manifold3d": {"solid"},
     "reportlab": {"write"},
-    "svgwrite": {"write"},
     "PIL": {"write"},
     "trimesh": {"mesh"},
     "ezdxf": {"write"},
