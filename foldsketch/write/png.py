@@ -125,15 +125,13 @@ def render_png(
 
 def _draw_line(tone: UInt8Array, depth: Float32Array, points: Array) -> None:
     """Draw a line on the faces where nothing is before it. points: (n, 3) in samples."""
-    for a, b in pairwise(points):
-        steps = int(np.abs(b - a)[:2].max()) + 1
-        at = a + np.linspace(0.0, 1.0, steps + 1)[:, None] * (b - a)
-        x, y = (np.round(at[:, k]).astype(int) for k in (0, 1))
-        on = (x >= 1) & (y >= 1) & (x < depth.shape[1] - 1) & (y < depth.shape[0] - 1)
-        x, y, z = x[on], y[on], at[on, 2]
-        seen = z > depth[y, x] - LINE_DEPTH_SAMPLES
-        for dx, dy in ((0, 0), (1, 0), (0, 1)):
-            tone[y[seen] + dy, x[seen] + dx] = DRAWN_TONE
+    at, _, _ = _sample_lines(points[:-1], points[1:])
+    x, y = np.round(at[:, :2]).astype(int).T
+    on = (x >= 1) & (y >= 1) & (x < depth.shape[1] - 1) & (y < depth.shape[0] - 1)
+    x, y, z = x[on], y[on], at[on, 2]
+    seen = z > depth[y, x] - LINE_DEPTH_SAMPLES
+    for dx, dy in ((0, 0), (1, 0), (0, 1)):
+        tone[y[seen] + dy, x[seen] + dx] = DRAWN_TONE
 
 
 def _centre_image(image: Any) -> Any:

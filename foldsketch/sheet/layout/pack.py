@@ -32,6 +32,9 @@ two nets keep more than 2 mm between them. The second where all cells count that
 ORDERS_TRIED, MIN_ORDER_WEIGHT = 6, 0.4
 """Orders in which nets are packed alone, and the least share of its area by which a net takes its turn in them."""
 
+PAGE_SPREADS = (1.0, 1.1, 1.25, 1.4)
+"""Bounds tried on what a page holds where nets are spread over several, of an equal share."""
+
 MAX_FILLED_SHARE = 0.9
 """No layout fills more of its pages' cells, gaps included."""
 
@@ -69,7 +72,7 @@ def pack(pieces: Sequence[Piece], paper: Paper) -> tuple[Sheet, ...]:
 
     Nets are packed with their captions beside them. Where that needs a sheet more than their area asks for, they are
     packed alone and closer, as long as `letter_nets` has a place for every caption afterwards. Of several layouts with
-    as few sheets the first one counts.
+    as few sheets the first one counts, unless a sheet of it is half empty and the nets can be spread more evenly.
     """
     page = printable_size(paper)
     by_id = {p.id: p for p in pieces}
@@ -99,6 +102,9 @@ def pack(pieces: Sequence[Piece], paper: Paper) -> tuple[Sheet, ...]:
             without = {name for s in sheets for name in find_caption_positions(s, by_id)[1]} if alone else set[str]()
             if sheets and not without:
                 best = sheets
+                if len(pages) > 1 and not alone and _least_height(pages) < grid[1] / 2:
+                    pages = _spread_pages(pages, shapes, grid)
+                    best = tuple(_to_sheet(spots, pieces, paper, corner) for spots in pages)
             # A net whose caption found no place takes it along in the orders that follow.
             for k in (k for k, p in enumerate(pieces) if p.id in without):
                 nets = [place_caption(pieces[k], page, quarter) for quarter in range(4)]
@@ -169,17 +175,22 @@ def _fitting_rotations(turns: Sequence[_Cells], grid: tuple[int, int], growth: t
 
 
 def _fill_pages(
-    order: Sequence[int], shapes: Sequence[Sequence[_RotatedPiece]], grid: tuple[int, int], most: int
+    order: Sequence[int],
+    shapes: Sequence[Sequence[_RotatedPiece]],
+    grid: tuple[int, int],
+    most: int,
+    cells: int | None = None,
 ) -> list[list[_Spot]]:
     """Nets in the given order, each on the first page with room and there as low and as far left as it goes.
 
-    No pages where they would be more than so many.
+    No pages where they would be more than so many. cells: that the nets of a page may take; None: all.
     """
     pages: list[tuple[PageBitmap, list[_Spot]]] = []
     for k in order:
         fitting = (
             (taken, page, found)
             for taken, page in (*pages, (PageBitmap(*grid), []))
+            if not (page and cells and taken.count + shapes[k][0].count > cells)
             if (found := _lowest_position(taken, shapes[k])) is not None
         )
         taken, page, (shape, column, row) = next(fitting)  # a net that fits the page fits an empty one
@@ -190,6 +201,29 @@ def _fill_pages(
         taken.occupy((column, row), shape.runs)
         page.append(_Spot(k, shape, column, row))
     return [page for _, page in pages]
+
+
+def _least_height(pages: Sequence[Sequence[_Spot]]) -> int:
+    """Rows that nets take on the emptiest page."""
+    return min(max(s.row + s.shape.size[1] for s in page) for page in pages)
+
+
+def _spread_pages(
+    pages: list[list[_Spot]], shapes: Sequence[Sequence[_RotatedPiece]], grid: tuple[int, int]
+) -> list[list[_Spot]]:
+    """The nets on as many pages, in the order of building, no page much fuller than the others; else as they were.
+
+    Of the bounds tried on the cells of a page the one that leaves the emptiest page fullest.
+    """
+    total = sum(options[0].count for options in shapes)
+    best = pages
+    for order in (range(len(shapes)), *_orders(shapes, 1)):
+        for spread in PAGE_SPREADS:
+            most = round(total / len(pages) * spread)
+            found = _fill_pages(order, shapes, grid, len(pages), most)
+            if found and _least_height(found) > _least_height(best):
+                best = found
+    return best
 
 
 def _lowest_position(page: PageBitmap, options: Sequence[_RotatedPiece]) -> tuple[_RotatedPiece, int, int] | None:

@@ -127,6 +127,25 @@ def test_a_net_as_wide_as_the_page_is_packed_beside_others():
     check_placement(SimpleNamespace(pieces=pieces), pack(pieces, A4))
 
 
+@pytest.mark.parametrize("stem", ["single-throw-crank", "three-boss-rocker"])
+def test_a_sheet_is_not_half_empty_beside_a_second(stem):
+    """Nets in the order of building, and nets with their captions above the middle of every page."""
+    made = make_model(read_part(Path(__file__).parents[3] / "samples" / f"{stem}.toml")[0])
+    assert len(made.sheets) == 2
+    check_placement(made.nets, made.sheets)
+    (_, low), (_, height) = printable_origin(), printable_size(A4)
+    pieces = {p.id: p for p in made.nets.pieces}
+    for sheet in made.sheets:
+        tops = []
+        for placed in sheet.placed:
+            points = np.concatenate([p.outline for p in pieces[placed.piece].panels])
+            c, s = math.cos(placed.angle), math.sin(placed.angle)
+            tops.append(float((points @ (s, c)).max()) + placed.shift[1] - low)
+        assert max(tops) > 0.48 * height, "its caption is above that"
+    first, second = ([int(p.piece) for p in sheet.placed] for sheet in made.sheets)
+    assert max(first) < min(second)
+
+
 def test_packing_repeats():
     nets = nets_of(parts.BORED)
     assert pack(nets.pieces, A4) == pack(nets.pieces, A4)
