@@ -60,7 +60,7 @@ def json_answer(values: dict[str, Any]) -> dict[str, Any]:
 def findings_for_page(findings: Iterable[Finding], units: str = "mm") -> dict[str, Any]:
     """Findings as the page shows them: worst first, lengths in mm or inches, in the page's words.
 
-    line: of the part file or the machine file (of), where the finding names one; each: for what is said of features, the
+    line: of the part or machine file (of), where the finding names one; each: for what is said of features, the
     words for each name.
     """
     every = list(findings)

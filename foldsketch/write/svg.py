@@ -1,10 +1,9 @@
-"""A drawing to SVG: millimetres, a layer a group, text that stays text."""
+"""A drawing to SVG through svgwrite: millimetres, a layer a group, text that stays text."""
 
 from __future__ import annotations
 
 from math import degrees
 from typing import Any
-from xml.etree.ElementTree import Element, SubElement, tostring
 
 from foldsketch.base.drawing import (
     DASH_PATTERNS,
@@ -25,25 +24,37 @@ FONT_FAMILY = "'Noto Sans', 'DejaVu Sans', 'Liberation Sans', Arial, sans-serif"
 
 def svg(page: Drawing) -> bytes:
     """The page as SVG: one user unit is one millimetre, and every layer is a group named after it."""
-    w, h = (_format_mm(v) for v in page.size)
-    head = {"baseProfile": "full", "height": f"{h}mm", "version": "1.1", "viewBox": f"0 0 {w} {h}", "width": f"{w}mm"}
-    root = Element("svg", {**head, "xmlns": "http://www.w3.org/2000/svg"})
-    SubElement(root, "title").text = page.title
-    height = page.size[1]
+    import svgwrite
+
+    w, h = page.size
+    drawing = svgwrite.Drawing(
+        size=(f"{_format_mm(w)}mm", f"{_format_mm(h)}mm"),
+        viewBox=f"0 0 {_format_mm(w)} {_format_mm(h)}",
+        debug=False,
+        profile="full",
+    )
+    drawing.set_desc(title=page.title)
     for layer in Layer:
-        group = SubElement(root, "g", {"id": layer.value})
+        group = drawing.g(id=layer.value)
         for item in group_strokes_by_pen(page.items_on([layer])):
             if isinstance(item, Text):
-                SubElement(group, "text", _text_attributes(item, height)).text = item.text
+                group.add(_text_element(drawing, item, h))
             elif isinstance(item, Circle):
                 x, y = item.centre
-                place = {"cx": _format_mm(x), "cy": _format_mm(height - y), "r": _format_mm(item.radius)}
-                SubElement(group, "circle", {**place, **_pen_attributes(item)})
+                group.add(
+                    drawing.circle(
+                        (_format_mm(x), _format_mm(h - y)),
+                        _format_mm(item.radius),
+                        debug=False,
+                        **_pen_attributes(item),
+                    )
+                )
             else:
-                steps = " ".join(_path_data(s, height) for s in item)
-                SubElement(group, "path", {"d": steps, **_pen_attributes(item[0])})
-    text = tostring(root, "unicode").replace("><", ">\n<")
-    return f'<?xml version="1.0" encoding="UTF-8"?>\n{text}\n'.encode()
+                steps = " ".join(_path_data(s, h) for s in item)
+                group.add(drawing.path(steps, debug=False, **_pen_attributes(item[0])))
+        drawing.add(group)
+    text: str = drawing.tostring()
+    return ('<?xml version="1.0" encoding="UTF-8"?>\n' + text.replace("><", ">\n<") + "\n").encode()
 
 
 def _format_mm(value: float) -> str:
@@ -59,12 +70,12 @@ def _hex_colour(c: Colour | None) -> str:
 def _pen_attributes(item: Any) -> dict[str, str]:
     pen = {"stroke": _hex_colour(item.colour), "fill": _hex_colour(item.fill)}
     if item.colour is not None:
-        pen["stroke-width"] = _format_mm(item.width)
-        pen["stroke-linejoin"] = "round"
+        pen["stroke_width"] = _format_mm(item.width)
+        pen["stroke_linejoin"] = "round"
         if item.line is not LineType.SOLID:
-            pen["stroke-dasharray"] = " ".join(_format_mm(k * item.width) for k in DASH_PATTERNS[item.line])
+            pen["stroke_dasharray"] = " ".join(_format_mm(k * item.width) for k in DASH_PATTERNS[item.line])
         if has_round_ends(item.line):
-            pen["stroke-linecap"] = "round"
+            pen["stroke_linecap"] = "round"
     return pen
 
 
@@ -73,20 +84,20 @@ def _path_data(s: Stroke, height: float) -> str:
     return f"M {steps}" + (" Z" if s.closed else "")
 
 
-def _text_attributes(w: Text, height: float) -> dict[str, str]:
-    x, y = _format_mm(w.at[0]), _format_mm(height - w.at[1])
-    found = {
-        "x": x,
-        "y": y,
-        "fill": _hex_colour(w.colour),
-        "font-family": FONT_FAMILY,
-        "font-size": _format_mm(w.size * em_per_cap_height()),
-        "text-anchor": w.anchor,
-        "textLength": _format_mm(text_width(w.text, w.size)),
-        "lengthAdjust": "spacingAndGlyphs",
-    }
-    if w.bold:
-        found["font-weight"] = "bold"
+def _text_element(drawing: Any, w: Text, height: float) -> Any:
+    x, y = w.at[0], height - w.at[1]
+    extra: dict[str, Any] = {"font_weight": "bold"} if w.bold else {}
     if w.angle:
-        found["transform"] = f"rotate({_format_mm(-degrees(w.angle))} {x} {y})"
-    return found
+        extra["transform"] = f"rotate({_format_mm(-degrees(w.angle))} {_format_mm(x)} {_format_mm(y)})"
+    return drawing.text(
+        w.text,
+        insert=(_format_mm(x), _format_mm(y)),
+        font_family=FONT_FAMILY,
+        font_size=_format_mm(w.size * em_per_cap_height()),
+        fill=_hex_colour(w.colour),
+        text_anchor=w.anchor,
+        textLength=_format_mm(text_width(w.text, w.size)),
+        lengthAdjust="spacingAndGlyphs",
+        debug=False,
+        **extra,
+    )

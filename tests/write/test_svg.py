@@ -7,7 +7,6 @@ from xml.etree import ElementTree
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from svgwrite.validator2 import get_validator
 
 from foldsketch.base.drawing import DASH_PATTERNS, Circle, Drawing, Layer, LineType, Stroke, Text
 from foldsketch.write.svg import svg
@@ -31,24 +30,6 @@ def test_the_page_has_its_size_in_mm_and_a_group_for_every_layer():
     assert (root.get("width"), root.get("height"), root.get("viewBox")) == ("210mm", "297mm", "0 0 210 297")
     assert [g.get("id") for g in root.iter(NAME + "g")] == ["glue", "cut", "mountain", "valley", "mark", "frame"]
     assert root.find(NAME + "title").text == "cover"
-
-
-def test_elements_and_attributes_are_those_of_svg_1_1():
-    """By the rules of svgwrite, an independent writer, for the full profile."""
-    rules = get_validator("full", debug=True)
-    items = (
-        *(Stroke(Layer.CUT, ((1, 2), (30, 40.5)), line=line, fill=(0.5, 0.5, 0.5)) for line in LineType),
-        Circle(Layer.MARK, (30.0, 40.0), 2.5),
-        Text(Layer.MARK, (20.0, 30.0), "A < B", 3.5, angle=0.5, bold=True),
-    )
-    _, root = nodes(*items, title="cover")
-    for node in root.iter():
-        for name, value in node.attrib.items():
-            rules.check_svg_attribute_value(node.tag.removeprefix(NAME), name, value)
-        for child in node:
-            rules.check_valid_children(*(x.tag.removeprefix(NAME) for x in (node, child)))
-    with pytest.raises((TypeError, ValueError)):
-        rules.check_svg_attribute_value("path", "stroke-linecap", "pointed")
 
 
 points = st.tuples(st.floats(0, WIDTH), st.floats(0, HEIGHT))
