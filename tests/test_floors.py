@@ -100,6 +100,7 @@ KNOWS_MODELS = {("write", "net_json"): {"net.model", "sheet.layout"}}
 ONLY_USER = {
     "manifold3d": {"solid", "mesh"},
     "reportlab": {"write"},
+    "svgwrite": {"write"},
     "PIL": {"write"},
     "trimesh": {"mesh"},
     "ezdxf": {"write"},
