@@ -62,8 +62,7 @@ def calculate_set_up(
     speeds = _speeds(o, worst, cuts.data is not None)
     at_speed = speeds.recommended if speeds.recommended is not None else 0.0
     solid = states.solid(o.before)
-    planes = _weight_heights(spindle, p) if o.weighted else ()
-    moment = None if worst is None else couple_moment(couple_left(worst, planes, RESIDUAL_SHARE), at_speed)
+    moment, span = _moment_left(worst, o, at_speed), spindle.bearing_span
     made = SetUp(
         number=number,
         run=run_number,
@@ -87,9 +86,7 @@ def calculate_set_up(
         unbalance_angle=0.0 if worst is None else atan2(worst.y, worst.x) % (2 * pi),
         couple=None if worst is None else (worst.couple_x, worst.couple_y),
         moment=moment,
-        bearing_force=None
-        if moment is None or not spindle.bearing_span
-        else bearing_force(moment, spindle.bearing_span),
+        bearing_force=bearing_force(moment, span) if moment is not None and span else None,
         grade=machine.grade,
         speeds=speeds,
         force=None if worst is None else centrifugal_force(_left_of(worst.amount, o.weighted), at_speed),
@@ -128,6 +125,14 @@ def _worst_unbalance(states: WorkStates, o: Option) -> Unbalance | None:
     """The greater unbalance of beginning and end; None where the mass is unknown."""
     found = (u for d in (o.before, o.after) if (u := states.unbalance(d, o.place.at)) is not None)
     return max(found, key=lambda u: u.amount, default=None)
+
+
+def _moment_left(worst: Unbalance | None, o: Option, speed: float) -> float | None:
+    """Moment, N m, of the couple that is left with the counterweights of a set-up, if it has any."""
+    if worst is None:
+        return None
+    planes = _weight_heights(o.place.spindle, o.place) if o.weighted else ()
+    return couple_moment(couple_left(worst, planes, RESIDUAL_SHARE), speed)
 
 
 def _left_of(unbalance: float, weighted: bool) -> float:
