@@ -24,6 +24,10 @@ NO_MACHINE_CHOSEN = "none"
 """In place of a machine file's text: only what needs no machine is wanted."""
 
 
+MACHINE_SOURCE = "machine file"
+"""What findings call the file of the machine."""
+
+
 class SessionCache:
     """What a process made last.
 
@@ -80,7 +84,7 @@ def machine_from_task(task: dict[str, Any]) -> Machine:
     text = str(task.get("machine") or "")
     if text in ("", NO_MACHINE_CHOSEN):
         return DEFAULT_MACHINE
-    return parse_machine(text, "json" if text.lstrip().startswith("{") else "toml", "machine file")
+    return parse_machine(text, "json" if text.lstrip().startswith("{") else "toml", MACHINE_SOURCE)
 
 
 def choices_from_task(task: dict[str, Any]) -> Choices:

@@ -14,7 +14,7 @@ from foldsketch.base.findings import Finding, FoldsketchError, worst_first
 from foldsketch.base.progress import Listener, ignore_progress
 from foldsketch.web.downloads import draw_pages, make_download
 from foldsketch.web.messages import MESH_ENDING, MESH_NOT_ROUND, MESH_UNITS, OUT_OF_MEMORY, UNKNOWN_TASK
-from foldsketch.web.session_cache import SessionCache
+from foldsketch.web.session_cache import MACHINE_SOURCE, SessionCache
 
 if TYPE_CHECKING:
     from foldsketch.part.spoken.spoken import Heard
@@ -60,17 +60,17 @@ def json_answer(values: dict[str, Any]) -> dict[str, Any]:
 def findings_for_page(findings: Iterable[Finding], units: str = "mm") -> dict[str, Any]:
     """Findings as the page shows them: worst first, lengths in mm or inches, in the page's words.
 
-    line: of the part file, where the finding names one.
+    line: of the part file or the machine file (of), where the finding names one.
     """
     return {"findings": [_finding_for_page(f, units) for f in worst_first(findings)]}
 
 
 def _finding_for_page(f: Finding, units: str) -> dict[str, Any]:
-    place = re.match(r"part file line (\d+)(?:, |: |$)", f.where)
+    place = re.match(r"(part|machine) file line (\d+)(?:, |: |$)", f.where)
     where = f.where[place.end() :] if place else f.where
     what, cure = f.wording(units)
     text = reword_for_page(what, cure)
-    line = {"line": int(place[1])} if place else {}
+    line = {"line": int(place[2]), "of": place[1]} if place else {}
     where = reword_for_page(where)
     return {"level": f.level, "code": f.code, "text": f"{where}: {text}" if where else text, **line}
 
@@ -114,7 +114,8 @@ def _setups(task: dict[str, Any]) -> dict[str, Any]:
 
     part, made = _cache.part_and_model(task)
     planned, findings = _cache.plan_and_findings(task)
-    notes = [replace(f, level="note") for f in findings]
+    # A fault of the machine file is one to settle; that a part has no set-ups is only worth knowing.
+    notes = [f if f.where.startswith(MACHINE_SOURCE) else replace(f, level="note") for f in findings]
     return {**set_up_facts(made, planned), **findings_for_page(notes, part.units)}
 
 

@@ -65,6 +65,7 @@ function tell(list) {
 }
 // To the field that a finding speaks of; to the line in the text where there is none.
 function goTo(found) {
+  if (found.of === "machine") { moments.go("see"); return machines.goTo(found.line); }
   moments.go("say");
   const { k, key, at, long } = placeOf(text.value, found.line);
   asText(false);
@@ -97,6 +98,7 @@ async function once() {
   const more = await json("/setups", asked);
   if (again) return;
   window.foldsketch.setUps(more.setups || [], more.cautions || [], more.machine || "");
+  $("talk-size").textContent = more.machine ? `on ${more.machine}` : "none: no machine, or nothing to turn";
   tell([...(got.findings || []), ...(more.findings || [])]);
   pages.changed();
   document.body.dataset.whole = String(mine);
@@ -161,7 +163,7 @@ const table = makeTable($("entries"), desk), plan = makePlan($("plan"), desk), s
 const findings = makeFindings(desk, goTo), title = titleBlock(desk), moments = makeMoments(desk, pages);
 opening(desk);
 entry(desk);
-const machines = machine(desk);
+const machines = machine(desk, pages);
 
 text.addEventListener("input", () => {
   if (text.value === shown) return;

@@ -18,7 +18,7 @@ export function findings(desk, goTo) {
   // Errors keep everything from being printed; warnings and notes do not.
   function tell(list) {
     const faults = list.filter((f) => f.level === "error"), rest = list.filter((f) => f.level !== "error");
-    $("settle-head").textContent = faults.length ? `${faults.length} to settle before anything is printed` : "Nothing to settle.";
+    $("settle-head").textContent = faults.length ? `${faults.length} to settle ${faults.every((f) => f.of === "machine") ? "in the machine file" : "before anything is printed"}` : "Nothing to settle.";
     $("findings").replaceChildren(...faults.map(item));
     $("remarks").replaceChildren(...rest.map(item));
     const warned = rest.filter((f) => f.level === "warning").length, noted = rest.length - warned;
