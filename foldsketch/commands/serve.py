@@ -43,10 +43,14 @@ def run(options: argparse.Namespace) -> int:
         import uvicorn
 
         from foldsketch.web.app import make_app
+        from foldsketch.web.request_guard import timed_protocol
     except ImportError:
         raise NO_WEB_PACKAGES.error("serve") from None
     samples = Path(options.samples) if options.samples else Path("samples")
-    server = uvicorn.Server(uvicorn.Config(make_app(options.port, samples), log_level="error", lifespan="off"))
+    config = uvicorn.Config(
+        make_app(options.port, samples), log_level="error", lifespan="off", http=timed_protocol(), timeout_keep_alive=20
+    )
+    server = uvicorn.Server(config)
     with socket.socket() as listening, suppress(KeyboardInterrupt):
         try:
             if os.name == "posix":  # elsewhere it would share a port that is in use

@@ -11,17 +11,16 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
-from starlette.types import ASGIApp, Message, Receive, Scope, Send
+from starlette.types import ASGIApp
 
 from foldsketch.web.downloads import DOWNLOAD_MEDIA_TYPES
 from foldsketch.web.messages import NOT_JSON
+from foldsketch.web.request_guard import RequestGuard
 from foldsketch.web.share import SCRIPT_FILES, page_css, web_file_text
 from foldsketch.web.tasks import findings_for_page
-from foldsketch.web.worker import Worker, WorkerPool
+from foldsketch.web.turns import Turns
+from foldsketch.web.worker import WorkerPool
 from foldsketch.write.dxf import dxf_available
-
-MAX_BODY_BYTES = 64 * 1024 * 1024
-"""Largest body that is read, bytes; part files are far smaller, meshes may come near."""
 
 SERVED_FILES = (
     *SCRIPT_FILES,
@@ -37,75 +36,14 @@ CONTENT_SECURITY_POLICY = (
 )
 
 
-class _BodyTooLargeError(Exception):
-    """A body larger than MAX_BODY_BYTES, found while it is read."""
-
-
-class RequestGuard:
-    """Lets only this machine's own page ask: Host and Origin must be the server's, and a body within MAX_BODY_BYTES."""
-
-    def __init__(self, app: ASGIApp, port: int) -> None:
-        self.app = app
-        self.hosts = {f"127.0.0.1:{port}", f"localhost:{port}"}
-
-    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        """Pass a request on, or refuse it."""
-        if scope["type"] != "http":
-            if scope["type"] == "lifespan":
-                await self.app(scope, receive, send)
-            return
-        refusal = self._refusal(scope)
-        if refusal is not None:
-            await refusal(scope, receive, send)
-            return
-        taken = 0
-
-        async def bounded() -> Message:
-            nonlocal taken
-            message = await receive()
-            taken += len(message.get("body", b""))
-            if taken > MAX_BODY_BYTES:
-                raise _BodyTooLargeError
-            return message
-
-        async def alone(message: Message) -> None:
-            # What the application answers to the broken request is kept back: 413 is the one answer.
-            if taken <= MAX_BODY_BYTES:
-                await send(message)
-
-        try:
-            await self.app(scope, bounded, alone)
-        except _BodyTooLargeError:
-            await Response("refused: too large", 413)(scope, receive, send)
-
-    def _refusal(self, scope: Scope) -> Response | None:
-        """Why a request is refused before its body is read, if it is."""
-        headers = {k.decode("latin-1").lower(): v.decode("latin-1") for k, v in scope["headers"]}
-        origin = headers.get("origin")
-        own = headers.get("host") in self.hosts and (origin is None or origin in {f"http://{h}" for h in self.hosts})
-        if not own:
-            return Response("refused: not this machine's own page", 403)
-        elsewhere = origin is None and headers.get("sec-fetch-site", "same-origin") != "same-origin"
-        if scope["method"] == "POST" and elsewhere:
-            return Response("refused: asked from elsewhere", 403)
-        length = headers.get("content-length", "0")
-        if not length.isdigit() or int(length) > MAX_BODY_BYTES:
-            return Response("refused: too large", 413)
-        return None
-
-
 class _Pages:
     """What the server answers.
 
-    samples: a folder of part files to begin with; worker: one for all tabs, or None for one for each.
+    samples: a folder of part files to begin with; pool: who does the work.
     """
 
-    def __init__(self, samples: Path | None, worker: Worker | None) -> None:
-        self.samples, self.worker, self.pool = samples, worker, WorkerPool()
-
-    def own_worker(self, request: Request) -> Worker:
-        """The worker of the tab that asks."""
-        return self.worker or self.pool.worker_for(request.headers.get("x-tab", "")[:40])
+    def __init__(self, samples: Path | None, pool: WorkerPool) -> None:
+        self.samples, self.pool, self.turns = samples, pool, Turns(pool)
 
     async def index(self, request: Request) -> Response:
         """The page."""
@@ -155,24 +93,26 @@ class _Pages:
 
     async def _run(self, request: Request, task: dict[str, Any], kind: str = "") -> Response:
         """The answer to a task. kind: of the file that it should give, or nothing for values."""
-        made = await run_in_threadpool(self.own_worker(request).run, task)
+        made = await self.turns.run(request, _tab(request), task)
+        if made is None:
+            return Response(status_code=499)  # for nobody: the client has gone
         if "data" in made:
             return Response(made["data"], media_type=kind, headers={"X-Content-Type-Options": "nosniff"})
         return Response(made["json"], 422 if kind else 200, media_type="application/json")
 
     async def stage(self, request: Request) -> Response:
         """How far the tab's task is."""
-        return JSONResponse(self.own_worker(request).stage)
+        return JSONResponse(self.pool.stage(_tab(request)))
 
     async def cancel(self, request: Request) -> Response:
         """Stop the tab's task."""
-        await run_in_threadpool(self.own_worker(request).stop)
+        await run_in_threadpool(self.pool.stop, _tab(request))
         return JSONResponse({})
 
 
-def make_app(port: int, samples: Path | None = None, worker: Worker | None = None) -> ASGIApp:
-    """The application for a port. samples: a folder of part files to begin with."""
-    pages = _Pages(samples, worker)
+def make_app(port: int, samples: Path | None = None, pool: WorkerPool | None = None) -> ASGIApp:
+    """The application for a port. samples: a folder of part files to begin with; pool: who does the work."""
+    pages = _Pages(samples, pool or WorkerPool())
     app = Starlette(
         routes=[
             Route("/", pages.index),
@@ -212,4 +152,15 @@ async def _read_task(request: Request) -> dict[str, Any] | None:
         json.dumps(task, ensure_ascii=False).encode()
     except (ValueError, RecursionError):
         return None
-    return task if isinstance(task, dict) else None
+    return task if isinstance(task, dict) and _is_flat(task) else None
+
+
+def _is_flat(task: dict[str, Any]) -> bool:
+    """Whether the values are plain, or lists and objects of plain ones: no task is deeper."""
+    inner = [v.values() if isinstance(v, dict) else v for v in task.values() if isinstance(v, dict | list)]
+    return not any(isinstance(w, dict | list) for v in inner for w in v)
+
+
+def _tab(request: Request) -> str:
+    """What the tab that asks calls itself."""
+    return request.headers.get("x-tab", "")[:40]

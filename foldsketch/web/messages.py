@@ -15,8 +15,20 @@ OUT_OF_MEMORY = Message(
     "this needs more memory than one run may use",
     "leave features out, or use fewer sides",
 )
+MESH_OUT_OF_TIME = Message(
+    "page-mesh-out-of-time",
+    "error",
+    "reading stopped after {seconds}",
+    "export fewer triangles or one body alone; the command foldsketch read has no such limit",
+)
+MESH_OUT_OF_MEMORY = Message(
+    "page-mesh-out-of-memory",
+    "error",
+    "reading this file needs more memory than one run may use",
+    "export fewer triangles, or one body alone",
+)
 OUT_OF_TIME = Message("page-out-of-time", "error", "stopped after {seconds}", "leave features out, or use fewer sides")
-STOPPED = Message("page-stopped", "error", "stopped")
+STOPPED = Message("page-stopped", "error", "stopped before it was done", "any change starts it again")
 BUG = Message("page-bug", "error", "this is a bug in Foldsketch ({kind})", "please report the part file")
 MESH_ENDING = Message("page-mesh-ending", "error", "a mesh, STEP or IGES file ends in {endings}")
 MESH_UNITS = Message("page-mesh-units", "error", "the unit of the mesh is missing", "choose mm, cm, m or in")

@@ -13,7 +13,14 @@ from typing import TYPE_CHECKING, Any
 from foldsketch.base.findings import Finding, FoldsketchError, worst_first
 from foldsketch.base.progress import Listener, ignore_progress
 from foldsketch.web.downloads import draw_pages, make_download
-from foldsketch.web.messages import MESH_ENDING, MESH_NOT_ROUND, MESH_UNITS, OUT_OF_MEMORY, UNKNOWN_TASK
+from foldsketch.web.messages import (
+    MESH_ENDING,
+    MESH_NOT_ROUND,
+    MESH_OUT_OF_MEMORY,
+    MESH_UNITS,
+    OUT_OF_MEMORY,
+    UNKNOWN_TASK,
+)
 from foldsketch.web.session_cache import MACHINE_SOURCE, SessionCache
 
 if TYPE_CHECKING:
@@ -48,7 +55,7 @@ def run_task(task: dict[str, Any], listener: Listener = ignore_progress) -> dict
     except FoldsketchError as why:
         values = findings_for_page(why.findings)
     except MemoryError:
-        values = findings_for_page([OUT_OF_MEMORY.at()])
+        values = findings_for_page([(MESH_OUT_OF_MEMORY if task["do"] == "read" else OUT_OF_MEMORY).at()])
     return values if "data" in values else json_answer(values)
 
 

@@ -5,13 +5,14 @@ from __future__ import annotations
 import multiprocessing
 import threading
 import time
+from collections import Counter
 from dataclasses import dataclass, field
 from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 from typing import Any
 
 from foldsketch.base.findings import Finding, Quantity
-from foldsketch.web.messages import BUG, OUT_OF_TIME, STOPPED
+from foldsketch.web.messages import BUG, MESH_OUT_OF_TIME, OUT_OF_TIME, STOPPED
 from foldsketch.web.tasks import findings_for_page, json_answer, run_task
 
 MAX_RUN_SECONDS = 60.0
@@ -92,7 +93,8 @@ class Worker:
                     if "stage" not in found:
                         return found
                     self.stage = found
-                finding = OUT_OF_TIME.at(seconds=Quantity(self.seconds, "s"))
+                late = MESH_OUT_OF_TIME if task.get("do") == "read" else OUT_OF_TIME
+                finding = late.at(seconds=Quantity(self.seconds, "s"))
             except (EOFError, OSError):
                 finding = STOPPED.at()
             self.stop()
@@ -107,18 +109,40 @@ class Worker:
 
 
 class WorkerPool:
-    """A worker for each tab, so that tabs do not wait for or stop each other; of too many the oldest goes."""
+    """A worker for each tab, so that tabs do not wait for or stop each other; of too many the oldest idle one goes."""
 
     def __init__(self, max_workers: int = 4, seconds: float = MAX_RUN_SECONDS) -> None:
         self.max_workers, self.seconds = max_workers, seconds
         self._own: dict[str, Worker] = {}
+        self._tasks: Counter[str] = Counter()
         self._lock = threading.Lock()
 
-    def worker_for(self, tab: str) -> Worker:
-        """The worker of a tab, named by whatever the tab calls itself."""
+    def run(self, tab: str, task: dict[str, Any]) -> dict[str, Any]:
+        """The answer to a task of a tab, named by whatever the tab calls itself."""
         with self._lock:
-            worker = self._own.pop(tab, None) or Worker(self.seconds)
+            worker = self._own.pop(tab, None) or self.new_worker()
             self._own[tab] = worker
-            while len(self._own) > self.max_workers:
-                self._own.pop(next(iter(self._own))).stop()
-            return worker
+            self._tasks[tab] += 1
+            idle = [name for name in self._own if not self._tasks[name]]
+            for name in idle[: max(0, len(self._own) - self.max_workers)]:
+                self._own.pop(name).stop()
+        try:
+            return worker.run(task)
+        finally:
+            with self._lock:
+                self._tasks -= Counter({tab: 1})
+
+    def new_worker(self) -> Worker:
+        """A worker that has no process yet."""
+        return Worker(self.seconds)
+
+    def stage(self, tab: str) -> dict[str, Any]:
+        """How far the task of a tab is."""
+        worker = self._own.get(tab)
+        return worker.stage if worker else {}
+
+    def stop(self, tab: str) -> None:
+        """End what a tab's worker is doing."""
+        worker = self._own.get(tab)
+        if worker:
+            worker.stop()

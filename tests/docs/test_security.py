@@ -15,7 +15,7 @@ from foldsketch.mesh.files.read_3mf import MAX_COMPRESSION_RATIO, MAX_UNPACKED_B
 from foldsketch.part.file.features import MAX_CORNERS
 from foldsketch.part.file.read import MAX_AXES, MAX_FEATURES
 from foldsketch.part.file.value_tree import MAX_NESTING_LEVELS, MAX_PART_FILE_BYTES
-from foldsketch.web import app, worker
+from foldsketch.web import request_guard, worker
 
 ROOT = Path(__file__).parents[2]
 PAGE = (ROOT / "docs" / "security.md").read_text("utf-8")
@@ -33,7 +33,7 @@ def test_the_bounds_are_those_of_the_code():
     assert row("3MF") == [MAX_UNPACKED_BYTES, MAX_COMPRESSION_RATIO]
     assert row("one run of `make`") == [Choices().seconds]
     assert row("one run on the page") == [worker.MAX_RUN_SECONDS, worker.MAX_MEMORY_BYTES]
-    assert row("body of a request") == [app.MAX_BODY_BYTES]
+    assert row("body of a request") == [request_guard.MAX_BODY_BYTES, request_guard.MAX_WAIT_S]
     assert "four tabs" in PAGE
     assert worker.WorkerPool().max_workers == 4
 

@@ -1,4 +1,4 @@
-"""The form of a machine file: what is typed goes into the file, its name goes with its figures, faults go to fields."""
+"""The form of a machine file: what is typed goes into the file, its name with its figures, faults lead to fields."""
 
 import json
 import re

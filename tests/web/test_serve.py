@@ -11,8 +11,9 @@ from pathlib import Path
 import pytest
 
 from foldsketch.job.messages import NO_DXF
-from foldsketch.web.app import MAX_BODY_BYTES, make_app
-from foldsketch.web.messages import MESH_UNITS, OUT_OF_TIME, STOPPED
+from foldsketch.web.app import make_app
+from foldsketch.web.messages import MESH_OUT_OF_TIME, MESH_UNITS, OUT_OF_TIME, STOPPED
+from foldsketch.web.request_guard import MAX_BODY_BYTES
 from foldsketch.web.tasks import run_task
 from foldsketch.web.worker import Worker, WorkerPool
 
@@ -25,10 +26,10 @@ SAMPLES = ROOT / "samples"
 COVER = (SAMPLES / "bilge-pump-cover.toml").read_text("utf-8")
 
 
-class Direct(Worker):
+class Direct(WorkerPool):
     """Tasks done at once, in this process."""
 
-    def run(self, task):
+    def run(self, tab, task):
         return run_task(task)
 
 
@@ -84,7 +85,9 @@ def test_bodies_are_bounded(client):
     assert client.post("/make", content=endless()).status_code == 413
 
 
-@pytest.mark.parametrize("body", ["", "[", "[]", "7", "\x00", "[" * 100_000])
+@pytest.mark.parametrize(
+    "body", ["", "[", "[]", "7", "\x00", "[" * 100_000, '{"text": [[1]]}', '{"text": ' + "[" * 300 + "]" * 300 + "}"]
+)
 def test_nonsense_is_answered(client, body):
     got = client.post("/make", content=body)
     assert got.status_code == 400
@@ -191,6 +194,8 @@ def test_long_work_is_stopped():
     worker = Worker(seconds=0.05)
     got = worker.run({"do": "make", "text": COVER})
     assert told(got)["findings"][0]["code"] == OUT_OF_TIME.code
+    got = worker.run({"do": "read", "data": b"solid", "ending": ".stl", "units": "mm"})
+    assert told(got)["findings"][0]["code"] == MESH_OUT_OF_TIME.code, "advice about meshes, not about sides"
     patient = WatchedWorker(seconds=120)
     asked, answers = patient.started(LONG)
     patient.stop()
@@ -211,15 +216,11 @@ def test_how_far_a_task_is():
 
 def test_tabs_do_not_mix():
     pool = WorkerPool(max_workers=2, seconds=60)
-    one, two = pool.worker_for("one"), pool.worker_for("two")
-    assert one is not two
-    assert pool.worker_for("one") is one
-    began = threading.Thread(target=one.run, args=({"do": "make", "text": COVER},))
+    task = {"do": "make", "text": COVER}
+    began = threading.Thread(target=pool.run, args=("one", task))
     began.start()
-    assert "facts" in told(two.run({"do": "make", "text": COVER}))
-    two.stop()
+    assert "facts" in told(pool.run("two", task))
+    pool.stop("two")
     began.join(60)
-    assert "facts" in told(one.run({"do": "make", "text": COVER})), "one tab's stop leaves the other's work"
-    pool.worker_for("three")
-    assert pool.worker_for("two") is not two, "the oldest goes when there are too many"
-    one.stop()
+    assert "facts" in told(pool.run("one", task)), "one tab's stop leaves the other's work"
+    pool.stop("one")
