@@ -337,17 +337,10 @@ class SetUpPlan:
     def _repr_html_(self) -> str:
         """The sequence as a table, for notebooks."""
         head = ("no", "spindle", "held on", "workholding", "from end", "axis", "offset", "swing", "speed", "turned")
-        rows = [
-            (
-                *(str(s.number), s.clamping.spindle, s.clamping.held_on),
-                s.clamping.holding_method,
-                s.clamping.from_end,
-                s.clamping.on_centreline,
-                mm(s.clamping.offset).text(self.units),
-                mm(s.swing, 1).text(self.units),
-                s.speed_text,
-                ", ".join(s.features) or "(transfer)",
-            )
-            for s in self.setups
-        ]
+        rows = []
+        for s in self.setups:
+            c = s.clamping
+            held = (str(s.number), c.spindle, c.held_on, c.holding_method, c.from_end, c.on_centreline)
+            figures = (mm(c.offset).text(self.units), mm(s.swing, 1).text(self.units), s.speed_text)
+            rows.append((*held, *figures, ", ".join(s.features) or "(transfer)"))
         return html_table(head, rows) + "<p>Speeds are first estimates: a qualified person decides.</p>"

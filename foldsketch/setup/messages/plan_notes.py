@@ -138,6 +138,12 @@ CROSS_TRAVEL_NEARLY_USED = Message(
     "a sub-spindle offset of {shift} nearly uses up the cross travel of {travel}",
     "check it on the machine",
 )
+X_AXIS_ASSUMED = Message(
+    "x-axis-assumed",
+    "note",
+    "the sub-spindle moves {shift} off centre; not every one has an X axis, and the machine file gives no x_axis",
+    "set x_axis = 0 if it has none: then its jaws are bored off centre, or the part is put in again by hand",
+)
 CENTRE_HOLE_NEAR_EDGE = Message(
     "centre-hole-near-edge",
     "warning",

@@ -16,6 +16,7 @@ from foldsketch.setup.formulas.way_cost import EQUAL_SHARE
 from foldsketch.setup.formulas.workpiece_rules import LIFT_KG
 from foldsketch.setup.messages import ORDER_EQUALLY_GOOD, ORDER_LEAVES_FEATURES
 from foldsketch.setup.model import SetUp, SetUpPlan
+from foldsketch.setup.plan.hand_over import facing_text, hand_over
 from foldsketch.setup.plan.limit_text import grip_rows, speed_rows
 from foldsketch.setup.plan.set_up_text import cuts_text, held_text, plan_label, way_text
 from foldsketch.setup.plan.text_layout import (
@@ -121,11 +122,19 @@ class _Table:
         for before, s in zip(self.plan.setups, self.plan.setups[1:], strict=False):
             if s.by_hand:
                 continue
-            shift = f"sub-spindle {self.length(s.shift)} off centre" if s.shift else "no shift"
-            turn = f"main to {normalized_degrees(s.orientation):.1f}°, sub mirrored" if s.shift else "sub straight on"
-            one, other = before.clamping.grip_range, s.clamping.grip_range
-            gap = max(one[0], other[0]) - min(one[1], other[1])
-            rows.append(f"{before.number} to {s.number}: {turn}, {shift}; {self.length(gap, 1)} between the jaws")
+            over, on = hand_over(before, s), s.clamping.on_centreline
+            between = f"{self.length(over.gap, 1)} between the jaws"
+            if not s.shift:
+                rows.append(f"{before.number} to {s.number}: sub straight on, no shift; {between}")
+                continue
+            angles = [f"{normalized_degrees(v):.1f}°" for v in (over.main, over.sub)]
+            text = (
+                f"{before.number} to {s.number}: main at C {angles[0]} puts {on} on +X, sub at C {angles[1]}, mirrored"
+            )
+            text += f", {self.length(s.shift)} off centre in X"
+            text += f"; its jaw 1 faces {facing_text(over.jaw_1)}" if over.jaw_1 is not None else ""
+            text += f"; {between}" + (", clear on either side" if over.gap > 0 else "")
+            rows.append(f"{text}; draw the work {self.length(over.draw_back, 1)} out before X goes back to 0")
         return labelled("Over", rows)
 
     # Time ------------------------------------------------------------------------------------------------------------

@@ -60,9 +60,8 @@ def calculate_set_up(
     orientation = _direction(before.place.at, p.at) if shift and before is not None else angle
     worst = _worst_unbalance(states, o)
     speeds = _speeds(o, worst, cuts.data is not None)
-    at_speed = speeds.recommended if speeds.recommended is not None else 0.0
-    solid = states.solid(o.before)
-    moment, span = _moment_left(worst, o, at_speed), spindle.bearing_span
+    at_speed = speeds.recommended or 0.0
+    moment, on_bearings = _couple_figures(o, worst, at_speed)
     made = SetUp(
         number=number,
         run=run_number,
@@ -86,7 +85,7 @@ def calculate_set_up(
         unbalance_angle=0.0 if worst is None else atan2(worst.y, worst.x) % (2 * pi),
         couple=None if worst is None else (worst.couple_x, worst.couple_y),
         moment=moment,
-        bearing_force=bearing_force(moment, span) if moment is not None and span else None,
+        bearing_force=on_bearings,
         grade=machine.grade,
         speeds=speeds,
         force=None if worst is None else centrifugal_force(_left_of(worst.amount, o.weighted), at_speed),
@@ -97,7 +96,7 @@ def calculate_set_up(
         packing=_packing(o.place),
         jaws=_jaws(o, spindle),
         contact_points=4 if o.holding.chuck == "four-jaw" else JAW_CONTACT_POINTS["plain"],
-        centre_holes=centre_holes(solid.part, (p.line,)),
+        centre_holes=centre_holes(states.solid(o.before).part, (p.line,)),
         sweep=states.sweeps(o.before, p.at),
         reach=_reaches(cuts, o),
         minutes=o.minutes + o.each,
@@ -127,16 +126,18 @@ def _worst_unbalance(states: WorkStates, o: Option) -> Unbalance | None:
     return max(found, key=lambda u: u.amount, default=None)
 
 
-def _moment_left(worst: Unbalance | None, o: Option, speed: float) -> float | None:
-    """Moment, N m, of the couple that is left with the counterweights of a set-up, if it has any."""
-    if worst is None:
-        return None
-    planes = _weight_heights(o.place.spindle, o.place) if o.weighted else ()
-    return couple_moment(couple_left(worst, planes, RESIDUAL_SHARE), speed)
-
-
 def _left_of(unbalance: float, weighted: bool) -> float:
     return unbalance * (RESIDUAL_SHARE if weighted else 1.0)
+
+
+def _couple_figures(o: Option, worst: Unbalance | None, speed: float) -> tuple[float | None, float | None]:
+    """Moment, N m, of the couple that is left at a speed in r/min, and force, N, on each bearing; None if unknown."""
+    if worst is None:
+        return None, None
+    spindle = o.place.spindle
+    planes = _weight_heights(spindle, o.place) if o.weighted else ()
+    moment = couple_moment(couple_left(worst, planes, RESIDUAL_SHARE), speed)
+    return moment, bearing_force(moment, spindle.bearing_span) if spindle.bearing_span else None
 
 
 def _cut_line(c: Cut) -> CutLine:

@@ -51,6 +51,8 @@ def set_up_findings(cuts: ClampingCuts, machine: Machine, before: Option | None,
     if s.shift > machine.cross_travel * MAX_TRAVEL_SHARE:
         travel = mm(machine.cross_travel)
         found.append(messages.CROSS_TRAVEL_NEARLY_USED.at(where, shift=mm(s.shift), travel=travel))
+    if s.shift and any((d.where, d.key) == (f"{c.spindle} spindle", "x_axis") for d in machine.defaults):
+        found.append(messages.X_AXIS_ASSUMED.at(where, shift=mm(s.shift)))
     if c.holding_method == "between centres":
         found += centre_hole_findings(s.centre_holes)
     if c.holding_method == "between centres" or c.centre:

@@ -10,6 +10,7 @@ from foldsketch.base.findings import Quantity
 from foldsketch.base.lettering import text_width, wrap_text
 from foldsketch.base.units import normalized_degrees
 from foldsketch.setup.model import SetUp
+from foldsketch.setup.plan.hand_over import hand_over
 from foldsketch.setup.speed_text import SPEED_LIMIT_TEXT, rounded_down
 from foldsketch.sheet.page.page_text import BODY_TEXT_HEIGHT_MM, PageRectangle, frame_text
 from foldsketch.sheet.setup_sheets.drafting import BOLD_WIDTH
@@ -25,8 +26,8 @@ Row = tuple[str, str, str]
 """What the figure is of, the figure, and its unit."""
 
 
-def set_up_figures(s: SetUp) -> list[Row]:
-    """The figures of one set-up, lengths in the part's unit."""
+def set_up_figures(before: SetUp | None, s: SetUp) -> list[Row]:
+    """The figures of one set-up, lengths in the part's unit. before: the set-up ahead of it."""
     c, v = s.clamping, s.speeds
 
     def length(value: float, places: int = 2) -> tuple[str, str]:
@@ -39,9 +40,10 @@ def set_up_figures(s: SetUp) -> list[Row]:
         rows.append((f"indicator on {c.held_on}, full reading", *length(s.indicator)))
     if s.packed and s.packing:
         rows.append((f"packing under jaw 1 ({length(s.packing.narrow)[0]} narrow)", *length(s.packing.for_chuck_jaws)))
-    if s.shift:
-        angle = f"{normalized_degrees(s.orientation):.1f}"
-        rows.append((f"sub-spindle offset to take over, main at {angle}°", *length(s.shift)))
+    if s.shift and before is not None:
+        over = hand_over(before, s)
+        main, sub = (f"C {normalized_degrees(v):.1f}°" for v in (over.main, over.sub))
+        rows.append((f"sub-spindle offset to take over: main {main}, sub {sub}", *length(s.shift)))
     rows.append(("swing", *length(s.swing, 1)))
     if s.weighted and s.weights:
         rows.append((_weight_place(s), " + ".join(f"{w.mass:.3f}" for w in s.weights), "kg"))

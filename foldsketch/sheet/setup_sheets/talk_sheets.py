@@ -118,8 +118,9 @@ def _set_up_page(
     items += _draw_notes(s, PageRectangle(side_x, STRIP_TOP_MM + 2.5, side_box.width, y - 6.5 - STRIP_TOP_MM))
     divider = ((FIGURES_X_MM - 4, STRIP_TOP_MM + 4), (FIGURES_X_MM - 4, top - 3))
     items.append(Stroke(Layer.FRAME, divider, width=0.25, colour=(0.65,) * 3))
+    before = plan.setups[s.number - 2] if s.number > 1 else None
     column = PageRectangle(FIGURES_X_MM, STRIP_TOP_MM + 2, RIGHT_MM - FIGURES_X_MM, top - STRIP_TOP_MM - 4)
-    items += draw_set_up_figures(set_up_figures(s), column)
+    items += draw_set_up_figures(set_up_figures(before, s), column)
     return Drawing(A4_LANDSCAPE_MM, (*items, *draw_strip()), f"{plan.part}, set-up {s.number}")
 
 
