@@ -27,7 +27,7 @@ SERVED_FILES = (
     *("page.css", "desk.css", "margin.css"),
     *("desk.js", "partfile.js", "plan.js", "side.js", "table.js", "cells.js", "pages.js"),
     *("findings.js", "moments.js", "opening.js", "titleblock.js", "entry.js", "machine.js", "machineform.js"),
-    *("adding.js", "patterns.js", "shapes.js"),
+    *("adding.js", "patterns.js", "shapes.js", "sight.js"),
 )
 
 CONTENT_SECURITY_POLICY = (

@@ -1,10 +1,12 @@
 // The side view beside the plan, seen along +y: x to the right, z up; the ends of the material are dragged or moved by keys.
 import { movedLevel, paints, sketch, snapped, units, written } from "./partfile.js";
-import { dragged, drawn } from "./plan.js";
+import { dragged, drawn, sight, WORD } from "./sight.js";
 
 export function side(svg, desk) {
-  let busy = false;
+  let busy = false, had = null;
+  const view = sight(svg, () => draw(had));
   function draw(chosen) {
+    had = chosen;
     if (busy) return;
     const text = desk.text(), u = units(text), { axes, rounds } = sketch(text);
     const focused = svg.contains(document.activeElement) ? document.activeElement.dataset.level : null;
@@ -14,10 +16,9 @@ export function side(svg, desk) {
     const solid = shown.some((r) => !r.cut) ? shown.filter((r) => !r.cut) : shown;
     const left = Math.min(...solid.map((r) => r.x - r.r)), right = Math.max(...solid.map((r) => r.x + r.r));
     const low = Math.min(...solid.map((r) => r.start)), high = Math.max(...solid.map((r) => r.end));
-    const size = Math.max(right - left, high - low), air = size * 0.1, letter = size * 0.075;
     const levels = [...new Set(solid.flatMap((r) => [r.start, r.end]))].sort((a, b) => a - b);
-    const words = letter * 0.64 * Math.max(...levels.map((z) => written(z, u).length)); // the widest of the numbers beside it
-    svg.setAttribute("viewBox", `${left - air} ${-high - 2 * air} ${right - left + 2.7 * air + words} ${high - low + 3 * air}`);
+    const words = WORD * 0.64 * Math.max(...levels.map((z) => written(z, u).length)); // the widest of the numbers beside it
+    const px = view.frame(left, -high, right - left, high - low, [12, 34, 40 + words, 24]), air = 16 * px, letter = WORD * px;
     for (const r of shown) {
       const points = [[r.x - r.r0, r.start], [r.x + r.r0, r.start], [r.x + r.r1, r.end], [r.x - r.r1, r.end]];
       drawn(svg, "polygon", { points: points.map(([x, z]) => `${x},${-z}`).join(" "), class: `round${r.cut ? " cut" : ""}${r.name === chosen ? " chosen" : ""}` });
@@ -40,7 +41,7 @@ export function side(svg, desk) {
       last = Math.max(z, last + letter * 1.1);
       const line = drawn(svg, "line", { x1: left, x2: right + air * 0.7, y1: -z, y2: -z, class: "dim" });
       const lead = drawn(svg, "line", { x1: right + air * 0.7, x2: right + air * 1.3, y1: -z, y2: -last, class: "dim" });
-      const grip = drawn(svg, "circle", { cx: right + air * 0.7, cy: -z, r: size / 38, class: "axis end", tabindex: 0, role: "slider", "data-level": written(z, u),
+      const grip = drawn(svg, "circle", { cx: right + air * 0.7, cy: -z, r: 5 * px, class: "axis end", tabindex: 0, role: "slider", "data-level": written(z, u),
         "aria-label": `end at ${written(z, u)} ${u}`, "aria-valuenow": written(z, u), "aria-valuetext": `${written(z, u)} ${u}` });
       const told = drawn(svg, "text", { x: right + air * 1.5, y: -last + letter * 0.35, "font-size": letter, class: "level", "aria-hidden": "true" }, written(z, u));
       hold(grip, z, u, (to) => {
@@ -55,6 +56,7 @@ export function side(svg, desk) {
   }
   function hold(grip, z, u, show) {
     let at = z;
+    const end = (f) => () => { busy = false; view.tell(""); f(); };
     dragged(svg, grip, (p, fine) => {
       busy = true;
       const to = snapped(-p.y, u, fine);
@@ -62,7 +64,8 @@ export function side(svg, desk) {
       desk.live(movedLevel(desk.before(), z, to));
       at = to;
       show(to);
-    }, () => { busy = false; desk.settle(); }, () => { busy = false; desk.drop(); });
+      view.tell(`${written(to, u)} ${u}, ${to < z ? "−" : "+"}${written(Math.abs(to - z), u)}`);
+    }, end(() => desk.settle()), end(() => desk.drop()));
     grip.addEventListener("keydown", (ev) => {
       const step = { ArrowUp: 1, ArrowRight: 1, ArrowDown: -1, ArrowLeft: -1 }[ev.key];
       if (!step) return;
