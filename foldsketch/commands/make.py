@@ -70,7 +70,6 @@ def run(options: argparse.Namespace) -> int:
     """Make the model, write it when asked, print the summary or the report."""
     from foldsketch.job import outputs
     from foldsketch.job.messages import DRAWN
-    from foldsketch.job.report import model_report
     from foldsketch.job.summary import summary
 
     if options.write and options.dxf:
@@ -92,6 +91,8 @@ def run(options: argparse.Namespace) -> int:
         progress.clear()
     own = (*findings, *made.findings, *by_hand)
     if options.json:
+        from foldsketch.job.report import model_report
+
         print_json({**model_report(made, choices.pace, own), "files": [str(file) for file in written]})
     else:
         print(summary(made, choices.pace))

@@ -11,7 +11,6 @@ from foldsketch.base.findings import Finding, FoldsketchError
 from foldsketch.job.choices import Choices
 from foldsketch.job.messages import STEP_DOWN, STEP_TAKEN, STEP_UP
 from foldsketch.job.work_estimate import estimate_work
-from foldsketch.net.unfolding.tucked_prisms import FLAP_SIDES
 from foldsketch.part.model import Cone, Cylinder, Feature, Part, Plate, PrismShape, Ring
 from foldsketch.part.reduction import ReducedPart, ReductionLevel, split_part
 from foldsketch.part.tiny_steps import remove_tiny_steps
@@ -100,6 +99,8 @@ def _facets_to_tuck(facets: FacetChoice, fixed: frozenset[str]) -> FacetChoice:
     """At most so many sides as can be tucked together, each wide enough for a tongue, unless the user chose them."""
     if fixed & {"sides", "chord_error"}:
         return facets
+    from foldsketch.net.unfolding.tucked_prisms import FLAP_SIDES
+
     width = facets.min_side_width if "min_side_width" in fixed else TUCKED_SIDE_MM
     return replace(facets, max_sides=max(FLAP_SIDES), min_side_width=width)
 

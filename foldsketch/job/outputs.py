@@ -91,10 +91,13 @@ def write_model(
 
 def sheet_pages(made: Model, backs: bool = False) -> tuple[Drawing, ...]:
     """The sheets as they are printed; backs: each followed by its back."""
-    from foldsketch.sheet.page.backs import draw_duplex
+    if backs:
+        from foldsketch.sheet.page.backs import draw_duplex
+
+        return draw_duplex(made.nets, made.sheets)
     from foldsketch.sheet.page.draw import draw_sheets
 
-    return draw_duplex(made.nets, made.sheets) if backs else draw_sheets(made.nets, made.sheets)
+    return draw_sheets(made.nets, made.sheets)
 
 
 def booklet_pages(made: Model, pace: Pace = DEFAULT_PACE) -> tuple[Drawing, ...]:

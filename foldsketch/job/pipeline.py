@@ -25,7 +25,6 @@ from foldsketch.sheet.layout.model import Sheet
 from foldsketch.sheet.layout.pack import min_sheets_by_area, pack
 from foldsketch.sheet.layout.paper import STANDARD_SCALES, Paper, parse_paper, printable_size
 from foldsketch.sheet.messages import FITS_NO_PAGE
-from foldsketch.solid.card.allowance import apply_card_allowance
 from foldsketch.solid.faceting.facet import FacetedPart, facet
 from foldsketch.solid.joining.blocks import Solids, join
 
@@ -124,7 +123,10 @@ def finish_model(
     spare_tabs: without the tabs that neighbours make needless; reduced: what is built and drawn.
     """
     part = faceted.part
-    solids = apply_card_allowance(faceted, solids, chosen.card, scale)
+    if chosen.card:  # what few models need is imported when one does: a cold start is half imports
+        from foldsketch.solid.card.allowance import apply_card_allowance
+
+        solids = apply_card_allowance(faceted, solids, chosen.card, scale)
     page = printable_size(paper)
     tongues = chosen.on_tongues
     stand = spare_tabs or chosen.hold == "tape" or tongues

@@ -13,9 +13,7 @@ from foldsketch.job.prism_contacts import breaks_out, overlap, paper_scale, shar
 from foldsketch.net.model import Hold
 from foldsketch.net.tabs.reduced_tabs import held_foot_edges
 from foldsketch.net.tabs.taped_edges import tape_strips
-from foldsketch.net.tucked_tabs import LAND_TRIM_MM, TWO_HOOKS_FROM_MM
 from foldsketch.net.unfolding.strip_layouts import MIN_DISC_WALLS
-from foldsketch.net.unfolding.tucked_prisms import choose_locks, flap_sides, is_regular
 from foldsketch.net.unfolding.unfold import TAB_MARGIN_MM
 from foldsketch.part.model import Cylinder, PrismShape, Ring
 from foldsketch.solid.faceting.facet import FacetedPart
@@ -31,8 +29,8 @@ spared those that are left are wider."""
 CUT_PER_TOOTH_MM = 12.6
 """The outline of a tooth of a rolled rim."""
 
-CUT_PER_TONGUE_MM, CUT_PER_FLAP_MM, CUT_PER_LAND_MM = 14.0, 12.0, 22.0
-"""What a tongue, a flap or lip, and the land of a seam add to the cut: their sides."""
+CUT_PER_TONGUE_MM = 14.0
+"""What a tongue adds to the cut: its two sides."""
 
 MAX_BARE_EDGES_IN_ROW, MAX_BARE_LENGTH_MM = 2, 40.0
 """Where tabs are spared: so many edges beside one another have none, if they measure no more together."""
@@ -116,16 +114,9 @@ def estimate_work(
 
 def _tucked_work(wall: _Wall, strips: int) -> Work | None:
     """What tucks a wall and its lids together, beyond the outlines; None where it is taped."""
-    locks = choose_locks(wall.sides, wall.width, wall.height, wall.lids) if wall.plain and wall.lids else None
-    if locks is None:
-        return None
-    hooks = strips * (2 if wall.height - 2 * LAND_TRIM_MM > TWO_HOOKS_FROM_MM else 1)
-    lips = sum(lock != "cap" for lock in locks)
-    flaps = sum(len(flap_sides(wall.sides, lock)) for lock in locks)
-    tongues = hooks + lips
-    cut = (flaps + lips) * CUT_PER_FLAP_MM + strips * CUT_PER_LAND_MM + tongues * CUT_PER_TONGUE_MM
-    folds = flaps + lips + strips + tongues + sum(lock == "straight" for lock in locks)
-    return Work(cut, folds, 0, 0, tongues=tongues, slits=tongues, flaps=flaps + lips + strips)
+    from foldsketch.job.tucked_work import tucked_work  # few models need it
+
+    return tucked_work(wall.sides, wall.width, wall.height, wall.lids, strips) if wall.plain and wall.lids else None
 
 
 def _work(
@@ -195,6 +186,8 @@ def _work_of_skins(solids: Solids, spare_tabs: bool, hold: Hold, rolled: frozens
 
 def _wall_of_skin(skin: Skin, lids: int) -> _Wall:
     """The wall of a block that is a straight prism; of any other block one without sides. lids: ends that are built."""
+    from foldsketch.net.unfolding.tucked_prisms import is_regular
+
     sides = [f for f in skin.faces if f.kind == "side"]
     end = next((f for f in skin.faces if f.kind == "end"), skin.faces[0])
     rim = skin.corners[list(end.loops[0])].tolist()

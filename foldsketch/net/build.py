@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -12,25 +13,26 @@ from foldsketch.base.card import NO_CARD, Card, tab_crease_shift
 from foldsketch.base.findings import Finding, quoted
 from foldsketch.base.progress import Listener, ignore_progress
 from foldsketch.base.vector import cross
-from foldsketch.net.foot_tongues import put_feet_on_tongues
 from foldsketch.net.marks.mark_panels import mark_panels
 from foldsketch.net.messages import NO_TAB_FITS, NO_TAB_NEEDED, NO_TAPE_NEEDED, NO_TONGUES, NOT_TUCKED
 from foldsketch.net.model import BlockFacts, Hold, JointFacts, Nets, Piece
-from foldsketch.net.open_feet import badly_held_feet, find_open_feet, lengths_around
+from foldsketch.net.open_feet import OpenFoot, badly_held_feet, find_open_feet, lengths_around
 from foldsketch.net.pieces import build_pieces, number_edges
 from foldsketch.net.refold import check_nets
 from foldsketch.net.tabs.cut_edges import CutEdge, build_unfolded_layout
 from foldsketch.net.tabs.reduced_tabs import find_reduced_tabs, held_foot_edges
 from foldsketch.net.tabs.tab_search import MIN_TAB_WIDTH_MM, find_tabs
 from foldsketch.net.tabs.taped_edges import find_taped_edges
-from foldsketch.net.tucked_tabs import tuck_prisms
 from foldsketch.net.unfolding.face_graph import FaceGraph, build_face_graph
-from foldsketch.net.unfolding.tucked_prisms import TuckedPrism, find_tucked_prisms
 from foldsketch.net.unfolding.unfold import unfold
 from foldsketch.part.reduction import ReducedPart
 from foldsketch.solid.faceting.facet import FacetedPart
 from foldsketch.solid.joining.blocks import Block, Solids
 from foldsketch.solid.joining.skin import combine_skins
+
+if TYPE_CHECKING:
+    from foldsketch.net.unfolding.flatten import FlatPiece
+    from foldsketch.net.unfolding.tucked_prisms import TuckedPrism
 
 LayNets = Callable[[Sequence[Piece]], Sequence[int]]
 """Quarter turns, anticlockwise, by which each net lies turned on its page."""
@@ -67,7 +69,7 @@ def build_nets(
     graph = build_face_graph(combine_skins([b.skin for b in solids.blocks]), rolled)
     feet = find_open_feet(solids, graph, faceted.prisms) if open_feet and not card else {}
     search = find_taped_edges if hold != "glue" else find_reduced_tabs if sparse or feet else find_tabs
-    prisms = find_tucked_prisms(solids, graph, feet, faceted.datum_direction, page) if hold == "tuck" else []
+    prisms = _tucked_prisms(faceted, solids, graph, feet, page) if hold == "tuck" else []
     given, discs = [flat for p in prisms for flat in p.pieces], sparse or hold != "glue"
     while True:
         flat_pieces = unfold(graph, faceted.datum_direction, page, listener, frozenset(feet), discs, given)
@@ -85,8 +87,8 @@ def build_nets(
     faces_of = [{i: block_of[f][1] for i, f in enumerate(p.place)} for p in flat_pieces]
     findings = _tab_findings(faceted, [block_of[graph.face[e.carrier]][0] for e in edges], edges, hold)
     if hold == "tuck":
-        pieces = tuck_prisms(pieces, prisms, flat_pieces)
-        findings += _taped_block_findings(faceted, solids, prisms)
+        pieces, taped = _tuck(faceted, solids, pieces, prisms, flat_pieces)
+        findings += taped
     pieces, joints, told = _stand(pieces, _joint_facts(faceted, solids, hold), tongues)
     quarters = lay(pieces) if lay else [0] * len(pieces)
     signs = sparse and hold == "glue"
@@ -143,16 +145,40 @@ def _stand(
     """The pieces with tongues where these fit, the joints without tape there, and a note on those where none fit."""
     if not tongues:
         return pieces, joints, []
+    from foldsketch.net.foot_tongues import put_feet_on_tongues
+
     made, held, left = put_feet_on_tongues(pieces, joints)
     told = [NO_TONGUES.at("model", count=len(left))] if left else []
     return made, tuple(replace(j, taped=()) if k in held else j for k, j in enumerate(joints)), told
 
 
-def _taped_block_findings(faceted: FacetedPart, solids: Solids, prisms: Sequence[TuckedPrism]) -> list[Finding]:
-    """A note on the blocks that are taped in a model that is tucked together, by their first features."""
+def _tucked_prisms(
+    faceted: FacetedPart,
+    solids: Solids,
+    graph: FaceGraph,
+    feet: Mapping[int, OpenFoot],
+    page: tuple[float, float] | None,
+) -> list[TuckedPrism]:
+    # Like what follows imported for the few models that need it: a cold start is half imports.
+    from foldsketch.net.unfolding.tucked_prisms import find_tucked_prisms
+
+    return find_tucked_prisms(solids, graph, feet, faceted.datum_direction, page)
+
+
+def _tuck(
+    faceted: FacetedPart,
+    solids: Solids,
+    pieces: Sequence[Piece],
+    prisms: Sequence[TuckedPrism],
+    laid: Sequence[FlatPiece],
+) -> tuple[list[Piece], list[Finding]]:
+    """The pieces with what tucks them together, and a note on the blocks that are taped, by their first features."""
+    from foldsketch.net.tucked_tabs import tuck_prisms
+
     tucked = {p.block for p in prisms}
     names = [faceted.prisms[b.features[0]].feature.name for b in solids.blocks if b.id not in tucked]
-    return [NOT_TUCKED.at("model", count=len(names), names=quoted(names))] if names else []
+    told = [NOT_TUCKED.at("model", count=len(names), names=quoted(names))] if names else []
+    return tuck_prisms(pieces, prisms, laid), told
 
 
 def _joint_facts(faceted: FacetedPart, solids: Solids, hold: Hold) -> tuple[JointFacts, ...]:

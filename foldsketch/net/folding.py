@@ -1,4 +1,4 @@
-"""Folding: where the panels of a piece are in space, from its folds and their angles alone."""
+"""Folding: where the panels of a piece are in space, from its folds alone, and where tabs are behind panels."""
 
 from __future__ import annotations
 
@@ -7,7 +7,8 @@ from collections.abc import Sequence
 import numpy as np
 
 from foldsketch.base.arrays import Array, segments_to_array
-from foldsketch.net.model import Fold, Piece
+from foldsketch.geometry.ragged_polygons import RaggedPolygons
+from foldsketch.net.model import Fold, Piece, Tab
 
 PanelPlacement = tuple[Array, Array]
 """(3, 3) rotation and (3,) shift: from a piece's paper to space."""
@@ -67,3 +68,17 @@ def follow_folds(piece: Piece, r: Array, t: Array) -> dict[int, PanelPlacement]:
                 place[other] = (m @ rk, m @ tk + o)
                 queue.append(other)
     return place
+
+
+def tabs_behind_panels(tabs: Sequence[Tab], flaps: RaggedPolygons) -> RaggedPolygons:
+    """Tabs as they are behind the panels they meet: turned and moved until their roots are on the edges.
+
+    Those under a block lie on the printed side of what it stands on, their own printed side down: mirrored.
+    """
+    z = flaps.points[:, 0] + 1j * flaps.points[:, 1]
+    ends = segments_to_array([line for t in tabs for line in (t.line, t.meets.line[::-1])]).reshape(-1, 8)
+    a, b, c, d = ((ends[:, k] + 1j * ends[:, k + 1])[flaps.shape_of_points] for k in (0, 2, 4, 6))
+    along = (z - a) / (b - a)
+    under = np.array([t.joint is not None for t in tabs])[flaps.shape_of_points]
+    placed = c + (d - c) * np.where(under, along.conj(), along)
+    return RaggedPolygons(np.column_stack((placed.real, placed.imag)), flaps.ring_sizes, flaps.ring_counts)

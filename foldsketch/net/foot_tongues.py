@@ -11,8 +11,8 @@ import numpy as np
 
 from foldsketch.base.arrays import Array, Point
 from foldsketch.net.edge_tabs import split_edge
+from foldsketch.net.folding import tabs_behind_panels
 from foldsketch.net.model import ButtEdge, JointFacts, MatingEdge, Panel, PaperLine, Piece, Tab
-from foldsketch.net.slit_check import tabs_behind_panels
 
 MIN_TONGUE_WIDTH_MM, MAX_TONGUE_WIDTH_MM, SHOULDER_MM = 4.0, 14.0, 1.0
 """Bounds of a tongue's width, and wall that is left at either side of it to stand on the face, mm."""

@@ -10,12 +10,10 @@ import numpy as np
 from foldsketch.base.arrays import Array, Ints, segments_to_array
 from foldsketch.base.vector import cross
 from foldsketch.geometry.ragged_polygons import RaggedPolygons, edge_starts_and_ends
-from foldsketch.net.folding import PanelPlacement, follow_folds, transforms_of
+from foldsketch.net.folding import PanelPlacement, follow_folds, tabs_behind_panels, transforms_of
 from foldsketch.net.folding import fold_piece as fold_piece
 from foldsketch.net.folding import fold_transforms as fold_transforms
 from foldsketch.net.model import ButtEdge, Checks, JointFacts, Nets, Panel, Piece, Tab
-from foldsketch.net.slit_check import slits_hold_tongues, tabs_behind_panels
-from foldsketch.net.tuck_check import tuck_faults
 from foldsketch.net.unfolding.overlaps import measure_overlaps, separating_shifts
 
 
@@ -71,7 +69,7 @@ def check_nets(nets: Nets) -> Checks:
     off = _FoldedPanels(panels, folded.piece, folded.row, folded.m - stated[0], folded.o - stated[1])
     area = np.bincount(own, corners[:, 0] * following[:, 1] - corners[:, 1] * following[:, 0], len(panels)) / 2
     overlap, clash, depth, inside = _check_flat(nets, folded)
-    inside = inside and slits_hold_tongues(nets) and not tuck_faults(nets)
+    inside = inside and _unglued_tabs_hold(nets)
     return Checks(
         refold_gap=_max_edge_gap(nets, folded),
         overlap_area=overlap,
@@ -81,6 +79,16 @@ def check_nets(nets: Nets) -> Checks:
         tab_clash=clash,
         overlap_depth=depth,
     )
+
+
+def _unglued_tabs_hold(nets: Nets) -> bool:
+    """Whether tongues are in their slits, and what is tucked in holds; most models have neither."""
+    if all(t.glued for piece in nets.pieces for t in piece.tabs):
+        return True
+    from foldsketch.net.slit_check import slits_hold_tongues
+    from foldsketch.net.tuck_check import tuck_faults
+
+    return slits_hold_tongues(nets) and not tuck_faults(nets)
 
 
 def _max_length(vectors: Array) -> float:

@@ -2,12 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
-import numpy as np
-
-from foldsketch.base.arrays import segments_to_array
 from foldsketch.geometry.ragged_polygons import RaggedPolygons
+from foldsketch.net.folding import tabs_behind_panels
 from foldsketch.net.model import Nets, Tab
 
 MIN_SLIT_PLAY_MM, MIN_SLIT_DISTANCE_MM, MIN_TONGUE_INSET_MM, MIN_LIP_DISTANCE_MM = 0.25, 3.0, 0.5, 1.0
@@ -53,17 +49,3 @@ def slits_hold_tongues(nets: Nets) -> bool:
             if any(lying[k].intersection(lying[j]).area > 1e-6 for j in range(len(there)) if j != k):
                 return False
     return True
-
-
-def tabs_behind_panels(tabs: Sequence[Tab], flaps: RaggedPolygons) -> RaggedPolygons:
-    """Tabs as they are behind the panels they meet: turned and moved until their roots are on the edges.
-
-    Those under a block lie on the printed side of what it stands on, their own printed side down: mirrored.
-    """
-    z = flaps.points[:, 0] + 1j * flaps.points[:, 1]
-    ends = segments_to_array([line for t in tabs for line in (t.line, t.meets.line[::-1])]).reshape(-1, 8)
-    a, b, c, d = ((ends[:, k] + 1j * ends[:, k + 1])[flaps.shape_of_points] for k in (0, 2, 4, 6))
-    along = (z - a) / (b - a)
-    under = np.array([t.joint is not None for t in tabs])[flaps.shape_of_points]
-    placed = c + (d - c) * np.where(under, along.conj(), along)
-    return RaggedPolygons(np.column_stack((placed.real, placed.imag)), flaps.ring_sizes, flaps.ring_counts)

@@ -1,8 +1,10 @@
 """Lettering: widths that add up, text that fits, characters that are lacking, and fonts that stand in."""
 
 import shutil
+import unicodedata
 
 import pytest
+from fontTools.ttLib import TTFont
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -39,6 +41,18 @@ def test_the_sheet_font_has_noto_sans_measures():
     assert em_per_cap_height() == pytest.approx(1000 / 714)
     assert text_width("W", 7.14) == pytest.approx(9.30)
     assert text_width("轴", 7.14) == pytest.approx(10.0), "another font's character counts as an em"
+
+
+def test_widths_of_all_characters_are_those_that_a_font_library_reads():
+    with TTFont(font_path()) as font:
+        glyphs, metrics, cap = font.getBestCmap(), font["hmtx"].metrics, font["OS/2"].sCapHeight
+        assert em_per_cap_height() == font["head"].unitsPerEm / cap
+    known = [c for c in map(chr, glyphs) if unicodedata.is_normalized("NFC", c)]
+    assert missing_characters("".join(known)) == ()
+    others = [chr(c) for c in range(0x20, 0x3000) if c not in glyphs and chr(c).isprintable()]
+    lacking = [c for c in others if unicodedata.is_normalized("NFC", c) and not c.isspace()]
+    assert missing_characters(" ".join(lacking)) == tuple(lacking)
+    assert {c: text_width(chr(c), cap) for c in glyphs} == {c: metrics[glyph][0] for c, glyph in glyphs.items()}
 
 
 @given(WORDS, WORDS, st.floats(0.5, 10))
