@@ -27,6 +27,8 @@ def plan_findings(
     states, cuts, where = finder.states, finder.cuts, f"part '{part.name}'"
     found = [messages.FEATURE_NOT_TURNED.at(_place_of(name, states)) for name in unturned]
     found += states.blank.findings
+    if states.blank.kind == "bar":
+        found.append(messages.BAR_NOT_FED.at(where, diameter=mm(states.blank.diameter)))
     if part.density is None:
         found.append(messages.NO_DENSITY.at(where))
     elif not states.mass(frozenset()).exact:

@@ -52,8 +52,7 @@ def calculate_set_up(
     o: Option,
 ) -> SetUp:
     """An option as the number-th set-up of a plan. before: the one ahead of it, or None."""
-    states, p = cuts.states, o.place
-    spindle, held, in_jaws = p.spindle, p.held, o.holding.in_jaws
+    states, p, held, in_jaws = cuts.states, o.place, o.place.held, o.holding.in_jaws
     handed = before is not None and len(run.options) > 1 and o is run.options[1]
     shift = shift_between(before, o) if handed and before is not None else 0.0
     angle = _direction(held.at, p.at) if p.offset else 0.0
@@ -90,11 +89,11 @@ def calculate_set_up(
         speeds=speeds,
         force=None if worst is None else centrifugal_force(_left_of(worst.amount, o.weighted), at_speed),
         weighted=o.weighted,
-        weights=_weights(worst, spindle, p),
+        weights=_weights(worst, p.spindle, p),
         clamping_force=max((part.time.grip for c in o.cuts for part in c.parts), default=0.0) if in_jaws else None,
-        grip_force=spindle.grip_force if in_jaws else None,
+        grip_force=p.spindle.grip_force if in_jaws else None,
         packing=_packing(o.place),
-        jaws=_jaws(o, spindle),
+        jaws=_jaws(o, p.spindle),
         contact_points=4 if o.holding.chuck == "four-jaw" else JAW_CONTACT_POINTS["plain"],
         centre_holes=centre_holes(states.solid(o.before).part, (p.line,)),
         sweep=states.sweeps(o.before, p.at),
