@@ -141,7 +141,7 @@ class ClampingCuts:
 
     def parting(self, diameter: float, cap: Cap) -> float:
         """Minutes to part the work off a bar of a diameter, mm."""
-        return self.fixed_minutes if self.data is None else part_off(diameter / 2, 0.0, self.data, cap).minutes
+        return self.fixed_minutes if self.data is None else part_off(diameter / 2, self.data, cap)
 
     def _stock(self, done: Done, place: Place, target: Target) -> object:
         """What decides the cuts of a target in a state."""
