@@ -34,6 +34,7 @@ from foldsketch.job.paper_held import PaperBody, bodies, held_body, held_outline
 from foldsketch.net.model import Piece
 from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import LENGTH_TOLERANCE_MM, SetUp
+from foldsketch.setup.plan.set_up_text import way_text
 
 JAW_PLAY_MM = 0.3
 """Play of a jaw; creases are moved by the card as well, for both are mid-sheet. Assumed, untried on paper."""
@@ -89,7 +90,7 @@ def paper_chuck(s: SetUp, machine: Machine, made: Model) -> PaperChuck:
     where = f"set-up {s.number}"
     plate = s.clamping.way in FIXTURE_WAYS
     if not plate and (s.clamping.way not in PAPER_CHUCK_WAYS or s.held_inside or not s.jaws):
-        raise NO_PAPER_CHUCK.error(where, way=s.clamping.holding_method)
+        raise NO_PAPER_CHUCK.error(where, way=way_text(s))
     scale = made.nets.scale
     held = held_outline(s, made)
     if plate and fits_fixture(held):

@@ -21,6 +21,7 @@ WallRule = Literal["none", "soft jaws", "along the axis"]
 
 LOCATION_SHARE_MM: dict[str, float] = {
     "hard_jaws": 0.4,
+    "fed_bar": 0.4,
     "pads": 0.1,
     "soft_jaws": 0.03,
     "hand_over": 0.02,

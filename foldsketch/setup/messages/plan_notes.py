@@ -23,12 +23,6 @@ NO_DENSITY = Message(
     "add material = … or density = … to the part file",
 )
 MASS_APPROXIMATE = Message("setup-mass-approximate", "note", "mass is close, not exact: some axes are slanted")
-BAR_NOT_FED = Message(
-    "bar-not-fed",
-    "note",
-    "the bar of {diameter} is planned as pieces cut to length, each loaded for itself: "
-    "feeding it through the spindle and parting off are not in the minutes",
-)
 NOT_ALONG_SPINDLE = Message(
     "feature-across-spindle", "note", "is not parallel to the spindle, so it is not turned", "use a driven tool"
 )

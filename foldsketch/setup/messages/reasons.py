@@ -39,6 +39,15 @@ BORED_JAWS_TOO_DEEP = Message(
     "jaws bored off centre would come to {radius} from the chuck's centre, below its least radius of {least}: up to "
     "{most} off centre goes",
 )
+BAR_NOT_FED = Message(
+    "bar-not-fed",
+    "note",
+    "a bar of {diameter} does not go through the spindle, which takes {most}: it is sawn into pieces",
+    about="`bar` of the spindle in the machine file; 0 where it has none.",
+)
+NO_PARTING_BLADE = Message(
+    "no-parting-blade", "note", "no blade sticks out {needed} to part the bar off: it is sawn into pieces"
+)
 NO_CLAMPING_FOUND = Message(
     "no-clamping-found", "note", "no clamping on this machine both holds the work and lets a tool get there"
 )

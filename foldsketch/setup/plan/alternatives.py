@@ -9,7 +9,7 @@ from foldsketch.setup import messages
 from foldsketch.setup.formulas.way_cost import EQUAL_SHARE
 from foldsketch.setup.machine import HOLDING_METHODS, Machine
 from foldsketch.setup.model import Alternative
-from foldsketch.setup.plan.options import Option
+from foldsketch.setup.plan.option import Option
 from foldsketch.setup.plan.order import Order, OrderSearch, PlannedRun
 from foldsketch.setup.plan.set_up_text import WAY_TEXT, short_label
 

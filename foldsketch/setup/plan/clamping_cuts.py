@@ -9,7 +9,7 @@ from foldsketch.part.cutting import CuttingData
 from foldsketch.part.model import Cylinder, Feature
 from foldsketch.setup.formulas.clamping_force import Grip
 from foldsketch.setup.formulas.off_centre_cutting import driven_travel, interpolation_allowed, interpolation_speed
-from foldsketch.setup.formulas.turning_time import CutTime
+from foldsketch.setup.formulas.turning_time import CutTime, part_off
 from foldsketch.setup.formulas.work_limits import Cap
 from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import LENGTH_TOLERANCE_MM
@@ -138,6 +138,10 @@ class ClampingCuts:
             self._timed[key] = self._cut(done, place, target, ClampingLimits(place.from_end, place.grip, cap, grip))
         parts = self._timed[key]
         return Cut(target, parts) if parts else None
+
+    def parting(self, diameter: float, cap: Cap) -> float:
+        """Minutes to part the work off a bar of a diameter, mm."""
+        return self.fixed_minutes if self.data is None else part_off(diameter / 2, self.data, cap)
 
     def _stock(self, done: Done, place: Place, target: Target) -> object:
         """What decides the cuts of a target in a state."""

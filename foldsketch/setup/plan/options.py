@@ -10,17 +10,19 @@ from foldsketch.setup import messages
 from foldsketch.setup.formulas.centre_holes import centre_holes
 from foldsketch.setup.formulas.milling_time import NEXT_HOLE_MIN
 from foldsketch.setup.formulas.turning_time import CENTRE_MIN, TOOL_CALL_MIN
-from foldsketch.setup.formulas.way_cost import COUNTERWEIGHT_MIN, PROVE_MIN, TOOL_MIN, WayMinutes
+from foldsketch.setup.formulas.way_cost import COUNTERWEIGHT_MIN, PROVE_MIN, WayMinutes
 from foldsketch.setup.formulas.work_limits import WorkLimits
 from foldsketch.setup.formulas.workpiece_rules import support_for
 from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import PartEnd
 from foldsketch.setup.plan.clamping_cuts import ClampingCuts
+from foldsketch.setup.plan.option import Option, without_dominated
 from foldsketch.setup.plan.target_groups import TargetGroups
 from foldsketch.setup.plan.targets import Cut, Place, Target
-from foldsketch.setup.plan.workholding import Workholding, is_covered, workholdings
+from foldsketch.setup.plan.workholding import Workholding, fed_holding, is_covered, workholdings
 from foldsketch.setup.spindle import Spindle
 from foldsketch.setup.work.clamping_limits import grip_of, limits_of_clamping, speed_of_clamps
+from foldsketch.setup.work.fed_bar import fed_bar
 from foldsketch.setup.work.holding import (
     BESIDE_JAWS_MM,
     HeldSurface,
@@ -41,35 +43,14 @@ JAW_LENGTH_MM = 40.0
 CENTRE_TOOL = Tool("drill", 0.0)
 """The centre drill."""
 
+PARTING_TOOL = Tool("blade", 0.0)
+"""The blade that parts a piece off the bar."""
+
 SHORT_GRIP_SHARE, SHORT_GRIP_OVERHANG = 1 / 3, 0.75
 """Jaws that grip less than so many diameters hold an overhang of so many without a centre [one chuck maker's text]."""
 
 MIN_WEIGHTED_UNBALANCE_G_MM = 100.0
 """No counterweight is bolted on for less [C]."""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Option:
-    """A clamping that can be made in a state.
-
-    holding: how; weighted: with a counterweight; centre: with a tailstock centre; raw_after: features whose raw surface
-    has been held then; minutes: a part, of cuts and tool calls; each: of work by hand besides loading, while nothing
-    turns; setting: before the batch, without tools and chuck change; tools: that it calls.
-    """
-
-    place: Place
-    holding: Workholding
-    weighted: bool
-    centre: bool
-    before: Done
-    after: Done
-    raw_after: frozenset[str]
-    cuts: tuple[Cut, ...]
-    limits: WorkLimits
-    minutes: float
-    each: float
-    setting: float
-    tools: frozenset[Tool]
 
 
 @dataclass(slots=True)
@@ -97,7 +78,7 @@ class OptionFinder:
                 targets = self.cuts.targets(done, place)
                 if targets:
                     found += self._held(done, raw_used, place, targets)
-            self._found[key] = _without_dominated(found)
+            self._found[key] = without_dominated(found)
         return self._found[key]
 
     def left(self, done: Done) -> tuple[str, ...]:
@@ -110,6 +91,10 @@ class OptionFinder:
         turned = {self.groups.axis_of(n) for n in left if not self.groups.is_drilled_pattern(n)}
         lines = [a for a in self.states.part.axes if a.along_z and a.name in turned]
         made = []
+        if self.states.blank.kind == "bar" and not done and spindle.name == "main":
+            made = self._fed(spindle, [a.name for a in lines])
+            if made:
+                return made
         surfaces = held_surfaces(self.states, done)
         for end, surface in product(PART_ENDS, surfaces):
             held = on_fixture_face(self.states, done, surface, end)
@@ -123,6 +108,19 @@ class OptionFinder:
             for grip in self._grips(done, held, span, end, spindle):
                 for a in lines:
                     made.append(Place(spindle, end, held, grip, a.name, (a.point[0], a.point[1])))
+        return made
+
+    def _fed(self, spindle: Spindle, lines: list[str]) -> list[Place]:
+        """The bar fed through a spindle, each end of the part outward; none where it does not go through."""
+        blank = self.states.blank
+        x, y, _ = self.states.part.axis(blank.axis).point
+        made = []
+        for end in PART_ENDS if blank.axis in lines else ():
+            fed = fed_bar(blank, (x, y), spindle, end, self.machine.cutters)
+            if isinstance(fed, Finding):
+                self.rejected[fed] = None
+            else:
+                made.append(Place(spindle, end, fed.held, fed.grip, blank.axis, (x, y), fed.parting))
         return made
 
     def _grips(
@@ -158,6 +156,8 @@ class OptionFinder:
         ways, refused = workholdings(
             states, done, raw_used, place.held, place.line, place.offset, spindle, self.machine
         )
+        if place.parting:
+            ways, refused = [fed_holding(spindle)], []
         self.rejected.update(dict.fromkeys(refused))
         raw_after = raw_used | ({place.held.of} if place.held.raw else set())
         centres = self._centres(done, place)
@@ -223,6 +223,10 @@ class OptionFinder:
         if not cuts:
             return None
         tools = frozenset(p.tool for c in cuts for p in c.parts) | ({CENTRE_TOOL} if centre else set())
+        parting = 0.0
+        if place.parting:
+            tools |= {PARTING_TOOL}
+            parting = self.cuts.parting(place.held.diameter, cap)
         way = self.machine.way_minutes[holding.way]
         extra = WayMinutes(0, 0, 0)
         if any(c.target.how == "driven" for c in cuts):
@@ -237,21 +241,4 @@ class OptionFinder:
         after = self.states.settled(done | {c.target.surface for c in cuts})
         each = way.each + extra.each
         what = (holding, weighted, centre, done, after, raw_after, cuts, limits)
-        return Option(place, *what, minutes, each, setting, tools)
-
-
-def _without_dominated(options: list[Option]) -> list[Option]:
-    """Of options with the same result those that no other one beats in setting and minutes."""
-    groups: dict[tuple[object, ...], list[Option]] = {}
-    for o in options:
-        p = o.place
-        key = (p.spindle.name, p.from_end, p.line, p.held.name, o.after, o.raw_after, o.holding.chuck)
-        groups.setdefault(key, []).append(o)
-    kept = []
-    for group in groups.values():
-        best: list[Option] = []
-        for o in sorted(group, key=lambda o: (o.setting + TOOL_MIN * len(o.tools), o.minutes + o.each)):
-            if all(o.minutes < b.minutes - 1e-9 or o.each < b.each - 1e-9 for b in best):
-                best.append(o)
-        kept += best
-    return kept
+        return Option(place, *what, minutes, each, setting, tools, parting)

@@ -18,7 +18,8 @@ from foldsketch.setup.formulas.run_time import Run
 from foldsketch.setup.formulas.way_cost import HAND_OVER_MIN, PROVE_MIN, TOOL_MIN, PlanMinutes
 from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import LENGTH_TOLERANCE_MM
-from foldsketch.setup.plan.options import Option, OptionFinder
+from foldsketch.setup.plan.option import Option
+from foldsketch.setup.plan.options import OptionFinder
 from foldsketch.setup.spindle import ChuckKind
 from foldsketch.setup.work.solid import Done
 from foldsketch.setup.work.surface_cuts import Tool
@@ -156,12 +157,15 @@ class OrderSearch:
         chuck = a.holding.chuck or state.chuck
         changed = chuck != state.chuck
         setting = sum(o.setting for o in options) + TOOL_MIN * new + (self.times.chuck_change if changed else 0.0)
+        # A bar is fed, not loaded; both spindles hold the work while it is parted off.
+        fed = a.place.parting > 0
+        load = a.each + (0.0 if fed else self.times.load)
         if len(options) > 1:
             setting += HAND_OVER_MIN
-            run = Run(self.times.load + a.each, a.minutes, last.minutes, self.times.transfer + last.each)
+            run = Run(load, a.minutes, last.minutes, self.times.transfer + last.each + a.parting)
         else:
-            run = Run(self.times.load + a.each, a.minutes)
-        cycle = run.cycle(self.machine.turrets, self.machine.load_while_cutting)
+            run = Run(load, a.minutes + a.parting)
+        cycle = run.cycle(self.machine.turrets, self.machine.load_while_cutting, fed)
         minutes = PlanMinutes(setting, run.through, cycle)
         after = _State(last.after, last.raw_after, chuck, state.tools | tools)
         return PlannedRun(options, run, minutes, new, changed), after

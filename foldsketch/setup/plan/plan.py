@@ -16,7 +16,8 @@ from foldsketch.setup.machine_file.tables import MAX_BATCH
 from foldsketch.setup.model import Lane, PlanRun, SetUp, SetUpPlan
 from foldsketch.setup.plan.alternatives import alternatives_to, numbered_orders
 from foldsketch.setup.plan.clamping_cuts import ClampingCuts
-from foldsketch.setup.plan.options import Option, OptionFinder
+from foldsketch.setup.plan.option import Option
+from foldsketch.setup.plan.options import OptionFinder
 from foldsketch.setup.plan.order import Order, OrderSearch, PlannedRun
 from foldsketch.setup.plan.plan_findings import plan_findings
 from foldsketch.setup.plan.setup_figures import calculate_set_up
@@ -155,7 +156,7 @@ class _Planner:
         main = [("load", r.load), ("cut", r.main)]
         sub: list[tuple[str, float]] = []
         if r.sub is not None:
-            beside = self.machine.load_while_cutting
+            beside = self.machine.load_while_cutting or run.options[0].place.parting > 0
             waits = 0.0 if beside else r.load
             if self.machine.turrets < 2:
                 main, waits = [*main[:1], ("wait", 0.0 if beside else r.sub), main[1]], waits if not beside else 0.0
@@ -181,7 +182,8 @@ class _Planner:
         options = [o for r in order.runs for o in r.options]
         setting = sum(o.setting + TOOL_MIN * len(o.tools) for o in options)
         cycle = separate_minutes([r.run for r in order.runs], self.times.load)
-        cycle += sum(o.each for o in options)
+        cycle += sum(o.each + o.parting - (self.times.load if o.parting else 0.0) for o in options)
+        cycle -= sum(r.options[0].parting for r in order.runs if len(r.options) == 1)
         return PlanMinutes(setting, cycle, cycle)
 
     # What is left ----------------------------------------------------------------------------------------------------

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import combinations
 
 from foldsketch.base.findings import Finding, Quantity, mm, worst_first
@@ -27,8 +28,9 @@ def plan_findings(
     states, cuts, where = finder.states, finder.cuts, f"part '{part.name}'"
     found = [messages.FEATURE_NOT_TURNED.at(_place_of(name, states)) for name in unturned]
     found += states.blank.findings
-    if states.blank.kind == "bar":
-        found.append(messages.BAR_NOT_FED.at(where, diameter=mm(states.blank.diameter)))
+    if states.blank.kind == "bar" and not any(s.clamping.way == "fed_bar" for s in setups):
+        bar = (messages.BAR_NOT_FED.code, messages.NO_PARTING_BLADE.code)
+        found += list(dict.fromkeys(replace(f, where=where) for f in finder.rejected if f.code in bar))
     if part.density is None:
         found.append(messages.NO_DENSITY.at(where))
     elif not states.mass(frozenset()).exact:

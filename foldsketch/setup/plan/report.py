@@ -126,7 +126,7 @@ def _set_up_values(s: SetUp) -> dict[str, Any]:
         "held_axis": c.held_axis,
         "run": s.run,
         "way": "centred" if c.holding_method == "centred" else c.way,
-        "jaw_kind": {"hard_jaws": "hard", "pads": "pads"}.get(c.way, "soft"),
+        "jaw_kind": {"hard_jaws": "hard", "fed_bar": "hard", "pads": "pads"}.get(c.way, "soft"),
         "features": s.features,
         "faces": s.faces,
         "cut_by": {k.surface: k.how for k in s.cuts},

@@ -10,6 +10,7 @@ from foldsketch.setup.model import CutLine, SetUp, SetUpPlan
 
 WAY_TEXT = {
     "hard_jaws": "hard jaws",
+    "fed_bar": "bar fed through the spindle",
     "pads": "pads on hard jaws",
     "soft_jaws": "soft jaws",
     "packed_three_jaw": "three-jaw, packed",
@@ -76,7 +77,8 @@ def cuts_text(s: SetUp, length: Callable[..., str]) -> list[str]:
     def name(c: CutLine) -> str:
         return c.surface if c.band is None else f"{c.surface} from {length(c.band[0])} to {length(c.band[1])}"
 
-    return [f"{HOW_TEXT[how]} {listed(name(c) for c in cuts)}" for how, cuts in groups.items()]
+    parted = ["part off"] if s.clamping.way == "fed_bar" else []
+    return [*(f"{HOW_TEXT[how]} {listed(name(c) for c in cuts)}" for how, cuts in groups.items()), *parted]
 
 
 def short_label(held: Sequence[tuple[str, bool, bool]], driven: bool, handed_over: bool) -> str:

@@ -22,7 +22,7 @@ from foldsketch.setup.formulas.work_limits import RESIDUAL_SHARE
 from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import Clamping, CutLine, JawPlace, SetUp, ToolReach, WeightPlace
 from foldsketch.setup.plan.clamping_cuts import ClampingCuts
-from foldsketch.setup.plan.options import Option
+from foldsketch.setup.plan.option import Option
 from foldsketch.setup.plan.order import PlannedRun, shift_between
 from foldsketch.setup.plan.setup_findings import set_up_findings
 from foldsketch.setup.plan.targets import Cut, Place
@@ -98,7 +98,7 @@ def calculate_set_up(
         centre_holes=centre_holes(states.solid(o.before).part, (p.line,)),
         sweep=states.sweeps(o.before, p.at),
         reach=_reaches(cuts, o),
-        minutes=o.minutes + o.each,
+        minutes=o.minutes + o.each + o.parting,
         setting=o.setting,
         findings=(),
     )

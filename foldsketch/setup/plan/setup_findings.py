@@ -22,7 +22,8 @@ from foldsketch.setup.formulas.workpiece_rules import LIFT_KG, support_for, wall
 from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import SetUp, ToolReach
 from foldsketch.setup.plan.clamping_cuts import ClampingCuts
-from foldsketch.setup.plan.options import MIN_WEIGHTED_UNBALANCE_G_MM, Option
+from foldsketch.setup.plan.option import Option
+from foldsketch.setup.plan.options import MIN_WEIGHTED_UNBALANCE_G_MM
 
 WALL_CURES = {
     "soft jaws": "soft jaws all round, and half the grip",

@@ -187,7 +187,10 @@ class TargetAccess:
         outer = max(e + r + s.jaw_height, s.largest / 2)
         if held.kind == "plate":
             inner = 0.0
-        chuck = Chuck(place.grip, inner, outer, e + r if held.kind == "bore" else 0.0)
+        grip = place.grip
+        if place.parting:  # the bar goes on between part and jaws
+            inner, grip = 0.0, (grip[0] - place.parting, grip[1] + place.parting)
+        chuck = Chuck(grip, inner, outer, e + r if held.kind == "bore" else 0.0)
         return Approach(place.at, place.from_end, self.machine.tools, self.machine.cutters, chuck)
 
 

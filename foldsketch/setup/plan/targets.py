@@ -44,7 +44,8 @@ class Cut(NamedTuple):
 class Place:
     """Work in a chuck, before anything is known of how it is held.
 
-    line: axis on the centreline; at: its x and y, mm; grip: heights between which the work is held, mm.
+    line: axis on the centreline; at: its x and y, mm; grip: heights between which the work is held, mm; parting: width
+    of the blade that parts it from a fed bar, mm, 0 where none is fed.
     """
 
     spindle: Spindle
@@ -53,6 +54,7 @@ class Place:
     grip: tuple[float, float]
     line: str
     at: Point
+    parting: float = 0.0
 
     @property
     def offset(self) -> float:

@@ -19,7 +19,7 @@ from foldsketch.setup.work.holding import CENTRED_WAYS, RAW_WAYS, HeldSurface
 from foldsketch.setup.work.solid import Done
 from foldsketch.setup.work.states import WorkStates
 
-JAW_WAYS = (*RAW_WAYS, *CENTRED_WAYS, "packed_three_jaw", "four_jaw", "bored_jaws")
+JAW_WAYS = (*RAW_WAYS, "fed_bar", *CENTRED_WAYS, "packed_three_jaw", "four_jaw", "bored_jaws")
 """Ways in which jaws hold the work: the grip is asked."""
 
 THREE_JAW_ALONE = ("soft_jaws", "packed_three_jaw", "bored_jaws")
@@ -76,6 +76,11 @@ def workholdings(
         else:
             refused.append(replace(reason, where=where))
     return found, refused
+
+
+def fed_holding(spindle: Spindle) -> Workholding:
+    """A bar through the spindle, in hard jaws."""
+    return Workholding("fed_bar", _chuck_for("hard_jaws", (spindle.chuck, *spindle.chucks)))
 
 
 def is_covered(states: WorkStates, place: Place, holding: Workholding, centre: bool, target: Target) -> bool:

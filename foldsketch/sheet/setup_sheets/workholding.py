@@ -8,7 +8,7 @@ from math import cos, pi, sin
 
 from shapely import Polygon
 
-from foldsketch.base.drawing import Colour, Item, Layer, Point, Stroke
+from foldsketch.base.drawing import WHITE, Colour, Item, Layer, Point, Stroke
 from foldsketch.setup.access.sweep import z_extent
 from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import SetUp
@@ -104,6 +104,8 @@ def draw_workholding(s: SetUp, machine: Machine, frame: ViewFrame, put: ViewToPa
         block(near, start, middle - radius, middle)
         block(start, body, -(radius + c.offset + height), radius + c.offset + height)
         return items
+    if c.way == "fed_bar":
+        block(far, back, middle - radius, middle + radius, WHITE, hatched=False)
     # Above the centreline the jaw on the offset's side, below it the opposite one, or two of three seen from the side.
     edge = farthest_jaw_level(s, machine)
     top = next((j for j in s.jaws if abs(j.angle) < 1e-9), None)

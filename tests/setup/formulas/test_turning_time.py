@@ -9,7 +9,7 @@ from scipy.integrate import quad
 
 from foldsketch.part.cutting import CUTTING_DATA
 from foldsketch.setup.formulas.clamping_force import Grip
-from foldsketch.setup.formulas.turning_time import Holding, face, highest_speed, turn
+from foldsketch.setup.formulas.turning_time import Holding, face, highest_speed, part_off, turn
 from foldsketch.setup.formulas.work_limits import Cap
 
 IRON, STEEL = CUTTING_DATA["grey cast iron"], CUTTING_DATA["steel"]
@@ -176,3 +176,10 @@ def test_a_capped_face_begins_at_the_cap():
     cut = face(30.0, 10.0, 2.0, IRON, Holding(Cap(400.0, "balance")))
     assert cut.lowest == cut.speed == 400 and cut.limit == "balance"
     assert cut.slow.speed == pytest.approx(120_000 / math.pi / 60)
+
+
+def test_parting_off_has_no_cap_at_the_rim():
+    """The time of a cut at 75 m/min and 0.08 mm, integrated over the radius, and at 4000 r/min within the knee."""
+    knee = 75_000 / (2 * math.pi * 4000)
+    surface, _ = quad(lambda r: 2 * math.pi * r / 75_000 / 0.08, knee, 17)
+    assert part_off(15, STEEL, Cap(4000, "machine")) == pytest.approx(surface + knee / 0.08 / 4000)

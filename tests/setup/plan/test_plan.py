@@ -266,10 +266,3 @@ def test_a_neck_behind_stock_that_no_tool_passes_is_told():
     for f in told:
         values = {name: getattr(v, "value", v) for name, v in f.values}
         assert (values["needed"], values["allowed"]) == (pytest.approx(40, abs=0.02), 15)
-
-
-def test_a_bar_says_that_it_is_not_fed():
-    made = plan(dataclasses.replace(PIN, blank=Blank("bar", 66.0)), SMALL)
-    (told,) = findings(made, m.BAR_NOT_FED)
-    assert told.value("diameter").value == 66.0
-    assert not findings(plan(PIN, SMALL), m.BAR_NOT_FED), "one that was not asked for is sawn"
