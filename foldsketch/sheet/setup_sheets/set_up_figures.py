@@ -64,7 +64,8 @@ def _weight_place(s: SetUp) -> str:
     radius = Quantity(s.weights[0].radius, "mm", 0).text(s.work.units)
     turn = s.weights[0].angle - s.angle
     beyond = cos(turn) > 0 and abs(sin(turn)) < JAW_1_SECTOR
-    where = "beyond jaw 1" if beyond and s.jaws else f"{degrees(turn) % 360:.0f}° from the offset"
+    mark = "the offset" if s.clamping.offset else "the part's x"
+    where = "beyond jaw 1" if beyond and s.jaws else f"{degrees(turn) % 360:.0f}° from {mark}"
     return f"counterweight at {radius}, {where}"
 
 

@@ -38,6 +38,9 @@ VIEWS_MM = (STRIP_TOP_MM + 6.0, 183.0)
 END_VIEW_WIDTH_MM, SIDE_HEIGHT_MM = 146.0, 78.0
 """Room for the end view at most, and for the side view beside it, mm."""
 
+LEAST_OVERHANG = 1.0
+"""A tool that sticks out less, times its size, is not worth a note."""
+
 LEAST_SIDE_SHARE = 0.4
 """The side view is no smaller, as a share of the end view's scale; else both become smaller."""
 
@@ -133,10 +136,10 @@ def _draw_notes(s: SetUp, box: PageRectangle) -> list[Item]:
     told = [f for f in s.findings if f.code != GRIP_UNKNOWN.code]  # a large figure says so
     notes = [f.text_in(s.work.units).removeprefix(f"set-up {s.number}: ") for f in told]
     for r in s.reach:
-        if r.overhang and r.overhang_ratio:
+        if r.overhang_ratio >= LEAST_OVERHANG:
             out = length_text(r.overhang, s.work.units, 1)
             ratio = format_number(round(r.overhang_ratio, 1))
-            notes.append(f"{r.feature}: tool sticks out {out}, {ratio} times its diameter")
+            notes.append(f"{r.feature}: tool sticks out {out}, {ratio} times its size")
     lines: list[tuple[float, str]] = []
     for note in notes:
         wrapped = wrap_text(note[:1].upper() + note[1:], BODY_TEXT_HEIGHT_MM, box.width)
