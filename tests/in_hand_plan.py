@@ -51,6 +51,8 @@ def three_set_ups():
         held_at=B,
         held_diameter=SPIGOT,
         jaws=(),
+        unbalance=planned.setups[0].unbalance,
+        unbalance_angle=planned.setups[0].unbalance_angle,
         angle=pi,
         orientation=pi,
         shift=20.0,
