@@ -11,7 +11,7 @@ from foldsketch.part.file.read import read_part
 from foldsketch.setup import messages as m
 from foldsketch.setup.plan.fixture_plate import fixture_notes, fixture_plate, has_fixture_plate
 from foldsketch.setup.plan.plan import plan
-from tests.in_hand_plan import three_set_ups
+from tests.in_hand_plan import CRANK, crank_in_fixture, three_set_ups
 from tests.setup_works import COVER, SAMPLES, SMALL, TWIN
 
 STEEL = 7.85e-3
@@ -26,10 +26,10 @@ def plates(part, machine, planned):
 def samples():
     """Bores and spigots: the cover's spigot and flange, the rocker's pivot bore, the crank's journal."""
     found = []
-    for name, machine in (("three-boss-rocker", SMALL), ("bilge-pump-cover", SMALL), ("single-throw-crank", TWIN)):
+    for name in ("three-boss-rocker", "bilge-pump-cover"):
         part = read_part(SAMPLES / f"{name}.toml")[0]
-        found += plates(part, machine, plan(part, machine))
-    return found
+        found += plates(part, SMALL, plan(part, SMALL))
+    return found + plates(CRANK, TWIN, crank_in_fixture())
 
 
 @pytest.mark.slow
