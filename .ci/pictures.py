@@ -94,31 +94,38 @@ JAW_CALL_OUTS = {
 """Number: where it stands on the jaw drawing, mm from the lower left corner."""
 
 
-def jaw_drawing(out: Path) -> None:
-    """The jaw drawing of the cover's inlet, with the numbers of the toolroom's checklist."""
+FIXTURE_CALL_OUTS = {
+    1: (118.0, 197.5), 2: (115.0, 176.0), 3: (150.0, 167.0), 4: (95.0, 108.0), 5: (146.0, 86.0), 6: (121.0, 121.5),
+    7: (101.0, 126.0), 8: (146.0, 128.5), 9: (41.0, 80.0), 10: (252.0, 171.0), 11: (285.0, 116.0), 12: (292.0, 60.0),
+    13: (292.0, 44.0), 14: (292.0, 34.0),
+}  # fmt: skip
+"""The same on the fixture drawing."""
+
+NUMBERED = {
+    "jaw-drawing": ("bilge-pump-cover", "twin", "3", "jaws-4", JAW_CALL_OUTS),
+    "fixture-drawing": ("bilge-pump-cover", "small", "1", "fixture-3", FIXTURE_CALL_OUTS),
+}
+"""By name: sample, machine, plan, PDF, and numbers of the toolroom's checklist."""
+
+
+def toolroom_drawings(out: Path) -> None:
+    """The drawings for the toolroom, with the numbers of its checklists."""
     from PIL import ImageDraw, ImageFont
 
     from foldsketch.base.lettering import font_path
 
-    words = [
-        "setups",
-        "samples/bilge-pump-cover.toml",
-        "--machine",
-        "samples/machines/twin.toml",
-        "--plan",
-        "3",
-        "--jaws",
-    ]
-    run(words, out)
-    dpi = 130.0
-    picture = page_of_pdf(out / "bilge-pump-cover-jaws-4.pdf", 0, dpi).convert("RGB")
-    pen, px = ImageDraw.Draw(picture), dpi / 25.4
-    font = ImageFont.truetype(str(font_path()), 3.4 * px)
-    for number, (x, y) in JAW_CALL_OUTS.items():
-        at, r = (x * px, picture.height - y * px), 3.0 * px
-        pen.ellipse((at[0] - r, at[1] - r, at[0] + r, at[1] + r), fill=(179, 0, 60))
-        pen.text(at, str(number), fill="white", font=font, anchor="mm")
-    picture.save(PICTURES / "jaw-drawing.png", optimize=True)
+    for name, (sample, machine, plan, pdf, call_outs) in NUMBERED.items():
+        words = ["--machine", f"samples/machines/{machine}.toml", "--plan", plan, "--jaws"]
+        run(["setups", f"samples/{sample}.toml", *words], out)
+        dpi = 130.0
+        picture = page_of_pdf(out / f"{sample}-{pdf}.pdf", 0, dpi).convert("RGB")
+        pen, px = ImageDraw.Draw(picture), dpi / 25.4
+        font = ImageFont.truetype(str(font_path()), 3.4 * px)
+        for number, (x, y) in call_outs.items():
+            at, r = (x * px, picture.height - y * px), 3.0 * px
+            pen.ellipse((at[0] - r, at[1] - r, at[0] + r, at[1] + r), fill=(179, 0, 60))
+            pen.text(at, str(number), fill="white", font=font, anchor="mm")
+        picture.save(PICTURES / f"{name}.png", optimize=True)
 
 
 def browser_page() -> None:
@@ -164,7 +171,7 @@ def main() -> int:
     with tempfile.TemporaryDirectory() as folder:
         models(Path(folder))
         printed(Path(folder))
-        jaw_drawing(Path(folder))
+        toolroom_drawings(Path(folder))
         in_hand(Path(folder))
     browser_page()
     return 0

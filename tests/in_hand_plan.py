@@ -2,12 +2,15 @@
 
 from dataclasses import replace
 from functools import lru_cache
-from math import pi
+from math import atan2, hypot, pi
 
+from foldsketch.part.file.read import read_part
 from foldsketch.setup.formulas.jaws import four_jaw_settings
 from foldsketch.setup.model import JawPlace
-from tests.setup_works import A, B, C, planned_cover
+from foldsketch.setup.plan.plan import plan
+from tests.setup_works import SAMPLES, TWIN, A, B, C, planned_cover
 
+CRANK = read_part(SAMPLES / "single-throw-crank.toml")[0]
 FLANGE, SPIGOT = 90.0, 36.0
 
 
@@ -51,8 +54,32 @@ def three_set_ups():
         held_at=B,
         held_diameter=SPIGOT,
         jaws=(),
+        unbalance=planned.setups[0].unbalance,
+        unbalance_angle=planned.setups[0].unbalance_angle,
         angle=pi,
         orientation=pi,
         shift=20.0,
     )
     return replace(planned, setups=(one, two, chuck(3, "C", C, 22.0, pi, 22.0)))
+
+
+@lru_cache
+def crank_in_fixture():
+    """The single-throw crank held by a main journal on 34 mm, with the crank pin's axis on the spindle, shift 25."""
+    planned = plan(CRANK, TWIN)
+    s = next(s for s in planned.setups if s.clamping.held_on == "main journal 2")
+    at = CRANK.axis("B").point[:2]
+    c = replace(
+        s.clamping,
+        on_centreline="B",
+        holding_method="offset fixture",
+        way="offset_fixture",
+        offset=hypot(*at),
+        at=at,
+        grip_range=(82.0, 116.0),
+        from_end="-z",
+        spindle="sub",
+    )
+    angle = atan2(at[1], at[0]) % (2 * pi)
+    held = replace(s, clamping=c, jaws=(), angle=angle, orientation=angle, shift=c.offset, unbalance=90000.0)
+    return replace(planned, setups=(replace(held, unbalance_angle=(angle + pi) % (2 * pi)),))

@@ -54,7 +54,7 @@ def add_parser(commands: Subparsers) -> None:
     setups.add_argument(
         "--jaws",
         action="store_true",
-        help="also draw the bored jaws of each set-up: PDF, DXF, and a part file of the jaws",
+        help="also draw the bored jaws or the fixture plate of each set-up: PDF, DXF, and a part file of them",
     )
     setups.add_argument(
         "--in-hand", action="store_true", help="also print the set-ups to hold in the hand: paper chucks, stands, steps"

@@ -18,7 +18,7 @@ from foldsketch.net.model import Nets
 from foldsketch.net.refold import check_nets, fold_piece
 from foldsketch.part.file.read import read_part
 from foldsketch.setup.plan.plan import plan
-from tests.in_hand_plan import three_set_ups
+from tests.in_hand_plan import CRANK, crank_in_fixture, three_set_ups
 from tests.setup_works import COVER, SAMPLES, SMALL, TWIN
 
 pytestmark = pytest.mark.slow
@@ -135,17 +135,13 @@ def test_sixteen_minutes_for_three_set_ups(cover):
     assert made.chucks[0].radius == made.chucks[2].radius == 75, "in-hand.md, section 2"
 
 
-@pytest.mark.parametrize("name", ["single-throw-crank", "double-throw-crank"])
-def test_the_cranks_stand_in_fixtures(name):
-    """Held by a journal with a throw's axis on the spindle, which lies outside the journal."""
-    part = read_part(SAMPLES / f"{name}.toml")[0]
-    made = model(part, Choices())
-    found = [paper_chuck(s, TWIN, made) for s in plan(part, TWIN).setups if s.clamping.way == "offset_fixture"]
-    assert found
-    for c in found:
-        whole = bodies(c.set_up, made)
-        assert c.fixture is not None and not hits(c, whole)
-        assert hits(c, whole, turn=8) and hits(c, whole, turn=-8)
+def test_the_crank_stands_in_a_fixture():
+    """Held by a journal with the throw's axis on the spindle, which lies outside the journal."""
+    made = model(CRANK, Choices())
+    c = paper_chuck(crank_in_fixture().setups[0], TWIN, made)
+    whole = bodies(c.set_up, made)
+    assert c.fixture is not None and not hits(c, whole)
+    assert hits(c, whole, turn=8) and hits(c, whole, turn=-8)
 
 
 def test_a_bore_with_the_arm_around_it_gets_no_stops():

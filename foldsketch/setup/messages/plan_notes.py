@@ -174,13 +174,13 @@ SPINDLE_ANGLE_LEFT = Message(
 NO_OFFSET_JAWS = Message(
     "no-offset-jaws",
     "note",
-    "plan {plan} holds nothing off centre in bored jaws; plan {others} does",
+    "plan {plan} holds nothing off centre in bored jaws or a fixture; plan {others} does",
     "add --plan and its number",
 )
 NO_OFFSET_JAWS_ANYWHERE = Message(
     "no-offset-jaws-anywhere",
     "note",
-    "plan {plan} holds nothing off centre in bored jaws, nor does any other plan printed",
+    "plan {plan} holds nothing off centre in bored jaws or a fixture, nor does any other plan printed",
     "the reasons, if jaws were tried, follow",
 )
 JAW_DATA_DEFAULT = Message(
@@ -199,6 +199,25 @@ JAWS_CANNOT_BE_BORED = Message(
 )
 NO_WALL_LEFT = Message(
     "no-wall-left", "note", "the pocket would reach {short} beyond what the chuck holds: up to {most} off centre goes"
+)
+
+NO_FIXTURE_PLATE = Message(
+    "no-fixture-plate",
+    "note",
+    "no fixture plate is drawn: '{held}' is raw, not round, or centred, and nothing round locates it off centre",
+    "locate it by pins in its holes; the toolroom lays that plate out",
+)
+NO_SWING_FOR_PLATE = Message(
+    "no-swing-for-plate",
+    "error",
+    "its fixture plate would be {plate} in diameter, the machine swings {swing}",
+    "hold another feature, or take a larger machine",
+)
+PLATE_NOT_BALANCED = Message(
+    "plate-not-balanced",
+    "note",
+    "no pocket in the fixture plate takes {unbalance} g mm away",
+    "bolt a counterweight opposite, and balance it",
 )
 
 # Formulas ------------------------------------------------------------------------------------------------------------

@@ -75,17 +75,11 @@ class JawPocket:
 
     def place(self, x: float, y: float) -> Point:
         """A point of the part in the jaws' frame."""
-        s = self.setup
-        dx, dy = x - s.clamping.at[0], y - s.clamping.at[1]
-        t = jaw_1_direction(s)
-        u, v = dx * cos(t) + dy * sin(t), dy * cos(t) - dx * sin(t)
-        return (u, v if s.clamping.from_end == "+z" else -v)
+        return place_on_face(self.setup, x, y)
 
     def direction(self, angle: float) -> float:
         """A direction of the part, radians from its +x, in the jaws' frame: -pi to pi."""
-        t = angle - jaw_1_direction(self.setup)
-        t = t if self.setup.clamping.from_end == "+z" else -t
-        return atan2(sin(t), cos(t))
+        return direction_on_face(self.setup, angle)
 
 
 def jaw_1_direction(s: SetUp) -> float:
@@ -94,6 +88,27 @@ def jaw_1_direction(s: SetUp) -> float:
     if hypot(held[0] - at[0], held[1] - at[1]) <= LENGTH_TOLERANCE_MM:
         return 0.0
     return atan2(held[1] - at[1], held[0] - at[0])
+
+
+def place_on_face(s: SetUp, x: float, y: float) -> Point:
+    """A point of the part as seen on the face of jaws or plate: jaw 1 along +x."""
+    dx, dy = x - s.clamping.at[0], y - s.clamping.at[1]
+    t = jaw_1_direction(s)
+    u, v = dx * cos(t) + dy * sin(t), dy * cos(t) - dx * sin(t)
+    return (u, v if s.clamping.from_end == "+z" else -v)
+
+
+def direction_on_face(s: SetUp, angle: float) -> float:
+    """A direction of the part, radians from its +x, as seen there: -pi to pi."""
+    t = angle - jaw_1_direction(s)
+    t = t if s.clamping.from_end == "+z" else -t
+    return atan2(sin(t), cos(t))
+
+
+def spindle_zero(s: SetUp) -> float:
+    """Angle of the offset from the spindle's 0, radians: 0 but at a hand-over off centre."""
+    before = jaw_1_direction(s) - s.orientation if s.shift else 0.0
+    return before if s.clamping.from_end == "+z" else -before
 
 
 def has_bored_jaws(s: SetUp) -> bool:
@@ -116,17 +131,16 @@ def jaw_pocket(part: Part, machine: Machine, s: SetUp, values: JawHouseValues | 
         )
     bore = d + values.clearance
     contacts = jaw_contacts(bore / 2, e)
-    through, behind = _through(s, values)
+    through, behind = through_hole(s, values)
     inner = min(hypot(*contact.at) for contact in contacts)
     rests = inner - through / 2 >= REST_WIDTH_MM
-    before = jaw_1_direction(s) - s.orientation if s.shift else 0.0
     return JawPocket(
         setup=s,
         spindle=spindle,
         held=d,
         bore=bore,
         offset=e,
-        angle=before if c.from_end == "+z" else -before,
+        angle=spindle_zero(s),
         depth=c.grip_range[1] - c.grip_range[0],
         through=through if rests else 0.0,  # without a rest face the pocket goes right through
         rests=rests,
@@ -135,7 +149,7 @@ def jaw_pocket(part: Part, machine: Machine, s: SetUp, values: JawHouseValues | 
         width=spindle.soft_jaw_width,
         width_needed=bored_jaws(d, e, spindle.soft_jaw_width, spindle.smallest).width,
         contacts=contacts,
-        turn_matters=_turn_matters(part, s),
+        turn_matters=turn_matters(part, s),
         values=values,
     )
 
@@ -151,7 +165,7 @@ def why_no_pocket(diameter: float, offset: float, spindle: Spindle) -> Finding |
     return why_not_bored(diameter, offset, spindle)
 
 
-def _through(s: SetUp, values: JawHouseValues) -> tuple[float, float]:
+def through_hole(s: SetUp, values: JawHouseValues) -> tuple[float, float]:
     """Diameter of the hole in the jaws about the spindle axis, 0 for none, and mm of the work behind the rest face.
 
     It clears bores that are cut through the rest face on the centreline, and what of the work lies behind it.
@@ -174,7 +188,7 @@ def _through(s: SetUp, values: JawHouseValues) -> tuple[float, float]:
     return (2.0 * ceil(radius + values.beside_through - 1e-9) if radius else 0.0), behind
 
 
-def _turn_matters(part: Part, s: SetUp) -> bool:
+def turn_matters(part: Part, s: SetUp) -> bool:
     """Whether something beside the held axis is there already when the work is put in."""
     planned = {f.name: f for f in part.features}
     for f in s.work.features:
@@ -187,11 +201,14 @@ def _turn_matters(part: Part, s: SetUp) -> bool:
     return False
 
 
-def jaw_notes(machine: Machine, plan: SetUpPlan, drawn: tuple[JawPocket, ...]) -> tuple[Finding, ...]:
-    """What there is to say about the jaw drawings of a plan: none off centre, keys that the machine file lacks."""
+def jaw_notes(machine: Machine, plan: SetUpPlan, drawn: tuple[JawPocket, ...], plates: int = 0) -> tuple[Finding, ...]:
+    """What there is to say about the jaw drawings of a plan: none off centre, keys that the machine file lacks.
+
+    plates: how many fixture plates are drawn beside them.
+    """
     found = []
-    if not any(p.offset for p in drawn):
-        others = [str(a.number) for a in plan.alternatives if "bored_jaws" in a.ways]
+    if not plates and not any(p.offset for p in drawn):
+        others = [str(a.number) for a in plan.alternatives if {"bored_jaws", "offset_fixture"} & {*a.ways}]
         if others:
             found.append(messages.NO_OFFSET_JAWS.at("--jaws", plan=plan.number, others=" or ".join(others)))
         else:

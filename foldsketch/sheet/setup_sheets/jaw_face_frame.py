@@ -7,6 +7,7 @@ from math import cos, degrees, sin
 from foldsketch.base.drawing import Colour, Point
 from foldsketch.base.units import format_number
 from foldsketch.setup.formulas.bored_pocket import angle_tolerance
+from foldsketch.setup.model import SetUp
 from foldsketch.setup.plan.jaw_pocket import JawPocket
 from foldsketch.sheet.layout.paper import STANDARD_SCALES
 from foldsketch.sheet.page.symbols import part_axis_colours
@@ -69,10 +70,12 @@ def number(value: float) -> str:
     return format_number(value, 2)
 
 
-def centre_rows(p: JawPocket) -> list[str]:
-    """The pocket's centre twice: X and Y for boring it, e at an angle for checking it."""
-    v, e, t = p.values, p.offset, p.angle
-    tolerance = f"±{number(v.centre)}"
+def centre_rows(e: float, t: float, centre: float) -> list[str]:
+    """The centre of pocket or bore twice: X and Y for boring it, e at an angle t for checking it.
+
+    centre: plus or minus on it, mm.
+    """
+    tolerance = f"±{number(centre)}"
     if not e:
         return ["on the spindle", f"axis {tolerance}"]
     x, y = e * cos(t), e * sin(t)
@@ -81,21 +84,21 @@ def centre_rows(p: JawPocket) -> list[str]:
     return [
         f"X {sign}{number(abs(x))} {tolerance}",
         f"Y {number(0.0 if abs(y) < 5e-4 else y)} {tolerance}",
-        f"e {number(e)} at {number(turn)}° ±{angle_tolerance(e, v.centre):.2f}°",
+        f"e {number(e)} at {number(turn)}° ±{angle_tolerance(e, centre):.2f}°",
     ]
 
 
-def section_letter(p: JawPocket) -> str:
+def section_letter(s: SetUp) -> str:
     """The letter of the section: from S on, none that is an axis of the part, nor X, Y, Z."""
-    return _free_letter(p, "STUVRQPNM")
+    return _free_letter(s, "STUVRQPNM")
 
 
 def detail_letter(p: JawPocket) -> str:
     """The letter of the detail: from W back, none that is an axis of the part or the section's."""
-    taken = section_letter(p)
-    return _free_letter(p, "".join(c for c in "WVUTRQPNML" if c != taken))
+    taken = section_letter(p.setup)
+    return _free_letter(p.setup, "".join(c for c in "WVUTRQPNML" if c != taken))
 
 
-def _free_letter(p: JawPocket, letters: str) -> str:
-    axes = {a.name for a in p.setup.work.axes}
+def _free_letter(s: SetUp, letters: str) -> str:
+    axes = {a.name for a in s.work.axes}
     return next((c for c in letters if c not in axes), letters[0])

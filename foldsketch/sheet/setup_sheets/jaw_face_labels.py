@@ -125,7 +125,7 @@ def _spindle_mark(view: FaceFrame) -> list[Item]:
 def _section_marks(view: FaceFrame) -> list[Item]:
     """Where the section is cut, and which way it is looked at."""
     items: list[Item] = []
-    letter = section_letter(view.p)
+    letter = section_letter(view.p.setup)
     for x in (VIEW_CENTRE_MM[0] - VIEW_RADIUS_MM - 8.5, VIEW_CENTRE_MM[0] + VIEW_RADIUS_MM + 10.0):
         y = VIEW_CENTRE_MM[1]
         items.append(polyline(((x - 2.5, y), (x + 2.5, y)), BORED_WIDTH_MM))
@@ -148,7 +148,7 @@ def _words(view: FaceFrame) -> list[Item]:
         items += leader((tip, elbow, (elbow[0] + 1.5, elbow[1])), GREY)
         items.append(frame_text(elbow[0] + 2.5, elbow[1] - 1.25, rim, BODY_TEXT_HEIGHT_MM))
     items.append(frame_text(left, cy - 42.0, "Pocket centre", BODY_TEXT_HEIGHT_MM, bold=True))
-    for k, row in enumerate(centre_rows(p)):
+    for k, row in enumerate(centre_rows(p.offset, p.angle, p.values.centre)):
         items.append(frame_text(left, cy - 46.6 - 4.6 * k, row, BODY_TEXT_HEIGHT_MM))
     return items
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from math import atan2, cos, degrees, hypot, sin
 
-from foldsketch.setup.plan.jaw_pocket import TURN_LOCATION_MM, JawPocket
+from foldsketch.setup.model import SetUp
+from foldsketch.setup.plan.jaw_pocket import TURN_LOCATION_MM, JawPocket, place_on_face
 from foldsketch.setup.speed_text import SPEED_LIMIT_TEXT, rounded_down
 from foldsketch.sheet.setup_sheets.jaw_face_frame import number
 
@@ -35,7 +36,7 @@ BLANKS = (
 
 def jaw_notes(p: JawPocket) -> list[str]:
     """The notes in order; the first word of each is a heading."""
-    found = [*_boring(p), *_checking(p), _contacts(p), *_weight(p), _speed(p)]
+    found = [*_boring(p), *_checking(p), _contacts(p), *_weight(p), speed_note(p.setup)]
     if p.offset:
         found.append(_way_round(p))
         if p.turn_matters:
@@ -99,8 +100,9 @@ def _weight(p: JawPocket) -> list[str]:
     return [f"Weight {'; '.join(places)}; bolted at {radius}, for the part. First balance the bored jaws.{use}"]
 
 
-def _speed(p: JawPocket) -> str:
-    s, v = p.setup, p.setup.speeds
+def speed_note(s: SetUp) -> str:
+    """The highest speed and what sets it, with a blank for the maker's plate."""
+    v = s.speeds
     plate = " Plate [14]~r/min."
     if v.limit == "only indexed":
         return "Speed the spindle only indexes; driven tools cut." + plate
@@ -120,17 +122,22 @@ def _way_round(p: JawPocket) -> str:
     stamp = "Stamp 1~2~3 first; 2 and 3 are mirror images."
     if not p.turn_matters:
         return f"Loading any way round: nothing on the part tells yet. {stamp}"
-    s, best = p.setup, None
+    return f"Loading {loading_text(p.setup)}. {stamp}"
+
+
+def loading_text(s: SetUp) -> str:
+    """Which feature lies where from jaw 1, or from the direction of the offset."""
+    best, centre = None, place_on_face(s, *s.held_at)[0]
     for f in s.work.features:
         axis = s.work.axis(f.axis)
         if f.cut or not axis.along_z or f.axis in (s.clamping.held_axis, s.clamping.on_centreline):
             continue
-        x, y = p.place(axis.point[0], axis.point[1])
-        x -= p.offset
+        x, y = place_on_face(s, axis.point[0], axis.point[1])
+        x -= centre
         if best is None or hypot(x, y) > hypot(best[1], best[2]) + 1e-9:
             best = (f, x, y)
     if best is None:
-        return f"Loading {s.clamping.on_centreline} away from jaw~1, on the spindle axis. {stamp}"
+        return f"{s.clamping.on_centreline} away from jaw~1, on the spindle axis"
     f, x, y = best
     turn = degrees(atan2(y, x))
     if cos(atan2(y, x)) > 0.98:
@@ -140,4 +147,4 @@ def _way_round(p: JawPocket) -> str:
     else:
         side = "2" if sin(atan2(y, x)) > 0 else "3"
         where = f"{abs(turn):.0f}° from jaw~1 towards jaw~{side}"
-    return f"Loading {f.name} ({f.axis}) {where}. {stamp}"
+    return f"{f.name} ({f.axis}) {where}"

@@ -122,7 +122,7 @@ def _section_axes(p: JawPocket, scale: float, floor: float, bottom: float) -> li
 def _section_words(p: JawPocket, scale: float, wall: float, end: float, floor: float) -> list[Item]:
     """Title of the section, and the ring around what the detail shows."""
     x0, face = SPINDLE_X_MM, JAW_FACE_Y_MM
-    letter = section_letter(p)
+    letter = section_letter(p.setup)
     items: list[Item] = [
         frame_text(152, 176.5, f"{letter}–{letter}", FIGURE_HEIGHT_MM, bold=True),
         frame_text(162, 176.5, f"{scale_text(scale)}, jaw 1", BODY_TEXT_HEIGHT_MM),

@@ -2,6 +2,7 @@
 
 import dataclasses
 import math
+from dataclasses import replace
 
 import pytest
 
@@ -122,8 +123,9 @@ def test_a_plan_without_bored_jaws_names_the_one_that_has_them():
 
 
 def test_where_no_plan_has_them_the_reasons_follow():
-    first = plan(COVER, DEFAULT_MACHINE)
-    found = jaw_notes(DEFAULT_MACHINE, first, ())
+    bored = tuple((way, most) for way, most in DEFAULT_MACHINE.max_offsets if way == "bored jaws")
+    machine = replace(DEFAULT_MACHINE, max_offsets=bored)
+    found = jaw_notes(machine, plan(COVER, machine), ())
     assert [f.code for f in found] == [m.NO_OFFSET_JAWS_ANYWHERE.code] + 2 * [m.BORED_JAWS_TOO_NARROW.code]
 
 

@@ -1,0 +1,106 @@
+"""Fixture plates: size and place of the locator, room of screws and pockets, a balance checked by sampling."""
+
+import math
+
+import numpy as np
+import pytest
+import shapely
+
+from foldsketch.base.findings import FoldsketchError
+from foldsketch.part.file.read import read_part
+from foldsketch.setup import messages as m
+from foldsketch.setup.plan.fixture_plate import fixture_notes, fixture_plate, has_fixture_plate
+from foldsketch.setup.plan.plan import plan
+from tests.in_hand_plan import CRANK, crank_in_fixture, three_set_ups
+from tests.setup_works import COVER, SAMPLES, SMALL, TWIN
+
+STEEL = 7.85e-3
+"""g/mm3 [common practice]."""
+
+
+def plates(part, machine, planned):
+    return [fixture_plate(part, machine, s) for s in planned.setups if has_fixture_plate(s)]
+
+
+@pytest.fixture(scope="module")
+def samples():
+    """Bores and spigots: the cover's spigot and flange, the rocker's pivot bore, the crank's journal."""
+    found = []
+    for name in ("three-boss-rocker", "bilge-pump-cover"):
+        part = read_part(SAMPLES / f"{name}.toml")[0]
+        found += plates(part, SMALL, plan(part, SMALL))
+    return found + plates(CRANK, TWIN, crank_in_fixture())
+
+
+@pytest.mark.slow
+def test_the_spigot_of_the_cover_in_a_bore():
+    """20 off centre, at 180 degrees from spindle 0 at the hand-over; heavy on the side away from the bore."""
+    (p,) = plates(COVER, TWIN, three_set_ups())
+    assert (p.locator, p.held, p.offset, p.depth) == ("bore", 36, 20, 16)
+    assert p.size == pytest.approx(36.02) and abs(math.degrees(p.angle)) == pytest.approx(180)
+    assert p.unbalance[0] < 0 and len(p.pockets) == 1
+
+
+@pytest.mark.slow
+def test_the_pockets_balance_plate_and_work(samples):
+    """First moments of every hole by a fine grid of points, not by the formula of a circle."""
+    assert {p.locator for p in samples} == {"bore", "spigot"}
+    for p in (p for p in samples if p.pockets):
+        u = p.setup.unbalance
+        at, held = p.setup.clamping.at, p.setup.held_at
+        turn = p.setup.unbalance_angle - math.atan2(held[1] - at[1], held[0] - at[0])
+        turn = turn if p.setup.clamping.from_end == "+z" else -turn
+        total = np.array((u * math.cos(turn), u * math.sin(turn)))
+        sign = -1 if p.locator == "bore" else 1
+        total += sign * moment((p.offset, 0.0), p.held, p.depth)
+        for at in p.screws:
+            total -= moment(at, p.values.screw, p.values.screw_depth)
+        before = np.hypot(*total)
+        for b in p.pockets:
+            total -= moment(b.at, b.diameter, b.depth)
+        assert before > 1000 and np.hypot(*total) < 0.01 * before
+
+
+def moment(at, diameter, depth):
+    """g mm of a steel cylinder about the origin, by midpoints of a grid."""
+    step = diameter / 200
+    x = np.arange(-diameter / 2 + step / 2, diameter / 2, step)
+    gx, gy = np.meshgrid(x, x)
+    inside = np.hypot(gx, gy) <= diameter / 2
+    area = step * step
+    return STEEL * depth * area * np.array(((gx + at[0])[inside].sum(), (gy + at[1])[inside].sum()))
+
+
+@pytest.mark.slow
+def test_nothing_in_a_plate_meets_anything_else(samples):
+    for p in samples:
+        rim = shapely.Point(0, 0).buffer(p.radius, quad_segs=64)
+        holes = [shapely.Point(p.offset, 0).buffer(p.size / 2)]
+        holes += [shapely.Point(at).buffer(p.values.screw / 2) for at in p.screws]
+        holes += [shapely.Point(b.at).buffer(b.diameter / 2) for b in p.pockets]
+        assert all(rim.exterior.distance(h) >= 4 and rim.contains(h) for h in holes)
+        assert all(a.distance(b) >= 2 for k, a in enumerate(holes) for b in holes[k + 1 :])
+        assert all(b.depth <= p.thickness - 6 for b in p.pockets)
+        assert 2 * p.radius <= p.swing
+
+
+@pytest.mark.slow
+def test_what_has_no_plate_is_said(samples):
+    part = read_part(SAMPLES / "three-boss-rocker.toml")[0]
+    planned = plan(part, SMALL)
+    notes = fixture_notes(planned, tuple(plates(part, SMALL, planned)))
+    assert [(f.code, f.where) for f in notes] == [(m.NO_FIXTURE_PLATE.code, "set-up 1")]
+    crank = next(p for p in samples if p.held == 24 and p.locator == "bore")
+    assert not crank.pockets
+    (note,) = fixture_notes(three_set_ups(), (crank,))
+    assert note.code == m.PLATE_NOT_BALANCED.code and crank.weight_radius == 80, "the sub chuck's own place"
+
+
+@pytest.mark.slow
+def test_a_plate_that_the_machine_does_not_swing_is_refused():
+    from dataclasses import replace
+
+    s = three_set_ups().setups[1]
+    with pytest.raises(FoldsketchError) as error:
+        fixture_plate(COVER, replace(TWIN, swing=100.0), s)
+    assert error.value.findings[0].code == m.NO_SWING_FOR_PLATE.code and "110" in str(error.value)
