@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -63,10 +64,31 @@ def rebuild_and_compare(reading: MeshReading, anyway: bool = False) -> tuple[Par
     from foldsketch.mesh.comparison.verdict import require_likeness
     from foldsketch.mesh.rebuild.rebuild import rebuild
 
-    part, findings = rebuild(reading)
-    compared = compare_rebuilt_part(reading, part)
-    off = require_likeness(reading.name, compared, anyway)
+    try:
+        part, findings = rebuild(reading)
+        compared = compare_rebuilt_part(reading, part)
+        off = require_likeness(reading.name, compared, anyway)
+    except FoldsketchError:
+        rounds = None if anyway else _rounds_that_fit(reading)
+        if rounds is None:
+            raise
+        part, findings, compared = rounds
+        off = ()
     return part, (*off, *findings, compared.finding(reading.name)), compared
+
+
+def _rounds_that_fit(reading: MeshReading) -> tuple[Part, tuple[Finding, ...], Comparison] | None:
+    """The part of the rounds alone, where all that the mesh has lies on it; else None."""
+    from foldsketch.job.mesh_pipeline import compare_rebuilt_part
+    from foldsketch.mesh.comparison.verdict import mesh_lies_on_part
+    from foldsketch.mesh.rebuild.rounds_alone import rebuild_of_rounds
+
+    with suppress(FoldsketchError):
+        part, findings = rebuild_of_rounds(reading)
+        compared = compare_rebuilt_part(reading, part)
+        if mesh_lies_on_part(reading, compared):
+            return part, findings, compared
+    return None
 
 
 def part_of_bodies(readings: Sequence[MeshReading], anyway: bool = False) -> tuple[Part, tuple[Finding, ...]]:

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from math import hypot
 
 from foldsketch.base.findings import Finding, FoldsketchError, mm, percent
 from foldsketch.mesh.comparison import messages
 from foldsketch.mesh.comparison.compare import Comparison
+from foldsketch.mesh.features.mesh_reading import MeshReading
 
 MAX_VOLUME_OFF, MAX_DISTANCE_OFF = 0.02, 0.01
 """Share of the volume, and of the box's diagonal, beyond which a model is wrong."""
@@ -52,3 +54,13 @@ def require_likeness(where: str, compared: Comparison, anyway: bool, panels: int
     if found.level == "error" and not anyway:
         raise FoldsketchError(found)
     return (replace(found, level="warning"),)
+
+
+def mesh_lies_on_part(reading: MeshReading, compared: Comparison) -> bool:
+    """Whether all that a mesh has is on the rebuilt part; of a mesh with holes its volume says nothing.
+
+    Space that the mesh has and the part fills, or material that the part lacks, would have walls off the part.
+    """
+    off = compared.mesh_to_part_max - compared.mesh_chord_error
+    on_part = off <= MAX_DISTANCE_OFF * hypot(*reading.size)
+    return on_part and (not reading.watertight or verdict(reading.name, compared) is None)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import hypot
+from math import cos, hypot
 
 import numpy as np
 
@@ -17,19 +17,26 @@ from foldsketch.part.model import Axis, Vec3
 MAX_DECIMALS, EXACT_DECIMALS = 4, 6
 """Decimals of a mm in a part file, from a mesh and from the exact surfaces of a CAD file."""
 
+MAX_TILT_RAD, MAX_NOISY_TILT_RAD = 1.4e-3, 0.1
+"""Tilt up to which a direction is that of z, and the most that noise may make of it."""
+
+NOISE_TILT = 8.0
+"""Tilt of a face over noise by its width: the corners of a narrow face are few, and off to both sides."""
+
 
 @dataclass(slots=True, eq=False)
 class PartFrame:
     """rotation: (3, 3), rows are the part's x, y, z in the mesh's frame.
 
     origin: (3,) of the part in the mesh's frame; axes: of the part, more of which may be added; decimals: of a mm, that
-    the mesh is good for.
+    the mesh is good for; noise: standard deviation of its corners, mm.
     """
 
     rotation: Array
     origin: Array
     axes: list[Axis]
     decimals: int
+    noise: float = 0.0
 
     def to_part_frame(self, point: Vec3 | Array) -> Array:
         """A point (3,) of the mesh in the part's frame."""
@@ -47,8 +54,10 @@ class PartFrame:
         return (near.point[0], near.point[1]) if near is not None else (x, y)
 
     def is_along_z(self, m: MeasuredFeature) -> bool:
-        """Whether a feature's axis, or a face's normal, runs along the part's z."""
-        return abs(float(np.array(m.direction) @ self.rotation[2])) > 1 - 1e-6
+        """Whether a feature's axis, or a face's normal, runs along the part's z, as far as noise lets one say."""
+        wobble = NOISE_TILT * self.noise / max(m.area, 1e-12) ** 0.5 if m.kind == "plane" else 0.0
+        tilt = min(max(MAX_TILT_RAD, wobble), MAX_NOISY_TILT_RAD)
+        return abs(float(np.array(m.direction) @ self.rotation[2])) > cos(tilt)
 
     def rounded(self, x: float, y: float, z: float = 0.0) -> Vec3:
         """Lengths rounded to the decimals that the mesh is good for, without a negative zero."""
@@ -95,7 +104,7 @@ def find_part_frame(reading: MeshReading) -> PartFrame:
     digits = int(np.clip(np.floor(-np.log10(max(reading.segmentation.tolerance, 1e-12))), 1, MAX_DECIMALS))
     if reading.features and all(m.exact for m in reading.features):
         digits = EXACT_DECIMALS
-    frame = PartFrame(np.array([x, np.cross(z, x), z]), origin, [], digits)
+    frame = PartFrame(np.array([x, np.cross(z, x), z]), origin, [], digits, reading.segmentation.noise)
     frame.axes.append(Axis(reading.axes[0].name if reading.axes else "A"))
     for a in reading.axes[1:]:
         frame.axes.append(_to_part_axis(a.name, np.array(a.point), np.array(a.direction), frame))

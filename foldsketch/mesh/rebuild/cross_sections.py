@@ -20,6 +20,11 @@ class SectionRun:
     owner: int
     points: Array
 
+    @property
+    def length(self) -> float:
+        """Length along it, mm."""
+        return float(np.hypot(*np.diff(self.points, axis=0).T).sum())
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class SectionLoop:

@@ -10,3 +10,9 @@ CURVED_IN_STEPS = Message(
     "note",
     "between {low} and {high} along the datum axis its curved surface is made in straight steps",
 )
+ROUNDS_ALONE = Message(
+    "rebuilt-from-rounds-alone",
+    "warning",
+    "its sections could not be used, so it was rebuilt from its {count:round feature} alone",
+    "check lengths, and add flats, webs and pockets to the part file by hand",
+)

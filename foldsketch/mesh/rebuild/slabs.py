@@ -27,6 +27,9 @@ MIN_CURVED_STEPS, MAX_CURVED_STEPS = 4, 12
 MAX_STEP_RATIO = 0.04
 """Height of such a step over the size of the body, as far as MAX_CURVED_STEPS allows."""
 
+MIN_CURVED_SHARE = 0.05
+"""Share of a border on curved surface from which on it is made in steps."""
+
 MAX_CONSTANT_AREA_CHANGE = 0.004
 """Share by which the area of a section may change where it counts as constant."""
 
@@ -107,7 +110,7 @@ class SlabBuilder:
         for low, high in pairwise(self.section_heights()):
             loops = self.slicer.loops((low + high) / 2)
             n = 1
-            if any(self._is_curved(r.owner) for loop in loops for r in loop.runs) and self._section_varies(low, high):
+            if any(map(self._has_curves, loops)) and self._section_varies(low, high):
                 self.findings.append(CURVED_IN_STEPS.at(self.name, low=mm(low, 4), high=mm(high, 4)))
                 n = ceil((high - low) / (MAX_STEP_RATIO * self.slicer.scale))
                 n = min(MAX_CURVED_STEPS, max(MIN_CURVED_STEPS, n))
@@ -120,6 +123,11 @@ class SlabBuilder:
         """Whether the section changes between two heights: a wall may be curved and still go straight up."""
         areas = [sum(loop.area for loop in self.slicer.loops(low + s * (high - low))) for s in (0.1, 0.5, 0.9)]
         return max(areas) - min(areas) > MAX_CONSTANT_AREA_CHANGE * max(map(abs, areas))
+
+    def _has_curves(self, loop: SectionLoop) -> bool:
+        """Whether more of a border is on curved surface than a few triangles that nothing claimed."""
+        curved = sum(r.length for r in loop.runs if self._is_curved(r.owner))
+        return curved > MIN_CURVED_SHARE * sum(r.length for r in loop.runs)
 
     def _is_curved(self, owner: int) -> bool:
         if owner < 0:
@@ -161,7 +169,7 @@ class SlabBuilder:
         """Share of the length of a section that is on cross features and on what is left out; 1 for no section."""
         total = unwanted = 0.0
         for run in (run for loop in loops for run in loop.runs):
-            length = float(np.hypot(*np.diff(run.points, axis=0).T).sum())
+            length = run.length
             total += length
             left_out = run.owner in self.omitted and self.features[run.owner].kind != "cylinder"
             if left_out or run.owner in self.cross_features:

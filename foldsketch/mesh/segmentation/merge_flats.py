@@ -17,7 +17,7 @@ from foldsketch.mesh.repair.clean import Body, normals_and_areas
 from foldsketch.mesh.repair.mesh_repair import find_mesh_edges
 from foldsketch.mesh.segmentation.edge_classes import EdgeClasses
 
-MIN_SPARE_SHARE = 0.4
+MIN_SPARE_SHARE = 0.1
 """Share of corners where at most two facets meet from which on a mesh is taken as split again."""
 
 MAX_CHANGE_RATIO = 1e-6

@@ -49,6 +49,9 @@ GRAIN_FACTORS = (4.0, 16.0)
 MIN_EXPLAINED_AT_GRAIN = 0.95
 """Share of the area on surfaces below which a coarser grain is tried, and from which on it is enough."""
 
+MAX_PLANES_PER_ROUND = 8
+"""Planes beside each round from which on they may be the facets of rounds that were not seen."""
+
 MIN_MORE_FLAT = 0.02
 """Share of the area that must be newly flat at a coarser grain."""
 
@@ -67,7 +70,7 @@ def segment_surfaces(body: Body, progress: Listener = ignore_progress) -> Segmen
     edges = classify_edges(body, exact)
     tries = MAX_FAILED_SEEDS_WITHOUT_FLATS if _has_no_flats(edges) else MAX_FAILED_SEEDS
     found = _segment_once(edges, False, progress, tries)
-    if not _is_enough(found):
+    if not _is_enough(found) and not _has_no_flats(edges):
         found = _segment_merged_flats(edges, found, progress)
     if not _is_enough(found):
         found = _segment_at_coarser_grain(edges, found, progress)
@@ -82,7 +85,8 @@ def _segment_merged_flats(edges: EdgeClasses, found: Segmentation, progress: Lis
     if merged is None:
         return found
     whole = _segment_once(classify_edges(merged, edges.tolerance), False, progress, MAX_FAILED_SEEDS)
-    return whole if _is_enough(whole) else found
+    better = whole.explained_fraction >= MIN_EXPLAINED_AT_GRAIN and _round_area(whole) > _round_area(found)
+    return whole if better else found
 
 
 def _segment_at_coarser_grain(edges: EdgeClasses, found: Segmentation, progress: Listener) -> Segmentation:
@@ -95,16 +99,25 @@ def _segment_at_coarser_grain(edges: EdgeClasses, found: Segmentation, progress:
         coarser = classify_edges(edges.body, factor * edges.tolerance)
         if _flat_share(coarser) < flat + MIN_MORE_FLAT:
             continue
-        rough = _segment_once(coarser, False, progress, MAX_FAILED_SEEDS)
+        rough = _segment_once(coarser, False, progress, MAX_FAILED_SEEDS_WITHOUT_FLATS)
         if _is_enough(rough):
             return rough
     return found
 
 
 def _is_enough(found: Segmentation) -> bool:
-    """Whether surfaces account for nearly all of a body, and some of them are round: facets alone always do."""
-    is_round = any(f.shape.kind != "plane" for f in found.surfaces)
-    return is_round and found.explained_fraction >= MIN_EXPLAINED_AT_GRAIN
+    """Whether surfaces account for nearly all of a body, and rounds for more of it than their facets would.
+
+    Facets alone always account for all: many planes beside few rounds may be the facets of others.
+    """
+    rounds = sum(f.shape.kind != "plane" for f in found.surfaces)
+    few_planes = len(found.surfaces) - rounds <= MAX_PLANES_PER_ROUND * rounds
+    return few_planes and found.explained_fraction >= MIN_EXPLAINED_AT_GRAIN
+
+
+def _round_area(found: Segmentation) -> float:
+    """Area on rounds, mm2."""
+    return sum(found.area_of(f) for f in found.surfaces if f.shape.kind != "plane")
 
 
 def _segment_noisy(body: Body, found: Segmentation, exact: float, progress: Listener) -> Segmentation:
