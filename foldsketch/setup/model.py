@@ -13,7 +13,7 @@ from foldsketch.setup.formulas.centre_holes import CentreHole
 from foldsketch.setup.formulas.jaws import JawPacking, frictionless_offset_limit
 from foldsketch.setup.formulas.way_cost import PlanMinutes
 from foldsketch.setup.formulas.work_limits import SpeedLimit
-from foldsketch.setup.speed_text import SPEED_LIMIT_TEXT, rounded_down
+from foldsketch.setup.speed_text import SPEED_LIMIT_TEXT, Speeds, rounded_down
 
 LENGTH_TOLERANCE_MM = DEFAULT_TOLERANCE.length
 """mm below which a length or an offset counts as 0."""
@@ -98,27 +98,6 @@ class CutLine:
     limit: SpeedLimit
     finish: float
     tools: tuple[tuple[str, float], ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Speeds:
-    """Speeds of a set-up, r/min.
-
-    balance, balance_weighted, force: as loaded, with the counterweight, and by the force on the spindle, None where an
-    input is missing; machine: of machine and chuck; grip: what the jaws would hold at the fastest cut, None where
-    unknown or not asked; cut: what that cut wants, None without cutting data; recommended: the highest that a cut uses,
-    None where none can be recommended; limit: what stops it there, "" for none; roughing: of the slowest pass.
-    """
-
-    balance: float | None
-    balance_weighted: float | None
-    force: float | None
-    machine: float
-    grip: float | None
-    cut: float | None
-    recommended: float | None
-    limit: SpeedLimit | str
-    roughing: float | None
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,11 @@
-"""Speeds as they are printed, and what stops the spindle there."""
+"""Speeds of a set-up and as they are printed, and what stops the spindle there."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from foldsketch.setup.formulas.turning_time import WantedSpeed
+from foldsketch.setup.formulas.work_limits import SpeedLimit
 
 SPEED_LIMIT_TEXT = {
     "balance": "balance stops it there",
@@ -8,6 +15,30 @@ SPEED_LIMIT_TEXT = {
     "cut": "the cut decides",
 }
 """What users read of a `SpeedLimit`."""
+
+
+@dataclass(frozen=True, slots=True)
+class Speeds:
+    """Speeds of a set-up, r/min.
+
+    balance, balance_weighted, force: as loaded, with the counterweight, and by the force on the spindle, None where an
+    input is missing; machine: of machine and chuck; grip: what the jaws would hold at the fastest cut, None where
+    unknown or not asked; cut: what that cut wants, None without cutting data; recommended: the highest that a cut uses,
+    None where none can be recommended; limit: what stops it there, "" for none; roughing: where the slowest pass
+    begins; slow, fast: what the cut asks for there and at the highest speed.
+    """
+
+    balance: float | None
+    balance_weighted: float | None
+    force: float | None
+    machine: float
+    grip: float | None
+    cut: float | None
+    recommended: float | None
+    limit: SpeedLimit | str
+    roughing: float | None
+    slow: WantedSpeed | None = None
+    fast: WantedSpeed | None = None
 
 
 def rounded_down(speed: float) -> int:

@@ -10,7 +10,7 @@ from foldsketch.part.cutting import CUTTING_DATA
 from foldsketch.setup.formulas.clamping_force import Grip, cutting_force
 from foldsketch.setup.formulas.milling_time import drill, mill_bore, mill_face, mill_outside
 from foldsketch.setup.formulas.run_time import Run, separate_minutes
-from foldsketch.setup.formulas.turning_time import CENTRE_MIN, TOOL_CALL_MIN, Holding, face, turn, uneven_radii
+from foldsketch.setup.formulas.turning_time import CENTRE_MIN, TOOL_CALL_MIN, Holding, face, turn
 from foldsketch.setup.formulas.way_cost import (
     COUNTERWEIGHT_MIN,
     WAY_MINUTES,
@@ -220,7 +220,7 @@ def test_eccentric_from_the_bar():
     assert limits.balance == pytest.approx(1314, abs=0.6)
     assert limits.force == pytest.approx(3698, abs=0.6)
     holding = Holding(limits.cap(), shaft(30, 40, 5334), 52)
-    cut = turn(22, *uneven_radii(30, 6, 22), STEEL, holding, uneven=True)
+    cut = turn(22, 30 + 6, 22, STEEL, holding, uneven=True)
     assert (cut.passes, round(cut.depth, 2)) == (15, 0.91)
     assert (cut.speeds[0], cut.speeds[-2]) == pytest.approx((464, 720), abs=0.5)
     assert cut.speed == pytest.approx(1314, abs=0.6)
@@ -289,4 +289,4 @@ def test_cuts_take_their_stock_from_the_state():
     assert face(joint.outer, joint.inner, joint.depth, IRON, on_sub(), joint.skin).minutes == cover_sub()[0].minutes
     assert turn(rest.high - rest.low, rest.start, rest.end, IRON, on_sub(), rest.skin).minutes == cover_sub()[1].minutes
     eccentric = shaft.round_stock(SHAFT_JOURNALS, "eccentric")
-    assert eccentric[:2] == uneven_radii(30, 6, 22)
+    assert eccentric[:2] == (30 + 6, 22)

@@ -1,4 +1,4 @@
-"""Turning time: minutes of turning a diameter, facing and parting off, at the speeds that a clamping allows.
+"""Turning time: minutes of turning a diameter and facing, at the speeds that a clamping allows.
 
 Plain cutting formulas: t = L / (f n), n = 1000 v / (pi d), constant surface speed up to a cap when facing. Constants
 are common practice or from memory [M]. Not in any time: chamfers, burrs, gauging, tool wear, spin-up.
@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from math import ceil, inf, pi
+from typing import NamedTuple
 
 from foldsketch.part.cutting import CuttingData
 from foldsketch.setup.formulas.clamping_force import Grip, cutting_force
@@ -25,9 +26,6 @@ SKIN_SPEED_SHARE = 0.7
 
 FACING_SPEED_RISE = 3.0
 """Times the speed at the rim up to which the spindle is let run up towards the centre [C]."""
-
-PARTING_FEED_MM, PARTING_SPEED_SHARE = 0.08, 0.5
-"""Feed a turn of a parting tool, and its share of the roughing speed [M]."""
 
 TOOL_CALL_MIN = 0.1
 """Minutes for one tool: turret index, approach, retract, rapids [M]."""
@@ -74,6 +72,22 @@ class Holding:
         return self.grip.at_rest(force, radius, self.arm, speed) if self.grip else 0.0
 
 
+class WantedSpeed(NamedTuple):
+    """Where the spindle speed that a cut asks for comes from.
+
+    cutting_speed: of the table, m/min; share: of it that is taken; diameter: at which it counts, mm.
+    """
+
+    cutting_speed: float
+    share: float
+    diameter: float
+
+    @property
+    def speed(self) -> float:
+        """Spindle speed, r/min."""
+        return speed_for(self.cutting_speed * self.share, self.diameter)
+
+
 @dataclass(frozen=True, slots=True)
 class CutTime:
     """One cut.
@@ -81,7 +95,9 @@ class CutTime:
     minutes: without the tool call; passes: roughing passes, turns of a cutter, or holes; depth: of each, mm; speeds:
     r/min of the passes in order, the finishing one last (of a face, the highest that each reaches); speed, limit: the
     highest of them and what sets it; wanted, grip_speed: what the cut itself asks for there, and what the grip would
-    hold, infinite where it is not asked or unknown; grip: N at rest, the most that a pass needs.
+    hold, infinite where it is not asked or unknown; grip: N at rest, the most that a pass needs; lowest: r/min where
+    the slowest pass begins (of a face at its outside), 0 where no pass is known; slow, fast: what is asked for there
+    and at the highest speed.
     """
 
     minutes: float
@@ -93,20 +109,26 @@ class CutTime:
     wanted: float
     grip_speed: float = inf
     grip: float = 0.0
+    lowest: float = 0.0
+    slow: WantedSpeed | None = None
+    fast: WantedSpeed | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class _Pass:
     """One pass.
 
-    Minutes, the highest speed and what sets it, the speeds that the cut wants and the grip holds, N at rest.
+    minutes; cap: the highest speed and what sets it; wanted: the speed that the cut wants there; grip_speed: that the
+    grip holds; grip: N at rest; lowest: the speed where it begins, r/min, and begins: what is wanted there.
     """
 
     minutes: float
     cap: Cap
-    wanted: float
+    wanted: WantedSpeed
     grip_speed: float
     grip: float
+    lowest: float
+    begins: WantedSpeed
 
 
 def highest_speed(cuts: Iterable[CutTime]) -> CutTime | None:
@@ -134,22 +156,17 @@ def turn(
         feed = data.rough_feed if rough else data.finish_feed
         force = cutting_force(data.force, abs(before - after), feed)
         radius = max(before, after) if rough else after
-        wanted = speed_for(_cutting_speed(data, rough, (uneven and rough) or (first and (skin or uneven))), 2 * radius)
-        cap = holding.speed(wanted, force, max(before, after))
+        wanted = _wanted(data, rough, (uneven and rough) or (first and (skin or uneven)), 2 * radius)
+        cap = holding.speed(wanted.speed, force, max(before, after))
         if cap.speed <= 0:
             return None
         held, needed = (
             holding.grip_speed(force, max(before, after)),
             holding.grip_at_rest(force, max(before, after), cap.speed),
         )
-        return _Pass((length + RUN_IN_MM) / (feed * cap.speed), cap, wanted, held, needed)
+        return _Pass((length + RUN_IN_MM) / (feed * cap.speed), cap, wanted, held, needed, cap.speed, wanted)
 
     return _least_time(abs(start_radius - end_radius), start_radius, end_radius, data, one)
-
-
-def uneven_radii(blank_radius: float, offset: float, radius: float) -> tuple[float, float]:
-    """Radii between which the deepest stock lies when a diameter is turned off the middle of a bar: R + e down to r."""
-    return blank_radius + offset, radius
 
 
 def face(
@@ -163,38 +180,31 @@ def face(
 ) -> CutTime | None:
     """Facing a ring between two radii, mm, at constant surface speed; None where the grip holds no pass.
 
-    The speed rises to n_c, the least of three times that at the rim, the work limit and the grip; r_c is the radius
-    where it gets there: t = pi (r1^2 - max(r_c, r2)^2) / (1000 v f) + max(0, min(r_c, r1) - r2) / (f n_c), r1 with the
-    run-in.
+    It begins at the outside with 1000 v_c / (pi d), d = 2 r1, and rises inwards to n_c, the least of three times that
+    speed, the work limit and the grip; r_c is the radius where it gets there:
+    t = pi (r1^2 - max(r_c, r2)^2) / (1000 v f) + max(0, min(r_c, r1) - r2) / (f n_c), r1 with the run-in.
     """
 
     def one(before: float, after: float, rough: bool, first: bool) -> _Pass | None:
         feed = data.rough_feed if rough else data.finish_feed
         force = cutting_force(data.force, before - after, feed)
-        v = _cutting_speed(data, rough, (uneven and rough) or (first and (skin or uneven)))
-        wanted = FACING_SPEED_RISE * speed_for(v, 2 * outer)
-        cap = holding.speed(wanted, force, outer)
+        begins = _wanted(data, rough, (uneven and rough) or (first and (skin or uneven)), 2 * outer)
+        cap = holding.speed(FACING_SPEED_RISE * begins.speed, force, outer)
         if cap.speed <= 0:
             return None
+        v = begins.cutting_speed * begins.share
         minutes, top = _facing(outer + RUN_IN_MM, inner, v, feed, cap.speed)
         reached = Cap(top, cap.limit if top >= cap.speed else "cut")
-        wanted = min(wanted, speed_for(v, 2 * inner)) if inner > 0 else wanted
-        held = holding.grip_speed(force, outer)
-        return _Pass(minutes, reached, wanted, held, holding.grip_at_rest(force, outer, top))
+        wanted = begins._replace(diameter=max(2 * outer / FACING_SPEED_RISE, 2 * inner))
+        held, needed = holding.grip_speed(force, outer), holding.grip_at_rest(force, outer, top)
+        return _Pass(minutes, reached, wanted, held, needed, min(begins.speed, cap.speed), begins)
 
     return _least_time(stock, stock, 0.0, data, one)
 
 
-def part_off(outer: float, inner: float, data: CuttingData, cap: Cap) -> CutTime:
-    """Parting off between two radii, mm: one cut at half the roughing speed and a feed of its own, up to the cap."""
-    v = PARTING_SPEED_SHARE * data.rough_speed
-    minutes, top = _facing(outer + RUN_IN_MM, inner, v, PARTING_FEED_MM, cap.speed)
-    wanted = speed_for(v, 2 * inner) if inner > 0 else inf
-    return CutTime(minutes, 1, 0.0, (top,), top, cap.limit if top >= cap.speed else "cut", wanted)
-
-
-def _cutting_speed(data: CuttingData, rough: bool, slowed: bool) -> float:
-    return (data.rough_speed if rough else data.finish_speed) * (SKIN_SPEED_SHARE if slowed else 1.0)
+def _wanted(data: CuttingData, rough: bool, slowed: bool, diameter: float) -> WantedSpeed:
+    speed = data.rough_speed if rough else data.finish_speed
+    return WantedSpeed(speed, SKIN_SPEED_SHARE if slowed else 1.0, diameter)
 
 
 def _facing(r1: float, r2: float, v: float, feed: float, cap: float) -> tuple[float, float]:
@@ -249,7 +259,9 @@ def _least_time(
 
 
 def _cut_time(made: list[_Pass], depth: float) -> CutTime:
-    top = max(made, key=lambda m: m.cap.speed)
+    top, slow = max(made, key=lambda m: m.cap.speed), min(made, key=lambda m: m.lowest)
     speeds, grip = tuple(m.cap.speed for m in made), max(m.grip for m in made)
-    minutes = sum(m.minutes for m in made)
-    return CutTime(minutes, len(made) - 1, depth, speeds, *top.cap, top.wanted, top.grip_speed, grip)
+    minutes, found = sum(m.minutes for m in made), (top.wanted.speed, top.grip_speed, grip)
+    return CutTime(
+        minutes, len(made) - 1, depth, speeds, *top.cap, *found, slow.lowest, slow=slow.begins, fast=top.wanted
+    )

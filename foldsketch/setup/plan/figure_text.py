@@ -12,6 +12,7 @@ from foldsketch.base.units import normalized_degrees
 from foldsketch.setup.cutters import TOOL_NAMES
 from foldsketch.setup.formulas.indicator import stroke
 from foldsketch.setup.formulas.jaws import corrected_packing, frictionless_offset_limit
+from foldsketch.setup.formulas.turning_time import WantedSpeed
 from foldsketch.setup.model import SetUp, SetUpPlan
 from foldsketch.setup.plan.limit_text import pull_of_the_work
 from foldsketch.setup.work.clamping_limits import CLAMPED_WAYS
@@ -103,7 +104,11 @@ class _FigureRows:
                 formula = "30/pi sqrt((F_grip/S_sp - F_sp) / (F_loss/w_max^2 + U 10^-6)), at the fastest cut"
             made.append(("speed by grip", formula, f"{v.grip:.1f} r/min"))
         if v.cut is not None:
-            made.append(("speed of the cut", "1000 v_c / (pi d)", f"{v.cut:.1f} r/min"))
+            made.append(("speed of the cut", self._wanted(v.fast), f"{v.cut:.1f} r/min"))
+        if v.slow is not None and v.roughing is not None:
+            limited = v.roughing < v.slow.speed - 0.05
+            formula = f"wants {v.slow.speed:.1f} r/min, " * limited + self._wanted(v.slow) + "; limited to" * limited
+            made.append(("slowest pass", formula, f"{v.roughing:.1f} r/min"))
         if v.recommended is not None:
             made.append(("speed at most", f"the highest that a cut uses: {s.speed_text}", f"{v.recommended:.1f} r/min"))
             left = "U/10^6 (2 pi n/60)^2" + (" of the 0.05 U that are left" if s.weighted else "")
@@ -124,6 +129,14 @@ class _FigureRows:
             return couple
         one = "D with U times the distance from the weight's plane to the centre of mass"
         return f"{couple}, {one if len(self.s.weights) == 1 else '0.05 of D left by two weights'}"
+
+    def _wanted(self, wanted: WantedSpeed | None) -> str:
+        """The speed that a cut asks for, with the numbers put in; a face begins at its outside and rises inwards."""
+        if wanted is None:
+            return "1000 v_c / (pi d)"
+        slowed = f" x {wanted.share:g} (interrupted cut or cast skin)" if wanted.share != 1 else ""
+        d = wanted.diameter
+        return f"1000 v_c / (pi d), v_c {wanted.cutting_speed:g} m/min{slowed}, d {self._length(d)}"
 
     def _packing(self) -> list[Row]:
         s, e = self.s, self.s.clamping.offset

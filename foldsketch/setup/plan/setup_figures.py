@@ -20,12 +20,13 @@ from foldsketch.setup.formulas.jaws import (
 from foldsketch.setup.formulas.turning_time import highest_speed
 from foldsketch.setup.formulas.work_limits import RESIDUAL_SHARE
 from foldsketch.setup.machine import Machine
-from foldsketch.setup.model import Clamping, CutLine, JawPlace, SetUp, Speeds, ToolReach, WeightPlace
+from foldsketch.setup.model import Clamping, CutLine, JawPlace, SetUp, ToolReach, WeightPlace
 from foldsketch.setup.plan.clamping_cuts import ClampingCuts
 from foldsketch.setup.plan.options import Option
 from foldsketch.setup.plan.order import PlannedRun, shift_between
 from foldsketch.setup.plan.setup_findings import set_up_findings
 from foldsketch.setup.plan.targets import Cut, Place
+from foldsketch.setup.speed_text import Speeds
 from foldsketch.setup.spindle import Spindle
 from foldsketch.setup.work.clamping_limits import speed_of_clamps
 from foldsketch.setup.work.solid import Band
@@ -156,12 +157,14 @@ def _speeds(o: Option, worst: Unbalance | None, material: bool) -> Speeds:
         return Speeds(balance, weighted, force, machine, None, None, 0.0, "only indexed", None)
     clamps = speed_of_clamps(o.place.spindle, o.holding.way, worst.amount) if worst is not None else inf
     grip = _limit(min(fastest.grip_speed, clamps))
-    roughing = min(min(t.speeds) for t in turned)
+    slowest = min(turned, key=lambda t: t.lowest or t.speed)
+    roughing = slowest.lowest or slowest.speed
     if worst is None and o.place.offset:
         return Speeds(balance, weighted, force, machine, grip, None, None, MASS_UNKNOWN, None)
     if not material:
         return Speeds(balance, weighted, force, machine, grip, None, None, MATERIAL_UNKNOWN, None)
-    return Speeds(balance, weighted, force, machine, grip, fastest.wanted, fastest.speed, fastest.limit, roughing)
+    found = (fastest.wanted, fastest.speed, fastest.limit, roughing, slowest.slow, fastest.fast)
+    return Speeds(balance, weighted, force, machine, grip, *found)
 
 
 def _limit(speed: float | None) -> float | None:

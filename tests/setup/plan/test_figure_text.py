@@ -66,3 +66,16 @@ def test_all_set_ups_are_explained(made):
     text = explain_figures(made)
     assert all(f"set-up {s.number}: held on" in text for s in made.setups)
     assert "not possible on this machine" in text
+
+
+def test_the_speeds_of_the_cut_follow_from_diameter_and_cutting_speed(made):
+    """n = 1000 v_c / (pi d) with the numbers that are printed; the eccentric pin is an interrupted cut, 0.7 [M]."""
+    _, rows = rows_of(made)
+    formula, value = rows["slowest pass"]
+    v, share, d = map(float, re.search(r"v_c ([\d.]+) m/min x ([\d.]+) .*, d ([\d.]+) mm", formula).groups())
+    wanted = float(re.search(r"wants ([\d.]+)", formula).group(1)) if "wants" in formula else float(value.split()[0])
+    assert (v, share) == (150, 0.7)
+    assert wanted == pytest.approx(1000 * v * share / (math.pi * d), abs=0.1)
+    formula, value = rows["speed of the cut"]
+    v, share, d = map(float, re.search(r"v_c ([\d.]+) m/min x ([\d.]+) .*, d ([\d.]+) mm", formula).groups())
+    assert float(value.split()[0]) == pytest.approx(1000 * v * share / (math.pi * d), abs=0.1)
