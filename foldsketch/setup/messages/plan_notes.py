@@ -29,6 +29,12 @@ NOT_ALONG_SPINDLE = Message(
 NOT_ROUND = Message(
     "feature-not-round", "note", "is not round: it is milled, and not on this lathe", "plan it elsewhere"
 )
+TURNED_TO_CORNERS = Message(
+    "turned-to-corners",
+    "note",
+    "is turned to {diameter}, over its corners; its flats are milled elsewhere",
+    "mill the flats after the last set-up that holds it",
+)
 NO_CUTTING_DATA = Message(
     "no-cutting-data",
     "warning",

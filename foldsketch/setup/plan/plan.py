@@ -5,6 +5,7 @@ from __future__ import annotations
 from foldsketch.base.findings import mm
 from foldsketch.base.progress import Listener, ignore_progress
 from foldsketch.base.tolerance import DEFAULT_TOLERANCE, Tolerance
+from foldsketch.part.mass.mass_properties import mass_properties
 from foldsketch.part.model import Part
 from foldsketch.setup import messages
 from foldsketch.setup.formulas.cycle_time import OperationTimes
@@ -102,14 +103,15 @@ class _Planner:
         left = order.left if order is not None else self.asked
         done = order.runs[-1].options[-1].after if order is not None else frozenset()
         unturned = tuple((name, why_not_cut(name, done, machine, self.finder)) for name in left)
-        untouched, elsewhere = self._not_asked_for()
+        untouched, elsewhere = self._not_asked_for(setups)
+        finished = self.states.mass(self.cuts.access.finished).mass
         axes = len({self.finder.groups.axis_of(n) for n in self.asked if n in self.states.rounds})
         driven = any(s.c_axis for s in machine.spindles) and machine.driven is not None
         return SetUpPlan(
             part=part.name,
             machine=machine.name,
             units=part.units,
-            mass=self.states.mass(self.cuts.access.finished).mass,
+            mass=mass_properties(part, self.states.tolerance).mass if self.states.blank.bar else finished,
             raw_mass=self.states.mass(frozenset()).mass,
             blank=self._blank_text(),
             batch=parts,
@@ -184,15 +186,17 @@ class _Planner:
 
     # What is left ----------------------------------------------------------------------------------------------------
 
-    def _not_asked_for(self) -> tuple[tuple[str, ...], frozenset[str]]:
+    def _not_asked_for(self, setups: tuple[SetUp, ...]) -> tuple[tuple[str, ...], frozenset[str]]:
         """Features and faces that are not asked for, and those of them that are machined elsewhere.
 
-        Shoulders of a bar are left out: they come with what stands on them.
+        Shoulders of a bar are left out: they come with what stands on them. Of a prism that was turned to its corners
+        the flats are left.
         """
         bar, faces = self.states.blank.bar, self.states.faces
         features = {f.name: f for f in self.part.features}
-        names = [n for n in features if n not in self.asked]
-        names += [n for n, face in faces.items() if n not in self.asked and (face.free or not bar)]
+        cut = {c.surface for s in setups for c in s.cuts}
+        names = [f"{n} flats" if n in cut else n for n in features if n not in self.asked]
+        names += [n for n, face in faces.items() if n not in {*self.asked, *cut} and (face.free or not bar)]
         elsewhere = frozenset(
             n for n in names if bar or (n in features and features[n].cut and features[n].finish != "cast")
         )
@@ -222,7 +226,7 @@ def asked_for(part: Part, machine: Machine, states: WorkStates) -> tuple[str, ..
                 found.append(name)
             continue
         f, r = features[name], states.rounds.get(name)
-        if r is None:
+        if r is None or not f.is_round:
             continue
         alone = all(o.cut for o in states.rounds.values() if o.axis == r.axis)
         drilled = f.cut and alone and f.finish != "machined" and 2 * r.radius <= machine.tools.drill

@@ -35,11 +35,14 @@ def plan_findings(
         found.append(messages.NO_CUTTING_DATA.at(where, minutes=Quantity(cuts.fixed_minutes, "min", 1)))
     if order is not None and not order.exact:
         found.append(messages.SEARCH_STOPPED.at(where, count=order.states))
+    cut = {c.surface for s in setups for c in s.cuts}
     for f in part.features:
         if f.is_round and not part.axis(f.axis).along_z:
             found.append(messages.NOT_ALONG_SPINDLE.at(f"feature '{f.name}'"))
         elif f.is_round and f.cut and f.name not in finder.needed and f.finish != "cast":
             found.append(messages.DRILLED.at(f"feature '{f.name}'", most=mm(machine.tools.drill)))
+        elif f.name in cut and not f.is_round:
+            found.append(messages.TURNED_TO_CORNERS.at(f"feature '{f.name}'", diameter=mm(2 * f.radius)))
         elif not f.is_round and states.blank.bar:
             found.append(messages.NOT_ROUND.at(f"feature '{f.name}'"))
     found += _location_findings(part, finder, setups)

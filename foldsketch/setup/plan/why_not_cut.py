@@ -24,11 +24,15 @@ def why_not_cut(name: str, done: Done, machine: Machine, finder: OptionFinder) -
     part, axis = states.part, finder.groups.axis_of(name)
     feature = next((f for f in part.features if f.name == name), None)
     if feature is not None and name in states.rounds:
-        at = part.axis(axis).point[:2]
+        at, work = part.axis(axis).point[:2], states.solid(done | {name}).part
+        made = next((f for f in work.features if f.name == name), None)
         for end in PART_ENDS:
             held = held_surfaces(states, done)[0]
             place = Place(machine.spindles[0], end, held, (held.low, held.low), axis, (at[0], at[1]))
-            reason = why_not_reached(part, feature, replace(finder.cuts.access.approach(place), chuck=None))
+            approach = replace(finder.cuts.access.approach(place), chuck=None)
+            reason = why_not_reached(part, feature, approach)
+            if reason is None and made is not None:  # free in the end, but behind what stays uncut
+                reason = why_not_reached(work, made, approach)
             if reason is not None:
                 found.append(replace(reason, where=f"from {end}"))
         if len(found) == len(PART_ENDS):

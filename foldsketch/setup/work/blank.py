@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from math import ceil
+from math import ceil, hypot
 
 from foldsketch.base.findings import Finding, mm
 from foldsketch.base.points import Point
-from foldsketch.part.model import Blank, BlankKind, Cone, Cylinder, Feature, Part
+from foldsketch.part.model import Blank, BlankKind, Cone, Cylinder, Feature, Part, PrismShape
 from foldsketch.setup import messages
 from foldsketch.setup.access.sweep import sweep_of, sweeps, swing, z_extent
 from foldsketch.setup.model import LENGTH_TOLERANCE_MM
@@ -66,6 +66,24 @@ def work_blank(part: Part) -> WorkBlank:
     if said is None:
         said = Blank("casting" if any(f.stock or f.finish == "cast" for f in part.features) else "sawn")
     return _casting(part, said) if said.kind == "casting" else _bar(part, said)
+
+
+def lathe_form(part: Part) -> Part:
+    """The part as a lathe leaves it: from a bar, prisms in deep stock are round over their corners [C].
+
+    So what is behind them can be reached and held; their flats are milled elsewhere.
+    """
+    blank = work_blank(part)
+    return part.with_features(tuple(_over_corners(part, blank, f) if blank.bar else f for f in part.features))
+
+
+def _over_corners(part: Part, blank: WorkBlank, f: Feature) -> Feature:
+    axis = part.axis(f.axis)
+    if f.cut or not isinstance(f.shape, PrismShape) or not axis.along_z:
+        return f
+    x, y = part.axis(blank.axis).point[:2]
+    depth = blank.diameter / 2 + hypot(axis.point[0] - x, axis.point[1] - y) - f.radius
+    return replace(f, shape=Cylinder(2 * f.radius), turned=True) if depth > LEFT_BESIDE_MM else f
 
 
 def _casting(part: Part, said: Blank) -> WorkBlank:

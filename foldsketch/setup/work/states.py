@@ -15,7 +15,7 @@ from foldsketch.setup.access.sweep import sweep_of, sweeps, swing
 from foldsketch.setup.formulas.couple import Unbalance, unbalance_about
 from foldsketch.setup.formulas.work_limits import RotorState
 from foldsketch.setup.model import LENGTH_TOLERANCE_MM, Sweep
-from foldsketch.setup.work.blank import work_blank
+from foldsketch.setup.work.blank import lathe_form, work_blank
 from foldsketch.setup.work.solid import Band, Done, WorkSolid, work_solid
 from foldsketch.setup.work.surfaces import Face, Round, faces_of, features_along_z, rounds_of
 
@@ -57,6 +57,7 @@ class WorkStates:
     """All states of the work on one part. Figures are worked out once for each state."""
 
     def __init__(self, part: Part, tolerance: Tolerance = DEFAULT_TOLERANCE) -> None:
+        part = lathe_form(part)
         self.part, self.tolerance = part, tolerance
         self.blank = work_blank(part)
         self.rounds: dict[str, Round] = {r.feature: r for r in rounds_of(part)}

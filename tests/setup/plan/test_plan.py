@@ -11,8 +11,9 @@ from hypothesis import strategies as st
 from examples import examples
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.part.file.read import read_part
-from foldsketch.part.model import Axis, Cylinder, Feature, Part, Plate, PrismShape
+from foldsketch.part.model import Axis, Blank, Cylinder, Feature, Part, Plate, PrismShape
 from foldsketch.setup import messages as m
+from foldsketch.setup.cutters import Cutter
 from foldsketch.setup.plan.plan import plan
 from foldsketch.setup.plan.report import plan_report
 from setup_parts import COVER, ECCENTRIC, MACHINES, ROOT, SMALL, TWIN, findings, part_of, planned, reasons
@@ -213,3 +214,55 @@ def test_clamps_of_a_fixture_hold_the_whole_pull():
     assert any(s.weighted for s in clamped)
     for s in clamped:
         assert s.unbalance * 1e-6 * (s.speeds.recommended * math.pi / 30) ** 2 <= 1000.5
+
+
+CRANK = part_of(
+    (
+        Feature("square", "A", PrismShape(4, 14.0), -30, -12),
+        Feature("journal", "A", Cylinder(22), -12, 0),
+        Feature("web", "A", Plate(hull=((0.0, 0.0, 16.0), (38.0, 0.0, 11.0))), 0, 10),
+        Feature("pin", "B", Cylinder(12), 10, 42),
+    ),
+    B=(38.0, 0.0),
+)
+"""A hand crank from the solid: a square of 14 behind a journal of 22, a web, and a pin 38 off."""
+
+
+def test_a_square_is_turned_to_its_corners_before_its_flats_are_milled():
+    """A bar of 100 over the square leaves the journal behind a wall 39 high and nothing to hold: the square is turned
+    to its corners first, 14 sqrt 2 = 19.80 [D], and square and journal come in one set-up from that end [C]."""
+    made = plan(CRANK, SMALL, batch=50)
+    first = made.setups[0]
+    assert {"square", "journal"} <= set(first.features) and first.clamping.from_end == "-z"
+    square = next(f for f in first.work.features if f.name == "square")
+    assert square.shape.diameter == pytest.approx(14 * math.sqrt(2))
+    assert not made.unturned
+    assert "square flats" in made.elsewhere and "square" not in made.elsewhere
+    (told,) = findings(made, m.TURNED_TO_CORNERS)
+    assert dict(told.values)["diameter"].value == pytest.approx(14 * math.sqrt(2))
+    # The finished part is lighter by the four segments outside the flats.
+    segments = (math.pi * 9.8995**2 - 14**2) * 18
+    rounded = CRANK.with_features((Feature("square", "A", Cylinder(19.799), -30, -12), *CRANK.features[1:]))
+    assert plan(rounded, SMALL, batch=50).mass - made.mass == pytest.approx(segments * 7850e-9, rel=1e-3)
+
+
+def test_a_neck_behind_stock_that_no_tool_passes_is_told():
+    """On the finished part the discs sweep 4 mm over the neck of 20; but nothing here holds them 4 off, so the bar of
+    100 stays around them, and the blade would have to stick out (100 - 20) / 2 = 40, not 15 [D]."""
+    neck = part_of(
+        (
+            Feature("disc", "B", Cylinder(20), 0, 30),
+            Feature("neck", "A", Cylinder(20), 30, 42),
+            Feature("far disc", "B", Cylinder(20), 42, 72),
+        ),
+        B=(4.0, 0.0),
+    )
+    neck = dataclasses.replace(neck, blank=Blank("sawn", 100.0))
+    listed = (Cutter("outside", 20.0, 20.0, 40.0), Cutter("blade", 3.0, 20.0, 15.0))
+    made = plan(neck, dataclasses.replace(SMALL, cutters=listed, max_offsets=()), batch=1)
+    assert not made.setups
+    told = dict(made.unturned)["neck"]
+    assert [(f.where, f.code) for f in told] == [(f"from {end}", m.OVERHANG_TOO_LONG.code) for end in ("+z", "-z")]
+    for f in told:
+        values = {name: getattr(v, "value", v) for name, v in f.values}
+        assert (values["needed"], values["allowed"]) == (pytest.approx(40, abs=0.02), 15)

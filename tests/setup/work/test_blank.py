@@ -1,14 +1,15 @@
 """Blanks: as said in the part file, and as usual [C: set-up reference, section 3]."""
 
+import math
 from dataclasses import replace
 
 import pytest
 
 import parts
 from foldsketch.base.findings import FoldsketchError
-from foldsketch.part.model import Axis, Blank, Cylinder, Feature
+from foldsketch.part.model import Axis, Blank, Cylinder, Feature, PrismShape
 from foldsketch.setup import messages as m
-from foldsketch.setup.work.blank import work_blank
+from foldsketch.setup.work.blank import lathe_form, work_blank
 from setup_works import COVER, SHAFT
 
 
@@ -79,3 +80,20 @@ def test_a_bar_lies_around_the_first_upright_axis():
 def test_what_is_left_around_a_feature_lies_in_the_bar():
     blank = work_blank(replace(SHAFT, blank=Blank("sawn", 57)))
     assert blank.rounds["eccentric"] == pytest.approx(0.5)
+
+
+@pytest.mark.parametrize(("bar", "turned"), [(60.0, False), (61.7, False), (61.8, True), (80.0, True)])
+def test_a_hexagon_is_turned_round_where_deep_stock_lies_around_it(bar, turned):
+    """Across corners 50 / cos 30 = 57.74 [D]; 2 mm a side is what is left beside anyway [M]: 61.74."""
+    bolt = parts.part([Feature("head", "A", PrismShape(6, 50.0), 0, 16), Feature("shank", "A", Cylinder(24), 16, 60)])
+    (head, shank) = lathe_form(replace(bolt, blank=Blank("sawn", bar))).features
+    assert shank == bolt.features[1]
+    if turned:
+        assert head.shape.diameter == pytest.approx(50 / math.cos(math.pi / 6))
+    else:
+        assert head == bolt.features[0]
+
+
+def test_a_cast_square_stays_a_square():
+    cast = parts.part([Feature("end", "A", PrismShape(4, 14.0), 0, 16, stock=3)])
+    assert lathe_form(replace(cast, blank=Blank("casting"))).features == cast.features
