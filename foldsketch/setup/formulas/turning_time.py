@@ -1,4 +1,4 @@
-"""Turning time: minutes of turning a diameter, facing and parting off, at the speeds that a clamping allows.
+"""Turning time: minutes of turning a diameter and facing, at the speeds that a clamping allows.
 
 Plain cutting formulas: t = L / (f n), n = 1000 v / (pi d), constant surface speed up to a cap when facing. Constants
 are common practice or from memory [M]. Not in any time: chamfers, burrs, gauging, tool wear, spin-up.

@@ -105,16 +105,10 @@ class _FigureRows:
             made.append(("speed by grip", formula, f"{v.grip:.1f} r/min"))
         if v.cut is not None:
             made.append(("speed of the cut", self._wanted(v.fast), f"{v.cut:.1f} r/min"))
-        if v.slow is not None and v.roughing is not None and v.roughing < v.slow.speed - 0.05:
-            made.append(
-                (
-                    "slowest pass",
-                    f"wants {v.slow.speed:.1f} r/min, {self._wanted(v.slow)}; limited to",
-                    f"{v.roughing:.1f} r/min",
-                )
-            )
-        elif v.slow is not None:
-            made.append(("slowest pass", self._wanted(v.slow), f"{v.slow.speed:.1f} r/min"))
+        if v.slow is not None and v.roughing is not None:
+            limited = v.roughing < v.slow.speed - 0.05
+            formula = f"wants {v.slow.speed:.1f} r/min, " * limited + self._wanted(v.slow) + "; limited to" * limited
+            made.append(("slowest pass", formula, f"{v.roughing:.1f} r/min"))
         if v.recommended is not None:
             made.append(("speed at most", f"the highest that a cut uses: {s.speed_text}", f"{v.recommended:.1f} r/min"))
             left = "U/10^6 (2 pi n/60)^2" + (" of the 0.05 U that are left" if s.weighted else "")
