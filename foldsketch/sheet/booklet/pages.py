@@ -14,7 +14,7 @@ from foldsketch.geometry.polygon_loops import point_in_polygon
 from foldsketch.net.model import Nets
 from foldsketch.sheet.booklet.context import BookletContext, format_features, has_tongues, tools_needed
 from foldsketch.sheet.booklet.joint_views import finished_model_view
-from foldsketch.sheet.booklet.scene import draw_flat_net, paint_scene
+from foldsketch.sheet.booklet.scene import draw_flat_net, flat_net_scale, paint_scene
 from foldsketch.sheet.booklet.step_text import describe_step
 from foldsketch.sheet.layout.model import Sheet
 from foldsketch.sheet.layout.paper import scale_text
@@ -60,6 +60,8 @@ TONGUES_TEXT = (
     "Slits, thick with a tick across each end: cut them with the knife, on the flat sheet, before anything else. The "
     "white tongues go through them, without glue."
 )
+
+UNDERLINE_TEXT = "A line under a number marks its bottom: upside down it would read as another number."
 
 PIN_HOLES_TEXT = "The dots at the centres are pin holes: pierce them with the needle. The model spins on them."
 
@@ -114,7 +116,7 @@ def _first_page(context: BookletContext, work: WorkEstimate, wanting: Sequence[s
     for text in wrap_text(nets.part, 7.0, wide):
         items.append(frame_text(TEXT_MARGIN_MM, y, text, 7.0, bold=True))
         y -= 10
-    for line in (_work_text(context, work), *wanting, *_instructions(context)):
+    for line in (" ".join((_work_text(context, work), *wanting)), *_instructions(context)):
         for text in wrap_text(line, BODY_TEXT_HEIGHT_MM, wide):
             items.append(frame_text(TEXT_MARGIN_MM, y, text, BODY_TEXT_HEIGHT_MM))
             y -= 4.4
@@ -152,25 +154,28 @@ def _instructions(context: BookletContext) -> list[str]:
     numbers = [t.number for p in nets.pieces for t in p.held_edges] if context.numbered else []
     barred = any(is_ambiguous_upside_down(str(n)) for n in numbers)
     where = "the edge with the same number" if context.numbered else "its edge, so that the halves of a sign meet"
-    return [
-        f"You need: {', '.join(tools_needed(context))}.",
-        f"Print the sheets at 100 % and check the 100 mm bars. {_card_text(nets.card)}",
-        f"Crease every fold along the ruler before you cut. Dashed: fold back, printed side out.{forward}{outlines}",
-        *([TONGUES_TEXT] if has_tongues(nets) else []),
-        *([TUCK_TEXT] if tucked else []),
-        *([TAPE_TEXT] if taped and (strips or not tucked) else []),
-        *([] if taped else [GLUE_TEXT.format(where=where)]),
-        *(
-            []
-            if context.numbered or (taped and not tucked)
-            else [SIGNS_TEXT.format(what="tucking" if tucked else "gluing")]
-        ),
-        *_printed_letters_text(nets),
-        *(["A line under a number marks its bottom: upside down it would read as another number."] if barred else []),
-        *([] if taped else ["Keep tabs flat until their step, so that they fit through openings."]),
-        "A net's number and name are beside it. Cut out only what a step asks for, or write the number on its back.",
-        *([PIN_HOLES_TEXT] if pins else []),
+    paragraphs = [
+        [
+            f"You need: {', '.join(tools_needed(context))}.",
+            f"Print the sheets at 100 % and check the 100 mm bars. {_card_text(nets.card)}",
+        ],
+        [f"Crease every fold along the ruler before you cut. Dashed: fold back, printed side out.{forward}{outlines}"],
+        [TONGUES_TEXT] if has_tongues(nets) else [],
+        [
+            *([TUCK_TEXT] if tucked else []),
+            *([TAPE_TEXT] if taped and (strips or not tucked) else []),
+            *([] if taped else [GLUE_TEXT.format(where=where)]),
+            *([] if context.numbered else [SIGNS_TEXT.format(what="tucking" if tucked else "gluing")]),
+            *([] if taped else ["Keep tabs flat until their step, so that they fit through openings."]),
+            *([UNDERLINE_TEXT] if barred else []),
+        ],
+        [
+            "A net's number and name are beside it. Cut out what a step asks for, or write the number on its back.",
+            *_printed_letters_text(nets),
+            *([PIN_HOLES_TEXT] if pins else []),
+        ],
     ]
+    return [" ".join(sentences) for sentences in paragraphs if sentences]
 
 
 def _draw_net_list(context: BookletContext, y: float) -> list[Item]:
@@ -181,13 +186,16 @@ def _draw_net_list(context: BookletContext, y: float) -> list[Item]:
     rows = -(-len(pieces) // 4)
     across, high = 44.0, max(MIN_NET_PICTURE_HEIGHT_MM, min(40.0, (y - TEXT_MARGIN_MM) / rows - 8)) if rows else 40.0
     room = int((y - TEXT_MARGIN_MM) / (high + 8) + 1e-6) * 4
+    angles = {p.id: context.sheet_positions.get(p.id, (0, 0.0))[1] for p in pieces}
+    # All at one scale, so that they are told apart by their sizes.
+    scale = min((flat_net_scale(p, angles[p.id], across, high) for p in pieces[:room]), default=1.0)
     for k, piece in enumerate(pieces[:room]):
         x = TEXT_MARGIN_MM + (k % 4) * (across + 2)
         top = y - (k // 4) * (high + 8)
         number, angle = context.sheet_positions.get(piece.id, (0, 0.0))
         where = f"  (sheet {number})" if number else ""
         names = truncate_text(f"{piece.id}  {format_features(piece)}", SMALL_TEXT_HEIGHT_MM, across - 15)
-        items += draw_flat_net(piece, angle, PageRectangle(x, top - high, across, high), context.colours)
+        items += draw_flat_net(piece, angle, PageRectangle(x, top - high, across, high), context.colours, scale)
         items.append(frame_text(x, top - high - 3.5, names + where, SMALL_TEXT_HEIGHT_MM))
     if len(pieces) > room:
         more = f"and {len(pieces) - room} more"

@@ -207,16 +207,29 @@ def _position_spread(spots: Sequence[Point]) -> float:
     return max(hypot(u - spots[0][0], v - spots[0][1]) for u, v in spots)
 
 
-def draw_flat_net(piece: Piece, angle: float, box: PageRectangle, colours: Mapping[str, Colour]) -> list[Item]:
-    """A net as on its sheet, smaller: cuts, folds, tabs and marks; text only where it stays readable.
+def flat_net_scale(piece: Piece, angle: float, width: float, height: float) -> float:
+    """Largest scale at which a net, turned by an angle, radians, fits a picture, mm."""
+    low, high, _ = _flat_extent(piece, angle)
+    return float(min(*(np.array((width, height)) / np.maximum(high - low, 1e-9)), MAX_PICTURE_SCALE))
 
-    angle: radians.
-    """
+
+def _flat_extent(piece: Piece, angle: float) -> tuple[Array, Array, Array]:
+    """Lowest and highest corner (2,) of a turned net, and the turn (2, 2) itself."""
     c, s = cos(angle), sin(angle)
     turn = np.array([(c, s), (-s, c)])
     points = np.concatenate([p.outline for p in piece.panels] + [t.outline for t in piece.tabs]) @ turn
-    low, high = points.min(axis=0), points.max(axis=0)
-    k = float(min(*(np.array((box.width, box.height)) / np.maximum(high - low, 1e-9)), MAX_PICTURE_SCALE))
+    return points.min(axis=0), points.max(axis=0), turn
+
+
+def draw_flat_net(
+    piece: Piece, angle: float, box: PageRectangle, colours: Mapping[str, Colour], largest: float = MAX_PICTURE_SCALE
+) -> list[Item]:
+    """A net as on its sheet, smaller: cuts, folds, tabs and marks; text only where it stays readable.
+
+    angle: radians; largest: scale.
+    """
+    low, high, turn = _flat_extent(piece, angle)
+    k = min(flat_net_scale(piece, angle, box.width, box.height), largest)
     shift = np.array(box.middle) - (low + high) / 2 * k
 
     def place(some: Array) -> Array:

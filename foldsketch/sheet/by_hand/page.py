@@ -60,7 +60,7 @@ TITLE_SIZE_MM, PARAGRAPH_SIZE_MM = 5.0, 2.8
 
 MARKING_LINES = (
     "Figures are from the left and the lower edge, seen from above. Tick the lower edge. Prick every mark through.",
-    "Two alike: mark one, prick through both. They go on as they lie: top ones face out, under ones back out.",
+    "Two alike: cut both in one, prick through both. They go on as they lie: top ones face out, under ones back out.",
 )
 """How squares are marked."""
 

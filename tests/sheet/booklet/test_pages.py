@@ -248,3 +248,20 @@ def test_every_net_of_a_sample_is_pictured_on_the_first_page(made):
     texts = [i.text for i in first.items if isinstance(i, Text)]
     assert not any(re.fullmatch(r"and \d+ more", t) for t in texts)
     assert {p.id for p in made.nets.pieces} <= {t.split("  ")[0] for t in texts}
+
+
+def test_the_nets_on_the_first_page_are_at_one_scale():
+    """Their widths on the page are to each other as those of the nets, each turned as on its sheet."""
+    made = pipeline.make_model(read_part(SAMPLES["eccentric-shaft"])[0])
+    page = draw_booklet(made.nets, made.sheets, WorkEstimate(1.0, 1.0, 1, ""))[0]
+    (head,) = [i for i in page.items if isinstance(i, Text) and i.text == "The nets"]
+    strokes = [i for i in page.items if isinstance(i, Stroke) and all(y < head.at[1] - 2 for _, y in i.points)]
+    angle = {p.piece: p.angle for sheet in made.sheets for p in sheet.placed}
+    scales = []
+    for k, piece in enumerate(made.nets.pieces):
+        left = TEXT_MARGIN_MM + 46 * k
+        own = [x for s in strokes for x, _ in s.points if left - 1 < s.points[0][0] < left + 45]
+        points = np.concatenate([p.outline for p in piece.panels] + [t.outline for t in piece.tabs])
+        x = points @ (math.cos(angle[piece.id]), -math.sin(angle[piece.id]))
+        scales.append((max(own) - min(own)) / np.ptp(x))
+    assert scales == pytest.approx([scales[0]] * len(scales), rel=1e-3)
