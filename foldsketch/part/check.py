@@ -11,7 +11,7 @@ from foldsketch.part import messages
 from foldsketch.part.collisions import find_collisions
 from foldsketch.part.model import Cone, Cylinder, Feature, Part, Ring
 
-USUAL_SIZES_MM = (2.0, 2000.0)
+USUAL_SIZES_MM = (12.0, 2000.0)
 """Largest dimension of a part, mm, outside of which the units may be wrong."""
 
 THINNEST_WALL_MM = 0.1

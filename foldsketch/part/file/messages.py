@@ -45,7 +45,10 @@ EQUALS_MISSING = Message(
     "expected an equals sign after the key in '{row}'",
     "write key = value, such as diameter = 90",
 )
-COMMA_IN_NUMBER = Message("comma-in-number", "error", "'{row}': a comma in a number", "write a decimal point: 14.5")
+COMMA_IN_NUMBER = Message("comma-in-number", "error", "'{row}': a comma in a number", "write a decimal point: {number}")
+VALUES_WITHOUT_BRACKETS = Message(
+    "values-without-brackets", "error", "'{row}': several values without brackets", "write {key} = [{values}]"
+)
 WORDS_AFTER_NUMBER = Message(
     "words-after-number",
     "error",

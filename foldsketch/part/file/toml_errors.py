@@ -23,8 +23,10 @@ def explain_toml_error(message: str, row: str) -> Finding:
         return messages.SINGLE_BRACKETS.at(name=row.strip("[] "))
     if "'=' after a key" in message:
         return messages.EQUALS_MISSING.at(row=truncate(row))
+    if "statement" in message and (re.match(r"[-+\d.]+\s*,\s", value) or value.count(",") > 1 or key == "at"):
+        return messages.VALUES_WITHOUT_BRACKETS.at(row=truncate(row), key=key, values=truncate(value))
     if "statement" in message and re.match(r"[-+\d.]+,\d", value):
-        return messages.COMMA_IN_NUMBER.at(row=truncate(row))
+        return messages.COMMA_IN_NUMBER.at(row=truncate(row), number=truncate(value.replace(",", ".")))
     if "statement" in message and re.match(r"[-+\d.]+\s*[^\W\d]", value):
         return messages.WORDS_AFTER_NUMBER.at(row=truncate(row))
     if message == "Invalid value":

@@ -45,7 +45,10 @@ BLANK_ASSUMED_SAWN = Message(
     "add [blank] to the part file to say what it is",
 )
 CORE_STOCK_ASSUMED = Message(
-    "core-stock-assumed", "note", "cast in with {stock} per side, like the rest", "give its stock, or name the cores"
+    "core-stock-assumed",
+    "note",
+    "cast in with {stock} per side, like the rest",
+    "give its stock; [blank] cores lists the bores that are cast in",
 )
 BAR_TOO_SMALL = Message(
     "bar-too-small",

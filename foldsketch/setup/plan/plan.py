@@ -200,7 +200,7 @@ class _Planner:
         names = [f"{n} flats" if n in cut else n for n in features if n not in self.asked]
         names += [n for n, face in faces.items() if n not in {*self.asked, *cut} and (face.free or not bar)]
         elsewhere = frozenset(
-            n for n in names if bar or (n in features and features[n].cut and features[n].finish != "cast")
+            n for n in names if bar or ((f := features.get(n)) and (f.stock or (f.cut and f.finish != "cast")))
         )
         return tuple(names), elsewhere
 
