@@ -60,7 +60,7 @@ def main() -> None:
         path.write_bytes(mesh.export(file_type="stl"))
         read, readings = best(1, lambda: recognise_mesh(path, "mm"))
     reading = readings[0]  # type: ignore[index]
-    body = reading.surfaces.body
+    body = reading.segmentation.body
     least, _ = best(
         a.times, lambda: collapse(body.corners, body.triangles.astype(np.int32), target_count=a.panels, agg=7)
     )

@@ -31,8 +31,9 @@ def test_read_writes_the_files_own_figures(run, step, tmp_path):
 @pytest.mark.slow
 def test_the_report_says_what_kind_of_file_it_was(run, step):
     report = json.loads(run("read", step, "--json").out)
-    assert (report["kind"], report["units"], report["size"]) == ("step", "mm", [90, 90, 40])
-    assert all(m["exact"] for m in report["features"])
+    (body,) = report["bodies"]
+    assert (report["kind"], report["units"], body["size"]) == ("step", "mm", [90, 90, 40])
+    assert all(m["exact"] for m in body["features"])
 
 
 @pytest.mark.slow

@@ -43,6 +43,7 @@ def test_a_mesh_with_many_holes_keeps_its_rounds(tmp_path):
     assert np.allclose(found, [(30, 40, 70), (50, 12, 40), (90, 0, 12)], atol=1e-3)
 
 
+@pytest.mark.slow
 def test_rounds_are_not_taken_where_the_mesh_has_more_than_them(tmp_path):
     """The same beside a torn block that is no round: refused, not left out."""
     t = np.asarray(turned(STEPPED).triangles)
