@@ -107,8 +107,8 @@ def _tabs_at(
         e = e.other
     k, across = place[e.piece, e.panel], (e.meets.piece, e.meets.panel)
     if across in place:
-        even = e if k % 2 == 0 else e.other
-        return _seam(prism, even, _begins_below(prism, even, ends, pieces))
+        first = e if k in (0, len(prism.ring) // 2) else e.other  # the first wall of a row
+        return _seam(prism, first, _begins_below(prism, first, ends, pieces))
     end, n = prism.ends[ends[across]], len(prism.ring)
     lock, k = end.lock, (k - end.hinge) % n
     if k == n // 2 and lock != "cap":
@@ -182,12 +182,12 @@ def _lock(prism: TuckedPrism, e: TabEdge, lock: EndLock) -> list[tuple[str, Tab]
     return [(e.piece, lip), (end.piece, tongue)]
 
 
-def _seam(prism: TuckedPrism, even: TabEdge, down: bool) -> list[tuple[str, Tab]]:
-    """The land on the even one of two walls, and the hooks of the other one through its slits.
+def _seam(prism: TuckedPrism, first: TabEdge, down: bool) -> list[tuple[str, Tab]]:
+    """The land on the first wall of a row, and the hooks of the wall beside it through its slits.
 
-    down: the edge of the even wall begins at the end to which the hooks slide.
+    down: the edge of the first wall begins at the end to which the hooks slide.
     """
-    n, h = len(prism.ring), even.length
+    n, h = len(prism.ring), first.length
     shift = CARD_MM / sin(2 * pi / n)
     wide = min(prism.side - 2 * shift - 0.5, MAX_LAND_MM) - shift
     low, high = LAND_TRIM_MM, h - LAND_TRIM_MM
@@ -197,12 +197,12 @@ def _seam(prism: TuckedPrism, even: TabEdge, down: bool) -> list[tuple[str, Tab]
     neck = min(MAX_HOOK_NECK_MM, each - ear - 2 * PLAY_MM - LAND_REST_MM - (ear + 0.5))
     long = _hook_length(prism, shift) - shift
     slits, hooks = [], []
-    odd = even.other
+    last = first.other
     for k in range(count):
         bottom = low + k * each + ear + 0.5
         top = bottom + neck + ear + 2 * PLAY_MM
         start = bottom + PLAY_MM
-        slits.append(even.cross(bottom, top, 0.0) if down else even.cross(h - top, h - bottom, 0.0))
+        slits.append(first.cross(bottom, top, 0.0) if down else first.cross(h - top, h - bottom, 0.0))
         back = CARD_MM + 0.3
         corners = [
             (start, 0.0),
@@ -216,10 +216,10 @@ def _seam(prism: TuckedPrism, even: TabEdge, down: bool) -> list[tuple[str, Tab]
         ]
         if down:  # seen from the other wall the edge runs the other way
             corners = [(h - x, y) for x, y in reversed(corners)]
-        hooks.append((odd.piece, odd.tab("hook", corners, shift)))
+        hooks.append((last.piece, last.tab("hook", corners, shift)))
     tip = min(1.5, wide / 4)
-    land = even.tab("land", [(low, 0.0), (low + tip, wide), (high - tip, wide), (high, 0.0)], shift)
-    return [(even.piece, land._replace(openings=tuple(slits))), *hooks]
+    land = first.tab("land", [(low, 0.0), (low + tip, wide), (high - tip, wide), (high, 0.0)], shift)
+    return [(first.piece, land._replace(openings=tuple(slits))), *hooks]
 
 
 def _hook_length(prism: TuckedPrism, shift: float = 0.0) -> float:

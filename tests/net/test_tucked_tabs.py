@@ -78,9 +78,12 @@ def test_sizes_of_an_octagon():
     assert dist(*own["land"].openings[0]) == pytest.approx(12.0 + 2.5 + 0.6)
 
 
-def test_a_wall_too_long_for_the_page_is_hooked_together_from_two():
-    nets = tucked(page=A4)
-    assert nets.checks.passed() and len(nets.pieces) == 4 and len(tabs(nets, "land")) == 4
+@pytest.mark.parametrize(("sides", "diameter"), [(6, 90), (8, 90), (10, 100), (12, 100)])
+def test_a_wall_too_long_for_the_page_is_hooked_together_from_two(sides, diameter):
+    """With six or ten sides the second half begins with an odd wall; tongue and hook behind it keep clear."""
+    nets = tucked(one(Cylinder(diameter), 15), sides=sides, page=A4)
+    assert nets.checks.passed() and len(nets.pieces) == 2 and len(tabs(nets, "land")) == 2
+    assert len(tucked(page=A4).pieces) == 4
 
 
 def test_a_long_wall_has_two_hooks_and_its_lid_has_ears():
