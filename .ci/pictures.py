@@ -70,20 +70,31 @@ def printed(out: Path) -> None:
 IN_HAND = ["--machine", "samples/machines/twin.toml", "--in-hand", "--plan"]
 IN_HAND_PICTURES = {
     "chuck": ("bilge-pump-cover", "3", "chuck-4", 0, (0.0, 0.14, 1.0, 1.0)),
-    "fixture": ("single-throw-crank", "1", "chuck-2", 0, (0.0, 0.55, 1.0, 1.0)),
     "tray": ("offset-bore-sleeve", "3", "in-hand", -1, (0.0, 0.0, 1.0, 1.0)),
 }
 """By name: sample, plan, PDF, its page, and the part of it that is shown: left, top, right, bottom."""
 
 
 def in_hand(out: Path) -> None:
-    """A paper chuck, a fixture, and the tray of a hand-over."""
+    """A paper chuck, the tray of a hand-over, and the fixture of the tests' plan of three set-ups."""
     for name, (sample, plan, pdf, page, (left, top, right, bottom)) in IN_HAND_PICTURES.items():
         run(["setups", f"samples/{sample}.toml", *IN_HAND, plan], out)
         picture = page_of_pdf(out / f"{sample}-{pdf}.pdf", page, 84).convert("RGB")
         w, h = picture.size
         shown = picture.crop((round(left * w), round(top * h), round(right * w), round(bottom * h)))
         shown.save(PICTURES / f"in-hand-{name}.png", optimize=True)
+    sys.path.insert(0, str(ROOT))
+    from foldsketch.job.budget import model
+    from foldsketch.job.choices import Choices
+    from foldsketch.job.in_hand_outputs import set_up_in_hand
+    from tests.in_hand_plan import three_set_ups
+    from tests.setup_works import COVER, TWIN
+
+    path = out / "fixture.pdf"
+    path.write_bytes(set_up_in_hand(model(COVER, Choices(scale=1.0)), three_set_ups(), TWIN).files["chuck-2.pdf"])
+    picture = page_of_pdf(path, 0, 84).convert("RGB")
+    shown = picture.crop((0, round(0.6 * picture.height), picture.width, picture.height))
+    shown.save(PICTURES / "in-hand-fixture.png", optimize=True)
 
 
 JAW_CALL_OUTS = {

@@ -94,7 +94,7 @@ def set_up_in_hand(
     rows = [_row(c, made) for c in chucks]
     shifted = any(r.shift for r in rows)
     room = least_tool_room([tool_room(s, made) for s in planned.setups])
-    stands = [paper_stand(largest, 1), *([paper_stand(largest, 2), stop_strip()] if shifted else [])]
+    stands = [paper_stand(largest, 1), paper_stand(largest, 2), *([stop_strip()] if shifted else [])]
     sets.append(("stands", (*stands, *(tool_pieces(room) if room is not None else ()))))
     for name, pieces in sets:
         nets, pages, sheets = _printed(f"{part}, {name.replace('-', ' ')}", scale, pieces, made.paper.name)

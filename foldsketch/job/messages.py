@@ -136,7 +136,7 @@ FIXTURE_HAS_KEY = Message(
 FIXTURE_GOES_ON_WRONG = Message(
     "paper-fixture-goes-on-wrong",
     "warning",
-    "the paper fixture goes on in another turn of the part as well, and no key can stop that",
+    "the paper fixture goes on in another turn of the part as well, and one key cannot stop that",
     "mind the letter on the pocket's floor",
 )
 FIXTURE_WITHOUT_FLAP = Message(
