@@ -43,7 +43,7 @@ def without_dominated(options: list[Option]) -> list[Option]:
     groups: dict[tuple[object, ...], list[Option]] = {}
     for o in options:
         p = o.place
-        key = (p.spindle.name, p.from_end, p.line, p.held.name, o.after, o.raw_after, o.holding.chuck)
+        key = (p.spindle.name, p.from_end, p.line, p.held.name, o.after, o.raw_after, o.holding.chuck, p.parting)
         groups.setdefault(key, []).append(o)
     kept = []
     for group in groups.values():
