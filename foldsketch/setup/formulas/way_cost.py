@@ -39,6 +39,9 @@ ways of holding off centre, driven tools and interpolation turning (a clamping),
 PROVE_MIN, TOOL_MIN, HAND_OVER_MIN, COUNTERWEIGHT_MIN = 10.0, 3.0, 10.0, 10.0
 """Setting minutes besides: proving a clamping, a tool, a proved hand-over, a counterweight [M]."""
 
+SAWING_MIN = 3.0
+"""Minutes a part to saw a piece off a bar that is not fed [M]."""
+
 CHUCK_CHANGE_MIN, HAND_CHUCK_CHANGE_MIN = 30.0, 10.0
 """Setting minutes for another chuck: power chuck, and one tightened by hand [M]."""
 

@@ -46,7 +46,7 @@ def without_dominated(options: list[Option], handed_over: bool) -> list[Option]:
     groups: dict[tuple[object, ...], list[tuple[float, float, float, int]]] = {}
     for k, o in enumerate(options):
         p, setting = o.place, round(o.setting + TOOL_MIN * len(o.tools), 9)
-        key = (p.spindle.name, p.from_end, p.line, p.held.name, o.after, o.raw_after, o.holding.chuck)
+        key = (p.spindle.name, p.from_end, p.line, p.held.name, o.after, o.raw_after, o.holding.chuck, p.parting)
         ranked = (setting, round(o.minutes + o.each, 9), p.grip[0] - p.grip[1], k)
         groups.setdefault(key, []).append(ranked)
     kept: dict[int, Option] = {}

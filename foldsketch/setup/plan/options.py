@@ -10,7 +10,7 @@ from foldsketch.setup import messages
 from foldsketch.setup.formulas.centre_holes import centre_holes
 from foldsketch.setup.formulas.milling_time import NEXT_HOLE_MIN
 from foldsketch.setup.formulas.turning_time import CENTRE_MIN, TOOL_CALL_MIN
-from foldsketch.setup.formulas.way_cost import COUNTERWEIGHT_MIN, PROVE_MIN, WayMinutes
+from foldsketch.setup.formulas.way_cost import COUNTERWEIGHT_MIN, PROVE_MIN, SAWING_MIN, WayMinutes
 from foldsketch.setup.formulas.work_limits import WorkLimits
 from foldsketch.setup.formulas.workpiece_rules import support_for
 from foldsketch.setup.machine import Machine
@@ -92,8 +92,6 @@ class OptionFinder:
         made = []
         if self.states.blank.kind == "bar" and not done and spindle.name == "main":
             made = self._fed(spindle, [a.name for a in lines])
-            if made:
-                return made
         surfaces = held_surfaces(self.states, done)
         for end, surface in product(PART_ENDS, surfaces):
             held = on_fixture_face(self.states, done, surface, end)
@@ -240,5 +238,7 @@ class OptionFinder:
         minutes += NEXT_HOLE_MIN * (len(holes) - len(set(holes)))
         after = self.states.settled(done | {c.target.surface for c in cuts})
         each = way.each + extra.each
+        if self.states.blank.kind == "bar" and not done and not place.parting:
+            each += SAWING_MIN
         what = (holding, weighted, centre, done, after, raw_after, cuts, limits)
         return Option(place, *what, minutes, each, setting, tools, parting)

@@ -5,10 +5,11 @@ from math import pi
 
 import pytest
 
+from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Blank, Cylinder, Feature, Part
 from foldsketch.setup import messages as m
 from foldsketch.setup.plan.plan import plan
-from setup_parts import findings
+from setup_parts import MACHINES, ROOT, findings
 from setup_works import SMALL, TWIN
 
 PIN = Part(
@@ -67,6 +68,17 @@ def test_a_bar_too_thick_for_the_spindle_is_sawn(machine, way):
     assert made.setups[0].clamping.way == way
     assert bool(findings(made, m.BAR_NOT_FED)) is (way == "hard_jaws")
     assert not made.unturned
+
+
+@pytest.mark.slow
+def test_a_bar_never_leaves_more_than_sawn_pieces():
+    """The double-throw crank on the large lathe: turned whole from the bar, no jaws would find its thin ends again."""
+    part = read_part(ROOT / "samples" / "double-throw-crank.toml")[0]
+    left = [
+        len(plan(dataclasses.replace(part, blank=Blank(kind)), MACHINES["large"], batch=5).unturned)
+        for kind in ("bar", "sawn")
+    ]
+    assert left[0] <= left[1]
 
 
 @pytest.mark.slow
