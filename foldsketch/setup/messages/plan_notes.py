@@ -78,6 +78,12 @@ SLENDER_WORK = Message(
 GRIP_UNKNOWN = Message(
     "grip-unknown", "note", "the cuts need {needed} of grip at rest", "compare it with the plate of the chuck"
 )
+GRIP_BEYOND_HAND_CHUCK = Message(
+    "grip-beyond-hand-chuck",
+    "warning",
+    "the cuts need {needed} of grip at rest; a hand-tightened chuck for {largest} gives about {given}",
+    "take lighter cuts or a larger diameter to hold, or give grip_force of a power chuck in the machine file",
+)
 DRILLED = Message(
     "hole-drilled",
     "note",

@@ -16,6 +16,9 @@ from foldsketch.setup.plan.set_up_text import WAY_TEXT, short_label
 MAX_OTHER_STATES = 60
 """States searched for another order."""
 
+MIN_CUT_SHARE = 0.5
+"""Share of the surfaces of the best order that another one must cut to be worth a number [C]."""
+
 BORED = "bored_jaws"
 
 
@@ -47,7 +50,10 @@ def numbered_orders(search: OrderSearch, machine: Machine, best: Order | None, b
         bored = search.best(batch, _only_bored_off_centre, MAX_OTHER_STATES)
         if bored is not None and BORED in order_ways(bored):
             found.setdefault(order_steps(bored), bored)
-    others = sorted((o for o in found.values() if o is not best), key=lambda o: o.cost)
+    asked = len(search.finder.needed)
+    least = MIN_CUT_SHARE * (asked - len(best.left))
+    kept = (o for o in found.values() if o is not best and asked - len(o.left) >= least)
+    others = sorted(kept, key=lambda o: o.cost)
     return (best, *others)
 
 

@@ -38,18 +38,24 @@ class Option:
     parting: float = 0.0
 
 
-def without_dominated(options: list[Option]) -> list[Option]:
-    """Of options with the same result those that no other one beats in setting and minutes."""
-    groups: dict[tuple[object, ...], list[Option]] = {}
-    for o in options:
-        p = o.place
+def without_dominated(options: list[Option], handed_over: bool) -> list[Option]:
+    """Of options with the same result those that no other one beats in setting and minutes; of equals the longest grip.
+
+    handed_over: the shortest one as well, which leaves most to the jaws of the other spindle.
+    """
+    groups: dict[tuple[object, ...], list[tuple[float, float, float, int]]] = {}
+    for k, o in enumerate(options):
+        p, setting = o.place, round(o.setting + TOOL_MIN * len(o.tools), 9)
         key = (p.spindle.name, p.from_end, p.line, p.held.name, o.after, o.raw_after, o.holding.chuck)
-        groups.setdefault(key, []).append(o)
-    kept = []
+        ranked = (setting, round(o.minutes + o.each, 9), p.grip[0] - p.grip[1], k)
+        groups.setdefault(key, []).append(ranked)
+    kept: dict[int, Option] = {}
     for group in groups.values():
-        best: list[Option] = []
-        for o in sorted(group, key=lambda o: (o.setting + TOOL_MIN * len(o.tools), o.minutes + o.each)):
-            if all(o.minutes < b.minutes - 1e-9 or o.each < b.each - 1e-9 for b in best):
-                best.append(o)
-        kept += best
-    return kept
+        for sense in (1, -1) if handed_over else (1,):
+            best: list[Option] = []
+            for *_, k in sorted((s, m, sense * short, k) for s, m, short, k in group):
+                o = options[k]
+                if all(o.minutes < b.minutes - 1e-9 or o.each < b.each - 1e-9 for b in best):
+                    best.append(o)
+                    kept[k] = o
+    return list(kept.values())

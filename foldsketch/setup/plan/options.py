@@ -27,7 +27,9 @@ from foldsketch.setup.work.holding import (
     BESIDE_JAWS_MM,
     HeldSurface,
     as_plate,
+    free_length,
     held_surfaces,
+    is_short_grip,
     length_for_jaws,
     on_fixture_face,
 )
@@ -45,9 +47,6 @@ CENTRE_TOOL = Tool("drill", 0.0)
 
 PARTING_TOOL = Tool("blade", 0.0)
 """The blade that parts a piece off the bar."""
-
-SHORT_GRIP_SHARE, SHORT_GRIP_OVERHANG = 1 / 3, 0.75
-"""Jaws that grip less than so many diameters hold an overhang of so many without a centre [one chuck maker's text]."""
 
 MIN_WEIGHTED_UNBALANCE_G_MM = 100.0
 """No counterweight is bolted on for less [C]."""
@@ -78,7 +77,7 @@ class OptionFinder:
                 targets = self.cuts.targets(done, place)
                 if targets:
                     found += self._held(done, raw_used, place, targets)
-            self._found[key] = without_dominated(found)
+            self._found[key] = without_dominated(found, len(self.machine.spindles) > 1)
         return self._found[key]
 
     def left(self, done: Done) -> tuple[str, ...]:
@@ -137,7 +136,10 @@ class OptionFinder:
             length = (v - low if end == "+z" else high - v) - (BESIDE_JAWS_MM if held.raw else 0.0)
             if spindle.grip <= length < most:
                 lengths.add(length)
-        return [(low, low + v) if end == "+z" else (high - v, high) for v in sorted(lengths)]
+        grips = [(low, low + v) if end == "+z" else (high - v, high) for v in sorted(lengths)]
+        # With a centre too, jaws that could take more do not hold long work by its end.
+        pieces = self.states.solid(done).pieces
+        return [g for g in grips if not is_short_grip(pieces, held, g, end) or g[1] - g[0] >= most]
 
     # How it is held --------------------------------------------------------------------------------------------------
 
@@ -182,16 +184,14 @@ class OptionFinder:
         if place.spindle.name == "main" and self.machine.tailstock:
             holes = centre_holes(solid.part, (place.line,))
             fits = any(h.fits and h.end == place.from_end for h in holes)
-        low, high = min(p.low for p in solid.pieces), max(p.high for p in solid.pieces)
-        free = high - place.grip[1] if place.from_end == "+z" else place.grip[0] - low
-        return ([False] if self._holds_alone(place, free) else []) + ([True] if fits else [])
+        return ([False] if self._holds_alone(done, place) else []) + ([True] if fits else [])
 
-    def _holds_alone(self, place: Place, free: float) -> bool:
-        """Whether a chuck holds the work without a centre. free: mm beyond the jaws."""
-        d = place.held.diameter
-        if place.grip[1] - place.grip[0] < SHORT_GRIP_SHARE * d and free > SHORT_GRIP_OVERHANG * d:
-            return False
-        return not self.machine.tailstock or support_for(max(free, 0.0), d) == "chuck alone"
+    def _holds_alone(self, done: Done, place: Place) -> bool:
+        """Whether a chuck holds the work without a centre."""
+        pieces = self.states.solid(done).pieces
+        free = max(0.0, free_length(pieces, place.grip, place.from_end))
+        supported = not self.machine.tailstock or support_for(free, place.held.diameter) == "chuck alone"
+        return supported and not is_short_grip(pieces, place.held, place.grip, place.from_end)
 
     def _option(
         self,

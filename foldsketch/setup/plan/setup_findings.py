@@ -10,7 +10,8 @@ from foldsketch.part.model import Ring
 from foldsketch.setup import messages
 from foldsketch.setup.access.sweep import z_extent
 from foldsketch.setup.formulas.bar_deflection import MAX_OVERHANG_RATIOS, bar_type_for
-from foldsketch.setup.formulas.centre_holes import centre_hole_findings
+from foldsketch.setup.formulas.centre_holes import centre_hole_findings, centre_holes
+from foldsketch.setup.formulas.clamping_force import HAND_GRIP_N_PER_MM
 from foldsketch.setup.formulas.jaws import frictionless_offset_limit
 from foldsketch.setup.formulas.milling_time import (
     OUTSIDE_LEVEL_SHARE,
@@ -56,7 +57,7 @@ def set_up_findings(cuts: ClampingCuts, machine: Machine, before: Option | None,
         found.append(messages.X_AXIS_ASSUMED.at(where, shift=mm(s.shift)))
     if c.holding_method == "between centres":
         found += centre_hole_findings(s.centre_holes)
-    if c.holding_method == "between centres" or c.centre:
+    if _centre_holes_stay(cuts, s):
         found.append(messages.CENTRE_HOLE_STAYS.at(where))
     found += _overhang_findings(s.reach)
     found += _limit_findings(where, o, s)
@@ -71,6 +72,14 @@ def set_up_findings(cuts: ClampingCuts, machine: Machine, before: Option | None,
             angles = {"step": Quantity(degrees(step), "deg"), "angle": Quantity(degrees(rest), "deg")}
             found.append(messages.SPINDLE_ANGLE_LEFT.at(where, **angles, beside=mm(reach * sin(rest), 3)))
     return found
+
+
+def _centre_holes_stay(cuts: ClampingCuts, s: SetUp) -> bool:
+    """Whether a centre stands in an end where the finished part has material: elsewhere its hole is cut away."""
+    between = s.clamping.holding_method == "between centres"
+    ends = ("+z", "-z") if between else (s.clamping.from_end,) if s.clamping.centre else ()
+    finished = cuts.states.solid(cuts.access.finished).part
+    return any(h.end in ends and h.edge_distance > 0 for h in centre_holes(finished, (s.clamping.on_centreline,)))
 
 
 def _limit_findings(where: str, o: Option, s: SetUp) -> list[Finding]:
@@ -110,7 +119,11 @@ def _work_findings(where: str, cuts: ClampingCuts, o: Option, s: SetUp) -> list[
             messages.SLENDER_WORK.at(where, ratio=ratio, support="a centre" if support == "centre" else "a steady")
         )
     if s.clamping_force is not None and s.grip_force is None and s.clamping_force > 0:
-        found.append(messages.GRIP_UNKNOWN.at(where, needed=Quantity(s.clamping_force / 1000, "kN", 1)))
+        needed, hand = Quantity(s.clamping_force / 1000, "kN", 1), HAND_GRIP_N_PER_MM * o.place.spindle.largest
+        found.append(messages.GRIP_UNKNOWN.at(where, needed=needed))
+        if s.clamping_force > hand:
+            values = {"largest": mm(o.place.spindle.largest), "given": Quantity(hand / 1000, "kN", 0)}
+            found.append(messages.GRIP_BEYOND_HAND_CHUCK.at(where, needed=needed, **values))
     return found
 
 

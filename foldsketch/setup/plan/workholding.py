@@ -15,6 +15,7 @@ from foldsketch.setup.machine import HOLDING_METHODS, Machine
 from foldsketch.setup.model import HoldingMethod
 from foldsketch.setup.plan.targets import Place, Target
 from foldsketch.setup.spindle import ChuckKind, Spindle
+from foldsketch.setup.work.clamping_limits import CLAMPED_WAYS
 from foldsketch.setup.work.holding import CENTRED_WAYS, RAW_WAYS, HeldSurface
 from foldsketch.setup.work.solid import Done
 from foldsketch.setup.work.states import WorkStates
@@ -68,13 +69,17 @@ def workholdings(
         ways.append("four_jaw")
     if offset and held.kind == "outside" and spindle.name == "main":
         ways.append("between_centres")
-    found, refused = [], []
-    for way in ways:
-        reason = _why_not(states, done, way, held, line, offset, spindle, machine)
-        if reason is None:
-            found.append(Workholding(way, _chuck_for(way, chucks)))
-        else:
-            refused.append(replace(reason, where=where))
+    found: list[Workholding] = []
+    refused: list[Finding] = []
+    # Where no jaws hold a finished surface centred, it is located on and clamped.
+    clamped = CLAMPED_WAYS if not offset and not held.raw and held.kind != "plate" else ()
+    for group in (ways, clamped):
+        for way in () if found else group:
+            reason = _why_not(states, done, way, held, line, offset, spindle, machine)
+            if reason is None:
+                found.append(Workholding(way, _chuck_for(way, chucks)))
+            else:
+                refused.append(replace(reason, where=where))
     return found, refused
 
 
@@ -131,7 +136,7 @@ def _why_not(
         return messages.OUTSIDE_CHUCK_RANGE.at(diameter=mm(d), offset=mm(offset), smallest=smallest, largest=largest)
     if chuck == "three-jaw" and held.flats % 3:
         return messages.FLATS_IN_THREE_JAWS.at(flats=held.flats)
-    if way in HOLDING_METHODS and (offset or held.kind == "plate"):
+    if way in HOLDING_METHODS and (offset or held.kind == "plate" or way in CLAMPED_WAYS):
         method = HOLDING_METHODS[way]
         most = dict(machine.max_offsets).get(method)
         if most is None:

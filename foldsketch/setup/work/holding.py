@@ -28,6 +28,9 @@ BESIDE_JAWS_MM = 0.5
 FIXTURE_LENGTH_MM = 3.0
 """Least length of a bore on which the pin of a fixture locates the work [C]."""
 
+SHORT_GRIP_SHARE, SHORT_GRIP_OVERHANG = 1 / 3, 0.75
+"""Jaws that grip less than so many diameters hold an overhang of so many without a centre [one chuck maker's text]."""
+
 HeldKind = Literal["outside", "bore", "flats", "plate"]
 
 RAW_WAYS = ("hard_jaws",)
@@ -205,3 +208,14 @@ def length_beside_jaws(grip: tuple[float, float], low: float, high: float, from_
     if from_end == "+z":
         return max(low, grip[1] + BESIDE_JAWS_MM), high
     return low, min(high, grip[0] - BESIDE_JAWS_MM)
+
+
+def free_length(pieces: tuple[Piece, ...], grip: tuple[float, float], end: PartEnd) -> float:
+    """How far the work stands out of the jaws towards the end that is machined, mm."""
+    return max(p.high for p in pieces) - grip[1] if end == "+z" else grip[0] - min(p.low for p in pieces)
+
+
+def is_short_grip(pieces: tuple[Piece, ...], held: HeldSurface, grip: tuple[float, float], end: PartEnd) -> bool:
+    """Whether a grip is too short for what stands out of the jaws."""
+    d = held.diameter
+    return grip[1] - grip[0] < SHORT_GRIP_SHARE * d and free_length(pieces, grip, end) > SHORT_GRIP_OVERHANG * d

@@ -238,6 +238,8 @@ def test_a_square_is_turned_to_its_corners_before_its_flats_are_milled():
     assert square.shape.diameter == pytest.approx(14 * math.sqrt(2))
     assert not made.unturned
     assert "square flats" in made.elsewhere and "square" not in made.elsewhere
+    # What turns the journal alone, one of three surfaces, is no plan to be numbered.
+    assert not any(a.reason.code == m.ORDER_LEAVES_FEATURES.code for a in made.alternatives)
     (told,) = findings(made, m.TURNED_TO_CORNERS)
     assert dict(told.values)["diameter"].value == pytest.approx(14 * math.sqrt(2))
     # The finished part is lighter by the four segments outside the flats.

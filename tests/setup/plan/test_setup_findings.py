@@ -54,3 +54,58 @@ def test_a_drill_that_the_driven_tool_cannot_turn():
     (found,) = findings(plan(part, weak, batch=50), m.DRIVEN_TORQUE)
     assert (found.value("tool"), found.value("names")) == ("drill", ("hole",))
     assert found.value("needed").value == pytest.approx(14.64, abs=0.01)
+
+
+@pytest.mark.slow
+def test_a_grip_that_no_hand_chuck_gives_is_told():
+    """A disc of 100 turned 6 off a journal of 24: 2 mm deep at 0.25 a turn in steel pulls 2200 x 2 x 0.25 = 1100 N, and
+    at 50 mm that asks for 1.5 x 2 x 1100 x 100 / (0.15 x 24) = 92 kN at rest [VDI 3106, as quoted], more where the bar
+    is still around it. A chuck of 250 that a man tightens gives some 50 kN [M]."""
+    part = part_of((Feature("journal", "A", Cylinder(24), 0, 40), Feature("disc", "B", Cylinder(100), 40, 60)),
+                   B=(6.0, 0.0))  # fmt: skip
+    made = plan(part, MACHINES["single-spindle"], batch=1)
+    held = next(s for s in made.setups if s.clamping.held_on == "journal")
+    assert held.clamping_force > 92_000
+    (told,) = findings(made, m.GRIP_BEYOND_HAND_CHUCK)
+    assert told.where == f"set-up {held.number}"
+    assert told.value("given").value == 50
+
+
+@pytest.mark.parametrize("machine", ["small", "single-spindle"])
+def test_a_long_journal_is_held_over_its_length(machine):
+    """Where a longer grip keeps no tool away, jaws hold all of a journal 36 long [C], and not the least that the chuck
+    must have (5 and 8): with more length the work tilts less and nothing takes longer."""
+    part = part_of((Feature("body", "A", Cylinder(40), 0, 36), Feature("pin", "B", Cylinder(20), 36, 56)), B=(6.0, 0.0))
+    made = plan(part, MACHINES[machine], batch=10)
+    (held,) = (s for s in made.setups if s.clamping.held_on == "body")
+    assert held.clamping.grip_range == (0, 36)
+
+
+@pytest.mark.slow
+def test_long_bar_is_not_held_by_its_end_even_with_a_centre():
+    """A bar of 60 and 130 long: less than a third of the diameter in the jaws holds nothing that stands out more
+    than three quarters of it [one chuck maker's text], with a tailstock centre no more than without."""
+    shaft = (Feature("a", "A", Cylinder(25), 0, 40), Feature("b", "B", Cylinder(44), 40, 70),
+             Feature("c", "A", Cylinder(25), 70, 126))  # fmt: skip
+    made = plan(part_of(shaft, B=(6.0, 0.0)), SMALL, batch=50)
+    for s in made.setups:
+        low, high = s.clamping.grip_range
+        assert high - low >= min(s.held_diameter / 3, 30) - 1e-9
+
+
+@pytest.mark.slow
+def test_centre_holes_that_are_cut_away_are_not_told():
+    """Two long pins on a flange, 24 apart: whatever centre stands on the axis of one pin, its own end keeps the hole;
+    there is none at that axis in the end of the other pin, where the stock between is cut away [D]."""
+    finished = part_of(
+        (Feature("long", "A", Cylinder(20), 0, 90), Feature("web", "A", Cylinder(60), 90, 100),
+         Feature("pin", "B", Cylinder(14), 100, 130)), B=(20.0, 0.0)
+    )  # fmt: skip
+    made = plan(finished, SMALL, batch=10)
+    told = {f.where for f in findings(made, m.CENTRE_HOLE_STAYS)}
+    with_centre = [s for s in made.setups if s.clamping.centre]
+    assert with_centre
+    for s in with_centre:
+        # At +z only the pin on B is left, at -z only the shaft on A.
+        stays = (s.clamping.on_centreline, s.clamping.from_end) in (("A", "-z"), ("B", "+z"))
+        assert (f"set-up {s.number}" in told) == stays

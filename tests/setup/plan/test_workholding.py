@@ -4,10 +4,11 @@ import pytest
 
 from foldsketch.setup.model import PartEnd
 from foldsketch.setup.plan.targets import Place, Target
-from foldsketch.setup.plan.workholding import Workholding, is_covered
+from foldsketch.setup.plan.workholding import Workholding, is_covered, workholdings
 from foldsketch.setup.work.holding import as_plate, held_surfaces
 from foldsketch.setup.work.states import WorkStates
-from setup_works import COVER, RAW, SMALL, A, B
+from setup_parts import MACHINES
+from setup_works import COVER, RAW, SHAFT, SHAFT_DRIVE, SMALL, A, B
 
 BETWEEN, FACE_PLATE, FIXTURE, JAWS = (
     Workholding(way, None) for way in ("between_centres", "face_plate", "offset_fixture", "hard_jaws")
@@ -51,3 +52,17 @@ def test_a_centre_stands_in_a_bore_and_before_an_end(states, name, holding, cent
 def test_straps_lie_on_what_they_hold(states, name, holding, covered):
     """A raw disc is strapped on the face plate: its rim and its face wait for another set-up."""
     assert is_covered(states, place(states, "A", A, plate=True), holding, False, Target(name, "turned")) is covered
+
+
+def test_a_journal_too_small_for_the_jaws_is_clamped_centred():
+    """The drive journal of 30 on the large lathe, whose jaws close to 60: a face plate or a fixture that holds it 6 off
+    also holds it centred [C]; on the small lathe jaws do."""
+    shaft = WorkStates(SHAFT)
+    held = next(h for h in held_surfaces(shaft, SHAFT_DRIVE) if h.name == "drive journal" and not h.raw)
+
+    def ways(machine):
+        main = machine.spindle("main")
+        return {w.way for w in workholdings(shaft, SHAFT_DRIVE, frozenset({""}), held, "A", 0.0, main, machine)[0]}
+
+    assert ways(MACHINES["large"]) == {"offset_fixture", "face_plate"}
+    assert ways(SMALL) == {"pads", "soft_jaws"}
