@@ -65,7 +65,7 @@ def _location_findings(part: Part, finder: OptionFinder, setups: tuple[SetUp, ..
             continue
         if datum is None:
             if not finder.states.blank.bar:
-                values = {"axis": part.datum.name, "allowed": mm(f.location)}
+                values = {"axis": part.datum.name, "allowed": mm(f.location, 3)}
                 found.append(messages.LOCATION_FROM_CAST.at(f"feature '{f.name}'", **values))
             continue
         share = _location_between(setups[min(s.number, datum.number) : max(s.number, datum.number)])
