@@ -301,3 +301,16 @@ def test_a_journal_turned_and_milled_has_its_line_told():
     cuts = [(c.surface, s.number, c.band) for s in made.setups for c in s.cuts]
     split = {a[0] for a in cuts for b in cuts if a[0] == b[0] and a[1] < b[1] and (a[2] or b[2])}
     assert {f.where for f in findings(made, m.SURFACE_IN_TWO_SETUPS)} == {f"feature '{name}'" for name in split}
+
+
+@pytest.mark.slow
+def test_what_is_turned_in_part_is_not_milled_for_the_rest():
+    """A journal that runs in a bearing: its rest is turned too, a milled one would not run true with it [C]."""
+    three = tuple(Feature(f"eccentric {k}", a, Cylinder(50.8), 44.45 + 19.05 * k, 63.5 + 19.05 * k)
+                  for k, a in enumerate("BCD"))  # fmt: skip
+    ends = (Feature("drive", "A", Cylinder(31.75), 0, 44.45), Feature("tail", "A", Cylinder(25.4), 101.6, 133.35))
+    made = planned((ends[0], *three, ends[1]), MACHINES["twin-spindle"], 50,
+                   B=(6.35, 0.0), C=(-3.175, 5.499), D=(-3.175, -5.499))  # fmt: skip
+    assert not made.unturned
+    in_part = {c.surface for s in made.setups for c in s.cuts if c.band}
+    assert not in_part & {c.surface for s in made.setups for c in s.cuts if c.how == "driven"}
