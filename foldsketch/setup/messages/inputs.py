@@ -64,3 +64,15 @@ NO_SUCH_PLAN = Message(
     "no-such-plan", "error", "there is no plan {given}: {count:plan is|plans are} printed", "give 1 to {count}"
 )
 BATCH_OUT_OF_RANGE = Message("batch-out-of-range", "error", "a batch of {given} cannot be planned", "give 1 to {most}")
+CASTING_WITHOUT_STOCK = Message(
+    "casting-without-stock",
+    "error",
+    "a casting without stock: it is cast to size, and there is nothing to cut",
+    'add stock = … to each feature that is to be machined, or take kind = "bar" or "sawn"',
+)
+LOCATION_FROM_CAST = Message(
+    "location-from-cast",
+    "warning",
+    "its location of {allowed} hangs on as-cast surfaces: nothing is machined on the datum axis {axis}",
+    "machine a bore or a diameter of the datum first, or take a machined axis as the datum",
+)

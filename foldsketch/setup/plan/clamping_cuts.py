@@ -77,8 +77,8 @@ class ClampingCuts:
         if r.axis == place.line:
             surface = self._beside_jaws(done, name, place)
             return [Target(surface, "turned")] if surface is not None else []
-        if f.turned:
-            return []
+        if f.turned or any(isinstance(d, Band) and d.feature == name for d in done):
+            return []  # what is turned in part is turned to its end: a milled rest would not run true with it [C]
         found = []
         if self.is_drilled(f):
             if place.spindle.c_axis:

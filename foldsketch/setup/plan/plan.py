@@ -89,6 +89,8 @@ class _Planner:
 
     def plan(self, batch: int | None, number: int) -> SetUpPlan:
         part, machine = self.part, self.machine
+        if not self.states.blank.bar and not any(f.stock for f in part.features) and part.blank is not None:
+            raise messages.CASTING_WITHOUT_STOCK.error(f"part '{part.name}'")
         if not self.asked:
             raise messages.NOTHING_TO_TURN.error(f"part '{part.name}'")
         parts = batch if batch is not None else self.times.batch

@@ -10,7 +10,7 @@ from foldsketch.part.model import Part
 from foldsketch.setup import messages
 from foldsketch.setup.formulas.workpiece_rules import location_between
 from foldsketch.setup.machine import Machine
-from foldsketch.setup.model import SetUp
+from foldsketch.setup.model import LENGTH_TOLERANCE_MM, SetUp
 from foldsketch.setup.plan.options import OptionFinder
 from foldsketch.setup.plan.order import Order
 from foldsketch.setup.work.states import WorkStates
@@ -50,7 +50,7 @@ def plan_findings(
         elif not f.is_round and states.blank.bar:
             found.append(messages.NOT_ROUND.at(f"feature '{f.name}'"))
     found += _location_findings(part, finder, setups)
-    found += _halves_findings(setups)
+    found += _halves_findings(setups, states)
     return tuple(worst_first(found))
 
 
@@ -61,28 +61,37 @@ def _location_findings(part: Part, finder: OptionFinder, setups: tuple[SetUp, ..
     found = []
     for f in part.features:
         s = made_in.get(f.name)
-        if f.location is None or s is None or datum is None or s.number == datum.number:
+        if f.location is None or s is None or (datum is not None and s.number == datum.number):
             continue
-        between = setups[min(s.number, datum.number) : max(s.number, datum.number)]
-        shares = [b.clamping.way for b in between] + ["hand_over" for b in between if not b.by_hand]
-        share = location_between(tuple(shares))
+        if datum is None:
+            if not finder.states.blank.bar:
+                values = {"axis": part.datum.name, "allowed": mm(f.location, 3)}
+                found.append(messages.LOCATION_FROM_CAST.at(f"feature '{f.name}'", **values))
+            continue
+        share = _location_between(setups[min(s.number, datum.number) : max(s.number, datum.number)])
         if share > f.location:
             values = {"location": mm(share), "allowed": mm(f.location)}
             found.append(messages.LOCATION_NOT_KEPT.at(f"feature '{f.name}'", **values))
     return found
 
 
-def _halves_findings(setups: tuple[SetUp, ...]) -> list[Finding]:
+def _location_between(between: tuple[SetUp, ...]) -> float:
+    """What the set-ups after the first add to the location, mm; a raw surface adds its own, however it is held."""
+    shares = ["hard_jaws" if s.clamping.raw else s.clamping.way for s in between]
+    return location_between((*shares, *("hand_over" for s in between if not s.by_hand)))
+
+
+def _halves_findings(setups: tuple[SetUp, ...], states: WorkStates) -> list[Finding]:
     """Diameters of which two set-ups each cut a part: the line where they meet, and the step that is likely there."""
     found = []
     for a, b in combinations(setups, 2):
-        between = setups[a.number : b.number]
-        shares = [s.clamping.way for s in between] + ["hand_over" for s in between if not s.by_hand]
+        share = mm(_location_between(setups[a.number : b.number]))
         for one in a.cuts:
             for other in b.cuts:
-                if one.surface == other.surface and one.band and other.band:
-                    height = one.band[1] if one.band[0] < other.band[0] else one.band[0]
-                    values = {"height": mm(height), "share": mm(location_between(tuple(shares)))}
+                band = one.band or other.band  # one of them may mill all that is left
+                if one.surface == other.surface and band:
+                    ends = band[1] < states.rounds[one.surface].high - LENGTH_TOLERANCE_MM
+                    values = {"height": mm(band[1] if ends else band[0]), "share": share}
                     found.append(messages.SURFACE_IN_TWO_SETUPS.at(f"feature '{one.surface}'", **values))
     return found
 

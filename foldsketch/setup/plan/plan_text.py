@@ -43,7 +43,9 @@ CAUTIONS = (
 TOLD_ELSEWHERE = frozenset((messages.GRIP_UNKNOWN.code, messages.BEYOND_THREE_JAW_PACKING.code))
 """Findings of set-ups that the rows of limits say as well."""
 
-WATCHED = frozenset((messages.SURFACE_IN_TWO_SETUPS.code, messages.LOCATION_NOT_KEPT.code))
+WATCHED = frozenset(
+    (messages.SURFACE_IN_TWO_SETUPS.code, messages.LOCATION_NOT_KEPT.code, messages.LOCATION_FROM_CAST.code)
+)
 """Findings of the plan that its own rows say."""
 
 IN_ROWS = WATCHED | {m.code for m in (messages.DRILLED, messages.NOT_ALONG_SPINDLE, messages.NOT_ROUND)}

@@ -268,3 +268,49 @@ def test_a_neck_behind_stock_that_no_tool_passes_is_told():
     for f in told:
         values = {name: getattr(v, "value", v) for name, v in f.values}
         assert (values["needed"], values["allowed"]) == (pytest.approx(40, abs=0.02), 15)
+
+
+def test_a_casting_without_stock_has_nothing_to_cut():
+    """Rounds as cast are as large as they are to be: no plan, one line that says what is missing."""
+    flange = dataclasses.replace(part_of((Feature("flange", "A", Cylinder(90), 0, 12),)), blank=Blank("casting"))
+    with pytest.raises(FoldsketchError) as refused:
+        plan(flange, TWIN)
+    assert [f.code for f in refused.value.findings] == [m.CASTING_WITHOUT_STOCK.code]
+
+
+def test_location_from_a_datum_that_stays_as_cast_is_told():
+    """A cast plate on the datum axis, a spigot off it to 0.05: nothing is machined on the datum, so the spigot's place
+    hangs on the casting, right to some 0.4 mm [M], whatever the set-ups add. On the datum axis it is itself the datum.
+    """
+    outline = ((-45, -45), (45, -45), (45, 45), (-45, 45))
+    plate = Feature("plate", "A", Plate(outline=outline), 0, 12, finish="cast", stock=2.0)
+    spigot = Feature("spigot", "B", Cylinder(30), 12, 32, stock=2.0, location=0.05)
+    cast = dataclasses.replace(part_of((plate, spigot), B=(8.0, 0.0)), blank=Blank("casting", faces=()))
+    made = plan(cast, SMALL, batch=1)
+    assert any("spigot" in s.features for s in made.setups)
+    (told,) = findings(made, m.LOCATION_FROM_CAST)
+    assert (told.where, told.value("axis")) == ("feature 'spigot'", "A")
+    on_datum = dataclasses.replace(spigot, axis="A")
+    assert not findings(plan(cast.with_features((plate, on_datum)), SMALL, batch=1), m.LOCATION_FROM_CAST)
+
+
+@pytest.mark.slow
+def test_a_journal_turned_and_milled_has_its_line_told():
+    """What one set-up turns and another one mills round meets in a line too: it is told wherever the jaws end."""
+    made = plan(part_of(ECCENTRIC, B=(6.0, 0.0)), TWIN, batch=50)
+    cuts = [(c.surface, s.number, c.band) for s in made.setups for c in s.cuts]
+    split = {a[0] for a in cuts for b in cuts if a[0] == b[0] and a[1] < b[1] and (a[2] or b[2])}
+    assert {f.where for f in findings(made, m.SURFACE_IN_TWO_SETUPS)} == {f"feature '{name}'" for name in split}
+
+
+@pytest.mark.slow
+def test_what_is_turned_in_part_is_not_milled_for_the_rest():
+    """A journal that runs in a bearing: its rest is turned too, a milled one would not run true with it [C]."""
+    three = tuple(Feature(f"eccentric {k}", a, Cylinder(50.8), 44.45 + 19.05 * k, 63.5 + 19.05 * k)
+                  for k, a in enumerate("BCD"))  # fmt: skip
+    ends = (Feature("drive", "A", Cylinder(31.75), 0, 44.45), Feature("tail", "A", Cylinder(25.4), 101.6, 133.35))
+    made = planned((ends[0], *three, ends[1]), MACHINES["twin-spindle"], 50,
+                   B=(6.35, 0.0), C=(-3.175, 5.499), D=(-3.175, -5.499))  # fmt: skip
+    assert not made.unturned
+    in_part = {c.surface for s in made.setups for c in s.cuts if c.band}
+    assert not in_part & {c.surface for s in made.setups for c in s.cuts if c.how == "driven"}
