@@ -69,6 +69,12 @@ def test_every_distance_is_there_and_none_lies_on_another(browser, server):
 def test_marks_are_wide_enough(browser, server, touch, least):
     """The width over which a press takes hold of a mark, px: the point that far beside its middle is still the mark."""
     page = opened(browser, server, has_touch=touch)
+    covered = """() => [...document.querySelectorAll('.views .axis')].filter((e) => {
+        const r = e.getBoundingClientRect();
+        return document.elementFromPoint((r.left + r.right) / 2, (r.top + r.bottom) / 2)?.closest('.zooms');
+    }).length"""
+    page.set_viewport_size({"width": 1024, "height": 768})
+    assert page.evaluate(covered) == 0, "no button lies on a mark of the cover"
     said(page, "flange 60 x 40; inlet 30 x 40 at 10")
     for mark in ("#plan .axis", "#side .axis"):
         held = page.locator(mark).first.evaluate(
