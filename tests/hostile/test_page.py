@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from foldsketch.web.app import MAX_BODY_BYTES, make_app
+from foldsketch.web.app import make_app
+from foldsketch.web.request_guard import MAX_BODY_BYTES
 from foldsketch.web.tasks import run_task
 from foldsketch.web.worker import Worker
 

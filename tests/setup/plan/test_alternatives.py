@@ -1,5 +1,7 @@
 """Printed plans have numbers, and each can be worked out."""
 
+import re
+
 import pytest
 
 from foldsketch.base.findings import FoldsketchError
@@ -22,7 +24,7 @@ def test_numbers_go_on_from_the_cheapest(plans):
     first = plans[1]
     assert first.number == 1 and [a.number for a in first.alternatives] == list(range(2, len(plans) + 1))
     assert [a.minutes for a in first.alternatives] == sorted(a.minutes for a in first.alternatives)
-    assert all(f"plan {k}: main" in plan_table(first) for k in plans if k > 1)
+    assert all(f"plan {k}: " in plan_table(first) for k in plans if k > 1)
 
 
 def test_each_plan_is_what_its_row_said(plans):
@@ -38,7 +40,7 @@ def test_a_dearer_plan_lists_the_cheapest(plans):
     (last,) = (plans[k] for k in plans if k == max(plans))
     assert [a.number for a in last.alternatives] == [k for k in plans if k != last.number]
     assert last.alternatives[0].reason.code == m.ORDER_COSTS_LESS.code
-    assert "plan 1 is the cheapest" in plan_table(last) and f"plan {last.number}, 50:" in plan_table(last)
+    assert re.search(r"plan 1: .*: takes less", plan_table(last)) and f"plan {last.number}, 50:" in plan_table(last)
 
 
 def test_bored_jaws_are_among_the_plans_where_they_can_be():

@@ -96,7 +96,7 @@ def test_the_bar_that_an_overhang_needs(deep, bar):
     """A bar of 10 in a bore of 15: sticks out 3, 6.2 and 7.7 times; solid steel to 4, heavy metal to 6 and 7 [C]."""
     features = (
         Feature("body", "A", Cylinder(60), 0, deep),
-        Feature("bore", "A", Cylinder(15), -1, deep + 1, cut=True, finish="machined"),
+        Feature("bore", "A", Cylinder(15), -1, deep + 1, cut=True, finish="machined", stock=1.0),
     )
     made = plan(
         dataclasses.replace(part_of(features), blank=Blank("casting", cores=("bore",), faces=())),
