@@ -11,7 +11,7 @@ import pytest
 from foldsketch.web.app import make_app
 from foldsketch.web.request_guard import MAX_BODY_BYTES
 from foldsketch.web.tasks import run_task
-from foldsketch.web.worker import Worker
+from foldsketch.web.worker import WorkerPool
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "web"))
 from asgi import Client
@@ -20,10 +20,10 @@ from workers import COVER, LONG, WatchedWorker
 PORT = 8741
 
 
-class Direct(Worker):
+class Direct(WorkerPool):
     """Tasks done at once, in this process."""
 
-    def run(self, task):
+    def run(self, tab, task):
         return run_task(task)
 
 
