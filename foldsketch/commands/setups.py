@@ -79,6 +79,7 @@ def run(options: argparse.Namespace) -> int:
     """Plan, print, write."""
     from foldsketch.base.files import write_all_atomically
     from foldsketch.job.setup_outputs import setup_sheets
+    from foldsketch.part.check import check_part
     from foldsketch.setup.plan.castings_and_time import (
         CastingCheck,
         castings_text,
@@ -94,7 +95,10 @@ def run(options: argparse.Namespace) -> int:
     scale = parse_scale(options.scale)
     parse_paper(options.paper)
     progress = Progress()
-    part, findings = part_from_options(options, progress)
+    part, read = part_from_options(options, progress)
+    findings = (*read, *check_part(part))
+    if wrong := [f for f in findings if f.level == "error"]:
+        raise FoldsketchError(wrong)
     machine = machine_from_options(options)
     _check_numbers(options)
     try:

@@ -34,6 +34,22 @@ def test_explain(run, tmp_path):
     assert "speed by balance" in done.out
 
 
+def test_a_part_that_makes_no_sense_is_not_planned(run, tmp_path):
+    """A bore of 40 through a spigot of 30 leaves nothing of it."""
+    part = tmp_path / "p.toml"
+    rows = [("flange", 90, 0, 12, ""), ("spigot", 30, 12, 40, ""), ("bore", 40, 12, 40, "cut = true\n")]
+    part.write_text(
+        'name = "p"\nunits = "mm"\n[[axis]]\nname = "A"\nat = [0, 0]\n'
+        + "".join(
+            f'[[feature]]\nname = "{n}"\naxis = "A"\nshape = "cylinder"\ndiameter = {d}\nstart = {a}\nend = {b}\n{cut}'
+            for n, d, a, b, cut in rows
+        )
+    )
+    done = run("setups", part, "--out", tmp_path)
+    assert done.code == 2 and "cuts away all of 'spigot'" in done.err
+    assert not list(tmp_path.glob("*.pdf"))
+
+
 def test_faults_are_one_clear_line(run, tmp_path):
     bad = tmp_path / "m.toml"
     bad.write_text('name = "m"\n')

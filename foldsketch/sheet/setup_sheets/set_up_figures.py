@@ -11,6 +11,7 @@ from foldsketch.base.lettering import text_width, wrap_text
 from foldsketch.base.units import normalized_degrees
 from foldsketch.setup.model import SetUp
 from foldsketch.setup.plan.hand_over import hand_over
+from foldsketch.setup.plan.limit_text import pull_of_the_work
 from foldsketch.setup.speed_text import SPEED_LIMIT_TEXT, rounded_down
 from foldsketch.sheet.page.page_text import BODY_TEXT_HEIGHT_MM, PageRectangle, frame_text
 from foldsketch.sheet.setup_sheets.drafting import BOLD_WIDTH
@@ -47,8 +48,8 @@ def set_up_figures(before: SetUp | None, s: SetUp) -> list[Row]:
     rows.append(("swing", *length(s.swing, 1)))
     if s.weighted and s.weights:
         rows.append((_weight_place(s), " + ".join(f"{w.mass:.3f}" for w in s.weights), "kg"))
-    elif s.force and c.offset:
-        rows.append(("pull of the unbalance at that speed", f"{s.force:.0f}", "N"))
+    if c.offset and (pull := pull_of_the_work(s)):
+        rows.append(("pull of the work on what holds it, at that speed", f"{pull:.0f}", "N"))
     if s.clamping_force:
         has = f" (chuck {s.grip_force / 1000:.0f})" if s.grip_force else "; compare with the plate of the chuck"
         rows.append((f"grip at rest that the cuts need{has}", f"{s.clamping_force / 1000:.1f}", "kN"))
