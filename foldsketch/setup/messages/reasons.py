@@ -42,7 +42,7 @@ BORED_JAWS_TOO_DEEP = Message(
 BAR_NOT_FED = Message(
     "bar-not-fed",
     "note",
-    "a bar of {diameter} does not go through the spindle, which takes {most}: it is sawn into pieces",
+    "a bar of {diameter} does not go through the spindle (bar = {most} in the machine file): it is sawn into pieces",
     about="`bar` of the spindle in the machine file; 0 where it has none.",
 )
 NO_PARTING_BLADE = Message(
