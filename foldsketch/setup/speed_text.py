@@ -12,6 +12,10 @@ SPEED_LIMIT_TEXT = {
     "force": "the force on the spindle stops it there",
     "grip": "the grip stops it there",
     "machine": "machine and chuck stop it there",
+    "three-jaw": "the three-jaw chuck stops it there",
+    "four-jaw": "the four-jaw chuck stops it there",
+    "face plate": "the face plate stops it there",
+    "fixture": "the fixture stops it there",
     "cut": "the cut decides",
 }
 """What users read of a `SpeedLimit`."""
@@ -22,10 +26,11 @@ class Speeds:
     """Speeds of a set-up, r/min.
 
     balance, balance_weighted, force: as loaded, with the counterweight, and by the force on the spindle, None where an
-    input is missing; machine: of machine and chuck; grip: what the jaws would hold at the fastest cut, None where
-    unknown or not asked; cut: what that cut wants, None without cutting data; recommended: the highest that a cut uses,
-    None where none can be recommended; limit: what stops it there, "" for none; roughing: where the slowest pass
-    begins; slow, fast: what the cut asks for there and at the highest speed.
+    input is missing; machine: of machine and what is on its spindle, machine_limit: what of them sets it; grip: what
+    the jaws would hold at the fastest cut, None where unknown or not asked; cut: what that cut wants, None without
+    cutting data; recommended: the highest that a cut uses, None where none can be recommended; limit: what stops it
+    there, "" for none; roughing: where the slowest pass begins; slow, fast: what the cut asks for there and at the
+    highest speed.
     """
 
     balance: float | None
@@ -39,6 +44,7 @@ class Speeds:
     roughing: float | None
     slow: WantedSpeed | None = None
     fast: WantedSpeed | None = None
+    machine_limit: SpeedLimit = "machine"
 
 
 def rounded_down(speed: float) -> int:

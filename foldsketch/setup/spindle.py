@@ -6,7 +6,7 @@ Defaults are common practice [C] or from memory [M] unless a source is named.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import inf
+from math import inf, pi
 from typing import Any, Literal, NamedTuple
 
 from foldsketch.base.findings import Quantity, mm
@@ -33,6 +33,13 @@ Clamps of 20 kN together, friction 0.15, safety 1.5, half of it kept for the cut
 """
 
 
+RIM_SPEED_M_PER_S = {"three_jaw_speed": 30.0, "four_jaw_speed": 20.0, "face_plate_speed": 10.0, "fixture_speed": 20.0}
+"""m/s at the rim, as large as `largest`, that a chuck beside the mounted one, a face plate or a fixture may run at [C].
+
+Bodies of cast iron; straps and weights of a face plate are bolted on by hand. What the maker's plate says goes first.
+"""
+
+
 DEFAULT_C_TORQUE_NM = 60.0
 """Torque, N m, that a spindle under C holds against a driven tool [M]."""
 
@@ -52,6 +59,8 @@ class Spindle:
     fixture may take; bearing_span: or None; part_weight: kg it may carry, or
     None; bar: through the spindle, 0 for none; c_axis: it indexes; c_torque: N m then; x_axis: how far it moves off
     centre; y_axis: travel of driven tools each way; x_below: their travel past the centre. mm where nothing is said.
+
+    three_jaw_speed, four_jaw_speed, face_plate_speed, fixture_speed: r/min with that on the spindle, None for speed.
     """
 
     name: str
@@ -82,6 +91,24 @@ class Spindle:
     x_axis: float = 0.0
     y_axis: float = 0.0
     x_below: float = 0.0
+    three_jaw_speed: float | None = None
+    four_jaw_speed: float | None = None
+    face_plate_speed: float | None = None
+    fixture_speed: float | None = None
+
+    def speed_on(self, holder: str) -> float:
+        """r/min that must not be passed with a "three-jaw", "four-jaw", "face plate" or "fixture" on the spindle."""
+        own: float | None = getattr(self, speed_key(holder))
+        return self.speed if own is None else min(self.speed, own)
+
+
+def speed_key(holder: str) -> str:
+    """The key with the speed limit of a chuck, face plate or fixture.
+
+    >>> speed_key("face plate")
+    'face_plate_speed'
+    """
+    return holder.replace(" ", "_").replace("-", "_") + "_speed"
 
 
 class Default(NamedTuple):
@@ -134,6 +161,11 @@ def complete_spindle(
     default("x_axis", across, mm(across))
     default("y_axis", 0.0, mm(0.0))
     default("x_below", 0.0, mm(0.0))
+    for holder in (*values["chucks"], *(("fixture",) if "offset_fixture" in ways else ())):
+        if holder != values["chuck"]:
+            key = speed_key(holder)
+            most = min(values["speed"], 60000 * RIM_SPEED_M_PER_S[key] / (pi * values["largest"]))
+            default(key, most, Quantity(most, "r/min", 0))
     return Spindle(**values), tuple(used)
 
 

@@ -15,8 +15,9 @@ from foldsketch.setup.formulas.balance import angular_speed, speed_at_grade
 RESIDUAL_SHARE = 0.05
 """Share of the unbalance that is left with a counterweight fitted [common practice]."""
 
-SpeedLimit = Literal["balance", "force", "grip", "machine", "cut"]
-"""What stops the speed: balance grade, force on the spindle, grip of the jaws, machine and chuck, or the cut itself."""
+SpeedLimit = Literal["balance", "force", "grip", "machine", "three-jaw", "four-jaw", "face plate", "fixture", "cut"]
+"""What stops the speed: balance grade, force on the spindle, grip of the jaws, machine and chuck, the limit of another
+chuck, a face plate or a fixture, or the cut itself."""
 
 
 class Cap(NamedTuple):
@@ -46,7 +47,7 @@ def speed_at_force(unbalance: float, allowed: float) -> float:
 class WorkLimits:
     """Speeds, r/min: balance, force as loaded, None where mass or allowed force is unknown.
 
-    The same with the counterweight fitted; machine: of machine and chuck.
+    The same with the counterweight fitted; machine: of machine and what is on its spindle, and what of them sets it.
     """
 
     balance: float | None
@@ -54,6 +55,7 @@ class WorkLimits:
     force: float | None
     force_weighted: float | None
     machine: float
+    machine_limit: SpeedLimit = "machine"
 
     def cap(self, weighted: bool = False, clamps: float = inf) -> Cap:
         """The least of them, as loaded or with the counterweight; clamps: r/min that those of a fixture allow.
@@ -61,7 +63,7 @@ class WorkLimits:
         A counterweight takes the pull off the spindle, not off what holds the work.
         """
         balance, force = (self.balance_weighted, self.force_weighted) if weighted else (self.balance, self.force)
-        found = [Cap(self.machine, "machine")]
+        found = [Cap(self.machine, self.machine_limit)]
         if force is not None:
             found.append(Cap(force, "force"))
         if balance is not None:

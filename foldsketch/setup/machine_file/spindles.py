@@ -7,7 +7,7 @@ from typing import Any
 from foldsketch.part.file.line_numbers import KeyPath
 from foldsketch.part.file.value_reader import ValueReader
 from foldsketch.setup import messages
-from foldsketch.setup.spindle import CHUCK_KINDS, ChuckKind, Default, Spindle, complete_spindle
+from foldsketch.setup.spindle import CHUCK_KINDS, RIM_SPEED_M_PER_S, ChuckKind, Default, Spindle, complete_spindle
 
 REQUIRED_LENGTHS = ("smallest", "largest", "grip", "depth", "jaw_width", "jaw_height")
 LENGTHS = ("soft_jaw_width", "jaw_stroke", "weight_radius", "bearing_span")
@@ -17,11 +17,14 @@ TRAVELS = ("bar", "x_axis", "y_axis", "x_below")
 PLAIN_NUMBERS = ("rotating_mass", "force", "grip_force", "fixture_pull", "part_weight", "c_torque")
 """kg, N and N m: above 0, in these units whatever the file's."""
 
+SPEEDS = ("speed", *RIM_SPEED_M_PER_S)
+"""r/min."""
+
 MAX_WEIGHT_PLANES = 20
 
 FLAGS = ("power", "c_axis")
 SPINDLE_KEYS = (
-    *("name", *REQUIRED_LENGTHS, "speed", "chuck", "chucks", *FLAGS, *LENGTHS, *TRAVELS, *PLAIN_NUMBERS),
+    *("name", *REQUIRED_LENGTHS, *SPEEDS, "chuck", "chucks", *FLAGS, *LENGTHS, *TRAVELS, *PLAIN_NUMBERS),
     *("grip_loss", "weight_planes"),
 )
 
@@ -42,7 +45,7 @@ def read_spindle(
             given[key] = r.length(at, value)
         elif key in TRAVELS:
             given[key] = r.length(at, value, zero=True)
-        elif key == "speed" or key in PLAIN_NUMBERS:
+        elif key in SPEEDS or key in PLAIN_NUMBERS:
             given[key] = r.number(at, value, 0, 1e6, above=0)
         elif key == "grip_loss":
             given[key] = r.number(at, value, 0, 1e6)

@@ -59,6 +59,12 @@ WEIGHT_WOULD_LIFT = Message(
     "{mass} at a radius of {radius}, opposite the heavy side, would lift the speed to {speed}",
     "bolt it on, never clamp it",
 )
+HOLDER_SPEED_USUAL = Message(
+    "holder-speed-usual",
+    "note",
+    "{rim} at the rim of the {holder} is taken as usual: {speed}",
+    "if its maker or a balanced build allows more, give {key} in the machine file",
+)
 COUPLE_ON_BEARINGS = Message(
     "couple-on-bearings",
     "warning",
@@ -114,7 +120,7 @@ DRIVEN_TORQUE = Message(
 RAW_FACE_ON_FIXTURE = Message(
     "raw-face-on-fixture",
     "note",
-    "the cast face of '{feature}' lies on the fixture",
+    "the cast face of '{feature}' lies on the {holder}",
     "seat it on three points and pack the rest",
 )
 CENTRE_HOLE_STAYS = Message(
@@ -129,7 +135,7 @@ SURFACE_IN_TWO_SETUPS = Message(
 PLATE_ON_FIXTURE = Message(
     "plate-on-fixture",
     "note",
-    "'{feature}' is clamped to the face of a fixture",
+    "'{feature}' is clamped to the face of the {holder}",
     "leave a recess for what is behind it",
 )
 BEYOND_THREE_JAW_PACKING = Message(

@@ -28,7 +28,7 @@ def speed_rows(setups: Sequence[SetUp]) -> list[str]:
             text = f"{s.number}: {span} r/min, {SPEED_LIMIT_TEXT[v.limit]}"
         balance = v.balance_weighted if s.weighted else v.balance
         clamps = v.grip if s.clamping.way in CLAMPED_WAYS else None
-        limits = {"balance": balance, "force": v.force, "clamps": clamps, "machine": v.machine}
+        limits = {"balance": balance, "force": v.force, "clamps": clamps, v.machine_limit: v.machine}
         others = [
             f"{'balance allows' if name == 'balance' else name} {rounded_down(value)}"
             for name, value in limits.items()

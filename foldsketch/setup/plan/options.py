@@ -21,7 +21,7 @@ from foldsketch.setup.plan.target_groups import TargetGroups
 from foldsketch.setup.plan.targets import Cut, Place, Target
 from foldsketch.setup.plan.workholding import Workholding, fed_holding, is_covered, workholdings
 from foldsketch.setup.spindle import Spindle
-from foldsketch.setup.work.clamping_limits import grip_of, limits_of_clamping, speed_of_clamps
+from foldsketch.setup.work.clamping_limits import grip_of, limits_of_clamping, speed_of_clamps, with_holder
 from foldsketch.setup.work.fed_bar import fed_bar
 from foldsketch.setup.work.holding import (
     BESIDE_JAWS_MM,
@@ -203,6 +203,7 @@ class OptionFinder:
         worst: float,
         raw_after: frozenset[str],
     ) -> Option | None:
+        limits = with_holder(limits, place.spindle, "fixture" if holding.way == "offset_fixture" else holding.chuck)
         cap = limits.cap(weighted, speed_of_clamps(place.spindle, holding.way, worst))
         grip = None
         if holding.in_jaws:

@@ -58,7 +58,7 @@ def calculate_set_up(
     angle = _direction(held.at, p.at) if p.offset else 0.0
     orientation = _direction(before.place.at, p.at) if shift and before is not None else angle
     worst = _worst_unbalance(states, o)
-    speeds = _speeds(o, worst, cuts.data is not None)
+    speeds = replace(_speeds(o, worst, cuts.data is not None), machine_limit=o.limits.machine_limit)
     at_speed = speeds.recommended or 0.0
     moment, on_bearings = _couple_figures(o, worst, at_speed)
     made = SetUp(

@@ -25,6 +25,7 @@ from foldsketch.setup.model import SetUp, ToolReach
 from foldsketch.setup.plan.clamping_cuts import ClampingCuts
 from foldsketch.setup.plan.option import Option
 from foldsketch.setup.plan.options import MIN_WEIGHTED_UNBALANCE_G_MM
+from foldsketch.setup.spindle import RIM_SPEED_M_PER_S, speed_key
 
 WALL_CURES = {
     "soft jaws": "soft jaws all round, and half the grip",
@@ -39,21 +40,22 @@ def set_up_findings(cuts: ClampingCuts, machine: Machine, before: Option | None,
     """Notes and warnings about a set-up. before: the option that hands the work over to it, or None."""
     where, c, held = f"set-up {s.number}", s.clamping, o.place.held
     found = []
+    holder = "face plate" if c.way == "face_plate" else "fixture"
     if held.raw and not cuts.states.blank.bar:
-        lies = messages.RAW_FACE_ON_FIXTURE if held.kind == "plate" else messages.CAST_SURFACE_HELD
-        found.append(lies.at(where, feature=held.name))
+        on_face = messages.RAW_FACE_ON_FIXTURE.at(where, feature=held.name, holder=holder)
+        found.append(on_face if held.kind == "plate" else messages.CAST_SURFACE_HELD.at(where, feature=held.name))
     pieces = cuts.states.solid(o.before).pieces
     if held.kind == "plate" and any(
         p.low < held.low if c.from_end == "+z" else p.high > held.high for p in pieces if p.of != held.of
     ):
-        found.append(messages.PLATE_ON_FIXTURE.at(where, feature=held.name))
+        found.append(messages.PLATE_ON_FIXTURE.at(where, feature=held.name, holder=holder))
     packing_limit = frictionless_offset_limit(s.held_diameter)
     if c.offset >= packing_limit and c.way in ("bored_jaws", "four_jaw") and held.kind == "outside":
         found.append(messages.BEYOND_THREE_JAW_PACKING.at(where, offset=mm(c.offset), limit=mm(packing_limit)))
     if s.shift > machine.cross_travel * MAX_TRAVEL_SHARE:
         travel = mm(machine.cross_travel)
         found.append(messages.CROSS_TRAVEL_NEARLY_USED.at(where, shift=mm(s.shift), travel=travel))
-    if s.shift and any((d.where, d.key) == (f"{c.spindle} spindle", "x_axis") for d in machine.defaults):
+    if s.shift and _is_default(machine, c.spindle, "x_axis"):
         found.append(messages.X_AXIS_ASSUMED.at(where, shift=mm(s.shift)))
     if c.holding_method == "between centres":
         found += centre_hole_findings(s.centre_holes)
@@ -61,6 +63,7 @@ def set_up_findings(cuts: ClampingCuts, machine: Machine, before: Option | None,
         found.append(messages.CENTRE_HOLE_STAYS.at(where))
     found += _overhang_findings(s.reach)
     found += _limit_findings(where, o, s)
+    found += _holder_findings(where, machine, s)
     found += _work_findings(where, cuts, o, s)
     found += _wall_findings(where, cuts, o)
     found += _torque_findings(where, cuts, machine, o)
@@ -102,6 +105,21 @@ def _limit_findings(where: str, o: Option, s: SetUp) -> list[Finding]:
     else:
         found.append(messages.NO_PLACE_FOR_WEIGHT.at(where, amount=amount, speed=speed))
     return found
+
+
+def _is_default(machine: Machine, spindle: str, key: str) -> bool:
+    """Whether the machine file leaves out a key of a spindle."""
+    return any((d.where, d.key) == (f"{spindle} spindle", key) for d in machine.defaults)
+
+
+def _holder_findings(where: str, machine: Machine, s: SetUp) -> list[Finding]:
+    """The usual limit of a face plate, fixture or other chuck, where that stops the speed."""
+    key = speed_key(s.speeds.limit)
+    if key not in RIM_SPEED_M_PER_S or not _is_default(machine, s.clamping.spindle, key):
+        return []
+    holder = s.speeds.limit if s.speeds.limit in ("face plate", "fixture") else f"{s.speeds.limit} chuck"
+    shown = {"rim": Quantity(RIM_SPEED_M_PER_S[key], "m/s", 0), "speed": Quantity(s.speeds.machine, "r/min", 0)}
+    return [messages.HOLDER_SPEED_USUAL.at(where, holder=holder, key=key, **shown)]
 
 
 def _work_findings(where: str, cuts: ClampingCuts, o: Option, s: SetUp) -> list[Finding]:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import inf
 
 from foldsketch.setup.formulas.clamping_force import Grip
 from foldsketch.setup.formulas.turning_time import Holding
-from foldsketch.setup.formulas.work_limits import Cap, WorkLimits, speed_at_force, work_limits
+from foldsketch.setup.formulas.work_limits import Cap, SpeedLimit, WorkLimits, speed_at_force, work_limits
 from foldsketch.setup.model import PartEnd
 from foldsketch.setup.spindle import Spindle
 from foldsketch.setup.work.holding import HeldSurface
@@ -43,6 +43,12 @@ def limits_of_clamping(
     """Speeds that balance, force and machine allow about a centreline, at the worse of beginning and end."""
     found = [r for done in (before, after) if (r := states.rotor(done, at)) is not None]
     return work_limits(tuple(found) or None, spindle.rotating_mass, grade, spindle.force, spindle.speed)
+
+
+def with_holder(limits: WorkLimits, spindle: Spindle, holder: SpeedLimit | None) -> WorkLimits:
+    """The same limits with a chuck, face plate or fixture on the spindle that may have a lower one of its own."""
+    own = spindle.speed if holder is None else spindle.speed_on(holder)
+    return limits if holder is None or own >= limits.machine else replace(limits, machine=own, machine_limit=holder)
 
 
 def speed_of_clamps(spindle: Spindle, way: str, unbalance: float) -> float:

@@ -78,6 +78,8 @@ def test_defaults_of_a_spindle():
         jaw_stroke=4,
         rotating_mass=30,
         x_axis=0,
+        four_jaw_speed=pytest.approx(60000 * 20 / (math.pi * 200)),  # 20 and 10 m/s at a rim of 200 mm [C]
+        face_plate_speed=pytest.approx(60000 * 10 / (math.pi * 200)),
     )
     assert (sub.x_axis, sub.rotating_mass, sub.c_torque) == (60, 24, 60)
     assert main.force is main.grip_force is main.grip_loss is main.weight_radius is main.part_weight is None
@@ -102,7 +104,7 @@ def test_every_default_is_told():
     """Every optional key of a spindle is either given or in the list, and a key that is given is not in it."""
     given = set(tomllib.loads(PLAIN)["spindle"][0])
     told = {d.key for d in machine().defaults if d.where == "main spindle"}
-    assert given | told | {"c_torque", "grip_loss"} == set(SPINDLE_KEYS)
+    assert given | told | {"c_torque", "grip_loss", "three_jaw_speed", "fixture_speed"} == set(SPINDLE_KEYS)
     assert not given & told
     assert {d.key for d in machine().defaults if not d.where} == {
         *("grade", "turrets", "load_while_cutting", "tailstock", "chuck_change", "cutter", "way", "cut"),

@@ -4,10 +4,12 @@ import dataclasses
 
 import pytest
 
+from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Blank, Cylinder, Feature, Ring
 from foldsketch.setup import messages as m
+from foldsketch.setup.machine_file.read import parse_machine
 from foldsketch.setup.plan.plan import plan
-from setup_parts import MACHINES, SMALL, findings, part_of
+from setup_parts import MACHINES, ROOT, SMALL, findings, part_of
 
 TWIN = MACHINES["twin"]
 
@@ -109,3 +111,21 @@ def test_centre_holes_that_are_cut_away_are_not_told():
         # At +z only the pin on B is left, at -z only the shaft on A.
         stays = (s.clamping.on_centreline, s.clamping.from_end) in (("A", "-z"), ("B", "+z"))
         assert (f"set-up {s.number}" in told) == stays
+
+
+ROCKER = read_part(ROOT / "samples" / "three-boss-rocker.toml")[0]
+
+
+def test_a_face_plate_has_a_speed_limit_of_its_own():
+    """10 m/s at a rim of 210 mm [C]: 60000 x 10 / (pi 210) = 909.5 r/min [D]; a key of the machine file goes first."""
+    made = plan(ROCKER, TWIN, batch=1)
+    v = made.setups[0].speeds
+    assert made.setups[0].clamping.way == "face_plate"
+    assert (v.recommended, v.machine) == pytest.approx((909.457, 909.457), abs=1e-3)
+    assert v.limit == "face plate"
+    assert [f.value("key") for f in findings(made, m.HOLDER_SPEED_USUAL)] == ["face_plate_speed"]
+    text = (ROOT / "samples" / "machines" / "twin.toml").read_text(encoding="utf-8")
+    own = parse_machine(text.replace("speed = 4000", "speed = 4000\nface_plate_speed = 600"), "toml", "m.toml")
+    made = plan(ROCKER, own, batch=1)
+    assert made.setups[0].clamping.way == "face_plate" and made.setups[0].speeds.recommended == 600
+    assert not findings(made, m.HOLDER_SPEED_USUAL)
