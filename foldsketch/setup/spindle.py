@@ -26,6 +26,10 @@ DEFAULT_POWER_STROKE_MM = 4.0
 """Stroke of each jaw of a power chuck, mm [C]; a hand-tightened one has no limit."""
 
 
+POWER_JAW_CLEARANCE_MM, HAND_JAW_CLEARANCE_MM = 0.5, 2.0
+"""Between the front of the jaws and what a tool cuts, with a power chuck and with one tightened by hand [C]."""
+
+
 DEFAULT_FIXTURE_PULL_N = 1000.0
 """Pull of the work, N, that the clamps of a fixture or face plate hold besides the cut [C].
 
@@ -53,12 +57,13 @@ class Spindle:
     be passed.
 
     chuck: mounted; chucks: others there are; power: closed by a cylinder; soft_jaw_width: of soft jaws; jaw_stroke: of
-    each jaw; rotating_mass: kg, spindle with chuck; force: N radial at the nose, or None; grip_force: N, sum of jaws at
-    rest, or None; grip_loss: N lost at speed; weight_radius, weight_planes: where a counterweight bolts on, from the
-    centre and from the chuck's face, None and () for nowhere; fixture_pull: N of the work's pull that the clamps of a
-    fixture may take; bearing_span: or None; part_weight: kg it may carry, or
-    None; bar: through the spindle, 0 for none; c_axis: it indexes; c_torque: N m then; x_axis: how far it moves off
-    centre; y_axis: travel of driven tools each way; x_below: their travel past the centre. mm where nothing is said.
+    each jaw; jaw_clearance: between the front of the jaws and what a tool cuts; rotating_mass: kg, spindle with chuck;
+    force: N radial at the nose, or None; grip_force: N, sum of jaws at rest, or None; grip_loss: N lost at speed;
+    weight_radius, weight_planes: where a counterweight bolts on, from the centre and from the chuck's face, None and ()
+    for nowhere; fixture_pull: N of the work's pull that the clamps of a fixture may take; bearing_span: or None;
+    part_weight: kg it may carry, or None; bar: through the spindle, 0 for none; c_axis: it indexes; c_torque: N m then;
+    x_axis: how far it moves off centre; y_axis: travel of driven tools each way; x_below: their travel past the centre.
+    mm where nothing is said.
 
     three_jaw_speed, four_jaw_speed, face_plate_speed, fixture_speed: r/min with that on the spindle, None for speed.
     """
@@ -76,6 +81,7 @@ class Spindle:
     power: bool = True
     soft_jaw_width: float = 0.0
     jaw_stroke: float = inf
+    jaw_clearance: float = POWER_JAW_CLEARANCE_MM
     rotating_mass: float = 0.0
     force: float | None = None
     grip_force: float | None = None
@@ -142,6 +148,8 @@ def complete_spindle(
     default("soft_jaw_width", values["jaw_width"], mm(values["jaw_width"]))
     stroke = DEFAULT_POWER_STROKE_MM if values["power"] else inf
     default("jaw_stroke", stroke, mm(stroke) if values["power"] else "no limit")
+    clearance = POWER_JAW_CLEARANCE_MM if values["power"] else HAND_JAW_CLEARANCE_MM
+    default("jaw_clearance", clearance, mm(clearance))
     mass = ROTATING_MASS_PER_DIAMETER * values["largest"]
     default("rotating_mass", mass, Quantity(mass, "kg", 1))
     for key in ("force", "grip_force", "weight_radius", "bearing_span", "part_weight"):

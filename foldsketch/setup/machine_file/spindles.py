@@ -11,7 +11,7 @@ from foldsketch.setup.spindle import CHUCK_KINDS, RIM_SPEED_M_PER_S, ChuckKind, 
 
 REQUIRED_LENGTHS = ("smallest", "largest", "grip", "depth", "jaw_width", "jaw_height")
 LENGTHS = ("soft_jaw_width", "jaw_stroke", "weight_radius", "bearing_span")
-TRAVELS = ("bar", "x_axis", "y_axis", "x_below")
+TRAVELS = ("jaw_clearance", "bar", "x_axis", "y_axis", "x_below")
 """Lengths that may be 0."""
 
 PLAIN_NUMBERS = ("rotating_mass", "force", "grip_force", "fixture_pull", "part_weight", "c_torque")

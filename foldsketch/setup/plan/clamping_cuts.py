@@ -16,7 +16,6 @@ from foldsketch.setup.model import LENGTH_TOLERANCE_MM
 from foldsketch.setup.plan.target_access import TargetAccess
 from foldsketch.setup.plan.targets import Cut, Place, Target
 from foldsketch.setup.work.clamping_limits import ClampingLimits
-from foldsketch.setup.work.holding import length_beside_jaws
 from foldsketch.setup.work.solid import Band, Done
 from foldsketch.setup.work.states import WorkStates
 from foldsketch.setup.work.surface_cuts import SurfaceCut, SurfaceCuts, Tool
@@ -122,7 +121,7 @@ class ClampingCuts:
         low, high = stock.low, stock.high
         gripped = held.kind == "outside" and held.axis == place.line and not r.cut
         if gripped and low < place.grip[1] and high > place.grip[0] and held.of in (name, ""):
-            low, high = length_beside_jaws(place.grip, low, high, place.from_end)
+            low, high = (max(low, place.front), high) if place.from_end == "+z" else (low, min(high, place.front))
         if high - low < MIN_BAND_MM:
             return None
         whole = low <= r.low + LENGTH_TOLERANCE_MM and high >= r.high - LENGTH_TOLERANCE_MM

@@ -24,7 +24,6 @@ from foldsketch.setup.spindle import Spindle
 from foldsketch.setup.work.clamping_limits import grip_of, limits_of_clamping, speed_of_clamps, with_holder
 from foldsketch.setup.work.fed_bar import fed_bar
 from foldsketch.setup.work.holding import (
-    BESIDE_JAWS_MM,
     HeldSurface,
     as_plate,
     free_length,
@@ -123,7 +122,7 @@ class OptionFinder:
     def _grips(
         self, done: Done, held: HeldSurface, span: tuple[float, float], end: PartEnd, spindle: Spindle
     ) -> list[tuple[float, float]]:
-        """Lengths that jaws may grip: the least, and what stops short of another height at which something is cut."""
+        """Lengths that jaws may grip: least, most, and what stops short of heights at which something is cut."""
         low, high = span
         if held.kind == "plate":
             return [(low, low)] if end == "+z" else [(high, high)]
@@ -131,7 +130,7 @@ class OptionFinder:
         lengths = {min(spindle.grip, most), most}
         heights = {v for r in self.states.rounds.values() if not r.cut for v in (r.low, r.high)}
         for v in heights:
-            length = (v - low if end == "+z" else high - v) - (BESIDE_JAWS_MM if held.raw else 0.0)
+            length = (v - low if end == "+z" else high - v) - spindle.jaw_clearance
             if spindle.grip <= length < most:
                 lengths.add(length)
         grips = [(low, low + v) if end == "+z" else (high - v, high) for v in sorted(lengths)]

@@ -38,7 +38,22 @@ class TargetAccess:
             return self._drill_reaches(done, place, self.features[target.name])
         if target.how in ("driven", "interpolated"):
             return self._driven_reaches(done, place, target)
-        return self._turned_reaches(after, target, self.approach(place))
+        approach = self.approach(place)
+        return self._clears_jaws(done, place, target, approach) and self._turned_reaches(after, target, approach)
+
+    def _clears_jaws(self, done: Done, place: Place, target: Target, approach: Approach) -> bool:
+        """Whether a diameter is cut in front of the jaws, or deep inside them with no stock as far out as they are."""
+        r = self.states.rounds.get(target.name)
+        stock = None if r is None or r.cut else self.states.round_stock(done, target.name)
+        if stock is None or approach.chuck is None:
+            return True
+        low, high = self.span(target)
+        up = place.from_end == "+z"
+        foot, jaws = (low, place.grip[1]) if up else (high, place.grip[0])
+        if self._in_front(place, foot):
+            return True
+        inside = jaws - foot if up else foot - jaws
+        return inside > LENGTH_TOLERANCE_MM and stock.start <= approach.chuck.inner + LENGTH_TOLERANCE_MM
 
     def _turned_reaches(self, after: Done, target: Target, approach: Approach) -> bool:
         """Whether a fixed tool gets at a surface that turns, in a state in which it is made.
@@ -168,15 +183,10 @@ class TargetAccess:
                 return False
         return True
 
-    def _front(self, place: Place) -> float:
-        return place.grip[1] if place.from_end == "+z" else place.grip[0]
-
     def _in_front(self, place: Place, height: float) -> bool:
         """Whether a height is in front of the jaws."""
-        front = self._front(place)
-        return (
-            height >= front - LENGTH_TOLERANCE_MM if place.from_end == "+z" else height <= front + LENGTH_TOLERANCE_MM
-        )
+        above = height - place.front if place.from_end == "+z" else place.front - height
+        return above >= -LENGTH_TOLERANCE_MM
 
     def approach(self, place: Place) -> Approach:
         """How tools come to the work, with chuck and jaws in the way."""
@@ -187,9 +197,10 @@ class TargetAccess:
         outer = max(e + r + s.jaw_height, s.largest / 2)
         if held.kind == "plate":
             inner = 0.0
-        grip = place.grip
+        beside = abs(place.front - (place.grip[1] if place.from_end == "+z" else place.grip[0]))
         if place.parting:  # the bar goes on between part and jaws
-            inner, grip = 0.0, (grip[0] - place.parting, grip[1] + place.parting)
+            inner, beside = 0.0, place.parting
+        grip = (place.grip[0] - beside, place.grip[1] + beside)
         chuck = Chuck(grip, inner, outer, e + r if held.kind == "bore" else 0.0)
         return Approach(place.at, place.from_end, self.machine.tools, self.machine.cutters, chuck)
 

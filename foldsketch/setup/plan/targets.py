@@ -61,3 +61,9 @@ class Place:
         """From the held axis to the centreline, mm."""
         d = hypot(self.held.at[0] - self.at[0], self.held.at[1] - self.at[1])
         return 0.0 if d < LENGTH_TOLERANCE_MM else d
+
+    @property
+    def front(self) -> float:
+        """Height at which a tool stays clear of the jaws; of a plate, or a bore held from inside, where it is held."""
+        clearance = self.spindle.jaw_clearance if self.held.kind in ("outside", "flats") else 0.0
+        return self.grip[1] + clearance if self.from_end == "+z" else self.grip[0] - clearance

@@ -22,9 +22,6 @@ from foldsketch.setup.work.cut_ends import Piece
 from foldsketch.setup.work.solid import Band, Done
 from foldsketch.setup.work.states import Point, WorkStates
 
-BESIDE_JAWS_MM = 0.5
-"""Of the free length beside the jaws that no tool cuts [C]."""
-
 FIXTURE_LENGTH_MM = 3.0
 """Least length of a bore on which the pin of a fixture locates the work [C]."""
 
@@ -197,17 +194,6 @@ def _wider(states: WorkStates, done: Done, held: HeldSurface, pieces: tuple[Piec
         if not own and s.outer > held.diameter / 2 + LENGTH_TOLERANCE_MM:
             found.append((p, s))
     return found
-
-
-def length_beside_jaws(grip: tuple[float, float], low: float, high: float, from_end: PartEnd) -> tuple[float, float]:
-    """What of a held surface between two heights a tool may cut in the same clamping, mm: beyond the jaws and a little.
-
-    >>> length_beside_jaws((-2.0, 4.0), -2.0, 12.0, "+z")
-    (4.5, 12.0)
-    """
-    if from_end == "+z":
-        return max(low, grip[1] + BESIDE_JAWS_MM), high
-    return low, min(high, grip[0] - BESIDE_JAWS_MM)
 
 
 def free_length(pieces: tuple[Piece, ...], grip: tuple[float, float], end: PartEnd) -> float:

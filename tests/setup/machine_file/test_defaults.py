@@ -88,6 +88,7 @@ def test_defaults_of_a_spindle():
 def test_defaults_that_hang_on_other_keys():
     by_hand = machine("speed = 4000", "speed = 4000\npower = false\ngrip_force = 30000")
     assert by_hand.spindle("main").jaw_stroke == math.inf
+    assert (by_hand.spindle("main").jaw_clearance, machine().spindle("main").jaw_clearance) == (2.0, 0.5)
     assert by_hand.spindle("main").grip_loss == pytest.approx(20100)
     assert by_hand.times.chuck_change == 10
     assert machine().times.chuck_change == 30

@@ -190,7 +190,7 @@ def test_why_the_jaws_do_not_hold_a_raw_surface_twice():
 
 
 def test_where_jaws_find_too_little_the_cover_lies_on_a_fixture():
-    """The small lathe's jaws need 8 mm of a flange of 12 that is turned in two halves: they find 3.5 of the first.
+    """The small lathe's jaws need 8 mm of a flange of 12 that is turned in two parts: they find 2 of the first.
 
     Joint face and rim first, then the spigots on the joint face, and nothing is left.
     """
@@ -202,7 +202,7 @@ def test_where_jaws_find_too_little_the_cover_lies_on_a_fixture():
     assert others[0].lies_flat
     assert all(not s.clamping.raw and s.clamping.way == "offset_fixture" for s in others)
     (halves,) = findings(made, m.SURFACE_IN_TWO_SETUPS)
-    assert (halves.where, halves.value("height").value) == ("feature 'flange'", 3.5)
+    assert (halves.where, halves.value("height").value) == ("feature 'flange'", 2.0)
     assert made.elsewhere == tuple(f"bolt hole {k}" for k in (1, 2, 3, 4)) and made.as_it_comes == ("flange +z",)
 
 
@@ -315,3 +315,14 @@ def test_what_is_turned_in_part_is_not_milled_for_the_rest():
     assert not made.unturned
     in_part = {c.surface for s in made.setups for c in s.cuts if c.band}
     assert not in_part & {c.surface for s in made.setups for c in s.cuts if c.how == "driven"}
+
+
+@pytest.mark.parametrize("clearance", [0.5, 3.0])
+def test_jaws_stay_clear_of_the_shoulder_that_is_turned(clearance):
+    """A boss off the centre of a flange of 16, turned to its foot: the jaws on the flange end that much below [C]."""
+    features = (Feature("flange", "A", Cylinder(80), 0, 16), Feature("boss", "B", Cylinder(30), 16, 36))
+    lathe = MACHINES["single-spindle"]
+    spindles = tuple(dataclasses.replace(s, jaw_clearance=clearance) for s in lathe.spindles)
+    made = planned(features, dataclasses.replace(lathe, spindles=spindles), batch=50, B=(8.0, 0.0))
+    (held,) = [s for s in made.setups if "boss" in s.features and s.clamping.held_on == "flange"]
+    assert held.clamping.grip_range == (0, 16 - clearance)

@@ -10,7 +10,7 @@ from foldsketch.base.findings import Finding
 from foldsketch.part.model import Axis, Cylinder, Feature, Plate, PrismShape, Ring
 from foldsketch.setup import messages as m
 from foldsketch.setup.formulas.jaws import narrow_jaw_packing, wide_jaw_packing
-from foldsketch.setup.work.holding import as_plate, held_surfaces, length_beside_jaws, length_for_jaws, on_fixture_face
+from foldsketch.setup.work.holding import as_plate, held_surfaces, length_for_jaws, on_fixture_face
 from foldsketch.setup.work.solid import Band
 from foldsketch.setup.work.states import WorkStates
 from setup_works import COVER, COVER_RUN_1, RAW, SHAFT, SHAFT_JOURNALS, SMALL, TWIN, everything
@@ -146,10 +146,6 @@ def test_a_neighbour_leaves_too_little():
     done = frozenset(crank.to_machine)
     refused = length_for_jaws(crank, done, surfaces(crank, done)["pin", "outside"], "+z", MAIN)
     assert (refused.code, refused.value("feature")) == (m.GRIP_BLOCKED.code, "web")
-
-
-def test_what_may_be_cut_beside_the_jaws():
-    assert length_beside_jaws((6.0, 12.0), 0.0, 12.0, "-z") == (0.0, 5.5)
 
 
 def test_a_disc_that_jaws_do_not_find_lies_on_its_face(cover):
