@@ -20,13 +20,17 @@ ROUND_KINDS: tuple[CutterKind, ...] = ("bar", "drill", "cutter")
 """Kinds that are known by their diameter."""
 
 
+BLADE_DEPTH_PER_WIDTH = 8.0
+"""How many times its width a blade goes in: deeper it bends sideways, wanders and jams its chips [C: 8 to 10]."""
+
+
 class Cutter(NamedTuple):
     """A tool.
 
     kind: outside turning tool, axial tool (fed along the axis beside a spigot or into a face groove), blade (groove,
     parting), boring bar, drill, or driven cutter; width: of the insert, blade or bar in the plane of the cut, mm;
     shank: its height across that plane, mm; overhang: how far it may stick out, mm; diameter: of bar, drill or cutter,
-    mm, 0 for the others.
+    mm, 0 for the others; depth: how deep a blade goes, mm, 0 for what is usual for its width.
     """
 
     kind: CutterKind
@@ -34,6 +38,14 @@ class Cutter(NamedTuple):
     shank: float
     overhang: float
     diameter: float = 0.0
+    depth: float = 0.0
+
+    @property
+    def reach(self) -> float:
+        """How far it may stick out, mm; a blade no farther than it goes in."""
+        if self.kind != "blade":
+            return self.overhang
+        return min(self.overhang, self.depth or BLADE_DEPTH_PER_WIDTH * self.width)
 
 
 def _round(kind: CutterKind, ratio: float, *diameters: float) -> tuple[Cutter, ...]:

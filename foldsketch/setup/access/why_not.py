@@ -91,9 +91,11 @@ def why_not(surface: Surface, w: Workspace, widening: bool = False) -> Finding:
 
 def _too_long(surface: Surface, w: Workspace, tried: list[Cutter], around: Around | None) -> Finding:
     """The tool that lacks least."""
-    needs = [(least_stick_out(surface, w, c, UNLIMITED_MM), w.stick_out(c)) for c in tried]
-    needed, allowed = min(needs, key=lambda v: v[0] - v[1])
+    needs = [(least_stick_out(surface, w, c, UNLIMITED_MM), w.stick_out(c), c) for c in tried]
+    needed, allowed, cutter = min(needs, key=lambda v: v[0] - v[1])
     long, limit = mm(needed, 1), mm(allowed)
+    if allowed == cutter.reach < cutter.overhang:
+        return messages.BLADE_TOO_NARROW.at(needed=long, width=mm(cutter.width), depth=limit)
     if around is None:
         return messages.OVERHANG_TOO_LONG.at(needed=long, allowed=limit)
     return messages.OVERHANG_TOO_LONG_BESIDE.at(neighbour=around.feature, needed=long, allowed=limit)

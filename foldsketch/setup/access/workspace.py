@@ -57,7 +57,7 @@ class Workspace:
 
     def stick_out(self, cutter: Cutter) -> float:
         """How far a tool may stick out, mm: its own limit and the machine's."""
-        return min(cutter.overhang, self.tools.overhang)
+        return min(cutter.reach, self.tools.overhang)
 
     def tools_for(self, surface: Surface) -> list[Cutter]:
         """Tools to try on a surface, kind by kind, the stiffest of a kind first."""

@@ -20,7 +20,7 @@ from foldsketch.setup.model import HoldingMethod
 HOLDING_KEYS = (*HOLDING_METHODS, "driven", "interpolated")
 TOOL_LENGTHS = ("room", "overhang", "driven_diameter", "drill")
 TIME_KEYS = ("cut", "load", "transfer", "queue", "setting", "batch")
-CUTTER_KEYS = ("kind", "width", "shank", "overhang", "diameter")
+CUTTER_KEYS = ("kind", "width", "shank", "overhang", "diameter", "depth")
 WAY_KEYS = WayMinutes._fields
 CUT_KEYS = CuttingData._fields
 M_PER_FT = MM_PER_UNIT["ft"] / 1000
@@ -92,7 +92,7 @@ def _read_cutter(r: ValueReader, place: KeyPath, table: dict[str, Any]) -> Cutte
         return None
     across = sizes[needed[0]] or 0.0
     width, shank = sizes.get("width") or across, sizes.get("shank") or across
-    return Cutter(kind, width, shank, sizes["overhang"] or 0.0, sizes.get("diameter") or 0.0)
+    return Cutter(kind, width, shank, sizes["overhang"] or 0.0, sizes.get("diameter") or 0.0, sizes.get("depth") or 0.0)
 
 
 def read_times(r: ValueReader, power: bool) -> OperationTimes | None:

@@ -46,7 +46,7 @@ BAR_NOT_FED = Message(
     about="`bar` of the spindle in the machine file; 0 where it has none.",
 )
 NO_PARTING_BLADE = Message(
-    "no-parting-blade", "note", "no blade sticks out {needed} to part the bar off: it is sawn into pieces"
+    "no-parting-blade", "note", "no blade goes {needed} deep to part the bar off: it is sawn into pieces"
 )
 NO_CLAMPING_FOUND = Message(
     "no-clamping-found", "note", "no clamping on this machine both holds the work and lets a tool get there"
@@ -79,6 +79,12 @@ NO_DRILL = Message("no-such-drill", "note", "no drill of {needed} is listed", "a
 OVERHANG_TOO_LONG = Message("overhang-too-long", "note", "the tool must stick out {needed}, {allowed} is allowed")
 OVERHANG_TOO_LONG_BESIDE = Message(
     "overhang-too-long-beside", "note", "the tool must stick out {needed} beside '{neighbour}', {allowed} is allowed"
+)
+BLADE_TOO_NARROW = Message(
+    "blade-too-narrow",
+    "note",
+    "a blade would go in {needed} deep; one {width} wide goes {depth} deep",
+    "a wider blade, or depth in its [[cutter]]",
 )
 CUTTER_GAP = Message(
     "no-cutter-for-gap",

@@ -43,7 +43,7 @@ def fed_bar(
     if not spindle.smallest <= d <= spindle.largest:
         smallest, largest = mm(spindle.smallest), mm(spindle.largest)
         return messages.OUTSIDE_CHUCK_RANGE.at(where, diameter=mm(d), offset=mm(0), smallest=smallest, largest=largest)
-    blades = [c.width for c in cutters if c.kind == "blade" and c.overhang >= d / 2]
+    blades = [c.width for c in cutters if c.kind == "blade" and c.reach >= d / 2]
     if not blades:
         return messages.NO_PARTING_BLADE.at(where, needed=mm(d / 2))
     width = min(blades)

@@ -175,9 +175,20 @@ kind = "axial"
 width = 4
 shank = 10
 overhang = 35
+
+[[cutter]]
+kind = "blade"
+width = 6
+shank = 32
+overhang = 60
+depth = 55
 """
     machine = parse_machine(FULL + rows, "toml", "m.toml")
-    assert machine.cutters == (("cutter", 8, 8, 40, 8), ("axial", 4, 10, 35, 0))
+    assert machine.cutters == (
+        ("cutter", 8, 8, 40, 8, 0),
+        ("axial", 4, 10, 35, 0, 0),
+        ("blade", 6, 32, 60, 0, 55),
+    )
     assert [c.diameter for c in machine.cutters_of("cutter")] == [8]
     assert read_machine(MACHINES / "twin.toml").cutters == DEFAULT_MACHINE.cutters != ()
 
