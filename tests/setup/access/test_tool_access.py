@@ -1,6 +1,6 @@
 """Tool access: cases worked out by hand [D], on both sides of every limit, and what must always hold.
 
-The usual tools [C]: outside 20 wide, 40 long; axial 4 wide and 12 high, 35; blades 3 wide, 35, and 4 wide, 50; bars
+The usual tools [C]: outside 20 wide, 40 long; axial 4 wide and 12 high, 35; blades 3 wide, 35, 4 and 6 wide, 50; bars
 of 8, 12, 16 and 20, 4 times that; drills of 5 to 20, 6 times that. What holds a tool is 40 wide.
 """
 
@@ -82,18 +82,18 @@ def test_the_chuck_covers_what_it_holds_and_all_behind_it():
     assert (why(down), down.reach.open_length) == ((m.CHUCK_COVERS.code,), pytest.approx(22, abs=1e-3))
 
 
-@pytest.mark.parametrize(("collar", "clears"), [(30.0, True), (70.0, False)])
+@pytest.mark.parametrize(("collar", "clears"), [(30.0, True), (90.0, False)])
 def test_behind_a_shoulder_the_chuck_is_near(collar, clears):
     """A neck of 25 behind a collar: only a left-hand tool stands against the shoulder, with its holder towards the
     chuck, 40 wide, and jaws and chuck turn out to 105. So a blade does it whose holder clears the collar: of the blades
-    the wider one goes in 8 x 4 = 32, and collar and neck differ by 7.5 or 27.5; a collar of 130 asks for 57.5."""
+    the widest goes in 8 x 6 = 48, and collar and neck differ by 7.5 or 37.5; a collar of 130 asks for 57.5."""
     neck = [
         Feature("stub", "A", Cylinder(15), 0, 8),
         Feature("neck", "A", Cylinder(15), 8, 33),
         Feature("collar", "A", Cylinder(collar), 33, 43),
     ]
     r = got(neck, "neck", chuck=Chuck((0.0, 8.0), 7.5, 105.0))
-    assert tool(r) == ("blade", 4, (collar - 15) / 2)
+    assert tool(r) == ("blade", 6, (collar - 15) / 2)
     wide = [*neck[:2], Feature("collar", "A", Cylinder(130), 33, 43)]
     assert why(got(wide, "neck", chuck=Chuck((0.0, 8.0), 7.5, 105.0))) == (m.CHUCK_IN_THE_WAY.code,)
     assert tool(got(wide, "neck")) == ("outside", 20, 0)
@@ -105,7 +105,7 @@ def test_a_groove_is_as_wide_as_its_blade_or_wider(width, most, end):
     shaft = [*STEPPED, Feature("groove", "A", Ring(30, 24), 50, 50 + width, cut=True)]
     r = got(shaft, "groove", end)
     if most is None:
-        assert tool(r) == ("blade", 3 if width < 4 else 4, 3)
+        assert tool(r) == ("blade", 3 if width < 4 else 6, 3)
         assert r.reach.open_length == pytest.approx(width)
     else:
         assert why(r) == (m.TOOL_TOO_WIDE.code, "thin", "grooving blade", pytest.approx(most, abs=2e-3), 3)
@@ -148,15 +148,15 @@ def test_stock_of_one_name_on_both_sides_is_in_the_way(longest, gets_there):
 
 
 def test_a_crank_pin_between_its_webs_is_reached_from_the_side():
-    """Webs of 80 sweep out to 60 about a pin 20 off: a blade has to go in 60 - 10 mm, 12.5 times its width of 4."""
+    """Webs of 80 sweep out to 60 about a pin 20 off: a blade has to go in 60 - 10 mm, and one of 6 goes 48."""
     crank = [
         Feature("web 1", "A", Cylinder(80), 0, 10),
         Feature("pin", "B", Cylinder(20), 10, 40),
         Feature("web 2", "A", Cylinder(80), 40, 50),
     ]
-    assert why(got(crank, "pin", B=(20.0, 0.0))) == (m.BLADE_TOO_NARROW.code, pytest.approx(50, abs=0.02), 4, 32)
+    assert why(got(crank, "pin", B=(20.0, 0.0))) == (m.BLADE_TOO_NARROW.code, pytest.approx(50, abs=0.02), 6, 48)
     long = tuple(c._replace(depth=60.0) if c.kind == "blade" else c for c in DEFAULT_CUTTERS)
-    assert tool(got(crank, "pin", cutters=long, B=(20.0, 0.0))) == ("blade", 4, 50)
+    assert tool(got(crank, "pin", cutters=long, B=(20.0, 0.0))) == ("blade", 6, 50)
     too_long = (m.OVERHANG_TOO_LONG.code, pytest.approx(50.1, abs=0.02), 50)
     assert why(got(crank, "pin", cutters=long, B=(20.1, 0.0))) == too_long
     # Between webs twice as far apart a stout tool cuts one half, and its left-hand twin the other.
