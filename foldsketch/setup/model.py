@@ -132,18 +132,18 @@ class SetUp:
     """One clamping of a plan with its figures.
 
     run: number of the run, from 1; work: the part as it is when the set-up is done; held_at: x and y of the held
-    surface's axis, mm; held_inside: it is a bore; lies_flat: it is held by its face; features, faces: cut in it; angle:
-    radians, from the held axis to the one on the centreline, anticlockwise from +x seen from the +z end; orientation:
-    the same, from the axis that was on the centreline before to the one on it now, which is the spindle angle at a
-    transfer (angle where there is none); held_diameter: mm, of the work as it is; shift: mm that the sub-spindle moves
-    off centre at the transfer; by_hand: the part is taken out and put in again; mass: kg at the beginning, or None;
-    unbalance: g mm, the greater of beginning and end, or None; couple: products of inertia Ixz and Iyz there, g mm2;
-    moment: N m of the couple left at the recommended speed; bearing_force: N that it puts on each spindle bearing, None
-    without a span; force: N of it on the spindle; weighted: the plan has a counterweight; weights: those that cancel
-    the unbalance, also where the plan does without; clamping_force: N at rest that the cuts need, None where not asked;
-    torque: N m of the hardest cut; contact_points: of the jaws; centre_holes: for turning between centres about the
-    same axis, in both ends; minutes: a part, without loading; setting: before the batch; left_beside: what the jaws
-    leave uncut.
+    surface's axis, mm; held_inside: it is a bore; held_across: lengths of a rectangle whose sides are held, mm, else
+    (); lies_flat: it is held by its face; features, faces: cut in it; angle: radians, from the held axis to the one on
+    the centreline, anticlockwise from +x seen from the +z end; orientation: the same, from the axis that was on the
+    centreline before to the one on it now, which is the spindle angle at a transfer (angle where there is none);
+    held_diameter: mm, of the work as it is; shift: mm that the sub-spindle moves off centre at the transfer; by_hand:
+    the part is taken out and put in again; mass: kg at the beginning, or None; unbalance: g mm, the greater of
+    beginning and end, or None; couple: products of inertia Ixz and Iyz there, g mm2; moment: N m of the couple left at
+    the recommended speed; bearing_force: N that it puts on each spindle bearing, None without a span; force: N of it on
+    the spindle; weighted: the plan has a counterweight; weights: those that cancel the unbalance, also where the plan
+    does without; clamping_force: N at rest that the cuts need, None where not asked; torque: N m of the hardest cut;
+    contact_points: of the jaws; centre_holes: for turning between centres about the same axis, in both ends; minutes: a
+    part, without loading; setting: before the batch; left_beside: what the jaws leave uncut.
     """
 
     number: int
@@ -152,6 +152,7 @@ class SetUp:
     work: Part
     held_at: tuple[float, float]
     held_inside: bool
+    held_across: tuple[float, ...]
     lies_flat: bool
     features: tuple[str, ...]
     faces: tuple[str, ...]

@@ -53,7 +53,8 @@ def held_text(s: SetUp, length: Callable[..., str]) -> str:
     if s.lies_flat:
         return f"{raw}{c.held_on} lying on its {'-z' if c.from_end == '+z' else '+z'} face"
     grip = c.grip_range[1] - c.grip_range[0]
-    held = f"{raw}{c.held_on} d{length(s.held_diameter)}"
+    size = " x ".join(length(v) for v in s.held_across) or f"d{length(s.held_diameter)}"
+    held = f"{raw}{c.held_on} {size}"
     if c.way in ("offset_fixture", "face_plate"):
         return f"located {'in' if s.held_inside else 'on'} {held}"
     return f"{held}, grip {length(grip, 1)}" if grip else held

@@ -93,7 +93,8 @@ def calculate_set_up(
         clamping_force=max((part.time.grip for c in o.cuts for part in c.parts), default=0.0) if in_jaws else None,
         grip_force=p.spindle.grip_force if in_jaws else None,
         packing=_packing(o.place),
-        jaws=_jaws(o, p.spindle),
+        held_across=held.rectangle.across if held.rectangle is not None else (),
+        jaws=_jaws(o, p.spindle, angle if p.offset else orientation),
         contact_points=4 if o.holding.chuck == "four-jaw" else JAW_CONTACT_POINTS["plain"],
         centre_holes=centre_holes(states.solid(o.before).part, (p.line,)),
         sweep=states.sweeps(o.before, p.at),
@@ -196,15 +197,22 @@ def _weights(u: Unbalance | None, spindle: Spindle, p: Place) -> tuple[WeightPla
     )
 
 
-def _jaws(o: Option, spindle: Spindle) -> tuple[JawPlace, ...]:
-    """The jaws about the chuck's own centre, the first one on the offset's direction.
+def _jaws(o: Option, spindle: Spindle, towards: float) -> tuple[JawPlace, ...]:
+    """The jaws about the chuck's own centre, the first one on the offset's direction; towards: that, radians.
 
+    Those of a rectangle stand square to its sides, the first one nearest to that direction.
     Bored jaws have their pocket towards jaw 1, which so stands on the held axis's side, opposite to that.
     """
     p, way = o.place, o.holding.way
     if not o.holding.in_jaws or p.held.kind == "bore":
         return ()
     r, e = p.held.diameter / 2, p.offset
+    if p.held.rectangle is not None:
+        turns = [(s.angle - towards + 1e-9) % (2 * pi) - 1e-9 for s in p.held.rectangle.sides]
+        rows = sorted(zip(turns, p.held.rectangle.distances(p.at), strict=True))
+        if rows[-1][0] > 7 * pi / 4:
+            rows = [rows[-1], *rows[:-1]]
+        return tuple(JawPlace(k + 1, t, away) for k, (t, away) in enumerate(rows))
     if o.holding.chuck == "four-jaw":
         if not e:
             return tuple(JawPlace(k + 1, k * pi / 2, r) for k in range(4))

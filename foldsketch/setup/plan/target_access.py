@@ -197,6 +197,9 @@ class TargetAccess:
         outer = max(e + r + s.jaw_height, s.largest / 2)
         if held.kind == "plate":
             inner = 0.0
+        if held.rectangle is not None:
+            sides = held.rectangle.distances(place.at)
+            inner, outer = min(sides), max(max(sides) + s.jaw_height, s.largest / 2)
         beside = abs(place.front - (place.grip[1] if place.from_end == "+z" else place.grip[0]))
         if place.parting:  # the bar goes on between part and jaws
             inner, beside = 0.0, place.parting

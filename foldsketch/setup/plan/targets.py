@@ -65,5 +65,5 @@ class Place:
     @property
     def front(self) -> float:
         """Height at which a tool stays clear of the jaws; of a plate, or a bore held from inside, where it is held."""
-        clearance = self.spindle.jaw_clearance if self.held.kind in ("outside", "flats") else 0.0
+        clearance = self.spindle.jaw_clearance if self.held.kind in ("outside", "flats", "rectangle") else 0.0
         return self.grip[1] + clearance if self.from_end == "+z" else self.grip[0] - clearance

@@ -61,18 +61,19 @@ def workholdings(
     where = f"{spindle.name} spindle on '{held.name}' with axis {line} on it"
     if held.raw and held.of in raw_used:
         return [], [messages.RAW_HELD_TWICE.at(where)]
-    if held.raw and held.kind != "plate" and offset:
+    if held.raw and held.kind not in ("plate", "rectangle") and offset:
         return [], [messages.RAW_OFF_CENTRE.at(where, offset=mm(offset))]
     chucks = (spindle.chuck, *spindle.chucks)
     ways = list(held.ways(offset, raw_used))
-    if "four-jaw" in chucks and not offset and held.kind != "plate" and (held.flats or "three-jaw" not in chucks):
+    flat = held.kind in ("plate", "rectangle")
+    if "four-jaw" in chucks and not offset and not flat and (held.flats or "three-jaw" not in chucks):
         ways.append("four_jaw")
     if offset and held.kind == "outside" and spindle.name == "main":
         ways.append("between_centres")
     found: list[Workholding] = []
     refused: list[Finding] = []
     # Where no jaws hold a finished surface centred, it is located on and clamped.
-    clamped = CLAMPED_WAYS if not offset and not held.raw and held.kind != "plate" else ()
+    clamped = CLAMPED_WAYS if not offset and not held.raw and not flat else ()
     for group in (ways, clamped):
         for way in () if found else group:
             reason = _why_not(states, done, way, held, line, offset, spindle, machine)
@@ -131,7 +132,15 @@ def _why_not(
     if chuck is not None and chuck not in chucks:
         return messages.NO_SUCH_CHUCK.at(chuck=chuck, method=HOLDING_METHODS.get(way, "centred"))
     d = held.diameter
-    if way in JAW_WAYS and not spindle.smallest <= d <= spindle.largest - 2 * offset:
+    if held.rectangle is not None:
+        sides = held.rectangle.distances(states.part.axis(line).point[:2])
+        if min(sides) < spindle.smallest / 2 or max(sides) > spindle.largest / 2:
+            smallest, largest, offset_text = mm(spindle.smallest), mm(spindle.largest), mm(offset)
+            across = mm(held.rectangle.across[0])
+            return messages.OUTSIDE_CHUCK_RANGE.at(
+                diameter=across, offset=offset_text, smallest=smallest, largest=largest
+            )
+    elif way in JAW_WAYS and not spindle.smallest <= d <= spindle.largest - 2 * offset:
         smallest, largest = mm(spindle.smallest), mm(spindle.largest)
         return messages.OUTSIDE_CHUCK_RANGE.at(diameter=mm(d), offset=mm(offset), smallest=smallest, largest=largest)
     if chuck == "three-jaw" and held.flats % 3:
@@ -155,7 +164,7 @@ def _shape_limit(way: str, held: HeldSurface, spindle: Spindle) -> float:
     """Offset, mm, that a way must stay below for this surface, whatever the machine file allows."""
     if way == "packed_three_jaw":
         return 0.0 if held.flats else frictionless_offset_limit(held.diameter)
-    return held.diameter / 2 if way == "four_jaw" else 1e9
+    return held.diameter / 2 if way == "four_jaw" and held.rectangle is None else 1e9
 
 
 def why_not_bored(diameter: float, offset: float, spindle: Spindle) -> Finding | None:

@@ -57,12 +57,12 @@ def workholding_shapes(s: SetUp, machine: Machine) -> tuple[HeldShape, ...]:
         radius = spindle.largest / 2
     found = [HeldShape("chuck" if s.jaws else "plate", 0, _circle(c.at, radius), _span(back, face))]
     width = spindle.soft_jaw_width if c.way in SOFT_WAYS else spindle.jaw_width
-    work = shapely.Polygon(_circle(s.held_at, s.held_diameter / 2))
+    work = shapely.Polygon() if s.held_across else shapely.Polygon(_circle(s.held_at, s.held_diameter / 2))
     front = c.grip_range[1] if up else c.grip_range[0]
     for j in jaws:
         t = s.angle + j.angle
         u, v = (cos(t), sin(t)), (-sin(t), cos(t))
-        near, far = j.from_centre - width / 2, j.from_centre + spindle.jaw_height
+        near, far = j.from_centre - (0.0 if s.held_across else width / 2), j.from_centre + spindle.jaw_height
         near = max(near, 0.0)
         corners = ((near, -1), (far, -1), (far, 1), (near, 1))
         bar = [

@@ -19,6 +19,7 @@ from foldsketch.setup.formulas.jaws import LOADING_STROKE_MM, jaw_stroke_needed
 from foldsketch.setup.model import LENGTH_TOLERANCE_MM, PartEnd, Sweep
 from foldsketch.setup.spindle import Spindle
 from foldsketch.setup.work.cut_ends import Piece
+from foldsketch.setup.work.rectangle import Rectangle, rectangle_of
 from foldsketch.setup.work.solid import Band, Done
 from foldsketch.setup.work.states import Point, WorkStates
 
@@ -28,7 +29,7 @@ FIXTURE_LENGTH_MM = 3.0
 SHORT_GRIP_SHARE, SHORT_GRIP_OVERHANG = 1 / 3, 0.75
 """Jaws that grip less than so many diameters hold an overhang of so many without a centre [one chuck maker's text]."""
 
-HeldKind = Literal["outside", "bore", "flats", "plate"]
+HeldKind = Literal["outside", "bore", "flats", "plate", "rectangle"]
 
 RAW_WAYS = ("hard_jaws",)
 CENTRED_WAYS = ("pads", "soft_jaws")
@@ -37,6 +38,7 @@ OFF_CENTRE_WAYS: dict[HeldKind, tuple[str, ...]] = {
     "flats": ("four_jaw", "offset_fixture", "face_plate"),
     "bore": ("offset_fixture",),
     "plate": ("offset_fixture", "face_plate"),
+    "rectangle": ("four_jaw",),
 }
 """Keys of ways that a kind of surface can be held with off centre, where machine and size allow it."""
 
@@ -46,7 +48,8 @@ class HeldSurface:
     """A surface that jaws or a fixture can hold.
 
     of: feature, "" for the bar; name: as it is shown; axis: its own, at: x and y of that, mm; diameter: gripped, across
-    flats for a prism, mm; low, high: heights, mm; raw: not yet machined; flats: of a prism, 0 for others.
+    flats for a prism, the shorter way of a rectangle, mm; low, high: heights, mm; raw: not yet machined; flats: of a
+    prism, 0 for others; rectangle: of a plate whose sides are held.
     """
 
     of: str
@@ -59,6 +62,7 @@ class HeldSurface:
     high: float
     raw: bool
     flats: int = 0
+    rectangle: Rectangle | None = None
 
     def ways(self, offset: float, raw_used: frozenset[str]) -> tuple[str, ...]:
         """Keys of the ways in which it may be held with its axis so far off centre, mm.
@@ -67,8 +71,8 @@ class HeldSurface:
         """
         if self.raw and self.of in raw_used:
             return ()
-        if self.kind == "plate":
-            return OFF_CENTRE_WAYS["plate"]
+        if self.kind in ("plate", "rectangle"):
+            return OFF_CENTRE_WAYS[self.kind]
         if self.raw:
             return RAW_WAYS if offset <= LENGTH_TOLERANCE_MM else ()
         return CENTRED_WAYS if offset <= LENGTH_TOLERANCE_MM else OFF_CENTRE_WAYS[self.kind]
@@ -93,6 +97,11 @@ def held_surfaces(states: WorkStates, done: Done) -> tuple[HeldSurface, ...]:
             found.append(
                 HeldSurface(p.of, p.feature.name, kind, p.feature.axis, at, diameter, p.low, p.high, p.raw, flats)
             )
+            sides = rectangle_of(solid.part, p)
+            if sides is not None:
+                across = sides.across[1]
+                sides_held = replace(found[-1], kind="rectangle", at=sides.middle, diameter=across, rectangle=sides)
+                found.append(sides_held)
     for f in solid.part.features:
         axis = states.part.axis(f.axis)
         if f.cut and axis.along_z and isinstance(f.shape, Cylinder):
@@ -105,12 +114,15 @@ def held_surfaces(states: WorkStates, done: Done) -> tuple[HeldSurface, ...]:
 def on_fixture_face(states: WorkStates, done: Done, held: HeldSurface, from_end: PartEnd) -> HeldSurface:
     """A plate on a fixture: raw until the face below it is machined and a finished round locates it [C].
 
-    Plates that lie side by side on the same face are raw together: the first of them stands for all.
+    Plates that lie side by side on the same face are raw together: the first of them stands for all. The sides of a
+    rectangle are raw until something round is machined: from then on four jaws are set by an indicator on that.
     """
+    located = any(isinstance(d, Band) or d in states.rounds for d in done)
+    if held.kind == "rectangle" and located:
+        return replace(held, raw=False)
     if held.kind != "plate":
         return held
     up = from_end == "+z"
-    located = any(isinstance(d, Band) or d in states.rounds for d in done)
     if located and f"{held.of} {'-z' if up else '+z'}" in done:
         return replace(held, raw=False)
     level = held.low if up else held.high
@@ -163,6 +175,8 @@ def length_for_jaws(
         wider = _wider(states, done, held, pieces)
         passing = [(p, s) for p, s in wider if (p.low < low if up else p.high > high)]
         by, widest = max(((p.feature.name, 2 * s.outer) for p, s in passing), key=itemgetter(1), default=("", 0.0))
+        if held.rectangle is not None:  # four jaws are opened one by one, as far as it takes
+            widest = 0.0
         needed = jaw_stroke_needed(max(widest, held.diameter), held.diameter)
         if needed > spindle.jaw_stroke + LENGTH_TOLERANCE_MM:
             stroke = {"needed": mm(needed), "stroke": mm(spindle.jaw_stroke)}
@@ -191,6 +205,8 @@ def _wider(states: WorkStates, done: Done, held: HeldSurface, pieces: tuple[Piec
     for p in pieces:
         s = sweep_of(states.solid(done).part, p.feature, held.at)
         own = p.of == held.of and (p.low, p.high) == (held.low, held.high)
+        if held.rectangle is not None:
+            own = own or not held.rectangle.holds_back(states.part, p)
         if not own and s.outer > held.diameter / 2 + LENGTH_TOLERANCE_MM:
             found.append((p, s))
     return found
