@@ -56,7 +56,7 @@ LOCATION_NOT_KEPT = Message(
 WEIGHT_WOULD_LIFT = Message(
     "weight-would-lift",
     "note",
-    "{mass} at a radius of {radius}, opposite the heavy side, would lift the speed to {speed}",
+    "{mass} at a radius of {radius}, {place}, would lift the speed to {speed}",
     "bolt it on, never clamp it",
 )
 HOLDER_SPEED_USUAL = Message(
@@ -76,6 +76,12 @@ NO_PLACE_FOR_WEIGHT = Message(
     "note",
     "a counterweight of {amount} would lift the speed to {speed}",
     "where one can be bolted on, give weight_radius and weight_planes in the machine file",
+)
+ANGLE_TO_OTHER_AXIS = Message(
+    "angle-to-other-axis",
+    "note",
+    "{axis} lies {turn} from {other} about {datum}, seen from the {end} end",
+    "set the work to that angle on what is turned about {other}",
 )
 USE_A_LIFT = Message("use-a-lift", "warning", "the work weighs {mass}", "use a lift")
 SLENDER_WORK = Message(

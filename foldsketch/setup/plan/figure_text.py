@@ -14,6 +14,7 @@ from foldsketch.setup.formulas.indicator import stroke
 from foldsketch.setup.formulas.jaws import corrected_packing, frictionless_offset_limit
 from foldsketch.setup.formulas.turning_time import WantedSpeed
 from foldsketch.setup.model import SetUp, SetUpPlan
+from foldsketch.setup.plan.direction_text import direction_text
 from foldsketch.setup.plan.limit_text import pull_of_the_work
 from foldsketch.setup.work.clamping_limits import CLAMPED_WAYS
 
@@ -120,7 +121,7 @@ class _FigureRows:
             if s.bearing_force is not None:
                 made.append(("on each bearing", "moment / bearing span, opposite ways", f"{s.bearing_force:.1f} N"))
         for w in s.weights:
-            place = f"{self._length(w.plane, 1)} behind the chuck's face, at {normalized_degrees(w.angle):.1f}°"
+            place = f"{self._length(w.plane, 1)} behind the chuck's face, {direction_text(s, w.angle)}"
             made.append(("counterweight", f"U / (1000 r), r {self._length(w.radius, 1)}, {place}", f"{w.mass:.4f} kg"))
         if s.clamping_force:
             formula = "S_sp (F_sp + F_c + U w^2) at rest; F_sp by torque 2 S F r/(mu D) or tilting [VDI 3106]"

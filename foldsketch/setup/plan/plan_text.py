@@ -130,10 +130,9 @@ class _Table:
                 rows.append(f"{before.number} to {s.number}: sub straight on, no shift; {between}")
                 continue
             angles = [f"{normalized_degrees(v):.1f}°" for v in (over.main, over.sub)]
-            text = (
-                f"{before.number} to {s.number}: main at C {angles[0]} puts {on} on +X, sub at C {angles[1]}, mirrored"
-            )
-            text += f", {self.length(s.shift)} off centre in X"
+            text = f"{before.number} to {s.number}: turn main until {on} is on the tool's side (+X) of "
+            text += f"{before.clamping.on_centreline}: C {angles[0]}, sub C {angles[1]}, mirrored; a control may "
+            text += f"count C the other way: go by the eye; sub {self.length(s.shift)} off centre in X"
             text += f"; its jaw 1 faces {facing_text(over.jaw_1)}" if over.jaw_1 is not None else ""
             text += f"; {between}" + (", clear on either side" if over.gap > 0 else "")
             rows.append(f"{text}; draw the work {self.length(over.draw_back, 1)} out before X goes back to 0")

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import degrees, hypot, sin
+from math import atan2, degrees, hypot, pi, remainder, sin
 
 from foldsketch.base.findings import Finding, Quantity, mm
+from foldsketch.base.units import format_number
 from foldsketch.part.model import Ring
 from foldsketch.setup import messages
 from foldsketch.setup.access.sweep import z_extent
@@ -23,6 +24,7 @@ from foldsketch.setup.formulas.workpiece_rules import LIFT_KG, support_for, wall
 from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import SetUp, ToolReach
 from foldsketch.setup.plan.clamping_cuts import ClampingCuts
+from foldsketch.setup.plan.direction_text import way_round, weights_text
 from foldsketch.setup.plan.option import Option
 from foldsketch.setup.plan.options import MIN_WEIGHTED_UNBALANCE_G_MM
 from foldsketch.setup.spindle import RIM_SPEED_M_PER_S, speed_key
@@ -61,6 +63,7 @@ def set_up_findings(cuts: ClampingCuts, machine: Machine, before: Option | None,
         found += centre_hole_findings(s.centre_holes)
     if _centre_holes_stay(cuts, s):
         found.append(messages.CENTRE_HOLE_STAYS.at(where))
+    found += _angle_findings(where, cuts, o, s)
     found += _overhang_findings(s.reach)
     found += _limit_findings(where, o, s)
     found += _holder_findings(where, machine, s)
@@ -75,6 +78,24 @@ def set_up_findings(cuts: ClampingCuts, machine: Machine, before: Option | None,
             angles = {"step": Quantity(degrees(step), "deg"), "angle": Quantity(degrees(rest), "deg")}
             found.append(messages.SPINDLE_ANGLE_LEFT.at(where, **angles, beside=mm(reach * sin(rest), 3)))
     return found
+
+
+def _angle_findings(where: str, cuts: ClampingCuts, o: Option, s: SetUp) -> list[Finding]:
+    """How an axis off the datum lies to another one that something was turned about before."""
+    part, c = cuts.part, s.clamping
+    made = {getattr(d, "feature", d) for d in o.before}
+    others = {
+        f.axis for f in part.features if f.name in made and part.axis(f.axis).along_z and not cuts.is_drilled(f)
+    } - {part.datum.name, c.on_centreline}
+    if c.on_centreline == part.datum.name or not others or not c.offset:
+        return []
+    other = c.held_axis if c.held_axis in others else next(a.name for a in part.axes if a.name in others)
+    (ax, ay), (bx, by), (x, y) = (part.axis(n).point[:2] for n in (other, c.on_centreline, part.datum.name))
+    turn = remainder(atan2(by - y, bx - x) - atan2(ay - y, ax - x), 2 * pi)
+    shown = f"{format_number(round(degrees(abs(turn)), 2))}°"
+    shown += "" if abs(abs(turn) - pi) < 1e-6 or abs(turn) < 1e-6 else f" {way_round(s, turn)}"
+    values = {"axis": c.on_centreline, "turn": shown, "other": other, "datum": part.datum.name, "end": c.from_end}
+    return [messages.ANGLE_TO_OTHER_AXIS.at(where, **values)]
 
 
 def _centre_holes_stay(cuts: ClampingCuts, s: SetUp) -> bool:
@@ -101,7 +122,8 @@ def _limit_findings(where: str, o: Option, s: SetUp) -> list[Finding]:
     speed = Quantity(min(x for x in (gains, v.cut, v.machine) if x is not None), "r/min", 0)
     if s.weights:
         kg = Quantity(sum(w.mass for w in s.weights), "kg", 3)
-        found.append(messages.WEIGHT_WOULD_LIFT.at(where, mass=kg, radius=mm(s.weights[0].radius, 1), speed=speed))
+        radius, place = mm(s.weights[0].radius, 1), weights_text(s, s.weights)
+        found.append(messages.WEIGHT_WOULD_LIFT.at(where, mass=kg, radius=radius, place=place, speed=speed))
     else:
         found.append(messages.NO_PLACE_FOR_WEIGHT.at(where, amount=amount, speed=speed))
     return found

@@ -38,7 +38,7 @@ LABELS_MM, GAP_MM = 17.0, 4.0
 SMALL_PART_MM = 60.0
 """Shorter ones may be drawn larger than they are."""
 
-LETTER_MM, OFFSET_MM = 14.0, 32.0
+LETTER_MM, OFFSET_MM = 14.0, 35.0
 """Room beside a picture for a letter, or for letters and an offset, mm."""
 
 PICTURES_MM = (109.0, 175.0)
@@ -47,7 +47,7 @@ PICTURES_MM = (109.0, 175.0)
 LEAST_PICTURE_MM = 42.0
 """A set-up's column is no narrower, mm."""
 
-SCALES = (2.0, 1.0, 1 / 2, 1 / 2.5, 1 / 3, 1 / 4, 1 / 5, 1 / 10, 1 / 20, 1 / 50, 1 / 100, 1 / 1000)
+SCALES = (2.0, 1.0, 1 / 2, 1 / 2.5, 1 / 3, 1 / 4, 1 / 5, 1 / 6, 1 / 8, 1 / 10, 1 / 20, 1 / 50, 1 / 100, 1 / 1000)
 """Of the pictures, which are to look at and not to measure: steps between those of ISO 5455 too."""
 
 WORD_LINES = 4

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import cos, degrees, sin
 
 from foldsketch.base.drawing import Item, Layer, Stroke
 from foldsketch.base.findings import Quantity
 from foldsketch.base.lettering import text_width, wrap_text
 from foldsketch.base.units import normalized_degrees
 from foldsketch.setup.model import SetUp
+from foldsketch.setup.plan.direction_text import weights_text
 from foldsketch.setup.plan.hand_over import hand_over
 from foldsketch.setup.plan.limit_text import pull_of_the_work
 from foldsketch.setup.speed_text import SPEED_LIMIT_TEXT, rounded_down
@@ -19,9 +19,6 @@ from foldsketch.sheet.setup_sheets.title_block import HEADING_MM, LINE_MM
 
 FIGURE_HEIGHTS_MM = (10.0, 7.0, 5.0)
 """Capital height of the figures, the largest that finds room, mm."""
-
-JAW_1_SECTOR = 0.02
-"""A counterweight within this angle of jaw 1 stands beyond it, radians."""
 
 Row = tuple[str, str, str]
 """What the figure is of, the figure, and its unit."""
@@ -44,7 +41,8 @@ def set_up_figures(before: SetUp | None, s: SetUp) -> list[Row]:
     if s.shift and before is not None:
         over = hand_over(before, s)
         main, sub = (f"C {normalized_degrees(v):.1f}°" for v in (over.main, over.sub))
-        rows.append((f"sub-spindle offset to take over: main {main}, sub {sub}", *length(s.shift)))
+        turned = f"{c.on_centreline} on the tool's side of {before.clamping.on_centreline}"
+        rows.append((f"sub-spindle offset to take over; {turned}: main {main}, sub {sub}", *length(s.shift)))
     rows.append(("swing", *length(s.swing, 1)))
     if s.weighted and s.weights:
         rows.append((_weight_place(s), " + ".join(f"{w.mass:.3f}" for w in s.weights), "kg"))
@@ -63,11 +61,7 @@ def set_up_figures(before: SetUp | None, s: SetUp) -> list[Row]:
 
 def _weight_place(s: SetUp) -> str:
     radius = Quantity(s.weights[0].radius, "mm", 0).text(s.work.units)
-    turn = s.weights[0].angle - s.angle
-    beyond = cos(turn) > 0 and abs(sin(turn)) < JAW_1_SECTOR
-    mark = "the offset" if s.clamping.offset else "the part's x"
-    where = "beyond jaw 1" if beyond and s.jaws else f"{degrees(turn) % 360:.0f}° from {mark}"
-    return f"counterweight at {radius}, {where}"
+    return f"counterweight at {radius}, {weights_text(s, s.weights)}"
 
 
 def draw_set_up_figures(rows: Sequence[Row], box: PageRectangle) -> list[Item]:

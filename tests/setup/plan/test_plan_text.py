@@ -101,7 +101,7 @@ def test_what_the_rows_say_is_not_printed_below_them_again():
     codes = {f.code for f in made.findings}
     assert {m.DRILLED.code, m.SURFACE_IN_TWO_SETUPS.code} <= codes & IN_ROWS
     text = re.sub(r"\s+", " ", plan_table(made))
-    assert "made elsewhere: bolt hole 1 to 4" in text and "expect a line at 3.5 mm" in text
+    assert "made elsewhere: bolt hole 1 to 4" in text and "expect a line at 2 mm" in text
 
 
 def test_set_ups_with_the_same_need_share_a_line():
