@@ -1,4 +1,4 @@
-"""Notes and warnings about a plan and its set-ups, and offsets that cannot be set."""
+"""Notes and warnings about a plan and its set-ups."""
 
 from foldsketch.base.findings import Message
 
@@ -236,19 +236,4 @@ PLATE_NOT_BALANCED = Message(
     "note",
     "no pocket in the fixture plate takes {unbalance} g mm away",
     "bolt a counterweight opposite, and balance it",
-)
-
-# Formulas ------------------------------------------------------------------------------------------------------------
-
-CANNOT_PACK = Message(
-    "cannot-pack-three-jaw",
-    "error",
-    "a diameter of {diameter} cannot be packed to an offset of {offset}",
-    "stay below {limit}, or use four jaws or a fixture",
-)
-CENTRELINE_OUTSIDE = Message(
-    "centreline-outside-diameter",
-    "error",
-    "an offset of {offset} puts the spindle centreline outside the diameter of {diameter}",
-    "hold another feature, or use an offset fixture",
 )

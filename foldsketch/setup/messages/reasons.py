@@ -1,4 +1,4 @@
-"""Reasons: why a surface is not held, why no tool reaches it, and why another order was not chosen."""
+"""Reasons: why a surface is not held or reached, why not another order, and offsets that cannot be set."""
 
 from foldsketch.base.findings import Message
 
@@ -103,3 +103,18 @@ ORDER_LEAVES_FEATURES = Message("order-leaves-features", "note", "leaves {featur
 ORDER_COSTS_MORE = Message("order-costs-more", "note", "takes {minutes} a part")
 ORDER_COSTS_LESS = Message("order-costs-less", "note", "takes less, {minutes} a part")
 ORDER_EQUALLY_GOOD = Message("order-equally-good", "note", "as good within the estimate")
+
+# Formulas ------------------------------------------------------------------------------------------------------------
+
+CANNOT_PACK = Message(
+    "cannot-pack-three-jaw",
+    "error",
+    "a diameter of {diameter} cannot be packed to an offset of {offset}",
+    "stay below {limit}, or use four jaws or a fixture",
+)
+CENTRELINE_OUTSIDE = Message(
+    "centreline-outside-diameter",
+    "error",
+    "an offset of {offset} puts the spindle centreline outside the diameter of {diameter}",
+    "hold another feature, or use an offset fixture",
+)

@@ -59,8 +59,7 @@ def calculate_set_up(
     orientation = _direction(before.place.at, p.at) if shift and before is not None else angle
     worst = _worst_unbalance(states, o)
     speeds = replace(_speeds(o, worst, cuts.data is not None), machine_limit=o.limits.machine_limit)
-    at_speed = speeds.recommended or 0.0
-    moment, on_bearings = _couple_figures(o, worst, at_speed)
+    moment, on_bearings = _couple_figures(o, worst, speeds.recommended or 0.0)
     made = SetUp(
         number=number,
         run=run_number,
@@ -87,7 +86,7 @@ def calculate_set_up(
         bearing_force=on_bearings,
         grade=machine.grade,
         speeds=speeds,
-        force=None if worst is None else centrifugal_force(_left_of(worst.amount, o.weighted), at_speed),
+        force=None if worst is None else _force_left(worst.amount, o.weighted, speeds),
         weighted=o.weighted,
         weights=_weights(worst, p.spindle, p),
         clamping_force=max((part.time.grip for c in o.cuts for part in c.parts), default=0.0) if in_jaws else None,
@@ -126,8 +125,8 @@ def _worst_unbalance(states: WorkStates, o: Option) -> Unbalance | None:
     return max(found, key=lambda u: u.amount, default=None)
 
 
-def _left_of(unbalance: float, weighted: bool) -> float:
-    return unbalance * (RESIDUAL_SHARE if weighted else 1.0)
+def _force_left(unbalance: float, weighted: bool, speeds: Speeds) -> float:
+    return centrifugal_force(unbalance * (RESIDUAL_SHARE if weighted else 1.0), speeds.recommended or 0.0)
 
 
 def _couple_figures(o: Option, worst: Unbalance | None, speed: float) -> tuple[float | None, float | None]:

@@ -38,7 +38,7 @@ LABELS_MM, GAP_MM = 17.0, 4.0
 SMALL_PART_MM = 60.0
 """Shorter ones may be drawn larger than they are."""
 
-LETTER_MM, OFFSET_MM = 14.0, 35.0
+LETTER_MM, OFFSET_MM = 14.0, 32.0
 """Room beside a picture for a letter, or for letters and an offset, mm."""
 
 PICTURES_MM = (109.0, 175.0)

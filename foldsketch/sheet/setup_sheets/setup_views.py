@@ -106,7 +106,8 @@ def draw_side_view(
     low, high, bottom, top = side_view_extent(s, machine)
     cx, cy = box.middle
     # The free end has letters and figures beside it.
-    cx += -8.0 if s.clamping.spindle == "main" else 8.0
+    aside = 12.0 if s.clamping.offset else 8.0
+    cx += -aside if s.clamping.spindle == "main" else aside
 
     def put(z: float, level: float) -> Point:
         return (cx + frame.z_sign * (z - (low + high) / 2) * scale, cy + (level - (bottom + top) / 2) * scale)
