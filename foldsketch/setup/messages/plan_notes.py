@@ -117,6 +117,12 @@ THIN_WALL = Message(
     "the wall under the jaws is {wall} of a diameter of {diameter}",
     "{cure}",
 )
+MILLED_ROUND = Message(
+    "milled-round",
+    "note",
+    "mills {names} with the spindle indexed: expect {out} out of round",
+    "where that matters, as under a bearing, add turned = true or round = … to the feature",
+)
 DRIVEN_TORQUE = Message(
     "driven-torque",
     "warning",

@@ -20,6 +20,9 @@ from foldsketch.setup.work.solid import Band, Done
 from foldsketch.setup.work.states import WorkStates
 from foldsketch.setup.work.surface_cuts import SurfaceCut, SurfaceCuts, Tool
 
+MILLED_ROUNDNESS_MM = 0.02
+"""Out of round by which a diameter comes from a cutter that goes around it under C and Y [M]."""
+
 MIN_BAND_MM = 0.5
 """A shorter length beside the jaws is left for another clamping [C]."""
 
@@ -76,12 +79,14 @@ class ClampingCuts:
         if r.axis == place.line:
             surface = self._beside_jaws(done, name, place)
             return [Target(surface, "turned")] if surface is not None else []
+        found: list[Target] = []
         if f.turned or any(isinstance(d, Band) and d.feature == name for d in done):
             return []  # what is turned in part is turned to its end: a milled rest would not run true with it [C]
-        found = []
         if self.is_drilled(f):
             if place.spindle.c_axis:
                 found.append(Target(name, "drilled"))
+        elif r.axis == self.part.datum.name or (f.roundness is not None and f.roundness < MILLED_ROUNDNESS_MM):
+            return []  # what all else is measured from is turned, and what must be rounder than a cutter makes it [C]
         elif isinstance(f.shape, Cylinder) and self._indexes(place, r.axis, 2 * r.radius):
             found.append(Target(name, "driven"))
         if not found and not r.cut and self._follows(place, r.axis, r.radius):

@@ -23,7 +23,7 @@ from foldsketch.setup.formulas.milling_time import (
 from foldsketch.setup.formulas.workpiece_rules import LIFT_KG, support_for, wall_rule
 from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import SetUp, ToolReach
-from foldsketch.setup.plan.clamping_cuts import ClampingCuts
+from foldsketch.setup.plan.clamping_cuts import MILLED_ROUNDNESS_MM, ClampingCuts
 from foldsketch.setup.plan.direction_text import way_round, weights_text
 from foldsketch.setup.plan.option import Option
 from foldsketch.setup.plan.options import MIN_WEIGHTED_UNBALANCE_G_MM
@@ -69,6 +69,9 @@ def set_up_findings(cuts: ClampingCuts, machine: Machine, before: Option | None,
     found += _holder_findings(where, machine, s)
     found += _work_findings(where, cuts, o, s)
     found += _wall_findings(where, cuts, o)
+    milled = tuple(t.surface for t in s.cuts if t.how == "driven" and t.surface in s.features)
+    if milled:
+        found.append(messages.MILLED_ROUND.at(where, names=milled, out=mm(MILLED_ROUNDNESS_MM)))
     found += _torque_findings(where, cuts, machine, o)
     if before is not None:
         # The spindle stops in steps: what is left of the angle puts the axis beside the direction of the shift.

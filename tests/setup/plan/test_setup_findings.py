@@ -129,3 +129,19 @@ def test_a_face_plate_has_a_speed_limit_of_its_own():
     made = plan(ROCKER, own, batch=1)
     assert made.setups[0].clamping.way == "face_plate" and made.setups[0].speeds.recommended == 600
     assert not findings(made, m.HOLDER_SPEED_USUAL)
+
+
+def test_what_is_milled_is_told_and_a_finer_round_is_turned():
+    """The eccentric of the sample on the twin: milled under C and Y, 0.02 out of round [M]; asked for rounder it is
+    turned. The journals on the datum axis are turned in any case [C]."""
+    shaft = read_part(ROOT / "samples" / "eccentric-shaft.toml")[0]
+    for roundness, how in ((None, "driven"), (0.03, "driven"), (0.01, "turned")):
+        features = tuple(
+            dataclasses.replace(f, roundness=roundness) if f.name == "eccentric" else f for f in shaft.features
+        )
+        for batch in (1, 5000):
+            made = plan(dataclasses.replace(shaft, features=features), TWIN, batch=batch)
+            cuts = {t.surface: t.how for s in made.setups for t in s.cuts}
+            assert {cuts[n] for n in ("drive journal", "tail journal")} == {"turned"}
+            assert cuts["eccentric"] == how
+            assert bool(findings(made, m.MILLED_ROUND)) == (how == "driven")
