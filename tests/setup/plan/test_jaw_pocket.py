@@ -28,8 +28,8 @@ def inlet():
 
 
 def test_figures_of_the_drawing(inlet):
-    """Bore 90.02, 20 off at 0 degrees, 11.5 deep: 0.5 stays clear of the flange's face at 12, wall 40, a hole of 26 for the bore of 22,
-    width 60 of which 38.6 are needed."""
+    """Bore 90.02, 20 off at 0 degrees, 11.5 deep: 0.5 stays clear of the flange's face at 12. Wall 40, a hole of 26 for
+    the bore of 22, width 60 of which 38.6 are needed."""
     assert (inlet.bore, inlet.offset, inlet.angle, inlet.depth) == pytest.approx((90.02, 20, 0, 11.5))
     assert (inlet.wall, inlet.through, inlet.width) == pytest.approx((40, 26, 60))
     assert inlet.width_needed == pytest.approx(38.6, abs=0.05)
