@@ -119,7 +119,7 @@ def test_held_and_turned_surfaces_have_the_area_of_the_band():
         assert sum(shapely.Polygon(np.reshape(v, (-1, 2))).area for v in q["loops"][:1]) == pytest.approx(
             share * shape.area, rel=1e-3
         )
-    cut = {t.surface for t in planned.setups[0].cuts if t.how == "turned"}
+    cut = {t.surface for t in planned.setups[0].cuts}
     turned = {panels[q["piece"], q["panel"]].feature for q in one if q["kind"] == "turned"}
     assert turned and turned <= {name.removesuffix(" +z").removesuffix(" -z") for name in cut}
 
