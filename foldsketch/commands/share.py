@@ -58,7 +58,7 @@ def run(options: argparse.Namespace) -> int:
     finally:
         progress.clear()
     out = Path(options.out) / f"{file_stem(options, part)}.html"
-    page = share(made, planned)
+    page = share(made, planned, machine)
     write_atomically(out, page)
     print(f"wrote {out} ({len(page) / 1000:.0f} KB)")
     print_findings((*findings, *made.findings), options.all_findings, part.units)

@@ -80,7 +80,7 @@ class _Pages:
         """The bytes of a mesh, STEP or IGES file to a part file's text."""
         asked = request.query_params
         task: dict[str, Any] = {"do": "read", "data": await request.body(), "ending": asked.get("ending", "")}
-        task |= {"units": asked.get("units", ""), "anyway": asked.get("anyway") == "1"}
+        task |= {"units": asked.get("units", ""), "anyway": asked.get("anyway") == "1", "body": asked.get("body", "")}
         return await self._run(request, task)
 
     async def download(self, request: Request) -> Response:

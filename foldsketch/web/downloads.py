@@ -88,7 +88,8 @@ def _download_bytes(kept: SessionCache, task: dict[str, Any], what: str) -> byte
         case "model.net.json":
             return net_json(made.nets, made.sheets)
         case "model.html":
-            return share(made, kept.plan_and_findings(task)[0])
+            planned, _ = kept.plan_and_findings(task)
+            return share(made, planned, machine_from_task(task) if planned else None)
     raise UNKNOWN_FILE.error(what)
 
 

@@ -13,6 +13,7 @@ from foldsketch.job.model import Model
 from foldsketch.net.marks.dimension_text import length_text, size_text
 from foldsketch.net.model import Mark, PaperLine, Piece, Tab
 from foldsketch.net.rolled_strips import rolled_strips
+from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import SetUpPlan
 from foldsketch.sheet.layout.paper import scale_text
 from foldsketch.sheet.page.axis_colours import axis_colour_indices
@@ -23,7 +24,7 @@ MAX_ANIMATED_PANELS = 400
 """Panels up to which a browser folds smoothly; a larger model is shown as a still picture."""
 
 
-def model_facts(made: Model, plan: SetUpPlan | None) -> dict[str, Any]:
+def model_facts(made: Model, plan: SetUpPlan | None, machine: Machine | None = None) -> dict[str, Any]:
     """The model and its set-ups. Lengths are paper mm; those of the figures are the part's."""
     part = made.part
     names = [f.name for f in part.features]
@@ -45,7 +46,7 @@ def model_facts(made: Model, plan: SetUpPlan | None) -> dict[str, Any]:
         "pieces": [_piece_facts(p, names, paint) for p in made.nets.pieces],
         "flat": _flat_placements(made),
         "checked": bool(made.nets.checks and made.nets.checks.passed()),
-        **set_up_facts(made, plan),
+        **set_up_facts(made, plan, machine),
     }
 
 
@@ -142,7 +143,14 @@ def _marks_by_panel(piece: Piece) -> dict[int, list[Mark]]:
 
 
 def _tab_facts(t: Tab) -> dict[str, Any]:
+    """A tab. kind: what is tucked in or goes through a slit, where it is not glued; its own slits and second crease."""
+    kind = {"kind": t.part or "tongue"} if not t.glued else {}
+    more: dict[str, Any] = {"slits": [_flat_values(v) for v in t.openings]} if t.openings else {}
+    if t.bend:
+        more["bend"] = _flat_values(t.bend)
     return {
+        **kind,
+        **more,
         "number": t.number,
         "loop": _flat_coordinates(t.outline),
         "line": _flat_values(t.line),

@@ -6,36 +6,43 @@ from typing import Any
 
 import numpy as np
 
-from foldsketch.base.arrays import Array
 from foldsketch.base.findings import Quantity
 from foldsketch.base.units import normalized_degrees
 from foldsketch.job.model import Model
 from foldsketch.net.marks.dimension_text import length_text
+from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import SetUp, SetUpPlan
 from foldsketch.setup.plan.figure_text import figure_rows
 from foldsketch.setup.plan.plan_text import CAUTIONS
 from foldsketch.setup.plan.set_up_text import WAY_TEXT
 from foldsketch.setup.speed_text import SPEED_LIMIT_TEXT, rounded_down
+from foldsketch.web.holding_facts import heights_in_sight, holding_facts
+from foldsketch.web.holding_steps import spindle_name
 from foldsketch.web.rounded import model_bounds, rounded_values
 
 
-def set_up_facts(made: Model, plan: SetUpPlan | None) -> dict[str, Any]:
-    """The set-ups alone, with the machine that they are for and the cautions that go with them."""
-    low, high = model_bounds(made)
+def set_up_facts(made: Model, plan: SetUpPlan | None, machine: Machine | None = None) -> dict[str, Any]:
+    """The set-ups alone, with the machine that they are for and the cautions that go with them.
+
+    machine: the one that was planned for; without it chuck and jaws are not drawn.
+    """
+    setups = plan.setups if plan else ()
+    handed = [None if s.by_hand or not k else setups[k - 1] for k, s in enumerate(setups)]
     return {
-        "setups": [_one_set_up_facts(s, made.part.units, made.nets.scale, low, high) for s in plan.setups]
-        if plan
-        else [],
+        "setups": [_one_set_up_facts(s, before, made, machine) for before, s in zip(handed, setups, strict=True)],
         "machine": plan.machine if plan else "",
         "cautions": list(CAUTIONS) if plan else [],
     }
 
 
-def _one_set_up_facts(s: SetUp, units: str, scale: float, low: Array, high: Array) -> dict[str, Any]:
-    c = s.clamping
+def _one_set_up_facts(s: SetUp, before: SetUp | None, made: Model, machine: Machine | None) -> dict[str, Any]:
+    c, units, scale = s.clamping, made.part.units, made.nets.scale
+    low, high = (float(end[2]) for end in model_bounds(made))
+    holding = holding_facts(s, before, _lie(s), made, machine)
     return {
         "number": s.number,
         "spindle": c.spindle,
+        "spindle_name": spindle_name(c.spindle),
         "from_end": c.from_end,
         "axis": c.on_centreline,
         "shift": length_text(s.shift, units) if s.shift else "",
@@ -44,8 +51,10 @@ def _one_set_up_facts(s: SetUp, units: str, scale: float, low: Array, high: Arra
         "way": WAY_TEXT[c.way],
         "features": [*s.features, *s.faces],
         "at": rounded_values(np.array(c.at) * scale),
-        "low": round(float(low[2]), 3),
-        "high": round(float(high[2]), 3),
+        "low": round(low, 3),
+        "high": round(high, 3),
+        "holding": holding,
+        "sight": heights_in_sight(holding, low, high),
         "lie": _lie(s),
         "swing": round(s.swing * scale / 2, 3),
         "rings": [[round(v * scale, 3) for v in (w.start, w.end, w.inner, w.outer)] for w in s.sweep],

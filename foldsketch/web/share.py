@@ -10,6 +10,7 @@ from importlib.resources import files
 from typing import Any
 
 from foldsketch.job.model import Model
+from foldsketch.setup.machine import Machine
 from foldsketch.setup.model import SetUpPlan
 from foldsketch.web.axis_colours import axis_style_sheet
 from foldsketch.web.facts import MAX_ANIMATED_PANELS, model_facts
@@ -40,12 +41,12 @@ START_SCRIPT = (
 
 SCRIPT_FILES = (
     *("motion.js", "paper.js", "quick.js", "centreline.js"),
-    *("model.js", "view.js", "setups.js", "page.js"),
+    *("holding.js", "model.js", "view.js", "steps.js", "setups.js", "page.js"),
 )
 """The scripts of the file to send, in the order in which they run; the page has them too."""
 
 
-def share(made: Model, planned: SetUpPlan | None = None) -> bytes:
+def share(made: Model, planned: SetUpPlan | None = None, machine: Machine | None = None) -> bytes:
     """One HTML page that shows the model folding and turning in any browser, without a network.
 
     Parameters
@@ -54,6 +55,8 @@ def share(made: Model, planned: SetUpPlan | None = None) -> bytes:
         From `model`.
     planned : SetUpPlan, optional
         From `plan`; without it the page shows no set-ups.
+    machine : Machine, optional
+        The one that was planned for; without it the page shows no chuck and no jaws.
 
     Returns
     -------
@@ -67,7 +70,7 @@ def share(made: Model, planned: SetUpPlan | None = None) -> bytes:
     >>> foldsketch.share(foldsketch.model(part), foldsketch.plan(part))[:15]
     b'<!doctype html>'
     """
-    values = facts_or_picture(made, planned)
+    values = facts_or_picture(made, planned, machine)
     style = page_css()
     script = "".join(web_file_text(name) for name in SCRIPT_FILES) + START_SCRIPT
     policy = (
@@ -85,9 +88,9 @@ def share(made: Model, planned: SetUpPlan | None = None) -> bytes:
     return page.encode()
 
 
-def facts_or_picture(made: Model, planned: SetUpPlan | None) -> dict[str, Any]:
+def facts_or_picture(made: Model, planned: SetUpPlan | None, machine: Machine | None = None) -> dict[str, Any]:
     """What the stage shows: the facts, or a still picture of a model with more panels than a browser can move."""
-    values = model_facts(made, planned)
+    values = model_facts(made, planned, machine)
     if values["panels"] > MAX_ANIMATED_PANELS:
         from foldsketch.job.preview import preview_png
 

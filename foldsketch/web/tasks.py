@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from foldsketch.base.findings import Finding, FoldsketchError, worst_first
 from foldsketch.base.progress import Listener, ignore_progress
+from foldsketch.base.units import format_count
 from foldsketch.web.downloads import draw_pages, make_download
 from foldsketch.web.messages import (
     MESH_ENDING,
@@ -24,6 +25,7 @@ from foldsketch.web.messages import (
 from foldsketch.web.session_cache import MACHINE_SOURCE, SessionCache
 
 if TYPE_CHECKING:
+    from foldsketch.mesh.features.mesh_reading import MeshReading
     from foldsketch.part.spoken.spoken import Heard
 
 _cache = SessionCache()
@@ -127,13 +129,15 @@ def _make(task: dict[str, Any]) -> dict[str, Any]:
 
 def _setups(task: dict[str, Any]) -> dict[str, Any]:
     """The set-ups for the stage, or a note that says why there are none."""
+    from foldsketch.web.session_cache import machine_from_task
     from foldsketch.web.setup_facts import set_up_facts
 
     part, made = _cache.part_and_model(task)
     planned, findings = _cache.plan_and_findings(task)
     # A fault of the machine file is one to settle; that a part has no set-ups is only worth knowing.
     notes = [f if f.where.startswith(MACHINE_SOURCE) else replace(f, level="note") for f in findings]
-    return {**set_up_facts(made, planned), **findings_for_page(notes, part.units)}
+    machine = machine_from_task(task) if planned else None
+    return {**set_up_facts(made, planned, machine), **findings_for_page(notes, part.units)}
 
 
 def _pages(task: dict[str, Any]) -> dict[str, Any]:
@@ -146,10 +150,11 @@ def _pages(task: dict[str, Any]) -> dict[str, Any]:
 def _read(task: dict[str, Any]) -> dict[str, Any]:
     """The bytes of a mesh, STEP or IGES file to a part file's text.
 
-    The client's name never becomes a path: only its ending is looked at.
+    The client's name never becomes a path: only its ending is looked at. Of a file with several bodies the task names
+    those to take (body: "2", "1,3"); else the answer is what there is to choose from.
     """
     from foldsketch.base.units import MM_PER_UNIT
-    from foldsketch.job.bodies import chosen_readings, rebuild_and_compare
+    from foldsketch.job.bodies import chosen_readings, part_of_bodies
     from foldsketch.mesh import CAD_FILE_SUFFIXES, READ_FILE_SUFFIXES
     from foldsketch.mesh.comparison.verdict import UNLIKE_CODES
     from foldsketch.part.file.write import part_to_toml
@@ -161,20 +166,31 @@ def _read(task: dict[str, Any]) -> dict[str, Any]:
         units = None  # the file has its own
     elif units not in MM_PER_UNIT:
         raise MESH_UNITS.error()
+    body = str(task.get("body") or "")
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / f"part{ending}"
         path.write_bytes(task["data"])
-        (reading, *_), found = chosen_readings(path, units, None, False, task["listener"])
-    if not reading.has_round_features:
+        readings, found = chosen_readings(path, units, body or "all", False, task["listener"])
+    if not body and len(readings) > 1:
+        return {"bodies": [_body_in_words(k, r) for k, r in enumerate(readings, 1)], "findings": []}
+    round_ones = [r for r in readings if r.has_round_features]
+    if not round_ones:
         return findings_for_page((*found, MESH_NOT_ROUND.at()))
+    reading = round_ones[0]
     try:
-        part, more, _ = rebuild_and_compare(reading, bool(task.get("anyway")))
+        part, more = part_of_bodies(round_ones, bool(task.get("anyway")))
     except FoldsketchError as why:
         unlike = any(f.code in UNLIKE_CODES for f in why.findings)
         return {"unlike": unlike, **findings_for_page((*why.findings, *found))}
     source = "a mesh" if reading.kind == "mesh" else f"{reading.kind.upper()}, in mm"
     text = part_to_toml(part, f"Read from {source}. Edit freely.")
     return {"text": text, **findings_for_page((*more, *found))}
+
+
+def _body_in_words(number: int, reading: MeshReading) -> dict[str, Any]:
+    size = " × ".join(f"{v:.4g}" for v in reading.size)
+    rounds = format_count(sum(m.is_round for m in reading.features), "round feature")
+    return {"number": number, "words": f"{size} mm, {rounds}", "round": reading.has_round_features}
 
 
 def _say(task: dict[str, Any]) -> dict[str, Any]:

@@ -14,6 +14,7 @@ import pytest
 from PIL import Image
 
 from foldsketch.job import pipeline
+from foldsketch.job.budget import model
 from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Cylinder, Feature, Part
 from foldsketch.setup.machine import DEFAULT_MACHINE
@@ -305,3 +306,36 @@ def test_reduced_motion_turns_in_steps(browser, cover):
         page.click("#run")
         until(page, "window.foldsketch.state.spin >= 15")
         assert page.evaluate("window.foldsketch.state.spin") % 15 == 0
+
+
+@pytest.mark.slow
+def test_what_is_tucked_in_is_drawn_as_what_it_is(browser, tmp_path):
+    """Tongues, flaps, lips and hooks in their own look, with their slits and second creases; they fold and go in."""
+    part, _ = read_part(SAMPLES / "bilge-pump-cover.toml")
+    made = model(part, pipeline.Choices(hold="tuck"))
+    tabs = [t for p in made.nets.pieces for t in p.tabs]
+    path = tmp_path / "tucked.html"
+    path.write_bytes(share(made, None))
+    seen = "(what) => [...document.querySelectorAll(what)].filter((e) => e.getClientRects().length).length"
+    with page_of(browser, path, viewport={"width": 1280, "height": 800}, reduced_motion="reduce") as page:
+        assert page.evaluate(seen, ".flap") == 0, "all of it has gone in"
+        for fold in (0, 0.5):
+            page.evaluate("(v) => { const f = window.foldsketch; f.state.fold = v; f.move(); f.place(); }", fold)
+            for kind in ("flap", "lip", "lock", "land", "hook"):
+                count = sum(t.part == kind for t in tabs)
+                assert count and page.evaluate(seen, f".flap.{kind}:not(.glued)") >= count
+            assert page.evaluate(seen, ".flap.tongue") == sum(bool(t.slit) and not t.part for t in tabs) > 3
+        assert page.locator(".tab .line.slit").count() == sum(len(t.openings) for t in tabs) > 0
+        assert page.locator(".tab .line.bend").count() == sum(t.bend is not None for t in tabs) > 0
+        # A tongue stands off its panel as it folds: where they meet in the end, half way they are at half the angle.
+        turned = """() => [...document.querySelectorAll('.tucked')].map((e) => {
+            const m = new DOMMatrix(getComputedStyle(e).transform), p = e.previousElementSibling;
+            const of = (q) => new DOMMatrix(getComputedStyle(q).transform);
+            let q = p;
+            while (q.classList.contains('tab')) q = q.previousElementSibling;
+            const n = of(q);
+            return Math.acos(Math.min(1, m.m31 * n.m31 + m.m32 * n.m32 + m.m33 * n.m33));
+        })"""
+        angles = sorted(abs(t.angle) / 2 for p in made.nets.pieces for t in p.tabs)
+        assert sorted(page.evaluate(turned)) == pytest.approx(angles, abs=2e-3)
+        assert page.told == []

@@ -59,9 +59,10 @@ function restore() {
   return false;
 }
 
+let ofFile = []; // what was found in the file that the part came from
 function tell(list) {
   table.tell(list);
-  findings.tell(list);
+  findings.tell([...list, ...ofFile]);
 }
 // To the field that a finding speaks of; to the line in the text where there is none.
 function goTo(found) {
@@ -134,13 +135,18 @@ function change(value) {
   remember(text.value);
   put(value);
 }
+// Another part, and what there is to know about where it came from.
+function fresh(value, found = []) {
+  ofFile = found;
+  change(value);
+}
 function put(value) {
   text.value = shown = value;
   redraw();
   make();
 }
 const desk = {
-  text: () => text.value, chosen: () => chosen, choices, ask, json, say, tell, change, remark: (words) => { aside = words; }, turn: () => turn,
+  text: () => text.value, chosen: () => chosen, choices, ask, json, say, tell, change, fresh, remark: (words) => { aside = words; }, turn: () => turn,
   named: () => (word(top(text.value), "name") || "part").toLowerCase().replace(/[^a-z0-9]+/g, "-").replace(/^-|-$/g, "") || "part",
   choose(key, value) { chosenWays[key] = value; make(); },
   // While something is dragged: the text follows, the drawings rest, and one step back undoes it all.
@@ -201,7 +207,7 @@ $("save").addEventListener("click", () => pages.give(new Blob([text.value], { ty
   const list = await (await fetch("/samples")).json().catch(() => []), pick = $("sample");
   pick.append(new Option("Begin with …", ""), new Option("a new part in mm", newPart("mm")), new Option("a new part in inches", newPart("in")));
   for (const s of list) pick.append(new Option(s.name, s.text));
-  pick.addEventListener("change", () => { if (pick.value) change(pick.value); pick.value = ""; });
+  pick.addEventListener("change", () => { if (pick.value) fresh(pick.value); pick.value = ""; });
   if (!restore()) text.value = (list.find((s) => s.name === "bilge pump cover") || { text: newPart("mm") }).text;
   machines.show(chosenWays.machine);
   shown = text.value;

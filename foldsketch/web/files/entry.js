@@ -39,17 +39,17 @@ export function entry(desk) {
     document.body.dataset.heard = said;
   }
   box.addEventListener("input", () => { clearTimeout(waiting); got = null; asked++; waiting = setTimeout(listen, 150); });
-  function take(text, words) {
+  function take(text, words, put = desk.change) {
     box.value = "";
     got = null;
     show();
     tell(words);
-    desk.change(text);
+    put(text);
   }
   form.addEventListener("submit", async (ev) => {
     ev.preventDefault();
     if (!got) await listen();
-    if (got && got.text) take(got.text, "Taken as the part. Undo brings the one before back.");
+    if (got && got.text) take(got.text, "Taken as the part. Undo brings the one before back.", desk.fresh);
   });
   $("take-more").addEventListener("click", () => { if (got && got.more) take(`${desk.text().trimEnd()}\n\n${got.more}`, "Added to the part."); });
   // Enter takes what is shown; with shift, or while a line is not understood, it begins another line.

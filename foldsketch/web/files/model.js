@@ -3,32 +3,40 @@
 window.foldsketchModel = (facts, stage, picked) => {
   const { K, draw, group, board, panelOf, tabOf } = window.foldsketchPaper;
   const { quaternion, between, motion, hinged, inSpace, css } = window.foldsketchMotion;
-  const OPEN = 0.04; // folded further than this, the tabs are behind the panels
+  const OPEN = 0.04; // folded further than this, glued tabs are behind the panels
+  const SHUT = 0.995; // and what is tucked in has gone in
   const FAR = 1800; // pixels from the eye to the stage, as in the style sheet
   const SHADES = 12; // steps between the lightest and the darkest face
   const LIGHT = [-0.77, -0.64]; // where the light on the walls comes from, in the part's own x and y: its left front
 
   // lie: a quarter turn of the whole picture, 1 with the part's +z to the right, -1 to the left, 0 upright.
-  const state = { fold: 1, apart: 0, zoom: 1, tilt: 62, swing: -28, lie: 0, spin: 0, at: facts.middle.slice(0, 2), setup: -1, chosen: -1, speed: 12, run: false, goal: null, looked: null, swung: facts.reach };
+  const state = { fold: 1, apart: 0, zoom: 1, tilt: 62, swing: -28, lie: 0, spin: 0, at: facts.middle.slice(0, 2), setup: -1, chosen: -1, speed: 12, run: false, goal: null, looked: null, swung: facts.reach,
+    // where the part and the chucks are, (x, y, z) from where they end up in the set-up, and the height at the stage's middle
+    part: [0, 0, 0], now: [0, 0, 0], was: [0, 0, 0], open: [0, 0], handing: false, handed: 0, whole: false, mid: facts.middle[2], long: 0 };
   const world = group(), model = group();
   world.classList.add("world");
   world.append(model);
   const roots = [], panels = [];
-  for (const piece of facts.pieces) {
+  for (const [nth, piece] of facts.pieces.entries()) {
     const known = new Map();
-    const root = { piece, q: quaternion(piece.turn), flat: facts.flat[piece.id] || [0, 0, 0] };
+    const root = { nth, piece, q: quaternion(piece.turn), flat: facts.flat[piece.id] || [0, 0, 0] };
     for (const panel of piece.panels) {
       const e = panelOf(panel, picked);
       if (panel.rolled) e.classList.add("rolled");
-      const tabs = panel.tabs.map(tabOf);
-      const p = { e, tabs, loops: panel.loops, bare: panel.rolled, feature: panel.feature, root, on: null, m: null, shade: -1 };
+      // What is tucked in or goes through a slit folds with its panel; what is glued is seen flat only.
+      const tabs = panel.tabs.map((tab) => {
+        const [ax, ay, bx, by] = tab.line, long = Math.hypot(bx - ax, by - ay);
+        return { e: tabOf(tab), loop: tab.loop, tucked: Boolean(tab.kind), a: [ax, ay], d: [(bx - ax) / long, (by - ay) / long], angle: tab.angle, m: null };
+      });
+      const p = { e, id: panel.id, painted: null, tabs, loops: panel.loops, bare: panel.rolled, feature: panel.feature, root, on: null, m: null, shade: -1 };
       if (panel.hinge) {
         const [ax, ay, bx, by] = panel.hinge.line, long = Math.hypot(bx - ax, by - ay);
         Object.assign(p, { on: known.get(panel.hinge.on), a: [ax, ay], d: [(bx - ax) / long, (by - ay) / long], angle: panel.hinge.angle });
       }
       known.set(panel.id, p);
       panels.push(p);
-      model.append(e, ...tabs);
+      for (const tab of tabs) if (tab.tucked) tab.e.classList.add("tucked");
+      model.append(e, ...tabs.map((tab) => tab.e));
     }
     roots.push(root);
   }
@@ -49,7 +57,7 @@ window.foldsketchModel = (facts, stage, picked) => {
   // Half the width and the height of what turns, as it lies in the machine; from one set-up to the next its room glides.
   function turning() {
     const rad = Math.PI / 180, st = Math.abs(Math.sin(state.tilt * rad)), ct = Math.abs(Math.cos(state.tilt * rad));
-    const around = state.swung, long = (facts.setups[0].high - facts.setups[0].low) / 2;
+    const around = state.swung, long = state.long * (1 + 0.7 * state.handed);
     return [long * st + around * ct, long * ct + around];
   }
 
@@ -68,11 +76,14 @@ window.foldsketchModel = (facts, stage, picked) => {
     }
     for (const p of panels) {
       p.m = p.on ? hinged(p.on.m, p.a, p.d, p.angle * t) : p.root.m;
+      for (const tab of p.tabs) tab.m = tab.tucked ? hinged(p.m, tab.a, tab.d, tab.angle * t) : p.m;
       // Matt paper: end faces light, walls as they face the light; flat on the table all of it is plain paper.
       const level = Math.abs(p.m[10]), facing = p.m[2] * LIGHT[0] + p.m[6] * LIGHT[1];
       p.dark = Math.round((1 - level) * (0.62 - 0.38 * facing) * Math.min(1, 1.6 * t) * SHADES);
     }
   }
+  // The point of the part that is at the centreline, and how far it is up along it: while it is put in, not the one it will be.
+  const shifted = () => [state.at[0] - state.part[0], state.at[1] - state.part[1], state.part[2]];
   // The rows of scale, tilt and turn that take a point of the part to the stage: x right, y down, z to the eye.
   function viewRows(angle, k) {
     const rad = Math.PI / 180, c = Math.cos(angle * rad) * k, s = Math.sin(angle * rad) * k;
@@ -119,16 +130,18 @@ window.foldsketchModel = (facts, stage, picked) => {
     if (!fresh) {
       fresh = true;
       model.classList.toggle("closed", state.fold > OPEN);
+      model.classList.toggle("shut", state.fold > SHUT);
       for (const p of panels) {
-        const at = (p.e.style.transform = css(p.m, K));
+        p.e.style.transform = css(p.m, K);
         if (p.dark !== p.shade) p.e.style.setProperty("--dark", `${((p.shade = p.dark) * 30) / SHADES}%`);
-        if (state.fold <= OPEN) for (const tab of p.tabs) tab.style.transform = at;
+        for (const tab of p.tabs) if (state.fold <= (tab.tucked ? SHUT : OPEN)) tab.e.style.transform = css(tab.m, K);
       }
     }
-    const [x, y] = state.at, z = facts.middle[2], k = magnified() / K;
-    model.style.transform = `rotateZ(${-state.spin}deg) translate3d(${-x * K}px, ${y * K}px, 0)`;
+    const [x, y, up] = shifted(), z = state.mid, k = magnified() / K;
+    model.style.transform = `rotateZ(${-state.spin}deg) translate3d(${-x * K}px, ${y * K}px, ${up * K}px)`;
     world.style.transform = `scale3d(${k}, ${k}, ${k}) rotateZ(${state.lie * 90}deg) rotateX(${state.tilt}deg) rotateZ(${state.swing}deg) translate3d(0, 0, ${-z * K}px)`;
     centre.place();
+    holding.place();
     canvas.hidden = true;
     world.style.display = "";
   }
@@ -144,9 +157,12 @@ window.foldsketchModel = (facts, stage, picked) => {
     const tinted = (name) => { const own = style.getPropertyValue(name); return (dark) => quick.bytes(own, (dark * 0.3) / SHADES); };
     const sheet = tinted("--sheet"), chosen = tinted("--chosen");
     centre.place();
-    const k = magnified(), [x, y] = state.at, z = facts.middle[2];
+    const k = magnified(), [x, y, up] = shifted(), z = state.mid - up;
     const moving = viewRows(state.swing - state.spin, k).flatMap((r) => [...r, -r[0] * x - r[1] * y - r[2] * z]);
-    const faces = panels.map((p) => ({ loops: p.loops.map((l) => inSpace(l, p.m)), bare: p.bare, colour: (state.chosen >= 0 && p.feature === state.chosen ? chosen : sheet)(p.dark) }));
+    const shown = (p) => [...(p.painted || []).map((q) => ({ loops: q.loops.map((l) => inSpace(l, p.m)), bare: true, colour: tinted(`--${q.kind}`)(p.dark) })),
+      { loops: p.loops.map((l) => inSpace(l, p.m)), bare: p.bare, colour: (state.chosen >= 0 && p.feature === state.chosen ? chosen : sheet)(p.dark) }];
+    const flap = tinted("--flap"), flaps = state.fold > SHUT ? [] : panels.flatMap((p) => p.tabs.filter((tab) => tab.tucked)).map((tab) => ({ loops: [inSpace(tab.loop, tab.m)], colour: flap(0) }));
+    const faces = [...panels.flatMap(shown), ...flaps, ...holding.faces().map((f) => ({ loops: f.loops, colour: quick.bytes(style.getPropertyValue(f.name), f.dark) }))];
     quick.frame(faces, centre.lines(colour), colour("--edge"), moving);
     canvas.hidden = false;
     world.style.display = "none";
@@ -157,8 +173,9 @@ window.foldsketchModel = (facts, stage, picked) => {
   const canvas = document.createElement("canvas");
   canvas.hidden = true;
   let quick = null;
-  const centre = window.foldsketchCentreline(facts, stage, state, { world, model, magnified, FAR });
+  const centre = window.foldsketchCentreline(facts, stage, state, { world, model, magnified, shifted, FAR });
+  const holding = window.foldsketchHolding(facts, stage, state, { model, panels });
   stage.append(world, canvas, centre.letter);
   new ResizeObserver(place).observe(stage);
-  return { state, place, move, choose, showSetUp: centre.show };
+  return { state, place, move, choose, showSetUp: (s, before) => { centre.show(s, before); holding.show(s); } };
 };

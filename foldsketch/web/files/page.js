@@ -95,6 +95,8 @@ window.foldsketchShow = (facts, page, before = null, beside = page) => {
   const view = window.foldsketchView(stage, state, { place, move, glide, make });
   const setUps = window.foldsketchSetUps(facts, state, { make, letter, place, move, glide, timer, foldTo, showSetUp, slider, button, calm, stage, before });
 
+  stage.append(setUps.words);
+
   // ---- below the stage ---------------------------------------------------------------------------------------------
   function slider(id, label, value, most, change) {
     const input = make("input", { type: "range", id, min: 0, max: most, step: "any", value });
@@ -106,7 +108,7 @@ window.foldsketchShow = (facts, page, before = null, beside = page) => {
     make("div", { class: "controls folding" }, ...slider("fold", "fold", 1, 1, (v) => { state.goal = null; state.fold = v; move(); }),
       button("play", "fold / unfold", () => foldTo((state.goal ?? state.fold) > 0.5 ? 0 : 1)),
       ...slider("apart", "apart", 0, 2, (v) => { state.apart = v; move(); })),
-    view.buttons, setUps.strip);
+    view.buttons, setUps.strip, setUps.stepping);
 
   // ---- beside it ---------------------------------------------------------------------------------------------------
   const rows = make("tbody");
@@ -141,7 +143,7 @@ window.foldsketchShow = (facts, page, before = null, beside = page) => {
   );
   if (beside === page) page.append(aside); else beside.replaceChildren(aside);
   if (before) {
-    for (const k of ["fold", "apart", "zoom", "tilt", "swing", "lie", "speed", "looked"]) state[k] = before[k];
+    for (const k of ["fold", "apart", "zoom", "tilt", "swing", "lie", "speed", "looked", "mid", "long"]) state[k] = before[k];
     for (const k of ["fold", "apart"]) document.getElementById(k).value = state[k];
     before.run = before.run && !calm.matches;
   }
@@ -149,5 +151,5 @@ window.foldsketchShow = (facts, page, before = null, beside = page) => {
   setUps.tell(facts.setups, facts.cautions, facts.machine, beside !== page);
   if (before && before.goal !== null) foldTo(before.goal);
   if (window.foldsketchPlain === undefined && !facts.picture) setTimeout(probe, 250);
-  window.foldsketch = { state, place, move, choose, view: view.go, setUp: setUps.go, setUps: setUps.tell };
+  window.foldsketch = { state, place, move, choose, view: view.go, setUp: setUps.go, step: setUps.step, setUps: setUps.tell };
 };

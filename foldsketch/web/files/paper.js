@@ -60,9 +60,11 @@ window.foldsketchPaper = (() => {
   function tabOf(tab) {
     const svg = board(tab.loop, 0.2);
     svg.classList.add("tab");
-    svg.append(draw("path", { class: "flap", d: path(tab.loop) }));
+    svg.append(draw("path", { class: `flap ${tab.kind || "glued"}`, d: path(tab.loop) }));
+    for (const slit of tab.slits || []) svg.append(draw("path", { class: "line slit", d: path(slit, false) }));
+    if (tab.bend) svg.append(draw("path", { class: "line bend", d: path(tab.bend, false) }));
     if (tab.size) svg.append(word(tab.at, String(tab.number), tab.size, tab.turn));
     return svg;
   }
-  return { K, draw, group, board, panelOf, tabOf };
+  return { K, draw, group, board, path, word, panelOf, tabOf };
 })();
