@@ -16,7 +16,7 @@ MIN_CORNERS_OF_CUBIC = 13
 MAX_SHAPE_RATIO = 0.5
 """What a cubic leaves over, over what a quadric does, below which that is the surface's own shape and no noise.
 
-Noise gives 0.7 to 1.2; a lump, an egg and a tube without noise 0.2 to 0.4 (benchmarks/wear.py, benchmarks/general_way.py).
+Noise gives 0.7 to 1.2; a lump, an egg and a tube without noise 0.2 to 0.4.
 """
 
 
