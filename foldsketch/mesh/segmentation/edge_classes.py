@@ -72,7 +72,7 @@ def classify_edges(body: Body, tolerance: float) -> EdgeClasses:
     straight = (cosine > 0.9) & ~sliver
     flat = (off <= slack) & straight
     nearly = np.count_nonzero((off <= GRAIN_FACTORS[0] * slack) & straight)
-    is_too_fine = nearly - np.count_nonzero(flat) > MIN_NEARLY_FLAT_FRACTION * len(flat)
+    is_too_fine = bool(nearly - np.count_nonzero(flat) > MIN_NEARLY_FLAT_FRACTION * len(flat))
     bend = np.arccos(np.clip(cosine, -1, 1)) * np.where(rise + fall > 0, -1.0, 1.0)
     smooth = (cosine > MIN_SMOOTH_COSINE) & ~sliver
     patch = label_components(body.face_adjacency[flat], len(triangles))
