@@ -45,7 +45,8 @@ def facet_loops(corners: Array, triangles: Ints, label: Ints) -> tuple[PanelLoop
         for loop in loops[k]:
             real = [v for v in loop if meeting[v] > 2]  # where only two panels meet the border is straight
             corner_loops.append(tuple(real if len(real) >= 3 else loop))
-        corner_loops.sort(key=lambda loop: -float(np.linalg.norm(_area_vector(corners[list(loop)]))))
+        if len(corner_loops) > 1:
+            corner_loops.sort(key=lambda loop: -float(np.linalg.norm(_area_vector(corners[list(loop)]))))
         polygons.append(tuple(corner_loops))
     return tuple(polygons)
 
@@ -144,6 +145,7 @@ def triangulate(corners: Array, polygons: tuple[PanelLoops, ...]) -> Ints:
         shape = Polygon(flat[list(loops[0])], [flat[list(hole)] for hole in loops[1:]])
         for piece in constrained_delaunay_triangles(shape).geoms:
             names = [named[tuple(p.tolist())] for p in get_coordinates(piece)[:3]]
-            a, b, c = corners[names]
-            rows.append(tuple(names if np.cross(b - a, c - a) @ normal >= 0 else names[::-1]))
+            (ax, ay), (bx, by), (cx, cy) = flat[names].tolist()
+            outward = ((bx - ax) * (cy - ay) - (by - ay) * (cx - ax)) * normal[k] >= 0
+            rows.append(tuple(names if outward else names[::-1]))
     return np.array(rows, dtype=np.int64)

@@ -1,14 +1,20 @@
-"""Holes: rings of open edges, filled with triangles between their own corners where they are small."""
+"""Holes: rings of open edges, filled flat or along the round about them where they are small."""
 
 from __future__ import annotations
+
+from itertools import pairwise
 
 import numpy as np
 
 from foldsketch.base.arrays import Array, Ints
-from foldsketch.mesh.geometry.measure import row_norms, triangle_areas
+from foldsketch.base.vector import cross
+from foldsketch.mesh.geometry.measure import row_norms, triangle_areas, triangle_cross_products
 
 MAX_HOLE_EDGES = 96
 """Edges of a ring that is filled: the triangles are found in a time that grows with their cube."""
+
+AREA_PER_BEND = 1e-3
+"""Weight of a fill's area over the hole's size beside its bend: of fills that bend alike the smallest is taken."""
 
 MAX_HOLE_AREA_RATIO = 0.1
 """Area that fills all holes, over that of the mesh, up to which they are small."""
@@ -25,13 +31,16 @@ def fill_small_holes(corners: Array, triangles: Ints, open_edges: Ints) -> tuple
     >>> fill_small_holes(100 * corners, np.tile(walls, (20, 1)), edges)[1:]
     (1, 10000.0)
     """
-    most = MAX_HOLE_AREA_RATIO * float(triangle_areas(corners, triangles).sum())
+    normals, areas = _unit_normals(corners, triangles)
+    most = MAX_HOLE_AREA_RATIO * float(areas.sum())
+    beyond = _triangles_at(open_edges, triangles, len(corners))
     added: list[Ints] = []
     total = 0.0
     for ring in _rings(open_edges):
         if len(ring) > MAX_HOLE_EDGES:
             continue
-        new = _least_area_triangles(corners[ring])
+        at_edges = [beyond[b, a] for a, b in pairwise([*ring, ring[0]])]
+        new = _least_bent_triangles(corners[ring], normals[at_edges])
         area = float(triangle_areas(corners[ring], new).sum())
         if area <= most:
             added.append(np.array(ring)[new])
@@ -71,22 +80,49 @@ def _rings(open_edges: Ints) -> list[list[int]]:
     return rings
 
 
-def _least_area_triangles(ring: Array) -> Ints:
-    """Triangles (n - 2, 3) of a ring of corners (n, 3), of the least area in all.
+def _triangles_at(open_edges: Ints, triangles: Ints, count: int) -> dict[tuple[int, int], int]:
+    """The triangle that each open edge belongs to, by the corners of the edge."""
+    start, end = triangles.ravel(), np.roll(triangles, -1, axis=1).ravel()
+    key = start * count + end
+    rows = np.flatnonzero(np.isin(key, open_edges[:, 0] * count + open_edges[:, 1]))
+    return {(a, b): k for a, b, k in zip(start[rows].tolist(), end[rows].tolist(), (rows // 3).tolist(), strict=True)}
 
-    By dynamic programming over stretches of the ring [Barequet and Sharir, CAGD 12 (1995) 207; from memory].
+
+def _unit_normals(corners: Array, triangles: Ints) -> tuple[Array, Array]:
+    """Unit normal (m, 3) of triangles, none for those without area, and their areas (m,)."""
+    normals = triangle_cross_products(corners, triangles)[1]
+    length = row_norms(normals)
+    return normals / np.maximum(length, 1e-300)[:, None], length / 2
+
+
+def _least_bent_triangles(ring: Array, beyond: Array) -> Ints:
+    """Triangles (n - 2, 3) of a ring of corners (n, 3) that bend the least, at their own edges and at the ring's.
+
+    So a hole in a round is filled along it, and an open end flat. The bend of an edge is its length times the square
+    of the angle. beyond: (n, 3) unit normals on the far side of the edge after each corner. By dynamic programming over
+    stretches of the ring [Barequet and Sharir, CAGD 12 (1995) 207; Liepa, SGP 2003; from memory].
     """
     n = len(ring)
-    least = np.zeros((n, n))
-    split = np.zeros((n, n), dtype=np.int64)
+    least, split = np.zeros((n, n)), np.zeros((n, n), dtype=np.int64)
+    normal = np.zeros((n, n, 3))
+    normal[np.arange(n - 1), np.arange(1, n)] = beyond[:-1]
+    length = row_norms((ring[:, None] - ring[None]).reshape(-1, 3)).reshape(n, n)
+    per_area = AREA_PER_BEND / max(float(length.max()), 1e-300)
     for width in range(2, n):
         for i in range(n - width):
             j = i + width
             m = np.arange(i + 1, j)
-            area = row_norms(np.cross(ring[m] - ring[i], ring[j] - ring[i])) / 2
-            total = least[i, m] + least[m, j] + area
+            across = cross(ring[m] - ring[i], ring[j] - ring[i])
+            twice = row_norms(across)
+            across /= np.maximum(twice, 1e-300)[:, None]
+            total = least[i, m] + least[m, j] + per_area * twice / 2
+            total += (
+                length[i, m] * _angles(across, normal[i, m]) ** 2 + length[m, j] * _angles(across, normal[m, j]) ** 2
+            )
+            if width == n - 1:
+                total += length[i, j] * _angles(across, beyond[-1:]) ** 2
             k = int(np.argmin(total))
-            least[i, j], split[i, j] = total[k], m[k]
+            least[i, j], split[i, j], normal[i, j] = total[k], m[k], across[k]
     out: list[tuple[int, int, int]] = []
     todo = [(0, n - 1)]
     while todo:
@@ -96,3 +132,9 @@ def _least_area_triangles(ring: Array) -> Ints:
             out.append((i, m_best, j))
             todo += [(i, m_best), (m_best, j)]
     return np.array(out, dtype=np.int64)
+
+
+def _angles(a: Array, b: Array) -> Array:
+    """Radians (n,) between unit vectors, row by row."""
+    out: Array = np.arccos(np.clip((a * b).sum(axis=1), -1.0, 1.0))
+    return out

@@ -18,8 +18,8 @@ from foldsketch.mesh.segmentation.angular_coverage import (
 from foldsketch.mesh.segmentation.model import FittedSurface
 from foldsketch.mesh.segmentation.region_growing import RegionGrower
 
-MAX_RADIUS_RATIO, MAX_TORUS_RADIUS_RATIO = 5.0, 1.5
-"""Radius over body size above which a round is only a bent flat."""
+MAX_RADIUS_RATIO, MAX_CYLINDER_RADIUS_RATIO = 1.0, 5.0
+"""Radius over body size above which a cone, ball or torus, and a cylinder, is only a bent flat."""
 
 MAX_RMS_FRACTION = 0.45
 """Root mean square misfit over tolerance up to which a surface is believed."""
@@ -33,8 +33,11 @@ MIN_SIDES = 8.6
 MIN_STEPS = 2.5
 """Facets side by side that a cylinder or a cone needs."""
 
-MIN_CYLINDER_DEGREES, MIN_CONE_DEGREES = 6.0, 30.0
+MIN_DEGREES = {"cylinder": 6.0, "cone": 30.0, "torus": 12.0, "sphere": 0.0}
 """Degrees of a turn that it needs."""
+
+MIN_BALL_SHARE = 2e-3
+"""Share of a whole ball that a round end needs: on a ball as large as the part an end of a tenth of its size."""
 
 Rejection = Literal["too large", "too few corners", "misfit", "both sides", "straight", "too narrow", "polygon"]
 
@@ -47,7 +50,8 @@ def evaluate_surface(
     least_steps: facets side by side that a cylinder or a cone needs.
     """
     body = grower.body
-    if shape.radius > (MAX_TORUS_RADIUS_RATIO if shape.kind == "torus" else MAX_RADIUS_RATIO) * body.size:
+    most = MAX_CYLINDER_RADIUS_RATIO if shape.kind == "cylinder" else MAX_RADIUS_RATIO
+    if max(shape.radius, shape.tube) > most * body.size:
         return "too large"
     points = grower.fit_points(triangles)
     if len(points) < 4:
@@ -72,10 +76,12 @@ def evaluate_surface(
         rest = ~find_flat_triangles(spans, weight)
         if 2 <= rest.sum() < len(triangles) and weight[rest].sum() > 0:
             return evaluate_surface(grower, shape, triangles[rest], least_steps)
-        least = MIN_CONE_DEGREES if shape.kind == "cone" else MIN_CYLINDER_DEGREES
-        if covered * sides / 360 < least_steps or covered < least:
+        if covered * sides / 360 < least_steps:
             return "too narrow"
-        if sides < MIN_SIDES:
-            return "polygon"
+    is_lens = shape.kind == "sphere" and weight.sum() < MIN_BALL_SHARE * 4 * np.pi * shape.radius**2
+    if is_lens or covered < MIN_DEGREES[shape.kind]:
+        return "too narrow"
+    if shape.kind in ("cylinder", "cone") and sides < MIN_SIDES:
+        return "polygon"
     z = (body.corners[corners_used(len(body.corners), t)] - shape.point) @ shape.direction
     return FittedSurface(shape, triangles, not outward, covered, sides, worst, rms, float(z.min()), float(z.max()))

@@ -9,16 +9,10 @@ import numpy as np
 from foldsketch.base.arrays import Array, Ints
 from foldsketch.mesh.geometry.analytic_surface import AnalyticSurface
 from foldsketch.mesh.geometry.measure import reindex_corners, row_dots, row_norms
-from foldsketch.mesh.segmentation.evaluate import MIN_STEPS
+from foldsketch.mesh.segmentation.evaluate import MAX_RADIUS_RATIO, MIN_STEPS
 from foldsketch.mesh.segmentation.model import FittedSurface
 from foldsketch.mesh.segmentation.region_growing import RegionGrower
 from foldsketch.mesh.segmentation.surface_hypotheses import try_surface
-
-MAX_TUBE_RATIO = 3.0
-"""Radius of an arc over body size above which it is taken as straight."""
-
-MAX_TORUS_RATIO = 1.5
-"""Radii of a torus over body size above which there is none."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -45,13 +39,13 @@ class HalfPlane:
         """The torus of an arc about centre (r, z) with radius tube, or a sphere where its centre is on the axis."""
         size, tolerance = self.grower.body.size, self.grower.tolerance
         point, r = self.point + centre[1] * self.direction, float(centre[0])
-        if tube > MAX_TUBE_RATIO * size:
+        if tube > MAX_RADIUS_RATIO * size:
             return None
         if abs(r) < max(20 * tolerance, 1e-3 * tube):
             found = self._try(AnalyticSurface("sphere", point, self.direction, tube), seeds, 0.0)
             if found is not None:
                 return found
-        if r <= 0 or max(r, tube) > MAX_TORUS_RATIO * size:
+        if not 0 < r <= MAX_RADIUS_RATIO * size:
             return None
         return self._try(AnalyticSurface("torus", point, self.direction, r, 0.0, tube), seeds, 0.0)
 

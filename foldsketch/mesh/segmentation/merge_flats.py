@@ -17,8 +17,8 @@ from foldsketch.mesh.repair.clean import Body, normals_and_areas
 from foldsketch.mesh.repair.mesh_repair import find_mesh_edges
 from foldsketch.mesh.segmentation.edge_classes import EdgeClasses
 
-MIN_SPARE_SHARE = 0.1
-"""Share of corners where at most two facets meet from which on a mesh is taken as split again."""
+MIN_SPARE_SHARE, MIN_CHORD_SHARE = 0.1, 0.1
+"""Share of corners where at most two facets meet, and of those amid a smooth bend, in a mesh that was split again."""
 
 MAX_CHANGE_RATIO = 1e-6
 """Share of volume and area by which merging may change a body: anything more and it is left as it is."""
@@ -58,6 +58,14 @@ def spare_corner_share(edges: EdgeClasses) -> float:
     pairs: Ints = np.unique(start * (int(patch.max()) + 1) + patch)
     meeting = np.bincount(pairs // (int(patch.max()) + 1), minlength=len(body.corners))
     return float((meeting <= 2).mean())
+
+
+def has_corners_on_chords(edges: EdgeClasses) -> bool:
+    """Whether many corners are on a smoothly bent edge between two facets and at the end of no other edge."""
+    ends, count = edges.body.face_adjacency_edges, len(edges.body.corners)
+    bent = np.bincount(ends[edges.smooth & ~edges.flat].ravel(), minlength=count)
+    sharp = np.bincount(ends[~edges.smooth].ravel(), minlength=count)
+    return bool(((bent == 2) & (sharp == 0)).mean() > MIN_CHORD_SHARE)
 
 
 def _same(body: Body, triangles: Ints) -> bool:

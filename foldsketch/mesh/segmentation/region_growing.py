@@ -24,6 +24,10 @@ MAX_GROWTH_TURNS = 8
 TOLERANCE_FACTORS = (4.0, 2.0, 1.0)
 """Times the tolerance within which a surface grows in its first turns, the last one from then on."""
 
+MAX_MEDIAN_FRACTION = 0.7
+"""Median misfit over tolerance above which a surface that has grown is given up; the seeds may be off by the first of
+the factors above."""
+
 MIN_FACING_COSINE = 0.6
 """Triangles that face away from the surface's normal by more than this are not on it, wherever their corners are."""
 
@@ -135,7 +139,8 @@ class RegionGrower:
             if len(points) < 5:
                 return None
             shape = refine_surface(shape, points[:: 1 + len(points) // MAX_TRIAL_FIT_CORNERS])
-            if turn > 0 and np.median(np.abs(shape.distance(points))) > 0.7 * self.tolerance:
+            most = TOLERANCE_FACTORS[0] if turn == 0 else MAX_MEDIAN_FRACTION
+            if np.median(np.abs(shape.distance(points))) > most * self.tolerance:
                 return None
             grown = self.triangles_on(shape, pool, self.tolerance * TOLERANCE_FACTORS[min(turn, 2)])
             if len(grown) >= 2:

@@ -10,8 +10,8 @@ from foldsketch.base.progress import Listener, ignore_progress
 from foldsketch.mesh.repair.clean import Body
 from foldsketch.mesh.segmentation.border_growth import mark_off_surface_corners
 from foldsketch.mesh.segmentation.claim_planes import claim_planes
-from foldsketch.mesh.segmentation.edge_classes import EdgeClasses, classify_edges, surface_tolerance
-from foldsketch.mesh.segmentation.merge_flats import merge_flats
+from foldsketch.mesh.segmentation.edge_classes import GRAIN_FACTORS, EdgeClasses, classify_edges, surface_tolerance
+from foldsketch.mesh.segmentation.merge_flats import has_corners_on_chords, merge_flats
 from foldsketch.mesh.segmentation.model import Segmentation
 from foldsketch.mesh.segmentation.noise import estimate_noise
 from foldsketch.mesh.segmentation.region_growing import RegionGrower
@@ -43,9 +43,6 @@ MIN_EXACT_EXPLAINED_FRACTION = 0.6
 MIN_FLAT_FRACTION = 0.02
 """Share of the area that is exactly flat, in patches of more than four triangles, on a mesh without noise."""
 
-GRAIN_FACTORS = (4.0, 16.0)
-"""Times the tolerance that are tried where corners may be off by more than their last digit."""
-
 MIN_EXPLAINED_AT_GRAIN = 0.95
 """Share of the area on surfaces below which a coarser grain is tried, and from which on it is enough."""
 
@@ -55,6 +52,9 @@ MAX_PLANES_PER_ROUND = 8
 MIN_MORE_FLAT = 0.02
 """Share of the area that must be newly flat at a coarser grain."""
 
+MIN_FLAT_GAIN = 1.1
+"""Flat area over that at the exact tolerance from which on the coarser one is tried before it."""
+
 MIN_OFF_SURFACE_FRACTION = 0.3
 """Share of a region that nothing has claimed from which corners off the surface are looked for."""
 
@@ -63,46 +63,58 @@ def segment_surfaces(body: Body, progress: Listener = ignore_progress) -> Segmen
     """Split the surface of a body.
 
     Sure planes come first; circles on their borders name axes; about each axis everything that turns is found in the
-    half-plane; what is left is tried from seeds; the rest of the flat patches are planes. A mesh of which that explains
-    little is tried again with a tolerance for its noise.
+    half-plane; what is left is tried from seeds; the rest of the flat patches are planes. A mesh that shows a coarser
+    grain, or facets that were split again, is first taken as that. One of which that explains little is tried again
+    with a tolerance for its noise.
     """
     exact = surface_tolerance(body)
     edges = classify_edges(body, exact)
-    tries = MAX_FAILED_SEEDS_WITHOUT_FLATS if _has_no_flats(edges) else MAX_FAILED_SEEDS
-    found = _segment_once(edges, False, progress, tries)
-    if not _is_enough(found) and not _has_no_flats(edges):
-        found = _segment_merged_flats(edges, found, progress)
+    no_flats = _has_no_flats(edges)
+    if edges.is_too_fine:
+        factors = GRAIN_FACTORS if no_flats else GRAIN_FACTORS[:1]
+        if coarser := _segment_at_coarser_grain(edges, factors, MIN_FLAT_GAIN, progress):
+            return coarser
+    whole = _segment_merged_flats(edges, progress) if has_corners_on_chords(edges) else None
+    if whole is not None and _is_enough(whole):
+        return whole
+    found = _segment_once(edges, False, progress, MAX_FAILED_SEEDS_WITHOUT_FLATS if no_flats else MAX_FAILED_SEEDS)
+    if not _is_enough(found) and not no_flats:
+        whole = whole or _segment_merged_flats(edges, progress)
+        if whole is not None and _round_area(whole) > _round_area(found):
+            found = whole
     if not _is_enough(found):
-        found = _segment_at_coarser_grain(edges, found, progress)
+        found = _segment_at_coarser_grain(edges, GRAIN_FACTORS, 1.0, progress) or found
     if found.explained_fraction < MIN_EXACT_EXPLAINED_FRACTION and not _has_exact_planes(found):
         return _segment_noisy(body, found, exact, progress)
     return found
 
 
-def _segment_merged_flats(edges: EdgeClasses, found: Segmentation, progress: Listener) -> Segmentation:
-    """The segmentation of a mesh that was split again, without the corners that this gave it; else as found."""
+def _segment_merged_flats(edges: EdgeClasses, progress: Listener) -> Segmentation | None:
+    """The segmentation of a mesh that was split again without the corners that gave it, where it explains the mesh."""
     merged = merge_flats(edges)
     if merged is None:
-        return found
+        return None
     whole = _segment_once(classify_edges(merged, edges.tolerance), False, progress, MAX_FAILED_SEEDS)
-    better = whole.explained_fraction >= MIN_EXPLAINED_AT_GRAIN and _round_area(whole) > _round_area(found)
-    return whole if better else found
+    return whole if whole.explained_fraction >= MIN_EXPLAINED_AT_GRAIN else None
 
 
-def _segment_at_coarser_grain(edges: EdgeClasses, found: Segmentation, progress: Listener) -> Segmentation:
-    """The segmentation at a few times the tolerance, where that shows flats that were not flat before; else as found.
+def _segment_at_coarser_grain(
+    edges: EdgeClasses, factors: tuple[float, ...], gain: float, progress: Listener
+) -> Segmentation | None:
+    """The segmentation at a few times the tolerance, where that shows flats that were not flat before, and is enough.
 
-    Corners that were moved, or once stood far from the origin, are off by more than their own last digit.
+    Corners that were moved, or once stood far from the origin, are off by more than their own last digit. gain: flat
+    area over that at the tolerance itself from which on it is tried.
     """
     flat = _flat_share(edges)
-    for factor in GRAIN_FACTORS:
+    for factor in factors:
         coarser = classify_edges(edges.body, factor * edges.tolerance)
-        if _flat_share(coarser) < flat + MIN_MORE_FLAT:
+        if _flat_share(coarser) < max(flat + MIN_MORE_FLAT, gain * flat):
             continue
         rough = _segment_once(coarser, False, progress, MAX_FAILED_SEEDS_WITHOUT_FLATS)
         if _is_enough(rough):
             return rough
-    return found
+    return None
 
 
 def _is_enough(found: Segmentation) -> bool:
