@@ -14,6 +14,7 @@ from foldsketch.sheet.booklet.first_page_text import WorkEstimate, instructions,
 from foldsketch.sheet.booklet.joint_views import finished_model_view
 from foldsketch.sheet.booklet.scene import draw_flat_net, flat_net_scale, paint_scene
 from foldsketch.sheet.booklet.step_text import describe_step
+from foldsketch.sheet.booklet.step_views import StepView
 from foldsketch.sheet.layout.model import Sheet
 from foldsketch.sheet.page.draw import marked_axis_colours
 from foldsketch.sheet.page.page_text import (
@@ -42,6 +43,9 @@ LINE_HEIGHT_MM, PARAGRAPH_GAP_MM, NUMBER_INDENT_MM = 4.4, 0.9, 10.0
 MODEL_PICTURE_SIZE_MM = (62.0, 50.0)
 """Largest width and height of the picture of the model on the first page, mm."""
 
+MIN_STEP_PICTURE_HEIGHT_MM, MAX_NUMBERS_IN_QUARTER = 55.0, 9
+"""A step whose picture would be lower, mm, or bears more numbers, has half a page."""
+
 MAX_NETS_BESIDE_WORDS = 6
 """Up to so many nets are pictured beside the words of the first page, which then are half a page."""
 
@@ -60,11 +64,14 @@ def draw_booklet(
     pages, cells = [first], _step_cells(context)
     spot = 2 if compact else 4
     for number, (row, cut) in enumerate(cells, 1):
+        told = _describe_cell(context, row, cut)
+        wide = _needs_row(told[1], len(context.steps[row].tabs))
+        spot += spot % 2 if wide else 0
         if spot == 4:
             pages.append([])
             spot = 0
-        pages[-1] += _draw_step(context, row, cut, number, _cell(spot))
-        spot += 1
+        pages[-1] += _draw_step(context, row, told, number, _cell(spot), wide)
+        spot += 2 if wide else 1
     return tuple(_finish_page(nets, items, k + 1, len(pages)) for k, items in enumerate(pages))
 
 
@@ -176,23 +183,45 @@ def _draw_net_list(context: BookletContext, around: PageRectangle) -> list[Item]
     return items
 
 
-def _draw_step(context: BookletContext, row: int, cut: bool, number: int, cell: PageRectangle) -> list[Item]:
-    """A step in its quarter of the page: number, title, words, and below them the picture."""
-    step, top = context.steps[row], cell.y + cell.height
+def _describe_cell(context: BookletContext, row: int, cut: bool) -> tuple[str, list[str], StepView | None]:
+    """Title, words and picture of a step, and how its net is cut out."""
     title, text, view = describe_step(context, row)
     if cut:
         if title.startswith(("Glue net ", "Tape net ", "Tuck net ")):
             title = f"Cut out and {title[0].lower()}{title[1:]}"
-        text = [" ".join(cutting_text(context, context.pieces[step.piece])), *text]
-    x, wide = cell.x + NUMBER_INDENT_MM, cell.width - NUMBER_INDENT_MM
-    size = next((s for s in (3.5, 3.0) if text_width(title, s) <= 0.94 * wide), BODY_TEXT_HEIGHT_MM)  # bold is wider
+        text = [" ".join(cutting_text(context, context.pieces[context.steps[row].piece])), *text]
+    return title, text, view
+
+
+def _needs_row(text: Sequence[str], tabs: int) -> bool:
+    """Whether a step needs half a page: its words leave little room for the picture, or that has many numbers."""
+    left = CELL_SIZE_MM[1] - 18 - _words_height(text, CELL_SIZE_MM[0] - NUMBER_INDENT_MM)
+    return left < MIN_STEP_PICTURE_HEIGHT_MM or tabs > MAX_NUMBERS_IN_QUARTER
+
+
+def _draw_step(
+    context: BookletContext,
+    row: int,
+    told: tuple[str, list[str], StepView | None],
+    number: int,
+    cell: PageRectangle,
+    wide: bool,
+) -> list[Item]:
+    """A step: number, title, words, and the picture below them, or beside them where it has half a page (wide)."""
+    step, top = context.steps[row], cell.y + cell.height
+    title, text, view = told
+    x, across = cell.x + NUMBER_INDENT_MM, cell.width - NUMBER_INDENT_MM
+    size = next((s for s in (3.5, 3.0) if text_width(title, s) <= 0.94 * across), BODY_TEXT_HEIGHT_MM)  # bold is wider
+    end = cell.x + (2 * cell.width + COLUMN_GAP_MM if wide else cell.width)
     items: list[Item] = [
-        Stroke(Layer.FRAME, ((cell.x, top), (cell.x + cell.width, top)), width=0.25, colour=DIVIDER_COLOUR),
-        frame_text(cell.x, top - 10, str(number), 7.0, bold=True),
-        frame_text(x, top - 6.5, truncate_text(title, size, 0.94 * wide), size, bold=True),
+        Stroke(Layer.FRAME, ((cell.x, top), (end, top)), width=0.25, colour=DIVIDER_COLOUR),
+        frame_text(cell.x, top - 10, str(number), 7.0 if number < 10 else 5.0, bold=True),
+        frame_text(x, top - 6.5, truncate_text(title, size, 0.94 * across), size, bold=True),
     ]
-    words, y = _draw_words(text, x, top - 12.5, wide)
+    words, y = _draw_words(text, x, top - 12.5, across)
     box = PageRectangle(cell.x + 3, cell.y + 6, cell.width - 6, y - cell.y - 8)
+    if wide:
+        box = PageRectangle(cell.x + cell.width + COLUMN_GAP_MM, cell.y + 6, cell.width, cell.height - 12)
     if view is None:
         angle = context.sheet_positions.get(step.piece, (0, 0.0))[1]
         return [*items, *words, *draw_flat_net(context.pieces[step.piece], angle, box, context.colours)]
