@@ -11,11 +11,11 @@ HOLDS = ("glue", "tape", "tuck")
 
 HEAD = """# Models by minutes
 
-What `foldsketch make` builds of every [sample](samples.md) and [lesson](lessons.md) with `--minutes 5`, `10`, `15`, `30`
-and `all`, and each `--hold`, on A4. The step is that of [the ladder](building.md#the-minutes) that was taken; *drawn* is
-how many features are drawn and not built; sides are the most of any round. Minutes are as estimated of the model as it
-came out: where they are more than asked, no step takes less at that size, and the run says so. This page is written by
-`python .ci/pages.py --models`, in a minute or two.
+What `foldsketch make` builds of every [sample](samples.md) and [lesson](lessons.md) with `--minutes 5`, `10`, `15`,
+`30` and `all`, and each `--hold`, on A4. The step is that of [the ladder](building.md#the-minutes) that was taken;
+*drawn* is how many features are drawn and not built; sides are the most of any round. Minutes are as estimated of the
+model as it came out: where they are more than asked, no step takes less at that size, and the run says so. This page is
+written by `python .ci/pages.py --models`, in a minute or two.
 """
 
 
