@@ -3,6 +3,7 @@
     python .ci/pages.py            write them
     python .ci/pages.py --check    change nothing; exit code 1 when a page is out of date
     python .ci/pages.py --plans    also the page of all set-up plans, which takes a minute or two
+    python .ci/pages.py --models   also that of the models for 5 minutes to all
 
 tests/docs compares the written pages with what this makes.
 """
@@ -332,12 +333,11 @@ def last_bits_apart(text: str) -> str:
     return re.sub(r"\d\.\de-1\d", "tiny", text)
 
 
-def plans_page() -> str:
-    """The page of all set-up plans."""
+def slow_page(module: str) -> str:
+    """A page that takes a minute or two, by the module beside this one that writes it."""
     sys.path.insert(0, str(ROOT / ".ci"))
-    import plans_page
-
-    return plans_page.plans_page()
+    found: str = getattr(import_module(module), module)()
+    return found
 
 
 def pages() -> dict[Path, str]:
@@ -358,9 +358,13 @@ def main() -> int:
     ask = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     ask.add_argument("--check", action="store_true")
     ask.add_argument("--plans", action="store_true")
-    check = ask.parse_args().check
-    stale = 0
-    wanted = {**pages(), **({DOCS / "set-up-plans.md": plans_page()} if ask.parse_args().plans else {})}
+    ask.add_argument("--models", action="store_true")
+    given = ask.parse_args()
+    check, stale, wanted = given.check, 0, pages()
+    if given.plans:
+        wanted[DOCS / "set-up-plans.md"] = slow_page("plans_page")
+    if given.models:
+        wanted[DOCS / "models.md"] = slow_page("models_page")
     for path, text in wanted.items():
         if path.exists() and last_bits_apart(path.read_text("utf-8")) == last_bits_apart(text):
             continue

@@ -36,9 +36,10 @@ def part_from_options(options: argparse.Namespace, progress: Progress) -> tuple[
     """The part of a part file, or the part found on a mesh. Raises FoldsketchError."""
     from foldsketch.job.inputs import read_mesh
     from foldsketch.part.file.read import read_part
-    from foldsketch.part.spoken.read import read_spoken
 
     if options.part is None:
+        from foldsketch.part.spoken.read import read_spoken
+
         return read_spoken(options.say, options.units or "mm")
     path = Path(options.part)
     if is_mesh(path):

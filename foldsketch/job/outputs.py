@@ -102,7 +102,8 @@ def sheet_pages(made: Model, backs: bool = False) -> tuple[Drawing, ...]:
 
 def booklet_pages(made: Model, pace: Pace = DEFAULT_PACE) -> tuple[Drawing, ...]:
     """The pages of the booklet: how the model is built, step by step; pace: the builder's working speed."""
-    from foldsketch.sheet.booklet.pages import WorkEstimate, draw_booklet
+    from foldsketch.sheet.booklet.first_page_text import WorkEstimate
+    from foldsketch.sheet.booklet.pages import draw_booklet
 
     work = measure_work(made.nets)
     amount = WorkEstimate(work_minutes(work, pace), work.cut, work.folds, work.hold_text, pace.qualifier)

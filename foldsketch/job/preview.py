@@ -53,13 +53,11 @@ def _drawn_lines(nets: Nets | None) -> list[Array]:
     """What is drawn on the faces and not built, in space."""
     names = {f.name for f in nets.drawn} if nets else set()
     found = []
-    turns = np.linspace(0.0, 2 * pi, CIRCLE_POINTS)
     for piece in nets.pieces if nets else ():
         for d in piece.drawn:
             if d.hidden or d.feature not in names:
                 continue
-            flat = np.column_stack((np.cos(turns), np.sin(turns))) * d.radius + d.centre if d.line is None else d.line
-            found.append(piece.panel(d.panel).in_space(np.array(flat)))
+            found.append(piece.panel(d.panel).in_space(d.points(CIRCLE_POINTS)))
     return found
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from foldsketch.setup.machine import DEFAULT_MACHINE, Machine
@@ -96,7 +97,7 @@ def lesson(
     from foldsketch.job.outputs import booklet, sheet_pages
     from foldsketch.setup.plan.plan import plan
     from foldsketch.sheet.lessons.lesson import draw_lesson
-    from foldsketch.sheet.lessons.questions import LessonModel
+    from foldsketch.sheet.lessons.questions import LessonModel, without_answers
     from foldsketch.write.pdf import pdf
 
     chosen = choices or Choices()
@@ -105,6 +106,7 @@ def lesson(
     flats = {p.feature.name: p.across_flats for p in made.faceted.prisms if p.sides and p.sides % 2 == 0}
     about = LessonModel(nets.scale, nets, nets.hold, build_minutes(made, chosen), len(made.sheets), flats)
     pages = draw_lesson(part, machine, planned or plan(part, machine), about)
+    made = replace(made, nets=without_answers(nets))
     named = {"worksheet": pages.worksheet, "answers": pages.answers, "model": sheet_pages(made)}
     files = {what: pdf(drawn, f"{part.name}, {what}") for what, drawn in named.items()}
     return files | {"booklet": booklet(made, chosen.pace)}

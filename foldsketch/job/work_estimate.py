@@ -13,7 +13,7 @@ from foldsketch.job.prism_contacts import breaks_out, overlap, paper_scale, shar
 from foldsketch.net.model import Hold
 from foldsketch.net.tabs.reduced_tabs import held_foot_edges
 from foldsketch.net.tabs.taped_edges import tape_strips
-from foldsketch.net.unfolding.strip_layouts import MIN_DISC_WALLS
+from foldsketch.net.unfolding.strip_layouts import MIN_DISC_WALLS, is_plainly_thin
 from foldsketch.net.unfolding.unfold import TAB_MARGIN_MM
 from foldsketch.part.model import Cylinder, PrismShape, Ring
 from foldsketch.solid.faceting.facet import FacetedPart
@@ -83,7 +83,7 @@ def estimate_work(
             teeth += rims * (wall.sides - 1)
             continue
         tucked = _tucked_work(wall, strips) if hold == "tuck" else None
-        if tucked is None and spare_tabs and strips > 1 and _is_thin_disc(wall, page):
+        if tucked is None and spare_tabs and _is_disc(wall, strips, page):
             half = wall.sides // 2
             cut += 2 * (half * wall.height + (half + wall.sides - 1) * wall.width)
             folds += wall.sides + 1
@@ -211,8 +211,13 @@ def _standing_block(solids: Solids, joint: Joint) -> int | None:
     return None
 
 
-def _is_thin_disc(wall: _Wall, page: float) -> bool:
-    """Whether every second wall hangs on an end, and both ends with two walls go on the page in a row."""
+def _is_disc(wall: _Wall, strips: int, page: float) -> bool:
+    """Whether every second wall hangs on an end, and both ends with two walls go on the page in a row.
+
+    strips: of its belt on the page.
+    """
+    if strips == 1 and not is_plainly_thin(wall.sides, wall.sides * wall.width, wall.height):
+        return False
     across = wall.width / tan(pi / wall.sides)
     ends = wall.lids == 2 and not wall.feet and wall.sides >= MIN_DISC_WALLS and wall.sides % 2 == 0
     return ends and 2 * (across + wall.height + TAB_MARGIN_MM) <= page

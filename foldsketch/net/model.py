@@ -147,6 +147,14 @@ class DrawnFeature(NamedTuple):
     line: PaperLine | None
     hidden: bool
 
+    def points(self, count: int) -> Array:
+        """The line, or so many points of the circle, closed: (n, 2) mm."""
+        if self.line is not None:
+            return np.array(self.line)
+        turns = np.linspace(0.0, 2 * np.pi, count)
+        rim: Array = np.column_stack((np.cos(turns), np.sin(turns))) * self.radius + self.centre
+        return rim
+
 
 class Mark(NamedTuple):
     """Something printed on a panel, or beside the net when panel is None.

@@ -63,6 +63,20 @@ def test_the_page_of_plans_is_up_to_date(job, monkeypatch):
 
 
 @pytest.mark.slow
+@pytest.mark.parametrize("name", ["bilge-pump-cover", "offset-bore-sleeve", "lessons/3-eccentric"])
+def test_the_page_of_models_is_up_to_date(name, monkeypatch):
+    """Some of its tables, and one for every sample and lesson: the whole page takes minutes."""
+    if older_libraries():
+        pytest.skip("other nets tie")
+    monkeypatch.syspath_prepend(str(ROOT / ".ci"))
+    models_page = importlib.import_module("models_page")
+    page = (DOCS / "models.md").read_text("utf-8")
+    for row in models_page.rows_of(ROOT / "samples" / f"{name}.toml"):
+        assert f"| {' | '.join(row)} |" in page, "run python .ci/pages.py --models"
+    assert page.count("| hold | minutes asked |") == len(models_page.parts())
+
+
+@pytest.mark.slow
 def test_the_tutorial_shows_what_its_commands_print(pages):
     page = (DOCS / "tutorial.md").read_text("utf-8")
     told = pages.tutorial_page(page)

@@ -156,6 +156,26 @@ def test_fifteen_minutes_are_kept_at_full_size_or_a_line_says_why_not(path):
     assert all("\n" not in f.text and f.cure for f in told)
 
 
+@pytest.mark.slow
+@examples(40)
+@given(st.integers(0, 10**6))
+def test_fifteen_minutes_are_kept_for_any_part_of_five_features_or_a_line_says_why_not(seed):
+    """On up to three axes; full size is given up only with a line that names it."""
+    part = random_part(random.Random(seed))
+    if len(part.features) > 5 or len(part.axes) > 3:
+        return
+    choices = Choices()
+    try:
+        made = model(part, choices)
+    except FoldsketchError:
+        return
+    told = {f.code: f for f in made.findings if f.code in ("over-budget", "made-smaller")}
+    over = build_minutes(made, choices) > 15.5
+    assert over == ("over-budget" in told)
+    assert (made.nets.scale < full_size(part)) <= bool(told)
+    assert all("\n" not in f.text and f.cure for f in told.values())
+
+
 def richness(made):
     """What must not get less with more minutes: features built, sides of each, scale."""
     sides = {p.feature.name: p.sides for p in made.faceted.prisms}

@@ -15,6 +15,10 @@ SAFE_HINGE_STRIP_MM = 4.0
 MIN_DISC_WALLS = 6
 """A disc of fewer walls is laid out as a belt."""
 
+MAX_PLAIN_DISC_WALLS, THIN_BELT_RATIO = 8, 12.0
+"""A disc of at most so many walls is laid out without a belt where that would be so many times as long as high: the
+net is nearer to a square, and more of them go on a sheet. More walls would make too many seams."""
+
 EDGE_LENGTH_TOLERANCE_MM = 1e-9
 """Of two edges the longer one is longer by more, mm."""
 
@@ -92,6 +96,11 @@ def _choose_hinge(graph: FaceGraph, options: Sequence[int], facing: dict[int, fl
         if strip >= SAFE_HINGE_STRIP_MM:
             break
     return best
+
+
+def is_plainly_thin(walls: int, belt: float, height: float) -> bool:
+    """Whether a disc is laid out without a belt even where that fits the page. belt: its length, mm; height: mm."""
+    return walls <= MAX_PLAIN_DISC_WALLS and belt >= THIN_BELT_RATIO * height
 
 
 def disc_layout(

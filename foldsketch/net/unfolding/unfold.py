@@ -24,6 +24,7 @@ from foldsketch.net.unfolding.steepest_edges import steepest_edge_layouts
 from foldsketch.net.unfolding.strip_layouts import (
     disc_layout,
     feature_strip_layout,
+    is_plainly_thin,
     paper_up_direction,
     single_strip_layout,
 )
@@ -51,8 +52,8 @@ def unfold(
 
     direction: (3,) the datum direction; page: printable width and height in mm that every piece must fit with its
     tabs; None for no limit; apart: faces that are not built, each a piece of its own after all others;
-    discs: a disc whose belt is longer than the page has every second wall on its end instead; given: pieces that are
-    laid out already.
+    discs: a thin disc, or one whose belt is longer than the page, has every second wall on its end instead;
+    given: pieces that are laid out already.
     """
     pieces: list[FlatPiece] = []
     laid = {f: piece for piece in given for f in piece.place}
@@ -65,11 +66,20 @@ def unfold(
             continue
         for piece in _unfold_without_overlap(graph, faces, direction, barred):
             fitted = fit_to_page(graph, piece, page, TAB_MARGIN_MM) if page else [piece]
-            if page and discs and len(fitted) > 1:
+            if page and discs and (len(fitted) > 1 or _is_thin(graph, piece)):
                 disc = _fitting_disc(graph, piece, direction, page, barred)
                 fitted = [disc] if disc else fitted
             pieces += fitted
     return pieces + [flatten(graph, f, {}, paper_up_direction(graph, f)) for f in sorted(apart)]
+
+
+def _is_thin(graph: FaceGraph, piece: FlatPiece) -> bool:
+    """Whether a piece is a disc that is better laid out without a belt."""
+    sides = [graph.loops[f][0] for f in piece.place if graph.faces[f].kind == "side"]
+    rims = [h for loop in sides for h in loop if graph.faces[graph.across(h)].kind == "end"]
+    belt = float(sum(graph.length[h] for h in rims)) / 2
+    around = float(sum(graph.length[h] for loop in sides for h in loop))
+    return bool(sides) and is_plainly_thin(len(sides), belt, (around - 2 * belt) / (2 * len(sides)))
 
 
 def _fitting_disc(

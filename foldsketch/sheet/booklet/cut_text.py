@@ -21,8 +21,7 @@ def cutting_text(context: BookletContext, piece: Piece) -> list[str]:
     words = [f"Crease {net}: {_fold_count_text(out)} the printed side out{rest}."] if out or in_ else []
     pins = sum(len(m.dots) for m in piece.marks)
     if pins:
-        wide = ", wide enough for the stick" if context.nets.joints else ""
-        words.append(f"Pierce its {'centre' if pins == 1 else 'centres'} with the needle{wide}.")
+        words.append(f"Pierce its {'centre' if pins == 1 else 'centres'} with the needle.")
     holes = sum(len(p.holes) for p in piece.panels)
     if holes:
         words.append(f"Cut the {'opening' if holes == 1 else 'openings'} in it, before the outline.")

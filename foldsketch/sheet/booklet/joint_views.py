@@ -14,6 +14,9 @@ from foldsketch.sheet.booklet.scene import TAB_FILL, PaintedFace, PaintedPath, c
 from foldsketch.sheet.booklet.step_views import StepView
 from foldsketch.sheet.page.model_projection import blocks_back_to_front
 
+CIRCLE_POINTS = 36
+"""Points of a circle that is drawn on a face."""
+
 LEADER_LENGTH_MM = 16.0
 """Length of the line from a centre to its letter on a model of 90 mm."""
 
@@ -38,10 +41,10 @@ def joint_view(
     if lifted and float(away @ camera[2]) > 0:
         colour = _outline_colour(nets, base, joint, colours)
         ring = np.concatenate((joint.outline, joint.outline[:1]))
-        things.append(PaintedPath(ring, colour, LineType.PHANTOM, rank=(order.index(base), 2.0)))
+        things.append(PaintedPath(ring, colour, rank=(order.index(base), 2.0)))
         for k in (0, len(joint.outline) // 3, 2 * len(joint.outline) // 3):
             p = joint.outline[k]
-            things.append(PaintedPath(np.array([p, p + lift]), line=LineType.CENTRE, rank=(order.index(base), 3.0)))
+            things.append(PaintedPath(np.array([p, p + lift]), colour, LineType.DASHED, rank=(order.index(base), 3.0)))
     return StepView(things, camera)
 
 
@@ -96,8 +99,8 @@ def _closed_blocks(
     grey: set[int],
     letters: bool = False,
 ) -> list[PaintedFace | PaintedPath]:
-    """The faces of closed blocks that face the viewer, with datum lines or with the letters of the axes."""
-    order = blocks_back_to_front(nets, camera[2])
+    """The faces of closed blocks that face the viewer, what is drawn on them, and datum lines or letters of axes."""
+    order, drawn = blocks_back_to_front(nets, camera[2]), {f.name for f in nets.drawn}
     things: list[PaintedFace | PaintedPath] = []
     best: dict[str, tuple[float, PaintedPath]] = {}
     for piece in nets.pieces:
@@ -110,6 +113,10 @@ def _closed_blocks(
             loops = tuple(p.in_space(loop) + by for loop in (p.outline, *p.holes))
             fill = TAB_FILL if piece.block in grey else WHITE
             things.append(PaintedFace(loops, fill, (place, 0.0 if inside else 1.0)))
+        for d in piece.drawn:
+            if d.panel in facing and d.feature in drawn:
+                line = facing[d.panel].in_space(d.points(CIRCLE_POINTS)) + by
+                things.append(PaintedPath(line, colours.get(d.axis, BLACK), rank=(place, 1.25)))
         for m in piece.marks:
             if m.panel not in facing or m.panel is None:
                 continue

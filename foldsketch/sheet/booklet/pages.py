@@ -3,26 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from foldsketch.assembly.sequence import assembly_steps
-from foldsketch.base.card import Card
 from foldsketch.base.drawing import Drawing, Item, Layer, Stroke
-from foldsketch.base.lettering import is_ambiguous_upside_down, text_width, truncate_text, wrap_text
-from foldsketch.base.units import format_count
-from foldsketch.geometry.polygon_loops import point_in_polygon
+from foldsketch.base.lettering import text_width, truncate_text, wrap_text
 from foldsketch.net.model import Nets
-from foldsketch.sheet.booklet.context import BookletContext, format_features, has_tongues, tools_needed
+from foldsketch.sheet.booklet.context import BookletContext, format_features
+from foldsketch.sheet.booklet.cut_text import cutting_text
+from foldsketch.sheet.booklet.first_page_text import WorkEstimate, instructions, work_text
 from foldsketch.sheet.booklet.joint_views import finished_model_view
 from foldsketch.sheet.booklet.scene import draw_flat_net, flat_net_scale, paint_scene
 from foldsketch.sheet.booklet.step_text import describe_step
+from foldsketch.sheet.booklet.step_views import StepView
 from foldsketch.sheet.layout.model import Sheet
-from foldsketch.sheet.layout.paper import scale_text
 from foldsketch.sheet.page.draw import marked_axis_colours
 from foldsketch.sheet.page.page_text import (
     A4_PORTRAIT_MM,
     BODY_TEXT_HEIGHT_MM,
-    SMALL_TEXT_HEIGHT_MM,
     TEXT_MARGIN_MM,
     PageRectangle,
     frame_text,
@@ -31,53 +28,28 @@ from foldsketch.sheet.page.page_text import (
 MIN_NET_PICTURE_HEIGHT_MM = 20.0
 """Least height of the picture of a net on the first page, mm."""
 
-STEPS_PER_PAGE = 3
-STEP_PICTURE_SIZE_MM = (78.0, 72.0)
-"""Largest width and height of the picture of a step, mm."""
+COLUMN_GAP_MM, HEADER_HEIGHT_MM = 8.0, 9.0
+"""Between the two columns of a page, and from its upper margin to the first row of steps, mm."""
+
+CELL_SIZE_MM = (
+    (A4_PORTRAIT_MM[0] - 2 * TEXT_MARGIN_MM - COLUMN_GAP_MM) / 2,
+    (A4_PORTRAIT_MM[1] - 2 * TEXT_MARGIN_MM - HEADER_HEIGHT_MM + 4) / 2,
+)
+"""Width and height of what a step has on its page: a quarter of it."""
+
+LINE_HEIGHT_MM, PARAGRAPH_GAP_MM, NUMBER_INDENT_MM = 4.4, 0.9, 10.0
+"""From line to line of words, between paragraphs, and from the number of a step to its words, mm."""
 
 MODEL_PICTURE_SIZE_MM = (62.0, 50.0)
 """Largest width and height of the picture of the model on the first page, mm."""
 
+MIN_STEP_PICTURE_HEIGHT_MM, MAX_NUMBERS_IN_QUARTER = 55.0, 9
+"""A step whose picture would be lower, mm, or bears more numbers, has half a page."""
 
-GLUE_TEXT = (
-    "Glue each tab behind {where}. Put glue on the grey. The printed side is the outside of the model. Dashed "
-    "in a picture: a tab behind a face."
-)
+MAX_NETS_BESIDE_WORDS = 6
+"""Up to so many nets are pictured beside the words of the first page, which then are half a page."""
 
-SIGNS_TEXT = "Numbers in the pictures are the order of {what}; they are not on the sheets."
-
-TAPE_TEXT = (
-    "Edges with the same number meet. Put a strip of tape, about 20 mm long, across them from tick to tick: the ticks "
-    "of both edges are in line. An edge without ticks needs no tape. The printed side is the outside of the model."
-)
-
-TUCK_TEXT = (
-    "This model is tucked together and can be opened again. White flaps go behind the walls; tongues and hooks go "
-    "through slits. Card of 160 g/m² holds best; thin paper buckles: draw its tongues through with tweezers."
-)
-
-TONGUES_TEXT = (
-    "Slits, thick with a tick across each end: cut them with the knife, on the flat sheet, before anything else. The "
-    "white tongues go through them, without glue."
-)
-
-UNDERLINE_TEXT = "A line under a number marks its bottom: upside down it would read as another number."
-
-PIN_HOLES_TEXT = "The dots at the centres are pin holes: pierce them with the needle. The model spins on them."
-
-
-@dataclass(frozen=True, slots=True)
-class WorkEstimate:
-    """The work in a model.
-
-    minutes: to build it; cut: mm; folds: how many; held: what holds it; pace: whose working speed it is.
-    """
-
-    minutes: float
-    cut: float
-    folds: int
-    held: str
-    pace: str = "an ordinary"
+DIVIDER_COLOUR = (0.65, 0.65, 0.65)
 
 
 def draw_booklet(
@@ -88,168 +60,169 @@ def draw_booklet(
     context = BookletContext(
         nets, {p.id: p for p in nets.pieces}, marked_axis_colours(nets.pieces), place, assembly_steps(nets)
     )
-    pages = [_first_page(context, amount, wanting)]
-    for start in range(0, len(context.steps), STEPS_PER_PAGE):
-        items: list[Item] = []
-        for row in range(start, min(start + STEPS_PER_PAGE, len(context.steps))):
-            items += _draw_step(context, row, A4_PORTRAIT_MM[1] - TEXT_MARGIN_MM - 8 - (row - start) * 88.0)
-        pages.append(items)
+    first, compact = _first_page(context, amount, wanting)
+    pages, cells = [first], _step_cells(context)
+    spot = 2 if compact else 4
+    for number, (row, cut) in enumerate(cells, 1):
+        told = _describe_cell(context, row, cut)
+        wide = _needs_row(told[1], len(context.steps[row].tabs))
+        spot += spot % 2 if wide else 0
+        if spot == 4:
+            pages.append([])
+            spot = 0
+        pages[-1] += _draw_step(context, row, told, number, _cell(spot), wide)
+        spot += 2 if wide else 1
     return tuple(_finish_page(nets, items, k + 1, len(pages)) for k, items in enumerate(pages))
+
+
+def _step_cells(context: BookletContext) -> list[tuple[int, bool]]:
+    """The steps that have a place of their own, by number; and whether a net is cut out in the same step."""
+    cells: list[tuple[int, bool]] = []
+    steps = context.steps
+    for row, step in enumerate(steps):
+        own = row + 1 < len(steps) and steps[row + 1].piece == step.piece and steps[row + 1].kind != "join"
+        if step.kind != "cut" or not own:
+            before = steps[row - 1] if row else None
+            cut = before is not None and before.kind == "cut" and before.piece == step.piece and step.kind != "join"
+            cells.append((row, cut))
+    return cells
+
+
+def _cell(place: int) -> PageRectangle:
+    """A quarter of a page, by its number from the upper left."""
+    (width, height), (_, page_height) = CELL_SIZE_MM, A4_PORTRAIT_MM
+    top = page_height - TEXT_MARGIN_MM - HEADER_HEIGHT_MM - (place // 2) * height
+    return PageRectangle(TEXT_MARGIN_MM + place % 2 * (width + COLUMN_GAP_MM), top - height, width, height)
 
 
 def _finish_page(nets: Nets, items: Sequence[Item], number: int, of: int) -> Drawing:
     w, h = A4_PORTRAIT_MM
-    top = h - TEXT_MARGIN_MM
-    head = [
-        frame_text(TEXT_MARGIN_MM, top, f"{nets.part}: building the model", BODY_TEXT_HEIGHT_MM),
-        frame_text(w - TEXT_MARGIN_MM, top, f"{number} / {of}", BODY_TEXT_HEIGHT_MM, "end"),
+    top, left, right = h - TEXT_MARGIN_MM - 2, TEXT_MARGIN_MM, w - TEXT_MARGIN_MM
+    note = "how it goes together"
+    long = text_width(note, 3.5) + text_width(f"{number} / {of}", 3.5) + 12
+    name = truncate_text(nets.part, 5.0, 0.94 * (right - left - long))
+    head: list[Item] = [
+        frame_text(left, top, name, 5.0, bold=True),
+        frame_text(left + text_width(name, 5.0) / 0.94 + 4, top, note, 3.5),
+        frame_text(right, top, f"{number} / {of}", 3.5, "end"),
+        Stroke(Layer.FRAME, ((left, top - 3), (right, top - 3)), width=0.5),
     ]
     return Drawing(A4_PORTRAIT_MM, (*head, *items), f"{nets.part}, booklet")
 
 
-def _first_page(context: BookletContext, work: WorkEstimate, wanting: Sequence[str]) -> list[Item]:
-    """What to know and to have before the first step, the finished model, and all nets."""
-    nets, (page_width, page_height) = context.nets, A4_PORTRAIT_MM
-    wide = page_width - 2 * TEXT_MARGIN_MM - MODEL_PICTURE_SIZE_MM[0] - 4
-    items: list[Item] = []
-    y = page_height - TEXT_MARGIN_MM - 14
-    for text in wrap_text(nets.part, 7.0, wide):
-        items.append(frame_text(TEXT_MARGIN_MM, y, text, 7.0, bold=True))
-        y -= 10
-    for line in (" ".join((_work_text(context, work), *wanting)), *_instructions(context)):
-        for text in wrap_text(line, BODY_TEXT_HEIGHT_MM, wide):
-            items.append(frame_text(TEXT_MARGIN_MM, y, text, BODY_TEXT_HEIGHT_MM))
-            y -= 4.4
-        y -= 0.8
+def _first_page(context: BookletContext, work: WorkEstimate, wanting: Sequence[str]) -> tuple[list[Item], bool]:
+    """What to know and to have before the first step, the finished model, and all nets; whether in half a page."""
+    nets, cell = context.nets, _cell(0)
+    paragraphs = [" ".join((work_text(context, work), *wanting)), *instructions(context)]
+    compact = len(nets.pieces) <= MAX_NETS_BESIDE_WORDS
+    wide = cell.width
+    if not compact or _words_height(paragraphs, wide) > cell.height - 6:
+        compact = False
+        wide = A4_PORTRAIT_MM[0] - 2 * TEXT_MARGIN_MM - MODEL_PICTURE_SIZE_MM[0] - 4
+    top = cell.y + cell.height
+    items: list[Item]
+    items, y = _draw_words(paragraphs, TEXT_MARGIN_MM, top - 4, wide)
+    x = TEXT_MARGIN_MM + wide + (COLUMN_GAP_MM if compact else 4)
     box = PageRectangle(
-        page_width - TEXT_MARGIN_MM - MODEL_PICTURE_SIZE_MM[0],
-        page_height - TEXT_MARGIN_MM - 10 - MODEL_PICTURE_SIZE_MM[1],
-        *MODEL_PICTURE_SIZE_MM,
+        x, top - MODEL_PICTURE_SIZE_MM[1], A4_PORTRAIT_MM[0] - TEXT_MARGIN_MM - x, MODEL_PICTURE_SIZE_MM[1]
     )
     view = finished_model_view(nets, context.colours)
     items += paint_scene(view.things, view.camera, box)
-    return items + _draw_net_list(context, min(y - 4, box.y - 6))
+    if compact:
+        around = PageRectangle(x, cell.y + 6, box.width, box.y - cell.y - 10)
+    else:
+        under = min(y - 4, box.y - 6)
+        around = PageRectangle(
+            TEXT_MARGIN_MM, TEXT_MARGIN_MM, A4_PORTRAIT_MM[0] - 2 * TEXT_MARGIN_MM, under - TEXT_MARGIN_MM
+        )
+    return items + _draw_net_list(context, around), compact
 
 
-def _work_text(context: BookletContext, work: WorkEstimate) -> str:
-    """How much there is to do."""
-    nets, sheets = context.nets, len({k for k, _ in context.sheet_positions.values()})
-    amount = f"{format_count(len(nets.pieces), 'net')} on {format_count(sheets, 'sheet')}, at {scale_text(nets.scale)}"
-    todo = f"{work.cut:.0f} mm to cut, {format_count(work.folds, 'fold')}, {work.held}"
-    time = f"about {work.minutes:.0f} minutes at {work.pace} pace. The first model takes longer."
-    return f"{amount}: {todo}; {time}"
+def _words_height(paragraphs: Sequence[str], wide: float) -> float:
+    lines = sum(len(wrap_text(p, BODY_TEXT_HEIGHT_MM, wide)) for p in paragraphs)
+    return lines * LINE_HEIGHT_MM + len(paragraphs) * PARAGRAPH_GAP_MM
 
 
-def _instructions(context: BookletContext) -> list[str]:
-    """What to know before the first step, one paragraph each."""
-    nets = context.nets
-    pins = any(m.dots for p in nets.pieces for m in p.marks)
-    taped = nets.hold != "glue"
-    tucked = [t for p in nets.pieces for t in p.tabs if t.part]
-    strips = any(b.strips for p in nets.pieces for b in p.butts) or any(j.taped for j in nets.joints)
-    placed = "stands" if taped or has_tongues(nets) else "is glued"
-    outlines = f" A thin outline on a face is neither cut nor fold: a block {placed} there." if nets.joints else ""
-    angles = [a for p in nets.pieces for a in (*(f.angle for f in p.folds if not f.rolled), *(t.angle for t in p.tabs))]
-    forward = " Dotted: fold forward, printed side in." if any(a < -1e-9 for a in angles) else ""
-    numbers = [t.number for p in nets.pieces for t in p.held_edges] if context.numbered else []
-    barred = any(is_ambiguous_upside_down(str(n)) for n in numbers)
-    where = "the edge with the same number" if context.numbered else "its edge, so that the halves of a sign meet"
-    paragraphs = [
-        [
-            f"You need: {', '.join(tools_needed(context))}.",
-            f"Print the sheets at 100 % and check the 100 mm bars. {_card_text(nets.card)}",
-        ],
-        [f"Crease every fold along the ruler before you cut. Dashed: fold back, printed side out.{forward}{outlines}"],
-        [TONGUES_TEXT] if has_tongues(nets) else [],
-        [
-            *([TUCK_TEXT] if tucked else []),
-            *([TAPE_TEXT] if taped and (strips or not tucked) else []),
-            *([] if taped else [GLUE_TEXT.format(where=where)]),
-            *([] if context.numbered else [SIGNS_TEXT.format(what="tucking" if tucked else "gluing")]),
-            *([] if taped else ["Keep tabs flat until their step, so that they fit through openings."]),
-            *([UNDERLINE_TEXT] if barred else []),
-        ],
-        [
-            "A net's number and name are beside it. Cut out what a step asks for, or write the number on its back.",
-            *_printed_letters_text(nets),
-            *([PIN_HOLES_TEXT] if pins else []),
-        ],
-    ]
-    return [" ".join(sentences) for sentences in paragraphs if sentences]
+def _draw_words(paragraphs: Sequence[str], x: float, y: float, wide: float) -> tuple[list[Item], float]:
+    """Paragraphs from a level down, and the level below them, mm."""
+    items: list[Item] = []
+    for line in paragraphs:
+        for text in wrap_text(line, BODY_TEXT_HEIGHT_MM, wide):
+            items.append(frame_text(x, y, text, BODY_TEXT_HEIGHT_MM))
+            y -= LINE_HEIGHT_MM
+        y -= PARAGRAPH_GAP_MM
+    return items, y
 
 
-def _draw_net_list(context: BookletContext, y: float) -> list[Item]:
-    """Small pictures of all nets, four in a row, from a level down."""
-    pieces = context.nets.pieces
-    items: list[Item] = [frame_text(TEXT_MARGIN_MM, y, "The nets", 3.5, bold=True)]
+def _draw_net_list(context: BookletContext, around: PageRectangle) -> list[Item]:
+    """Small pictures of all nets, at most four in a row, in a rectangle from the top down."""
+    pieces, y = context.nets.pieces, around.y + around.height
+    items: list[Item] = [frame_text(around.x, y, "The nets", 3.5, bold=True)]
     y -= 4
-    rows = -(-len(pieces) // 4)
-    across, high = 44.0, max(MIN_NET_PICTURE_HEIGHT_MM, min(40.0, (y - TEXT_MARGIN_MM) / rows - 8)) if rows else 40.0
-    room = int((y - TEXT_MARGIN_MM) / (high + 8) + 1e-6) * 4
+    columns = max(1, min(4, len(pieces), int(around.width / 28)))
+    rows = -(-len(pieces) // columns)
+    across, room = around.width / columns - 2, y - around.y
+    high = max(MIN_NET_PICTURE_HEIGHT_MM, min(48.0, room / rows - 9)) if rows else 40.0
+    shown = pieces[: int(room / (high + 9) + 1e-6) * columns]
     angles = {p.id: context.sheet_positions.get(p.id, (0, 0.0))[1] for p in pieces}
     # All at one scale, so that they are told apart by their sizes.
-    scale = min((flat_net_scale(p, angles[p.id], across, high) for p in pieces[:room]), default=1.0)
-    for k, piece in enumerate(pieces[:room]):
-        x = TEXT_MARGIN_MM + (k % 4) * (across + 2)
-        top = y - (k // 4) * (high + 8)
+    scale = min((flat_net_scale(p, angles[p.id], across, high) for p in shown), default=1.0)
+    for k, piece in enumerate(shown):
+        x = around.x + (k % columns) * (across + 2)
+        top = y - (k // columns) * (high + 9)
         number, angle = context.sheet_positions.get(piece.id, (0, 0.0))
-        where = f"  (sheet {number})" if number else ""
-        names = truncate_text(f"{piece.id}  {format_features(piece)}", SMALL_TEXT_HEIGHT_MM, across - 15)
+        where = f", sheet {number}" if number else ""
+        name = truncate_text(f"{piece.id}  {format_features(piece)}", BODY_TEXT_HEIGHT_MM, across - 2)
+        if text_width(name + where, BODY_TEXT_HEIGHT_MM) <= across:
+            name += where
         items += draw_flat_net(piece, angle, PageRectangle(x, top - high, across, high), context.colours, scale)
-        items.append(frame_text(x, top - high - 3.5, names + where, SMALL_TEXT_HEIGHT_MM))
-    if len(pieces) > room:
-        more = f"and {len(pieces) - room} more"
-        items.append(frame_text(TEXT_MARGIN_MM, TEXT_MARGIN_MM - 4, more, BODY_TEXT_HEIGHT_MM))
+        items.append(frame_text(x, top - high - 4.5, name, BODY_TEXT_HEIGHT_MM))
+    if len(pieces) > len(shown):
+        more = f"and {len(pieces) - len(shown)} more"
+        items.append(frame_text(around.x, around.y - 4, more, BODY_TEXT_HEIGHT_MM))
     return items
 
 
-def _printed_letters_text(nets: Nets) -> list[str]:
-    """What the letters on the nets mean that are not needed for folding."""
-    axes = sorted({m.axis for p in nets.pieces for m in p.marks if m.kind == "centre" and m.text})
-    bored = any(
-        not m.text and any(point_in_polygon(h.tolist(), m.at) for h in p.panel(m.panel).holes)
-        for p in nets.pieces
-        for m in p.marks
-        if m.kind == "centre" and m.panel is not None
-    )
-    signs = []
-    if axes:
-        named = f"{', '.join(axes)} {'are axes' if len(axes) > 1 else 'is the axis'} of the part"
-        signs.append(f"{named}{'; short lines around an opening point to the axis in it' if bored else ''}.")
-    return [" ".join(signs)] if signs else []
-
-
-def _card_text(card: Card) -> str:
-    if not card:
-        return "Card of 120 to 200 g/m² works best."
-    advice = card.creasing_advice[0].upper() + card.creasing_advice[1:]
-    return f"The nets compensate for card of {card.text}. {advice}."
-
-
-def _draw_step(context: BookletContext, row: int, y: float) -> list[Item]:
-    step = context.steps[row]
-    items: list[Item] = [
-        Stroke(Layer.FRAME, ((TEXT_MARGIN_MM, y + 3), (A4_PORTRAIT_MM[0] - TEXT_MARGIN_MM, y + 3)), width=0.25),
-        frame_text(TEXT_MARGIN_MM, y - 4, str(row + 1), 5.0, bold=True),
-    ]
-    box = PageRectangle(TEXT_MARGIN_MM + 10, y - 6 - STEP_PICTURE_SIZE_MM[1], *STEP_PICTURE_SIZE_MM)
+def _describe_cell(context: BookletContext, row: int, cut: bool) -> tuple[str, list[str], StepView | None]:
+    """Title, words and picture of a step, and how its net is cut out."""
     title, text, view = describe_step(context, row)
+    if cut:
+        if title.startswith(("Glue net ", "Tape net ", "Tuck net ")):
+            title = f"Cut out and {title[0].lower()}{title[1:]}"
+        text = [" ".join(cutting_text(context, context.pieces[context.steps[row].piece])), *text]
+    return title, text, view
+
+
+def _needs_row(text: Sequence[str], tabs: int) -> bool:
+    """Whether a step needs half a page: its words leave little room for the picture, or that has many numbers."""
+    left = CELL_SIZE_MM[1] - 18 - _words_height(text, CELL_SIZE_MM[0] - NUMBER_INDENT_MM)
+    return left < MIN_STEP_PICTURE_HEIGHT_MM or tabs > MAX_NUMBERS_IN_QUARTER
+
+
+def _draw_step(
+    context: BookletContext,
+    row: int,
+    told: tuple[str, list[str], StepView | None],
+    number: int,
+    cell: PageRectangle,
+    wide: bool,
+) -> list[Item]:
+    """A step: number, title, words, and the picture below them, or beside them where it has half a page (wide)."""
+    step, top = context.steps[row], cell.y + cell.height
+    title, text, view = told
+    x, across = cell.x + NUMBER_INDENT_MM, cell.width - NUMBER_INDENT_MM
+    size = next((s for s in (3.5, 3.0) if text_width(title, s) <= 0.94 * across), BODY_TEXT_HEIGHT_MM)  # bold is wider
+    end = cell.x + (2 * cell.width + COLUMN_GAP_MM if wide else cell.width)
+    items: list[Item] = [
+        Stroke(Layer.FRAME, ((cell.x, top), (end, top)), width=0.25, colour=DIVIDER_COLOUR),
+        frame_text(cell.x, top - 10, str(number), 7.0 if number < 10 else 5.0, bold=True),
+        frame_text(x, top - 6.5, truncate_text(title, size, 0.94 * across), size, bold=True),
+    ]
+    words, y = _draw_words(text, x, top - 12.5, across)
+    box = PageRectangle(cell.x + 3, cell.y + 6, cell.width - 6, y - cell.y - 8)
+    if wide:
+        box = PageRectangle(cell.x + cell.width + COLUMN_GAP_MM, cell.y + 6, cell.width, cell.height - 12)
     if view is None:
-        items += draw_flat_net(
-            context.pieces[step.piece], context.sheet_positions.get(step.piece, (0, 0.0))[1], box, context.colours
-        )
-    else:
-        items += paint_scene(view.things, view.camera, box)
-    x = TEXT_MARGIN_MM + 14 + STEP_PICTURE_SIZE_MM[0]
-    wide = A4_PORTRAIT_MM[0] - TEXT_MARGIN_MM - x
-    size = next(
-        (s for s in (3.5, 3.0, BODY_TEXT_HEIGHT_MM) if text_width(title, s) <= 0.94 * wide), BODY_TEXT_HEIGHT_MM
-    )  # bold letters are wider
-    items.append(frame_text(x, y - 6, truncate_text(title, size, wide), size, bold=True))
-    level = y - 13
-    for line in text:
-        for part in wrap_text(line, BODY_TEXT_HEIGHT_MM, A4_PORTRAIT_MM[0] - TEXT_MARGIN_MM - x):
-            items.append(frame_text(x, level, part, BODY_TEXT_HEIGHT_MM))
-            level -= 4.4
-        level -= 1.5
-    return items
+        angle = context.sheet_positions.get(step.piece, (0, 0.0))[1]
+        return [*items, *words, *draw_flat_net(context.pieces[step.piece], angle, box, context.colours)]
+    return [*items, *words, *paint_scene(view.things, view.camera, box)]

@@ -29,8 +29,8 @@ MIN_AXIS_LETTER_DISTANCE_MM = 4.2
 NUMBER_GAP_ACROSS_MM, NUMBER_GAP_UP_MM = 0.7, 0.7
 """Least gaps between numbers in a picture, mm; a number that would be closer is left out."""
 
-PICTURE_TEXT_HEIGHT_MM = 1.8
-"""Capital height of numbers and letters in pictures, mm."""
+PICTURE_TEXT_HEIGHTS_MM = (2.5, 1.8)
+"""Capital heights of numbers in pictures, mm: the second where the first finds no room for all."""
 
 PaintRank = tuple[float, ...]
 """Lower ranks are painted first; of one rank the farther face first."""
@@ -133,9 +133,13 @@ def paint_scene(
             items += _paint_face(thing, loops)
             if thing.label:
                 numbers.append((_number_positions(loops[0]), thing.label))
-    placed = _place_numbers(numbers)
+    placed: list[tuple[Point, str]] = []
+    for height in PICTURE_TEXT_HEIGHTS_MM:
+        placed = _place_numbers(numbers, height)
+        if len(placed) == len(numbers):
+            break
     for (x, y), text in placed:
-        items += draw_letter_on_white((x, y - PICTURE_TEXT_HEIGHT_MM / 2), text, PICTURE_TEXT_HEIGHT_MM)
+        items += draw_letter_on_white((x, y - height / 2), text, height)
     return items + _draw_leaders(leaders, [at for at, _ in placed])
 
 
@@ -154,18 +158,18 @@ def _paint_face(face: PaintedFace, loops: Sequence[Sequence[Point]]) -> list[Ite
     ]
 
 
-def _place_numbers(numbers: Sequence[tuple[list[Point], str]]) -> list[tuple[Point, str]]:
-    """Where numbers go that do not overlap: each at the first of its positions that is free, or nowhere."""
+def _place_numbers(numbers: Sequence[tuple[list[Point], str]], height: float) -> list[tuple[Point, str]]:
+    """Where numbers go that do not overlap: each at the first of its places that is free, or nowhere. height: mm."""
     placed: list[tuple[Point, str]] = []
     boxes: list[tuple[float, float, float]] = []
     # Those with the least room first: the others have more places to go to.
     for spots, text in sorted(numbers, key=lambda n: round(_position_spread(n[0]), 3)):
-        half = text_width(text, PICTURE_TEXT_HEIGHT_MM) / 2
+        half = text_width(text, height) / 2
         free = (
             (x, y)
             for x, y in spots
             if all(
-                abs(x - u) > half + w + NUMBER_GAP_ACROSS_MM or abs(y - v) > PICTURE_TEXT_HEIGHT_MM + NUMBER_GAP_UP_MM
+                abs(x - u) > half + w + NUMBER_GAP_ACROSS_MM or abs(y - v) > height + NUMBER_GAP_UP_MM
                 for u, v, w in boxes
             )
         )
@@ -248,7 +252,7 @@ def draw_flat_net(
     for mark in piece.marks:
         colour = colours.get(mark.axis, BLACK)
         size = mark.size * k
-        if mark.text and size < PICTURE_TEXT_HEIGHT_MM:
+        if mark.text and size < PICTURE_TEXT_HEIGHTS_MM[0]:
             continue
         pen = MARK_LINE_WIDTHS_MM[mark.kind]
         for path in mark.paths:

@@ -1,4 +1,4 @@
-"""Text on edges without a tab: those where none fits, and those that need none."""
+"""Text on edges without a tab: those that need none, and those where none fits."""
 
 from __future__ import annotations
 
@@ -12,23 +12,14 @@ def untabbed_edges_text(nets: Nets, steps: Sequence[AssemblyStep], row: int, num
     """About edges without a tab, in one step; numbered: their numbers are on the sheets."""
     if nets.hold != "glue":
         return []
-    return [*_unglued_edges_text(nets, steps, row), *_taped_edges_text(nets, steps, row, numbered)]
+    return _taped_edges_text(nets, steps, row, numbered)
 
 
-def _unglued_edges_text(nets: Nets, steps: Sequence[AssemblyStep], row: int) -> list[str]:
-    """Once for the whole model, at the first step that glues a rim with edges left without a tab."""
-    bare = {(p.id, b.panel) for p in nets.pieces for b in p.butts if b.bare and b.joint is None}
-    bare |= {(b.meets.piece, b.meets.panel) for p in nets.pieces for b in p.butts if b.bare and b.joint is None}
-    ends = {(p.id, q.id) for p in nets.pieces for q in p.panels if q.kind == "end"} & bare
-    rims = {
-        t.number for p in nets.pieces for t in p.held_edges if {(p.id, t.panel), (t.meets.piece, t.meets.panel)} & ends
-    }
-    if row != next((k for k, step in enumerate(steps) if rims & set(step.tabs)), None):
+def unglued_edges_text(nets: Nets) -> list[str]:
+    """Once for the whole model: about edges around ends that need no tab."""
+    if not any(b.bare and b.joint is None for p in nets.pieces for b in p.butts):
         return []
-    return [
-        "Here and on all nets of this model: an edge where no tab goes gets no glue; the folds and tabs beside it "
-        "hold it."
-    ]
+    return ["An edge where no tab goes gets no glue: the folds and tabs beside it hold it."]
 
 
 def _taped_edges_text(nets: Nets, steps: Sequence[AssemblyStep], row: int, numbered: bool) -> list[str]:

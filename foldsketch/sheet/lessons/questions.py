@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from math import atan2
 
 from foldsketch.base.units import MM_PER_UNIT, format_count, normalized_degrees
@@ -19,6 +20,8 @@ ALONG_THE_CENTRELINE = ("axial", "bar", "drill")
 
 CARD_LETTERS = "PQRSTUVWKLMN"
 """Letters of the pictures of set-ups; those that are axes of the part are left out."""
+
+_DIAMETER = re.compile(r"\s*(\d+ × )?Ø.*")
 
 MEASURING_ERROR_MM = 0.25
 """A rule on a model is not read finer, mm on paper."""
@@ -78,6 +81,16 @@ class LengthWriter:
     def figure(self, mm: float, places: int = 2) -> str:
         """A length without its unit."""
         return f"{mm / MM_PER_UNIT[self.unit]:.{places + (self.unit == 'in')}f}"
+
+
+def without_answers(nets: Nets) -> Nets:
+    """The nets as a class gets them: without offsets and diameters, which are to be measured on the model."""
+    pieces = []
+    for p in nets.pieces:
+        drawn = [m._replace(text=_DIAMETER.sub("", m.text)) if m.kind == "drawn" else m for m in p.marks]
+        marks = [m for m in drawn if m.kind != "offset"]
+        pieces.append(replace(p, size="", marks=tuple(marks)))
+    return replace(nets, pieces=tuple(pieces))
 
 
 def lettered_axes(part: Part, nets: Nets | None) -> dict[str, tuple[str, ...]]:

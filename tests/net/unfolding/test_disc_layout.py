@@ -1,7 +1,9 @@
-"""Thin discs: where the belt is longer than the page, every second wall hangs on the lower end."""
+"""Thin discs, and where the belt is longer than the page: every second wall hangs on the lower end."""
 
 import math
 from collections import Counter
+from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -9,8 +11,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import parts
+from foldsketch.job.budget import model
+from foldsketch.job.choices import Choices
+from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Cylinder, Ring
 from nets import nets_of, one, shape_of, some_examples
+
+SAMPLES = Path(__file__).parents[3] / "samples"
 
 A4 = (190.0, 264.0)
 """What is printed on of a page of 210 x 297 mm, mm."""
@@ -67,11 +74,40 @@ def test_every_corner_of_a_flange_is_a_fold_or_has_a_tab():
     assert met["sideend"] + met["endside"] == 3
 
 
+def test_a_thin_disc_hangs_even_if_its_belt_would_fit():
+    """Of octagons and hexagons. Three of 56 by 12 go on two pages so, where belts of 194 mm need three."""
+    for across, sides in ((60, 8), (56, 6)):
+        (piece,) = nets_of(one(Cylinder(across), 12), page=A4, sparse=True, sides=sides).pieces
+        kinds, found = hangs_on(piece)
+        assert sorted(found[k]["side"] for k in found if kinds[k] == "end") == [1, sides // 2]
+
+
+def test_lesson_five_and_the_cranks_save_a_sheet():
+    for name, sheets in (("lessons/5-double-throw-crank", 2), ("double-throw-crank", 2), ("single-throw-crank", 1)):
+        made = model(read_part(SAMPLES / f"{name}.toml")[0], Choices())
+        assert len(made.sheets) == sheets, name
+
+
+def test_long_names_and_another_turn_cost_no_sheet():
+    part = read_part(SAMPLES / "bilge-pump-cover.toml")[0]
+    long = tuple(replace(f, name=f"{f.name} of the auxiliary bilge and ballast pump") for f in part.features)
+    assert len(model(replace(part, features=long), Choices()).sheets) == len(model(part, Choices()).sheets) == 1
+    part = read_part(SAMPLES / "lessons" / "1-one-offset-spigot.toml")[0]
+    c, s = math.cos(math.pi / 3), math.sin(math.pi / 3)
+    axes = tuple(
+        replace(a, point=(a.point[0] * c - a.point[1] * s, a.point[0] * s + a.point[1] * c, a.point[2]))
+        for a in part.axes
+    )
+    for minutes in (15, None):
+        usual = model(part, Choices(minutes=minutes))
+        assert len(model(replace(part, axes=axes), Choices(minutes=minutes)).sheets) == len(usual.sheets)
+
+
 def test_a_belt_that_fits_stays():
-    """And so it does with every tab, on a large page, and for a tall disc whose two ends would not fit."""
-    assert len(nets_of(one(Cylinder(60), 12), page=A4, sparse=True, sides=8).pieces[0].folds) == 9
+    """Of what is not thin, or has many sides; with every tab; on a large page; and of a tall disc."""
     for nets in (
-        nets_of(one(Cylinder(60), 12), page=A4, sparse=True, sides=8),
+        nets_of(one(Cylinder(60), 20), page=A4, sparse=True, sides=8),
+        nets_of(one(Cylinder(56), 12), page=A4, sparse=True, sides=12),
         nets_of(one(Cylinder(90), 12), page=A4, sparse=False, sides=8),
         nets_of(one(Cylinder(90), 12), page=None, sparse=True, sides=8),
         nets_of(one(Cylinder(90), 60), page=A4, sparse=True, sides=8),

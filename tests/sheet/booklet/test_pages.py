@@ -19,11 +19,14 @@ from foldsketch.base.drawing import Stroke, Text
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.base.lettering import text_width
 from foldsketch.job import pipeline
+from foldsketch.job.budget import model
+from foldsketch.job.choices import Choices
 from foldsketch.net.build import build_nets
 from foldsketch.part.file.read import read_part
 from foldsketch.sheet.booklet.attachment_views import closing_view
+from foldsketch.sheet.booklet.first_page_text import WorkEstimate
 from foldsketch.sheet.booklet.joint_views import finished_model_view
-from foldsketch.sheet.booklet.pages import WorkEstimate, draw_booklet
+from foldsketch.sheet.booklet.pages import draw_booklet
 from foldsketch.sheet.booklet.scene import ACTIVE_FILL, PaintedFace
 from foldsketch.sheet.booklet.step_text import describe_step
 from foldsketch.sheet.booklet.untabbed_edges import format_number_ranges
@@ -174,8 +177,6 @@ def test_pages(made):
                 assert i.size >= 1.8 and x >= 0 and x + w <= A4_PORTRAIT_MM[0] - TEXT_MARGIN_MM + 0.01, i.text
             if isinstance(i, Stroke):
                 assert all(0 <= x <= A4_PORTRAIT_MM[0] and 0 <= y <= A4_PORTRAIT_MM[1] for x, y in i.points)
-    numbered = [int(t) for t in texts if re.fullmatch(r"\d+", t)]
-    assert max(numbered) >= len(assembly_steps(made.nets))
 
 
 def test_the_estimate_follows_its_model(made):
@@ -255,13 +256,43 @@ def test_the_nets_on_the_first_page_are_at_one_scale():
     made = pipeline.make_model(read_part(SAMPLES["eccentric-shaft"])[0])
     page = draw_booklet(made.nets, made.sheets, WorkEstimate(1.0, 1.0, 1, ""))[0]
     (head,) = [i for i in page.items if isinstance(i, Text) and i.text == "The nets"]
-    strokes = [i for i in page.items if isinstance(i, Stroke) and all(y < head.at[1] - 2 for _, y in i.points)]
+    names = {i.text.split("  ")[0]: i for i in page.items if isinstance(i, Text) and "  " in i.text}
+    across = min(abs(names["2"].at[0] - names["1"].at[0]), A4_PORTRAIT_MM[0])
     angle = {p.piece: p.angle for sheet in made.sheets for p in sheet.placed}
     scales = []
-    for k, piece in enumerate(made.nets.pieces):
-        left = TEXT_MARGIN_MM + 46 * k
-        own = [x for s in strokes for x, _ in s.points if left - 1 < s.points[0][0] < left + 45]
+    for piece in made.nets.pieces:
+        left, under = names[piece.id].at
+        own = [
+            x
+            for s in page.items
+            if isinstance(s, Stroke)
+            and all(left - 1 < u < left + across - 1 and under < v < head.at[1] - 2 for u, v in s.points)
+            for x, _ in s.points
+        ]
         points = np.concatenate([p.outline for p in piece.panels] + [t.outline for t in piece.tabs])
         x = points @ (math.cos(angle[piece.id]), -math.sin(angle[piece.id]))
         scales.append((max(own) - min(own)) / np.ptp(x))
     assert scales == pytest.approx([scales[0]] * len(scales), rel=1e-3)
+
+
+def test_a_net_is_cut_out_in_the_step_that_folds_it(made):
+    """No step of its own for the scissors: two to four to a page, each with its number, none lost."""
+    work = measure_work(made.nets)
+    pages = draw_booklet(made.nets, made.sheets, WorkEstimate(work_minutes(work), work.cut, work.folds, work.glued))
+    texts = [[i for i in page.items if isinstance(i, Text)] for page in pages]
+    numbers = [int(i.text) for page in texts for i in page if i.bold and i.text.isdigit()]
+    assert numbers == list(range(1, len(numbers) + 1))
+    assert len(pages) <= 1 + math.ceil(len(numbers) / 2)
+    said = " ".join(i.text for page in texts for i in page)
+    for step in assembly_steps(made.nets):
+        if step.kind == "cut":
+            assert re.search(rf"(Crease|Cut|Of) net {step.piece}\b", said)
+
+
+def test_two_pages_for_the_cover():
+    """As many pictures as the sheet that the look was drawn from, on as many pages; no word below 2.5 mm."""
+    made = model(read_part(SAMPLES["bilge-pump-cover"])[0], Choices())
+    pages = draw_booklet(made.nets, made.sheets, WorkEstimate(1.0, 1.0, 1, ""))
+    assert len(pages) == 2
+    words = [i for page in pages for i in page.items if isinstance(i, Text)]
+    assert min(i.size for i in words) >= 2.5

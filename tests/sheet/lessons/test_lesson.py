@@ -30,7 +30,9 @@ from foldsketch.sheet.lessons.questions import (
     lettered_axes,
     measures,
     tick_angle,
+    without_answers,
 )
+from foldsketch.sheet.page.draw import draw_sheets
 from foldsketch.sheet.page.page_text import A4_PORTRAIT_MM
 
 SAMPLES = Path(__file__).parents[3] / "samples"
@@ -299,3 +301,16 @@ def test_names_of_any_length_and_nine_axes():
             assert a[1] >= MARGIN_MM - 0.01, i.text
             for j, b in own[k + 1 :]:
                 assert a[0] >= b[2] or b[0] >= a[2] or a[1] >= b[3] or b[1] >= a[3], (i.text, j.text)
+
+
+@pytest.mark.parametrize("path", few(LESSONS, 3), ids=lambda p: p.stem)
+def test_the_model_of_a_class_bears_none_of_the_answers(path):
+    """No offset, no diameter: they are measured. Letters, names and what is not a figure stay."""
+    made = model(read_part(path)[0], Choices())
+    bare = without_answers(made.nets)
+    before, after = ([m for p in nets.pieces for m in p.marks] for nets in (made.nets, bare))
+    assert any(m.kind == "offset" for m in before) and not any(m.kind == "offset" for m in after)
+    texts = words(draw_sheets(bare, made.sheets))
+    assert not any("Ø" in text for text in texts) and any("Ø" in t for t in words(draw_sheets(made.nets, made.sheets)))
+    kept = ("centre", "text", "datum", "outline", "pin")
+    assert [m for m in before if m.kind in kept] == [m for m in after if m.kind in kept]

@@ -19,7 +19,8 @@ from foldsketch.job import pipeline
 from foldsketch.part.file.read import read_part
 from foldsketch.setup.machine import DEFAULT_MACHINE
 from foldsketch.setup.plan.plan import plan
-from foldsketch.sheet.booklet.pages import WorkEstimate, draw_booklet
+from foldsketch.sheet.booklet.first_page_text import WorkEstimate
+from foldsketch.sheet.booklet.pages import draw_booklet
 from foldsketch.sheet.page.axis_colours import axis_colours, palette
 from foldsketch.sheet.page.draw import draw_sheets
 from foldsketch.sheet.setup_sheets.talk_sheets import draw_talk_sheets
