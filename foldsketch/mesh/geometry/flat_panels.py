@@ -38,7 +38,7 @@ def facet_loops(corners: Array, triangles: Ints, label: Ints) -> tuple[PanelLoop
     loops: dict[int, list[list[int]]] = {}
     for loop in _border_loops(twin, panel != panel[twin]):
         loops.setdefault(int(panel[loop[0]]), []).append(start[loop].tolist())
-    meeting = np.bincount(np.unique(np.column_stack((start, panel)), axis=0)[:, 0], minlength=count)
+    meeting = np.bincount(np.unique(panel * count + start) % count, minlength=count)
     polygons = []
     for k in sorted(loops):
         corner_loops = []
@@ -54,8 +54,9 @@ def facet_loops(corners: Array, triangles: Ints, label: Ints) -> tuple[PanelLoop
 def _opposite_half_edges(triangles: Ints, count: int) -> Ints:
     """For every half-edge (3 m,) of a closed mesh on so many corners, the one that runs back along the same edge."""
     start, end = triangles.ravel(), np.roll(triangles, -1, axis=1).ravel()
-    order = np.argsort(start * count + end)
-    out: Ints = order[np.searchsorted((start * count + end)[order], end * count + start)]
+    one, other = np.argsort(np.minimum(start, end) * count + np.maximum(start, end), kind="stable").reshape(-1, 2).T
+    out = np.empty(len(start), dtype=np.int64)
+    out[one], out[other] = other, one
     return out
 
 

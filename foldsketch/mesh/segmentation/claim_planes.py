@@ -27,12 +27,13 @@ def claim_planes(grower: RegionGrower) -> None:
     normal, centre = fit_patch_planes(body, edges.patch)
     patches, patch = np.unique(edges.patch[free], return_inverse=True)
     normal, centre = normal[patches], centre[patches]
-    pieces = [free[rows] for rows in rows_by_value(patch)]
     area = np.bincount(patch, weights=body.areas[free])
     sure = np.zeros(len(patches), dtype=bool)
     sure[patch[edges.surely_flat[free]]] = True
     large = (np.bincount(patch) >= 2) | (area > MIN_LONE_TRIANGLE_FRACTION * body.area)
     left = sure | (large & ~_continues_smoothly(grower, free, patch, len(patches)))
+    asked = np.flatnonzero(left[patch])
+    pieces = {int(patch[rows[0]]): free[rows] for rows in (asked[k] for k in rows_by_value(patch[asked]))}
     height = row_dots(normal, centre)
     for i in np.argsort(-area).tolist():
         if not left[i]:

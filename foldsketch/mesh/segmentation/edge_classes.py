@@ -18,9 +18,6 @@ MIN_SMOOTH_COSINE = np.cos(np.radians(50.0))
 GRAIN_FACTORS = (4.0, 16.0)
 """Times the tolerance that are tried where corners may be off by more than their last digit."""
 
-MIN_NEARLY_FLAT_FRACTION = 0.02
-"""Share of the edges that only such a tolerance makes flat, from which on it is tried first."""
-
 MIN_BENT_PATCH, MIN_PLANE_TRIANGLES = 24, 12
 """Triangles of a bent patch in which planes are looked for, and of such a plane."""
 
@@ -34,8 +31,8 @@ class EdgeClasses:
 
     tolerance: mm that a corner may be off its surface; flat, smooth: (k,) for every row of body.face_adjacency;
     bend_angle: (k,) radians between the two triangles, + on an outer edge; patch: (m,) number of the flat patch of
-    every triangle; surely_flat: (m,) true for triangles of patches that can only be planes; is_too_fine: many more
-    edges are flat within a few times the tolerance, as where corners were moved.
+    every triangle; surely_flat: (m,) true for triangles of patches that can only be planes; nearly_flat: share
+    of the edges that are flat only within so many times the tolerance as GRAIN_FACTORS says.
     """
 
     body: Body
@@ -45,7 +42,7 @@ class EdgeClasses:
     bend_angle: Array
     patch: Ints
     surely_flat: Bools
-    is_too_fine: bool = False
+    nearly_flat: tuple[float, ...]
 
 
 def surface_tolerance(body: Body) -> float:
@@ -71,14 +68,14 @@ def classify_edges(body: Body, tolerance: float) -> EdgeClasses:
     off = np.maximum(np.abs(rise), np.abs(fall))
     straight = (cosine > 0.9) & ~sliver
     flat = (off <= slack) & straight
-    nearly = np.count_nonzero((off <= GRAIN_FACTORS[0] * slack) & straight)
-    is_too_fine = bool(nearly - np.count_nonzero(flat) > MIN_NEARLY_FLAT_FRACTION * len(flat))
+    more = (np.count_nonzero((off <= k * slack) & straight & ~flat) for k in GRAIN_FACTORS)
+    nearly = tuple(n / max(len(flat), 1) for n in more)
     bend = np.arccos(np.clip(cosine, -1, 1)) * np.where(rise + fall > 0, -1.0, 1.0)
     smooth = (cosine > MIN_SMOOTH_COSINE) & ~sliver
     patch = label_components(body.face_adjacency[flat], len(triangles))
     patch, flat = _split_bent_patches(body, tolerance, patch, flat)
     sure = surely_flat_triangles(body, tolerance, patch, smooth, bend)
-    return EdgeClasses(body, tolerance, flat, smooth, bend, patch, sure, is_too_fine)
+    return EdgeClasses(body, tolerance, flat, smooth, bend, patch, sure, nearly)
 
 
 def _split_bent_patches(body: Body, tolerance: float, patch: Ints, flat: Bools) -> tuple[Ints, Bools]:

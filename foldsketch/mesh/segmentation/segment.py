@@ -52,6 +52,9 @@ MAX_PLANES_PER_ROUND = 8
 MIN_MORE_FLAT = 0.02
 """Share of the area that must be newly flat at a coarser grain."""
 
+MIN_NEARLY_FLAT_FIRST, MIN_NEARLY_FLAT = 0.02, 0.002
+"""Share of the edges that only a coarser tolerance makes flat: it is tried before the exact one, or after it."""
+
 MIN_FLAT_GAIN = 1.1
 """Flat area over that at the exact tolerance from which on the coarser one is tried before it."""
 
@@ -70,7 +73,7 @@ def segment_surfaces(body: Body, progress: Listener = ignore_progress) -> Segmen
     exact = surface_tolerance(body)
     edges = classify_edges(body, exact)
     no_flats = _has_no_flats(edges)
-    if edges.is_too_fine:
+    if edges.nearly_flat[0] > MIN_NEARLY_FLAT_FIRST:
         factors = GRAIN_FACTORS if no_flats else GRAIN_FACTORS[:1]
         if coarser := _segment_at_coarser_grain(edges, factors, MIN_FLAT_GAIN, progress):
             return coarser
@@ -83,6 +86,8 @@ def segment_surfaces(body: Body, progress: Listener = ignore_progress) -> Segmen
         if whole is not None and _round_area(whole) > _round_area(found):
             found = whole
     if not _is_enough(found):
+        if no_flats and _is_smooth(body):
+            return found
         found = _segment_at_coarser_grain(edges, GRAIN_FACTORS, 1.0, progress) or found
     if found.explained_fraction < MIN_EXACT_EXPLAINED_FRACTION and not _has_exact_planes(found):
         return _segment_noisy(body, found, exact, progress)
@@ -107,7 +112,9 @@ def _segment_at_coarser_grain(
     area over that at the tolerance itself from which on it is tried.
     """
     flat = _flat_share(edges)
-    for factor in factors:
+    for factor, nearly in zip(factors, edges.nearly_flat, strict=False):
+        if nearly < MIN_NEARLY_FLAT:
+            continue
         coarser = classify_edges(edges.body, factor * edges.tolerance)
         if _flat_share(coarser) < max(flat + MIN_MORE_FLAT, gain * flat):
             continue
@@ -154,6 +161,12 @@ def _segment_noisy(body: Body, found: Segmentation, exact: float, progress: List
         if finer.explained_fraction > best.explained_fraction - 0.02:
             best, noise = finer, shown
     return replace(best, noise=noise)
+
+
+def _is_smooth(body: Body) -> bool:
+    """Whether a body shows no noise: what is on no surface then is a free form."""
+    sigma, neighbourhood = estimate_noise(body)
+    return sigma == 0 and neighbourhood > 0
 
 
 def _trial_noises(body: Body, exact: float) -> list[float]:

@@ -58,11 +58,12 @@ def _wide_patches(body: Body, tolerance: float, patch: Ints, owner: Ints, edge: 
     """
     count = int(patch.max()) + 1
     normal, centre = fit_patch_planes(body, patch)
-    span = body.corners[body.face_adjacency_edges[:, 1]] - body.corners[body.face_adjacency_edges[:, 0]]
+    ends = body.face_adjacency_edges[edge]
+    span = body.corners[ends[:, 1]] - body.corners[ends[:, 0]]
     length = row_norms(span)
     longest = np.zeros(count, dtype=np.int64)
-    by_length = np.lexsort((length[edge], owner))
-    longest[owner[by_length]] = edge[by_length]  # of equal owners the last one stays
+    by_length = np.lexsort((length, owner))
+    longest[owner[by_length]] = by_length  # of equal owners the last one stays
     unit = span / np.maximum(length, 1e-300)[:, None]
     side = cross(normal, unit[longest])
     asked = np.zeros(count, dtype=bool)
@@ -74,7 +75,7 @@ def _wide_patches(body: Body, tolerance: float, patch: Ints, owner: Ints, edge: 
     inside = grouped_bounds(np.minimum(across - low[own], high[own] - across), own, count)[1]
     with np.errstate(invalid="ignore"):  # patches that are not asked for have no bounds
         wide: Bools = inside > np.maximum(4 * tolerance, 1e-3 * (high - low))
-        strip = _round_strips(body, tolerance, owner, edge, unit, unit[longest], side, centre)
+        strip = _round_strips(body, tolerance, owner, ends, unit, unit[longest], side, centre)
         edges = np.maximum(np.bincount(owner, minlength=count), 1)
         bend = np.bincount(owner, weights=np.abs(bend_angle[edge]), minlength=count) / edges
         wide &= ~(strip & (high - low < MAX_STRIP_WIDTH_RATIO * body.size * bend))
@@ -82,18 +83,18 @@ def _wide_patches(body: Body, tolerance: float, patch: Ints, owner: Ints, edge: 
 
 
 def _round_strips(
-    body: Body, tolerance: float, owner: Ints, edge: Ints, unit: Array, along: Array, side: Array, centre: Array
+    body: Body, tolerance: float, owner: Ints, ends: Ints, unit: Array, along: Array, side: Array, centre: Array
 ) -> Bools:
     """Patches (p,) with a long bent edge on either side, both along the same line.
 
-    Strips of a round, even where something was cut out of their ends. unit: (k, 3) direction of every edge; along,
-    side: (p, 3) of every patch.
+    Strips of a round, even where something was cut out of their ends. owner: (k,) patch of every edge; ends: (k, 2) its
+    corners; unit: (k, 3) its direction; along, side: (p, 3) of every patch.
     """
     count = len(centre)
-    ends = body.corners[body.face_adjacency_edges[edge]] - centre[owner][:, None, :]
-    offset = row_dots(ends[:, 0], side[owner])
-    z = np.sort(np.einsum("ikj,ij->ik", ends, along[owner]), axis=1)
-    parallel = np.abs(row_dots(unit[edge], along[owner])) > MIN_STRIP_COSINE
+    arms = body.corners[ends] - centre[owner][:, None, :]
+    offset = row_dots(arms[:, 0], side[owner])
+    z = np.sort(np.einsum("ikj,ij->ik", arms, along[owner]), axis=1)
+    parallel = np.abs(row_dots(unit, along[owner])) > MIN_STRIP_COSINE
     length = np.where(parallel, z[:, 1] - z[:, 0], 0.0)
     left, right = (
         np.bincount(owner, weights=np.where(beyond, length, 0.0), minlength=count)
