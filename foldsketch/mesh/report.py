@@ -153,9 +153,17 @@ def _feature_row(m: MeasuredFeature, r: MeshReading) -> tuple[str, ...]:
         diameter += f" ± {m.tolerance:.1g}"
     side = " (bore side)" if m.inner and m.kind == "cone" else ""
     fate = " (left out)" if m.left_out and not r.keep else ""
-    ends = (format_number(m.start), format_number(m.end))
+    ends = [format_number(z + _height_on_axis(m, r)) for z in (m.start, m.end)]
     misfit = "exact" if m.exact else f"{m.misfit_max:.1g}"
     return (m.name + side + fate, m.axis or "-", diameter, *ends, f"{m.covered_degrees:.0f}°", misfit)
+
+
+def _height_on_axis(m: MeasuredFeature, r: MeshReading) -> float:
+    """How far the point that a feature is measured from, a fillet's centre perhaps, is along its axis, mm."""
+    for a in r.axes:
+        if a.name == m.axis:
+            return sum(d * (p - q) for d, p, q in zip(m.direction, m.point, a.point, strict=True))
+    return 0.0
 
 
 def _axis_rows(r: MeshReading) -> list[tuple[str, ...]]:

@@ -71,6 +71,7 @@ def test_the_table_has_a_row_for_every_round_and_the_worst_finding_first(reading
     assert rows["disc"][1:5] == ["A", "90", "2", "12"]
     assert {"chamfer (left out)", "fillet (left out)", "drafted spigot (left out)"} <= set(rows)
     assert rows["fillet (left out)"][4:7] == ["40", "/", "8"]
+    assert rows["fillet (left out)"][7:9] == ["12", "16"]  # from the same point of the axis as the disc
     findings = [line for line in lines if line.startswith(("warning: ", "note: "))]
     assert findings[0].startswith("warning: part: ")
     assert len(findings) == 4
