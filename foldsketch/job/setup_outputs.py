@@ -97,7 +97,7 @@ def lesson(
     from foldsketch.job.outputs import booklet, sheet_pages
     from foldsketch.setup.plan.plan import plan
     from foldsketch.sheet.lessons.lesson import draw_lesson
-    from foldsketch.sheet.lessons.questions import LessonModel, without_answers
+    from foldsketch.sheet.lessons.questions import LessonModel, spare_set_up, without_answers
     from foldsketch.write.pdf import pdf
 
     chosen = choices or Choices()
@@ -105,7 +105,9 @@ def lesson(
     nets = made.nets
     flats = {p.feature.name: p.across_flats for p in made.faceted.prisms if p.sides and p.sides % 2 == 0}
     about = LessonModel(nets.scale, nets, nets.hold, build_minutes(made, chosen), len(made.sheets), flats)
-    pages = draw_lesson(part, machine, planned or plan(part, machine), about)
+    chosen_plan = planned or plan(part, machine)
+    others = (plan(part, machine, number=a.number) for a in chosen_plan.alternatives)
+    pages = draw_lesson(part, machine, chosen_plan, about, spare_set_up(chosen_plan, others))
     made = replace(made, nets=without_answers(nets))
     named = {"worksheet": pages.worksheet, "answers": pages.answers, "model": sheet_pages(made)}
     files = {what: pdf(drawn, f"{part.name}, {what}") for what, drawn in named.items()}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from math import atan2
 
@@ -144,15 +144,29 @@ def measures(part: Part, model: LessonModel) -> tuple[Measure, ...]:
     return tuple(found)
 
 
-def cards(part: Part, plan: SetUpPlan) -> tuple[Card, ...]:
-    """The set-ups by the names of what they cut, never in the order of the plan."""
-    order = sorted(plan.setups, key=lambda s: ((*s.features, *s.faces), s.number))
-    if len(order) > 1 and [s.number for s in order] == sorted(s.number for s in order):
+def cards(part: Part, plan: SetUpPlan, spare: SetUp | None = None) -> tuple[Card, ...]:
+    """The set-ups by the names of what they cut, never in the order of the plan.
+
+    spare: one that the plan does without, so that the pictures do not tell how many it takes; its number is 0.
+    """
+    spares = (replace(spare, number=0),) if spare and plan.setups else ()
+    order = sorted((*plan.setups, *spares), key=lambda s: ((*s.features, *s.faces), s.number))
+    if len(plan.setups) > 1 and [s.number for s in order if s.number] == [s.number for s in plan.setups]:
         order.reverse()
     taken = {a.name for a in part.axes}
     letters = [c for c in CARD_LETTERS if c not in taken]
     letters += [f"{a}{b}" for a in letters for b in letters]
     return tuple(Card(letter, s) for letter, s in zip(letters, order, strict=False))
+
+
+def spare_set_up(planned: SetUpPlan, others: Iterable[SetUpPlan]) -> SetUp | None:
+    """A set-up of other plans that this one does without: held otherwise, or on another axis; None if there is none."""
+    own = {_how_held(s) for s in planned.setups}
+    return next((s for other in others for s in other.setups if _how_held(s) not in own), None)
+
+
+def _how_held(s: SetUp) -> tuple[object, ...]:
+    return (s.clamping.spindle, s.clamping.way, s.clamping.held_on, s.clamping.on_centreline)
 
 
 def figures(part: Part, machine: Machine, s: SetUp, moved: bool) -> tuple[Blank, ...]:

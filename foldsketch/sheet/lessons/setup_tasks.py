@@ -63,14 +63,15 @@ class SetUpTasks:
 
     @property
     def _moved(self) -> bool:
-        return any(s.shift > 1e-6 for s in self.plan.setups)
+        return any(c.setup.shift > 1e-6 for c in self.cards)
 
     def _order(self) -> None:
         form = self.form
         form.heading(
             "Which axis on the centreline, and in which order?",
             "Write the axis of the spindle in each ring and shade what is cut. Number the set-ups so that a batch of "
-            f"{self.plan.batch} takes least time on the {self.machine.name}. A raw surface is held once, in hard jaws.",
+            f"{self.plan.batch} takes least time on the {self.machine.name}. A raw surface is held once, in hard jaws. "
+            "What is not needed gets no number.",
         )
         for name, words in self._given():
             for k, line in enumerate(wrap_text(words, TEXT_MM, FORM_WIDTH_MM - INDENT_MM - 26)):
@@ -98,7 +99,7 @@ class SetUpTasks:
         form.items.extend(draw_set_up_picture(s, self.machine, upper, scale, form.answered))
         right = box.x + box.width - 4
         middle = box.y + CARD_WORDS_MM - 3 - BOX_HEIGHT_MM / 2
-        form.box(right - 10, middle, str(s.number), 10.0)
+        form.box(right - 10, middle, str(s.number or "-"), 10.0)
         form.y = middle - TEXT_MM / 2
         form.word(right - 12, "set-up", TEXT_MM, "end")
         form.y = middle - HEAD_MM / 2

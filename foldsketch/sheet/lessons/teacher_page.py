@@ -15,7 +15,7 @@ from foldsketch.setup.model import SetUpPlan
 from foldsketch.sheet.booklet.context import BookletContext, tools_needed
 from foldsketch.sheet.layout.paper import scale_text
 from foldsketch.sheet.lessons.form import FORM_WIDTH_MM, HEAD_MM, INDENT_MM, LINE_MM, MARGIN_MM, TEXT_MM, Form
-from foldsketch.sheet.lessons.questions import LessonModel, Measure, cards, how_it_moves, packing_verdict
+from foldsketch.sheet.lessons.questions import Card, LessonModel, Measure, how_it_moves, packing_verdict
 
 CLASS_SIZE = 8
 
@@ -26,15 +26,15 @@ MINUTES_A_BOX, MINUTES_AROUND = 0.5, (5, 10)
 """To fill in one box; to hand out and check the bars, and to compare the answers, minutes [C]."""
 
 
-def add_working(form: Form, part: Part, machine: Machine, plan: SetUpPlan) -> None:
+def add_working(form: Form, part: Part, machine: Machine, plan: SetUpPlan, shown: Sequence[Card]) -> None:
     """How the answers come about."""
     _heading(form, "How the answers come about")
-    for name, words in _working(part, machine, plan):
+    for name, words in _working(part, machine, plan, shown):
         _row(form, name, words)
     form.y -= 4
 
 
-def _working(part: Part, machine: Machine, plan: SetUpPlan) -> list[tuple[str, str]]:
+def _working(part: Part, machine: Machine, plan: SetUpPlan, shown: Sequence[Card]) -> list[tuple[str, str]]:
     m = plan.minutes
     rows = []
     if plan.unturned:
@@ -45,6 +45,7 @@ def _working(part: Part, machine: Machine, plan: SetUpPlan) -> list[tuple[str, s
         )
     if plan.setups:
         rows.append(("from one to next", how_it_moves(plan.setups)))
+    rows += [("not needed", f"{c.letter}: it belongs to another plan.") for c in shown if not c.setup.number]
     rows += [
         ("equally good", f"{'; '.join(a.steps)}.")
         for a in plan.alternatives
@@ -71,7 +72,7 @@ def _working(part: Part, machine: Machine, plan: SetUpPlan) -> list[tuple[str, s
                 "diameter. At 0.2887 D the two unpacked jaws are opposite each other; beyond that they cannot grip.",
             )
         )
-        said = [f"{c.letter}: {packing_verdict(part, machine, c.setup)}" for c in cards(part, plan) if c.setup.packing]
+        said = [f"{c.letter}: {packing_verdict(part, machine, c.setup)}" for c in shown if c.setup.packing]
         rows.append(("packing allowed", f"{'; '.join(said)}."))
     return rows
 

@@ -29,6 +29,7 @@ from foldsketch.sheet.lessons.questions import (
     how_it_moves,
     lettered_axes,
     measures,
+    spare_set_up,
     tick_angle,
     without_answers,
 )
@@ -314,3 +315,21 @@ def test_the_model_of_a_class_bears_none_of_the_answers(path):
     assert not any("Ø" in text for text in texts) and any("Ø" in t for t in words(draw_sheets(made.nets, made.sheets)))
     kept = ("centre", "text", "datum", "outline", "pin")
     assert [m for m in before if m.kind in kept] == [m for m in after if m.kind in kept]
+
+
+@pytest.mark.parametrize("path", few(LESSONS, 3), ids=lambda p: p.stem)
+def test_the_pictures_do_not_tell_how_many_set_ups_it_takes(path):
+    """One of them belongs to another plan: it gets no number, and the answers say so."""
+    part, planned, _ = made(path)
+    others = [plan(part, DEFAULT_MACHINE, number=a.number) for a in planned.alternatives]
+    spare = spare_set_up(planned, others)
+    own = cards(part, planned, spare)
+    assert sorted(c.setup.number for c in own) == [0, *(s.number for s in planned.setups)]
+    held = {(s.clamping.spindle, s.clamping.way, s.clamping.held_on, s.clamping.on_centreline) for s in planned.setups}
+    c = spare.clamping
+    assert (c.spindle, c.way, c.held_on, c.on_centreline) not in held
+    sheets = draw_lesson(part, DEFAULT_MACHINE, planned, LessonModel(0.5), spare)
+    blank, full = " ".join(words(sheets.worksheet)), " ".join(words(sheets.answers))
+    assert "What is not needed gets no number." in blank and "another plan" not in blank
+    letter = next(card.letter for card in own if not card.setup.number)
+    assert f"{letter}: it belongs to another plan." in full
