@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import argparse
 import json
+import re
 import sys
 from collections.abc import Iterable
+from difflib import get_close_matches
 from typing import Any, Protocol
 
 from foldsketch.base.findings import LEVELS, Finding, worst_first
@@ -20,8 +22,18 @@ class CommandParser(argparse.ArgumentParser):
 
     def error(self, message: str) -> None:  # type: ignore[override]
         """Say what is wrong in one line and stop with exit code 2."""
-        sys.stderr.write(f"error: {message}; see {self.prog} --help\n")
+        sys.stderr.write(f"error: {_with_cure(message)}; see {self.prog} --help\n")
         raise SystemExit(2)
+
+
+def _with_cure(message: str) -> str:
+    """A message of argparse with what was meant: the closest of the words it may be, or a number without commas."""
+    if found := re.search(r"invalid choice: '(.*)' \(choose from (.*)\)", message):
+        close = get_close_matches(found[1].lower(), re.findall(r"'?([\w-]+)'?", found[2]), 1, 0.6)
+        return f"{message}; did you mean '{close[0]}'?" if close else message
+    if found := re.search(r"invalid (?:int|float) value: '(\d{1,3}(?:,\d{3})+)'", message):
+        return f"{message}; write {found[1].replace(',', '')}"
+    return message
 
 
 class Subparsers(Protocol):

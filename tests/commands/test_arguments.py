@@ -5,6 +5,7 @@ import json
 import pytest
 
 from foldsketch.base.findings import Message
+from foldsketch.cli import main
 from foldsketch.commands.arguments import MAX_FINDING_LINES, Progress, print_findings, print_json
 
 NOTE = Message("a-note", "note", "is thin")
@@ -102,3 +103,25 @@ def test_progress_is_silent_in_a_pipe(capsys):
     progress("pack", 0.5)
     progress.clear()
     assert capsys.readouterr().err == ""
+
+
+@pytest.mark.parametrize(
+    ("words", "meant"),
+    [
+        (["setup", "a.toml"], "did you mean 'setups'?"),
+        (["make", "a.toml", "--hold", "tapes"], "did you mean 'tape'?"),
+        (["setups", "a.toml", "--batch", "1,000"], "write 1000"),
+    ],
+)
+def test_a_slip_of_the_hand_is_answered_with_what_was_meant(words, meant, capsys):
+    with pytest.raises(SystemExit) as why:
+        main(words)
+    (line,) = printed(capsys)
+    assert why.value.code == 2 and f"; {meant}; see foldsketch " in line
+
+
+def test_a_file_that_does_not_exist_is_answered_with_the_one_beside_it(tmp_path, capsys):
+    (tmp_path / "twoecc.toml").write_text("")
+    assert main(["check", str(tmp_path / "twoec.toml")]) == 2
+    (line,) = printed(capsys)
+    assert line.endswith(f"does not exist; did you mean {tmp_path / 'twoecc.toml'}?")

@@ -7,7 +7,7 @@ from foldsketch.base.findings import Message
 # The file and its text.
 FILE_IS_FOLDER = Message("file-is-folder", "error", "is a folder", "name a part file in it")
 FILE_NOT_REGULAR = Message("file-not-regular", "error", "is not a file", "name a part file (TOML or JSON)")
-FILE_NOT_FOUND = Message("file-not-found", "error", "does not exist", "check the name")
+FILE_NOT_FOUND = Message("file-not-found", "error", "does not exist", "{advice}")
 FILE_UNREADABLE = Message("file-unreadable", "error", "cannot be read ({reason})", "check the name")
 FILE_TOO_LARGE = Message("file-too-large", "error", "is larger than {most}", "a part file is a short text")
 FILE_IS_MESH = Message("file-is-mesh", "error", "is a mesh", "run `foldsketch read {name} --units mm` first")
@@ -53,7 +53,7 @@ WORDS_AFTER_NUMBER = Message(
     "words-after-number",
     "error",
     "'{row}': words after a number",
-    'write the number alone; units = "…" at the top is for all numbers',
+    'write the number alone: lengths are in units = "…" at the top, angles in degrees',
 )
 TRUE_NOT_LOWER = Message(
     "true-not-lower", "error", "'{row}': expected true or false in small letters", "write cut = true"

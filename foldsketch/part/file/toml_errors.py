@@ -27,7 +27,7 @@ def explain_toml_error(message: str, row: str) -> Finding:
         return messages.VALUES_WITHOUT_BRACKETS.at(row=truncate(row), key=key, values=truncate(value))
     if "statement" in message and re.match(r"[-+\d.]+,\d", value):
         return messages.COMMA_IN_NUMBER.at(row=truncate(row), number=truncate(value.replace(",", ".")))
-    if "statement" in message and re.match(r"[-+\d.]+\s*[^\W\d]", value):
+    if "statement" in message and re.match(r"[-+\d.]+\s*(?:[^\W\d]|[°\"'⌀])", value):
         return messages.WORDS_AFTER_NUMBER.at(row=truncate(row))
     if message == "Invalid value":
         return _explain_invalid_value(key, value, truncate(row))

@@ -7,6 +7,7 @@ import re
 import tomllib
 from dataclasses import replace
 from functools import cached_property
+from itertools import islice
 from pathlib import Path
 from typing import Any, Literal
 
@@ -14,6 +15,10 @@ from foldsketch.base.findings import FoldsketchError, Quantity
 from foldsketch.part.file import messages
 from foldsketch.part.file.line_numbers import TOKEN_PATTERN, KeyPath, json_line_numbers, toml_line_numbers
 from foldsketch.part.file.toml_errors import explain_toml_error
+from foldsketch.part.file.wording import closest_word
+
+MAX_NAMES_COMPARED = 1000
+"""Files of a folder that are looked at for a name that was misspelt."""
 
 MAX_PART_FILE_BYTES = 1_000_000
 """Larger part files are not read."""
@@ -67,7 +72,7 @@ def load_text(path: Path) -> tuple[str, FileFormat]:
         with path.open("rb") as file:
             data = file.read(MAX_PART_FILE_BYTES + 1)
     except FileNotFoundError as why:
-        raise messages.FILE_NOT_FOUND.error(where) from why
+        raise messages.FILE_NOT_FOUND.error(where, advice=_name_advice(path)) from why
     except (OSError, ValueError) as why:
         raise messages.FILE_UNREADABLE.error(where, reason=getattr(why, "strerror", None) or str(why)) from why
     if path.suffix.lower() in MESH_SUFFIXES:
@@ -84,6 +89,16 @@ def load_text(path: Path) -> tuple[str, FileFormat]:
         line = data[: why.start].count(b"\n") + 1
         raise messages.FILE_NOT_UTF8.error(f"{where} line {line}") from why
     return text, "json" if path.suffix.lower() == ".json" else "toml"
+
+
+def _name_advice(path: Path) -> str:
+    """What a file that does not exist may have been meant to be: the file beside it with the closest name."""
+    try:
+        beside = [p.name for p in islice(path.parent.iterdir(), MAX_NAMES_COMPARED) if p.suffix == path.suffix]
+    except OSError:
+        beside = []
+    close = closest_word(path.name, beside)
+    return f"did you mean {path.with_name(close)}?" if close else "check the name"
 
 
 def parse_text(text: str, file_format: FileFormat, source: str) -> ValueTree:

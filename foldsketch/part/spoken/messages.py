@@ -4,7 +4,10 @@ from foldsketch.base.findings import Message
 
 NOTHING_SAID = Message("spoken-nothing", "error", "nothing is said", "say a line such as: flange 110 x 14")
 NOT_UNDERSTOOD = Message(
-    "spoken-not-understood", "error", "'{word}' is not understood here", "say it as in: inlet 42 x 35 at 24, 150 deg"
+    "spoken-not-understood",
+    "error",
+    "'{word}' is not understood here",
+    "say it as in: inlet 42 x 35 at 24, 150 deg; or: 4 holes 9 on 74",
 )
 COMMA_DOUBTFUL = Message(
     "spoken-comma", "error", "{typed} may be {decimal} or {thousands}", "write {decimal} or {thousands}"

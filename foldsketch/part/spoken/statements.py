@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from foldsketch.part.material import DENSITY_KG_PER_M3, material_key
 from foldsketch.part.spoken.messages import ANGLES_DO_NOT_MATCH, NOT_UNDERSTOOD, NUMBER_MISSING, SIZE_ZERO
 from foldsketch.part.spoken.words import Token, read_tokens
 
@@ -24,9 +25,8 @@ class Bore:
 class SaidFeature:
     """A feature as it is said; lengths in the part's unit, angles in degrees.
 
-    shape: cylinder, taper, hexagon or square; sizes: Ø, both Ø of a taper, or across flats; length: None for a hole
-    right through; offset: from the datum, None for on it; start: None to stand on what is there; base: what it stands
-    on, by name; stock: None where nothing is said.
+    sizes: Ø, both Ø of a taper, or across flats; length: None for a hole right through; offset: from the datum, None
+    for on it; start: None to stand on what is there; base: what it stands on, by name; stock: None if not said.
     """
 
     name: str
@@ -77,6 +77,8 @@ def read_statement(statement: str, units: str) -> tuple[Said, ...]:
     (SaidBores(diameters=(28.0, 18.0)),)
     """
     first, _, rest = statement.partition(" ")
+    if material_key(statement) in DENSITY_KG_PER_M3:
+        first, rest = "material", statement
     if first.lower() in ("name", "material") and rest.strip():
         return (SaidOfPart(first.lower(), rest.strip().strip("\"'")),)
     return _Reader(statement, read_tokens(statement, units)).read()
@@ -168,12 +170,8 @@ class _Reader:
         """`4 holes 9 on 74 from 45 deg`, also with an angle for each."""
         example = "4 holes 9 on 74 from 45 deg"
         count = self.number("the count", example)
-        if self.passes("x"):
-            name = "hole"
-            self.passes("dia")
-        else:
-            name = self.name(("dia", "on")).removesuffix("s") or "hole"
-            self.passes("dia")
+        name = ("" if self.passes("x") else self.name(("dia", "on")).removesuffix("s")) or "hole"
+        self.passes("dia")
         diameter = self.number("Ø of the holes", example)
         if not self.passes("on"):
             raise NUMBER_MISSING.error(f"'{self.statement}'", what="Ø of the circle after 'on'", example=example)
@@ -223,7 +221,7 @@ class _Reader:
         """One thing more about a feature."""
         if self.passes(",", "and", "with", "through", "deg"):
             return f
-        if self.passes("at"):
+        if self.passes("at", "offset"):
             offset = self.number("the distance", "inlet 42 x 35 at 24", zero=True)
             here = self.k
             self.passes(",")
@@ -244,7 +242,6 @@ class _Reader:
             return replace(f, bores=(*f.bores, Bore(diameter, depth)))
         if self.passes("stock"):
             return replace(f, stock=self.number("the stock", "boss 40 x 12, stock 2", zero=True))
-        if self.sees("cast") or self.sees("machined"):
-            self.k += 1
+        if self.passes("cast", "machined"):
             return replace(f, finish=self.tokens[self.k - 1].word)
         raise self.fault()

@@ -28,8 +28,11 @@ RING_MM = 4.0
 CUT_EDGE_MM, THIN_MM, TICK_MM = 0.5, 0.25, 0.7
 """Line widths of visible edges, of thin lines, and of the datum tick, mm."""
 
-TICK_LENGTH_MM, LETTER_MM, SET_UP_ENDS_MM = 3.2, 3.5, 20.0
-"""Length of the tick, height of a letter in a ring, and room for the ring beside a set-up, mm."""
+TICK_LENGTH_MM, LETTER_MM = 3.2, 3.5
+"""Length of the tick, and height of a letter in a ring, mm."""
+
+RING_END_MM, PLAIN_END_MM = 14.0, 6.0
+"""Room beside a set-up for the centreline with its ring, and at the other end without, mm."""
 
 
 def draw_ring(at: Point, letter: str, answered: bool) -> list[Item]:
@@ -189,7 +192,7 @@ def draw_set_up_picture(s: SetUp, machine: Machine, box: PageRectangle, scale: f
     low, high, bottom, top = side_view_extent(s, machine)
     main = s.clamping.spindle == "main"
     cx, cy = box.middle
-    cx += (-1 if main else 1) * SET_UP_ENDS_MM / 2
+    cx += (-1 if main else 1) * (RING_END_MM - PLAIN_END_MM) / 2
 
     def put(z: float, level: float) -> Point:
         return (cx + frame.z_sign * (z - (low + high) / 2) * scale, cy + (level - (bottom + top) / 2) * scale)
@@ -219,7 +222,7 @@ def set_up_scale(setups: Sequence[SetUp], machine: Machine, width: float, height
     found = 1.0
     for s in setups:
         low, high, bottom, top = side_view_extent(s, machine)
-        found = min(found, (width - SET_UP_ENDS_MM) / (high - low), height / (top - bottom))
+        found = min(found, (width - RING_END_MM - PLAIN_END_MM) / (high - low), height / (top - bottom))
     return found
 
 

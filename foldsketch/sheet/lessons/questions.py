@@ -94,9 +94,9 @@ def without_answers(nets: Nets) -> Nets:
 
 
 def lettered_axes(part: Part, nets: Nets | None) -> dict[str, tuple[str, ...]]:
-    """Axes that bear a letter on the model, with the names of their features; all where none has room for one."""
+    """Axes that bear a letter on the model, with the names of their round features; all where none has room for one."""
     shown = {m.axis for p in (nets.pieces if nets else ()) for m in p.marks if m.kind == "centre" and m.text}
-    names = {a.name: tuple(f.name for f in part.features if f.axis == a.name) for a in part.axes}
+    names = {a.name: tuple(f.name for f in part.features if f.axis == a.name and f.is_round) for a in part.axes}
     return {a: own for a, own in names.items() if own and (not shown or a in shown)}
 
 

@@ -132,6 +132,7 @@ class SetUpTasks:
             if m.cross_travel:
                 hands += f". The sub-spindle can move off centre by up to {length(m.cross_travel)}"
         return [
+            ("from", self.plan.blank.replace(" d", " Ø")),
             ("to be cut", ", ".join(n for n in asked_for(self.part, m, WorkStates(self.part)))),
             ("next set-up", f"{hands}."),
             ("chucks hold", f"{chucks}; gripped over at least {length(max(s.grip for s in m.spindles))}"),
@@ -146,7 +147,8 @@ class SetUpTasks:
         form.heading(
             "Predict the figures",
             f"All in {units}. Reading: of an indicator on the held feature, highest less lowest over one turn.{moved} "
-            f"Swing: across all that turns; the machine takes {length(m.swing)}. Clearance: from the cut surface to "
+            f"Swing: across all that turns, raw bar too; the machine takes {length(m.swing)}. "
+            "Clearance: from the cut surface to "
             f"what passes beside it; a tool needs {length(m.tools.room)}. Stick-out: of a tool past a neighbour or "
             f"into a bore, at most {length(m.tools.overhang)}. Packing of one of three jaws, narrow or flat "
             "ones: allowed below 0.2887 × the held diameter, and within the machine's limit.",

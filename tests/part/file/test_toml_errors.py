@@ -10,6 +10,7 @@ ROWS = [
     ('name = "Cover', "quotes-open"),
     ("diameter = 90 mm", "words-after-number"),
     ("diameter = -9.5in", "words-after-number"),
+    ("angle = 90°", "words-after-number"),
     ("diameter = 90,5", "comma-in-number"),
     ("at = 0, 0", "values-without-brackets"),
     ("at = 31,5", "values-without-brackets"),

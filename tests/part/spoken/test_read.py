@@ -26,3 +26,9 @@ def test_every_line_that_is_not_understood_is_told():
 def test_another_unit_is_refused():
     with pytest.raises(FoldsketchError, match="ft"):
         read_spoken("flange 90 x 12", "ft")
+
+
+def test_a_material_alone_and_an_offset_are_understood():
+    part, _ = read_spoken("drive end 25 x 40; pin 20 x 30 offset 6, 90 deg; Cast iron")
+    assert part.material == "Cast iron"
+    assert part.axis("B").point[:2] == pytest.approx((0, 6), abs=1e-9)

@@ -15,7 +15,7 @@ from foldsketch.base.lettering import text_width
 from foldsketch.job.budget import model
 from foldsketch.job.choices import Choices
 from foldsketch.part.file.read import read_part
-from foldsketch.part.model import Axis, Cylinder, Feature, Part
+from foldsketch.part.model import Axis, Cylinder, Feature, Part, Plate
 from foldsketch.setup.machine import DEFAULT_MACHINE
 from foldsketch.setup.machine_file.read import read_machine
 from foldsketch.setup.plan.plan import plan
@@ -88,7 +88,8 @@ def test_nothing_is_smaller_than_can_be_read_or_on_something_else(path):
                 assert a[0] >= b[2] or b[0] >= a[2] or a[1] >= b[3] or b[1] >= a[3], (i.text, j.text)
         for i in page.items:
             if isinstance(i, Stroke):
-                assert all(5 < x < A4_PORTRAIT_MM[0] - 5 and 5 < y < A4_PORTRAIT_MM[1] - 5 for x, y in i.points)
+                left, right = MARGIN_MM - 0.1, A4_PORTRAIT_MM[0] - MARGIN_MM + 0.1
+                assert all(left < x < right and 5 < y < A4_PORTRAIT_MM[1] - 5 for x, y in i.points)
     for pages in (sheets.worksheet, sheets.answers):
         assert SHORT_CAUTION in words(pages[:1])
         assert all(c in words([p]) for p in pages[1:] for c in CAUTIONS)
@@ -131,6 +132,22 @@ def test_lengths_are_those_of_the_model_in_hand(path):
         apart = math.dist(a.point[:2], part.datum.point[:2])
         assert f"{apart / 2:.1f}" in full and f"{apart / 2:.1f}" not in blank
         assert f"{apart:.2f}" in full and f"{apart:.2f}" not in blank
+
+
+def test_the_swing_can_be_reckoned_from_what_the_worksheet_says():
+    """A bar on its own axis swings its own diameter; the bar is not to be seen on the finished model."""
+    _, planned, sheets = made(SAMPLES / "lessons" / "2-offset-bore.toml")
+    (bar,) = (w for w in words(sheets.worksheet) if "bar Ø" in w)
+    diameter = float(bar.split("Ø")[1].split()[0])
+    assert any(s.indicator == 0 and s.swing == pytest.approx(diameter) for s in planned.setups)
+    assert f"{diameter:.1f}" in words(sheets.answers)
+
+
+def test_a_keyway_is_not_turned():
+    part, _ = read_part(SAMPLES / "lessons" / "3-eccentric.toml")
+    slot = Feature("keyway", part.datum.name, Plate(((-2, 6), (2, 6), (2, 20), (-2, 20))), -1.0, 12.0, cut=True)
+    keyed = replace(part, features=(*part.features, slot))
+    assert lettered_axes(keyed, None) == lettered_axes(part, None)
 
 
 def test_an_inch_part_is_taught_in_inches():
