@@ -8,6 +8,7 @@ from functools import partial
 from foldsketch.assembly.work_time import measure_work, work_minutes
 from foldsketch.base.findings import Finding
 from foldsketch.base.progress import Deadline, Listener, ignore_progress
+from foldsketch.base.units import format_count
 from foldsketch.job.choices import Choices
 from foldsketch.job.ladder import MIN_END_FACE_MM, Ladder, full_size
 from foldsketch.job.messages import DRAWN, OVER_BUDGET, SMALLER
@@ -83,7 +84,13 @@ def _model_at(part: Part, chosen: Choices, listener: Listener, scale: float) -> 
     if ladder.steps[k].scale < scale:
         whole = min(ladder.minutes(j) for j, s in enumerate(ladder.steps) if s.scale == scale)
         shown = {"scale": scale_text(ladder.steps[k].scale), "full": scale_text(scale)}
-        findings.append(SMALLER.at("the model", minutes=round(whole), **shown))
+        tape = ladder.minutes_with_tape()
+        cure = (
+            f"--hold tape builds it at {shown['full']} in {format_count(tape, 'minute')}, or add"
+            if tape
+            else "for full size add"
+        )
+        findings.append(SMALLER.at("the model", minutes=round(whole), cure=f"{cure} --scale {shown['full']}", **shown))
     if chosen.minutes is not None and round(minutes) > chosen.minutes:
         findings.append(_over_budget(ladder, k, minutes))
     return replace(
@@ -121,7 +128,9 @@ def _over_budget(ladder: Ladder, k: int, minutes: float) -> Finding:
         reason, cure = "sides and radius are yours", "without --sides, --chord-error and --radius it is quicker"
     else:
         reason = f"no end face is made smaller than {MIN_END_FACE_MM:g} mm"
-        cure = "a smaller --scale is quicker, or a part file with less on it"
+        tape = ladder.minutes_with_tape()
+        cure = f"--hold tape builds it in {format_count(tape, 'minute')}; " if tape else ""
+        cure += "a smaller --scale is quicker, or a part file with less on it"
     return OVER_BUDGET.at(
         "building the model", minutes=round(minutes), budget=round(chosen.minutes or 0), reason=reason, cure=cure
     )

@@ -187,6 +187,16 @@ class Ladder:
         steps = range(len(self.steps))
         return next((k for k in steps if self.minutes(k) <= minutes), min(steps, key=self.minutes))
 
+    def minutes_with_tape(self) -> int:
+        """Minutes in which tape in place of glue builds a full-size model within the budget; 0 where it does not."""
+        own = self.choices
+        if own.hold != "glue" or own.minutes is None or own.facets.walls == "rolled":
+            return 0
+        taped = Ladder(self._part, replace(own, hold="tape"), self.steps[0].scale)
+        k = taped.first_within(own.minutes)
+        minutes = round(taped.minutes(k))
+        return minutes if minutes <= own.minutes and taped.steps[k].scale == self.steps[0].scale else 0
+
     def next_poorer(self, k: int, saving: float = 0.0) -> int | None:
         """The next step down that saves more than so many minutes."""
         below = range(k + 1, len(self.steps))

@@ -52,7 +52,7 @@ SMALLER = Message(
     "smaller-for-the-minutes",
     "note",
     "is made at {scale}: at {full} it takes about {minutes:minute}",
-    "for full size add --scale {full}",
+    "{cure}",
     about="The last thing that the ladder gives up.",
 )
 OVER_BUDGET = Message(

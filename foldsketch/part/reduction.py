@@ -6,8 +6,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from foldsketch.part.bore_openings import has_material_put_in, opens_in_material
-from foldsketch.part.model import Cone, Cylinder, Feature, Part, Ring
+from foldsketch.part.bore_openings import has_material_put_in, opens_in_material, shared_length
+from foldsketch.part.model import Cone, Cylinder, Feature, Part, Plate, Ring
 
 ReductionLevel = Literal["all", "no details", "no shown bores"]
 """What is built: everything; all but small holes, chamfers and narrow grooves; nor bores whose axis is shown without
@@ -18,6 +18,9 @@ MAX_SMALL_HOLE_SHARE = 0.25
 
 MAX_DETAIL_LENGTH_SHARE = 0.1
 """Chamfers, tapers and grooves shorter than this share of the part's longest extent are details."""
+
+MAX_KEYWAY_SHARE = 0.1
+"""A keyway or slot is a detail if it takes less than this share of the section of each round that it cuts."""
 
 MIN_PATTERN_HOLES = 3
 """So many equal holes are drilled to fasten the part, not to carry anything that turns."""
@@ -93,7 +96,7 @@ def _without_details(part: Part) -> list[Feature]:
 
 
 def _is_detail(part: Part, f: Feature, lines: dict[str, str], widest: float, longest: float) -> bool:
-    """Whether a feature is a small hole, a chamfer or a narrow groove. widest, longest: of the part, mm."""
+    """Whether a feature is a small hole, a chamfer, a narrow groove or a keyway. widest, longest: of the part, mm."""
     match f.shape:
         case Cylinder(d):
             around = [
@@ -106,7 +109,25 @@ def _is_detail(part: Part, f: Feature, lines: dict[str, str], widest: float, lon
             return f.length < MAX_DETAIL_LENGTH_SHARE * longest
         case Ring(_, _):
             return f.cut and f.length < MAX_DETAIL_LENGTH_SHARE * longest
+        case Plate(outline=outline) if f.cut and outline:
+            return _is_keyway(part, f, lines)
     return False
+
+
+def _is_keyway(part: Part, cut: Feature, lines: dict[str, str]) -> bool:
+    """Whether a cut takes only a small share of rounds on its own axis, and nothing later stands in it."""
+    from shapely import Point, Polygon
+
+    assert isinstance(cut.shape, Plate)
+    slot, k = Polygon(cut.shape.outline), part.features.index(cut)
+    met = [g for g in part.features if not g.cut and shared_length(part, g, cut) > SAME_PLANE_TOLERANCE_MM]
+    return all(
+        part.features.index(g) < k
+        and g.is_round
+        and lines[g.axis] == lines[cut.axis]
+        and 0 < slot.intersection(disc := Point(0, 0).buffer(g.radius)).area < MAX_KEYWAY_SHARE * disc.area
+        for g in met
+    ) and bool(met)
 
 
 def _can_be_drawn(part: Part, cut: Feature) -> bool:

@@ -232,3 +232,17 @@ def test_the_next_steps_are_named_with_their_minutes():
     assert made.step_up.value("minutes") > 0 < made.step_down.value("minutes")
     assert model(COVER, Choices(minutes=None)).step_up is None
     assert model(COVER, Choices(minutes=1)).step_down is None
+
+
+@pytest.mark.slow
+def test_tape_is_named_where_it_keeps_to_the_minutes_and_glue_does_not():
+    axes = (Axis("A"), Axis("B", (5.0, 0.0, 0.0)), Axis("C", (0.0, 8.0, 0.0)))
+    sizes = [("A", 32, 0, 45), ("B", 50, 45, 63), ("A", 36, 63, 73), ("C", 54, 73, 91), ("A", 28, 91, 131)]
+    shaft = Part(
+        "Shaft", axes, tuple(Feature(f"round {k}", a, Cylinder(d), z, e) for k, (a, d, z, e) in enumerate(sizes))
+    )
+    glued, taped = model(shaft), model(shaft, Choices(hold="tape"))
+    (note,) = (f for f in glued.findings if f.code == "over-budget")
+    assert f"--hold tape builds it in {round(build_minutes(taped, Choices()))} minutes" in note.text
+    assert build_minutes(taped, Choices()) <= 15 < build_minutes(glued, Choices())
+    assert not [f for f in taped.findings if f.code == "over-budget"]

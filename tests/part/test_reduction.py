@@ -72,6 +72,22 @@ def test_a_hole_on_an_axis_of_its_own_is_small_below_a_quarter_of_the_widest(d, 
     assert drawn(part, NO_DETAILS) == (["bore"] if small else [])
 
 
+@pytest.mark.parametrize(
+    ("wide", "bottom", "more", "small"),
+    [
+        (10, 11, (), True),  # about 10 x 5 of a disc of 804 mm2
+        (20, 0, (), False),  # 300 of them
+        (10, 11, (Feature("key", "A", Plate(((-5, 11), (5, 11), (5, 20), (-5, 20))), 0, 20),), False),
+        (10, 17, (), False),  # it takes nothing
+    ],
+)
+def test_a_keyway_is_a_detail(wide, bottom, more, small):
+    slot = Plate(((-wide / 2, bottom), (wide / 2, bottom), (wide / 2, 20), (-wide / 2, 20)))
+    keyway = Feature("keyway", "A", slot, -1, 32, cut=True)
+    part = Part("p", (Axis("A"),), (Feature("journal", "A", Cylinder(32), 0, 45), keyway, *more))
+    assert drawn(part, NO_DETAILS) == (["keyway"] if small else [])
+
+
 def test_a_bore_that_is_its_axiss_only_feature_is_built():
     sleeve = read_part(SAMPLES / "offset-bore-sleeve.toml")[0]
     assert drawn(sleeve, NO_BORES) == []

@@ -1,4 +1,4 @@
-"""What is drawn and not built: bores as circles, chamfers and grooves as lines; and the true circle on ends."""
+"""What is drawn and not built: bores as circles, chamfers, grooves, keyways as lines; the true circle on ends."""
 
 from __future__ import annotations
 
@@ -10,9 +10,10 @@ from foldsketch.base.lettering import text_width
 from foldsketch.base.points import Point
 from foldsketch.geometry.polygon_loops import PolygonLoop, point_in_polygon
 from foldsketch.net.marks.drawn_labels import label_drawn
+from foldsketch.net.marks.drawn_slots import slot_lines
 from foldsketch.net.marks.panel_view import PanelView, ScaledAxis, intersect_panel_plane, scale_axes
 from foldsketch.net.model import DrawnFeature, Mark, MarkKind, PaperLine
-from foldsketch.part.model import Cone, Feature, PrismShape, Ring
+from foldsketch.part.model import Cone, Feature, Part, Plate, PrismShape, Ring
 from foldsketch.part.reduction import ReducedPart, axis_lines
 from foldsketch.solid.faceting.facet import FacetedPart
 
@@ -57,6 +58,9 @@ def draw_features(
             if f.cut and order[f.name] < order[s.panel.feature]:
                 continue
             coaxial = feature is not None and same[f.axis] == same[feature.axis]
+            if isinstance(f.shape, Plate):
+                own += _slot(s, f, part, lines[f.axis], scale, hidden)
+                continue
             own += _circles(s, f, lines[f.axis], scale, hidden, coaxial)
             own += _lines(s, f, lines[f.axis], scale, hidden) if coaxial else ()
         for d in own:
@@ -123,6 +127,15 @@ def _lines(
         for ends in _level_lines(s.loops[0], (float(along[0]), float(along[1])), height * scale - base):
             middle = ((ends[0][0] + ends[1][0]) / 2, (ends[0][1] + ends[1][1]) / 2)
             yield DrawnFeature(f.name, f.axis, s.panel.id, "line", middle, 0.0, ends, _is_covered(middle, hidden))
+
+
+def _slot(
+    s: PanelView, f: Feature, part: Part, line: ScaledAxis, scale: float, hidden: Sequence[PolygonLoop]
+) -> Iterator[DrawnFeature]:
+    """The edges of a keyway where it opens."""
+    for a, b in slot_lines(s, f, part.axis(f.axis), line, scale):
+        middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
+        yield DrawnFeature(f.name, f.axis, s.panel.id, "line", middle, 0.0, (a, b), _is_covered(middle, hidden))
 
 
 def _piercing(s: PanelView, line: ScaledAxis, scale: float) -> tuple[Point | None, float]:

@@ -12,7 +12,7 @@ from foldsketch.net.marks.dimension_text import size_text
 from foldsketch.net.marks.feature_labels import LABEL_HEIGHTS_MM
 from foldsketch.net.marks.panel_view import PanelView
 from foldsketch.net.model import DrawnFeature, Mark
-from foldsketch.part.model import Feature
+from foldsketch.part.model import Feature, Plate
 
 DRAWN_LABEL_HEIGHT_MM = 2.5
 """Capital height of the words, mm."""
@@ -39,7 +39,10 @@ def label_drawn(s: PanelView, here: Sequence[DrawnFeature], drawn: Sequence[Feat
         size, count = size_text(f, units), len({d.feature for d in own})
         axis = next((m.axis for m in s.marks if m.at == own[0].centre and m.kind == "drawn"), "")
         if own[0].kind == "line":
-            _place_anywhere(s, axis, [(f"{f.name} {size}",), (f.name, size), (f.name,)])
+            own_words = (
+                [(f.name,)] if isinstance(f.shape, Plate) else [(f"{f.name} {size}",), (f.name, size), (f.name,)]
+            )
+            _place_anywhere(s, axis, own_words)
         else:
             texts = [f"{count} × {size}"] if count >= MIN_PATTERN else [f"{f.name} {size}", size]
             _place_beside_circle(s, axis, own, texts)

@@ -17,7 +17,7 @@ from foldsketch.job.budget import model
 from foldsketch.job.choices import Choices
 from foldsketch.job.pipeline import make_model
 from foldsketch.part.file.read import read_part
-from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Ring
+from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Plate, Ring
 from foldsketch.part.reduction import axis_lines
 from foldsketch.solid.faceting.sides import FacetChoice
 from foldsketch.write.net_json import net_json
@@ -180,3 +180,24 @@ def test_what_is_drawn_on_a_random_part_lies_on_its_axis_and_on_its_panel(seed):
                 assert face.buffer(1e-6).intersects(shapely.Point(d.centre).buffer(d.radius))
             else:
                 assert face.distance(shapely.Point(d.centre)) < 1e-6 and dist(*d.line) > 0
+
+
+def test_a_keyway_is_its_outline_on_the_end_and_on_the_wall():
+    """10 wide and from 11 above the centre, on flats that touch the Ø32: 5 deep there, 32 long on the wall."""
+    slot = Feature("keyway", "A", Plate(((-5, 11), (5, 11), (5, 20), (-5, 20))), -1, 32, cut=True)
+    part = Part("Shaft", (Axis("A"),), (Feature("journal", "A", Cylinder(32), 0, 45), slot))
+    made = make_model(
+        part,
+        Choices(scale=1.0, facets=FacetChoice(sides=8, radius_rule="outside")),
+        level="no details",
+        spare_tabs=True,
+    )
+    assert [f.name for f in made.drawn] == ["keyway"]
+    found = {}
+    for _, panel, d in drawn_on(made, "keyway"):
+        ends = panel.in_space(np.array(d.line))
+        found.setdefault(panel.kind, []).append(ends)
+        assert ((np.abs(ends[:, 0]) <= 5 + 1e-6) & (ends[:, 1] >= 11 - 1e-6) & (ends[:, 1] <= 16 + 1e-6)).all()
+        assert ((ends[:, 2] >= -1e-6) & (ends[:, 2] <= 32 + 1e-6)).all()
+    lengths = {kind: sorted(float(dist(*e)) for e in lines) for kind, lines in found.items()}
+    assert lengths == {"end": pytest.approx([5, 5, 10], abs=1e-3), "side": pytest.approx([10, 32, 32], abs=1e-3)}
