@@ -6,7 +6,8 @@ from dataclasses import replace
 from math import hypot, inf
 
 from foldsketch.part.cutting import CuttingData
-from foldsketch.part.model import Cylinder, Feature
+from foldsketch.part.model import Cylinder, Feature, Part
+from foldsketch.part.reduction import MAX_SMALL_HOLE_SHARE
 from foldsketch.setup.formulas.clamping_force import Grip
 from foldsketch.setup.formulas.off_centre_cutting import driven_travel, interpolation_allowed, interpolation_speed
 from foldsketch.setup.formulas.turning_time import CutTime, part_off
@@ -174,3 +175,9 @@ class ClampingCuts:
             cap = min(limits.cap, Cap(speed, "machine"), key=lambda c: c.speed)
             limits = replace(limits, cap=cap)
         return cuts.turned(done, target.surface, limits)
+
+
+def small_hole(part: Part, machine: Machine) -> float:
+    """Diameter, mm, up to which a hole on an axis of its own is drilled and no reason for a set-up."""
+    widest = max((2 * f.radius for f in part.features if not f.cut), default=0.0)
+    return min(machine.tools.drill, MAX_SMALL_HOLE_SHARE * widest)

@@ -15,7 +15,7 @@ from foldsketch.setup.machine import DEFAULT_MACHINE, Machine
 from foldsketch.setup.machine_file.tables import MAX_BATCH
 from foldsketch.setup.model import Lane, PlanRun, SetUp, SetUpPlan
 from foldsketch.setup.plan.alternatives import alternatives_to, numbered_orders
-from foldsketch.setup.plan.clamping_cuts import ClampingCuts
+from foldsketch.setup.plan.clamping_cuts import ClampingCuts, small_hole
 from foldsketch.setup.plan.option import Option
 from foldsketch.setup.plan.options import OptionFinder
 from foldsketch.setup.plan.order import Order, OrderSearch, PlannedRun
@@ -218,8 +218,9 @@ class _Planner:
 def asked_for(part: Part, machine: Machine, states: WorkStates) -> tuple[str, ...]:
     """Surfaces that a lathe is asked for: rounds along z and faces with stock.
 
-    Holes that a driven drill makes are asked for where a spindle has a C axis; else they are drilled elsewhere. What is
-    not round on a bar is milled elsewhere, with its ends.
+    Small holes that a driven drill makes are asked for where a spindle has a C axis; else they are drilled elsewhere. A
+    wide bore on an axis of its own is what the part is about. What is not round on a bar is milled elsewhere, with its
+    ends.
     """
     features = {f.name: f for f in part.features}
     indexes = any(s.c_axis for s in machine.spindles)
@@ -233,7 +234,7 @@ def asked_for(part: Part, machine: Machine, states: WorkStates) -> tuple[str, ..
         if r is None or not f.is_round:
             continue
         alone = all(o.cut for o in states.rounds.values() if o.axis == r.axis)
-        drilled = f.cut and alone and f.finish != "machined" and 2 * r.radius <= machine.tools.drill
+        drilled = f.cut and alone and f.finish != "machined" and 2 * r.radius <= small_hole(part, machine)
         if indexes or not drilled:
             found.append(name)
     return tuple(found)

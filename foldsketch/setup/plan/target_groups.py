@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from foldsketch.setup.plan.clamping_cuts import ClampingCuts
+from foldsketch.setup.plan.clamping_cuts import ClampingCuts, small_hole
 from foldsketch.setup.plan.targets import Target
 from foldsketch.setup.work.states import WorkStates
 
@@ -25,10 +25,11 @@ class TargetGroups:
         return rounds[name].axis if name in rounds else ""
 
     def is_drilled_pattern(self, name: str) -> bool:
-        """Whether a hole is drilled with a driven tool, on an axis that has nothing else."""
-        return (
-            name in self.states.rounds and self._is_small_hole(name) and self.cuts.is_drilled(self.cuts.features[name])
-        )
+        """Whether a hole is small and drilled with a driven tool, on an axis that has nothing else."""
+        if name not in self.states.rounds or not self._is_small_hole(name):
+            return False
+        f = self.cuts.features[name]
+        return self.cuts.is_drilled(f) and 2 * f.radius <= small_hole(self.cuts.part, self.cuts.machine)
 
     def subsets(self, targets: tuple[Target, ...]) -> list[tuple[Target, ...]]:
         """All targets; without one other axis that driven tools reach; without any of them."""

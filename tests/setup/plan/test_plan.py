@@ -326,3 +326,16 @@ def test_jaws_stay_clear_of_the_shoulder_that_is_turned(clearance):
     made = planned(features, dataclasses.replace(lathe, spindles=spindles), batch=50, B=(8.0, 0.0))
     (held,) = [s for s in made.setups if "boss" in s.features and s.clamping.held_on == "flange"]
     assert held.clamping.grip_range == (0, 16 - clearance)
+
+
+def test_the_bore_of_an_eccentric_bush_is_no_drilled_hole():
+    """[C] A bore two thirds of the part's width, off centre, is what the part is made for; drills reach Ø40 here."""
+    bush = Feature("bush", "A", Cylinder(60), 0, 45)
+    bore = Feature("bore", "B", Cylinder(40), -1, 46, cut=True)
+    part = Part("Bush", (Axis("A"), Axis("B", (3.0, 0.0, 0.0))), (bush, bore), material="bronze")
+    made = plan(part, MACHINES["large"])
+    (last,) = (s for s in made.setups if s.clamping.on_centreline == "B")
+    assert last.features == ("bore",) and not made.elsewhere and not made.unturned
+    # A hole a sixth of the width stays with the drill.
+    small = dataclasses.replace(part, features=(bush, dataclasses.replace(bore, shape=Cylinder(10))))
+    assert plan(small, MACHINES["large"]).elsewhere == ("bore",)
