@@ -122,7 +122,7 @@ def _make(task: dict[str, Any]) -> dict[str, Any]:
         "build": build_facts(made, choices_from_task(task)),
         "facts": facts_or_picture(made, None),
         "sheets": len(made.sheets),
-        "summary": summary(made),
+        "summary": reword_for_page(summary(made)),
         **findings_for_page((*_cache.findings, *made.findings), part.units),
     }
 
