@@ -140,7 +140,7 @@ def toolroom_drawings(out: Path) -> None:
 
 
 def browser_page() -> None:
-    """The page in a browser: table and model, nets laid flat, a set-up, the sheets."""
+    """The page in a browser: table and model, nets laid flat, a set-up, a hand-over, for a projector, the sheets."""
     from playwright.sync_api import sync_playwright
 
     spec = importlib.util.spec_from_file_location("browser", ROOT / "tests" / "web" / "browser.py")
@@ -170,8 +170,21 @@ def browser_page() -> None:
         shoot("flat")
         page.click("#play")
         browser.until(page, "Number(document.getElementById('fold').value) === 1")
+        page.get_by_role("button", name="outlet spigot", exact=True).click()
         page.click("#setup-2")
         shoot("spin")
+        page.click("#setup-1")
+        page.wait_for_timeout(2000)
+        page.click("#first-step")
+        browser.until(page, "document.getElementById('step-words').textContent.startsWith('1 of')")
+        for _ in range(4):
+            page.wait_for_timeout(1500)
+            page.click("#step-on")
+        shoot("hand-over")
+        page.click("#present")
+        page.click("#setup-2")
+        shoot("present")
+        page.keyboard.press("Escape")
         page.click("[data-go=take]")
         page.wait_for_selector("#sheets img", timeout=60_000)
         shoot("sheets")

@@ -17,6 +17,7 @@ from pathlib import Path
 from playwright.sync_api import Browser, sync_playwright
 
 from foldsketch.job import pipeline
+from foldsketch.job.budget import model
 from foldsketch.part.file.read import parse_part
 from foldsketch.part.model import Axis, Cylinder, Feature, Part
 from foldsketch.solid.faceting.sides import FacetChoice
@@ -88,7 +89,7 @@ def edits(browser: Browser) -> None:
             assert edited != text
             shown.append(page.evaluate(EDIT, edited))
             start = time.perf_counter()
-            pipeline.make_model(parse_part(edited, "toml", "x")[0])
+            model(parse_part(edited, "toml", "x")[0])
             own.append((time.perf_counter() - start) * 1e3)
         ratio = min(shown) / min(own)
         print(f"{sample.stem}: {min(shown):.0f} ms, the job alone {min(own):.0f} ms: ratio {ratio:.1f}", flush=True)

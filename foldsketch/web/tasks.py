@@ -122,7 +122,7 @@ def _make(task: dict[str, Any]) -> dict[str, Any]:
         "build": build_facts(made, choices_from_task(task)),
         "facts": facts_or_picture(made, None),
         "sheets": len(made.sheets),
-        "summary": summary(made),
+        "summary": reword_for_page(summary(made)),
         **findings_for_page((*_cache.findings, *made.findings), part.units),
     }
 
@@ -196,7 +196,8 @@ def _body_in_words(number: int, reading: MeshReading) -> dict[str, Any]:
 def _say(task: dict[str, Any]) -> dict[str, Any]:
     """Spoken lines to what was heard of them, and to a part file's text: the whole, and what they add to the part."""
     from foldsketch.part.file.read import parse_part
-    from foldsketch.part.spoken.spoken import hear_part, heard_sentence
+    from foldsketch.part.spoken.read import heard_sentence
+    from foldsketch.part.spoken.spoken import hear_part
 
     units: Any = "in" if task.get("units") == "in" else "mm"
     said = str(task.get("said", ""))[:MAX_SPOKEN_LETTERS]
@@ -204,15 +205,21 @@ def _say(task: dict[str, Any]) -> dict[str, Any]:
     made = {
         "lines": [_heard_line(h) for h in heard.heard],
         "heard": heard_sentence(heard, units),
-        "text": heard.text,
+        "text": heard.text if "[[feature]]" in heard.text else "",
         "more": "",
+        "keys": {},
     }
     try:
         text = str(task.get("text", ""))
         part, _ = parse_part(text, "json" if text.lstrip().startswith("{") else "toml", "part file")
         added = hear_part(said, part.units, part)
-        made |= {"more": added.text, "onto": list(dict.fromkeys(a for h in added.heard for a in h.axes))}
-        whole = heard.text and heard.heard[0].axes in ((), ("A",))
+        more = added.text if "[[feature]]" in added.text else ""
+        made |= {
+            "more": more,
+            "keys": dict(added.of_part) if added.text else {},
+            "onto": list(dict.fromkeys(a for h in added.heard for a in h.axes)),
+        }
+        whole = "[[feature]]" in heard.text and heard.heard[0].axes in ((), ("A",))
         if added.text and not whole:  # what begins off centre, or needs a flange, is meant for the part that is there
             made["text"] = ""
             made["heard"] = heard_sentence(added, units)

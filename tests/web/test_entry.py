@@ -47,6 +47,32 @@ def test_faults_are_told_line_by_line():
     assert got["heard"].endswith("write 1.250 or 1250") and got["text"] == got["more"] == ""
 
 
+def test_a_material_said_alone_is_for_the_part_that_is_there():
+    base = answer(said="flange 90 x 12")["text"]
+    got = answer(said="material grey cast iron", text=base)
+    assert got["keys"] == {"material": "grey cast iron"} and got["text"] == got["more"] == ""
+    assert got["heard"] == "Heard: material grey cast iron."
+    assert answer(said="material grey cast iron")["text"] == "", "a material is no part"
+    assert answer(said="stock 3", text=base)["lines"][0]["fault"]
+
+
+@pytest.mark.slow
+def test_material_and_name_said_later_are_added(browser, server):
+    page = listened(browser.new_context(viewport={"width": 1366, "height": 768}).new_page())
+    page.goto(server)
+    now = made(page)
+    page.fill("#spoken", "material spheroidal cast iron; name Harbour cover; lug 12 x 5 at 10, 90 deg")
+    until(page, "!document.getElementById('take-more').disabled")
+    page.click("#take-more")
+    made(page, now)
+    text = page.evaluate("document.getElementById('text').value")
+    part, _ = parse_part(text, "toml", "page")
+    assert part.name == "Harbour cover" and part.material == "spheroidal cast iron"
+    assert page.inner_text("h1").startswith("Harbour cover") and len(part.features) == 10
+    assert page.told == []
+    page.context.close()
+
+
 class Hand:
     """A hand at mouse and keys that counts what it does."""
 

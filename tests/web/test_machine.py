@@ -86,3 +86,48 @@ def test_a_machine_is_edited_and_kept(browser, server):
     assert page.evaluate("document.getElementById('machine').selectedOptions[0].text") == "Slipway lathe"
     assert page.told == []
     page.context.close()
+
+
+@pytest.mark.slow
+def test_a_machine_in_json_has_its_form_and_changes_can_be_undone(browser, server, tmp_path):
+    path = tmp_path / "quay.json"
+    path.write_text(json.dumps({**tomllib.loads(TWIN), "name": "Quay lathe"}), "utf-8")
+    page = listened(browser.new_context(viewport={"width": 1366, "height": 768}).new_page())
+    whole = "document.body.dataset.whole === document.body.dataset.made"
+    shown = "document.getElementById('machine').selectedOptions[0].text"
+
+    def done(before):
+        made(page, before)
+        until(page, whole, 60)
+        return page.evaluate("document.body.dataset.made")
+
+    page.goto(server)
+    now = done("-")
+    page.click("[data-go=see]")
+    page.set_input_files("#machine-file", path)
+    now = done(now)
+    assert page.inner_text(".machine") == "on Quay lathe" and page.locator("#findings li.error").count() == 0
+    page.click("#edit-machine summary")
+    grip = page.get_by_label("main spindle, shortest grip", exact=True)
+    assert float(grip.input_value()) == tomllib.loads(TWIN)["spindle"][0]["grip"]
+    grip.fill("7")
+    grip.press("Enter")
+    now = done(now)
+    assert page.evaluate(f"{shown}") == "Quay lathe"
+    page.click("#undo")
+    now = done(now)
+    assert float(grip.input_value()) == tomllib.loads(TWIN)["spindle"][0]["grip"]
+    page.click("#undo")
+    now = done(now)
+    assert page.evaluate(shown) == "the usual lathe" and "Quay" not in page.inner_text(".machine")
+    page.reload()
+    now = done("-")
+    page.click("#redo")
+    now = done(now)
+    page.click("[data-go=see]")
+    assert page.inner_text(".machine") == "on Quay lathe"
+    page.click("#redo")
+    done(now)
+    assert float(grip.input_value()) == 7
+    assert page.told == []
+    page.context.close()

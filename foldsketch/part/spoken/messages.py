@@ -29,5 +29,8 @@ ANGLES_DO_NOT_MATCH = Message(
     "give the first angle, or one for each: 4 holes 9 on 74 from 45 deg",
 )
 NO_FLANGE = Message("spoken-no-flange", "error", "there is nothing yet to drill or bore", "say the flange first")
+OF_NO_FEATURE = Message(
+    "spoken-of-no-feature", "error", "no feature is said before it", "say it behind a feature: inlet 42 x 35, cast 2"
+)
 UNKNOWN_BASE = Message("spoken-unknown-base", "error", "there is no '{name}' to stand on", "say it before")
 """Of `on NAME`."""

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from foldsketch.base.findings import Finding, FoldsketchError
+from foldsketch.base.units import format_count
 from foldsketch.part.file.read import parse_part
 from foldsketch.part.model import Part, Units
 from foldsketch.part.spoken.messages import NO_UNIT
-from foldsketch.part.spoken.spoken import hear_part
+from foldsketch.part.spoken.spoken import SpokenPart, hear_part
 
 UNITS = ("mm", "in")
 
@@ -45,3 +46,15 @@ def read_spoken(said: str, units: Units = "mm") -> tuple[Part, tuple[Finding, ..
     if heard.faults:
         raise FoldsketchError(heard.faults)
     return parse_part(heard.text, "toml", "what was said")
+
+
+def heard_sentence(heard: SpokenPart, units: Units) -> str:
+    """What was heard, in one sentence; or the first fault."""
+    if heard.faults:
+        return heard.faults[0].text_in(units)
+    letters = list(dict.fromkeys(a for h in heard.heard for a in h.axes))
+    features = heard.text.count("[[feature]]")
+    if not features:
+        return f"Heard: {', '.join(h.words for h in heard.heard)}."
+    axes = "axis" if len(letters) == 1 else "axes"
+    return f"Heard: {format_count(features, 'feature')} on {axes} {', '.join(letters)}, in {units}."

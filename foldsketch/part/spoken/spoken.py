@@ -7,9 +7,9 @@ from math import cos, hypot, radians, sin
 from string import ascii_uppercase
 
 from foldsketch.base.findings import Finding, FoldsketchError
-from foldsketch.base.units import MM_PER_UNIT, format_count
+from foldsketch.base.units import MM_PER_UNIT
 from foldsketch.part.model import Part, Units
-from foldsketch.part.spoken.messages import BORES_WITHOUT_FEATURES, NO_FLANGE, NOTHING_SAID, UNKNOWN_BASE
+from foldsketch.part.spoken.messages import BORES_WITHOUT_FEATURES, NO_FLANGE, NOTHING_SAID, OF_NO_FEATURE, UNKNOWN_BASE
 from foldsketch.part.spoken.part_text import Placed, Row, part_text, quoted, shape_rows, shown
 from foldsketch.part.spoken.statements import Bore, SaidBores, SaidFeature, SaidHoles, SaidOfPart, read_statement
 from foldsketch.part.spoken.words import split_statements
@@ -33,10 +33,14 @@ class Heard:
 
 @dataclass(frozen=True, slots=True)
 class SpokenPart:
-    """Lines as they were heard. text: of the part file, or what is added to it; "" if a line was not understood."""
+    """Lines as they were heard. text: of the part file, or what is added to it; "" if a line was not understood.
+
+    of_part: name and material, as far as they were said.
+    """
 
     heard: tuple[Heard, ...]
     text: str
+    of_part: tuple[tuple[str, str], ...] = ()
 
     @property
     def faults(self) -> tuple[Finding, ...]:
@@ -74,7 +78,7 @@ def hear_part(said: str, units: Units = "mm", onto: Part | None = None) -> Spoke
     if not heard:
         heard = [Heard("", (), "", NOTHING_SAID.at())]
     whole = not any(h.fault for h in heard)
-    return SpokenPart(tuple(heard), hearing.text() if whole else "")
+    return SpokenPart(tuple(heard), hearing.text() if whole else "", tuple(hearing.of_part.items()))
 
 
 @dataclass
@@ -123,7 +127,10 @@ class _Hearing:
             case SaidOfPart(key, value):
                 shown_words = f"{key} {value.removesuffix('.0')}"
                 if key in ("stock", "finish"):
-                    for f in self._new_solids():
+                    solids = self._new_solids()
+                    if not solids:
+                        raise OF_NO_FEATURE.error(f"'{statement}'")
+                    for f in solids:
                         self._finish(f, key, value)
                 else:
                     self.of_part[key] = value
@@ -237,13 +244,3 @@ class _Hearing:
             top = [("name", quoted(name)), ("units", quoted(self.units))]
             top += [("material", quoted(self.of_part["material"]))] if "material" in self.of_part else []
         return part_text(top, axes, self.standing[self.old :])
-
-
-def heard_sentence(heard: SpokenPart, units: Units) -> str:
-    """What was heard, in one sentence; or the first fault."""
-    if heard.faults:
-        return heard.faults[0].text_in(units)
-    letters = list(dict.fromkeys(a for h in heard.heard for a in h.axes))
-    features = heard.text.count("[[feature]]")
-    axes = "axis" if len(letters) == 1 else "axes"
-    return f"Heard: {format_count(features, 'feature')} on {axes} {', '.join(letters)}, in {units}."

@@ -52,7 +52,7 @@ function restore() {
       for (const k of FIELDS) if (kept[k]) $(k).value = kept[k];
       for (const k of BOXES) $(k).checked = kept[k] === true;
       for (const k of Object.keys(chosenWays)) if (kept[k]) chosenWays[k] = kept[k];
-      for (const [list, name] of [[past, "past"], [future, "future"]]) if (Array.isArray(kept[name])) list.push(...kept[name]);
+      for (const [list, name] of [[past, "past"], [future, "future"]]) if (Array.isArray(kept[name])) list.push(...kept[name].filter(Array.isArray));
       return true;
     } catch { /* unreadable: as if there were none */ }
   }
@@ -125,8 +125,10 @@ function redraw() {
   $("undo").disabled = !past.length;
   $("redo").disabled = !future.length;
 }
+// What can be undone: the part's text and the machine that went with it.
+const inHand = (value = text.value) => [value, chosenWays.machine];
 function remember(value) {
-  past.push(value);
+  past.push(inHand(value));
   if (past.length > 200) past.shift();
   future = [];
 }
@@ -148,7 +150,11 @@ function put(value) {
 const desk = {
   text: () => text.value, chosen: () => chosen, choices, ask, json, say, tell, change, fresh, remark: (words) => { aside = words; }, turn: () => turn,
   named: () => (word(top(text.value), "name") || "part").toLowerCase().replace(/[^a-z0-9]+/g, "-").replace(/^-|-$/g, "") || "part",
-  choose(key, value) { chosenWays[key] = value; make(); },
+  choose(key, value) {
+    if (key === "machine" && value !== chosenWays.machine) { remember(text.value); redraw(); }
+    chosenWays[key] = value;
+    make();
+  },
   // While something is dragged: the text follows, the drawings rest, and one step back undoes it all.
   before: () => before ?? text.value,
   live(value) {
@@ -178,8 +184,14 @@ text.addEventListener("input", () => {
   redraw();
   make();
 });
-function back() { if (past.length) { future.push(text.value); put(past.pop()); } }
-function forth() { if (future.length) { past.push(text.value); put(future.pop()); } }
+function step(from, to) {
+  if (!from.length) return;
+  to.push(inHand());
+  const [value, machine] = from.pop();
+  if (machine !== chosenWays.machine) machines.show((chosenWays.machine = machine));
+  put(value);
+}
+const back = () => step(past, future), forth = () => step(future, past);
 $("undo").addEventListener("click", back);
 $("redo").addEventListener("click", forth);
 document.addEventListener("keydown", (ev) => {

@@ -1,5 +1,5 @@
 // The quick entry: lines as they are spoken. The server says what it heard of each; the part changes only when that is taken.
-import { paints, tables, units, word } from "./partfile.js";
+import { paints, quoted, setKey, tables, units, word } from "./partfile.js";
 const $ = (id) => document.getElementById(id);
 
 export function entry(desk) {
@@ -25,7 +25,7 @@ export function entry(desk) {
     }));
     tell(got ? got.heard : "", fault);
     $("take-new").disabled = !(got && got.text);
-    $("take-more").disabled = !(got && got.more);
+    $("take-more").disabled = !(got && (got.more || Object.keys(got.keys).length));
     $("take-more").textContent = got && got.more ? `Add it to the part, on ${got.onto.join(", ")}` : "Add it to the part";
   }
   async function listen() {
@@ -51,7 +51,11 @@ export function entry(desk) {
     if (!got) await listen();
     if (got && got.text) take(got.text, "Taken as the part. Undo brings the one before back.", desk.fresh);
   });
-  $("take-more").addEventListener("click", () => { if (got && got.more) take(`${desk.text().trimEnd()}\n\n${got.more}`, "Added to the part."); });
+  $("take-more").addEventListener("click", () => {
+    if ($("take-more").disabled) return;
+    const said = Object.entries(got.keys).reduce((text, [key, value]) => setKey(text, null, key, quoted(value)), desk.text());
+    take(got.more ? `${said.trimEnd()}\n\n${got.more}` : said, "Added to the part.");
+  });
   // Enter takes what is shown; with shift, or while a line is not understood, it begins another line.
   box.addEventListener("keydown", (ev) => {
     if (ev.key !== "Enter" || ev.shiftKey || (got && !got.text)) return;

@@ -3,6 +3,19 @@ import { machineForm } from "./machineform.js";
 import { quoted, setKey, word } from "./partfile.js";
 const $ = (id) => document.getElementById(id);
 
+// A machine file in JSON as TOML, which the form writes into; what is neither stays as it is, and the server says why.
+function asToml(text) {
+  if (text.trimStart()[0] !== "{") return text;
+  const plain = (v) => v === null || typeof v !== "object" || Array.isArray(v) && v.every((w) => typeof w !== "object");
+  const rows = (o) => Object.entries(o).filter(([, v]) => plain(v)).map(([k, v]) => `${k} = ${JSON.stringify(v)}\n`).join("");
+  try {
+    const all = JSON.parse(text), inner = Object.entries(all).filter(([, v]) => !plain(v));
+    const table = ([k, v]) => (Array.isArray(v) ? v.map((one) => `\n[[${k}]]\n${rows(one)}`).join("") : `\n[${k}]\n${rows(v)}`);
+    const deep = inner.flatMap(([, v]) => [v].flat()).some((o) => o && !Object.values(o).every(plain));
+    return deep ? text : rows(all) + inner.map(table).join("");
+  } catch { return text; }
+}
+
 export function machine(desk, pages) {
   const pick = $("machine"), box = $("edit-machine");
   const name = (text) => word(text, "name") || "machine from a file";
@@ -46,7 +59,7 @@ export function machine(desk, pages) {
   $("machine-file").addEventListener("change", async (ev) => {
     const file = ev.target.files[0];
     if (!file) return;
-    const text = await file.text();
+    const text = asToml(await file.text());
     ev.target.value = "";
     own = null;
     await show(text);

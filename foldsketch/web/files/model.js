@@ -57,7 +57,7 @@ window.foldsketchModel = (facts, stage, picked) => {
   // Half the width and the height of what turns, as it lies in the machine; from one set-up to the next its room glides.
   function turning() {
     const rad = Math.PI / 180, st = Math.abs(Math.sin(state.tilt * rad)), ct = Math.abs(Math.cos(state.tilt * rad));
-    const around = state.swung, long = state.long * (1 + 0.7 * state.handed);
+    const around = state.swung, long = state.long * (1 + state.handed);
     return [long * st + around * ct, long * ct + around];
   }
 

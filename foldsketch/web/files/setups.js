@@ -91,7 +91,7 @@ window.foldsketchSetUps = (facts, state, { make, letter, place, move, glide, tim
     numbers.replaceChildren();
     if (!s) return;
     numbers.append(make("p", {}, make("strong", { text: `Held on ${s.held}` }), `, ${s.way}. Cut from the ${s.from_end} end: ${s.features.join(", ") || "nothing, only turned round"}.`));
-    const key = [["held", "held"], ["turned", "cut here"], ...(s.holding.now.faces.length ? [["sawn", "chuck and jaws, cut open"]] : []), ...(s.holding.blank.length ? [["blank", "the blank's size"]] : [])];
+    const key = [["held", "held"], ["turned", "cut here"], ...(s.holding.now.faces.length ? [["sawn", `${s.holding.now.faces[0].what === "plate" ? "fixture plate" : "chuck and jaws"}, cut open`]] : []), ...(s.holding.blank.length ? [["blank", "the blank's size"]] : [])];
     numbers.append(make("ul", { class: "colours", "aria-label": "Colours on the model" }, ...key.map(([kind, text]) => make("li", {}, make("i", { class: kind }), text))));
     const main = make("dl", { class: "main" });
     for (const f of s.main) main.append(make("div", {}, make("dt", { text: f.name }), make("dd", {}, make("b", { text: f.value }), ` ${f.unit}`), make("dd", { class: "of", text: f.of })));

@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 
 from foldsketch.part.file.read import parse_part
 from foldsketch.part.model import Cone, Cylinder, PrismShape
-from foldsketch.part.spoken.spoken import hear_part, heard_sentence
+from foldsketch.part.spoken.read import heard_sentence
+from foldsketch.part.spoken.spoken import hear_part
 
 SPOKEN = "flange 110 x 14; inlet 42 x 35 at 24; outlet 30 x 28 at 31, 150 deg; bored 28 and 18"
 
@@ -157,3 +158,18 @@ def test_whatever_is_said_it_is_heard_or_told(said):
     heard = hear_part(said)
     assert bool(heard.text) != bool(heard.faults)
     assert all(f.text for f in heard.faults)
+
+
+def test_stock_of_nothing_is_no_stock():
+    """Stock and finish are of the features said before; where none is said, nothing is taken silently."""
+    part = part_of("flange 60 x 12")
+    for onto in (None, part):
+        (fault,) = hear_part("stock 3", "mm", onto).faults
+        assert fault.code == "spoken-of-no-feature" and "behind a feature" in fault.text
+    assert not hear_part("lug 12 x 5 at 40; stock 3", "mm", part).faults
+
+
+def test_what_is_said_of_the_whole_part_alone():
+    said = hear_part("material grey cast iron; name Pump cover")
+    assert dict(said.of_part) == {"material": "grey cast iron", "name": "Pump cover"}
+    assert heard_sentence(said, "mm") == "Heard: material grey cast iron, name Pump cover."
