@@ -33,7 +33,7 @@ def estimate_noise(body: Body, samples: int = 400) -> tuple[float, float]:
     n = len(body.corners)
     one, other = body.face_adjacency_edges.T
     link = coo_matrix((np.ones(len(one) * 2, np.int8), (np.r_[one, other], np.r_[other, one])), shape=(n, n)).tocsr()
-    left, far, left_by_both = [], [], []
+    left, far, ratio = [], [], []
     for corner in range(0, n, max(1, n // samples)):
         first = link[corner].indices
         near = np.unique(link[first].indices)
@@ -47,12 +47,11 @@ def estimate_noise(body: Body, samples: int = 400) -> tuple[float, float]:
         x, y = x / scale, y / scale
         quadric = [np.ones(len(x)), x, y, x * x, x * y, y * y]
         left.append(_left_over(quadric, z))
-        if len(near) >= MIN_CORNERS_OF_CUBIC:
-            left_by_both.append((left[-1], _left_over([*quadric, x**3, x * x * y, x * y * y, y**3], z)))
+        if len(near) >= MIN_CORNERS_OF_CUBIC and left[-1] > 0:
+            ratio.append(_left_over([*quadric, x**3, x * x * y, x * y * y, y**3], z) / left[-1])
     if len(left) < 8:
         return 0.0, 0.0
-    by_quadric, by_cubic = np.median(left_by_both, axis=0) if len(left_by_both) >= 8 else (0.0, 0.0)
-    is_shape = by_cubic < MAX_SHAPE_RATIO * by_quadric
+    is_shape = len(ratio) >= 8 and np.median(ratio) < MAX_SHAPE_RATIO
     return 0.0 if is_shape else float(np.percentile(left, 25)), float(np.median(far))
 
 

@@ -73,9 +73,10 @@ def segment_surfaces(body: Body, progress: Listener = ignore_progress) -> Segmen
     exact = surface_tolerance(body)
     edges = classify_edges(body, exact)
     no_flats = _has_no_flats(edges)
+    tried: tuple[float, ...] = ()
     if edges.nearly_flat[0] > MIN_NEARLY_FLAT_FIRST:
-        factors = GRAIN_FACTORS if no_flats else GRAIN_FACTORS[:1]
-        if coarser := _segment_at_coarser_grain(edges, factors, MIN_FLAT_GAIN, progress):
+        tried = GRAIN_FACTORS if no_flats else GRAIN_FACTORS[:1]
+        if coarser := _segment_at_coarser_grain(edges, tried, MIN_FLAT_GAIN, progress):
             return coarser
     whole = _segment_merged_flats(edges, progress) if has_corners_on_chords(edges) else None
     if whole is not None and _is_enough(whole):
@@ -85,9 +86,9 @@ def segment_surfaces(body: Body, progress: Listener = ignore_progress) -> Segmen
         whole = whole or _segment_merged_flats(edges, progress)
         if whole is not None and _round_area(whole) > _round_area(found):
             found = whole
-    if not _is_enough(found):
-        if no_flats and _is_smooth(body):
-            return found
+    if not _is_enough(found) and no_flats and _is_smooth(body):
+        return found
+    if not _is_enough(found) and tried != GRAIN_FACTORS:
         found = _segment_at_coarser_grain(edges, GRAIN_FACTORS, 1.0, progress) or found
     if found.explained_fraction < MIN_EXACT_EXPLAINED_FRACTION and not _has_exact_planes(found):
         return _segment_noisy(body, found, exact, progress)

@@ -1,4 +1,4 @@
-"""STEP and IGES written by the kernel in an OCP wheel, which is another one than we read with: its drawing has the truth."""
+"""STEP and IGES written by the kernel in an OCP wheel, a release of its own: its drawing has the truth."""
 
 from pathlib import Path
 

@@ -26,7 +26,6 @@ def drawn(cad, tmp_path):
     return draw
 
 
-@pytest.mark.slow
 def test_solids_that_overlap_are_one_with_exact_diameters(drawn):
     (found,) = recognise_mesh(drawn((0, 0, 10, 30), (8, 5, 30, 10)))
     assert codes(found.findings)[0] == "cad-solids-united"
