@@ -57,6 +57,7 @@ WORK_TOO_HEAVY = Message("work-too-heavy", "note", "the work weighs {mass}, the 
 
 CHUCK_COVERS = Message("chuck-covers-feature", "note", "the chuck covers it")
 CHUCK_IN_THE_WAY = Message("chuck-in-the-way", "note", "no tool gets there past the chuck and its jaws")
+STANDS_ON_FACE = Message("stands-on-face", "note", "no tool passes what stands on it as the part turns ({features})")
 SWEPT_OVER = Message("swept-over", "note", "'{feature}' passes over it as the part turns")
 NO_CLEARANCE = Message(
     "no-tool-clearance",

@@ -41,6 +41,10 @@ class TargetAccess:
         approach = self.approach(place)
         return self._clears_jaws(done, place, target, approach) and self._turned_reaches(after, target, approach)
 
+    def is_face_free(self, name: str, place: Place) -> bool:
+        """Whether a tool gets past what stands on a face of the finished part, with nothing else in its way."""
+        return self._checked(self.finished, Target(name, "turned"), replace(self.approach(place), chuck=None))
+
     def _clears_jaws(self, done: Done, place: Place, target: Target, approach: Approach) -> bool:
         """Whether a diameter is cut in front of the jaws, or deep inside them with no stock as far out as they are."""
         r = self.states.rounds.get(target.name)

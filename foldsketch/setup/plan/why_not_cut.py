@@ -37,6 +37,11 @@ def why_not_cut(name: str, done: Done, machine: Machine, finder: OptionFinder) -
                 found.append(replace(reason, where=f"from {end}"))
         if len(found) == len(PART_ENDS):
             return tuple(found)[:1] if found[0].code == found[1].code and not found[0].values else tuple(found)
+    if name in states.faces and (face := states.faces[name]).carries:
+        at, held = part.axis(face.axis).point[:2], held_surfaces(states, done)[0]
+        place = Place(machine.spindles[0], face.end, held, (held.low, held.low), face.axis, (at[0], at[1]))
+        if not finder.cuts.access.is_face_free(name, place):
+            return (messages.STANDS_ON_FACE.at(features=face.carries),)
     own = [f for f in finder.rejected if f.where.startswith(f"axis {axis} ")]
     about = [f for f in finder.rejected if f.where.endswith(f"with axis {axis} on it")]
     found = list(dict.fromkeys([*own, *_holding_reasons(done, machine, states), *about]))[:MAX_REASONS]

@@ -339,3 +339,14 @@ def test_the_bore_of_an_eccentric_bush_is_no_drilled_hole():
     # A hole a sixth of the width stays with the drill.
     small = dataclasses.replace(part, features=(bush, dataclasses.replace(bore, shape=Cylinder(10))))
     assert plan(small, MACHINES["large"]).elsewhere == ("bore",)
+
+
+def test_a_face_between_two_spigots_is_not_turned_and_the_plan_says_why():
+    """The spigots reach from 1 to 61 from the axis of the flange: a tool at rest meets one in every turn."""
+    flange = Feature("flange", "A", Cylinder(140), 0, 16, stock=2)
+    spigots = [Feature(f"spigot {a}", a, Cylinder(30), 16, 60, stock=2) for a in "BC"]
+    axes = (Axis("A"), Axis("B", (16.0, 0.0, 0.0)), Axis("C", (-46.0, 0.0, 0.0)))
+    blank = Blank("casting", faces=("flange +z",))
+    made = plan(Part("Cover", axes, (flange, *spigots), material="cast iron", blank=blank), SMALL)
+    why = {name: [(f.code, f.values) for f in found] for name, found in made.unturned}
+    assert why["flange +z"] == [("stands-on-face", (("features", ("spigot B", "spigot C")),))]
