@@ -13,7 +13,7 @@ from foldsketch.setup.formulas.centre_holes import CentreHole
 from foldsketch.setup.formulas.jaws import JawPacking, frictionless_offset_limit
 from foldsketch.setup.formulas.way_cost import PlanMinutes
 from foldsketch.setup.formulas.work_limits import SpeedLimit
-from foldsketch.setup.speed_text import SPEED_LIMIT_TEXT, Speeds, rounded_down
+from foldsketch.setup.speed_text import Speeds, rounded_down, speed_limit_text
 
 LENGTH_TOLERANCE_MM = DEFAULT_TOLERANCE.length
 """mm below which a length or an offset counts as 0."""
@@ -207,7 +207,7 @@ class SetUp:
         speed, limit = self.speeds.recommended, self.speeds.limit
         if speed is None:
             return limit or "unknown"
-        return f"{rounded_down(speed)} r/min ({SPEED_LIMIT_TEXT.get(limit, limit)})"
+        return f"{rounded_down(speed)} r/min ({speed_limit_text(limit, self.weighted)})"
 
 
 @dataclass(frozen=True, slots=True)

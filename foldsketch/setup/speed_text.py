@@ -21,6 +21,15 @@ SPEED_LIMIT_TEXT = {
 """What users read of a `SpeedLimit`."""
 
 
+WEIGHT_OFF_TEXT = "the spindle must bear the weight coming off"
+"""What users read where the force on the spindle stops work with a counterweight."""
+
+
+def speed_limit_text(limit: str, weighted: bool) -> str:
+    """What stops the spindle there. weighted: with a counterweight."""
+    return WEIGHT_OFF_TEXT if weighted and limit == "force" else SPEED_LIMIT_TEXT.get(limit, limit)
+
+
 @dataclass(frozen=True, slots=True)
 class Speeds:
     """Speeds of a set-up, r/min.

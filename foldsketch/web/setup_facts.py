@@ -15,7 +15,7 @@ from foldsketch.setup.model import SetUp, SetUpPlan
 from foldsketch.setup.plan.figure_text import figure_rows
 from foldsketch.setup.plan.plan_text import CAUTIONS
 from foldsketch.setup.plan.set_up_text import WAY_TEXT
-from foldsketch.setup.speed_text import SPEED_LIMIT_TEXT, rounded_down
+from foldsketch.setup.speed_text import rounded_down, speed_limit_text
 from foldsketch.web.holding_facts import heights_in_sight, holding_facts
 from foldsketch.web.holding_steps import spindle_name
 from foldsketch.web.rounded import model_bounds, rounded_values
@@ -89,7 +89,7 @@ def _main_figures(s: SetUp, units: str) -> list[dict[str, str]]:
         turn = {"value": f"{normalized_degrees(s.orientation):.1f}", "unit": "°"}
         found.append({"name": "Turn spindle to", **turn, "of": "from the part's +x, seen from +z"})
     found.append(length("Swings", s.swing, "widest circle of the part", "Ø"))
-    limit = SPEED_LIMIT_TEXT.get(speed.limit, speed.limit) or "unknown"
+    limit = speed_limit_text(speed.limit, s.weighted) or "unknown"
     shown = "–" if speed.recommended is None else str(rounded_down(speed.recommended))
     found.append({"name": "First speed, at most", "value": shown, "unit": "r/min", "of": f"estimate; limit: {limit}"})
     return found

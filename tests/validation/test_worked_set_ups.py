@@ -153,7 +153,10 @@ def test_spigots_turned_off_centre():
     assert (b.cap().speed, c.cap().speed) == pytest.approx((748, 824), abs=0.6)
     assert b.cap().limit == c.cap().limit == "balance"
     loaded = cover_turned(b.cap(), c.cap())
-    weighted = cover_turned(b.cap(weighted=True), c.cap(weighted=True))
+    # The figures worked by hand let the weight take the force off the spindle; we do not: 2790 r/min with 1500 N.
+    assert b.cap(weighted=True) == Cap(pytest.approx(2790, abs=1), "force")
+    strong = [work_limits((RotorState(*s),), 85, 16, 6000, 4000) for s in ((0.980, 17569), (0.797, 15904))]
+    weighted = cover_turned(*(w.cap(weighted=True) for w in strong))
     assert loaded == pytest.approx((2.25, 1.18), abs=HUNDREDTH)
     assert weighted == pytest.approx((1.34, 0.80), abs=HUNDREDTH)
     assert pytest.approx((0.185, 0.167), abs=5e-4) == (17569 / 1000 / 95, 15904 / 1000 / 95)

@@ -45,15 +45,15 @@ def speed_at_force(unbalance: float, allowed: float) -> float:
 
 @dataclass(frozen=True, slots=True)
 class WorkLimits:
-    """Speeds, r/min: balance, force as loaded, None where mass or allowed force is unknown.
+    """Speeds, r/min: balance as loaded and with the counterweight fitted, force, None where an input is unknown.
 
-    The same with the counterweight fitted; machine: of machine and what is on its spindle, and what of them sets it.
+    The force on the spindle is that as loaded, with a counterweight too: the spindle must bear its coming off.
+    machine: of machine and what is on its spindle, and what of them sets it.
     """
 
     balance: float | None
     balance_weighted: float | None
     force: float | None
-    force_weighted: float | None
     machine: float
     machine_limit: SpeedLimit = "machine"
 
@@ -62,10 +62,10 @@ class WorkLimits:
 
         A counterweight takes the pull off the spindle, not off what holds the work.
         """
-        balance, force = (self.balance_weighted, self.force_weighted) if weighted else (self.balance, self.force)
+        balance = self.balance_weighted if weighted else self.balance
         found = [Cap(self.machine, self.machine_limit)]
-        if force is not None:
-            found.append(Cap(force, "force"))
+        if self.force is not None:
+            found.append(Cap(self.force, "force"))
         if balance is not None:
             found.append(Cap(balance, "balance"))
         if clamps < inf:
@@ -84,12 +84,10 @@ def work_limits(
     n_G = (30 / pi) 1000 G (m_rotor + m_part) / U, the lower one of the states; n_F by the greatest U.
     """
     if states is None:
-        return WorkLimits(None, None, None, None, machine)
+        return WorkLimits(None, None, None, machine)
 
     def balance(share: float) -> float:
         return min(speed_at_grade(rotor + s.mass, share * s.unbalance, grade) for s in states)
 
-    def force(share: float) -> float | None:
-        return None if allowed is None else speed_at_force(share * max(s.unbalance for s in states), allowed)
-
-    return WorkLimits(balance(1.0), balance(RESIDUAL_SHARE), force(1.0), force(RESIDUAL_SHARE), machine)
+    force = None if allowed is None else speed_at_force(max(s.unbalance for s in states), allowed)
+    return WorkLimits(balance(1.0), balance(RESIDUAL_SHARE), force, machine)

@@ -75,7 +75,7 @@ NO_PLACE_FOR_WEIGHT = Message(
     "no-place-for-weight",
     "note",
     "a counterweight of {amount} would lift the speed to {speed}",
-    "where one can be bolted on, give weight_radius and weight_planes in the machine file",
+    "where one can be bolted on, give force, weight_radius and weight_planes in the machine file",
 )
 ANGLE_TO_OTHER_AXIS = Message(
     "angle-to-other-axis",

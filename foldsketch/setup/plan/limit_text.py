@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from foldsketch.setup.formulas.balance import centrifugal_force
 from foldsketch.setup.model import SetUp
-from foldsketch.setup.speed_text import SPEED_LIMIT_TEXT, rounded_down
+from foldsketch.setup.speed_text import rounded_down, speed_limit_text
 from foldsketch.setup.work.clamping_limits import CLAMPED_WAYS
 
 NO_LIMIT_TIMES = 4.0
@@ -25,7 +25,7 @@ def speed_rows(setups: Sequence[SetUp]) -> list[str]:
         if v.recommended is not None:
             least, most = rounded_down(v.roughing or v.recommended), rounded_down(v.recommended)
             span = f"{most}" if least == most else f"{least} to {most}"
-            text = f"{s.number}: {span} r/min, {SPEED_LIMIT_TEXT[v.limit]}"
+            text = f"{s.number}: {span} r/min, {speed_limit_text(v.limit, s.weighted)}"
         balance = v.balance_weighted if s.weighted else v.balance
         clamps = v.grip if s.clamping.way in CLAMPED_WAYS else None
         limits = {"balance": balance, "force": v.force, "clamps": clamps, v.machine_limit: v.machine}
@@ -37,11 +37,14 @@ def speed_rows(setups: Sequence[SetUp]) -> list[str]:
             and name != ("clamps" if v.limit == "grip" else v.limit)
         ]
         text += f"; {', '.join(others)}" if others else ""
+        if s.weighted and v.balance is not None:
+            text += f"; without the weight {rounded_down(v.balance)}: prove out below that first"
         if s.unbalance is not None and s.force is not None and s.unbalance >= 1:
             couple = f", the couple {s.bearing_force:.0f} N on each bearing" if (s.bearing_force or 0.0) >= 1 else ""
             pull = f"pull {s.force:.0f} N"
             if s.weighted:
-                pull = f"pull {pull_of_the_work(s):.0f} N at the work, {s.force:.0f} N on the spindle with the weight"
+                pull = f"pull {pull_of_the_work(s):.0f} N at the work and at the weight's bolts"
+                pull += f", {s.force:.0f} N on the spindle"
             text += f" ({s.unbalance:.0f} g mm {pull}{couple})"
         rows.append(text)
     return rows

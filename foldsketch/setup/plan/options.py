@@ -167,7 +167,8 @@ class OptionFinder:
             rotors = [r for d in (done, after) if (r := states.rotor(d, place.at)) is not None]
             worst = max((r.unbalance for r in rotors), default=0.0)
             weights = [False]
-            if worst > MIN_WEIGHTED_UNBALANCE_G_MM and spindle.weight_radius is not None and spindle.weight_planes:
+            placed = spindle.weight_radius is not None and spindle.weight_planes and spindle.force is not None
+            if worst > MIN_WEIGHTED_UNBALANCE_G_MM and placed:
                 weights.append(True)
             for holding, weighted, centre in product(ways, weights, centres):
                 option = self._option(done, place, holding, weighted, centre, chosen, limits, worst, raw_after)

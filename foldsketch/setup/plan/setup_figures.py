@@ -154,8 +154,8 @@ def _speeds(o: Option, worst: Unbalance | None, material: bool) -> Speeds:
     limits = o.limits
     turned = [p.time for c in o.cuts if c.target.how in ("turned", "interpolated") for p in c.parts]
     fastest = highest_speed(turned)
-    force = limits.force_weighted if o.weighted else limits.force
-    balance, weighted, force, machine = *map(_limit, (limits.balance, limits.balance_weighted, force)), limits.machine
+    balance, weighted, force = map(_limit, (limits.balance, limits.balance_weighted, limits.force))
+    machine = limits.machine
     if fastest is None:  # the spindle only indexes
         return Speeds(balance, weighted, force, machine, None, None, 0.0, "only indexed", None)
     clamps = speed_of_clamps(o.place.spindle, o.holding.way, worst.amount) if worst is not None else inf

@@ -122,7 +122,7 @@ def _limit_findings(where: str, o: Option, s: SetUp) -> list[Finding]:
     amount, gains = Quantity(s.unbalance, "g mm", 0), v.balance_weighted
     if s.weighted or s.unbalance < MIN_WEIGHTED_UNBALANCE_G_MM:
         return found
-    speed = Quantity(min(x for x in (gains, v.cut, v.machine) if x is not None), "r/min", 0)
+    speed = Quantity(min(x for x in (gains, v.force, v.cut, v.machine) if x is not None), "r/min", 0)
     if s.weights:
         kg = Quantity(sum(w.mass for w in s.weights), "kg", 3)
         radius, place = mm(s.weights[0].radius, 1), weights_text(s, s.weights)

@@ -6,7 +6,7 @@ from math import atan2, cos, degrees, hypot, sin
 
 from foldsketch.setup.model import SetUp
 from foldsketch.setup.plan.jaw_pocket import TURN_LOCATION_MM, JawPocket, place_on_face
-from foldsketch.setup.speed_text import SPEED_LIMIT_TEXT, rounded_down
+from foldsketch.setup.speed_text import rounded_down, speed_limit_text
 from foldsketch.sheet.setup_sheets.jaw_face_frame import number
 
 INSERT_SHARE = 0.25
@@ -108,12 +108,9 @@ def speed_note(s: SetUp) -> str:
         return "Speed the spindle only indexes; driven tools cut." + plate
     if v.recommended is None:
         return f"Speed no figure: {v.limit}." + plate
-    text = f"Speed at most {rounded_down(v.recommended)}~r/min: {SPEED_LIMIT_TEXT.get(v.limit, v.limit)}"
+    text = f"Speed at most {rounded_down(v.recommended)}~r/min: {speed_limit_text(v.limit, s.weighted)}"
     if s.weighted and v.balance is not None:
-        text += f"; without the weight {rounded_down(v.balance)}"
-    elif v.limit == "balance" and s.weights and v.balance_weighted is not None:
-        most = min(x for x in (v.balance_weighted, v.machine, v.cut) if x is not None)
-        text += f"; with the weight up to {rounded_down(most)}"
+        text += f"; without the weight {rounded_down(v.balance)}: prove out below that first"
     return f"{text}.{plate}"
 
 

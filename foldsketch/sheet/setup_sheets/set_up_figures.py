@@ -12,7 +12,7 @@ from foldsketch.setup.model import SetUp
 from foldsketch.setup.plan.direction_text import weights_text
 from foldsketch.setup.plan.hand_over import hand_over
 from foldsketch.setup.plan.limit_text import pull_of_the_work
-from foldsketch.setup.speed_text import SPEED_LIMIT_TEXT, rounded_down
+from foldsketch.setup.speed_text import rounded_down, speed_limit_text
 from foldsketch.sheet.page.page_text import BODY_TEXT_HEIGHT_MM, PageRectangle, frame_text
 from foldsketch.sheet.setup_sheets.drafting import BOLD_WIDTH
 from foldsketch.sheet.setup_sheets.title_block import HEADING_MM, LINE_MM
@@ -47,12 +47,15 @@ def set_up_figures(before: SetUp | None, s: SetUp) -> list[Row]:
     if s.weighted and s.weights:
         rows.append((_weight_place(s), " + ".join(f"{w.mass:.3f}" for w in s.weights), "kg"))
     if c.offset and (pull := pull_of_the_work(s)):
-        rows.append(("pull of the work on what holds it, at that speed", f"{pull:.0f}", "N"))
+        whose = "the work and of the weight on its bolts" if s.weighted else "the work on what holds it"
+        rows.append((f"pull of {whose}, at that speed", f"{pull:.0f}", "N"))
     if s.clamping_force:
         has = f" (chuck {s.grip_force / 1000:.0f})" if s.grip_force else "; compare with the plate of the chuck"
         rows.append((f"grip at rest that the cuts need{has}", f"{s.clamping_force / 1000:.1f}", "kN"))
     if v.recommended is not None:
-        limit = SPEED_LIMIT_TEXT.get(v.limit, v.limit)
+        if s.weighted and v.balance is not None:
+            rows.append(("speed without the weight: prove out below that first", f"{rounded_down(v.balance)}", "r/min"))
+        limit = speed_limit_text(v.limit, s.weighted)
         rows.append((f"speed at most: {limit}", f"{rounded_down(v.recommended)}", "r/min"))
     elif v.limit:
         rows.append((f"speed: {v.limit}", "none", ""))

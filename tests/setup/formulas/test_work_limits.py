@@ -23,7 +23,7 @@ def test_rotor_of_spindle_chuck_and_part():
 
 def test_no_counterweight_takes_the_pull_off_the_clamps():
     """87,189 g mm (2.79 kg, 31 mm off) pull with 1000 N at w = sqrt(1e9 / 87189) = 107.1 1/s, 1023 r/min."""
-    limits = work_limits((RotorState(2.79, 87189),), 45, 16, 800, 1800)
+    limits = work_limits((RotorState(2.79, 87189),), 45, 16, 8000, 1800)
     clamps = speed_at_force(87189, 1000)
     assert clamps == pytest.approx(1022.7, abs=0.1)
     assert limits.cap(weighted=True) == Cap(limits.balance_weighted, "balance")
@@ -36,7 +36,13 @@ def test_force_on_the_spindle():
     assert speed_at_force(0, 100) == math.inf
     limits = work_limits((RotorState(1, 10_000),), 1e4, 16, 39.478, 4000)
     assert limits.cap() == Cap(pytest.approx(600, abs=0.1), "force")
-    assert limits.force_weighted == pytest.approx(limits.force / math.sqrt(0.05))
+
+
+def test_the_spindle_must_bear_the_weight_coming_off():
+    """[D] 86,141 g mm with 800 N allowed: w = sqrt(800e6 / 86141) = 96.4 1/s, 920 r/min, with a weight as without."""
+    limits = work_limits((RotorState(2.4, 86141),), 45, 16, 800, 4000)
+    assert limits.balance_weighted > 1680, "balance alone would let it run"
+    assert limits.cap(weighted=True) == Cap(pytest.approx(920.3, abs=0.1), "force")
 
 
 def test_the_worse_end_of_a_clamping_counts():

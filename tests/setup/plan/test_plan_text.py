@@ -107,5 +107,5 @@ def test_what_the_rows_say_is_not_printed_below_them_again():
 def test_set_ups_with_the_same_need_share_a_line():
     made = plan(PUMP_COVER, SINGLE, batch=50)
     text = re.sub(r"\s+", " ", plan_table(made))
-    assert text.count("where one can be bolted on, give weight_radius") == 1
+    assert text.count("where one can be bolted on, give force, weight_radius") == 1
     assert text.count("no grip_force in the machine file") == 1
