@@ -119,4 +119,6 @@ def _gripped(s: SetUp) -> float:
 
 
 def _held(s: SetUp) -> str:
-    return with_diameter_sign(held_text(s, lambda value, places=2: length_text(value, s.work.units, places)))
+    """What is held, each length with its unit."""
+    units = s.work.units
+    return with_diameter_sign(held_text(s, lambda value, places=2: f"{length_text(value, units, places)} {units}"))

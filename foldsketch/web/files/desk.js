@@ -92,7 +92,7 @@ async function once() {
   clearTimeout(late);
   $("cancel").hidden = true;
   moments.valid(Boolean(got.facts));
-  if (got.facts) show(got, mine); else { title.none(); say(""); }
+  if (got.facts) show(got, mine); else { title.none(); say(""); $("summary").textContent = "No summary: what stands first at the side has to be settled."; }
   tell(got.findings || []);
   document.body.dataset.told = String(mine);
   if (!got.facts || again) return;
