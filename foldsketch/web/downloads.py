@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import io
 import zipfile
+from contextlib import suppress
 from typing import TYPE_CHECKING, Any
 
-from foldsketch.web.messages import NO_SETUPS, UNKNOWN_FILE
+from foldsketch.base.findings import FoldsketchError
+from foldsketch.web.messages import NO_JAWS, NO_SETUPS, UNKNOWN_FILE
 from foldsketch.web.session_cache import choices_from_task, machine_from_task
 
 if TYPE_CHECKING:
@@ -22,6 +24,8 @@ DOWNLOAD_MEDIA_TYPES = {
     "by-hand.pdf": "application/pdf",
     "model.net.json": "application/json",
     "model.html": "text/html",
+    "jaws.zip": "application/zip",
+    "in-hand.zip": "application/zip",
     "all.zip": "application/zip",
 }
 """Every file that may be asked for, and its kind."""
@@ -53,6 +57,9 @@ def make_download(kept: SessionCache, task: dict[str, Any], what: str) -> bytes:
     for name in ("sheets.pdf", "booklet.pdf", "set-ups.pdf", "model.net.json", "model.html"):
         if name != "set-ups.pdf" or kept.plan_and_findings(task)[0]:
             files[name] = _download_bytes(kept, task, name)
+    for name in ("jaws.zip", "in-hand.zip"):
+        with suppress(FoldsketchError):  # there are none, or they cannot be made: asked for alone, they say why
+            files |= _workholding_files(kept, task, name)
     files["part.toml"] = str(task.get("text", "")).encode()
     files |= _sheet_svgs(kept, task)
     if dxf_available():
@@ -87,10 +94,30 @@ def _download_bytes(kept: SessionCache, task: dict[str, Any], what: str) -> byte
             return _zip_files(_sheet_dxfs(kept, task))
         case "model.net.json":
             return net_json(made.nets, made.sheets)
+        case "jaws.zip" | "in-hand.zip":
+            return _zip_files(_workholding_files(kept, task, what))
         case "model.html":
             planned, _ = kept.plan_and_findings(task)
             return share(made, planned, machine_from_task(task) if planned else None)
     raise UNKNOWN_FILE.error(what)
+
+
+def _workholding_files(kept: SessionCache, task: dict[str, Any], what: str) -> dict[str, bytes]:
+    """The drawings of jaws and fixture plates, or the paper chucks. Raises FoldsketchError where there are none."""
+    from foldsketch.job.in_hand_outputs import set_up_in_hand
+    from foldsketch.job.jaw_outputs import jaw_drawings
+
+    part, made = kept.part_and_model(task)
+    planned, _ = kept.plan_and_findings(task)
+    if planned is None:
+        raise NO_SETUPS.error("set-ups")
+    machine = machine_from_task(task)
+    if what == "in-hand.zip":
+        return set_up_in_hand(made, planned, machine).files
+    drawn = jaw_drawings(part, planned, machine)
+    if not drawn.files:
+        raise NO_JAWS.error("jaw drawings")
+    return drawn.files
 
 
 def _sheet_svgs(kept: SessionCache, task: dict[str, Any]) -> dict[str, bytes]:

@@ -5,6 +5,9 @@ from foldsketch.base.findings import Message
 MINUTES_NOT_A_NUMBER = Message("minutes-not-a-number", "error", "is no number", "give a number of minutes, or all")
 NOT_WHOLE = Message("sides-not-whole", "error", "is not a whole number", "type a whole number, or leave it empty")
 NO_SETUPS = Message("no-setups-to-draw", "error", "there are none to draw", "see the findings")
+NO_JAWS = Message(
+    "page-no-jaws", "error", "no set-up of this plan bores jaws or has a fixture plate", "see the set-up sheets"
+)
 NO_MACHINE = Message("page-no-machine", "note", "no machine is chosen, so there are no set-ups", "choose one under See")
 UNKNOWN_FILE = Message("unknown-download", "error", "this file is not offered")
 UNKNOWN_TASK = Message("unknown-task", "error", "unknown task")

@@ -157,7 +157,7 @@ def test_make_and_download(client):
     assert pages[0].lstrip().startswith("<")
     talk = client.post("/pages", content=json.dumps({**task, "which": "talk"})).json()["pages"]
     assert len(talk) == 5, "an overview and four set-ups"
-    assert len(client.post("/pages", content=json.dumps({**task, "which": "booklet"})).json()["pages"]) > 2
+    assert len(client.post("/pages", content=json.dumps({**task, "which": "booklet"})).json()["pages"]) > 1
     assert len(client.post("/setups", content=json.dumps(task)).json()["setups"]) == 4
     backs = client.post("/pages", content=json.dumps({**task, "backs": True})).json()["pages"]
     assert len(backs) == 2 * len(pages)
@@ -224,3 +224,19 @@ def test_tabs_do_not_mix():
     began.join(60)
     assert "facts" in told(pool.run("one", task)), "one tab's stop leaves the other's work"
     pool.stop("one")
+
+
+@pytest.mark.slow
+def test_jaw_drawings_and_paper_chucks_come_along():
+    """Those of the commands, alone and in the zip of everything; where there are none the page says so."""
+    text = (SAMPLES / "eccentric-shaft.toml").read_text("utf-8")
+
+    def names(what, **more):
+        made = run_task({"do": "download", "what": what, "text": text, **more})
+        return set(zipfile.ZipFile(BytesIO(made["data"])).namelist()) if "data" in made else made["json"]
+
+    jaws, chucks, everything = (names(f"{w}.zip") for w in ("jaws", "in-hand", "all"))
+    assert any(n.startswith("jaws-") and n.endswith(".pdf") for n in jaws)
+    assert {"in-hand.pdf", "stands.pdf"} <= chucks and any(n.startswith("chuck-") for n in chucks)
+    assert jaws | chucks <= everything
+    assert b"no-setups" in names("jaws.zip", machine="none")
