@@ -113,6 +113,8 @@ class _Table:
                 text += ", jaws from the centre " + ", ".join(self.length(j.from_centre) for j in s.jaws)
                 side = s.clamping.on_centreline if cos(s.jaws[0].angle) > 0 else s.clamping.held_axis
                 text += f" (jaw 1 on {side}'s side)"
+                if s.jaw_swing > s.swing:
+                    text += f", jaws swing {self.length(s.jaw_swing, 0)}"
             if s.packed and s.packing is not None:
                 text += f", packing under jaw 1 {self.length(s.packing.for_chuck_jaws)} for these jaws"
                 text += f", {self.length(s.packing.narrow)} for narrow ones"

@@ -44,7 +44,7 @@ WEIGHT_DOT_MM = 2.2
 
 def end_view_extent(s: SetUp, machine: Machine, scale: float) -> tuple[float, float, float, float]:
     """What the end view takes about the centreline, mm on paper: left, right, down, up."""
-    reach = s.swing / 2 * scale + BEYOND_SWING_MM
+    reach = s.widest_circle / 2 * scale + BEYOND_SWING_MM
     points = [(reach, reach), (-reach, -reach)]
     for jaw in drawn_jaws(s, machine, scale):
         points += jaw.corners(jaw.inner, jaw.outer + 0.5)
@@ -69,7 +69,7 @@ def draw_end_view(s: SetUp, machine: Machine, room: PageRectangle, scale: float)
 
     axes = _lettered_axes(s, machine.tools.drill)
     jaws = list(drawn_jaws(s, machine, scale))
-    swing = s.swing / 2 * scale
+    swing = s.widest_circle / 2 * scale
     items: list[Item] = [
         Circle(Layer.MARK, (cx, cy), swing, colour=None, fill=SWEEP_FILL),
         Circle(Layer.MARK, (cx, cy), swing, width=0.35, line=LineType.PHANTOM),

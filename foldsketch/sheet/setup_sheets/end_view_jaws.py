@@ -59,7 +59,7 @@ def drawn_jaws(s: SetUp, machine: Machine, scale: float) -> Iterator[DrawnJaw]:
         pocket = s.held_diameter * BORED_POCKET_SHARE if bored else 0.0
         face = (j.from_centre + j.packing) * scale
         # A jaw is broken off where the swing ends, or soon behind its face.
-        length = max(LEAST_JAW_MM, min(spindle.jaw_height * scale, s.swing / 2 * scale - face))
+        length = max(LEAST_JAW_MM, min(spindle.jaw_height * scale, s.widest_circle / 2 * scale - face))
         along = (-mirror * sin(j.angle), cos(j.angle))
         yield DrawnJaw(j, (j.from_centre - pocket) * scale, face, face + length, half, along)
 

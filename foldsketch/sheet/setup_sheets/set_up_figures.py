@@ -43,7 +43,8 @@ def set_up_figures(before: SetUp | None, s: SetUp) -> list[Row]:
         main, sub = (f"C {normalized_degrees(v):.1f}°" for v in (over.main, over.sub))
         turned = f"{c.on_centreline} on the tool's side of {before.clamping.on_centreline}"
         rows.append((f"sub-spindle offset to take over; {turned}: main {main}, sub {sub}", *length(s.shift)))
-    rows.append(("swing", *length(s.swing, 1)))
+    jaws = f"; with the jaws {length(s.jaw_swing, 1)[0]}" if s.jaw_swing > s.swing else ""
+    rows.append((f"swing of the work{jaws}", *length(s.swing, 1)))
     if s.weighted and s.weights:
         rows.append((_weight_place(s), " + ".join(f"{w.mass:.3f}" for w in s.weights), "kg"))
     if c.offset and (pull := pull_of_the_work(s)):

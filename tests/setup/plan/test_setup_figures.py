@@ -49,6 +49,15 @@ def test_balance_is_of_the_whole_rotor(eccentric):
     assert s.speeds.balance == pytest.approx(at_begin, rel=0.02)
 
 
+def test_jaws_swing_wider_than_the_work():
+    """Ø60 held 6 off in four jaws 35 high: the far one's outer end is 71 from the centre, the work's side 36."""
+    spindle = dataclasses.replace(SMALL.spindles[0], chuck="four-jaw", chucks=())
+    independent = dataclasses.replace(SMALL, spindles=(spindle,), max_offsets=(("four-jaw", 40.0),))
+    s = off_centre(planned(machine=independent))
+    assert s.clamping.way == "four_jaw" and s.swing < 80
+    assert s.jaw_swing == s.widest_circle == pytest.approx(142)
+
+
 def test_jaws_touch_the_held_round(eccentric):
     """Every narrow jaw's face is on the circle of the held surface, 6 mm off the chuck's centre towards 180 degrees."""
     s = off_centre(eccentric)
