@@ -71,6 +71,8 @@ IN_HAND = ["--machine", "samples/machines/twin.toml", "--in-hand", "--plan"]
 IN_HAND_PICTURES = {
     "chuck": ("bilge-pump-cover", "3", "chuck-4", 0, (0.0, 0.14, 1.0, 1.0)),
     "tray": ("offset-bore-sleeve", "3", "in-hand", -1, (0.0, 0.0, 1.0, 1.0)),
+    "hand-over": ("offset-bore-sleeve", "3", "in-hand", -2, (0.0, 0.0, 1.0, 1.0)),
+    "building": ("offset-bore-sleeve", "3", "in-hand", 1, (0.0, 0.0, 1.0, 1.0)),
 }
 """By name: sample, plan, PDF, its page, and the part of it that is shown: left, top, right, bottom."""
 

@@ -175,7 +175,9 @@ def _extra_files(
     if options.in_hand:
         hand = _in_hand(options, part, planned, machine, scale, progress)
         extra.files.update(hand.files)
-        extra.notes.append(f"the set-up in the hand takes about {hand.minutes:.0f} minutes beside the part's own model")
+        tool = f", {hand.tool_minutes:.0f} more for the tool" if hand.tool_minutes else ""
+        takes = f"about {hand.minutes:.0f} minutes beside the part's own model{tool}"
+        extra.notes.append(f"the set-up in the hand takes {takes}")
         extra.findings.extend(hand.findings)
     if options.gauge:
         extra.files["gauge.pdf"], size, more = _gauge_sheets(options, part, planned, scale, progress)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from math import dist
 
 import numpy as np
@@ -13,15 +14,19 @@ from foldsketch.base.findings import Finding, FoldsketchError
 from foldsketch.job.messages import DOES_NOT_FOLD
 from foldsketch.job.model import Model
 from foldsketch.job.paper_chuck import PaperChuck, paper_chuck
-from foldsketch.job.paper_held import paper_swing, round_swing
+from foldsketch.job.paper_chuck_net import CONE_HEIGHT_MM
+from foldsketch.job.paper_held import bodies, paper_swing, round_swing, to_disc
 from foldsketch.job.paper_rig import ToolRoom, least_tool_room, stop_strip, tool_pieces, tool_room
-from foldsketch.job.paper_stand import STAND_DEPTH_MM, STAND_WIDTH_MM, paper_stand
+from foldsketch.job.paper_stand import ABOVE_SKEWER_MM, BELOW_DISC_MM, STAND_DEPTH_MM, STAND_WIDTH_MM, paper_stand
 from foldsketch.net.model import Nets, Piece
 from foldsketch.net.refold import check_nets
 from foldsketch.setup.machine import DEFAULT_MACHINE, Machine
 from foldsketch.setup.model import SetUp, SetUpPlan
 from foldsketch.sheet.layout.model import Sheet
-from foldsketch.sheet.setup_sheets.in_hand_pages import InHandRow, draw_steps_pages, draw_tray
+from foldsketch.sheet.setup_sheets.hand_over_pages import draw_picture_pages, sub_disc_distance
+from foldsketch.sheet.setup_sheets.hand_over_scene import ChuckPicture, Rig
+from foldsketch.sheet.setup_sheets.in_hand_pages import InHandRow, draw_steps_pages
+from foldsketch.sheet.setup_sheets.in_hand_tray import draw_tray
 
 HAND_WORK_MIN = 0.8
 """Pricking, piercing and taping, for every chuck, minutes [assumed]."""
@@ -38,12 +43,14 @@ class InHand:
     """The set-up in the hand.
 
     files: bytes by the end of their names, such as ``"chuck-1.pdf"``; chucks: as built; minutes: of all of it beside
-    the part's own model; findings: set-ups without a chuck, jaws that are only drawn.
+    the part's own model and the tool; tool_minutes: of the tool that tries the room beside a neighbour; findings:
+    set-ups without a chuck, jaws that are only drawn.
     """
 
     files: dict[str, bytes]
     chucks: tuple[PaperChuck, ...]
     minutes: float
+    tool_minutes: float
     findings: tuple[Finding, ...]
 
 
@@ -91,26 +98,33 @@ def set_up_in_hand(
     minutes = 0.0
     sets: list[tuple[str, tuple[Piece, ...]]] = [(f"chuck-{c.set_up.number}", (c.disc, c.cone)) for c in chucks]
     largest = max(max(c.radius, paper_swing(c.set_up, made) / 2) for c in chucks)
+    pictures = [picture_of(c, made) for c in chucks]
     rows = [_row(c, made) for c in chucks]
+    rows = [*rows[:1], *(replace(r, on=_apart(*two)) for r, two in zip(rows[1:], pairwise(pictures), strict=True))]
     shifted = any(r.shift for r in rows)
     room = least_tool_room([tool_room(s, made) for s in planned.setups])
     stands = [paper_stand(largest, 1), paper_stand(largest, 2), *([stop_strip()] if shifted else [])]
-    sets.append(("stands", (*stands, *(tool_pieces(room) if room is not None else ()))))
+    to_try = tool_pieces(room) if room is not None else ()
+    tool_minutes = work_minutes(measure_work(Nets(part, scale, (), (), to_try)), pace) if to_try else 0.0
+    sets.append(("stands", (*stands, *to_try)))
     for name, pieces in sets:
         nets, pages, sheets = _printed(f"{part}, {name.replace('-', ' ')}", scale, pieces, made.paper.name)
         files[f"{name}.pdf"] = pdf(pages, nets.part)
         files[f"{name}.net.json"] = net_json(nets, sheets)
         minutes += work_minutes(_work_without_double_cuts(nets), pace)
     minutes += HAND_WORK_MIN * len(chucks)
-    minutes += TRAY_MIN if shifted else 0.0
+    minutes += (TRAY_MIN if shifted else 0.0) - tool_minutes
     corners = np.concatenate([p.corners for p in made.faceted.prisms])
     long = float(np.ptp(corners[:, 2]))
     tool = None if room is None else _tool_text(room)
-    printed = draw_steps_pages(part, rows, minutes, long + SKEWER_BEYOND_MM, tool)
+    printed = draw_steps_pages(part, rows, (minutes, tool_minutes), long + SKEWER_BEYOND_MM, tool)
+    level = largest + BELOW_DISC_MM
+    rig = Rig(STAND_WIDTH_MM, STAND_DEPTH_MM, level, level + ABOVE_SKEWER_MM)
+    printed += draw_picture_pages(part, pictures, [r.shift for r in rows], rig)
     if shifted:
         printed.append(draw_tray(part, rows, (STAND_WIDTH_MM, STAND_DEPTH_MM)))
     files["in-hand.pdf"] = pdf(printed, f"{part}, the set-up in the hand")
-    return InHand(files, tuple(chucks), minutes, tuple(findings))
+    return InHand(files, tuple(chucks), minutes, tool_minutes, tuple(findings))
 
 
 def _printed(
@@ -157,12 +171,40 @@ def _row(c: PaperChuck, made: Model) -> InHandRow:
     )
 
 
+def _apart(before: ChuckPicture, after: ChuckPicture) -> float:
+    """Between the two discs that hold the part at a hand-over, mm; 0 where the spindle stays the same."""
+    return 0.0 if before.spindle == after.spindle else sub_disc_distance(before, after)
+
+
+def picture_of(c: PaperChuck, made: Model) -> ChuckPicture:
+    """A chuck and its part as the booklet shows them."""
+    s, disc = c.set_up, c.disc.panels[0]
+    part = bodies(s, made)
+    # A part cut from a bar, and one that nothing grips, lies on the disc itself.
+    low = min(b.start for b in part)
+    low = 0.0 if c.fixture is not None or (c.creases and low < 0) else low
+    points = {a.name: np.array([a.point[:2]]) for a in made.part.axes}
+    return ChuckPicture(
+        s.number,
+        s.clamping.spindle,
+        s.clamping.on_centreline,
+        (disc.outline, *disc.holes),
+        tuple(p.in_space(p.outline) for p in c.disc.panels[1:]),
+        c.foot,
+        CONE_HEIGHT_MM,
+        tuple((b.outline, b.start - low, b.end - low) for b in part),
+        {name: to_disc(s, made.nets.scale, at)[0] for name, at in points.items()},
+    )
+
+
 def _folded_text(c: PaperChuck) -> str:
     """What stands up from a disc or a floor, in words."""
     if c.fixture is not None:
         named = ((c.fixture.flap, "flap"), (c.fixture.key, "key"))
         return ", ".join(["3 walls", *(word for flap, word in named if flap is not None)])
     jaws = c.set_up.jaws
+    if not c.creases:
+        return "nothing"
     return f"{len(c.creases)} of {len(jaws)} jaws" if jaws else f"{len(c.creases)} of 4 stops"
 
 

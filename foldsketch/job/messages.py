@@ -106,11 +106,11 @@ JAWS_WITHOUT_DXF = Message(
     "jaws-without-dxf", "note", "no DXF of the jaws: it needs the package ezdxf", "pip install -e '.[dxf]'"
 )
 
-NO_PAPER_CHUCK = Message(
-    "no-paper-chuck",
+PLAIN_PAPER_DISC = Message(
+    "plain-paper-disc",
     "note",
-    "is held by {way}, for which there is no paper chuck: jaws around an outside and fixtures are built",
-    "hold the part by hand there",
+    "{way}: its paper chuck is a plain disc with what is held drawn on it",
+    "the skewer carries the part there; nothing of paper keeps its turn",
 )
 CHUCK_TOO_LARGE = Message(
     "paper-chuck-too-large",

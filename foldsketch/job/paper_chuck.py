@@ -23,7 +23,7 @@ from foldsketch.job.messages import (
     FIXTURE_HAS_KEY,
     FIXTURE_WITHOUT_FLAP,
     JAW_DRAWN_ONLY,
-    NO_PAPER_CHUCK,
+    PLAIN_PAPER_DISC,
 )
 from foldsketch.job.model import Model
 from foldsketch.job.paper_chuck_marks import disc_marks, jaw_direction
@@ -56,8 +56,8 @@ RIM_CORNERS = 72
 CONE_FEET_MM, PRICK_LAND_MM = (30.0, 25.0, 20.0, 15.0), 2.0
 """Radii of the cone's foot that are tried, and card beside a prick."""
 
-PAPER_CHUCK_WAYS = ("hard_jaws", "pads", "soft_jaws", "bored_jaws", "packed_three_jaw", "four_jaw")
-"""Ways of holding that are built as jaws around an outside."""
+PLAIN_DISC_TITLES = {"between_centres": "driving plate", "fed_bar": "bar chuck"}
+"""Ways of holding that get a plain disc: centres and a bar chuck have nothing that card could show; and its name."""
 
 FIXTURE_WAYS = ("offset_fixture", "face_plate")
 """Ways of holding that are built as a fixture, or as stops where the centre lies inside what is held."""
@@ -85,12 +85,12 @@ class PaperChuck:
 def paper_chuck(s: SetUp, machine: Machine, made: Model) -> PaperChuck:
     """The chuck of a set-up for a paper model.
 
-    Raises FoldsketchError for a way of holding that has no chuck, or a disc that no page takes.
+    Around an outside jaws stand up; between centres, for a fed bar and in a bore the disc is plain. Raises
+    FoldsketchError for a disc that no page takes.
     """
     where = f"set-up {s.number}"
     plate = s.clamping.way in FIXTURE_WAYS
-    if not plate and (s.clamping.way not in PAPER_CHUCK_WAYS or s.held_inside or not s.jaws):
-        raise NO_PAPER_CHUCK.error(where, way=way_text(s))
+    plain = not plate and (s.clamping.way in PLAIN_DISC_TITLES or s.held_inside or not s.jaws)
     scale = made.nets.scale
     held = held_outline(s, made)
     if plate and fits_fixture(held):
@@ -110,12 +110,14 @@ def paper_chuck(s: SetUp, machine: Machine, made: Model) -> PaperChuck:
     beside = own.end if own is not None else FLAP_DEPTHS_MM[0]
     depths = [d for d in FLAP_DEPTHS_MM if d <= beside] or [beside]
     findings = []
-    for j in jaws if behind <= LENGTH_TOLERANCE_MM else ():
+    for j in () if plain or behind > LENGTH_TOLERANCE_MM else jaws:
         flap = _flap(held, jaw_direction(s, j), wide * scale, radius, list(flaps.values()), depths, part)
         if flap is not None:
             flaps[j.number] = flap
     left_out = [j.number for j in jaws if j.number not in flaps]
-    if behind > LENGTH_TOLERANCE_MM:
+    if plain:
+        findings.append(PLAIN_PAPER_DISC.at(where, way=f"{way_text(s)} in a bore" if s.held_inside else way_text(s)))
+    elif behind > LENGTH_TOLERANCE_MM:
         findings.append(BEHIND_PAPER_JAWS.at(where, behind=mm(behind / scale, 1)))
     elif left_out:
         findings.append(JAW_DRAWN_ONLY.at(where, jaws=f"{'jaw' if s.jaws else 'stop'} {', '.join(map(str, left_out))}"))
@@ -224,6 +226,6 @@ def _disc(
         panels,
         folds,
         marks=disc_marks(s, made.nets.scale, held, flaps, radius, pricks, wide),
-        title=f"{c.spindle} {'chuck' if s.jaws else 'plate'}, axis {c.on_centreline}",
+        title=f"{c.spindle} {PLAIN_DISC_TITLES.get(c.way, 'chuck' if s.jaws else 'plate')}, axis {c.on_centreline}",
         size=swing_text(s, made),
     )

@@ -74,7 +74,7 @@ def disc_marks(
         r = hypot(*crease[:2].mean(axis=0)) if crease is not None else j.from_centre * scale
         half = float(np.linalg.norm(crease[0] - crease[1])) / 2 if crease is not None else wide / 2
         marks.append(
-            Mark("drawn", 0, "", (0.0, 0.0), paths=line_paths(_footprint(u, v, r, half, radius, crease is None)))
+            Mark("outline", 0, "", (0.0, 0.0), paths=line_paths(_footprint(u, v, r, half, radius, crease is None)))
         )
         out = [r + d for d in (6.0, 4.5, 3.2, 8.0)]
         labels.put(str(j.number), 3.5, [u * d + v * a for d in out for a in (0.0, -half / 2, half / 2)])

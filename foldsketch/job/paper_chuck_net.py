@@ -59,7 +59,7 @@ def cone_piece(number: int, foot: float) -> Piece:
     seam = ((tip * cos(last), tip * sin(last)), (slant * cos(last), slant * sin(last)))
     middle = (start + last) / 2
     marks = (
-        Mark("drawn", 0, "", (0.0, 0.0), paths=(seam,)),
+        Mark("outline", 0, "", (0.0, 0.0), paths=(seam,)),
         Mark("text", 0, "", (0.6 * slant * cos(middle), 0.6 * slant * sin(middle)), f"cone {number}", 3.5),
     )
     return Piece(f"{number}c", 0, (panel,), (), marks=marks, title="cone", size="roll, lap, tape")

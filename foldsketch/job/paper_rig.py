@@ -18,10 +18,15 @@ from foldsketch.job.paper_held import bodies
 from foldsketch.net.model import Fold, Mark, MatingEdge, Panel, Piece, Tab
 from foldsketch.net.refold import fold_piece
 from foldsketch.setup.model import SetUp
-from foldsketch.sheet.setup_sheets.in_hand_pages import SLIT_LENGTH_MM, SLIT_PITCH_MM
+from foldsketch.sheet.setup_sheets.in_hand_tray import (
+    SLIT_LENGTH_MM,
+    SLIT_PITCH_MM,
+    STOP_LEG_MM,
+    STOP_LENGTH_MM,
+)
 
-STOP_LENGTH_MM, STOP_LEG_MM, TONGUE_DEPTH_MM, TONGUE_PLAY_MM = 70.0, 14.0, 9.0, 0.6
-"""Length and legs of the stop, depth of its tongues, and their play in the slits."""
+TONGUE_DEPTH_MM, TONGUE_PLAY_MM = 9.0, 0.6
+"""Depth of the stop's tongues, and their play in the slits."""
 
 TOOL_PLAY_MM, LEAST_TOOL_MM, TOOL_SHAFT_MM, NIB_MM, TOOL_SEAM_MM = 1.5, 3.0, 45.0, 2.5, 5.0
 """Room left beside the tool, the narrowest tube that is folded, its length behind the holder, its nib, its seam."""
@@ -126,7 +131,7 @@ def tool_pieces(room: ToolRoom) -> tuple[Piece, Piece]:
     tab = Tab(1, 3, seam, ((end, 0.0), (end, long)), MatingEdge("tool", 0, ((0.0, long), (0.0, 0.0))), pi / 2)
     ticks = tuple(((b, y), (1.5 * b, y)) for y in np.arange(5.0, long - 2, 5.0) if abs(y - room.overhang) > 2)
     out = ((b, room.overhang), (2 * b, room.overhang))
-    marks = [Mark("drawn", 1, "", (b, 0.0), paths=(*ticks, out))]
+    marks = [Mark("outline", 1, "", (b, 0.0), paths=(*ticks, out))]
     text = f"{room.overhang:.0f} out"
     marks.append(Mark("text", 2, "", (2.5 * b, room.overhang + 8), text, min(3.5, b - 1.5), pi / 2))
     tool = _folded("tool", outlines, folds, (tab,), tuple(marks), f"{b:g} wide, {room.overhang:.0f} out of the holder")

@@ -17,6 +17,7 @@ from foldsketch.job.paper_stand import paper_stand
 from foldsketch.net.model import Fold, Nets
 from foldsketch.net.refold import check_nets, fold_piece
 from foldsketch.setup.plan.plan import plan
+from foldsketch.setup.plan.set_up_text import WAY_TEXT
 from tests.setup_works import COVER, SHAFT, SMALL, TWIN, planned_cover, planned_shaft
 
 pytestmark = pytest.mark.slow
@@ -125,9 +126,34 @@ def test_files_and_minutes_of_the_cover():
     assert made.minutes == pytest.approx(4 * 2.9 + 2 * 2.3, rel=0.15)
 
 
-def test_a_plan_without_any_chuck_is_refused():
+PLAIN = {"a fed bar": {"way": "fed_bar"}, "centres": {"way": "between_centres"}, "a bore": {"held_inside": True}}
+
+
+@pytest.mark.parametrize("how", PLAIN)
+def test_what_card_cannot_grip_gets_a_plain_disc(how):
+    """Its finding says so in one line; folded, only the disc and its cone are left, and the cone's pricks are there."""
+    s = planned_cover(1).setups[0]
+    change = PLAIN[how]
+    held = (
+        replace(s, held_inside=True)
+        if "held_inside" in change
+        else replace(s, clamping=replace(s.clamping, **change), jaws=())
+    )
+    c = paper_chuck(held, TWIN, model(COVER, Choices(scale=1.0)))
+    assert [f.code for f in c.findings] == [m.PLAIN_PAPER_DISC.code]
+    assert len(c.disc.panels) == 1 and not c.disc.panels[0].holes and not c.creases
+    assert sum(len(mark.dots) for mark in c.disc.marks if mark.kind == "pin") == 4
+
+
+def test_every_way_of_holding_has_a_paper_chuck():
+    """No way that a plan prints is refused."""
+    made, s = model(COVER, Choices(scale=1.0)), planned_cover(1).setups[0]
+    for way in WAY_TEXT:
+        assert paper_chuck(replace(s, clamping=replace(s.clamping, way=way)), TWIN, made).disc.panels
+
+
+def test_a_disc_that_no_page_takes_is_refused():
     planned = planned_cover(1)
-    held = replace(planned.setups[0], clamping=replace(planned.setups[0].clamping, way="between_centres"))
     with pytest.raises(FoldsketchError) as error:
-        set_up_in_hand(model(COVER, Choices()), replace(planned, setups=(held,)), TWIN)
-    assert error.value.findings[0].code == m.NO_PAPER_CHUCK.code
+        set_up_in_hand(model(COVER, Choices(scale=2.0)), replace(planned, setups=planned.setups[:1]), TWIN)
+    assert {f.code for f in error.value.findings} == {m.CHUCK_TOO_LARGE.code}

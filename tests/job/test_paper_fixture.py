@@ -128,9 +128,10 @@ def test_the_stop_stands_on_the_line_of_its_slits():
 
 
 def test_sixteen_minutes_for_three_set_ups(cover):
-    """in-hand.md, section 6: 15.5 and 1.9 for the tool and its holder."""
+    """in-hand.md, section 6: 15.5, and 1.9 for the tool and its holder; 16 is what was asked for."""
     made = set_up_in_hand(cover, three_set_ups(), TWIN)
-    assert made.minutes == pytest.approx(15.5 + 1.9, rel=0.1)
+    assert 15.5 * 0.9 < made.minutes <= 16.0
+    assert made.tool_minutes == pytest.approx(1.9, rel=0.2)
     assert [len(c.creases) for c in made.chucks] == [4, 0, 4]
     assert made.chucks[0].radius == made.chucks[2].radius == 75, "in-hand.md, section 2"
 

@@ -6,32 +6,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from foldsketch.base.drawing import Drawing, Item, Layer, LineType, Stroke, Text
+from foldsketch.base.drawing import Drawing, Item, Text
 from foldsketch.base.lettering import truncate_text, wrap_text
 from foldsketch.base.units import format_number
-from foldsketch.sheet.page.line_widths import CUT_LINE_WIDTH_MM, FOLD_FORWARD_WIDTH_MM, GREY, THIN_LINE_WIDTH_MM
 from foldsketch.sheet.page.page_text import (
-    A4_LANDSCAPE_MM,
     A4_PORTRAIT_MM,
     BODY_TEXT_HEIGHT_MM,
     TEXT_MARGIN_MM,
     frame_text,
 )
-from foldsketch.sheet.setup_sheets.drafting import on_white
-
-FENCE_FOLD_Y_MM, FENCE_HEIGHT_MM = 190.0, 10.0
-"""The fence is folded up there and so high, mm on the page."""
-
-TRAY_LINES_MM = 5.0
-"""From one line along the spindle to the next, mm."""
-
-LONGEST_SHIFT_MM = 110.0
-"""Largest shift that the tray has room for, mm on paper."""
 
 STEP_HEIGHT_MM, STEP_PITCH_MM = 3.5, 5.6
-
-SLIT_LENGTH_MM, SLIT_PITCH_MM = 11.0, 40.0
-"""Of a slit for a tongue of the stop, and from one of a pair to the other, mm."""
 
 FOOT_MM = 14.0
 """Below it nothing is printed on a page of steps, mm."""
@@ -46,7 +31,8 @@ IN_HAND_CAUTIONS = (
 class InHandRow:
     """A set-up: number; spindle; axis: on the spindle; held; jaws: as folded; shift: mm on paper, 0 for none.
 
-    swing: diameters of the paper model's corners and of the round part, mm on paper.
+    swing: diameters of the paper model's corners and of the round part; on: from the main disc to the sub's as both
+    hold the part at the hand-over to this set-up; mm on paper.
     """
 
     number: int
@@ -56,21 +42,24 @@ class InHandRow:
     jaws: str
     shift: float
     swing: tuple[float, float]
+    on: float = 0.0
 
 
 def draw_steps_pages(
-    part: str, rows: Sequence[InHandRow], minutes: float, skewer: float, tool: str | None = None
+    part: str, rows: Sequence[InHandRow], minutes: tuple[float, float], skewer: float, tool: str | None = None
 ) -> list[Drawing]:
     """What is needed, the order of the work, the hand-over and the set-ups, on a page or two.
 
-    minutes: of all chucks and stands; skewer: least length of a skewer, mm; tool: how the paper tool is tried.
+    minutes: of all chucks and stands, and of the tool; skewer: least length of a skewer, mm; tool: how the paper tool
+    is tried.
     """
     left, width = TEXT_MARGIN_MM, A4_PORTRAIT_MM[0] - 2 * TEXT_MARGIN_MM
     title = truncate_text(f"{part}: the set-up in the hand", 5.0, width)
     top = A4_PORTRAIT_MM[1] - 22
     pages: list[list[Item]] = [[frame_text(left, top, title, 5.0, bold=True)]]
     y = top - 8
-    head = f"About {minutes:.0f} minutes beside the part's own model. Card of 160 g/m²."
+    more = f", {minutes[1]:.0f} more for the tool" if tool else ""
+    head = f"About {minutes[0]:.0f} minutes beside the part's own model{more}. Card of 160 g/m²."
     pages[0].append(frame_text(left, y, head, STEP_HEIGHT_MM))
     y -= 4
     steps = [*_building(rows, skewer), *_handing_over(rows), *([tool] if tool else [])]
@@ -167,77 +156,3 @@ def hand_over_text(before: InHandRow, r: InHandRow) -> str:
         f"{giving} skewer back 45 mm, draw the sub stand back, and slide it to the fence: axis {r.axis} is on the "
         "centreline."
     )
-
-
-def draw_tray(part: str, rows: Sequence[InHandRow], stand: tuple[float, float]) -> Drawing:
-    """The tray: a fence for shift 0, the main stand's outline, lines along the spindle, and slits for each shift.
-
-    stand: width across the spindle and depth along it, mm.
-    """
-    return Drawing(A4_LANDSCAPE_MM, tuple(_tray(part, rows, stand)), f"{part}, tray")
-
-
-def _tray(part: str, rows: Sequence[InHandRow], stand: tuple[float, float]) -> list[Item]:
-    (w, _), (across, along) = A4_LANDSCAPE_MM, stand
-    left, right, y0 = 9.0, w - 9.0, FENCE_FOLD_Y_MM
-    cut, fold = y0 + FENCE_HEIGHT_MM, y0
-    items: list[Item] = [
-        Stroke(Layer.CUT, ((0.0, cut), (w, cut)), width=CUT_LINE_WIDTH_MM),
-        Stroke(Layer.VALLEY, ((0.0, fold), (w, fold)), width=FOLD_FORWARD_WIDTH_MM, line=LineType.DOTTED),
-        frame_text(w / 2, y0 + 3.5, "fence, fold up: shift 0", BODY_TEXT_HEIGHT_MM, "middle"),
-    ]
-    x0, x1 = left + 6, left + 6 + along
-    outline = ((x0, y0), (x0, y0 - across), (x1, y0 - across), (x1, y0))
-    items.append(Stroke(Layer.MARK, outline, width=0.35))
-    items.append(frame_text((x0 + x1) / 2, y0 - across / 2, "main stand: tape here", BODY_TEXT_HEIGHT_MM, "middle"))
-    lines_left = x1 + 25
-    zero = y0 - across
-    steps = int(min(LONGEST_SHIFT_MM, max(60.0, *(r.shift + 10 for r in rows))) / TRAY_LINES_MM)
-    for k in range(steps + 1):
-        y = zero - k * TRAY_LINES_MM
-        ten = k % 2 == 0
-        items.append(
-            Stroke(Layer.MARK, ((lines_left, y), (right, y)), width=0.25 if ten else THIN_LINE_WIDTH_MM, colour=GREY)
-        )
-        if ten:
-            for x in (lines_left - 2.0, right - 20.0):
-                items += on_white((x - 2.0, y), format_number(k * TRAY_LINES_MM, 0), BODY_TEXT_HEIGHT_MM)
-    shifted = [r for r in rows if r.shift]
-    for n, r in enumerate(shifted):
-        items += _slits(lines_left + 12 + 14.5 * n, zero - r.shift, str(r.number))
-    return [*items, *_tray_words(part, shifted, left, zero - 14)]
-
-
-def _slits(x: float, y: float, number: str) -> list[Item]:
-    """A pair of slits for the stop's tongues, with the set-up's number."""
-    items: list[Item] = []
-    for start in (x, x + SLIT_PITCH_MM):
-        end = start + SLIT_LENGTH_MM
-        items.append(Stroke(Layer.CUT, ((start, y), (end, y)), width=CUT_LINE_WIDTH_MM))
-        items += [Stroke(Layer.MARK, ((k, y - 1.2), (k, y + 1.2)), width=0.25) for k in (start, end)]
-        items += on_white(((start + end) / 2, y - 3.2), number, BODY_TEXT_HEIGHT_MM, bold=True)
-    return items
-
-
-def _tray_words(part: str, shifted: Sequence[InHandRow], x: float, y: float) -> list[Item]:
-    """Title, shifts and the check bar, in the column beside the lines."""
-    width, items = 76.0, list[Item]()
-    for line in wrap_text(f"{part}: tray", 5.0, width):
-        items.append(frame_text(x, y, line, 5.0, bold=True))
-        y -= 7.5
-    for r in shifted:
-        items.append(frame_text(x, y, f"set-up {r.number}: shift {format_number(r.shift, 1)}", STEP_HEIGHT_MM))
-        y -= STEP_PITCH_MM
-    note = (
-        "The stop stands on the line of its slits, its foot away from the fence. The sub stand slides along the fence "
-        "(shift 0) or along the stop; its outer wall reads the shift at any line. Cut the slits with the knife."
-    )
-    for line in wrap_text(note, BODY_TEXT_HEIGHT_MM, width):
-        items.append(frame_text(x, y, line, BODY_TEXT_HEIGHT_MM))
-        y -= 4.4
-    low = 12.0
-    items.append(Stroke(Layer.MARK, ((x, low), (x + 100, low)), width=0.35))
-    for k in range(11):
-        at, tick = x + 10 * k, 1.6 if k % 5 == 0 else 1.0
-        items.append(Stroke(Layer.MARK, ((at, low - tick), (at, low + tick)), width=0.35))
-    return [*items, frame_text(x + 104, low - 1.2, "100 mm", BODY_TEXT_HEIGHT_MM)]
