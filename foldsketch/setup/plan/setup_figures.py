@@ -59,7 +59,6 @@ def calculate_set_up(
     orientation = _direction(before.place.at, p.at) if shift and before is not None else angle
     worst = _worst_unbalance(states, o)
     speeds = replace(_speeds(o, worst, cuts.data is not None), machine_limit=o.limits.machine_limit)
-    jaws = _jaws(o, p.spindle, angle if p.offset else orientation)
     moment, on_bearings = _couple_figures(o, worst, speeds.recommended or 0.0)
     made = SetUp(
         number=number,
@@ -79,7 +78,6 @@ def calculate_set_up(
         by_hand=before is not None and not handed,
         indicator=full_indicator_reading(p.offset),
         swing=states.swing(o.before, p.at),
-        jaw_swing=2 * max((j.from_centre + j.packing + p.spindle.jaw_height for j in jaws if p.offset), default=0.0),
         mass=states.mass(o.before).mass,
         unbalance=None if worst is None else worst.amount,
         unbalance_angle=0.0 if worst is None else atan2(worst.y, worst.x) % (2 * pi),
@@ -95,7 +93,8 @@ def calculate_set_up(
         grip_force=p.spindle.grip_force if in_jaws else None,
         packing=_packing(o.place),
         held_across=held.rectangle.across if held.rectangle is not None else (),
-        jaws=jaws,
+        jaws=(jaws := _jaws(o, p.spindle, angle if p.offset else orientation)),
+        jaw_swing=2 * max((j.from_centre + j.packing + p.spindle.jaw_height for j in jaws if p.offset), default=0.0),
         contact_points=4 if o.holding.chuck == "four-jaw" else JAW_CONTACT_POINTS["plain"],
         centre_holes=centre_holes(states.solid(o.before).part, (p.line,)),
         sweep=states.sweeps(o.before, p.at),
