@@ -118,13 +118,14 @@ class JawPlace:
     """A jaw about the chuck's own centre.
 
     number: from 1; angle: radians, from the direction of the offset; from_centre: mm to its face; packing: mm under it,
-    0 for none.
+    0 for none; height: mm from its face to its outer end.
     """
 
     number: int
     angle: float
     from_centre: float
     packing: float = 0.0
+    height: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,8 +138,8 @@ class SetUp:
     the centreline, anticlockwise from +x seen from the +z end; orientation: the same, from the axis that was on the
     centreline before to the one on it now, which is the spindle angle at a transfer (angle where there is none);
     held_diameter: mm, of the work as it is; shift: mm that the sub-spindle moves off centre at the transfer; by_hand:
-    the part is taken out and put in again; swing, jaw_swing: diameter of what turns, mm, of the work and of jaws off
-    centre, 0 for none; mass: kg at the beginning, or None; unbalance: g mm, the greater of
+    the part is taken out and put in again; swing: diameter of the circle of the work, mm; mass: kg at the beginning, or
+    None; unbalance: g mm, the greater of
     beginning and end, or None; couple: products of inertia Ixz and Iyz there, g mm2; moment: N m of the couple left at
     the recommended speed; bearing_force: N that it puts on each spindle bearing, None without a span; force: N of it on
     the spindle; weighted: the plan has a counterweight; weights: those that cancel the unbalance, also where the plan
@@ -165,7 +166,6 @@ class SetUp:
     by_hand: bool
     indicator: float
     swing: float
-    jaw_swing: float
     mass: float | None
     unbalance: float | None
     unbalance_angle: float
@@ -197,6 +197,11 @@ class SetUp:
     def packable(self) -> bool:
         """Whether a packing is known and the offset stays below the limit at which three packed jaws still hold."""
         return self.packing is not None and self.clamping.offset < frictionless_offset_limit(self.held_diameter)
+
+    @property
+    def jaw_swing(self) -> float:
+        """Diameter, mm, of the circle of the outer ends of jaws off centre, 0 for none."""
+        return 2 * max((j.from_centre + j.packing + j.height for j in self.jaws if self.clamping.offset), default=0.0)
 
     @property
     def widest_circle(self) -> float:

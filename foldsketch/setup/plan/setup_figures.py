@@ -93,8 +93,7 @@ def calculate_set_up(
         grip_force=p.spindle.grip_force if in_jaws else None,
         packing=_packing(o.place),
         held_across=held.rectangle.across if held.rectangle is not None else (),
-        jaws=(jaws := _jaws(o, p.spindle, angle if p.offset else orientation)),
-        jaw_swing=2 * max((j.from_centre + j.packing + p.spindle.jaw_height for j in jaws if p.offset), default=0.0),
+        jaws=_jaws(o, p.spindle, angle if p.offset else orientation),
         contact_points=4 if o.holding.chuck == "four-jaw" else JAW_CONTACT_POINTS["plain"],
         centre_holes=centre_holes(states.solid(o.before).part, (p.line,)),
         sweep=states.sweeps(o.before, p.at),
@@ -198,6 +197,10 @@ def _weights(u: Unbalance | None, spindle: Spindle, p: Place) -> tuple[WeightPla
 
 
 def _jaws(o: Option, spindle: Spindle, towards: float) -> tuple[JawPlace, ...]:
+    return tuple(replace(j, height=spindle.jaw_height) for j in _jaw_faces(o, spindle, towards))
+
+
+def _jaw_faces(o: Option, spindle: Spindle, towards: float) -> tuple[JawPlace, ...]:
     """The jaws about the chuck's own centre, the first one on the offset's direction; towards: that, radians.
 
     Those of a rectangle stand square to its sides, the first one nearest to that direction.
