@@ -10,7 +10,13 @@ from foldsketch.part.model import Axis, Cylinder, Feature, Part, Plate
 from foldsketch.setup.formulas.bored_pocket import JAW_ANGLES
 from foldsketch.setup.machine import DEFAULT_MACHINE, Machine
 from foldsketch.setup.model import SetUpPlan
-from foldsketch.setup.plan.fixture_plate import FixturePlate, fixture_notes, fixture_plate, has_fixture_plate
+from foldsketch.setup.plan.fixture_plate import (
+    FixturePlate,
+    fixture_notes,
+    fixture_plate,
+    has_fixture_plate,
+    plate_fault,
+)
 from foldsketch.setup.plan.jaw_pocket import (
     JAW_DATA_KEYS,
     JawPocket,
@@ -92,9 +98,11 @@ def jaw_drawings(part: Part, planned: SetUpPlan, machine: Machine = DEFAULT_MACH
     from foldsketch.write.pdf import pdf
 
     pockets = tuple(jaw_pocket(part, machine, s) for s in planned.setups if has_bored_jaws(s))
-    plates = tuple(fixture_plate(part, machine, s) for s in planned.setups if has_fixture_plate(s))
+    laid_out = [fixture_plate(part, machine, s) for s in planned.setups if has_fixture_plate(s)]
+    plates = tuple(p for p in laid_out if plate_fault(p) is None)
     files: dict[str, bytes] = {}
-    findings = [*jaw_notes(machine, planned, pockets, len(plates)), *fixture_notes(planned, plates)]
+    faults = [fault for p in laid_out if (fault := plate_fault(p)) is not None]
+    findings = [*faults, *jaw_notes(machine, planned, pockets, len(plates)), *fixture_notes(planned, plates)]
     count = len(pockets) + len(plates)
     for k, p in enumerate(pockets, 1):
         name = f"jaws-{p.setup.number}"
@@ -131,6 +139,9 @@ def fixture_part(p: FixturePlate, name: str) -> Part:
         features.append(Feature("bore", c.held_axis, Cylinder(p.size), top - p.depth, top + 1.0, cut=True))
     else:
         features.append(Feature("spigot", c.held_axis, Cylinder(p.size), top, top + p.depth))
+    if p.relief:
+        low = top - p.depth - p.behind - 1.0
+        features.append(Feature("relief", c.held_axis, Cylinder(p.relief), low, top + 1.0, cut=True))
     if p.through:
         features.append(Feature("hole", c.on_centreline, Cylinder(p.through), -1.0, top + p.depth + 1.0, cut=True))
     for k, b in enumerate(p.pockets, 1):

@@ -237,6 +237,12 @@ NO_SWING_FOR_PLATE = Message(
     "its fixture plate would be {plate} in diameter, the machine swings {swing}",
     "hold another feature, or take a larger machine",
 )
+PLATE_CUT_AWAY = Message(
+    "plate-cut-away",
+    "note",
+    "no fixture plate is drawn: its hole of {hole} would take away the {what}",
+    "locate the work on something else, or let the toolroom lay the plate out",
+)
 PLATE_NOT_BALANCED = Message(
     "plate-not-balanced",
     "note",

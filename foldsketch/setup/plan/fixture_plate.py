@@ -10,9 +10,10 @@ from foldsketch.base.findings import Finding, mm
 from foldsketch.base.points import Point
 from foldsketch.part.model import Part
 from foldsketch.setup import messages
+from foldsketch.setup.access.sweep import z_extent
 from foldsketch.setup.formulas.bored_pocket import JawHouseValues
 from foldsketch.setup.machine import Machine
-from foldsketch.setup.model import SetUp, SetUpPlan
+from foldsketch.setup.model import LENGTH_TOLERANCE_MM, SetUp, SetUpPlan
 from foldsketch.setup.plan.jaw_pocket import direction_on_face, spindle_zero, through_hole, turn_matters
 from foldsketch.setup.spindle import Spindle
 
@@ -24,6 +25,9 @@ STEEL_G_PER_MM3 = 7.85e-3
 
 SCREW_ANGLES = tuple(pi / 4 + k * pi / 2 for k in range(4))
 """Of the clamp screws about the held axis, radians from the direction of the offset."""
+
+LEAST_REST_MM = 3.0
+"""Width of the rest face that is left beside a relief [C]."""
 
 BALANCED_G_MM = 100.0
 """Below so little no pocket is milled: a balancing machine's trial run finds as much."""
@@ -77,7 +81,8 @@ class FixturePlate:
     swing: of the machine; locator: a bore around what is held, or a spigot in its bore; held: nominal diameter;
     size: of bore or spigot; offset: e, of its centre from the spindle axis; angle: of that from the spindle's 0;
     depth: of the bore, or height of the spigot; through: diameter of the run-out hole about the spindle axis, 0 for
-    none; behind: of the work behind the rest face; radius, thickness: of the plate; screws: places of clamp screws;
+    none; relief: diameter of what is turned out behind the rest face about the held axis, 0 for none; behind: of the
+    work behind the rest face; radius, thickness: of the plate; screws: places of clamp screws;
     unbalance: g mm of plate and work before the pockets, x and y, None without a mass; pockets: that take it away, ()
     where it is little or they have no room; turn_matters: other features say which way round the work lies.
     """
@@ -92,6 +97,7 @@ class FixturePlate:
     angle: float
     depth: float
     through: float
+    relief: float
     behind: float
     radius: float
     thickness: float
@@ -122,14 +128,14 @@ def fixture_plate(part: Part, machine: Machine, s: SetUp, values: FixtureHouseVa
     depth = c.grip_range[1] - c.grip_range[0] or v.recess
     ring = d / 2 + v.beside
     screws = tuple((e + ring * cos(t), ring * sin(t)) for t in SCREW_ANGLES)
-    through, behind = through_hole(s, JawHouseValues())
+    through, relief, behind = _run_out(s)
     far = max(e + d / 2 + 2 * v.land, *(hypot(*at) + v.screw / 2 + v.land for at in screws))
     radius = ceil(max(far, through / 2 + 2 * v.land) / PLATE_STEP_MM) * PLATE_STEP_MM
     if 2 * radius > machine.swing:
         where = f"set-up {s.number}, '{c.held_on}' with axis {c.on_centreline} on the spindle"
         raise messages.NO_SWING_FOR_PLATE.error(where, plate=mm(2 * radius), swing=mm(machine.swing))
     bore = not s.held_inside
-    thickness = ceil(depth + v.floor) if bore else v.thickness
+    thickness = ceil(depth + (behind if relief else 0.0) + v.floor) if bore else v.thickness
     unbalance = _unbalance(s, v, screws, (-1 if bore else 1) * pi / 4 * d * d * depth * e)
     plate = FixturePlate(
         setup=s,
@@ -142,6 +148,7 @@ def fixture_plate(part: Part, machine: Machine, s: SetUp, values: FixtureHouseVa
         angle=spindle_zero(s),
         depth=depth,
         through=through,
+        relief=relief,
         behind=behind,
         radius=radius,
         thickness=float(thickness),
@@ -152,6 +159,45 @@ def fixture_plate(part: Part, machine: Machine, s: SetUp, values: FixtureHouseVa
         values=v,
     )
     return _balanced(plate)
+
+
+def _run_out(s: SetUp) -> tuple[float, float, float]:
+    """The hole about the spindle axis for bores cut through, the relief about the held axis, mm behind the rest face.
+
+    The plate turns with the work: what stands behind the rest face on the held axis needs room there, and not all round
+    the spindle axis. What stands there on another axis is cleared all round.
+    """
+    held = {f.name for f in s.work.features if not f.cut and f.axis == s.clamping.held_axis}
+    v = JawHouseValues()
+    through, _ = through_hole(s, v, held)
+    whole, behind = through_hole(s, v)
+    if whole == through:
+        return through, 0.0, behind
+    up, (low, high) = s.clamping.from_end == "+z", s.clamping.grip_range
+    past = [
+        f.radius
+        for f in s.work.features
+        if f.name in held and ((z := z_extent(s.work, f))[0] < low - LENGTH_TOLERANCE_MM if up else z[1] > high)
+    ]
+    own = [r for r in past if 2 * r < s.held_diameter]
+    return through, 2.0 * ceil(max(own) + v.beside_through - 1e-9) if own else 0.0, behind
+
+
+def plate_fault(p: FixturePlate) -> Finding | None:
+    """What of a plate the run-out hole takes away, so that it must not be made as it is; None for a sound plate."""
+    where, hole, values = f"set-up {p.setup.number}", p.through / 2, {"hole": mm(p.through)}
+    r = p.size / 2
+    if p.relief and p.relief / 2 > r - LEAST_REST_MM:
+        return messages.PLATE_CUT_AWAY.at(where, what="rest face", hole=mm(p.relief))
+    # The locator's wall is gone where it is nearer to the spindle axis than the hole's edge: half of it, or more.
+    if hole**2 >= p.offset**2 + r**2:
+        return messages.PLATE_CUT_AWAY.at(where, what=f"half of the {p.locator}'s wall", **values)
+    if any(hypot(*at) - hole < p.values.beside for at in p.screws):
+        return messages.PLATE_CUT_AWAY.at(where, what="place of a clamp screw", **values)
+    heavy = p.unbalance is not None and hypot(*p.unbalance) >= BALANCED_G_MM and not p.pockets
+    if heavy and p.weight_radius - hole < p.values.beside:
+        return messages.PLATE_CUT_AWAY.at(where, what="place of the counterweight", **values)
+    return None
 
 
 def _unbalance(s: SetUp, v: FixtureHouseValues, screws: tuple[Point, ...], locator: float) -> Point | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from math import atan2, ceil, cos, hypot, pi, sin
 
@@ -165,10 +166,11 @@ def why_no_pocket(diameter: float, offset: float, spindle: Spindle) -> Finding |
     return why_not_bored(diameter, offset, spindle)
 
 
-def through_hole(s: SetUp, values: JawHouseValues) -> tuple[float, float]:
+def through_hole(s: SetUp, values: JawHouseValues, apart: Collection[str] = ()) -> tuple[float, float]:
     """Diameter of the hole in the jaws about the spindle axis, 0 for none, and mm of the work behind the rest face.
 
-    It clears bores that are cut through the rest face on the centreline, and what of the work lies behind it.
+    It clears bores that are cut through the rest face on the centreline, and what of the work lies behind it,
+    but for the features apart.
     """
     c = s.clamping
     up = c.from_end == "+z"
@@ -182,7 +184,7 @@ def through_hole(s: SetUp, values: JawHouseValues) -> tuple[float, float]:
         if f.cut:
             if f.axis == c.on_centreline and f.name in s.features and past > -LENGTH_TOLERANCE_MM:
                 radius = max(radius, f.radius)
-        elif past > LENGTH_TOLERANCE_MM:
+        elif past > LENGTH_TOLERANCE_MM and f.name not in apart:
             behind = max(behind, past)
             radius = max(radius, sweep_of(s.work, f, c.at).outer)
     return (2.0 * ceil(radius + values.beside_through - 1e-9) if radius else 0.0), behind

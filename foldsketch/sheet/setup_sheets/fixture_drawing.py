@@ -36,6 +36,8 @@ def draw_fixture_model(p: FixturePlate, part: str) -> Drawing:
     """The face at true size for DXF: spindle axis at the origin, the offset along +x, what is machined on layer cut."""
     reach = p.radius
     items: list[Item] = [Circle(Layer.CUT, (0.0, 0.0), reach), Circle(Layer.CUT, (p.offset, 0.0), p.size / 2)]
+    if p.relief:
+        items.append(Circle(Layer.CUT, (p.offset, 0.0), p.relief / 2))
     if p.through:
         items.append(Circle(Layer.CUT, (0.0, 0.0), p.through / 2))
     items += [Circle(Layer.CUT, at, p.values.screw / 2) for at in p.screws]

@@ -65,6 +65,8 @@ class _Face:
             Circle(Layer.MARK, VIEW_CENTRE_MM, rim, width=OUTLINE_WIDTH_MM),
             Circle(Layer.CUT, at, p.size / 2 * s, width=BORED_WIDTH_MM, colour=self.held, fill=REST_FILL),
         ]
+        if p.relief:
+            items.append(Circle(Layer.MARK, at, p.relief / 2 * s, width=OUTLINE_WIDTH_MM))
         if p.through:
             items.append(Circle(Layer.MARK, VIEW_CENTRE_MM, p.through / 2 * s, width=OUTLINE_WIDTH_MM))
         for pocket in p.pockets:

@@ -47,7 +47,9 @@ def fixture_notes_text(p: FixturePlate) -> list[str]:
         speed_note(p.setup).replace("Plate [14]", "Maker's [14]"),
         f"Loading {_way_round(p)}, seen on the plate's face.",
     ]
-    if p.behind:
+    if p.relief:
+        found.append(f"Relief Ø{number(p.relief)} on the bore's axis, {number(p.behind + 1)} below the rest face.")
+    elif p.behind:
         found.append(f"Behind the rest face lie {number(p.behind)} of the work: relieve the plate there [14]")
     if p.turn_matters:
         turn = degrees(atan2(TURN_LOCATION_MM, p.offset))

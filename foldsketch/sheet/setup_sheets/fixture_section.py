@@ -76,6 +76,15 @@ class _Section:
         level = p.depth if p.locator == "bore" else -p.depth
         top = [(-far, 0.0), (left, 0.0), (left, level), (right, level), (right, 0.0), (far, 0.0)]
         whole = Polygon([self.put(x, d) for x, d in (*top, (far, low), (-far, low))])
+        if p.relief:
+            left, right = p.offset - p.relief / 2, p.offset + p.relief / 2
+            ends = (
+                (left, p.depth - 1),
+                (right, p.depth - 1),
+                (right, p.depth + p.behind + 1),
+                (left, p.depth + p.behind + 1),
+            )
+            whole = whole.difference(Polygon([self.put(x, d) for x, d in ends]))
         if p.through:
             half = p.through / 2
             corners = [self.put(-half, -p.depth - 1), self.put(half, -p.depth - 1)]

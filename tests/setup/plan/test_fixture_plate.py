@@ -1,5 +1,6 @@
 """Fixture plates: size and place of the locator, room of screws and pockets, a balance checked by sampling."""
 
+import dataclasses
 import math
 
 import numpy as np
@@ -8,14 +9,31 @@ import shapely
 
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.part.file.read import read_part
+from foldsketch.part.model import Axis, Blank, Cylinder, Feature, Part
 from foldsketch.setup import messages as m
-from foldsketch.setup.plan.fixture_plate import fixture_notes, fixture_plate, has_fixture_plate
+from foldsketch.setup.plan.fixture_plate import fixture_notes, fixture_plate, has_fixture_plate, plate_fault
 from foldsketch.setup.plan.plan import plan
 from tests.in_hand_plan import CRANK, crank_in_fixture, three_set_ups
 from tests.setup_works import COVER, SAMPLES, SMALL, TWIN
 
 STEEL = 7.85e-3
 """g/mm3 [common practice]."""
+
+
+VALVE = Part(
+    "Valve cover",
+    (Axis("A"), Axis("B", (31.0, 0.0, 0.0)), Axis("C", (-36.0, 0.0, 0.0))),
+    (
+        Feature("register", "A", Cylinder(106), -4, 0, stock=2.5),
+        Feature("flange", "A", Cylinder(140), 0, 16, stock=2.5),
+        Feature("inlet", "B", Cylinder(50), 16, 46, stock=2.5),
+        Feature("outlet", "C", Cylinder(38), 16, 38, stock=2.5),
+        Feature("inlet bore", "B", Cylinder(36), -5, 47, cut=True),
+        Feature("outlet bore", "C", Cylinder(24), -5, 39, cut=True),
+    ),
+    material="grey cast iron",
+    blank=Blank("casting", faces=("flange +z", "register -z", "inlet +z", "outlet +z"), cores=("inlet bore",)),
+)
 
 
 def plates(part, machine, planned):
@@ -104,3 +122,24 @@ def test_a_plate_that_the_machine_does_not_swing_is_refused():
     with pytest.raises(FoldsketchError) as error:
         fixture_plate(COVER, replace(TWIN, swing=100.0), s)
     assert error.value.findings[0].code == m.NO_SWING_FOR_PLATE.code and "110" in str(error.value)
+
+
+@pytest.mark.slow
+def test_a_plate_has_room_for_what_stands_behind_its_rest_face_and_keeps_its_wall():
+    """A flange of 140 with a register of 106 x 4 behind it and a bore of 36, 31 off: the plate turns with the work.
+
+    [D] Room for the register about its own axis, 110 for 106, and a hole of 40 for the bore about the spindle axis: all
+    of the bore's wall is left. Swept about the spindle axis the register would take 2 (31 + 53), over half of the wall.
+    """
+    (p, *_) = [q for q in plates(VALVE, SMALL, plan(VALVE, SMALL, batch=50)) if q.locator == "bore"]
+    assert (p.offset, p.through, p.relief, p.behind) == (31, 40, 110, 4) and plate_fault(p) is None
+    assert p.thickness - p.depth - p.behind >= 20
+    wall = shapely.Point(p.offset, 0).buffer(p.size / 2, 256).exterior
+    assert wall.difference(shapely.Point(0, 0).buffer(p.through / 2, 256)).length == pytest.approx(wall.length)
+    swept = dataclasses.replace(p, through=2.0 * (31 + 53))
+    left = wall.difference(shapely.Point(0, 0).buffer(swept.through / 2, 256))
+    assert left.length < wall.length / 2
+    assert plate_fault(swept).code == m.PLATE_CUT_AWAY.code and "wall" in plate_fault(swept).text
+    # A smaller hole leaves the wall and reaches a screw, 80 from the bore's centre.
+    near = min(math.hypot(*at) for at in p.screws)
+    assert "screw" in plate_fault(dataclasses.replace(p, through=2 * near - 10)).text
