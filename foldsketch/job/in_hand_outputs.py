@@ -15,7 +15,7 @@ from foldsketch.job.messages import DOES_NOT_FOLD
 from foldsketch.job.model import Model
 from foldsketch.job.paper_chuck import PaperChuck, paper_chuck
 from foldsketch.job.paper_chuck_net import CONE_HEIGHT_MM
-from foldsketch.job.paper_held import bodies, paper_swing, round_swing, to_disc
+from foldsketch.job.paper_held import bodies, held_body, paper_swing, round_swing, to_disc
 from foldsketch.job.paper_rig import ToolRoom, least_tool_room, stop_strip, tool_pieces, tool_room
 from foldsketch.job.paper_stand import ABOVE_SKEWER_MM, BELOW_DISC_MM, STAND_DEPTH_MM, STAND_WIDTH_MM, paper_stand
 from foldsketch.net.model import Nets, Piece
@@ -194,6 +194,7 @@ def picture_of(c: PaperChuck, made: Model) -> ChuckPicture:
         CONE_HEIGHT_MM,
         tuple((b.outline, b.start - low, b.end - low) for b in part),
         {name: to_disc(s, made.nets.scale, at)[0] for name, at in points.items()},
+        held_body(s, made) is None,
     )
 
 

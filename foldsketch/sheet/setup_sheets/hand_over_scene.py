@@ -36,7 +36,7 @@ class ChuckPicture:
 
     flat: the disc's or floor's outline and windows, (n, 2) each; flaps: what stands up from it, (n, 3) each; foot,
     height: of the cone behind; bodies: outline (n, 2), start and end of each body of the part, from the disc; axes: of
-    the part by letter, (2,) each; stick: what of the skewer is beyond the stand.
+    the part by letter, (2,) each; loose: what is gripped is no body of the paper part, as of a raw bar.
     """
 
     number: int
@@ -48,6 +48,7 @@ class ChuckPicture:
     height: float
     bodies: tuple[tuple[Array, float, float], ...]
     axes: dict[str, Array]
+    loose: bool = False
 
 
 @dataclass(frozen=True, slots=True)

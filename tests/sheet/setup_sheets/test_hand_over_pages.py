@@ -10,6 +10,7 @@ from foldsketch.job.budget import model
 from foldsketch.job.choices import Choices
 from foldsketch.job.in_hand_outputs import picture_of
 from foldsketch.job.paper_chuck import paper_chuck
+from foldsketch.setup.plan.plan import plan
 from foldsketch.sheet.booklet.scene import camera_axes
 from foldsketch.sheet.setup_sheets.hand_over_pages import (
     draw_picture_pages,
@@ -19,8 +20,8 @@ from foldsketch.sheet.setup_sheets.hand_over_pages import (
 from foldsketch.sheet.setup_sheets.hand_over_scene import Rig, _back_to_front, chuck_place, prism_solid
 from foldsketch.sheet.setup_sheets.in_hand_pages import InHandRow
 from foldsketch.sheet.setup_sheets.in_hand_tray import draw_tray
-from tests.in_hand_plan import three_set_ups
-from tests.setup_works import COVER, TWIN
+from tests.in_hand_plan import CRANK, three_set_ups
+from tests.setup_works import COVER, SMALL, TWIN
 
 RIG = Rig(56.0, 60.0, 82.0, 92.0)
 
@@ -69,6 +70,19 @@ def test_pictures_of_building_and_of_both_hand_overs(pictures):
         for i in page.items:
             if isinstance(i, Stroke):
                 assert all(5 <= x <= w - 5 and 5 <= y <= h - 5 for x, y in i.points)
+
+
+@pytest.mark.slow
+def test_a_part_from_the_raw_bar_hangs_on_the_skewer():
+    """The crank's jaws stand at the bar's 84: no corner of the paper crank reaches them, and the pictures say so."""
+    made = model(CRANK, Choices(scale=1.0))
+    s = plan(CRANK, SMALL).setups[0]
+    c = picture_of(paper_chuck(s, SMALL, made), made)
+    assert c.loose and c.flaps
+    assert all(np.hypot(*p[:, :2].T).min() > 42 for p in c.flaps)
+    assert min(start for _, start, _ in c.bodies) == pytest.approx(0, abs=1e-9)
+    words = " ".join(i.text for i in draw_picture_pages("crank", [c], (0.0,), RIG)[0].items if hasattr(i, "text"))
+    assert "raw size" in words
 
 
 @pytest.mark.parametrize("on", [30.0, 42.0, 55.0])
