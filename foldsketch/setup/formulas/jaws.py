@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import cos, pi, sin, sqrt
+from math import asin, cos, pi, sin, sqrt
 from typing import NamedTuple
 
 from foldsketch.base.findings import mm
@@ -133,6 +133,19 @@ def four_jaw_settings(
         contact = offset * cos(t) + sqrt(r * r - beside * beside)
         settings.append(JawSetting(jaw % (2 * pi), contact, contact - r, indicator_reading(r, offset, t) - r))
     return tuple(settings)
+
+
+def jaw_edge_slope(diameter: float, offset: float, turn: float, width: float) -> float:
+    """Angle, radians, at which the edge of a flat jaw bears on a round off centre, 0 where its flat does [D].
+
+    turn: of the jaw from the direction of the round's centre, radians. Steeper than atan(friction) the jaw slides, and
+    pushes the work out sideways.
+
+    >>> from math import degrees, pi
+    >>> round(degrees(jaw_edge_slope(140, 36, pi / 2, 28)), 1)
+    18.3
+    """
+    return asin(min(1.0, max(0.0, abs(offset * sin(turn)) - width / 2) / (diameter / 2)))
 
 
 @dataclass(frozen=True, slots=True)

@@ -59,6 +59,12 @@ WEIGHT_WOULD_LIFT = Message(
     "{mass} at a radius of {radius}, {place}, would lift the speed to {speed}",
     "bolt it on, never clamp it",
 )
+JAWS_ON_EDGE = Message(
+    "jaws-on-edge",
+    "warning",
+    "jaws {jaws} bear on the round with their edge, {slope}° off square: they slide and push the work out sideways",
+    "tighten the other two first and shape the packing of these to the round, or use a fixture",
+)
 HOLDER_SPEED_USUAL = Message(
     "holder-speed-usual",
     "note",
@@ -88,13 +94,10 @@ SLENDER_WORK = Message(
     "slender-work", "warning", "it stands out {ratio} times the held diameter without support", "use {support}"
 )
 GRIP_UNKNOWN = Message(
-    "grip-unknown", "note", "the cuts need {needed} of grip at rest", "compare it with the plate of the chuck"
-)
-GRIP_BEYOND_HAND_CHUCK = Message(
-    "grip-beyond-hand-chuck",
-    "warning",
-    "the cuts need {needed} of grip at rest; a hand-tightened chuck for {largest} gives about {given}",
-    "take lighter cuts or a larger diameter to hold, or give grip_force of a power chuck in the machine file",
+    "grip-unknown",
+    "note",
+    "the cuts need {needed} of grip at rest; none needs more than {given}, about what a hand-tightened chuck gives",
+    "compare it with the plate of the chuck, and give grip_force in the machine file",
 )
 DRILLED = Message(
     "hole-drilled",

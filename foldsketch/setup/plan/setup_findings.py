@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import atan2, degrees, hypot, pi, remainder, sin
+from math import atan, atan2, degrees, hypot, pi, remainder, sin
 
 from foldsketch.base.findings import Finding, Quantity, mm
 from foldsketch.base.units import format_number
@@ -12,8 +12,8 @@ from foldsketch.setup import messages
 from foldsketch.setup.access.sweep import z_extent
 from foldsketch.setup.formulas.bar_deflection import MAX_OVERHANG_RATIOS, bar_type_for
 from foldsketch.setup.formulas.centre_holes import centre_hole_findings, centre_holes
-from foldsketch.setup.formulas.clamping_force import HAND_GRIP_N_PER_MM
-from foldsketch.setup.formulas.jaws import frictionless_offset_limit
+from foldsketch.setup.formulas.clamping_force import HAND_GRIP_N_PER_MM, PLAIN_JAW_FRICTION
+from foldsketch.setup.formulas.jaws import frictionless_offset_limit, jaw_edge_slope
 from foldsketch.setup.formulas.milling_time import (
     OUTSIDE_LEVEL_SHARE,
     OUTSIDE_WIDTH_SHARE,
@@ -54,6 +54,7 @@ def set_up_findings(cuts: ClampingCuts, machine: Machine, before: Option | None,
     packing_limit = frictionless_offset_limit(s.held_diameter)
     if c.offset >= packing_limit and c.way in ("bored_jaws", "four_jaw") and held.kind == "outside":
         found.append(messages.BEYOND_THREE_JAW_PACKING.at(where, offset=mm(c.offset), limit=mm(packing_limit)))
+    found += _edge_findings(where, o, s)
     if s.shift > machine.cross_travel * MAX_TRAVEL_SHARE:
         travel = mm(machine.cross_travel)
         found.append(messages.CROSS_TRAVEL_NEARLY_USED.at(where, shift=mm(s.shift), travel=travel))
@@ -162,12 +163,23 @@ def _work_findings(where: str, cuts: ClampingCuts, o: Option, s: SetUp) -> list[
             messages.SLENDER_WORK.at(where, ratio=ratio, support="a centre" if support == "centre" else "a steady")
         )
     if s.clamping_force is not None and s.grip_force is None and s.clamping_force > 0:
-        needed, hand = Quantity(s.clamping_force / 1000, "kN", 1), HAND_GRIP_N_PER_MM * o.place.spindle.largest
-        found.append(messages.GRIP_UNKNOWN.at(where, needed=needed))
-        if s.clamping_force > hand:
-            values = {"largest": mm(o.place.spindle.largest), "given": Quantity(hand / 1000, "kN", 0)}
-            found.append(messages.GRIP_BEYOND_HAND_CHUCK.at(where, needed=needed, **values))
+        needed = Quantity(s.clamping_force / 1000, "kN", 1)
+        given = Quantity(HAND_GRIP_N_PER_MM * o.place.spindle.largest / 1000, "kN", 0)
+        found.append(messages.GRIP_UNKNOWN.at(where, needed=needed, given=given))
     return found
+
+
+def _edge_findings(where: str, o: Option, s: SetUp) -> list[Finding]:
+    """Jaws of a four-jaw chuck that bear on a round with their edge, on a slope that friction does not hold."""
+    if s.clamping.way != "four_jaw" or o.place.held.rectangle is not None:
+        return []
+    e, wide = s.clamping.offset, o.place.spindle.jaw_width
+    slopes = {j.number: jaw_edge_slope(s.held_diameter, e, j.angle, wide) for j in s.jaws}
+    steep = tuple(k for k, slope in slopes.items() if slope > atan(PLAIN_JAW_FRICTION))
+    if not steep:
+        return []
+    slope = round(degrees(max(slopes.values())))
+    return [messages.JAWS_ON_EDGE.at(where, jaws=" and ".join(map(str, steep)), slope=slope)]
 
 
 def _wall_findings(where: str, cuts: ClampingCuts, o: Option) -> list[Finding]:

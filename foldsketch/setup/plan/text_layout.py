@@ -45,22 +45,26 @@ def duration(minutes: float) -> str:
 
 
 def joined_findings(findings: Iterable[Finding], units: str) -> list[str]:
-    """Findings of set-ups, each kind that needs the same cure as one line.
+    """Findings of set-ups, a line for each thing said; a kind that needs the same cure has it once, at its end.
 
     >>> from foldsketch.base.findings import Message
     >>> cast = Message("cast", "note", "grips '{name}'", "use rocking jaws")
     >>> joined_findings([cast.at("set-up 1", name="hub"), cast.at("set-up 3", name="pin")], "mm")
-    ["set-ups 1 and 3: grips 'hub', grips 'pin'; use rocking jaws"]
+    ["set-up 1: grips 'hub'", "set-up 3: grips 'pin'; use rocking jaws"]
     """
     groups: dict[tuple[str, str], list[Finding]] = {}
     for f in findings:
         groups.setdefault((f.code, f.wording(units)[1]), []).append(f)
     lines = []
     for (_, cure), own in groups.items():
-        numbers = list(dict.fromkeys(f.where.removeprefix("set-up ") for f in own))
-        words = ", ".join(dict.fromkeys(f.wording(units)[0] for f in own))
-        where = own[0].where if len(numbers) == 1 else f"set-ups {', '.join(numbers[:-1])} and {numbers[-1]}"
-        lines.append(f"{where}: {words}; {cure}" if cure else f"{where}: {words}")
+        by_words: dict[str, list[str]] = {}
+        for f in own:
+            by_words.setdefault(f.wording(units)[0], []).append(f.where)
+        for words, places in by_words.items():
+            numbers = list(dict.fromkeys(p.removeprefix("set-up ") for p in places))
+            where = places[0] if len(numbers) == 1 else f"set-ups {', '.join(numbers[:-1])} and {numbers[-1]}"
+            lines.append(f"{where}: {words}")
+        lines[-1] += f"; {cure}" if cure else ""
     return lines
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from math import inf
 
-from foldsketch.setup.formulas.clamping_force import Grip
+from foldsketch.setup.formulas.clamping_force import HAND_GRIP_N_PER_MM, Grip
 from foldsketch.setup.formulas.turning_time import Holding
 from foldsketch.setup.formulas.work_limits import Cap, SpeedLimit, WorkLimits, speed_at_force, work_limits
 from foldsketch.setup.model import PartEnd
@@ -60,8 +60,10 @@ def speed_of_clamps(spindle: Spindle, way: str, unbalance: float) -> float:
 
 
 def grip_of(spindle: Spindle, held: HeldSurface, length: float, unbalance: float = 0.0, centre: bool = False) -> Grip:
-    """The grip of a spindle's chuck on a held surface over a length, mm. unbalance: g mm about the centreline."""
+    """The grip of a spindle's chuck on a held surface over a length, mm. unbalance: g mm about the centreline.
+
+    A chuck whose force is not known is taken for a hand-tightened one: no cut asks for more.
+    """
     inside = held.kind == "bore"
-    return Grip(
-        held.diameter, length, spindle.grip_force, spindle.grip_loss or 0.0, spindle.speed, unbalance, inside, centre
-    )
+    force = HAND_GRIP_N_PER_MM * spindle.largest if spindle.grip_force is None else spindle.grip_force
+    return Grip(held.diameter, length, force, spindle.grip_loss or 0.0, spindle.speed, unbalance, inside, centre)

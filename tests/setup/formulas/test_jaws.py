@@ -13,6 +13,7 @@ from foldsketch.setup.formulas.jaws import (
     corrected_packing,
     four_jaw_settings,
     frictionless_offset_limit,
+    jaw_edge_slope,
     jaw_packing,
     jaw_stroke_needed,
     narrow_jaw_packing,
@@ -133,3 +134,18 @@ def test_bored_jaws_by_hand():
 def test_stroke_takes_raw_and_finished_and_the_loading():
     assert jaw_stroke_needed(94, 90) == 4
     assert jaw_stroke_needed(90, 90) == 2
+
+
+@given(st.floats(20, 200), st.floats(0.05, 0.9), st.floats(0, 2 * math.pi), st.floats(0, 0.5))
+def test_the_edge_of_a_jaw_bears_where_the_round_slopes_away(diameter, share, turn, wide):
+    """[D] From the point that a flat jaw touches first, found among many on its side of the round: the angle between
+    the jaw's direction and the round's normal there, 0 where the flat itself touches."""
+    r, e, half = diameter / 2, share * diameter / 2, wide * diameter / 2
+    angles = np.linspace(-math.pi, math.pi, 40_001)
+    # In the jaw's own frame, which points along +x: the round's centre is at e (cos turn, -sin turn).
+    x, y = e * math.cos(turn) + r * np.cos(angles), -e * math.sin(turn) + r * np.sin(angles)
+    under = np.abs(y) <= half
+    if not under.any():
+        return
+    first = angles[under][np.argmax(x[under])]
+    assert jaw_edge_slope(diameter, e, turn, 2 * half) == pytest.approx(abs(first), abs=2e-3)
