@@ -14,8 +14,9 @@ from foldsketch.mesh.segmentation.claim_planes import claim_planes
 from foldsketch.mesh.segmentation.edge_classes import classify_edges, surface_tolerance
 from foldsketch.mesh.segmentation.model import FittedSurface, Segmentation
 from foldsketch.mesh.segmentation.region_growing import RegionGrower
-from foldsketch.mesh.segmentation.regions import segment_region
+from foldsketch.mesh.segmentation.regions import segment_region, smooth_regions
 from foldsketch.mesh.segmentation.seed_growing import try_surface_kinds
+from foldsketch.mesh.segmentation.segment import segment_surfaces
 
 MAX_OFF_SURFACE_MM = 0.05
 """A face whose triangles are farther off its surface than this is not taken at its word."""
@@ -25,6 +26,9 @@ MIN_FULL_DEGREES = 359.0
 
 MIN_FACE_TRIANGLES = 4
 """Triangles of a face on which a surface is looked for."""
+
+MAX_UNNAMED_FRACTION = 0.5
+"""Share of the area on no face of the file above which a body is read as a mesh."""
 
 MAX_FAILED_SEEDS = 3
 """Seeds tried in vain on a face before it is given up as free-form."""
@@ -36,7 +40,7 @@ def segment_by_faces(
     """Split the surface of a body by its faces.
 
     face: (m,) number of the surface of every triangle, -1 for none. Triangles of faces without an exact surface are
-    looked at as those of a mesh, a face at a time.
+    looked at as those of a mesh, a face at a time; those of no face by where they are smooth.
     """
     tolerance = surface_tolerance(body)
     owner = np.full(len(body.triangles), -1, dtype=np.int64)
@@ -54,8 +58,11 @@ def segment_by_faces(
     grower = RegionGrower(classify_edges(body, tolerance))
     grower.owner, grower.surfaces = owner, found
     left = np.flatnonzero((owner < 0) & (body.areas > 0))
-    for rows in rows_by_value(face[left]):
-        triangles = left[rows]
+    if body.areas[face < 0].sum() > MAX_UNNAMED_FRACTION * body.area:
+        return segment_surfaces(body, progress)
+    unnamed = [rows[(face[rows] < 0) & (owner[rows] < 0)] for rows in smooth_regions(grower.edge_classes)]
+    named = left[face[left] >= 0]
+    for triangles in [*unnamed, *(named[rows] for rows in rows_by_value(face[named]))]:
         if len(triangles) >= MIN_FACE_TRIANGLES:
             try_surface_kinds(grower, triangles, triangles)  # the face as a whole, as most are
             segment_region(grower, triangles, [], MAX_FAILED_SEEDS)

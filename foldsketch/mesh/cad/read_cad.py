@@ -66,7 +66,7 @@ def read_cad(path: Path, units: str | None = None, progress: Listener = ignore_p
         raise messages.KERNEL_FAILED.error(where) from why
     if not solids:
         raise messages.NO_SOLID.error(where)
-    if faces < text.faces:
+    if faces is not None and faces < text.faces:
         raise messages.FACES_MISSING.error(where, listed=text.faces, made=faces)
     solids = tuple(map(sew_faces, solids)) if kind == "iges" else solids
     solids = tuple(sorted(solids, key=lambda s: -abs(signed_volume(s.corners, s.triangles))))

@@ -59,11 +59,12 @@ class _Glb:
         return out[:, 0] if width == 1 else out
 
 
-def read_glb(where: str, kind: str, data: bytes) -> tuple[tuple[CadSolid, ...], int]:
+def read_glb(where: str, kind: str, data: bytes) -> tuple[tuple[CadSolid, ...], int | None]:
     """Solids of the kernel's answer for a file of a kind ("step" or "iges"), and how many faces it made in all.
 
-    A product that is placed several times counts its faces once. Raises FoldsketchError for too many triangles, and
-    ValueError, LookupError or TypeError for an answer that is no GLB.
+    A product that is placed several times counts its faces once. None for the number of faces where the answer does not
+    tell: of faces in several colours only those of the first one are named. Raises FoldsketchError for too many
+    triangles, and ValueError, LookupError or TypeError for an answer that is no GLB.
     """
     size = int.from_bytes(data[12:16], "little")
     glb = _Glb(json.loads(data[20 : 20 + size]), data[28 + size :])
@@ -81,7 +82,8 @@ def read_glb(where: str, kind: str, data: bytes) -> tuple[tuple[CadSolid, ...], 
             check_triangle_count(where, sum(len(s.triangles) for s in solids))
         if depth < len(tree["nodes"]):
             todo += [(int(child), place, depth + 1) for child in reversed(node.get("children", []))]
-    return tuple(solids), sum(len(np.unique(m.face[m.face >= 0])) for m in meshes)
+    is_told = all((m.face >= 0).all() for m in meshes)
+    return tuple(solids), sum(len(np.unique(m.face)) for m in meshes) if is_told else None
 
 
 def _mesh(glb: _Glb, mesh: dict[str, Any], factor: float) -> CadSolid:

@@ -2,6 +2,8 @@
 
 import contextlib
 import re
+import sys
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -197,3 +199,30 @@ def test_a_missing_file_and_a_folder_are_one_line(tmp_path):
     assert refusal(tmp_path / "none.step") == "mesh-file-missing"
     (tmp_path / "a.stp").mkdir()
     assert refusal(tmp_path / "a.stp") == "mesh-file-is-a-folder"
+
+
+def test_faces_in_several_colours_are_read(tmp_path):
+    """A cube of 100 mm in four colours that the gmsh wheel carries, written by another CAD program."""
+    drawn = Path(sys.prefix) / "share" / "doc" / "gmsh" / "examples" / "api" / "step_boundary_colors.stp"
+    if not drawn.exists():
+        pytest.skip("this gmsh wheel carries no examples")
+    (found,) = recognise_mesh(drawn)
+    assert found.watertight and found.volume == pytest.approx(100**3, rel=1e-6)
+    assert [m.kind for m in found.features] == ["plane"] * 6
+
+
+@pytest.mark.slow
+def test_faces_that_the_kernel_does_not_name_are_fitted(sleeve, monkeypatch):
+    """Of faces in several colours it names those of the first one only; here it names none."""
+    from foldsketch.mesh.cad import read_cad
+
+    def nameless(*asked):
+        data = run_kernel(*asked)
+        return data.replace(b'"TM_brep_faces":', b'"TM_none_known":')
+
+    run_kernel = read_cad.run_kernel
+    monkeypatch.setattr(read_cad, "run_kernel", nameless)
+    (found,) = recognise_mesh(sleeve)
+    diameters = sorted(m.diameter for m in found.features if m.kind == "cylinder")
+    assert diameters == pytest.approx([40, 60], abs=1e-4)
+    assert not any(m.exact for m in found.features)
