@@ -10,6 +10,8 @@ pytest.importorskip("OCP", reason="no OCP wheel: pip install -e '.[ocp]'")
 pytest.importorskip("cascadio")
 
 KINDS = benchmark("ocp_parts").KINDS
+PLACED_MM = 3e-5
+"""The kernel hands over the place of a body with 24 bits: 0.3 m to 1.5e-8 m."""
 
 
 @pytest.mark.slow
@@ -20,5 +22,6 @@ def test_random_parts_are_read_as_they_were_drawn(kind: str, seed: int, tmp_path
     score = benchmark("ocp_parts").read_random(seed, kind, tmp_path)
     assert score.drawn >= 1
     assert (score.missed, score.invented) == (0, 0)
-    assert max(score.diameter, score.position) < 1e-6
+    assert score.diameter < 1e-6
+    assert score.position < (PLACED_MM if kind.endswith("assembly") else 1e-6)
     assert score.direction < 1e-6
