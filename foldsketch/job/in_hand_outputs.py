@@ -11,14 +11,15 @@ import numpy as np
 from foldsketch.assembly.work_time import DEFAULT_PACE, Pace, Work, measure_work, work_minutes
 from foldsketch.base.drawing import Drawing
 from foldsketch.base.findings import Finding, FoldsketchError
-from foldsketch.job.messages import DOES_NOT_FOLD
+from foldsketch.geometry.polygon_loops import point_in_polygon
+from foldsketch.job.messages import AXIS_IN_OPENING, DOES_NOT_FOLD
 from foldsketch.job.model import Model
 from foldsketch.job.paper_chuck import PaperChuck, paper_chuck
 from foldsketch.job.paper_chuck_net import CONE_HEIGHT_MM
 from foldsketch.job.paper_held import bodies, held_body, paper_swing, round_swing, to_disc
 from foldsketch.job.paper_rig import ToolRoom, least_tool_room, stop_strip, tool_pieces, tool_room
 from foldsketch.job.paper_stand import ABOVE_SKEWER_MM, BELOW_DISC_MM, STAND_DEPTH_MM, STAND_WIDTH_MM, paper_stand
-from foldsketch.net.model import Nets, Piece
+from foldsketch.net.model import Mark, Nets, Piece
 from foldsketch.net.refold import check_nets
 from foldsketch.setup.machine import DEFAULT_MACHINE, Machine
 from foldsketch.setup.model import SetUp, SetUpPlan
@@ -93,6 +94,9 @@ def set_up_in_hand(
     if not chucks:
         raise FoldsketchError([replace(f, level="error") for f in findings])
     findings += [f for c in chucks for f in c.findings]
+    pricked = {m.axis for p in made.nets.pieces for m in p.marks if m.kind == "centre" and _is_on_paper(p, m)}
+    axes = dict.fromkeys(c.set_up.clamping.on_centreline for c in chucks)
+    findings += [AXIS_IN_OPENING.at(f"axis {a}") for a in axes if a not in pricked]
     part, scale = made.part.name, made.nets.scale
     files: dict[str, bytes] = {}
     minutes = 0.0
@@ -207,6 +211,16 @@ def _folded_text(c: PaperChuck) -> str:
     if not c.creases:
         return "nothing"
     return f"{len(c.creases)} of {len(jaws)} jaws" if jaws else f"{len(c.creases)} of 4 stops"
+
+
+def _is_on_paper(piece: Piece, mark: Mark) -> bool:
+    """Whether a centre is on its panel: not in a bore that is built, and no letter beside it."""
+    if mark.panel is None or mark.text:
+        return False
+    panel = piece.panel(mark.panel)
+    return point_in_polygon(panel.outline.tolist(), mark.at) and not any(
+        point_in_polygon(h.tolist(), mark.at) for h in panel.holes
+    )
 
 
 def _tool_text(r: ToolRoom) -> str:

@@ -121,6 +121,12 @@ CHUCK_TOO_LARGE = Message(
 JAW_DRAWN_ONLY = Message(
     "paper-jaw-drawn-only", "note", "no room to fold {jaws} out of the paper chuck: drawn only", "the skewer holds"
 )
+AXIS_IN_OPENING = Message(
+    "axis-in-opening",
+    "warning",
+    "the model is open there: no paper for the needle",
+    "tape a strip of paper flat across the opening at both ends, find the axis on it by its distances, and prick there",
+)
 BEHIND_PAPER_JAWS = Message(
     "behind-paper-jaws",
     "note",

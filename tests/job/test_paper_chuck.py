@@ -16,6 +16,7 @@ from foldsketch.job.paper_chuck import JAW_PLAY_MM, paper_chuck
 from foldsketch.job.paper_stand import paper_stand
 from foldsketch.net.model import Fold, Nets
 from foldsketch.net.refold import check_nets, fold_piece
+from foldsketch.part.model import Axis, Cylinder, Feature, Part
 from foldsketch.setup.plan.plan import plan
 from foldsketch.setup.plan.set_up_text import WAY_TEXT
 from tests.setup_works import COVER, SHAFT, SMALL, TWIN, planned_cover, planned_shaft
@@ -157,3 +158,14 @@ def test_a_disc_that_no_page_takes_is_refused():
     with pytest.raises(FoldsketchError) as error:
         set_up_in_hand(model(COVER, Choices(scale=2.0)), replace(planned, setups=planned.setups[:1]), TWIN)
     assert {f.code for f in error.value.findings} == {m.CHUCK_TOO_LARGE.code}
+
+
+def test_an_axis_that_leaves_the_model_in_an_open_bore_is_told():
+    """A bush of 60 with a bore of 40, 3 off: both axes lie in the bore, no needle finds paper."""
+    bush = Feature("bush", "A", Cylinder(60), 0, 45)
+    bore = Feature("bore", "B", Cylinder(40), -1, 46, cut=True)
+    part = Part("Bush", (Axis("A"), Axis("B", (3.0, 0.0, 0.0))), (bush, bore), material="bronze")
+    made = set_up_in_hand(model(part, Choices()), plan(part, SMALL, batch=50), SMALL)
+    assert [f.where for f in made.findings if f.code == m.AXIS_IN_OPENING.code] == ["axis A", "axis B"]
+    cover = set_up_in_hand(model(COVER, Choices()), planned_cover(3), TWIN)
+    assert not [f for f in cover.findings if f.code == m.AXIS_IN_OPENING.code]
