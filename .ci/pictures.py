@@ -116,7 +116,7 @@ FIXTURE_CALL_OUTS = {
 
 NUMBERED = {
     "jaw-drawing": ("bilge-pump-cover", "twin", "3", "jaws-4", JAW_CALL_OUTS),
-    "fixture-drawing": ("bilge-pump-cover", "small", "1", "fixture-3", FIXTURE_CALL_OUTS),
+    "fixture-drawing": ("bilge-pump-cover", "small", "1", "fixture-4", FIXTURE_CALL_OUTS),
 }
 """By name: sample, machine, plan, PDF, and numbers of the toolroom's checklist."""
 
