@@ -91,7 +91,7 @@ def test_without_a_rest_face_the_pocket_goes_right_through(inlet):
 def test_the_spindle_mark_moves_at_a_hand_over_off_centre():
     """The direction of the shift is the spindle's 0; jaw 1 stands on it, or opposite where the part is handed over by
     the held axis."""
-    s = planned_cover(3).setups[-1]
+    s = next(s for s in planned_cover(3).setups if s.clamping.on_centreline == "B")
     shifted = dataclasses.replace(s, shift=20.0, orientation=math.pi / 2)
     p = jaw_pocket(COVER, TWIN, shifted)
     assert p.angle == pytest.approx(math.pi / 2)  # A is towards -x: a quarter turn on from +y, seen from +z

@@ -87,11 +87,11 @@ def test_a_weight_that_would_lift_the_speed_and_no_place_for_one():
     assert f.value("amount").value == off_centre(without).unbalance
 
 
-def test_an_unknown_grip_is_told_and_nothing_lowered():
+def test_an_unknown_grip_is_told_and_taken_for_a_hand_tightened_chuck():
     unknown = dataclasses.replace(SMALL, spindles=(dataclasses.replace(SMALL.spindles[0], grip_force=None),))
     made = planned(machine=unknown, batch=10)
     assert findings(made, m.GRIP_UNKNOWN)
-    assert all(s.grip_force is None and s.speeds.grip is None for s in made.setups)
+    assert all(s.grip_force is None and s.clamping_force <= 200 * SMALL.spindles[0].largest for s in made.setups)
 
 
 def test_a_cast_surface_that_is_held():
