@@ -1,10 +1,9 @@
 """Cuts of the worked parts from their states and machine files alone: the minutes and speeds worked by hand [D; cutting
 figures M: set-up reference, section 7]."""
 
-from dataclasses import dataclasses
+from dataclasses import replace
 
 import pytest
-import replace
 
 import parts
 from foldsketch.part.cutting import CUTTING_DATA
