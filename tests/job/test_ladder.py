@@ -169,7 +169,7 @@ def test_fifteen_minutes_are_kept_for_any_part_of_five_features_or_a_line_says_w
         made = model(part, choices)
     except FoldsketchError:
         return
-    told = {f.code: f for f in made.findings if f.code in ("over-budget", "made-smaller")}
+    told = {f.code: f for f in made.findings if f.code in ("over-budget", "smaller-for-the-minutes")}
     over = build_minutes(made, choices) > 15.5
     assert over == ("over-budget" in told)
     assert (made.nets.scale < full_size(part)) <= bool(told)
