@@ -11,7 +11,6 @@ import numpy as np
 from foldsketch.assembly.work_time import DEFAULT_PACE, Pace, Work, measure_work, work_minutes
 from foldsketch.base.drawing import Drawing
 from foldsketch.base.findings import Finding, FoldsketchError
-from foldsketch.geometry.polygon_loops import point_in_polygon
 from foldsketch.job.messages import AXIS_IN_OPENING, DOES_NOT_FOLD
 from foldsketch.job.model import Model
 from foldsketch.job.paper_chuck import PaperChuck, paper_chuck
@@ -215,12 +214,12 @@ def _folded_text(c: PaperChuck) -> str:
 
 def _is_on_paper(piece: Piece, mark: Mark) -> bool:
     """Whether a centre is on its panel: not in a bore that is built, and no letter beside it."""
+    from shapely import Point, Polygon
+
     if mark.panel is None or mark.text:
         return False
     panel = piece.panel(mark.panel)
-    return point_in_polygon(panel.outline.tolist(), mark.at) and not any(
-        point_in_polygon(h.tolist(), mark.at) for h in panel.holes
-    )
+    return bool(Polygon(panel.outline, panel.holes).contains(Point(mark.at)))
 
 
 def _tool_text(r: ToolRoom) -> str:

@@ -59,12 +59,6 @@ WEIGHT_WOULD_LIFT = Message(
     "{mass} at a radius of {radius}, {place}, would lift the speed to {speed}",
     "bolt it on, never clamp it",
 )
-JAWS_ON_EDGE = Message(
-    "jaws-on-edge",
-    "warning",
-    "jaws {jaws} bear on the round with their edge, {slope}° off square: they slide and push the work out sideways",
-    "tighten the other two first and shape the packing of these to the round, or use a fixture",
-)
 HOLDER_SPEED_USUAL = Message(
     "holder-speed-usual",
     "note",

@@ -27,6 +27,12 @@ RAW_HELD_TWICE = Message(
 )
 RAW_OFF_CENTRE = Message("raw-off-centre", "note", "a raw surface is only held centred, not {offset} off centre")
 NO_SUCH_CHUCK = Message("no-such-chuck", "note", "{method} needs a {chuck} chuck, which this spindle does not have")
+JAWS_ON_EDGE = Message(
+    "jaws-on-edge",
+    "warning",
+    "jaws {jaws} bear on the round with their edge, {slope}° off square: they slide and push the work out sideways",
+    "tighten the other two first and shape the packing of these to the round, or use a fixture",
+)
 NO_CENTRE_HOLES = Message("no-centre-holes", "note", "no centre holes fit on axis {axis} in both ends at that moment")
 BORED_JAWS_TOO_NARROW = Message(
     "bored-jaws-too-narrow",

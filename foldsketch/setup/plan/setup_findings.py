@@ -8,6 +8,7 @@ from math import atan, atan2, degrees, hypot, pi, remainder, sin
 from foldsketch.base.findings import Finding, Quantity, mm
 from foldsketch.base.units import format_number
 from foldsketch.part.model import Ring
+from foldsketch.part.reduction import MAX_SMALL_HOLE_SHARE
 from foldsketch.setup import messages
 from foldsketch.setup.access.sweep import z_extent
 from foldsketch.setup.formulas.bar_deflection import MAX_OVERHANG_RATIOS, bar_type_for
@@ -159,9 +160,8 @@ def _work_findings(where: str, cuts: ClampingCuts, o: Option, s: SetUp) -> list[
     support = support_for(max(free, 0.0), s.held_diameter)
     if o.holding.in_jaws and (support == "steady" or (support == "centre" and not o.centre)):
         ratio = Quantity(free / s.held_diameter, "", 1)
-        found.append(
-            messages.SLENDER_WORK.at(where, ratio=ratio, support="a centre" if support == "centre" else "a steady")
-        )
+        centre = cuts.machine.tailstock and support == "centre"
+        found.append(messages.SLENDER_WORK.at(where, ratio=ratio, support="a centre" if centre else "a steady"))
     if s.clamping_force is not None and s.grip_force is None and s.clamping_force > 0:
         needed = Quantity(s.clamping_force / 1000, "kN", 1)
         given = Quantity(HAND_GRIP_N_PER_MM * o.place.spindle.largest / 1000, "kN", 0)
@@ -195,7 +195,8 @@ def _wall_findings(where: str, cuts: ClampingCuts, o: Option) -> list[Finding]:
         if not hollow or not axis.along_z or high <= o.place.grip[0] or low >= o.place.grip[1]:
             continue
         away = hypot(axis.point[0] - held.at[0], axis.point[1] - held.at[1])
-        if away < radius:
+        # Beside a small hole the rest of the section carries the jaws.
+        if away < radius and (f.radius if f.cut else ring) >= MAX_SMALL_HOLE_SHARE * radius:
             wall = min(wall, max(0.0, radius - away - (f.radius if f.cut else ring)))
     rule = wall_rule(wall, held.diameter)
     if rule == "none" or (rule == "soft jaws" and o.holding.way in ("soft_jaws", "bored_jaws")):

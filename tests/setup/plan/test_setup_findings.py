@@ -38,6 +38,22 @@ def test_a_thin_wall_under_the_jaws_is_told(bore, told):
         assert expected[2] in cure
 
 
+def test_a_bolt_hole_near_the_rim_is_no_thin_wall():
+    """A solid disc of 140 with a hole of 11 whose edge is 4.5 from the rim: the section around it carries the jaws."""
+    disc, hole = Feature("disc", "A", Cylinder(140), 0, 40), Feature("hole", "B", Cylinder(11), -1, 41, cut=True)
+    made = plan(part_of((disc, hole), B=(60.0, 0.0)), MACHINES["twin"], batch=50)
+    assert made.setups and not findings(made, m.THIN_WALL)
+
+
+def test_no_centre_is_advised_where_there_is_no_tailstock():
+    """A bar of 20 that stands out 150: seven times its diameter."""
+    shaft = part_of((Feature("a", "A", Cylinder(20), 0, 150), Feature("b", "A", Cylinder(30), 150, 190)))
+    for machine in (dataclasses.replace(SMALL, tailstock=False), TWIN):
+        assert not machine.tailstock
+        told = findings(plan(shaft, machine, batch=1), m.SLENDER_WORK)
+        assert all(f.value("support") == "a steady" for f in told)
+
+
 def test_a_groove_outside_leaves_no_thin_wall():
     """A pin of 24 with a clip groove down to 20, held on the pin off centre."""
     head, pin = Feature("head", "B", Cylinder(40), 0, 15), Feature("pin", "A", Cylinder(24), 15, 60)
