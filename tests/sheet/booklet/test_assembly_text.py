@@ -70,7 +70,7 @@ def test_numbers_are_pencilled_through_only_for_tubes_behind_openings():
 def test_few_numbers_are_named_that_are_to_be_pencilled():
     """Two tabs hold the bore at each end: with signs it is the half sign; of numbers one of each opening will do."""
     sleeve = booklet_of(quick_one("offset-bore-sleeve"))
-    (needed,) = [step for step, title, _ in rows_of(sleeve) if title.startswith("Set")]
+    needed, *_ = (step for step, title, _ in rows_of(sleeve) if title.startswith("Set"))
     (told_,) = [t for step, _, t in rows_of(sleeve) if step.kind == "cut" and step.piece == needed.piece]
     assert len(needed.tabs) == 2 and "Pencil the half sign of each opening on its blank side too" in told_
     cover = booklet_of(pipeline.make_model(read_part(SAMPLES["bilge-pump-cover"])[0]))
@@ -150,7 +150,8 @@ def test_a_short_seam_is_to_be_held():
         ]
         short = [t.number for t in seams if dist(*t.line) < 7]
         for n in short:
-            assert f"Tab {n} of its wall is short: hold it until it stays." in text
+            one, more = re.search(r"Tabs? (\d+)(?: to (\d+))? of its wall (?:is|are) short: hold", text).groups()
+            assert int(one) <= n <= int(more or one)
         if not short:
             assert "of its wall" not in text
         seen |= {bool(short) for _ in seams}
