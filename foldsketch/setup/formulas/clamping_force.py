@@ -20,9 +20,10 @@ CUT_SAFETY, CHUCK_SAFETY = 2.0, 1.5
 """S on the forces of the cut and S_sp on the force of the chuck [VDI 3106 as quoted: S_z and S_sp at least 1.5; S = 2
 for a chuck in new condition, DIN EN 1550 in its older form]."""
 
-HAND_GRIP_N_PER_MM = 200.0
-"""Most that a hand-tightened chuck grips with, N of the jaws' sum for each mm of the largest diameter that it holds: 50
-kN for one of 250 [M: makers' tables of scroll chucks at the torque of the key]."""
+HAND_GRIP_N_PER_MM, POWER_GRIP_N_PER_MM = 200.0, 400.0
+"""Sum of the jaws' force, N for each mm of the largest diameter that it holds, up to which a chuck of unknown force is
+used: tightened by hand 50 kN for one of 250, closed by a cylinder 100 [M: tables of scroll chucks at the torque of
+the key, and of power chucks below their full pressure]."""
 
 MAX_GRIP_LOSS_SHARE = 0.67
 """Most of the force at rest that may be lost at speed [DIN EN 1550, as quoted]."""

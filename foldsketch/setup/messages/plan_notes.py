@@ -90,7 +90,7 @@ SLENDER_WORK = Message(
 GRIP_UNKNOWN = Message(
     "grip-unknown",
     "note",
-    "the cuts need {needed} of grip at rest; none needs more than {given}, about what a hand-tightened chuck gives",
+    "the cuts need {needed} of grip at rest; none needs more than {given}, usual for a chuck of this size",
     "compare it with the plate of the chuck, and give grip_force in the machine file",
 )
 DRILLED = Message(

@@ -13,7 +13,7 @@ from foldsketch.setup import messages
 from foldsketch.setup.access.sweep import z_extent
 from foldsketch.setup.formulas.bar_deflection import MAX_OVERHANG_RATIOS, bar_type_for
 from foldsketch.setup.formulas.centre_holes import centre_hole_findings, centre_holes
-from foldsketch.setup.formulas.clamping_force import HAND_GRIP_N_PER_MM, PLAIN_JAW_FRICTION
+from foldsketch.setup.formulas.clamping_force import PLAIN_JAW_FRICTION
 from foldsketch.setup.formulas.jaws import frictionless_offset_limit, jaw_edge_slope
 from foldsketch.setup.formulas.milling_time import (
     OUTSIDE_LEVEL_SHARE,
@@ -29,6 +29,7 @@ from foldsketch.setup.plan.direction_text import way_round, weights_text
 from foldsketch.setup.plan.option import Option
 from foldsketch.setup.plan.options import MIN_WEIGHTED_UNBALANCE_G_MM
 from foldsketch.setup.spindle import RIM_SPEED_M_PER_S, speed_key
+from foldsketch.setup.work.clamping_limits import usual_grip
 
 WALL_CURES = {
     "soft jaws": "soft jaws all round, and half the grip",
@@ -164,7 +165,7 @@ def _work_findings(where: str, cuts: ClampingCuts, o: Option, s: SetUp) -> list[
         found.append(messages.SLENDER_WORK.at(where, ratio=ratio, support="a centre" if centre else "a steady"))
     if s.clamping_force is not None and s.grip_force is None and s.clamping_force > 0:
         needed = Quantity(s.clamping_force / 1000, "kN", 1)
-        given = Quantity(HAND_GRIP_N_PER_MM * o.place.spindle.largest / 1000, "kN", 0)
+        given = Quantity(usual_grip(o.place.spindle) / 1000, "kN", 0)
         found.append(messages.GRIP_UNKNOWN.at(where, needed=needed, given=given))
     return found
 

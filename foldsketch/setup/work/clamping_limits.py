@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from math import inf
 
-from foldsketch.setup.formulas.clamping_force import HAND_GRIP_N_PER_MM, Grip
+from foldsketch.setup.formulas.clamping_force import HAND_GRIP_N_PER_MM, POWER_GRIP_N_PER_MM, Grip
 from foldsketch.setup.formulas.turning_time import Holding
 from foldsketch.setup.formulas.work_limits import Cap, SpeedLimit, WorkLimits, speed_at_force, work_limits
 from foldsketch.setup.model import PartEnd
@@ -59,11 +59,16 @@ def speed_of_clamps(spindle: Spindle, way: str, unbalance: float) -> float:
     return speed_at_force(unbalance, spindle.fixture_pull) if way in CLAMPED_WAYS else inf
 
 
+def usual_grip(spindle: Spindle) -> float:
+    """Sum of the jaws' force, N, that a chuck of this size usually has, closed by a cylinder or by a key."""
+    return (POWER_GRIP_N_PER_MM if spindle.power else HAND_GRIP_N_PER_MM) * spindle.largest
+
+
 def grip_of(spindle: Spindle, held: HeldSurface, length: float, unbalance: float = 0.0, centre: bool = False) -> Grip:
     """The grip of a spindle's chuck on a held surface over a length, mm. unbalance: g mm about the centreline.
 
-    A chuck whose force is not known is taken for a hand-tightened one: no cut asks for more.
+    Of a chuck whose force is not known no cut asks for more than is usual.
     """
     inside = held.kind == "bore"
-    force = HAND_GRIP_N_PER_MM * spindle.largest if spindle.grip_force is None else spindle.grip_force
+    force = usual_grip(spindle) if spindle.grip_force is None else spindle.grip_force
     return Grip(held.diameter, length, force, spindle.grip_loss or 0.0, spindle.speed, unbalance, inside, centre)

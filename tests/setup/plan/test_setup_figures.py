@@ -87,7 +87,7 @@ def test_a_weight_that_would_lift_the_speed_and_no_place_for_one():
     assert f.value("amount").value == off_centre(without).unbalance
 
 
-def test_an_unknown_grip_is_told_and_taken_for_a_hand_tightened_chuck():
+def test_an_unknown_grip_is_told_and_taken_as_usual():
     unknown = dataclasses.replace(SMALL, spindles=(dataclasses.replace(SMALL.spindles[0], grip_force=None),))
     made = planned(machine=unknown, batch=10)
     assert findings(made, m.GRIP_UNKNOWN)

@@ -127,9 +127,9 @@ def test_a_net_as_wide_as_the_page_is_packed_beside_others():
     check_placement(SimpleNamespace(pieces=pieces), pack(pieces, A4))
 
 
-@pytest.mark.parametrize("stem", ["single-throw-crank", "three-boss-rocker"])
-def test_a_sheet_is_not_half_empty_beside_a_second(stem):
-    """Nets in the order of building, and nets with their captions above the middle of every page."""
+@pytest.mark.parametrize(("stem", "in_order"), [("double-throw-crank", False), ("three-boss-rocker", True)])
+def test_a_sheet_is_not_half_empty_beside_a_second(stem, in_order):
+    """Nets in the order of building unless that takes a sheet more, with their captions above the middle of a page."""
     made = make_model(read_part(Path(__file__).parents[3] / "samples" / f"{stem}.toml")[0])
     assert len(made.sheets) == 2
     check_placement(made.nets, made.sheets)
@@ -143,7 +143,7 @@ def test_a_sheet_is_not_half_empty_beside_a_second(stem):
             tops.append(float((points @ (s, c)).max()) + placed.shift[1] - low)
         assert max(tops) > 0.48 * height, "its caption is above that"
     first, second = ([int(p.piece) for p in sheet.placed] for sheet in made.sheets)
-    assert max(first) < min(second)
+    assert (max(first) < min(second)) == in_order
 
 
 def test_packing_repeats():
