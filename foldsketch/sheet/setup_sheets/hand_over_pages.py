@@ -82,14 +82,14 @@ def building_pictures(chucks: Sequence[ChuckPicture], rig: Rig) -> Iterator[Pict
                 "Fold the walls up, tape two corners from tick to tick. Cut flap and key on three sides, fold them up."
             )
         elif c.flaps:
-            words = "Cut each flap on three sides. Bend it right over and back, so that it stands by itself."
+            words = "Cut each jaw on three sides. Bend it right over and back, so that it stands by itself."
         else:
             words = "Nothing stands up: cut the disc out. The skewer carries the part."
         yield PictureStep(
             f"Chuck {n}", f"{words} Tape cone {n} behind, on its four pricks.", (*chuck_solids(c, place),)
         )
         words = f"Part in, skewer in through axis {c.axis}. Spin it: axis {c.axis} must stand still."
-        words += " Flaps stand at the raw size: the part hangs on the skewer." if c.loose and c.flaps else ""
+        words += " Jaws stand at the raw size: the part hangs on the skewer." if c.loose and c.flaps else ""
         turned = (*chuck_solids(c, place), *part_solids(c, place), *bare_skewer(c, place[1]))
         yield PictureStep(f"Set-up {n}: {c.spindle} spindle, axis {c.axis}", words, turned)
     words = "Glue the seam, fold the floor in. Put 30 g of nuts on the floor: empty, the stand falls over."
