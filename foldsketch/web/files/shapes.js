@@ -56,7 +56,13 @@ export function shapeButton(body, name, choose) {
       ev.preventDefault();
       all[(all.indexOf(document.activeElement) + step + all.length) % all.length].focus();
     });
-    menu.addEventListener("toggle", (ev) => { if (ev.newState === "closed") { menu.remove(); if (open.isConnected) open.focus(); } });
+    // The event comes late: by then another list may be open, which keeps its place and the focus.
+    const own = menu;
+    own.addEventListener("toggle", (ev) => {
+      if (ev.newState !== "closed") return;
+      own.remove();
+      if (menu === own && open.isConnected) open.focus();
+    });
   });
   return open;
 }
