@@ -14,6 +14,9 @@ import time
 import urllib.request
 from pathlib import Path
 
+sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "web"))
+
+from browser import EDIT
 from playwright.sync_api import Browser, sync_playwright
 
 from foldsketch.job import pipeline
@@ -28,17 +31,6 @@ DIAMETER = re.compile(r"(?<=\bdiameter = )[0-9.]+")
 
 TURNS = 12
 """Edits of each sample; the quickest counts, for the page as for the job alone."""
-
-EDIT = """async (d) => {
-  const text = document.getElementById('text');
-  while (document.body.dataset.whole !== document.body.dataset.made) await new Promise((r) => setTimeout(r, 20));
-  const before = document.body.dataset.made, start = performance.now();
-  text.value = d;
-  text.dispatchEvent(new Event('input'));
-  while (document.body.dataset.made === before) await new Promise((r) => requestAnimationFrame(r));
-  await new Promise((r) => requestAnimationFrame(r));
-  return performance.now() - start;
-}"""
 
 FRAMES = """async () => {
   // As a user does it: the button, and every frame that the browser gives until the model lies still.

@@ -7,7 +7,6 @@ import json
 import re
 import sys
 from collections.abc import Iterable
-from difflib import get_close_matches
 from typing import Any, Protocol
 
 from foldsketch.base.findings import LEVELS, Finding, worst_first
@@ -28,9 +27,11 @@ class CommandParser(argparse.ArgumentParser):
 
 def _with_cure(message: str) -> str:
     """A message of argparse with what was meant: the closest of the words it may be, or a number without commas."""
+    from foldsketch.part.file.wording import closest_word
+
     if found := re.search(r"invalid choice: '(.*)' \(choose from (.*)\)", message):
-        close = get_close_matches(found[1].lower(), re.findall(r"'?([\w-]+)'?", found[2]), 1, 0.6)
-        return f"{message}; did you mean '{close[0]}'?" if close else message
+        close = closest_word(found[1], re.findall(r"'?([\w-]+)'?", found[2]))
+        return f"{message}; did you mean '{close}'?" if close else message
     if found := re.search(r"invalid (?:int|float) value: '(\d{1,3}(?:,\d{3})+)'", message):
         return f"{message}; write {found[1].replace(',', '')}"
     return message

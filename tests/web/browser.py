@@ -14,6 +14,19 @@ SAMPLES = Path(__file__).parents[2] / "samples"
 ARGUMENTS = ["--no-sandbox", "--disable-dev-shm-usage"]
 
 
+EDIT = """async (d) => {
+  const text = document.getElementById('text');
+  while (document.body.dataset.whole !== document.body.dataset.made) await new Promise((r) => setTimeout(r, 20));
+  const before = document.body.dataset.made, start = performance.now();
+  text.value = d;
+  text.dispatchEvent(new Event('input'));
+  while (document.body.dataset.made === before) await new Promise((r) => requestAnimationFrame(r));
+  await new Promise((r) => requestAnimationFrame(r));
+  return performance.now() - start;
+}"""
+"""Puts a part file into the page; the milliseconds until its nets are on the screen."""
+
+
 def chromium():
     found = next((shutil.which(n) for n in ("chromium", "chromium-browser", "google-chrome") if shutil.which(n)), None)
     try:

@@ -10,15 +10,12 @@ from foldsketch.base.lettering import text_width
 from foldsketch.base.points import Point
 from foldsketch.geometry.polygon_loops import PolygonLoop, point_in_polygon
 from foldsketch.net.marks.drawn_labels import label_drawn
-from foldsketch.net.marks.drawn_slots import slot_lines
+from foldsketch.net.marks.drawn_slots import SAME_PLACE_MM, slot_lines
 from foldsketch.net.marks.panel_view import PanelView, ScaledAxis, intersect_panel_plane, scale_axes
 from foldsketch.net.model import DrawnFeature, Mark, MarkKind, PaperLine
 from foldsketch.part.model import Cone, Feature, Part, Plate, PrismShape, Ring
 from foldsketch.part.reduction import ReducedPart, axis_lines
 from foldsketch.solid.faceting.facet import FacetedPart
-
-SAME_PLACE_MM = 1e-6
-"""Levels and lengths nearer to each other than this, mm, are one."""
 
 ARC_POINTS = 180
 """Points of a circle of which only a part lies on a panel."""

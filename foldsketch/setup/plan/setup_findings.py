@@ -28,6 +28,7 @@ from foldsketch.setup.plan.clamping_cuts import MILLED_ROUNDNESS_MM, ClampingCut
 from foldsketch.setup.plan.direction_text import way_round, weights_text
 from foldsketch.setup.plan.option import Option
 from foldsketch.setup.plan.options import MIN_WEIGHTED_UNBALANCE_G_MM
+from foldsketch.setup.speed_text import rounded_down
 from foldsketch.setup.spindle import RIM_SPEED_M_PER_S, speed_key
 from foldsketch.setup.work.clamping_limits import usual_grip
 
@@ -125,7 +126,7 @@ def _limit_findings(where: str, o: Option, s: SetUp) -> list[Finding]:
     amount, gains = Quantity(s.unbalance, "g mm", 0), v.balance_weighted
     if s.weighted or s.unbalance < MIN_WEIGHTED_UNBALANCE_G_MM:
         return found
-    speed = Quantity(min(x for x in (gains, v.force, v.cut, v.machine) if x is not None), "r/min", 0)
+    speed = Quantity(rounded_down(min(x for x in (gains, v.force, v.cut, v.machine) if x is not None)), "r/min", 0)
     if s.weights:
         kg = Quantity(sum(w.mass for w in s.weights), "kg", 3)
         radius, place = mm(s.weights[0].radius, 1), weights_text(s, s.weights)

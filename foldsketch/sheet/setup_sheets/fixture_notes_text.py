@@ -44,7 +44,7 @@ def fixture_notes_text(p: FixturePlate) -> list[str]:
         f"Clamps [18] the four M{number(v.screw)} holes are a pattern to start from; the toolroom sizes clamps and "
         "screws.",
         _balance(p),
-        speed_note(p.setup).replace("Plate [14]", "Maker's [14]"),
+        speed_note(p.setup, "its balance pockets" if p.pockets else "the weight").replace("Plate [14]", "Maker's [14]"),
         f"Loading {_way_round(p)}, seen on the plate's face.",
     ]
     if p.relief:
@@ -76,17 +76,17 @@ def _balance(p: FixturePlate) -> str:
     """The balance pockets, or what is to be done without."""
     if p.unbalance is None:
         return "Balance mass unknown: [20]~g~mm, by a trial run."
-    heavy, turn = hypot(*p.unbalance), degrees(atan2(p.unbalance[1], p.unbalance[0])) % 360
+    heavy, turn = hypot(*p.unbalance), round(degrees(atan2(p.unbalance[1], p.unbalance[0]))) % 360
     if heavy < BALANCED_G_MM:
         return f"Balance under {BALANCED_G_MM:.0f}~g~mm with the work in, by calculation: no pocket."
-    amount = f"Balance {float(f'{heavy:.3g}'):.0f}~g~mm at {turn:.0f}°, plate (steel) and work"
+    amount = f"Balance {float(f'{heavy:.3g}'):.0f}~g~mm at {turn}°, plate (steel) and work"
     if not p.pockets:
         at = p.weight_radius
         weight = f"{heavy / at / 1000:.2f}~kg"
         return f"{amount}: no pocket has room. Bolt {weight} opposite at radius {number(at)}; finish by trial."
     b = p.pockets[0]
     each = "P" if len(p.pockets) == 1 else "P1 and P2, each"
-    angles = " and ".join(f"{degrees(atan2(q.at[1], q.at[0])) % 360:.0f}°" for q in p.pockets)
+    angles = " and ".join(f"{round(degrees(atan2(q.at[1], q.at[0]))) % 360}°" for q in p.pockets)
     return (
         f"{amount}: mill {each} Ø{number(b.diameter)}, {b.depth:.1f} deep, at radius {hypot(*b.at):.1f}, {angles}. "
         "Leave a tenth, finish by trial; screws, clamps and nuts are not in the sum."

@@ -100,8 +100,8 @@ def _weight(p: JawPocket) -> list[str]:
     return [f"Weight {'; '.join(places)}; bolted at {radius}, for the part. First balance the bored jaws.{use}"]
 
 
-def speed_note(s: SetUp) -> str:
-    """The highest speed and what sets it, with a blank for the maker's plate."""
+def speed_note(s: SetUp, balance: str = "the weight") -> str:
+    """The highest speed and what sets it, with a blank for the plate. balance: what takes the unbalance away."""
     v = s.speeds
     plate = " Plate [14]~r/min."
     if v.limit == "only indexed":
@@ -110,7 +110,7 @@ def speed_note(s: SetUp) -> str:
         return f"Speed no figure: {v.limit}." + plate
     text = f"Speed at most {rounded_down(v.recommended)}~r/min: {speed_limit_text(v.limit, s.weighted)}"
     if s.weighted and v.balance is not None:
-        text += f"; without the weight {rounded_down(v.balance)}: prove out below that first"
+        text += f"; without {balance} {rounded_down(v.balance)}: prove out below that first"
     return f"{text}.{plate}"
 
 
