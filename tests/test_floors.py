@@ -40,6 +40,7 @@ ROOMS = {
         "file",
         "spoken",
         "bore_openings",
+        "details",
         "reduction",
         "tiny_steps",
         "collisions",

@@ -73,18 +73,25 @@ def percent(share: float, places: int = 1) -> Quantity:
 
 
 def numbered_runs(names: Iterable[str]) -> list[list[str]]:
-    """Names, in lists: three or more in a row that differ by a running number are together, others alone.
+    """Names, in lists: three or more that differ by a running number are together, others alone.
 
-    >>> numbered_runs(["boss", "hole 1", "hole 2", "hole 3", "hole 7"])
-    [['boss'], ['hole 1', 'hole 2', 'hole 3'], ['hole 7']]
+    >>> numbered_runs(["boss", "hole 2", "hole 1", "web", "hole 3", "hole 7"])
+    [['boss'], ['hole 1', 'hole 2', 'hole 3'], ['hole 7'], ['web']]
     """
-    runs: list[list[str]] = []
+    alike: dict[str, list[tuple[int, str]]] = {}
     for name in names:
         found = _NUMBERED.fullmatch(name)
-        if found and runs and runs[-1][-1] == f"{found[1]}{int(found[2]) - 1}":
-            runs[-1].append(name)
-        else:
-            runs.append([name])
+        stem, number = (found[1], int(found[2])) if found else (name, 0)
+        alike.setdefault(stem, []).append((number, name))
+    runs: list[list[str]] = []
+    for same in alike.values():
+        last = -1
+        for number, name in sorted(same):
+            if runs and number == last + 1 and number:
+                runs[-1].append(name)
+            else:
+                runs.append([name])
+            last = number
     return [part for run in runs for part in ([run] if len(run) > 2 else [[name] for name in run])]
 
 

@@ -42,6 +42,20 @@ def point_in_polygon(loop: PolygonLoop, p: Point) -> bool:
     return odd
 
 
+def distance_to_loop(p: Point, loop: Sequence[Sequence[float]]) -> float:
+    """From a point to the nearest edge of a closed loop, mm.
+
+    >>> distance_to_loop((0, 2), [(0, 0), (4, 0), (4, 3)])
+    1.6
+    """
+    nearest = []
+    for ax, ay, bx, by in loop_segments(loop):
+        dx, dy = bx - ax, by - ay
+        k = min(max(((p[0] - ax) * dx + (p[1] - ay) * dy) / (dx * dx + dy * dy), 0.0), 1.0)
+        nearest.append(hypot(p[0] - ax - k * dx, p[1] - ay - k * dy))
+    return min(nearest)
+
+
 def ray_distance(loop: PolygonLoop, p: Point, direction: Point, limit: float) -> float:
     """Distance from a point in a direction (of length 1) to the first edge of a loop, at most limit, mm.
 

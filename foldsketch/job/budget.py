@@ -22,9 +22,9 @@ from foldsketch.solid.joining.blocks import join
 def model(part: Part, choices: Choices | None = None, listener: Listener = ignore_progress) -> Model:
     """Make the checked paper model of a part, to be built within ``choices.minutes``.
 
-    The model is the first step of a ladder that keeps to the minutes: everything; small holes, chamfers and grooves
-    drawn; bores drawn whose axis another feature shows; tabs only where neighbours do not hold; twelve sides at most;
-    octagons; hexagons; smaller scales. What you chose yourself stays. More minutes never give a poorer model.
+    The model is the first step of a ladder that keeps to the minutes: everything; small holes, chamfers, grooves, ribs
+    and pads drawn; bores drawn whose axis another feature shows; tabs only where neighbours do not hold; twelve sides
+    at most; octagons; hexagons; smaller scales. What you chose yourself stays. More minutes never give a poorer model.
 
     Parameters
     ----------

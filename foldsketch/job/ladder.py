@@ -29,8 +29,8 @@ MIN_NAMED_MINUTES = 0.5
 
 
 STEP_WORDS = {
-    "everything": ("everything is built", "small holes, chamfers and grooves built"),
-    "details-drawn": ("small holes, chamfers and grooves are drawn", "bores as tubes"),
+    "everything": ("everything is built", "small holes, chamfers, grooves, ribs and pads built"),
+    "details-drawn": ("small holes, chamfers, grooves, ribs and pads are drawn", "bores as tubes"),
     "bores-drawn": ("bores are drawn", "a tab on every edge"),
     "tabs-spared": ("tabs only where neighbours do not hold", "as many sides as each diameter asks for"),
     "twelve-sides": ("twelve sides at most", "up to twelve sides instead of octagons"),

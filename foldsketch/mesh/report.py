@@ -13,6 +13,9 @@ from foldsketch.mesh.features.mesh_reading import MeasuredFeature, MeshReading
 
 READING_FORMAT = "foldsketch-reading 2"
 
+NO_MISFIT_MM = 1e-9
+"""A misfit below this, mm, is rounding alone."""
+
 
 def reading_json(bodies: Sequence[tuple[MeshReading, Comparison | None]]) -> bytes:
     """The reading report: UTF-8 JSON, the same bytes for the same readings. Lengths mm, angles degrees.
@@ -154,7 +157,7 @@ def _feature_row(m: MeasuredFeature, r: MeshReading) -> tuple[str, ...]:
     side = " (bore side)" if m.inner and m.kind == "cone" else ""
     fate = " (left out)" if m.left_out and not r.keep else ""
     ends = [format_number(z + _height_on_axis(m, r)) for z in (m.start, m.end)]
-    misfit = "exact" if m.exact else f"{m.misfit_max:.1g}"
+    misfit = "exact" if m.exact else f"{m.misfit_max:.1g}" if m.misfit_max > NO_MISFIT_MM else "none"
     return (m.name + side + fate, m.axis or "-", diameter, *ends, f"{m.covered_degrees:.0f}°", misfit)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import cos, hypot, pi, sin
 
 from foldsketch.base.points import Point
-from foldsketch.geometry.polygon_loops import point_in_polygon
+from foldsketch.geometry.polygon_loops import distance_to_loop, point_in_polygon
 from foldsketch.part.model import Cone, Cylinder, Feature, Part, Plate, PrismShape, Ring
 
 BEARINGS_TRIED = 24
@@ -70,6 +70,9 @@ def shared_length(part: Part, f: Feature, cut: Feature) -> float:
 
 def is_beside(f: Feature, centre: Point, radius: float) -> bool:
     """Whether a circle is clear of a feature, seen along its axis."""
+    if isinstance(f.shape, Plate) and f.shape.outline:
+        loop = [[*p] for p in f.shape.outline]
+        return not point_in_polygon(loop, centre) and distance_to_loop(centre, loop) >= radius - ROUNDING_MM
     return hypot(*centre) >= f.radius + radius - ROUNDING_MM
 
 

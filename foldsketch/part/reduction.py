@@ -6,27 +6,13 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from foldsketch.part.bore_openings import has_material_put_in, opens_in_material, shared_length
-from foldsketch.part.model import Cone, Cylinder, Feature, Part, Plate, Ring
+from foldsketch.part.bore_openings import has_material_put_in, opens_in_material
+from foldsketch.part.details import MAX_SMALL_HOLE_SHARE, MIN_PATTERN, SAME_PLANE_TOLERANCE_MM, axis_lines, find_details
+from foldsketch.part.model import Cone, Cylinder, Feature, Part, Ring
 
 ReductionLevel = Literal["all", "no details", "no shown bores"]
 """What is built: everything; all but small holes, chamfers and narrow grooves; nor bores whose axis is shown without
 them. Each level draws what the one before it draws."""
-
-MAX_SMALL_HOLE_SHARE = 0.25
-"""A hole is small below this share of the widest feature; in a spigot on its own axis, below this share of that."""
-
-MAX_DETAIL_LENGTH_SHARE = 0.1
-"""Chamfers, tapers and grooves shorter than this share of the part's longest extent are details."""
-
-MAX_KEYWAY_SHARE = 0.1
-"""A keyway or slot is a detail if it takes less than this share of the section of each round that it cuts."""
-
-MIN_PATTERN_HOLES = 3
-"""So many equal holes are drilled to fasten the part, not to carry anything that turns."""
-
-SAME_PLANE_TOLERANCE_MM = 1e-6
-"""Planes nearer to each other than this, mm, are one; so are axes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,58 +62,12 @@ def join_extents(f: Feature, other: Feature) -> Feature:
     return replace(f, start=min(f.start, other.start), end=max(f.end, other.end))
 
 
-def axis_lines(part: Part) -> dict[str, str]:
-    """For every axis the first one on the same line."""
-    found: dict[str, str] = {}
-    for a in part.axes:
-        same = (b for b in part.axes if a.is_parallel_to(b) and b.distance_to(a.point) < SAME_PLANE_TOLERANCE_MM)
-        found[a.name] = next(same, a).name
-    return found
-
-
 def _without_details(part: Part) -> list[Feature]:
     """The features without details, neighbours made longer by the tapers that stood on them."""
     lines = axis_lines(part)
-    widest = max(2 * f.radius for f in part.features if not f.cut)
-    longest = max(widest, _longest_extent(part))
-    details = [f for f in part.features if _is_detail(part, f, lines, widest, longest)]
+    details = find_details(part, lines)
     kept = _extend_neighbours(part, details)
     return _restore_axes(part, kept, lines)
-
-
-def _is_detail(part: Part, f: Feature, lines: dict[str, str], widest: float, longest: float) -> bool:
-    """Whether a feature is a small hole, a chamfer, a narrow groove or a keyway. widest, longest: of the part, mm."""
-    match f.shape:
-        case Cylinder(d):
-            around = [
-                2 * g.radius for g in part.features if not g.cut and g.is_round and lines[g.axis] == lines[f.axis]
-            ]
-            if not f.cut or d >= MAX_SMALL_HOLE_SHARE * max(around, default=widest):
-                return False
-            return opens_in_material(part, f, may_notch=True) and not has_material_put_in(part, f)
-        case Cone(_, _):
-            return f.length < MAX_DETAIL_LENGTH_SHARE * longest
-        case Ring(_, _):
-            return f.cut and f.length < MAX_DETAIL_LENGTH_SHARE * longest
-        case Plate(outline=outline) if f.cut and outline:
-            return _is_keyway(part, f, lines)
-    return False
-
-
-def _is_keyway(part: Part, cut: Feature, lines: dict[str, str]) -> bool:
-    """Whether a cut takes only a small share of rounds on its own axis, and nothing later stands in it."""
-    from shapely import Point, Polygon
-
-    assert isinstance(cut.shape, Plate)
-    slot, k = Polygon(cut.shape.outline), part.features.index(cut)
-    met = [g for g in part.features if not g.cut and shared_length(part, g, cut) > SAME_PLANE_TOLERANCE_MM]
-    return all(
-        part.features.index(g) < k
-        and g.is_round
-        and lines[g.axis] == lines[cut.axis]
-        and 0 < slot.intersection(disc := Point(0, 0).buffer(g.radius)).area < MAX_KEYWAY_SHARE * disc.area
-        for g in met
-    ) and bool(met)
 
 
 def _can_be_drawn(part: Part, cut: Feature) -> bool:
@@ -142,23 +82,26 @@ def _extend_neighbours(part: Part, details: Sequence[Feature]) -> list[Feature]:
     chamfer or taper without such a neighbour stays.
     """
     kept = {f.name: f for f in part.features if f not in details}
-    left = [f for f in details if not f.cut]
+    left = [f for f in details if isinstance(f.shape, Cone) and not f.cut]
     changed = True
     while changed:
         changed = False
         for f in left:
-            neighbour = _straight_neighbour(f, kept.values())
-            if neighbour is not None:
-                kept[neighbour.name] = join_extents(neighbour, f)
+            beside = _straight_neighbours(f, kept.values())
+            if beside:
+                kept[beside[0].name] = join_extents(beside[0], f)
+                # Two equal ones with a groove between them are one.
+                for other in (g for g in beside[1:] if g.shape == beside[0].shape):
+                    kept[beside[0].name] = join_extents(kept[beside[0].name], kept.pop(other.name))
                 left, changed = [other for other in left if other is not f], True
     kept |= {f.name: f for f in left}
     return [kept[f.name] for f in part.features if f.name in kept]
 
 
-def _straight_neighbour(f: Feature, features: Iterable[Feature]) -> Feature | None:
-    """The first feature on the same axis that adds material, is no cone and touches f end to end."""
+def _straight_neighbours(f: Feature, features: Iterable[Feature]) -> list[Feature]:
+    """The features on the same axis that add material, are no cones and touch f end to end."""
     others = (g for g in features if not g.cut and g.axis == f.axis and not isinstance(g.shape, Cone))
-    return next((g for g in others if touch_end_to_end(f, g)), None)
+    return [g for g in others if touch_end_to_end(f, g)]
 
 
 def _restore_axes(part: Part, kept: list[Feature], lines: dict[str, str]) -> list[Feature]:
@@ -177,7 +120,7 @@ def _restore_axes(part: Part, kept: list[Feature], lines: dict[str, str]) -> lis
     if not back and shown <= {datum} and holes:
         widest = max(f.radius for own in holes.values() for f in own)
         main = [own for own in holes.values() if max(f.radius for f in own) == widest]
-        back = {f.name for own in main for f in own} if len(main) < MIN_PATTERN_HOLES else set()
+        back = {f.name for own in main for f in own} if len(main) < MIN_PATTERN else set()
     grown = {f.name: f for f in kept}
     return [grown.get(f.name, f) for f in part.features if f.name in grown or f.name in back]
 
@@ -225,13 +168,3 @@ def _bore_of(f: Feature) -> Feature:
     """The bore of a ring, under the ring's name."""
     assert isinstance(f.shape, Ring)
     return replace(f, shape=Cylinder(f.shape.bore), cut=True)
-
-
-def _longest_extent(part: Part) -> float:
-    """The longest of the part's extents along its axes, from end to end of its features, mm."""
-    solid = [f for f in part.features if not f.cut]
-    longest = 0.0
-    for axis in {part.axis(f.axis) for f in solid}:
-        extents = [part.extent(f, axis) for f in solid]
-        longest = max(longest, max(high for _, high in extents) - min(low for low, _ in extents))
-    return longest

@@ -5,9 +5,10 @@ from __future__ import annotations
 from math import hypot
 
 from foldsketch.base.findings import Finding, mm
+from foldsketch.part.details import SAME_PLANE_TOLERANCE_MM
 from foldsketch.part.messages import TINY_CUT_LEFT_OUT, TINY_STEP_MERGED
 from foldsketch.part.model import Cone, Cylinder, Feature, Part, Ring
-from foldsketch.part.reduction import SAME_PLANE_TOLERANCE_MM, join_extents, touch_end_to_end
+from foldsketch.part.reduction import join_extents, touch_end_to_end
 
 
 def remove_tiny_steps(part: Part, least: float, scale: float = 1.0) -> tuple[Part, tuple[Finding, ...]]:

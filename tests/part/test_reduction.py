@@ -7,9 +7,10 @@ from pathlib import Path
 import pytest
 from hypothesis import given
 
+from foldsketch.part.details import axis_lines
 from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Plate, Ring
-from foldsketch.part.reduction import axis_lines, join_extents, split_part, touch_end_to_end
+from foldsketch.part.reduction import join_extents, split_part, touch_end_to_end
 from strategies import parts
 
 SAMPLES = Path(__file__).parents[2] / "samples"

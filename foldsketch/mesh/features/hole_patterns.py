@@ -1,4 +1,4 @@
-"""Hole patterns: equal bores, evenly spaced about an axis, as on a bolt circle."""
+"""Hole patterns: equal bores, evenly spaced about an axis, as on a bolt circle, with gaps perhaps."""
 
 from __future__ import annotations
 
@@ -14,6 +14,12 @@ from foldsketch.mesh.geometry.analytic_surface import perpendicular_axes
 MIN_HOLES = 3
 MIN_BORE_DEGREES = 250.0
 """A bore covers at least this much of the turn."""
+
+MAX_PAD_RATIO = 0.35
+"""Height over diameter below which a round around a hole is a pad for its screw."""
+
+MAX_PLACES_PER_HOLE = 1.5
+"""Equal steps round a circle over the holes that are there: at most every third one is left out."""
 
 MAX_SPACING_ERROR_RAD = 2e-3
 """Angles from hole to hole may differ by no more than this."""
@@ -53,11 +59,15 @@ def find_hole_patterns(groups: list[CoaxialGroup], merged: list[MergedSurface], 
 
 
 def _bore_diameters(group: CoaxialGroup, merged: list[MergedSurface]) -> tuple[float, ...]:
-    """Diameters of the bores on an axis that has nothing else on it; none for any other axis."""
+    """Diameters of the bores on an axis that has nothing else but a low pad on it; none for any other axis."""
     surfaces = [merged[k].surface for k in group.members]
-    if not all(f.inner and f.covered_degrees > MIN_BORE_DEGREES for f in surfaces):
+    bores = [f for f in surfaces if f.inner]
+    pads = [f for f in surfaces if not f.inner]
+    if not all(f.covered_degrees > MIN_BORE_DEGREES for f in bores):
         return ()
-    return tuple(sorted({round(2 * f.shape.radius, 2) for f in surfaces if f.shape.kind == "cylinder"}))
+    if not all(f.shape.kind == "cylinder" and f.high - f.low < MAX_PAD_RATIO * 2 * f.shape.radius for f in pads):
+        return ()
+    return tuple(sorted({round(2 * f.shape.radius, 2) for f in bores if f.shape.kind == "cylinder"}))
 
 
 def _patterns_of(hole: float, members: list[int], at: dict[int, Array], slack: float) -> list[HolePattern]:
@@ -89,6 +99,10 @@ def _evenly_spaced_rings(members: list[int], at: dict[int, Array], middle: Array
         angle = {i: float(np.arctan2(*(at[i] - middle)[::-1])) for i in ring}
         ring.sort(key=lambda i: angle[i])
         steps = np.diff([*(angle[i] for i in ring), angle[ring[0]] + 2 * np.pi])
-        if np.ptp(steps) < MAX_SPACING_ERROR_RAD:
+        # A hole may be left out where something else stands.
+        pitch = 2 * np.pi / max(1, round(2 * np.pi / float(steps.min())))
+        places = np.round(steps / pitch)
+        even = np.abs(steps - places * pitch).max() < MAX_SPACING_ERROR_RAD
+        if even and places.sum() <= MAX_PLACES_PER_HOLE * len(ring):
             found.append(ring)
     return found

@@ -33,7 +33,6 @@ DRAFT_STRAIGHTENED = Message(
 KEPT = Message("features-kept", "note", "{kind}: {count} kept ({area}, {share} of the surface)")
 
 BOLT_CIRCLE = Message("bolt-circle", "note", "{count:hole} Ø{hole} on a bolt circle Ø{diameter} about axis {axis}")
-AXIS_OFFSET = Message("axis-offset", "note", "axis {axis} is parallel to axis {datum}, offset {offset}")
 NO_ROUND_FEATURES = Message("no-round-features", "note", "has no round features, so there is nothing to turn")
 ONLY_PARTIAL_ROUNDS = Message(
     "only-partial-rounds", "note", "has no round feature of more than half a turn, so there is nothing to turn"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Mapping
 from dataclasses import replace
 
 from foldsketch.mesh.features.mesh_reading import MeasuredFeature
@@ -21,13 +22,20 @@ MAX_GROOVE_RATIO = 0.7
 
 
 def name_features(
-    features: tuple[MeasuredFeature, ...], tolerance: float, bolts: set[int]
+    features: tuple[MeasuredFeature, ...], tolerance: float, bolts: set[int], circles: Mapping[str, float]
 ) -> tuple[MeasuredFeature, ...]:
-    """Features with names, ordered by axis, then along it; faces last. bolts: numbers of those in bolt circles."""
-    words = [
-        "bolt hole" if i in bolts and m.kind == "cylinder" else _feature_word(m, features, tolerance)
-        for i, m in enumerate(features)
-    ]
+    """Features with names, ordered by axis, then along it; faces last.
+
+    bolts: numbers of those in bolt circles; circles: axis of each circle to the diameter that its holes reach to, mm.
+    """
+    words = []
+    for i, m in enumerate(features):
+        word = _feature_word(m, features, tolerance)
+        if i in bolts and m.kind == "cylinder":
+            word = "bolt hole" if m.inner else "pad"
+        elif word == "disc" and m.diameter > circles.get(m.axis, m.diameter):
+            word = "flange"
+        words.append(word)
     total = Counter(words)
     count: Counter[str] = Counter()
     out = []

@@ -118,7 +118,8 @@ def _make_reading(
     patterns = find_hole_patterns(groups, merged, 10 * segmentation.tolerance)
     bolts = {k for pattern in patterns for i in pattern.members for k in groups[i].members}
     measured = measure_surfaces(segmentation, merged, roles, groups)
-    everything = name_features(measured, segmentation.tolerance, bolts)
+    reach = {groups[p.centre_index].letter: p.diameter + p.hole for p in patterns}
+    everything = name_features(measured, segmentation.tolerance, bolts, reach)
     left_out = tuple(m for m in everything if m.kind == "cylinder" and m.left_out and not keep)
     axes = _measured_axes(groups, everything)
     circles = _bolt_circles(groups, patterns, everything)
@@ -127,7 +128,7 @@ def _make_reading(
         *first,
         *_noise_findings(body.name, segmentation.noise),
         *_left_out_findings(body, everything, keep),
-        *_feature_findings(body.name, axes, circles, everything),
+        *_feature_findings(body.name, circles, everything),
         *describe_unexplained(body.name, segmentation),
     ]
     return MeshReading(
@@ -182,7 +183,7 @@ def _bolt_circles(
     out = []
     for p in patterns:
         letters = {groups[i].letter for i in p.members}
-        names = tuple(m.name for m in features if m.axis in letters and m.kind == "cylinder")
+        names = tuple(m.name for m in features if m.axis in letters and m.kind == "cylinder" and m.inner)
         out.append(BoltCircle(groups[p.centre_index].letter, p.diameter, p.hole, len(p.members), names))
     return tuple(out)
 
@@ -216,7 +217,7 @@ def _left_out_findings(body: Body, features: tuple[MeasuredFeature, ...], keep: 
 
 
 def _feature_findings(
-    where: str, axes: tuple[MeasuredAxis, ...], circles: tuple[BoltCircle, ...], features: tuple[MeasuredFeature, ...]
+    where: str, circles: tuple[BoltCircle, ...], features: tuple[MeasuredFeature, ...]
 ) -> list[Finding]:
     out = [
         messages.BOLT_CIRCLE.at(where, count=c.count, hole=mm(c.hole, 3), diameter=mm(c.diameter, 3), axis=c.axis)
@@ -225,7 +226,4 @@ def _feature_findings(
     rounds = [m for m in features if m.is_round]
     if not any(m.covered_degrees > HALF_TURN_DEG for m in rounds):
         out.append((messages.ONLY_PARTIAL_ROUNDS if rounds else messages.NO_ROUND_FEATURES).at(where))
-    for a in axes[1:]:
-        if a.offset is not None and not any(set(a.features) <= set(c.features) for c in circles):
-            out.append(messages.AXIS_OFFSET.at(where, axis=a.name, datum=axes[0].name, offset=mm(a.offset, 3)))
     return out

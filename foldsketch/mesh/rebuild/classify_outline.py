@@ -95,9 +95,7 @@ def _disc_with_ribs_and_cutouts(
     for piece in lacks or more:
         if not _is_cross_feature_only(piece, loop, context):
             made = rib_or_keyway_from_runs(loop, main, piece, bool(lacks), context)
-            out.append(
-                made or rib_or_keyway_from_polygons(polygon, main, piece, chord, bool(lacks), loop.hole, context)
-            )
+            out.append(made or rib_or_keyway_from_polygons(discs, piece, chord, bool(lacks), loop.hole, context))
     return out
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -114,16 +115,35 @@ def _corners_around_circle(start: Array, stop: Array, by: Array, middle: Array, 
 
 
 def rib_or_keyway_from_polygons(
-    polygon: Any, circle: SectionCircle, piece: Any, chord: float, less: bool, hole: bool, context: SectionContext
+    discs: Sequence[SectionCircle], piece: Any, chord: float, less: bool, hole: bool, context: SectionContext
 ) -> SectionShape:
-    """The same by way of polygons, where the corners are not plain.
+    """The same by way of polygons, where the corners are not plain: a rib from one disc to another, say.
 
-    polygon: what the loop encloses; chord: mm by which its sides may be inside its arcs.
+    discs: that the loop follows, the main one first; chord: mm by which its sides may be inside its arcs.
     """
+    from shapely import union_all
+
+    main = discs[0]
     if less:
-        grown = piece.buffer(1.5 * chord + 0.02 * circle.r, join_style="mitre", mitre_limit=3.0)
-        shape = piece.buffer(1e-9).union(grown.difference(circle_to_polygon(circle).buffer(-chord * 0.5)))
+        grown = piece.buffer(1.5 * chord + 0.02 * main.r, join_style="mitre", mitre_limit=3.0)
+        shape = piece.buffer(1e-9).union(grown.difference(circle_to_polygon(main).buffer(-chord * 0.5)))
     else:
-        inward = polygon.intersection(piece.buffer(max(3 * chord, 0.25 * circle.r), join_style="mitre"))
-        shape = piece.buffer(1e-9).union(inward)
+        roots = [root for d in discs for root in _roots(piece, d, 2 * chord)]
+        shape = union_all([piece, *roots]).buffer(chord / 4).buffer(-chord / 4)
     return make_outline(shape, less != hole, context)
+
+
+def _roots(piece: Any, circle: SectionCircle, slack: float) -> list[Any]:
+    """What goes from the sides of a piece that are on a circle, within slack, on towards its middle."""
+    from shapely import Polygon
+
+    corners, middle = np.array(piece.exterior.coords)[:-1], np.array([circle.x, circle.y])
+    on = np.abs(np.hypot(*(corners - middle).T) - circle.r) < slack
+    if on.all() or not on.any():
+        return []
+    first = int(np.flatnonzero(on & ~np.roll(on, 1))[0])
+    corners, on = np.roll(corners, -first, axis=0), np.roll(on, -first)
+    runs = np.split(corners, np.flatnonzero(np.diff(on)) + 1)[::2]
+    deep = [middle + (run[[-1, 0]] - middle) * RIB_ROOT_RATIO for run in runs]
+    found = [Polygon(np.vstack((run, ends))) for run, ends in zip(runs, deep, strict=True) if len(run) > 1]
+    return [p for p in found if p.is_valid]

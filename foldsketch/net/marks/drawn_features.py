@@ -1,4 +1,4 @@
-"""What is drawn and not built: bores as circles, chamfers, grooves, keyways as lines; the true circle on ends."""
+"""What is drawn and not built: bores and pads as circles, chamfers, grooves, ribs as lines; true circles on ends."""
 
 from __future__ import annotations
 
@@ -8,13 +8,14 @@ from math import cos, dist, hypot, pi, sin
 
 from foldsketch.base.lettering import text_width
 from foldsketch.base.points import Point
-from foldsketch.geometry.polygon_loops import PolygonLoop, point_in_polygon
+from foldsketch.geometry.polygon_loops import PolygonLoop, distance_to_loop, point_in_polygon
 from foldsketch.net.marks.drawn_labels import label_drawn
 from foldsketch.net.marks.drawn_slots import SAME_PLACE_MM, slot_lines
 from foldsketch.net.marks.panel_view import PanelView, ScaledAxis, intersect_panel_plane, scale_axes
 from foldsketch.net.model import DrawnFeature, Mark, MarkKind, PaperLine
+from foldsketch.part.details import axis_lines
 from foldsketch.part.model import Cone, Feature, Part, Plate, PrismShape, Ring
-from foldsketch.part.reduction import ReducedPart, axis_lines
+from foldsketch.part.reduction import ReducedPart
 from foldsketch.solid.faceting.facet import FacetedPart
 
 ARC_POINTS = 180
@@ -59,7 +60,7 @@ def draw_features(
                 own += _slot(s, f, part, lines[f.axis], scale, hidden)
                 continue
             own += _circles(s, f, lines[f.axis], scale, hidden, coaxial)
-            own += _lines(s, f, lines[f.axis], scale, hidden) if coaxial else ()
+            own += _lines(s, f, lines[f.axis], scale, hidden, reduced) if coaxial else ()
         for d in own:
             _mark(s, d, d.axis if d.axis in lettered else "")
         label_drawn(s, [d for d in own if (d.feature, s.panel.feature) not in named], reduced.drawn, part.units)
@@ -85,25 +86,27 @@ def _true_circle(
     if centre is None:
         return
     radius = _radius_at(f, height) * scale
-    if radius > 0 and point_in_polygon(s.loops[0], centre) and _distance_to_loop(centre, s.loops[0]) >= radius - 1e-6:
+    if radius > 0 and point_in_polygon(s.loops[0], centre) and distance_to_loop(centre, s.loops[0]) >= radius - 1e-6:
         yield DrawnFeature(f.name, f.axis, s.panel.id, "circle", centre, radius, None, _is_covered(centre, hidden))
 
 
 def _circles(
     s: PanelView, f: Feature, line: ScaledAxis, scale: float, hidden: Sequence[PolygonLoop], coaxial: bool
 ) -> Iterator[DrawnFeature]:
-    """The circle of a bore, or the edge of a chamfer, on a face square to its axis in which it opens."""
-    if (not f.cut and not coaxial) or isinstance(f.shape, Ring):
+    """The circle on a face square to its axis: of a bore or chamfer that opens there, of a pad that stands there."""
+    if isinstance(f.shape, Ring):
         return
     centre, height = _piercing(s, line, scale)
     if centre is None:
         return
-    # It opens here if it goes on into the material behind the panel.
+    # A bore opens here if it goes on into the material behind the panel; a pad stands here on its foot.
     inward = -1.0 if float(line.direction @ s.normal) > 0 else 1.0
     near = SAME_PLACE_MM / scale
     ahead = f.end - height if inward > 0 else height - f.start
     behind = height - f.start if inward > 0 else f.end - height
-    if ahead <= near or behind < -near:
+    opens = (f.cut or coaxial) and ahead > near and behind >= -near
+    stands = not f.cut and not coaxial and abs(ahead) <= near
+    if not opens and not stands:
         return
     radius = _radius_at(f, height) * scale
     if radius > 0 and _overlaps(s, centre, radius):
@@ -111,16 +114,18 @@ def _circles(
 
 
 def _lines(
-    s: PanelView, f: Feature, line: ScaledAxis, scale: float, hidden: Sequence[PolygonLoop]
+    s: PanelView, f: Feature, line: ScaledAxis, scale: float, hidden: Sequence[PolygonLoop], reduced: ReducedPart
 ) -> Iterator[DrawnFeature]:
-    """Where a groove or chamfer begins and ends on a wall."""
+    """Where a groove or chamfer begins and ends on a wall; not where it goes on as another one that is drawn."""
     if s.panel.kind == "end" or not isinstance(f.shape, Ring | Cone):
         return
     along = line.direction @ s.panel.to_space[:, :2]
     if hypot(*along.tolist()) < 0.5:
         return
     base = float((s.panel.origin - line.point) @ line.direction)
-    for height in (f.start, f.end):
+    others = [g for g in reduced.drawn if g is not f and g.axis == f.axis and isinstance(g.shape, Ring | Cone)]
+    joints = {h for g in others for h in (g.start, g.end)}
+    for height in {f.start, f.end} - joints:
         for ends in _level_lines(s.loops[0], (float(along[0]), float(along[1])), height * scale - base):
             middle = ((ends[0][0] + ends[1][0]) / 2, (ends[0][1] + ends[1][1]) / 2)
             yield DrawnFeature(f.name, f.axis, s.panel.id, "line", middle, 0.0, ends, _is_covered(middle, hidden))
@@ -129,7 +134,7 @@ def _lines(
 def _slot(
     s: PanelView, f: Feature, part: Part, line: ScaledAxis, scale: float, hidden: Sequence[PolygonLoop]
 ) -> Iterator[DrawnFeature]:
-    """The edges of a keyway where it opens."""
+    """The edges of a keyway where it opens, of a rib where it stands."""
     for a, b in slot_lines(s, f, part.axis(f.axis), line, scale):
         middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
         yield DrawnFeature(f.name, f.axis, s.panel.id, "line", middle, 0.0, (a, b), _is_covered(middle, hidden))
@@ -169,16 +174,6 @@ def _is_covered(p: Point, hidden: Sequence[PolygonLoop]) -> bool:
     return any(point_in_polygon(loop, p) for loop in hidden)
 
 
-def _distance_to_loop(p: Point, loop: PolygonLoop) -> float:
-    """From a point to the nearest edge of a loop, mm."""
-    nearest = []
-    for (ax, ay), (bx, by) in pairwise([*loop, loop[0]]):
-        dx, dy = bx - ax, by - ay
-        k = min(max(((p[0] - ax) * dx + (p[1] - ay) * dy) / (dx * dx + dy * dy), 0.0), 1.0)
-        nearest.append(hypot(p[0] - ax - k * dx, p[1] - ay - k * dy))
-    return min(nearest)
-
-
 def _rim(centre: Point, radius: float) -> list[Point]:
     turns = [2 * pi * k / ARC_POINTS for k in range(ARC_POINTS)]
     return [(centre[0] + radius * cos(t), centre[1] + radius * sin(t)) for t in turns]
@@ -199,7 +194,7 @@ def _mark(s: PanelView, d: DrawnFeature, axis: str) -> None:
     rim = _rim(d.centre, d.radius)
     paths: list[tuple[Point, ...]] = []
     circles: tuple[tuple[float, float, float], ...] = ()
-    whole = s.contains(d.centre) and all(_distance_to_loop(d.centre, h) >= d.radius - 1e-6 for h in s.loops)
+    whole = s.contains(d.centre) and all(distance_to_loop(d.centre, h) >= d.radius - 1e-6 for h in s.loops)
     worded = [m for m in s.marks if m.text]
     clear = [p if not any(_is_on_words(m, p) for m in worded) and (whole or s.contains(p)) else None for p in rim]
     if all(clear):

@@ -12,7 +12,7 @@ from foldsketch.net.marks.dimension_text import size_text
 from foldsketch.net.marks.feature_labels import LABEL_HEIGHTS_MM
 from foldsketch.net.marks.panel_view import PanelView
 from foldsketch.net.model import DrawnFeature, Mark
-from foldsketch.part.model import Feature, Plate
+from foldsketch.part.model import Cone, Feature, Plate
 
 DRAWN_LABEL_HEIGHT_MM = 2.5
 """Capital height of the words, mm."""
@@ -30,9 +30,9 @@ def label_drawn(s: PanelView, here: Sequence[DrawnFeature], drawn: Sequence[Feat
     groups: dict[str, list[DrawnFeature]] = {}
     for d in here:
         f = by_name.get(d.feature)
-        if f is None or d.hidden or (d.kind == "circle" and not f.cut):
+        if f is None or d.hidden or (d.kind == "circle" and isinstance(f.shape, Cone) and not f.cut):
             continue
-        key = size_text(f, units) if f.cut and d.kind == "circle" else d.feature
+        key = size_text(f, units) if d.kind == "circle" else d.feature
         groups.setdefault(key, []).append(d)
     for own in groups.values():
         f = by_name[own[0].feature]

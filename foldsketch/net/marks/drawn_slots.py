@@ -1,4 +1,4 @@
-"""A keyway or slot that is drawn and not cut: its outline on the faces that it opens in."""
+"""A keyway, slot or rib that is drawn and not built: its outline on the faces that it opens in or stands on."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ SAME_PLACE_MM = 1e-6
 def slot_lines(s: PanelView, f: Feature, axis: Axis, line: ScaledAxis, scale: float) -> Iterator[PaperLine]:
     """The straight edges of a slot on a panel that is square to its axis or along it, paper mm.
 
-    f: a plate with an outline that is cut, part mm; line: its axis at paper scale. Edges of the panel are left out.
+    f: a plate with an outline, part mm; line: its axis at paper scale. Edges of the panel are left out.
     """
     from shapely import Polygon
 
@@ -51,13 +51,15 @@ def _on_panel(s: PanelView, f: Feature, axis: Axis, line: ScaledAxis, scale: flo
     steep = float(line.direction @ s.normal)
     base = float((s.panel.origin - line.point) @ line.direction)
     if abs(abs(steep) - 1) < 1e-9:
-        # It opens here if it goes on into the material behind the panel.
+        if not f.cut and abs(base - (f.start if steep > 0 else f.end) * scale) > SAME_PLACE_MM:
+            return None
+        # A slot opens here if it goes on into the material behind the panel.
         ahead, behind = (f.start * scale, base) if steep > 0 else (base, f.end * scale)
         inside = f.start * scale - SAME_PLACE_MM <= base <= f.end * scale + SAME_PLACE_MM
-        if not inside or behind - ahead <= SAME_PLACE_MM:
+        if f.cut and (not inside or behind - ahead <= SAME_PLACE_MM):
             return None
         return Polygon(s.to_paper(line.point + base * line.direction + outline @ np.array([ex, ey])))
-    if abs(steep) > 1e-9:
+    if abs(steep) > 1e-9 or not f.cut:
         return None
     across = np.cross(s.normal, line.direction)
     foot = line.point + float((s.panel.origin - line.point) @ s.normal) * s.normal

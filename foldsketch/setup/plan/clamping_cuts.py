@@ -6,8 +6,8 @@ from dataclasses import replace
 from math import hypot, inf
 
 from foldsketch.part.cutting import CuttingData
+from foldsketch.part.details import MAX_SMALL_HOLE_SHARE
 from foldsketch.part.model import Cylinder, Feature, Part
-from foldsketch.part.reduction import MAX_SMALL_HOLE_SHARE
 from foldsketch.setup.formulas.clamping_force import Grip
 from foldsketch.setup.formulas.off_centre_cutting import driven_travel, interpolation_allowed, interpolation_speed
 from foldsketch.setup.formulas.turning_time import CutTime, part_off

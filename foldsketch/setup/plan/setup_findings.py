@@ -7,8 +7,8 @@ from math import atan, atan2, degrees, hypot, pi, remainder, sin
 
 from foldsketch.base.findings import Finding, Quantity, mm
 from foldsketch.base.units import format_number
+from foldsketch.part.details import MAX_SMALL_HOLE_SHARE
 from foldsketch.part.model import Ring
-from foldsketch.part.reduction import MAX_SMALL_HOLE_SHARE
 from foldsketch.setup import messages
 from foldsketch.setup.access.sweep import z_extent
 from foldsketch.setup.formulas.bar_deflection import MAX_OVERHANG_RATIOS, bar_type_for

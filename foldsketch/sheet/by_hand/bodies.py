@@ -15,8 +15,9 @@ from shapely import Polygon
 
 from foldsketch.base.findings import Finding, mm
 from foldsketch.base.points import Point
+from foldsketch.part.details import axis_lines
 from foldsketch.part.model import Axis, Cone, Feature, FeatureShape, Part, Plate, PrismShape, Vec3
-from foldsketch.part.reduction import axis_lines, split_part
+from foldsketch.part.reduction import split_part
 from foldsketch.sheet.by_hand.model import Body, Kind
 from foldsketch.sheet.messages import (
     BY_HAND_CROSSED,

@@ -8,9 +8,9 @@ from math import hypot
 
 from foldsketch.base.findings import Finding
 from foldsketch.base.points import Point
+from foldsketch.part.details import axis_lines
 from foldsketch.part.model import Cone, Cylinder, Feature, Part
 from foldsketch.part.model import Ring as Sleeve
-from foldsketch.part.reduction import axis_lines
 from foldsketch.sheet.by_hand.bodies import SAME_LEVEL_MM, in_plan
 from foldsketch.sheet.by_hand.model import Body, Contact, End, HandBody, Placing, Ring
 from foldsketch.sheet.by_hand.rounding import spot_on, to_half

@@ -8,8 +8,8 @@ from math import ceil, hypot, log2
 
 from foldsketch.assembly.work_time import DEFAULT_PACE, Pace
 from foldsketch.base.points import Point
+from foldsketch.part.details import MAX_SMALL_HOLE_SHARE, axis_lines
 from foldsketch.part.model import Cone, Cylinder, Feature, Part
-from foldsketch.part.reduction import MAX_SMALL_HOLE_SHARE, axis_lines
 from foldsketch.sheet.by_hand.bodies import find_bodies, in_plan
 from foldsketch.sheet.by_hand.contacts import ends_with_square, find_contacts, find_order, point_on_face
 from foldsketch.sheet.by_hand.holes import add_hole, round_cuts

@@ -217,3 +217,29 @@ def test_bodies_are_read_one_by_one_or_by_name(tmp_path: Path) -> None:
     with pytest.raises(FoldsketchError) as caught:
         recognise_mesh(path, body="three")
     assert codes(caught.value.findings) == ["mesh-body-unknown"]
+
+
+def test_holes_in_pads_on_a_bolt_circle_with_a_gap_are_bolt_holes_in_a_flange(tmp_path: Path) -> None:
+    turns = [np.radians(60 * k) for k in (1, 2, 3, 4, 5)]
+    solid = cylinder(144, 0, 16) + cylinder(50, 16, 48)
+    for t in turns:
+        solid += cylinder(20, 16, 20, 59 * np.cos(t), 59 * np.sin(t))
+    for t in turns:
+        solid -= cylinder(11, -1, 21, 59 * np.cos(t), 59 * np.sin(t))
+    reading = read(from_solid(solid), tmp_path)
+    names = [m.name for m in reading.features if m.kind == "cylinder"]
+    assert {n for n in names if n[:4] in ("bolt", "pad ")} == {
+        f"{w} {k}" for w in ("bolt hole", "pad") for k in range(1, 6)
+    }
+    assert "flange" in names
+    (circle,) = reading.bolt_circles
+    assert (circle.count, circle.axis) == (5, "A")
+    assert circle.diameter == pytest.approx(118, abs=1e-3)
+
+
+def test_three_holes_that_are_not_evenly_spaced_are_no_bolt_circle(tmp_path: Path) -> None:
+    solid = cylinder(144, 0, 16)
+    for degrees in (0, 40, 200):
+        t = np.radians(degrees)
+        solid -= cylinder(11, -1, 17, 59 * np.cos(t), 59 * np.sin(t))
+    assert read(from_solid(solid), tmp_path).bolt_circles == ()

@@ -196,3 +196,17 @@ def test_the_part_file_reads_back(tmp_path: Path) -> None:
 
     part, _ = rebuild(read(SHAPES["square flange"](), tmp_path))
     assert not [f for f in check_part(part) if f.level == "error"]
+
+
+def test_a_rib_between_two_spigots_is_a_plain_bar(tmp_path: Path) -> None:
+    flange = cylinder(144, 0, 16) + cylinder(50, 16, 48) + cylinder(32, 16, 40, 50)
+    bored = flange + box(10, -4, 16, 27, 8, 16) - cylinder(35, -1, 49) - cylinder(20, -1, 41, 50)
+    part, _ = rebuild(read(bored, tmp_path))
+    (rib,) = [f for f in part.features if isinstance(f.shape, Plate)]
+    x, y = np.array(rib.shape.outline).T
+    assert (rib.start, rib.end) == (16, 32)
+    assert np.ptp(y) == pytest.approx(8, abs=1e-3)
+    assert 17.5 < x.min() < 25, "inside the wall of the one spigot"
+    assert 34 < x.max() < 40, "inside that of the other"
+    assert len(x) <= 8
+    assert solid(part).volume() == pytest.approx(bored.volume(), rel=2e-3)

@@ -16,9 +16,9 @@ from foldsketch.base.findings import FoldsketchError
 from foldsketch.job.budget import model
 from foldsketch.job.choices import Choices
 from foldsketch.job.pipeline import make_model
+from foldsketch.part.details import axis_lines
 from foldsketch.part.file.read import read_part
 from foldsketch.part.model import Axis, Cone, Cylinder, Feature, Part, Plate, Ring
-from foldsketch.part.reduction import axis_lines
 from foldsketch.solid.faceting.sides import FacetChoice
 from foldsketch.write.net_json import net_json
 from strategies import random_part
@@ -201,3 +201,28 @@ def test_a_keyway_is_its_outline_on_the_end_and_on_the_wall():
         assert ((ends[:, 2] >= -1e-6) & (ends[:, 2] <= 32 + 1e-6)).all()
     lengths = {kind: sorted(float(dist(*e)) for e in lines) for kind, lines in found.items()}
     assert lengths == {"end": pytest.approx([5, 5, 10], abs=1e-3), "side": pytest.approx([10, 32, 32], abs=1e-3)}
+
+
+def test_pads_and_ribs_are_drawn_where_they_stand_and_grooves_of_tapers_by_their_two_ends():
+    pad_axes = [Axis(x, (-40.0, y, 0.0)) for x, y in zip("CDE", (-30.0, 0.0, 30.0), strict=True)]
+    axes = (Axis("A"), Axis("B", (25.0, 0.0, 0.0)), *pad_axes)
+    pads = tuple(Feature(f"pad {x}", x, Cylinder(20), 16, 20) for x in "CDE")
+    rib = Feature("rib", "A", Plate(((-20.0, -3.0), (10.0, -3.0), (10.0, 3.0), (-20.0, 3.0))), 16, 30)
+    groove = (Feature("in", "A", Cone(60, 56), -6, -4), Feature("out", "A", Cone(56, 60), -4, -2))
+    rounds = (
+        Feature("flange", "A", Cylinder(150), 0, 16),
+        Feature("spigot", "B", Cylinder(30), 16, 50),
+        Feature("low", "A", Cylinder(60), -10, -6),
+        Feature("high", "A", Cylinder(60), -2, 0),
+    )
+    part = Part("p", axes, (*rounds, *pads, rib, *groove))
+    made = make_model(part, Choices(scale=1.0, minutes=None), level="no details")
+    for pad in pads:
+        (found,) = [(panel, d) for _, panel, d in drawn_on(made, pad.name)]
+        assert found[0].feature == "flange" and found[0].origin[2] == pytest.approx(16)
+        assert found[1].radius == pytest.approx(10)
+    outline = [d.line for _, _, d in drawn_on(made, "rib")]
+    assert sorted(round(dist(*line), 6) for line in outline) == [6, 6, 30, 30]
+    ends = [d for name in ("in", "out") for _, panel, d in drawn_on(made, name) if d.kind == "line"]
+    walls = [p for q in made.nets.pieces for p in q.panels if p.feature == "low" and p.kind != "end"]
+    assert len(ends) == 2 * len(walls), "where the groove begins and ends, not where its two tapers meet"
