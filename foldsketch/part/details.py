@@ -52,6 +52,14 @@ def find_details(part: Part, lines: dict[str, str]) -> list[Feature]:
     return [f for f in details if f.cut or isinstance(f.shape, Cone) or not _carries(part, f, details)]
 
 
+def find_fasteners(part: Part) -> frozenset[str]:
+    """Names of the small holes that fasten the part, and of the pads around them: nothing else is on their axes."""
+    lines = axis_lines(part)
+    small = {f.name for f in find_details(part, lines) if isinstance(f.shape, Cylinder)}
+    busy = {lines[f.axis] for f in part.features if f.name not in small}
+    return frozenset(f.name for f in part.features if f.name in small and lines[f.axis] not in busy)
+
+
 def _is_detail(
     part: Part, f: Feature, pads: Sequence[Feature], lines: dict[str, str], widest: float, longest: float
 ) -> bool:

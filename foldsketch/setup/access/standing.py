@@ -62,7 +62,8 @@ def covered_spans(line: Line, regions: Regions, stances: Iterable[Stance]) -> li
         if (ex, ez) != (0.0, 0.0):
             shifted = ((x0 - ex, z0 - ez), (x1 - ex, z1 - ez))
             made += _free_spans(shifted, 0.0, length, regions, stance)
-    return merged_spans((max(a, 0.0), min(b, length)) for a, b in made if b > 0 and a < length)
+    spans = merged_spans((max(a, 0.0), min(b, length)) for a, b in made if b > 0 and a < length)
+    return [(a, b) for a, b in spans if b - a > 2 * FIT_MM]
 
 
 def merged_spans(spans: Iterable[Span], slack: float = 0.0) -> list[Span]:

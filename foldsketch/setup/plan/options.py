@@ -84,10 +84,14 @@ class OptionFinder:
         return tuple(n for n in self.states.left(done) if n in self.needed)
 
     def _places(self, done: Done, spindle: Spindle) -> list[Place]:
-        """Every surface that jaws find, with every axis that has something left on it on the centreline."""
+        """Every surface that jaws find, with every axis that has something left on it on the centreline.
+
+        Nobody puts a screw hole there: where only such are left, it is the first axis along z.
+        """
         left = self.left(done)
-        turned = {self.groups.axis_of(n) for n in left if not self.groups.is_drilled_pattern(n)}
-        lines = [a for a in self.states.part.axes if a.along_z and a.name in turned]
+        turned = {self.groups.axis_of(n) for n in left if not self.groups.is_fastening(n)}
+        upright = [a for a in self.states.part.axes if a.along_z]
+        lines = [a for a in upright if a.name in turned] or upright[: len(left)][:1]
         made = []
         if self.states.blank.kind == "bar" and not done and spindle.name == "main":
             made = self._fed(spindle, [a.name for a in lines])

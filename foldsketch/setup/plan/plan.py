@@ -5,6 +5,7 @@ from __future__ import annotations
 from foldsketch.base.findings import mm
 from foldsketch.base.progress import Listener, ignore_progress
 from foldsketch.base.tolerance import DEFAULT_TOLERANCE, Tolerance
+from foldsketch.part.details import find_fasteners
 from foldsketch.part.mass.mass_properties import mass_properties
 from foldsketch.part.model import Part
 from foldsketch.setup import messages
@@ -218,19 +219,23 @@ class _Planner:
 def asked_for(part: Part, machine: Machine, states: WorkStates) -> tuple[str, ...]:
     """Surfaces that a lathe is asked for: rounds along z and faces with stock.
 
-    Small holes that a driven drill makes are asked for where a spindle has a C axis; else they are drilled elsewhere. A
-    wide bore on an axis of its own is what the part is about. What is not round on a bar is milled elsewhere, with its
-    ends.
+    Small holes that a driven drill makes, and the pads around them, are asked for where a spindle has a C axis; else
+    they are made elsewhere. A wide bore on an axis of its own is what the part is about. What is not round on a bar is
+    milled elsewhere, with its ends.
     """
     features = {f.name: f for f in part.features}
     indexes = any(s.c_axis for s in machine.spindles)
+    screwed = frozenset() if indexes else find_fasteners(part)
     found = []
     for name in states.to_machine:
+        f = features[states.faces[name].feature if name in states.faces else name]
+        if f.name in screwed and not f.turned and f.finish != "machined":
+            continue
         if name in states.faces:
-            if features[states.faces[name].feature].is_round or not states.blank.bar:
+            if f.is_round or not states.blank.bar:
                 found.append(name)
             continue
-        f, r = features[name], states.rounds.get(name)
+        r = states.rounds.get(name)
         if r is None or not f.is_round:
             continue
         alone = all(o.cut for o in states.rounds.values() if o.axis == r.axis)

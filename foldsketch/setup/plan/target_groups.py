@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 
+from foldsketch.part.details import find_fasteners
 from foldsketch.setup.plan.clamping_cuts import ClampingCuts, small_hole
 from foldsketch.setup.plan.targets import Target
 from foldsketch.setup.work.states import WorkStates
 
 
-@dataclass(slots=True)
+@dataclass
 class TargetGroups:
     """Groups the targets of one part."""
 
@@ -24,12 +26,11 @@ class TargetGroups:
             return faces[name].axis
         return rounds[name].axis if name in rounds else ""
 
-    def is_drilled_pattern(self, name: str) -> bool:
-        """Whether a hole is small and drilled with a driven tool, on an axis that has nothing else."""
-        if name not in self.states.rounds or not self._is_small_hole(name):
-            return False
-        f = self.cuts.features[name]
-        return self.cuts.is_drilled(f) and 2 * f.radius <= small_hole(self.cuts.part, self.cuts.machine)
+    def is_fastening(self, name: str) -> bool:
+        """Whether an axis has nothing but small holes that a driven tool drills, and pads around them."""
+        axis = self.axis_of(name)
+        own = [r for r in self.states.rounds.values() if r.axis == axis]
+        return bool(own) and all(r.feature in self._fasteners or self._is_small_and_drilled(r.feature) for r in own)
 
     def subsets(self, targets: tuple[Target, ...]) -> list[tuple[Target, ...]]:
         """All targets; without one other axis that driven tools reach; without any of them."""
@@ -44,15 +45,29 @@ class TargetGroups:
         return [t for t in dict.fromkeys(kept) if t]
 
     def _alike(self, axes: set[str]) -> list[frozenset[str]]:
-        """Axes with holes of one pattern as one group."""
+        """Axes with holes of one pattern, in pads perhaps, as one group."""
         patterns: dict[object, set[str]] = {}
         for a in sorted(axes):
             own = [r for r in self.states.rounds.values() if r.axis == a]
             key: object = a
-            if all(r.cut and self.cuts.is_drilled(self.cuts.features[r.feature]) for r in own):
-                key = tuple(sorted((round(r.radius, 6), round(r.low, 6), round(r.high, 6)) for r in own))
+            if all(r.feature in self._fasteners or self._is_drilled(r.feature) for r in own):
+                key = tuple(sorted((r.cut, round(r.radius, 6), round(r.low, 6), round(r.high, 6)) for r in own))
             patterns.setdefault(key, set()).add(a)
         return [frozenset(g) for g in patterns.values()]
+
+    def _is_drilled(self, name: str) -> bool:
+        return self.states.rounds[name].cut and self.cuts.is_drilled(self.cuts.features[name])
+
+    def _is_small_and_drilled(self, name: str) -> bool:
+        most = small_hole(self.cuts.part, self.cuts.machine)
+        return self._is_drilled(name) and 2 * self.cuts.features[name].radius <= most
+
+    @cached_property
+    def _fasteners(self) -> frozenset[str]:
+        """Names of small holes and of the pads around them, unless they are to be turned."""
+        part = self.states.part
+        machined = {f.name for f in part.features if f.turned or f.finish == "machined"}
+        return find_fasteners(part) - machined
 
     def kept_together(self, targets: tuple[Target, ...]) -> tuple[Target, ...]:
         """Without bores whose spigot is not cut with them though it could be, and the other way round."""

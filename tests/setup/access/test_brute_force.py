@@ -197,3 +197,10 @@ def test_a_bar_goes_around_the_corner(mouth, deep, comes):
     middle = 2.0
     assert any(a <= middle <= b for a, b in spans) is comes
     assert gets_in(part, cutter, 40.0, (deep / 2, 7.0), SMALLER) is comes
+
+
+def test_a_tool_does_not_stand_in_solid_work_by_what_it_may_be_too_wide():
+    features = (Feature("foot", "A", Cylinder(16), 0, 8), Feature("bore", "A", Cylinder(6), 6, 61, cut=True))
+    region = swept_region(Part("p", (Axis("A"),), features), (0.0, 0.0), "+z").material
+    spans = covered_spans(((0.0, 0.5), (45.0, 0.5)), (region,), tool_stances(Cutter("axial", 4.0, 12.0, 35.0), 35.0))
+    assert [round(a) for a, _ in spans] == [8]
