@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 from math import nan
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from foldsketch.commands.messages import MINUTES_UNKNOWN, QUICK_IS_MINUTES
 
@@ -79,9 +79,8 @@ def add_hold_option(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--hold",
         choices=("glue", "tape", "tuck"),
-        default="glue",
-        help="what holds the cut edges: glue on tabs (default), tape across the edges, or neither: flaps and tongues "
-        "that are tucked in (card is best)",
+        help="what holds the cut edges: glue on tabs, tape across the edges, or neither: flaps and tongues that are "
+        "tucked in, card is best (default: glue, or tape where glue takes longer than --minutes)",
     )
     command.add_argument(
         "--feet",
@@ -109,6 +108,11 @@ def minutes_from_options(options: argparse.Namespace) -> float | None:
     return minutes
 
 
+def hold_from_options(options: argparse.Namespace) -> tuple[Any, frozenset[str]]:
+    """What holds the edges, and "hold" if that was asked for: else glue gives way to tape to keep the minutes."""
+    return options.hold or "glue", frozenset({"hold"} if options.hold else ())
+
+
 def choices_from_options(options: argparse.Namespace) -> Choices:
     """What the user chose. Raises FoldsketchError."""
     from foldsketch.assembly.work_time import parse_pace
@@ -119,14 +123,15 @@ def choices_from_options(options: argparse.Namespace) -> Choices:
 
     given = {"chord_error": options.chord_error, "radius_rule": options.radius}
     given = {name: value for name, value in given.items() if value is not None}
+    hold, kept = hold_from_options(options)
     return Choices(
         paper=options.paper,
         scale=parse_scale(options.scale),
         sheets=options.sheets,
         facets=FacetChoice(min_side_width=options.smallest, sides=options.sides, walls=options.walls, **given),
-        fixed=frozenset(given),
+        fixed=kept | set(given),
         minutes=minutes_from_options(options),
-        hold=options.hold,
+        hold=hold,
         feet=options.feet,
         join=options.join,
         pace=parse_pace(getattr(options, "pace", "")),

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from foldsketch.base.findings import Finding
 from foldsketch.commands.arguments import Progress, Subparsers, add_command, add_machine_option, print_findings
-from foldsketch.commands.choices import add_hold_option, add_minutes_option, minutes_from_options
+from foldsketch.commands.choices import add_hold_option, add_minutes_option, hold_from_options, minutes_from_options
 from foldsketch.commands.inputs import machine_from_options
 
 EXAMPLE = """\
@@ -46,10 +46,12 @@ def run(options: argparse.Namespace) -> int:
         if names.count(name) > 1:
             raise SAME_NAME.error(name)
     machine = machine_from_options(options)
+    hold, kept = hold_from_options(options)
     choices = Choices(
         minutes=minutes_from_options(options),
         scale=parse_scale(options.scale),
-        hold=options.hold,
+        hold=hold,
+        fixed=kept,
         feet=options.feet,
     )
     progress = Progress()

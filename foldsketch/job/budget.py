@@ -11,7 +11,7 @@ from foldsketch.base.progress import Deadline, Listener, ignore_progress
 from foldsketch.base.units import format_count
 from foldsketch.job.choices import Choices
 from foldsketch.job.ladder import MIN_END_FACE_MM, Ladder, full_size
-from foldsketch.job.messages import DRAWN, OVER_BUDGET, SMALLER
+from foldsketch.job.messages import DRAWN, OVER_BUDGET, SMALLER, TAPED
 from foldsketch.job.model import Model
 from foldsketch.job.pipeline import check_before_making, finish_model, first_fitting_model, scales_for_part
 from foldsketch.part.model import Part
@@ -24,7 +24,8 @@ def model(part: Part, choices: Choices | None = None, listener: Listener = ignor
 
     The model is the first step of a ladder that keeps to the minutes: everything; small holes, chamfers, grooves, ribs
     and pads drawn; bores drawn whose axis another feature shows; tabs only where neighbours do not hold; twelve sides
-    at most; octagons; hexagons; smaller scales. What you chose yourself stays. More minutes never give a poorer model.
+    at most; octagons; tape; hexagons; smaller scales. What you chose yourself stays. More minutes never give a poorer
+    model.
 
     Parameters
     ----------
@@ -81,6 +82,8 @@ def _model_at(part: Part, chosen: Choices, listener: Listener, scale: float) -> 
     drawn = ladder.reduced(k).drawn
     if drawn:
         findings.append(DRAWN.at("the model", features=tuple(f.name for f in drawn)))
+    if ladder.steps[k].hold != chosen.hold:
+        findings.append(TAPED.at("the model", minutes=ladder.minutes_with_glue()))
     if ladder.steps[k].scale < scale:
         whole = min(ladder.minutes(j) for j, s in enumerate(ladder.steps) if s.scale == scale)
         shown = {"scale": scale_text(ladder.steps[k].scale), "full": scale_text(scale)}
@@ -105,7 +108,7 @@ def _model_at(part: Part, chosen: Choices, listener: Listener, scale: float) -> 
 
 
 def _model_of_step(ladder: Ladder, k: int, listener: Listener) -> Model:
-    step, chosen = ladder.steps[k], ladder.choices
+    step, chosen = ladder.steps[k], ladder.choices_of(k)
     listener("facet", 0.0)
     faceted, merged = ladder.faceted(k)
     rule = "faces" if chosen.join == "auto" else chosen.join

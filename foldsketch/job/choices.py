@@ -61,7 +61,8 @@ class Choices:
     join : {"auto", "faces", "fuse"}
         Touching features: separate and glued ("faces", the same as "auto"), or one net ("fuse").
     hold : {"glue", "tape", "tuck"}
-        What holds the cut edges: tabs with glue, strips of tape, or flaps and tongues that are tucked in.
+        What holds the cut edges: tabs with glue, strips of tape, or flaps and tongues that are tucked in. Glue gives
+        way to tape where that keeps the minutes, unless `fixed` has ``"hold"``.
     feet : {"glued", "tongues"}
         How a block stands on another: held as the edges are, or on tongues of its foot through slits in the face, as
         always in a model that is tucked together.
@@ -76,8 +77,8 @@ class Choices:
     tolerance : Tolerance
         Lengths that count as none, mm.
     fixed : frozenset of str
-        Names of facet options to keep, as ``"chord_error"``, even where they have their usual value. Others count as
-        chosen when they differ from it.
+        Names of facet options to keep, as ``"chord_error"``, even where they have their usual value, and ``"hold"``.
+        Others count as chosen when they differ from it.
 
     Raises
     ------
@@ -121,6 +122,11 @@ class Choices:
     def on_tongues(self) -> bool:
         """Whether blocks stand on tongues."""
         return self.feet == "tongues" or self.hold == "tuck"
+
+    @property
+    def may_tape(self) -> bool:
+        """Whether tape may stand in for glue to keep the minutes."""
+        return self.hold == "glue" and self.facets.walls != "rolled" and "hold" not in self.fixed
 
     def __post_init__(self) -> None:
         wrong = [*_wrong_types(self)] or [*_wrong_values(self)]

@@ -11,6 +11,7 @@ from foldsketch.base.findings import Finding, FoldsketchError
 from foldsketch.job.choices import Choices
 from foldsketch.job.messages import STEP_DOWN, STEP_TAKEN, STEP_UP
 from foldsketch.job.work_estimate import estimate_work
+from foldsketch.net.model import Hold
 from foldsketch.part.model import Cone, Cylinder, Feature, Part, Plate, PrismShape, Ring
 from foldsketch.part.reduction import ReducedPart, ReductionLevel, split_part
 from foldsketch.part.tiny_steps import remove_tiny_steps
@@ -35,9 +36,13 @@ STEP_WORDS = {
     "tabs-spared": ("tabs only where neighbours do not hold", "as many sides as each diameter asks for"),
     "twelve-sides": ("twelve sides at most", "up to twelve sides instead of octagons"),
     "octagons": ("octagons", "octagons instead of hexagons"),
+    "taped": ("octagons, held with tape", "octagons instead of hexagons"),
     "hexagons": ("hexagons", ""),
 }
 """For every step what it gives up, and what the next one lacks."""
+
+GAIN_OF_GLUE = "glue instead of tape"
+"""What octagons have where tape comes next."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,14 +50,15 @@ class Step:
     """One step of the ladder.
 
     code: its name; level: what is built; spare_tabs: without the tabs that neighbours make needless; facets: sides of
-    diameters; scale: paper over part; words: what it gives up beyond the one before; gain: what it has and the next
-    one lacks.
+    diameters; hold: what holds the edges; scale: paper over part; words: what it gives up beyond the one before; gain:
+    what it has and the next one lacks.
     """
 
     code: str
     level: ReductionLevel
     spare_tabs: bool
     facets: FacetChoice
+    hold: Hold
     scale: float
     words: str
     gain: str
@@ -61,7 +67,7 @@ class Step:
 def ladder_steps(part: Part, choices: Choices, scale: float) -> tuple[Step, ...]:
     """The steps of a part, each giving up one thing more than the one before. scale: paper over part at full size.
 
-    What the user chose is changed by none: sides, chord error, radius rule and scale.
+    What the user chose is changed by none: sides, chord error, radius rule, hold and scale.
     """
     fixed = choices.fixed_facets
     every = replace(choices.facets, min_sides=max(MIN_BUDGET_SIDES, choices.facets.min_sides))
@@ -72,7 +78,7 @@ def ladder_steps(part: Part, choices: Choices, scale: float) -> tuple[Step, ...]
     # A block with a bore cannot be tucked together: within a budget bores are drawn.
     begin = 2 if choices.hold == "tuck" and choices.minutes is not None else 0
     found = [
-        Step(code, level, spare, facets, scale, *STEP_WORDS[code])
+        Step(code, level, spare, facets, choices.hold, scale, *STEP_WORDS[code])
         for code, level, spare, facets in (
             ("everything", levels[0], False, every),
             ("details-drawn", levels[1], False, every),
@@ -84,7 +90,12 @@ def ladder_steps(part: Part, choices: Choices, scale: float) -> tuple[Step, ...]
     for code, sides in (("octagons", 8), ("hexagons", 6)):
         own = every if fixed & {"sides", "chord_error"} else replace(every, max_sides=sides)
         own = own if "radius_rule" in fixed else replace(own, radius_rule="outside", yields=True)
-        found.append(Step(code, "no shown bores", True, own, scale, *STEP_WORDS[code]))
+        hold: Hold = "tape" if code == "hexagons" and choices.may_tape else choices.hold
+        found.append(Step(code, "no shown bores", True, own, hold, scale, *STEP_WORDS[code]))
+        if code == "octagons" and choices.may_tape:
+            found[-1] = replace(found[-1], gain=GAIN_OF_GLUE)
+            words, gain = STEP_WORDS["taped"]
+            found.append(replace(found[-1], code="taped", hold="tape", words=words, gain=gain))
     if choices.scale is None:
         least = min((_end_face_size(f) for f in part.features if not f.cut), default=0.0)
         for smaller in STANDARD_SCALES:
@@ -158,11 +169,15 @@ class Ladder:
             self._faceted[key] = facet(part, step.scale, step.facets, self.choices.tolerance, least)
         return self._faceted[key], findings
 
+    def choices_of(self, k: int) -> Choices:
+        """What the user chose, with the hold of step k."""
+        return replace(self.choices, hold=self.steps[k].hold)
+
     def minutes(self, k: int) -> float:
         """Estimated minutes of step k. Where features cannot be joined: the minutes do not count, 0."""
         if k not in self._minutes:
             step = self.steps[k]
-            same = (self.reduced(k).built, step.facets, step.scale, step.spare_tabs)
+            same = (self.reduced(k).built, *_facts(step))
             if k and same == (self.reduced(k - 1).built, *_facts(self.steps[k - 1])):
                 self._minutes[k] = self.minutes(k - 1)
             else:
@@ -175,7 +190,7 @@ class Ladder:
 
     def _work(self, k: int) -> Work:
         try:
-            own = self.choices
+            own = self.choices_of(k)
             return estimate_work(self.faceted(k)[0], self.steps[k].spare_tabs, self._page, own.hold, own.on_tongues)
         except FoldsketchError:  # it comes again, with its reason, when the model is made
             return Work(0.0, 0, 0, 0)
@@ -188,14 +203,20 @@ class Ladder:
         return next((k for k in steps if self.minutes(k) <= minutes), min(steps, key=self.minutes))
 
     def minutes_with_tape(self) -> int:
-        """Minutes in which tape in place of glue builds a full-size model within the budget; 0 where it does not."""
+        """Minutes in which tape builds a full-size model within the budget where glue was asked for; else 0."""
         own = self.choices
-        if own.hold != "glue" or own.minutes is None or own.facets.walls == "rolled":
+        if own.hold != "glue" or own.minutes is None or own.facets.walls == "rolled" or own.may_tape:
             return 0
         taped = Ladder(self._part, replace(own, hold="tape"), self.steps[0].scale)
         k = taped.first_within(own.minutes)
         minutes = round(taped.minutes(k))
         return minutes if minutes <= own.minutes and taped.steps[k].scale == self.steps[0].scale else 0
+
+    def minutes_with_glue(self) -> int:
+        """Minutes of the quickest glued model at full size."""
+        own = replace(self.choices, fixed=self.choices.fixed | {"hold"})
+        glued = Ladder(self._part, own, self.steps[0].scale)
+        return round(min(glued.minutes(k) for k, s in enumerate(glued.steps) if s.scale == self.steps[0].scale))
 
     def next_poorer(self, k: int, saving: float = 0.0) -> int | None:
         """The next step down that saves more than so many minutes."""
@@ -230,5 +251,5 @@ class Ladder:
         return step.gain
 
 
-def _facts(step: Step) -> tuple[FacetChoice, float, bool]:
-    return step.facets, step.scale, step.spare_tabs
+def _facts(step: Step) -> tuple[FacetChoice, float, bool, Hold]:
+    return step.facets, step.scale, step.spare_tabs, step.hold

@@ -55,6 +55,13 @@ SMALLER = Message(
     "{cure}",
     about="The last thing that the ladder gives up.",
 )
+TAPED = Message(
+    "taped-for-the-minutes",
+    "note",
+    "is held with tape: with glue it takes about {minutes:minute}",
+    "for glue add --hold glue",
+    about="Glue gives way to tape before sides and scale do.",
+)
 OVER_BUDGET = Message(
     "over-budget",
     "note",

@@ -111,7 +111,11 @@ def choices_from_task(task: dict[str, Any]) -> Choices:
         minutes=_parse_minutes(task.get("minutes")),
         hold=known("hold", get_args(Hold), "glue"),
         card=parse_card(str(task.get("card") or "0mm")),
-        fixed=frozenset({"radius_rule"} if task.get("radius") in RADIUS_RULES else ()),
+        fixed=frozenset(
+            name
+            for name, key, words in (("radius_rule", "radius", RADIUS_RULES), ("hold", "hold", get_args(Hold)))
+            if task.get(key) in words
+        ),
     )
 
 

@@ -145,7 +145,7 @@ def test_choices_reach_the_model(run, tmp_path):
 
 def test_the_pace_is_the_users_own(run, tmp_path):
     """Who glues a tab in two seconds gets more in the same minutes; the summary says whose pace it counts with."""
-    slow = run("make", SAMPLE, "--pace", "glue=120", "--out", tmp_path)
+    slow = run("make", SAMPLE, "--pace", "glue=120", "--hold", "glue", "--out", tmp_path)
     assert "over-budget" not in slow.out and "not 15 minutes" in slow.err and "your pace" in slow.out
     brisk = run("make", SAMPLE, "--pace", "glue=1 joint=5", "--out", tmp_path)
     assert "step: everything is built" in brisk.out and "not 15 minutes" not in brisk.err
@@ -176,7 +176,7 @@ def test_the_report_names_the_steps(run, tmp_path):
     done = run("make", SAMPLE, "--minutes", "15", "--json", "--out", tmp_path)
     steps = json.loads(done.out)["steps"]
     assert steps["taken"]["step"] == "octagons"
-    assert (steps["up"]["step"], steps["down"]["step"]) == ("twelve-sides", "hexagons")
+    assert (steps["up"]["step"], steps["down"]["step"]) == ("twelve-sides", "taped")
     assert all(isinstance(s["minutes"], int) for s in steps.values())
 
 

@@ -38,6 +38,7 @@ def test_the_order_is_that_of_the_documentation():
         "tabs-spared",
         "twelve-sides",
         "octagons",
+        "taped",
         "hexagons",
         "smaller",
     ]
@@ -50,6 +51,7 @@ def test_each_step_gives_up_one_thing_more():
             before.spare_tabs != after.spare_tabs,
             before.facets != after.facets,
             before.scale != after.scale,
+            before.hold != after.hold,
         ]
         assert sum(changed) == 1
 
@@ -64,7 +66,7 @@ def test_each_step_gives_up_one_thing_more():
 )
 def test_sides_that_the_user_chose_stay(choices, kept):
     ladder = Ladder(COVER, Choices(**choices), 1.0)
-    everything, least = (ladder.faceted(k)[0].prisms_by_name["flange"].sides for k in (0, 6))
+    everything, least = (ladder.faceted(k)[0].prisms_by_name["flange"].sides for k in (0, 7))
     assert everything == least and (kept is None or {least} == kept)
 
 
@@ -228,7 +230,7 @@ def test_the_steps_of_a_random_part_never_give_more_sides_or_features(seed):
 def test_the_next_steps_are_named_with_their_minutes():
     made = model(read_part(ROOT / "eccentric-shaft.toml")[0])
     assert step(made) == "octagons" and made.step_up.value("step") == "twelve-sides"
-    assert made.step_down.code == "step-down" and made.step_down.value("step") == "hexagons"
+    assert made.step_down.code == "step-down" and made.step_down.value("step") == "taped"
     assert made.step_up.value("minutes") > 0 < made.step_down.value("minutes")
     assert model(COVER, Choices(minutes=None)).step_up is None
     assert model(COVER, Choices(minutes=1)).step_down is None
@@ -241,8 +243,30 @@ def test_tape_is_named_where_it_keeps_to_the_minutes_and_glue_does_not():
     shaft = Part(
         "Shaft", axes, tuple(Feature(f"round {k}", a, Cylinder(d), z, e) for k, (a, d, z, e) in enumerate(sizes))
     )
-    glued, taped = model(shaft), model(shaft, Choices(hold="tape"))
+    glued, taped = model(shaft, Choices(fixed=frozenset({"hold"}))), model(shaft, Choices(hold="tape"))
     (note,) = (f for f in glued.findings if f.code == "over-budget")
     assert f"--hold tape builds it in {round(build_minutes(taped, Choices()))} minutes" in note.text
     assert build_minutes(taped, Choices()) <= 15 < build_minutes(glued, Choices())
     assert not [f for f in taped.findings if f.code == "over-budget"]
+    free = model(shaft)
+    assert free.nets.hold == "tape" and build_minutes(free, Choices()) <= 15
+    (note,) = (f for f in free.findings if f.code == "taped-for-the-minutes")
+    assert note.value("minutes") == round(build_minutes(glued, Choices()))
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)
+def test_every_sample_is_built_in_fifteen_minutes_at_full_size(path):
+    """Glue gives way to tape before sides and scale do."""
+    made = model(read_part(path)[0])
+    assert round(build_minutes(made, Choices())) <= 15 and made.nets.scale == 1.0
+    taped = [f for f in made.findings if f.code == "taped-for-the-minutes"]
+    assert len(taped) == (made.nets.hold == "tape")
+
+
+@pytest.mark.parametrize("minutes", [10, None])
+def test_glue_that_was_asked_for_stays(minutes):
+    made = model(COVER, Choices(minutes=minutes, fixed=frozenset({"hold"})))
+    assert made.nets.hold == "glue" and {s.hold for s in made.ladder.steps} == {"glue"}
+    rolled = Choices(minutes=10, facets=FacetChoice(walls="rolled"))
+    assert {s.hold for s in ladder_steps(COVER, rolled, 1.0)} == {"glue"}

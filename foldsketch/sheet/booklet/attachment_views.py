@@ -11,6 +11,7 @@ from foldsketch.assembly.sequence import AssemblyStep
 from foldsketch.base.arrays import Array
 from foldsketch.base.drawing import WHITE, LineType
 from foldsketch.net.model import Panel, Piece
+from foldsketch.sheet.booklet.motion import closing_arrow
 from foldsketch.sheet.booklet.net_faces import (
     BEHIND_LID_RANK,
     OPEN_LID_FOLD_FRACTION,
@@ -116,7 +117,7 @@ def closing_view(piece: Piece, others: Sequence[Piece], step: AssemblyStep, on_l
             for f in closed_net_faces(p, step, camera):
                 loops = tuple(loop @ turn.T + shift for loop in f.loops)
                 things.append(PaintedFace(loops, f.fill, (*BEHIND_LID_RANK, *f.rank), f.label, f.pen))
-    return StepView(things, camera)
+    return StepView([*things, *closing_arrow(piece, step.closing_panel, camera)], camera)
 
 
 def _lid_motion(piece: Piece, lid: int, hinge: Panel) -> tuple[Array, Array]:

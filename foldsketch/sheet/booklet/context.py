@@ -92,7 +92,7 @@ def format_tabs(context: BookletContext, numbers: Sequence[int]) -> str:
     toothed = rims & set(numbers)
     one = "tab" if len(numbers) == 1 else "tabs"
     word = one if not toothed else "teeth" if toothed == set(numbers) else "teeth and tabs"
-    return f"{word} {format_number_ranges(numbers)}{'' if context.numbered else ' (see the picture)'}"
+    return f"{word} {format_number_ranges(numbers)}"
 
 
 def format_edges(numbers: Sequence[int]) -> str:

@@ -16,19 +16,20 @@ def cutting_text(context: BookletContext, piece: Piece) -> list[str]:
     angles = [f.angle for f in piece.folds if not f.rolled] + list(rims.values())
     out, in_ = sum(a > 1e-9 for a in angles), sum(a < -1e-9 for a in angles)
     number = context.sheet_positions.get(piece.id, (0, 0.0))[0]
-    net = f"net {piece.id} ({format_features(piece)}{f', on sheet {number}' if number else ''})"
-    rest = f", {in_} {'has' if in_ == 1 else 'have'} it in" if in_ else ""
-    words = [f"Crease {net}: {_fold_count_text(out)} the printed side out{rest}."] if out or in_ else []
-    pins = sum(len(m.dots) for m in piece.marks)
-    if pins:
-        words.append(f"Pierce its {'centre' if pins == 1 else 'centres'} with the needle.")
-    holes = sum(len(p.holes) for p in piece.panels)
-    if holes:
-        words.append(f"Cut the {'opening' if holes == 1 else 'openings'} in it, before the outline.")
+    net = f"net {piece.id} ({format_features(piece)}{f', sheet {number}' if number else ''})"
+    forward = f", {in_} {'fold' if in_ == 1 else 'folds'} of it forward" if in_ and out else ", all folds forward"
+    todo = [f"crease {net}{forward if in_ else ''}"] if out or in_ else []
+    pins, holes = sum(len(m.dots) for m in piece.marks), sum(len(p.holes) for p in piece.panels)
     slits = sum(m.kind == "slit" for m in piece.marks)
+    if pins:
+        todo.append(f"pierce its {'centre' if pins == 1 else 'centres'}")
+    if holes:
+        todo.append(f"cut the {'opening' if holes == 1 else 'openings'} in it")
     if slits:
-        words.append(f"Cut its {format_count(slits, 'slit')} with the knife, from tick to tick, before the outline.")
-    words.append("Then cut it out along the full lines." if words else f"Cut {net} out along the full lines.")
+        todo.append(f"cut its {format_count(slits, 'slit')} with the knife, from tick to tick")
+    todo.append("then cut it out" if todo else f"cut {net} out")
+    said = ", ".join(todo)
+    words = [f"{said[0].upper()}{said[1:]}." if out or in_ or len(todo) == 1 else f"Of {net}: {said}."]
     bends = [f.angle for f in piece.folds if f.rolled]
     if bends:
         # A bore curls with its printed side in.
@@ -40,8 +41,6 @@ def cutting_text(context: BookletContext, piece: Piece) -> list[str]:
         )
         if fan:
             words.append("Crease the curved roots of its teeth tooth by tooth.")
-    if not (out or in_) and len(words) > 1:
-        words[0] = f"Of {net}: {words[0][0].lower()}{words[0][1:]}"
     return words + pencil_numbers_text(context, piece)
 
 
@@ -50,7 +49,3 @@ def _is_cone_wall(piece: Piece) -> bool:
     ways = [np.subtract(f.line[1], f.line[0]) for f in piece.folds if f.rolled]
     first = ways[0]
     return any(abs(first[0] * w[1] - first[1] * w[0]) > 1e-3 * float(np.hypot(*first) * np.hypot(*w)) for w in ways)
-
-
-def _fold_count_text(count: int) -> str:
-    return "1 fold has" if count == 1 else f"{count} folds have"

@@ -15,6 +15,16 @@ from foldsketch.sheet.booklet.scene import faces_inward
 from foldsketch.sheet.booklet.step_views import StepView
 from foldsketch.sheet.page.backs import glued_tab_outlines
 
+POSITION_TEXTS = tuple(
+    f"{where} {turn}: that is the datum."
+    for where in ("Their edges are flush all round.", "Its outline is printed where it goes.")
+    for turn in (
+        "Line up the ticks on both walls",
+        "Turn it so that the tick on its wall meets the tick outside its outline",
+    )
+)
+"""Where a block goes, and which way round: without and with an outline, without and with a tick outside it."""
+
 
 def describe_join(context: BookletContext, row: int, blocks: tuple[int, int]) -> tuple[str, list[str], StepView]:
     """Title, text and picture of a step that glues two blocks together, face to face."""
@@ -47,9 +57,7 @@ def describe_join(context: BookletContext, row: int, blocks: tuple[int, int]) ->
         words[0] = f"{'Tape' if taped else 'Glue'} the {b} to the {a} as well: both are in place."
     if standing is not None and not taped:
         foot = _block_name(nets, standing)
-        words[0] = (
-            f"Turn the tabs at the foot of the {foot} in and put glue on them. {_press_text(a, b, apart == whole)}"
-        )
+        words[0] = f"Turn the tabs at the foot of the {foot} in and glue them. {_press_text(a, b, apart == whole)}"
     if view.upside_down:
         words.append("The picture is upside down.")
     return f"Join: {b} onto {a}", words, view
@@ -87,7 +95,7 @@ def _describe_standing(
 def _press_text(onto: str, placed: str, both_in_place: bool) -> str:
     if both_in_place:
         return f"Press the {placed} and the {onto} together: both are in place."
-    return f"Set the {placed} on the {onto} and hold it down until it stays."
+    return f"Set the {placed} on the {onto} and hold it."
 
 
 def _taped_joint_text(joint: JointFacts, onto: str, placed: str) -> str:
@@ -98,11 +106,7 @@ def _taped_joint_text(joint: JointFacts, onto: str, placed: str) -> str:
 def _joint_position_text(nets: Nets, joint: JointFacts) -> list[str]:
     """Where a block goes, and which way round."""
     outlined, tick = printed_joint_marks(nets, joint)
-    where = "Its outline is printed where it goes." if outlined else "Their edges are flush all round."
-    turn = "Line up the ticks on both walls"
-    if tick:
-        turn = "Turn it so that the tick on its wall meets the tick outside its outline"
-    return [f"{where} {turn}: that is the datum."]
+    return [POSITION_TEXTS[2 * bool(outlined) + bool(tick)]]
 
 
 def _joint_end_text(nets: Nets, joint: JointFacts, placed: int) -> list[str]:

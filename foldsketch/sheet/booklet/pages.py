@@ -12,8 +12,9 @@ from foldsketch.sheet.booklet.context import BookletContext, format_features
 from foldsketch.sheet.booklet.cut_text import cutting_text
 from foldsketch.sheet.booklet.first_page_text import WorkEstimate, instructions, work_text
 from foldsketch.sheet.booklet.joint_views import finished_model_view
+from foldsketch.sheet.booklet.loupe import LOUPE_RADIUS_MM, draw_loupe
 from foldsketch.sheet.booklet.scene import draw_flat_net, flat_net_scale, paint_scene
-from foldsketch.sheet.booklet.step_text import describe_step
+from foldsketch.sheet.booklet.step_text import ONLY_ONCE, describe_step
 from foldsketch.sheet.booklet.step_views import StepView
 from foldsketch.sheet.layout.model import Sheet
 from foldsketch.sheet.page.draw import marked_axis_colours
@@ -62,15 +63,18 @@ def draw_booklet(
     )
     first, compact = _first_page(context, amount, wanting)
     pages, cells = [first], _step_cells(context)
-    spot = 2 if compact else 4
+    spot, said, seen = 2 if compact else 4, set[str](), False
     for number, (row, cut) in enumerate(cells, 1):
-        told = _describe_cell(context, row, cut)
+        told = _describe_cell(context, row, cut, said)
         wide = _needs_row(told[1], len(context.steps[row].tabs))
         spot += spot % 2 if wide else 0
         if spot == 4:
             pages.append([])
             spot = 0
-        pages[-1] += _draw_step(context, row, told, number, _cell(spot), wide)
+        step = context.steps[row]
+        loupe = not seen and bool(draw_loupe(context.pieces[step.piece], step.tabs, (0.0, 0.0)))
+        seen |= loupe
+        pages[-1] += _draw_step(context, row, told, number, _cell(spot), wide, loupe)
         spot += 2 if wide else 1
     return tuple(_finish_page(nets, items, k + 1, len(pages)) for k, items in enumerate(pages))
 
@@ -183,14 +187,18 @@ def _draw_net_list(context: BookletContext, around: PageRectangle) -> list[Item]
     return items
 
 
-def _describe_cell(context: BookletContext, row: int, cut: bool) -> tuple[str, list[str], StepView | None]:
-    """Title, words and picture of a step, and how its net is cut out."""
-    title, text, view = describe_step(context, row)
+def _describe_cell(
+    context: BookletContext, row: int, cut: bool, said: set[str]
+) -> tuple[str, list[str], StepView | None]:
+    """Title, words and picture of a step, and how its net is cut out. said: how things are done, already told."""
+    title, words, view = describe_step(context, row)
+    text = [told for w in words if (told := ONLY_ONCE[w] if w in said and w in ONLY_ONCE else w)]
+    said.update(words)
     if cut:
         if title.startswith(("Glue net ", "Tape net ", "Tuck net ")):
             title = f"Cut out and {title[0].lower()}{title[1:]}"
-        text = [" ".join(cutting_text(context, context.pieces[context.steps[row].piece])), *text]
-    return title, text, view
+        text = [*cutting_text(context, context.pieces[context.steps[row].piece]), *text]
+    return title, [" ".join(text)], view
 
 
 def _needs_row(text: Sequence[str], tabs: int) -> bool:
@@ -206,8 +214,12 @@ def _draw_step(
     number: int,
     cell: PageRectangle,
     wide: bool,
+    loupe: bool = False,
 ) -> list[Item]:
-    """A step: number, title, words, and the picture below them, or beside them where it has half a page (wide)."""
+    """A step: number, title, words, and the picture below them, or beside them where it has half a page (wide).
+
+    loupe: with its seam magnified.
+    """
     step, top = context.steps[row], cell.y + cell.height
     title, text, view = told
     x, across = cell.x + NUMBER_INDENT_MM, cell.width - NUMBER_INDENT_MM
@@ -222,6 +234,10 @@ def _draw_step(
     box = PageRectangle(cell.x + 3, cell.y + 6, cell.width - 6, y - cell.y - 8)
     if wide:
         box = PageRectangle(cell.x + cell.width + COLUMN_GAP_MM, cell.y + 6, cell.width, cell.height - 12)
+    if loupe:
+        words += draw_loupe(context.pieces[step.piece], step.tabs, (cell.x + NUMBER_INDENT_MM, cell.y + 4))
+        high = 0.0 if wide else 2 * LOUPE_RADIUS_MM + 1
+        box = PageRectangle(box.x, box.y + high, box.width, box.height - high)
     if view is None:
         angle = context.sheet_positions.get(step.piece, (0, 0.0))[1]
         return [*items, *words, *draw_flat_net(context.pieces[step.piece], angle, box, context.colours)]

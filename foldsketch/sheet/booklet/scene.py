@@ -12,6 +12,7 @@ from foldsketch.base.arrays import Array
 from foldsketch.base.drawing import BLACK, WHITE, Circle, Colour, Item, Layer, LineType, Point, Stroke, Text
 from foldsketch.base.lettering import text_width
 from foldsketch.net.model import Piece
+from foldsketch.sheet.booklet.arrow import arrow_items
 from foldsketch.sheet.layout.net_lines import fold_lines, to_point_list
 from foldsketch.sheet.page.draw import MARK_LINE_WIDTHS_MM, cut_strokes, mark_stroke
 from foldsketch.sheet.page.line_widths import fold_line_type
@@ -53,13 +54,14 @@ class PaintedFace:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class PaintedPath:
-    """A line in space, drawn over the faces of its rank. points: (n, 3) mm."""
+    """A line in space, drawn over the faces of its rank. points: (n, 3) mm; arrow: of a motion of the hand."""
 
     points: Array
     colour: Colour = BLACK
     line: LineType = LineType.SOLID
     text: str = ""
     rank: PaintRank = ()
+    arrow: bool = False
 
 
 def camera_axes(up: Array | None = None, back: Array | None = None, aside: float = 0.4) -> Array:
@@ -125,7 +127,9 @@ def paint_scene(
     order = sorted(range(len(things)), key=lambda i: (things[i].rank, float(flat[i][0][:, 2].mean())))
     for i in order:
         thing, loops = things[i], [to_point_list(loop[:, :2] * k + shift) for loop in flat[i]]
-        if isinstance(thing, PaintedPath):
+        if isinstance(thing, PaintedPath) and thing.arrow:
+            items += arrow_items(loops[0])
+        elif isinstance(thing, PaintedPath):
             items.append(Stroke(Layer.MARK, tuple(loops[0]), width=0.18, line=thing.line, colour=thing.colour))
             if thing.text:
                 leaders.append((loops[0][-2], loops[0][-1], thing.text, thing.colour))

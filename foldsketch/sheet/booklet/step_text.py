@@ -24,12 +24,27 @@ from foldsketch.sheet.booklet.context import (
     upside_down_text,
 )
 from foldsketch.sheet.booklet.cut_text import cutting_text
-from foldsketch.sheet.booklet.join_text import describe_join, pins_behind_tabs
+from foldsketch.sheet.booklet.join_text import POSITION_TEXTS, describe_join, pins_behind_tabs
 from foldsketch.sheet.booklet.scene import faces_inward
 from foldsketch.sheet.booklet.step_views import StepView, gluing_view
-from foldsketch.sheet.booklet.taped_text import describe_taped_step
+from foldsketch.sheet.booklet.taped_text import CLOSE_TAPED_TEXT, describe_taped_step
 from foldsketch.sheet.booklet.tucked_text import describe_tucking
 from foldsketch.sheet.booklet.untabbed_edges import format_number_ranges, untabbed_edges_text
+
+INSIDE_TEXT = "Its printed side is inside, where you look through; so the tab is outside."
+
+CLOSE_LAST_TEXT = "Close its last face, grey in the picture, at the end: press it on from outside."
+
+AROUND_FACE_TEXT = "Around a face, start beside the fold that it hangs on and go on along both sides."
+
+ONLY_ONCE = {
+    CLOSE_LAST_TEXT: "Close its last face.",
+    CLOSE_TAPED_TEXT: "Close its last face.",
+    AROUND_FACE_TEXT: "",
+    INSIDE_TEXT: "",
+    **dict.fromkeys(POSITION_TEXTS, ""),
+}
+"""How a thing is done is said at the first step that does it; the steps after that have the shorter words."""
 
 SHORT_SEAM_LENGTH_MM = 7.0
 """A strip with a shorter seam, mm, springs open while the glue dries [common practice]."""
@@ -181,19 +196,19 @@ def _is_begun(piece: Piece, step: AssemblyStep) -> bool:
 def _glue_net_text(context: BookletContext, piece: Piece, step: AssemblyStep) -> list[str]:
     up = "Roll" if any(f.rolled for f in piece.folds) else "Fold"
     what = f"all the rest of net {piece.id}" if _is_begun(piece, step) else f"net {piece.id}"
-    groups, see = _tabs_by_end(piece, step), "" if context.numbered else " (see the picture)"
+    groups = _tabs_by_end(piece, step)
     order = ", then ".join(map(format_number_ranges, groups))
-    words = [f"{up} {what} up and glue its tabs behind their edges: {order}{see}."]
+    words = [f"{up} {what} up and glue its tabs behind their edges: {order}."]
     if len(step.tabs) == 1:
         words = [f"{up} {what} up and glue {format_tabs(context, step.tabs)} behind its edge."]
     if max(map(len, groups)) > 2:
-        words.append("Around a face, start beside the fold that it hangs on and go on along both sides.")
+        words.append(AROUND_FACE_TEXT)
     if _is_begun(piece, step):
         words += _close_together_text(piece, step)
     if faces_inward(piece):
-        words.append("Its printed side is inside, where you look through; so the tab is outside.")
+        words.append(INSIDE_TEXT)
     if step.closing_panel is not None:
-        words.append("Close its last face, grey in the picture, at the end: press it on from outside.")
+        words.append(CLOSE_LAST_TEXT)
     words += _short_seams_text(piece, step)
     if up == "Fold" and max(equivalent_width(p) for p in piece.panels) < MIN_STICK_OPENING_MM:
         words.append("It is too small for a stick to press from behind: use tweezers and a pointed brush.")

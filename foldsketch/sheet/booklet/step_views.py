@@ -14,6 +14,7 @@ from foldsketch.assembly.sequence import AssemblyStep
 from foldsketch.base.arrays import Array
 from foldsketch.base.drawing import WHITE, LineType
 from foldsketch.net.model import Fold, Piece
+from foldsketch.sheet.booklet.motion import closing_arrow, forward_arrow
 from foldsketch.sheet.booklet.net_faces import (
     OPEN_LID_FOLD_FRACTION,
     hinge_panel,
@@ -126,6 +127,7 @@ def gluing_view(piece: Piece, step: AssemblyStep, lid: int | None) -> StepView:
         # In what is folded up already the floor is painted before its walls, however near its middle is.
         rank = paint_rank(piece, s, camera, s.panel == lid) if ready and not step.folded_features else ()
         things.append(PaintedFace(s.loops, fill, rank, str(s.tab) if glued else "", 0.18 if s.tab else 0.25))
+    things += closing_arrow(piece, step.closing_panel, camera) or forward_arrow(piece, camera, base)
     return StepView(things, camera)
 
 

@@ -12,6 +12,8 @@ from foldsketch.sheet.booklet.net_contacts import are_one_wall, is_tube_behind_e
 from foldsketch.sheet.booklet.scene import faces_inward
 from foldsketch.sheet.booklet.step_views import StepView, gluing_view
 
+CLOSE_TAPED_TEXT = "Close its last face, grey in the picture, at the end."
+
 Description = tuple[str, list[str], StepView | None]
 """Title, text and picture of a step."""
 
@@ -35,7 +37,7 @@ def _describe_net(piece: Piece, step: AssemblyStep, lid: int | None) -> Descript
     if faces_inward(piece):
         words.append("Its printed side is inside, where you look through: tape the seam on the blank side.")
     if step.closing_panel is not None:
-        words.append("Close its last face, grey in the picture, at the end.")
+        words.append(CLOSE_TAPED_TEXT)
     elif lid is not None:
         words.append("Leave its last face open for now.")
     return f"Tape net {piece.id}", [*words, *upside_down_text(view)], view

@@ -26,7 +26,7 @@ const json = (where, body) => ask(where, body).then((a) => a.json()).catch(() =>
 
 let past = [], future = [];
 let turn = 0, aside = "", shown = "", busy = false, again = false, before = null, chosen = null;
-const chosenWays = { minutes: 15, hold: "glue", machine: "" };
+const chosenWays = { minutes: 15, hold: "", machine: "" };
 
 function choices() {
   const found = { text: text.value, ...chosenWays };

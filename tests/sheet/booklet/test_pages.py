@@ -2,6 +2,7 @@
 
 import math
 import re
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -15,7 +16,7 @@ from foldsketch.assembly.build_warnings import equivalent_width
 from foldsketch.assembly.partial_fold import fold_partially
 from foldsketch.assembly.sequence import assembly_steps
 from foldsketch.assembly.work_time import Pace, measure_work, work_minutes
-from foldsketch.base.drawing import Stroke, Text
+from foldsketch.base.drawing import BLACK, Circle, Stroke, Text
 from foldsketch.base.findings import FoldsketchError
 from foldsketch.base.lettering import text_width
 from foldsketch.job import pipeline
@@ -25,7 +26,10 @@ from foldsketch.net.build import build_nets
 from foldsketch.part.file.read import read_part
 from foldsketch.sheet.booklet.attachment_views import closing_view
 from foldsketch.sheet.booklet.first_page_text import WorkEstimate
+from foldsketch.sheet.booklet.join_text import POSITION_TEXTS
 from foldsketch.sheet.booklet.joint_views import finished_model_view
+from foldsketch.sheet.booklet.loupe import LOUPE_RADIUS_MM
+from foldsketch.sheet.booklet.motion import closing_arrow
 from foldsketch.sheet.booklet.pages import draw_booklet
 from foldsketch.sheet.booklet.scene import ACTIVE_FILL, PaintedFace
 from foldsketch.sheet.booklet.step_text import describe_step
@@ -223,8 +227,67 @@ def test_lids_stand_open_until_they_close(made):
             continue
         up = stage.up
         own = closing_view(book.pieces[step.piece], [], step).things
-        rest = max(float((t.loops[0] @ up).max()) for t in own if t.fill != ACTIVE_FILL or t.label)
+        rest = max(
+            float((t.loops[0] @ up).max())
+            for t in own
+            if isinstance(t, PaintedFace) and (t.fill != ACTIVE_FILL or t.label)
+        )
         assert float((grey[0].loops[0] @ up).mean()) > rest
+
+
+def test_an_arrow_leads_the_last_face_to_where_it_closes(made):
+    """It begins beside the open face and ends nearer to the closed one than any open corner of it."""
+    seen = 0
+    for piece in made.nets.pieces:
+        lid = next(
+            (s.closing_panel for s in assembly_steps(made.nets) if s.piece == piece.id and s.closing_panel), None
+        )
+        arrows = closing_arrow(piece, lid, np.eye(3))
+        if lid is None or not arrows:
+            continue
+        seen += 1
+        path, panel = arrows[0].points, piece.panel(lid)
+        height = (path - panel.origin) @ panel.to_space[:, 2]
+        assert all(a > b > 0 for a, b in pairwise(height))
+        assert height[-1] < 0.45 * height[0]
+    assert seen or not any(s.closing_panel for s in assembly_steps(made.nets))
+
+
+@pytest.mark.parametrize(("hold", "words"), [("glue", "two halves, one sign"), ("tape", "from tick to tick")])
+def test_one_seam_is_magnified_as_it_is_printed(hold, words):
+    """In a circle: both halves of the sign, their flat sides facing each other; or the strip of tape with its ticks."""
+    made = model(read_part(SAMPLES["bilge-pump-cover"])[0], Choices(hold=hold))
+    pages = draw_booklet(made.nets, made.sheets, WorkEstimate(1.0, 1.0, 1, ""))
+    rings = [(p, i) for p in pages for i in p.items if isinstance(i, Circle) and i.radius == LOUPE_RADIUS_MM]
+    ((page, ring),) = rings
+    assert words in {i.text for i in page.items if isinstance(i, Text)}
+    (x, y), r = ring.centre, ring.radius
+    inside = [
+        np.array(i.points)
+        for i in page.items
+        if isinstance(i, Stroke)
+        and all(math.dist(p, ring.centre) < r + 1e-6 for p in i.points)
+        and (i.fill == BLACK if hold == "glue" else i.width == 0.5)
+        and len(i.points) != 3
+    ]
+    left, right = sorted(inside, key=lambda s: s[:, 0].mean())[:2] if hold == "glue" else (None, None)
+    if hold == "glue":
+        assert left[:, 0].max() < x < right[:, 0].min()
+        assert np.ptp(left[:, 1]) == pytest.approx(np.ptp(right[:, 1]))
+        assert left[:, 1].mean() == pytest.approx(right[:, 1].mean(), abs=0.01) == pytest.approx(y, abs=0.01)
+    else:
+        assert len(inside) >= 4 and len({round(float(s[0, 1]), 6) for s in inside}) == len(inside) / 2
+
+
+def test_how_a_thing_is_done_is_said_once():
+    """The steps after the first that does it go by their pictures."""
+    for name in ("bilge-pump-cover", "single-throw-crank", "three-boss-rocker"):
+        made = model(read_part(SAMPLES[name])[0], Choices())
+        pages = draw_booklet(made.nets, made.sheets, WorkEstimate(1.0, 1.0, 1, ""))
+        text = " ".join(i.text for page in pages for i in page.items if isinstance(i, Text))
+        assert text.count("grey in the picture, at the end") == 1
+        counts = [text.count(how) for how in POSITION_TEXTS]
+        assert max(counts) == 1 and sum(s.kind == "join" for s in assembly_steps(made.nets)) > sum(counts)
 
 
 def test_the_whole_model_stands_in_its_last_picture(made):
