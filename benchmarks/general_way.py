@@ -3,8 +3,8 @@
 Run: python benchmarks/general_way.py [--panels 300] [--times 3]
 
 Prints the best of some runs of each stage, in processor time: the decimation alone (fast-simplification, one call), the
-whole of simplify (decimation until the panels fit, merging, crossing check, two-sided distances), nets (skin, unfolding,
-tabs, marks, the oracle), and both together; and each over the decimation.
+whole of simplify (decimation until the panels fit, merging, crossing check, two-sided distances), nets (skin,
+unfolding, tabs, marks, the oracle), and both together; and each over the decimation.
 """
 
 from __future__ import annotations
