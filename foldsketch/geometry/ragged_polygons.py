@@ -86,7 +86,7 @@ class RaggedPolygons:
             np.concatenate((self.ring_counts, other.ring_counts)),
         )
 
-    @property
+    @cached_property
     def inset(self) -> Any:
         """The polygons (of shapely) made smaller by TOUCH_TOLERANCE_MM all round, so that neighbours do not touch."""
         return inset_polygons(self.shapes, TOUCH_TOLERANCE_MM)

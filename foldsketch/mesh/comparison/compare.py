@@ -105,8 +105,9 @@ def _compare(
     back = distances_to_mesh(back_points, body.corners, body.triangles)
     chord = max((_chord_error(m) for m in reading.features), default=0.0)
     explained = chord + NOISE_DEVIATIONS * reading.segmentation.noise
-    there = np.where(left_out.explains(points, out, body.corners, body.triangles), 0.0, out)
-    again = np.where(left_out.explains(back_points, back, body.corners, body.triangles), 0.0, back)
+    told = FAR_SHARE * explained  # what is nearer can neither be too far nor belong to a place that is
+    there = np.where(left_out.explains(points, out, told, body), 0.0, out)
+    again = np.where(left_out.explains(back_points, back, told, body), 0.0, back)
     far = max(float(there.max()), float(again.max()))
     place = None
     if far > explained:

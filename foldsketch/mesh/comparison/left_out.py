@@ -7,9 +7,10 @@ from math import pi
 
 import numpy as np
 
-from foldsketch.base.arrays import Array, Bools, Ints
+from foldsketch.base.arrays import Array, Bools
 from foldsketch.mesh.features.mesh_reading import MeasuredFeature, MeshReading
 from foldsketch.mesh.geometry.point_to_mesh import distances_to_mesh
+from foldsketch.mesh.repair.clean import Body
 
 FILLET_THICKNESS = (1 - pi / 4) / (pi / 2)
 """Volume of a quarter-turn fillet over its area and its radius: r2 (1 - pi / 4) over r pi / 2 along each mm."""
@@ -33,15 +34,16 @@ class LeftOut:
     volume: float = 0.0
     slack: float = 0.0
 
-    def explains(self, points: Array, distance: Array, corners: Array, triangles: Ints) -> Bools:
+    def explains(self, points: Array, distance: Array, least: float, body: Body) -> Bools:
         """Which points (n, 3) of mesh or model, at a distance (n,) from the other, are off only for what is left out.
 
-        corners, triangles: of the mesh.
+        least: mm up to which no point needs it; body: of the mesh.
         """
-        if not self.triangles.any():
-            return np.zeros(len(points), dtype=bool)
-        to_left_out = distances_to_mesh(points, corners, triangles[self.triangles])
-        out: Bools = (distance <= self.reach) & (to_left_out <= distance * (1 + 1e-6) + 1e-9)
+        out: Bools = (distance > least) & (distance <= self.reach) & bool(self.triangles.any())
+        asked = np.flatnonzero(out)
+        if len(asked):
+            away = distances_to_mesh(points[asked], body.corners, body.triangles[self.triangles])
+            out[asked] = away <= distance[asked] * (1 + 1e-6) + 1e-9
         return out
 
 

@@ -5,10 +5,14 @@ from __future__ import annotations
 import numpy as np
 
 from foldsketch.base.arrays import Array, Ints
+from foldsketch.base.vector import cross
 from foldsketch.mesh.geometry.measure import row_dots, row_norms, triangle_cross_products
 
-TRIANGLES_PER_LEAF = 8
+TRIANGLES_PER_LEAF = 2
 """Triangles in a smallest box of the tree."""
+
+TRIANGLES_TRIED_FIRST = 4
+"""Triangles near a point that give a first bound of its distance."""
 
 MAX_PAIRS_PER_BATCH = 400_000
 """Pairs of a point and a triangle that are measured at once."""
@@ -17,7 +21,7 @@ MAX_PAIRS_PER_BATCH = 400_000
 def distances_to_mesh(points: Array, corners: Array, triangles: Ints) -> Array:
     """Distance (n,) in mm from points (n, 3) to the nearest of triangles (m, 3).
 
-    Triangles are put in an order in which neighbours in space are neighbours in the row; boxes about 8 of them, and
+    Triangles are put in an order in which neighbours in space are neighbours in the row; boxes about two of them, and
     about two boxes, and so on, make the tree. A box farther off than a surface point that is known is passed over.
 
     >>> square = np.array([[0.0, 0, 0], [1, 0, 0], [1, 1, 0], [0, 1, 0]])
@@ -26,9 +30,9 @@ def distances_to_mesh(points: Array, corners: Array, triangles: Ints) -> Array:
     [2.0, 3.0]
     """
     order = _morton_order(corners[triangles[:, 0]] + corners[triangles[:, 1]] + corners[triangles[:, 2]])
-    p, q, r = (corners[triangles[order, k]] for k in range(3))
-    levels = _box_hierarchy(np.minimum(np.minimum(p, q), r), np.maximum(np.maximum(p, q), r))
-    bound = _distance_upper_bound(points, corners, triangles)
+    at = corners[triangles[order]]
+    levels = _box_hierarchy(at.min(axis=1), at.max(axis=1))
+    bound = _distance_upper_bound(points, at)
     row = np.arange(len(points))
     box = np.zeros(len(points), dtype=np.int64)
     for low, high in levels[1:]:
@@ -38,19 +42,12 @@ def distances_to_mesh(points: Array, corners: Array, triangles: Ints) -> Array:
         row, box = row[there], box[there]
         near = _distance_to_box(points[row], low[box], high[box]) <= bound[row]
         row, box = row[near], box[near]
-    low, high = levels[-1]
-    away = _distance_to_box(points[row], low[box], high[box])
-    first = np.lexsort((away, row))
-    row, box, away = row[first], box[first], away[first]
-    lead = np.r_[True, row[1:] != row[:-1]]
-    for mine in (lead, ~lead):
-        some = mine & (away <= bound[row])
-        rows = np.repeat(row[some], TRIANGLES_PER_LEAF)
-        at = (TRIANGLES_PER_LEAF * box[some][:, None] + np.arange(TRIANGLES_PER_LEAF)).ravel()
-        rows, at = rows[at < len(order)], at[at < len(order)]
-        for a in range(0, len(rows), MAX_PAIRS_PER_BATCH):
-            k, t = rows[a : a + MAX_PAIRS_PER_BATCH], at[a : a + MAX_PAIRS_PER_BATCH]
-            np.minimum.at(bound, k, _distance_to_triangle(points[k], p[t], q[t], r[t]))
+    rows = np.repeat(row, TRIANGLES_PER_LEAF)
+    member = (TRIANGLES_PER_LEAF * box[:, None] + np.arange(TRIANGLES_PER_LEAF)).ravel()
+    rows, member = rows[member < len(order)], member[member < len(order)]
+    for a in range(0, len(rows), MAX_PAIRS_PER_BATCH):
+        k, t = rows[a : a + MAX_PAIRS_PER_BATCH], member[a : a + MAX_PAIRS_PER_BATCH]
+        np.minimum.at(bound, k, _distance_to_triangle(points[k], at[t]))
     return bound
 
 
@@ -95,13 +92,15 @@ def _box_hierarchy(low: Array, high: Array) -> list[tuple[Array, Array]]:
     return levels
 
 
-def _distance_upper_bound(points: Array, corners: Array, triangles: Ints) -> Array:
-    """Distance to a corner near by: no surface is farther off."""
+def _distance_upper_bound(points: Array, at: Array) -> Array:
+    """Distance (n,) to the nearest of a few triangles whose middles are near; at: corners (m, 3, 3) of all."""
     from scipy.spatial import cKDTree
 
-    some = np.unique(triangles[:: max(1, len(triangles) // 20_000)])
-    found: Array = cKDTree(corners[some]).query(points)[0]
-    return found * (1 + 1e-12) + 1e-12
+    at = at[:: max(1, len(at) // 20_000)]
+    near = cKDTree(at.mean(axis=1)).query(points, min(TRIANGLES_TRIED_FIRST, len(at)))[1].reshape(len(points), -1)
+    away = _distance_to_triangle(np.repeat(points, near.shape[1], axis=0), at[near.ravel()])
+    out: Array = away.reshape(near.shape).min(axis=1) * (1 + 1e-12) + 1e-12
+    return out
 
 
 def _distance_to_box(x: Array, low: Array, high: Array) -> Array:
@@ -110,18 +109,23 @@ def _distance_to_box(x: Array, low: Array, high: Array) -> Array:
     return out
 
 
-def _distance_to_triangle(x: Array, a: Array, b: Array, c: Array) -> Array:
-    """Distances (n,) from points to triangles, row by row: inside the face, else the nearest edge."""
+def _distance_to_triangle(x: Array, at: Array) -> Array:
+    """Distances (n,) from points (n, 3) to triangles (n, 3, 3), row by row: inside the face, else the nearest edge."""
+    a, b, c = at[:, 0], at[:, 1], at[:, 2]
     ab, ac, ax = b - a, c - a, x - a
-    n = np.cross(ab, ac)
-    nn = np.maximum(row_dots(n, n), 1e-300)
-    height = row_dots(ax, n)
-    v = row_dots(np.cross(ax, ac), n) / nn
-    w = row_dots(np.cross(ab, ax), n) / nn
-    inside = (v >= 0) & (w >= 0) & (v + w <= 1)
-    out = np.where(inside, np.abs(height) / np.sqrt(nn), np.inf)
-    for s, e in ((a, b), (b, c), (c, a)):
-        d = e - s
-        t = np.clip(row_dots(x - s, d) / np.maximum(row_dots(d, d), 1e-300), 0, 1)
-        out = np.minimum(out, np.linalg.norm(x - s - t[:, None] * d, axis=1))
+    n = cross(ab, ac)
+    nn = row_dots(n, n)
+    has_area = nn > 0
+    nn[~has_area] = 1.0
+    v, w = row_dots(cross(ax, ac), n) / nn, row_dots(cross(ab, ax), n) / nn
+    inside = has_area & (v >= 0) & (w >= 0) & (v + w <= 1)
+    out: Array = np.abs(row_dots(ax, n)) / np.sqrt(nn)
+    edge = np.flatnonzero(~inside)
+    x, at = x[edge], at[edge]
+    least = np.full(len(edge), np.inf)
+    for k in range(3):
+        s, d = x - at[:, k], at[:, (k + 1) % 3] - at[:, k]
+        t = np.clip(row_dots(s, d) / np.maximum(row_dots(d, d), 1e-300), 0, 1)
+        least = np.minimum(least, row_norms(s - t[:, None] * d))
+    out[edge] = least
     return out

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import cache
+from functools import cache, lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -51,6 +51,7 @@ def _holds(pocket: Feature, f: Feature, at: dict[str, Axis]) -> bool:
     return bool(smaller and room.contains(figure.buffer(-SLACK_MM)))
 
 
+@lru_cache(256)
 def _outline(f: Feature, own: Axis, axis: Axis) -> Polygon:
     """The larger outline of a material feature, the smaller one of a cut, seen along an axis parallel to its own."""
     from shapely import Polygon

@@ -49,6 +49,9 @@ MIN_EXPLAINED_AT_GRAIN = 0.95
 MAX_PLANES_PER_ROUND = 8
 """Planes beside each round from which on they may be the facets of rounds that were not seen."""
 
+MAX_SLIVER_FRACTION = 1e-3
+"""Share of the area up to which a plane of a noisy mesh is a sliver."""
+
 MIN_MORE_FLAT = 0.02
 """Share of the area that must be newly flat at a coarser grain."""
 
@@ -57,6 +60,9 @@ MIN_NEARLY_FLAT_FIRST, MIN_NEARLY_FLAT = 0.02, 0.002
 
 MIN_FLAT_GAIN = 1.1
 """Flat area over that at the exact tolerance from which on the coarser one is tried before it."""
+
+MAX_STILL_NEARLY_FLAT = 0.005
+"""Share of the edges that are not flat at a coarser tolerance, but nearly, from which on noise is tried before it."""
 
 MIN_OFF_SURFACE_FRACTION = 0.3
 """Share of a region that nothing has claimed from which corners off the surface are looked for."""
@@ -91,7 +97,7 @@ def segment_surfaces(body: Body, progress: Listener = ignore_progress) -> Segmen
     if not _is_enough(found) and tried != GRAIN_FACTORS:
         found = _segment_at_coarser_grain(edges, GRAIN_FACTORS, 1.0, progress) or found
     if found.explained_fraction < MIN_EXACT_EXPLAINED_FRACTION and not _has_exact_planes(found):
-        return _segment_noisy(body, found, exact, progress)
+        return _segment_noisy(body, found, exact, progress) or found
     return found
 
 
@@ -110,7 +116,8 @@ def _segment_at_coarser_grain(
     """The segmentation at a few times the tolerance, where that shows flats that were not flat before, and is enough.
 
     Corners that were moved, or once stood far from the origin, are off by more than their own last digit. gain: flat
-    area over that at the tolerance itself from which on it is tried.
+    area over that at the tolerance itself from which on it is tried. Where yet more edges are nearly flat then, noise
+    is tried first: rounds that are off by more than the tolerance take long to be given up.
     """
     flat = _flat_share(edges)
     for factor, nearly in zip(factors, edges.nearly_flat, strict=False):
@@ -119,6 +126,10 @@ def _segment_at_coarser_grain(
         coarser = classify_edges(edges.body, factor * edges.tolerance)
         if _flat_share(coarser) < max(flat + MIN_MORE_FLAT, gain * flat):
             continue
+        if coarser.nearly_flat[0] > MAX_STILL_NEARLY_FLAT:
+            noisy = _segment_noisy(edges.body, None, edges.tolerance, progress)
+            if noisy is not None and noisy.tolerance > coarser.tolerance and _is_enough(noisy):
+                return noisy
         rough = _segment_once(coarser, False, progress, MAX_FAILED_SEEDS_WITHOUT_FLATS)
         if _is_enough(rough):
             return rough
@@ -128,10 +139,13 @@ def _segment_at_coarser_grain(
 def _is_enough(found: Segmentation) -> bool:
     """Whether surfaces account for nearly all of a body, and rounds for more of it than their facets would.
 
-    Facets alone always account for all: many planes beside few rounds may be the facets of others.
+    Facets alone always account for all: many planes beside few rounds may be the facets of others. The slivers that
+    noise leaves at rims are none.
     """
+    sliver = MAX_SLIVER_FRACTION * found.body.area if found.noise else 0.0
     rounds = sum(f.shape.kind != "plane" for f in found.surfaces)
-    few_planes = len(found.surfaces) - rounds <= MAX_PLANES_PER_ROUND * rounds
+    planes = sum(f.shape.kind == "plane" and found.area_of(f) > sliver for f in found.surfaces)
+    few_planes = planes <= MAX_PLANES_PER_ROUND * rounds
     return few_planes and found.explained_fraction >= MIN_EXPLAINED_AT_GRAIN
 
 
@@ -140,22 +154,23 @@ def _round_area(found: Segmentation) -> float:
     return sum(found.area_of(f) for f in found.surfaces if f.shape.kind != "plane")
 
 
-def _segment_noisy(body: Body, found: Segmentation, exact: float, progress: Listener) -> Segmentation:
-    """The segmentation of a noisy mesh, or the one found without noise where noise explains no more.
+def _segment_noisy(body: Body, found: Segmentation | None, exact: float, progress: Listener) -> Segmentation | None:
+    """The segmentation of a noisy mesh; None where noise explains no more than what was found without, if anything.
 
     What the surfaces then show of the noise is better than the estimate: where it is much less, they are found again.
     """
     trials = _trial_noises(body, exact)
-    best, noise = found, 0.0
+    best: Segmentation | None = None
+    noise, most = 0.0, found.explained_fraction + 0.1 if found else 0.1
     for sigma in trials:
         tries = MAX_FAILED_SEEDS if len(trials) == 1 else MAX_FAILED_SEEDS_WITHOUT_FLATS
         rough = _segment_once(classify_edges(body, TOLERANCE_PER_NOISE * sigma), True, progress, tries)
-        if rough.explained_fraction > best.explained_fraction + (0.1 if best is found else 0.01):
-            best, noise = rough, sigma
-        elif best is not found:
+        if rough.explained_fraction > most:
+            best, noise, most = rough, sigma, rough.explained_fraction + 0.01
+        elif best is not None:
             break
-    if best is found or (len(trials) > 1 and best.explained_fraction < MIN_EXPLAINED_AT_TRIAL_NOISE):
-        return found
+    if best is None or (len(trials) > 1 and best.explained_fraction < MIN_EXPLAINED_AT_TRIAL_NOISE):
+        return None
     shown = 1.15 * _rms_misfit(best)
     if exact < shown < 0.6 * noise:
         finer = _segment_once(classify_edges(body, TOLERANCE_PER_NOISE * shown), True, progress, MAX_FAILED_SEEDS)

@@ -53,7 +53,10 @@ def child_faces(graph: FaceGraph, tree: FoldTree) -> ChildFaces:
 
 def subtree(children: ChildFaces, face: int) -> set[int]:
     """A face and all that hangs on it."""
-    return set(breadth_first(face, children.__getitem__))
+    found = [face]
+    for f in found:
+        found += children.get(f, ())  # a list may grow while it is walked
+    return set(found)
 
 
 def flatten(graph: FaceGraph, root: int, tree: FoldTree, up: complex = 1j) -> FlatPiece:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from foldsketch.base.arrays import Array
 from foldsketch.base.progress import Listener, ignore_progress
+from foldsketch.geometry.ragged_polygons import RaggedPolygons
 from foldsketch.net.unfolding.face_graph import FaceGraph
 from foldsketch.net.unfolding.flatten import (
     FlatPiece,
@@ -102,20 +103,22 @@ def _unfold_without_overlap(
     if strip is not None and (_is_overlap_free_strip(graph, strip) or not _overlaps(graph, strip, faces)):
         return [strip]
     strips = feature_strip_layout(graph, faces, direction, barred)
-    if not _overlaps(graph, strips, faces):
+    polygons = piece_polygons(graph, strips, faces)
+    if not find_overlaps(polygons):
         return [strips]
     clean: list[FlatPiece] = []
     # Strips are repaired first even if they overlap more: they are easier to fold than any other tree.
-    overlapping: list[tuple[float, int, FlatPiece]] = [(-1.0, 0, strips)]
+    overlapping: list[tuple[float, int, FlatPiece, RaggedPolygons]] = [(-1.0, 0, strips, polygons)]
     for piece in steepest_edge_layouts(graph, faces, direction, barred):
-        area = total_area(_overlaps(graph, piece, faces))
+        polygons = piece_polygons(graph, piece, faces)
+        area = total_area(find_overlaps(polygons))
         if area == 0:
             clean.append(piece)
         else:
-            overlapping.append((round(area, 6), len(overlapping), piece))
+            overlapping.append((round(area, 6), len(overlapping), piece, polygons))
     stuck = []
-    for _, k, piece in sorted(overlapping, key=lambda o: o[:2])[: 1 if clean else MAX_LAYOUTS_REPAIRED]:
-        better, area = repair_overlaps(graph, piece, faces, barred)
+    for _, k, piece, polygons in sorted(overlapping, key=lambda o: o[:2])[: 1 if clean else MAX_LAYOUTS_REPAIRED]:
+        better, area = repair_overlaps(graph, piece, polygons, faces, barred)
         # The search works on inset shapes, so its result is checked on the shapes themselves.
         if area == 0 and not _overlaps(graph, better, faces):
             clean.append(better)

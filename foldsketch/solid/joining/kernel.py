@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from itertools import dropwhile
 from math import dist
 
@@ -20,6 +20,10 @@ from foldsketch.solid.joining.skin import Skin, canonical_skin, is_closed, plane
 
 MAX_FACES_PER_FEATURE = 1 << 12
 """A triangle's label is the index of its feature times this, plus the number of its face."""
+
+MAX_FAN_CORNERS = 48
+"""Corners up to which a convex end is cut into a fan. The long slivers of larger fans meet the boxes of all that is cut
+out of the end, and the boolean takes three times as long."""
 
 
 class Operands:
@@ -86,11 +90,29 @@ def triangulate_face(corners: Array, face: Face) -> list[tuple[int, int, int]]:
     """The face as triangles of its own corners, as numbers in corners (n, 3)."""
     loop = face.loops[0]
     if len(face.loops) == 1 and (len(loop) <= 4 or (face.kind == "end" and _is_convex(corners, face))):
-        return [(loop[0], loop[i], loop[i + 1]) for i in range(1, len(loop) - 1)]
+        return _cut_off_corners(loop) if len(loop) > MAX_FAN_CORNERS else _fan(loop)
     flat = plane_axes(face.normal)
     index = [i for part in face.loops for i in part]
     cut = m3.triangulate([corners[list(part)] @ flat for part in face.loops])
     return [(index[a], index[b], index[c]) for a, b, c in cut]
+
+
+def _fan(loop: Sequence[int]) -> list[tuple[int, int, int]]:
+    """A convex loop as triangles that have its first corner in common."""
+    return [(loop[0], loop[i], loop[i + 1]) for i in range(1, len(loop) - 1)]
+
+
+def _cut_off_corners(loop: Sequence[int]) -> list[tuple[int, int, int]]:
+    """A convex loop as triangles: every second corner is cut off, then every second of what is left, and so on.
+
+    >>> _cut_off_corners(range(6))
+    [(0, 1, 2), (2, 3, 4), (4, 5, 0), (0, 2, 4)]
+    """
+    out: list[tuple[int, int, int]] = []
+    while len(loop) > 3:
+        out += [(loop[i], loop[i + 1], loop[(i + 2) % len(loop)]) for i in range(0, len(loop) - 1, 2)]
+        loop = loop[::2]
+    return out if len(loop) < 3 else [*out, (loop[0], loop[1], loop[2])]
 
 
 def _is_convex(corners: Array, face: Face) -> bool:

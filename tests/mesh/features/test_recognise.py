@@ -139,6 +139,24 @@ def test_a_wall_that_is_no_circle_is_named(tmp_path: Path) -> None:
     assert rounds(r) == []
 
 
+@pytest.mark.parametrize("off", [5e-5, 1e-4, 1e-3])
+def test_noise_of_the_last_digits_is_measured(off: float, tmp_path: Path) -> None:
+    """Every corner moved by normal deviates: more than rounding explains, less than a drawing would show."""
+    shaft = m3.Manifold.cylinder(40, 12, 12, 96).refine_to_length(2.5)
+    mesh = from_solid(shaft.warp_batch(lambda p: p * on_circle(p, 12)[:, None] ** [1, 1, 0]))
+    mesh.vertices = mesh.vertices + np.random.default_rng(2).normal(size=mesh.vertices.shape) * off
+    r = read(mesh, tmp_path)
+    (m,) = rounds(r)
+    assert m.diameter == pytest.approx(24, abs=off)
+    assert r.segmentation.noise == pytest.approx(off, rel=0.3)
+
+
+def on_circle(points: np.ndarray, radius: float) -> np.ndarray:
+    """What takes corners (n, 3) on the chords of a round onto it; 1 for those inside it."""
+    r = np.hypot(points[:, 0], points[:, 1])
+    return np.where(r > 0.99 * radius, radius / np.maximum(r, 1e-9), 1.0)
+
+
 def test_half_a_round_gives_nothing_to_turn(tmp_path: Path) -> None:
     r = read(from_solid(cylinder(40, 0, 20) - box(-50, 0, -1, 100, 50, 50)), tmp_path)
     assert "only-partial-rounds" in codes(r.findings)

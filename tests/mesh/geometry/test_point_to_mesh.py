@@ -61,3 +61,10 @@ def test_distances_go_both_ways() -> None:
     assert there == pytest.approx(2)
     assert back.min() == pytest.approx(2)
     assert 3.3 < back.max() < 12**0.5
+
+
+def test_a_triangle_without_area_is_as_far_off_as_its_edges() -> None:
+    corners = np.array([[0, 0, 0], [4, 0, 0], [2, 0, 0.0]])
+    points = np.array([[1, 3, 4.0], [-2, 0, 0]])
+    found = distances_to_mesh(points, corners, np.array([[0, 1, 2], [1, 1, 1]]))
+    assert found == pytest.approx([5, 2])

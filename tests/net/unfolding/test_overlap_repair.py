@@ -46,7 +46,7 @@ def test_repair_lessens_the_overlap_and_returns_what_is_left():
     repaired = 0
     for g, faces, laid in cases:
         before = total_area(find_overlaps(piece_polygons(g, laid, faces)))
-        better, left = repair_overlaps(g, laid, faces, frozenset())
+        better, left = repair_overlaps(g, laid, piece_polygons(g, laid, faces), faces, frozenset())
         assert set(better.place) == set(laid.place) == set(faces)
         assert len(better.tree) == len(faces) - 1
         again = flatten(g, better.root, better.tree, 1j / better.place[better.root][0])
@@ -74,7 +74,7 @@ def loops_of(g, laid):
 def test_edges_that_are_barred_stay_cut():
     g, faces, laid = next(iter(overlapping()))
     free = [h for h in range(len(g.face)) if h not in laid.tree.values() and g.twin[h] not in laid.tree.values()]
-    better, left = repair_overlaps(g, laid, faces, frozenset(free))
+    better, left = repair_overlaps(g, laid, piece_polygons(g, laid, faces), faces, frozenset(free))
     assert better is laid, "there is no other edge to hang a face on"
     assert left == pytest.approx(total_area(find_overlaps(piece_polygons(g, laid, faces))), rel=1e-3)
 
@@ -85,4 +85,4 @@ def test_a_flat_layout_is_left_alone():
     laid = feature_strip_layout(g, faces, direction)
     if find_overlaps(piece_polygons(g, laid, faces)):
         pytest.fail("the layout of this test should not overlap")
-    assert repair_overlaps(g, laid, faces, frozenset()) == (laid, 0.0)
+    assert repair_overlaps(g, laid, piece_polygons(g, laid, faces), faces, frozenset()) == (laid, 0.0)
