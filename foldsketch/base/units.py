@@ -18,7 +18,7 @@ def normalized_degrees(radians: float) -> float:
     90.0
     """
     value = math.degrees(radians) % 360.0
-    return 0.0 if math.isclose(value, 360.0, abs_tol=1e-9) else value
+    return 0.0 if math.isclose(value, 360.0, rel_tol=0.0, abs_tol=1e-9) else value
 
 
 def format_number(value: float, places: int = 3) -> str:

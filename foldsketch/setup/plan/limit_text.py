@@ -4,10 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from foldsketch.base.findings import listed
 from foldsketch.setup.formulas.balance import centrifugal_force
+from foldsketch.setup.formulas.clamping_force import CHUCK_SAFETY, CUT_SAFETY
 from foldsketch.setup.model import SetUp
 from foldsketch.setup.speed_text import rounded_down, speed_limit_text
 from foldsketch.setup.work.clamping_limits import CLAMPED_WAYS
+
+CLOSE_SHARE = 0.9
+"""Of the chuck's force; a need beyond it is told."""
 
 NO_LIMIT_TIMES = 4.0
 """A limit of so many times the machine's own speed is not printed."""
@@ -50,6 +55,14 @@ def speed_rows(setups: Sequence[SetUp]) -> list[str]:
     return rows
 
 
+def weight_text(s: SetUp) -> str:
+    """What comes before everything else of a set-up whose speed hangs on a counterweight."""
+    v = s.speeds
+    if not s.weighted or v.balance is None or v.recommended is None:
+        return ""
+    return f"NEEDS A COUNTERWEIGHT ({rounded_down(v.balance)} r/min of {rounded_down(v.recommended)} without): "
+
+
 def pull_of_the_work(s: SetUp) -> float:
     """N with which the work pulls on what holds it at the recommended speed; no counterweight takes that away."""
     return centrifugal_force(s.unbalance or 0.0, s.speeds.recommended or 0.0)
@@ -66,4 +79,7 @@ def grip_rows(setups: Sequence[SetUp]) -> list[str]:
         rows.append(f"{s.number}: {(s.clamping_force or 0.0) / 1000:.1f}{has} kN")
     known = all(s.grip_force is not None for s in held)
     plate = "" if known else "; compare with the chuck's plate: no grip_force in the machine file"
-    return [f"{', '.join(rows)} at rest, safety 2 and 1.5{plate}"]
+    close = [f"{s.number}" for s in held if s.grip_force and (s.clamping_force or 0.0) > CLOSE_SHARE * s.grip_force]
+    reserve = f"; less than a tenth in hand in {listed(close)}" if close else ""
+    safety = f"safety {CUT_SAFETY:g} on the cut and {CHUCK_SAFETY:g} on the chuck"
+    return [f"{', '.join(rows)} at rest, {safety}{reserve}{plate}"]

@@ -17,7 +17,7 @@ from foldsketch.setup.formulas.workpiece_rules import LIFT_KG
 from foldsketch.setup.messages import ORDER_EQUALLY_GOOD, ORDER_LEAVES_FEATURES
 from foldsketch.setup.model import SetUp, SetUpPlan
 from foldsketch.setup.plan.hand_over import facing_text, hand_over
-from foldsketch.setup.plan.limit_text import grip_rows, speed_rows
+from foldsketch.setup.plan.limit_text import grip_rows, speed_rows, weight_text
 from foldsketch.setup.plan.set_up_text import cuts_text, held_text, plan_label, way_text
 from foldsketch.setup.plan.text_layout import (
     INDENT,
@@ -97,8 +97,8 @@ class _Table:
         c = s.clamping
         line = f"{c.on_centreline} on the spindle"
         line = f"centred on {c.on_centreline}" if not c.offset else f"{line}, {self.length(c.offset)} off {c.held_axis}"
-        extra = (", tailstock centre" if c.centre else "") + (", counterweight" if s.weighted else "")
-        text = f"{way_text(s)}, {held_text(s, self.length)}, {line}, from the {c.from_end} end{extra}"
+        extra = ", tailstock centre" if c.centre else ""
+        text = f"{weight_text(s)}{way_text(s)}, {held_text(s, self.length)}, {line}, from the {c.from_end} end{extra}"
         rows = textwrap.wrap(text, WIDTH - INDENT - 6)
         first = with_right(f"{s.number} {c.spindle.upper():<{INDENT - 3}} {rows[0]}", f"{s.minutes:.1f}")
         return [*first, *(" " * INDENT + r for r in rows[1:]), *labelled("", ["; ".join(cuts_text(s, self.length))])]

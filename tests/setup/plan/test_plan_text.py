@@ -6,7 +6,9 @@ import re
 import pytest
 
 from foldsketch.part.file.read import read_part
+from foldsketch.part.model import Cylinder, Feature, Plate
 from foldsketch.setup import messages as m
+from foldsketch.setup.plan.limit_text import grip_rows, weight_text
 from foldsketch.setup.plan.plan import plan
 from foldsketch.setup.plan.plan_text import CAUTIONS, IN_ROWS, break_even_text, plan_table, way_text
 from setup_parts import COVER, ECCENTRIC, SMALL, part_of, planned
@@ -42,9 +44,33 @@ def test_every_set_up_has_its_line_and_every_surface_its_name():
     made = planned(machine=SMALL, batch=10)
     text = re.sub(r"\s+", " ", plan_table(made))
     for s in made.setups:
-        assert f"{s.number} {s.clamping.spindle.upper()} {way_text(s)}" in text
+        assert f"{s.number} {s.clamping.spindle.upper()} {weight_text(s)}{way_text(s)}" in text
         assert all(c.surface in text for c in s.cuts)
     assert all(c in text for c in CAUTIONS)
+
+
+def test_a_speed_that_hangs_on_a_counterweight_says_so_before_all_else():
+    """Both speeds in the set-up's first words: without the weight, and with it."""
+    plate = Feature("flange", "A", Plate(outline=((-80, -45), (80, -45), (80, 45), (-80, 45))), 0, 16, finish="cast")
+    made = planned((plate, Feature("spigot", "B", Cylinder(48), 16, 50, stock=2.5)), SMALL, batch=50, B=(-31.0, 0.0))
+    text = plan_table(made)
+    weighted = [s for s in made.setups if s.weighted]
+    assert weighted
+    assert text.count("NEEDS A COUNTERWEIGHT") == len(weighted)
+    for s in weighted:
+        low, high = 10 * int(s.speeds.balance / 10), 10 * int(s.speeds.recommended / 10)
+        first = next(line for line in text.splitlines() if line.startswith(f"{s.number} {s.clamping.spindle.upper()}"))
+        found = re.search(r"NEEDS A COUNTERWEIGHT \((\d+) r/min of (\d+) without\):", first)
+        assert found and abs(int(found[1]) - low) <= 10 and abs(int(found[2]) - high) <= 10
+
+
+def test_a_grip_with_less_than_a_tenth_in_hand_is_told():
+    made = planned(machine=SMALL, batch=10)
+    s = next(s for s in made.setups if s.clamping_force)
+    tight, easy = (dataclasses.replace(s, grip_force=s.clamping_force * k) for k in (1.05, 1.2))
+    assert f"less than a tenth in hand in {s.number}" in grip_rows([tight])[0]
+    assert "tenth" not in grip_rows([easy])[0]
+    assert "safety 2 on the cut and 1.5 on the chuck" in grip_rows([easy])[0]
 
 
 def test_packing_is_printed_with_the_jaw_that_it_is_under():
@@ -85,7 +111,7 @@ def test_what_lies_on_a_fixture_has_no_diameter_and_no_grip():
     """A lever clamped by its arm: not "raw arm d6.0157", and rocking jaws help nobody on a fixture."""
     lever = read_part(SAMPLES / "valve-lever.toml")[0]
     text = re.sub(r"\s+", " ", plan_table(plan(lever, WORK_SMALL, batch=50)))
-    assert "fixture, raw arm lying on its -z face, centred on A" in text
+    assert re.search(r"fixture, raw arm [\d. ]*lying on its -z face, centred on A", text)
     assert "the cast face of 'arm' lies on the fixture; seat it on three points" in text
     assert "'arm'; use rocking" not in text
 
