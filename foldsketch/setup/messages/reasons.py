@@ -104,6 +104,13 @@ BORE_CUTS_NOTHING = Message("bore-cuts-nothing", "note", "it cuts nothing")
 BORE_OPENS_OTHER_WAY = Message("bore-opens-other-way", "note", "it opens to the {end} end")
 BORE_CLOSED = Message("bore-closed", "note", "'{feature}' closes it toward the {end} end")
 
+TOO_HIGH_FOR_STRAPS = Message(
+    "too-high-for-straps",
+    "note",
+    "straps on a face plate do not keep work {height} high from tipping that stands on {width}",
+    "a chuck, a fixture, or a support",
+)
+
 # Why another order was not chosen ------------------------------------------------------------------------------------
 
 ORDER_LEAVES_FEATURES = Message("order-leaves-features", "note", "leaves {features} unturned")

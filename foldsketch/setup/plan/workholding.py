@@ -155,6 +155,11 @@ def _why_not(
             return messages.OFFSET_TOO_LARGE.at(offset=mm(offset), method=method, most=mm(limit))
     if way == "bored_jaws":
         return why_not_bored(held.diameter, offset, spindle)
+    if way == "face_plate" and held.kind != "plate":
+        pieces = [p for p in states.solid(done).pieces if not p.feature.cut]
+        height = max(p.high for p in pieces) - min(p.low for p in pieces)
+        if height > held.diameter:  # straps do not keep tall work from tipping [C]
+            return messages.TOO_HIGH_FOR_STRAPS.at(height=mm(height), width=mm(held.diameter))
     if way == "between_centres" and not all(h.fits for h in centre_holes(states.solid(done).part, (line,))):
         return messages.NO_CENTRE_HOLES.at(axis=line)
     return None

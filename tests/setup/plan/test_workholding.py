@@ -55,8 +55,8 @@ def test_straps_lie_on_what_they_hold(states, name, holding, covered):
 
 
 def test_a_journal_too_small_for_the_jaws_is_clamped_centred():
-    """The drive journal of 30 on the large lathe, whose jaws close to 60: a face plate or a fixture that holds it 6 off
-    also holds it centred [C]; on the small lathe jaws do."""
+    """The drive journal of 30 on the large lathe, whose jaws close to 60: a fixture that holds it 6 off also holds it
+    centred [C]; straps do not keep the shaft upright on 30; on the small lathe jaws hold it."""
     shaft = WorkStates(SHAFT)
     held = next(h for h in held_surfaces(shaft, SHAFT_DRIVE) if h.name == "drive journal" and not h.raw)
 
@@ -64,5 +64,18 @@ def test_a_journal_too_small_for_the_jaws_is_clamped_centred():
         main = machine.spindle("main")
         return {w.way for w in workholdings(shaft, SHAFT_DRIVE, frozenset({""}), held, "A", 0.0, main, machine)[0]}
 
-    assert ways(MACHINES["large"]) == {"offset_fixture", "face_plate"}
+    assert ways(MACHINES["large"]) == {"offset_fixture"}
     assert ways(SMALL) == {"pads", "soft_jaws"}
+
+
+def test_straps_hold_low_work_alone():
+    """The cover, 42 high, on its flange of 90: strapped; the shaft on its journal: told why not."""
+    cover, shaft, large = WorkStates(COVER), WorkStates(SHAFT), MACHINES["large"]
+    main = large.spindle("main")
+    low = next(h for h in held_surfaces(cover, RAW) if h.name == "flange")
+    tall = next(h for h in held_surfaces(shaft, SHAFT_DRIVE) if h.name == "drive journal" and not h.raw)
+    strapped, _ = workholdings(cover, RAW, frozenset(), as_plate(cover, RAW, low, "+z"), "A", 0.0, main, large)
+    assert "face_plate" in {w.way for w in strapped}
+    _, refused = workholdings(shaft, SHAFT_DRIVE, frozenset({""}), tall, "A", 0.0, main, large)
+    (why,) = [f for f in refused if f.code == "too-high-for-straps"]
+    assert why.value("width").value == 30 and why.value("height").value > 100
