@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
+from typing import Any
 
 import numpy as np
 
@@ -14,6 +15,9 @@ from foldsketch.solid.joining.skin import Skin, face_planes, face_polygon, plane
 
 MIN_JOINT_AREA_MM2 = 1e-3
 """Contacts smaller than this, mm2, are not joints."""
+
+CONTACT_GRID_MM = 1e-6
+"""Faces that touch themselves within the last bits are compared on this grid."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -48,6 +52,16 @@ def find_joints(skins: Sequence[Skin], tolerance: Tolerance) -> list[Joint]:
     return joints
 
 
+def _intersection(one: Any, other: Any) -> Any:
+    """What two faces have in common; where a loop of one touches another within the last bits, on a grid."""
+    from shapely import GEOSException, intersection, make_valid
+
+    try:
+        return one.intersection(other)
+    except GEOSException:
+        return intersection(make_valid(one), make_valid(other), grid_size=CONTACT_GRID_MM)
+
+
 def _face_contacts(
     skins: Sequence[Skin], blocks: tuple[int, int], faces: tuple[int, int], tolerance: Tolerance
 ) -> list[Joint]:
@@ -59,8 +73,8 @@ def _face_contacts(
     face = one.faces[faces[0]]
     flat = plane_axes(face.normal)
     height = float(face.normal @ one.corners[face.loops[0][0]])
-    shared = face_polygon(one.corners, face, flat).intersection(
-        face_polygon(other.corners, other.faces[faces[1]], flat)
+    shared = _intersection(
+        face_polygon(one.corners, face, flat), face_polygon(other.corners, other.faces[faces[1]], flat)
     )
     found = []
     for piece in getattr(shared, "geoms", [shared]):

@@ -3,9 +3,11 @@
 import math
 
 import pytest
+import shapely
 
 import parts
 from foldsketch.part.model import Cylinder, Feature, Plate, PrismShape
+from foldsketch.solid.joining.joints import _intersection
 from solids import newell, solids_of
 
 
@@ -54,3 +56,12 @@ def test_a_bridge_on_two_posts_is_joined_twice():
     for joint in made.joints:
         area = float(newell(joint.outline, range(len(joint.outline))) @ joint.normal)
         assert area == pytest.approx(math.pi * 100), "the rule of equal area"
+
+
+def test_a_face_that_crosses_itself_has_its_areas_in_common_and_ends_no_run():
+    """Two triangles that meet in a point, of 25 each; between x 1 and 9 and above y 1, 16 of each."""
+    crossed = shapely.Polygon([(0, 0), (10, 10), (10, 0), (0, 10)])
+    with pytest.raises(shapely.GEOSException):
+        crossed.intersection(shapely.box(1, 1, 9, 10))
+    assert _intersection(crossed, shapely.box(1, 1, 9, 10)).area == pytest.approx(32)
+    assert _intersection(crossed, shapely.box(0, 0, 10, 10)).area == pytest.approx(50)
