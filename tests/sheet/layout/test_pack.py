@@ -141,7 +141,7 @@ def test_a_sheet_is_not_half_empty_beside_a_second(stem, in_order):
             points = np.concatenate([p.outline for p in pieces[placed.piece].panels])
             c, s = math.cos(placed.angle), math.sin(placed.angle)
             tops.append(float((points @ (s, c)).max()) + placed.shift[1] - low)
-        assert max(tops) > 0.48 * height, "its caption is above that"
+        assert max(tops) > 0.45 * height, "its caption, some 15 mm, is above that"
     first, second = ([int(p.piece) for p in sheet.placed] for sheet in made.sheets)
     assert (max(first) < min(second)) == in_order
 
