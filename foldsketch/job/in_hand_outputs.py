@@ -144,9 +144,18 @@ def _printed(
     if not checks.passed():
         gap, overlap, depth = checks.refold_gap, checks.overlap_area, checks.overlap_depth
         raise DOES_NOT_FOLD.error(title, gap=gap, overlap=overlap, depth=depth)
-    nets = replace(nets, checks=checks)
     sheets = pack(pieces, parse_paper(paper))
+    turned = {placed.piece: placed.angle for sheet in sheets for placed in sheet.placed}
+    pieces = tuple(_upright(p, turned[p.id]) for p in pieces)
+    nets = replace(nets, pieces=pieces, checks=checks)
     return nets, draw_sheets(replace(nets, pieces=letter_nets(pieces, sheets)), sheets), sheets
+
+
+def _upright(piece: Piece, angle: float) -> Piece:
+    """A net whose level words stand upright where it is laid, turned by an angle; a disc has places for its own."""
+    if any(m.kind == "pin" for m in piece.marks):
+        return piece
+    return replace(piece, marks=tuple(m._replace(angle=-angle) if m.text and not m.angle else m for m in piece.marks))
 
 
 def _work_without_double_cuts(nets: Nets) -> Work:
@@ -225,7 +234,7 @@ def _is_on_paper(piece: Piece, mark: Mark) -> bool:
 def _tool_text(r: ToolRoom) -> str:
     """How the paper tool is tried, with its figures."""
     return (
-        f"Tool: fold the tube, slide it into the holder up to the long line, {r.overhang:.0f} mm out. In set-up "
+        f"Tool: fold the channel, slide it into the holder up to the long line, {r.overhang:.0f} mm out. In set-up "
         f"{r.set_up} hold it still beside {r.feature} and turn the skewer: between it and what swings around it paper "
         f"leaves {r.paper:.1f} mm, the round part {r.round_part:.1f} mm."
     )

@@ -67,15 +67,16 @@ def disc_marks(
         Mark("pin", 0, "", (0.0, 0.0), dots=tuple((x, y, 0.4) for x, y in pricks)),
         *(cross_mark((float(at[0]), float(at[1])), name, reach) for name, at, reach in axes),
     ]
+    feet = []
     for j in s.jaws:
         t = jaw_direction(s, j)
         u, v = np.array((cos(t), sin(t))), np.array((-sin(t), cos(t)))
         crease = flaps.get(j.number)
         r = hypot(*crease[:2].mean(axis=0)) if crease is not None else j.from_centre * scale
         half = float(np.linalg.norm(crease[0] - crease[1])) / 2 if crease is not None else wide / 2
-        marks.append(
-            Mark("outline", 0, "", (0.0, 0.0), paths=line_paths(_footprint(u, v, r, half, radius, crease is None)))
-        )
+        foot = _footprint(u, v, r, half, radius, crease is None)
+        marks.append(Mark("outline", 0, "", (0.0, 0.0), paths=line_paths(foot)))
+        feet.append(foot.convex_hull)
         out = [r + d for d in (6.0, 4.5, 3.2, 8.0)]
         labels.put(str(j.number), 3.5, [u * d + v * a for d in out for a in (0.0, -half / 2, half / 2)])
         beside = [
@@ -86,7 +87,9 @@ def disc_marks(
     turns = [k * pi / 12 + pi / 4 for k in range(24)]
     around = [np.array((cos(t), sin(t))) * (radius - large * f) for f in (0.9, 1.4, 2.0) for t in turns]
     labels.put(c.on_centreline, large, around, c.on_centreline)
-    labels.put(str(s.number), large, around)
+    # A number on a jaw would be read as that jaw's.
+    clear = [p for p in around if all(f.distance(shapely.Point(p)) > large for f in feet)]
+    labels.put(f"set-up {s.number}", 3.5, clear) or labels.put(str(s.number), large, clear)
     if c.offset:
         at = axes[1][1]
         near = [

@@ -15,7 +15,7 @@ import shapely
 from foldsketch.base.arrays import Array
 from foldsketch.job.model import Model
 from foldsketch.job.paper_held import bodies
-from foldsketch.net.model import Fold, Mark, MatingEdge, Panel, Piece, Tab
+from foldsketch.net.model import Fold, Mark, Panel, Piece, Tab
 from foldsketch.net.refold import fold_piece
 from foldsketch.setup.model import SetUp
 from foldsketch.sheet.setup_sheets.in_hand_tray import (
@@ -28,10 +28,10 @@ from foldsketch.sheet.setup_sheets.in_hand_tray import (
 TONGUE_DEPTH_MM, TONGUE_PLAY_MM = 9.0, 0.6
 """Depth of the stop's tongues, and their play in the slits."""
 
-TOOL_PLAY_MM, LEAST_TOOL_MM, TOOL_SHAFT_MM, NIB_MM, TOOL_SEAM_MM = 1.5, 3.0, 45.0, 2.5, 5.0
-"""Room left beside the tool, the narrowest tube that is folded, its length behind the holder, its nib, its seam."""
+TOOL_PLAY_MM, LEAST_TOOL_MM, TOOL_SHAFT_MM, NIB_MM = 1.5, 3.0, 30.0, 2.5
+"""Room left beside the tool, the narrowest one that is folded, its length behind the holder, and its nib."""
 
-HOLDER_MM, HOLDER_HOLE_PLAY_MM = (24.0, 55.0, 26.0), 0.4
+HOLDER_MM, HOLDER_HOLE_PLAY_MM = (24.0, 40.0, 26.0), 0.4
 """Width of the holder, length of its foot and height of its face; the hole around the tool is so much wider."""
 
 
@@ -117,24 +117,18 @@ def stop_strip() -> Piece:
 
 
 def tool_pieces(room: ToolRoom) -> tuple[Piece, Piece]:
-    """The tool, a square tube with a nib, and the holder that it slides in."""
+    """The tool, a channel of three walls with a nib, and the holder that it slides in: no seam, no glue."""
     b, long = room.side, room.overhang + TOOL_SHAFT_MM
-    edges = [k * b for k in range(5)]
+    edges = [k * b for k in range(4)]
     outlines = [np.array(((x, 0.0), (y, 0.0), (y, long), (x, long))) for x, y in pairwise(edges)]
     outlines[1] = np.array(((b, 0.0), (b + 0.6, -NIB_MM), (2 * b, 0.0), (2 * b, long), (b, long)))
-    folds = [Fold((k, k + 1), ((x, 0.0), (x, long)), pi / 2) for k, x in enumerate(edges[1:4])]
-    end = edges[4]
-    seam = np.array(
-        ((end, 0.0), (end + min(TOOL_SEAM_MM, b - 0.6), 1.5), (end + min(TOOL_SEAM_MM, b - 0.6), long - 1.5))
-    )
-    seam = np.vstack((seam, ((end, long),)))
-    tab = Tab(1, 3, seam, ((end, 0.0), (end, long)), MatingEdge("tool", 0, ((0.0, long), (0.0, 0.0))), pi / 2)
+    folds = [Fold((k, k + 1), ((x, 0.0), (x, long)), pi / 2) for k, x in enumerate(edges[1:3])]
     ticks = tuple(((b, y), (1.5 * b, y)) for y in np.arange(5.0, long - 2, 5.0) if abs(y - room.overhang) > 2)
     out = ((b, room.overhang), (2 * b, room.overhang))
     marks = [Mark("outline", 1, "", (b, 0.0), paths=(*ticks, out))]
     text = f"{room.overhang:.0f} out"
     marks.append(Mark("text", 2, "", (2.5 * b, room.overhang + 8), text, min(3.5, b - 1.5), pi / 2))
-    tool = _folded("tool", outlines, folds, (tab,), tuple(marks), f"{b:g} wide, {room.overhang:.0f} out of the holder")
+    tool = _folded("tool", outlines, folds, (), tuple(marks), f"{b:g} wide, {room.overhang:.0f} out of the holder")
     w, foot, face = HOLDER_MM
     h = (b + HOLDER_HOLE_PLAY_MM) / 2
     x, y = w / 2, face / 2

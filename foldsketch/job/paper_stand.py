@@ -40,9 +40,11 @@ def paper_stand(radius: float, number: int) -> Piece:
         x = float(flat[k][:, 0].mean())
         cross = (((x - 6, level), (x + 6, level)), ((x, level - 6), (x, level + 6)))
         marks.append(Mark("centre", k, "", (x, level), paths=cross))
-        marks.append(Mark("text", k, "", (x, level - 14), "pierce last", 2.5))
+        marks.append(Mark("text", k, "", (x, level - 20), "pierce last", 2.5))
     marks.append(Mark("text", 4, "", ((front + back) / 2, -STAND_FLOOR_MM / 2), "30 g of nuts here", 2.5))
-    piece = Piece(str(number), 0, panels, tuple(folds), (tab,), marks=tuple(marks), title=name, size="tube and floor")
+    piece = Piece(
+        str(number), 0, panels, tuple(folds), (tab,), marks=tuple(marks), title="stand", size="tube and floor"
+    )
     folded = fold_piece(piece)
     placed = tuple(replace(p, to_space=folded[p.id][0], origin=folded[p.id][1]) for p in panels)
     return replace(piece, panels=placed)

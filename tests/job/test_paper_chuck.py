@@ -169,3 +169,17 @@ def test_an_axis_that_leaves_the_model_in_an_open_bore_is_told():
     assert [f.where for f in made.findings if f.code == m.AXIS_IN_OPENING.code] == ["axis A", "axis B"]
     cover = set_up_in_hand(model(COVER, Choices()), planned_cover(3), TWIN)
     assert not [f for f in cover.findings if f.code == m.AXIS_IN_OPENING.code]
+
+
+def test_a_jaw_bears_its_own_number_alone(chucks):
+    """On a jaw's footprint stand its number and its distance; the set-up's number stands beside them, in words."""
+    seen = 0
+    for c in chucks:
+        feet = [np.array(run) for m in c.disc.marks if m.kind == "outline" and not m.axis for run in m.paths]
+        words = [m for m in c.disc.marks if m.kind == "text"]
+        for m in words:
+            on = [f for f in feet if shapely.MultiPoint(f).convex_hull.contains(shapely.Point(m.at))]
+            if on:
+                assert m.size in (2.5, 3.5) and not m.axis and not m.text.startswith("set-up"), m.text
+        seen += any(m.text == f"set-up {c.set_up.number}" for m in words)
+    assert seen >= len(chucks) / 2
