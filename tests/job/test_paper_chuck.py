@@ -177,9 +177,9 @@ def test_a_jaw_bears_its_own_number_alone(chucks):
     for c in chucks:
         feet = [np.array(run) for m in c.disc.marks if m.kind == "outline" and not m.axis for run in m.paths]
         words = [m for m in c.disc.marks if m.kind == "text"]
-        for m in words:
-            on = [f for f in feet if shapely.MultiPoint(f).convex_hull.contains(shapely.Point(m.at))]
+        for w in words:
+            on = [f for f in feet if shapely.MultiPoint(f).convex_hull.contains(shapely.Point(w.at))]
             if on:
-                assert m.size in (2.5, 3.5) and not m.axis and not m.text.startswith("set-up"), m.text
-        seen += any(m.text == f"set-up {c.set_up.number}" for m in words)
+                assert w.size in (2.5, 3.5) and not w.axis and not w.text.startswith("set-up"), w.text
+        seen += any(w.text == f"set-up {c.set_up.number}" for w in words)
     assert seen >= len(chucks) / 2
