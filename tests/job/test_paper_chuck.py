@@ -175,11 +175,13 @@ def test_a_jaw_bears_its_own_number_alone(chucks):
     """On a jaw's footprint stand its number and its distance; the set-up's number stands beside them, in words."""
     seen = 0
     for c in chucks:
-        feet = [np.array(run) for m in c.disc.marks if m.kind == "outline" and not m.axis for run in m.paths]
-        words = [m for m in c.disc.marks if m.kind == "text"]
-        for m in words:
-            on = [f for f in feet if shapely.MultiPoint(f).convex_hull.contains(shapely.Point(m.at))]
+        feet = [
+            np.array(run) for mark in c.disc.marks if mark.kind == "outline" and not mark.axis for run in mark.paths
+        ]
+        words = [mark for mark in c.disc.marks if mark.kind == "text"]
+        for word in words:
+            on = [f for f in feet if shapely.MultiPoint(f).convex_hull.contains(shapely.Point(word.at))]
             if on:
-                assert m.size in (2.5, 3.5) and not m.axis and not m.text.startswith("set-up"), m.text
-        seen += any(m.text == f"set-up {c.set_up.number}" for m in words)
+                assert word.size in (2.5, 3.5) and not word.axis and not word.text.startswith("set-up"), word.text
+        seen += any(word.text == f"set-up {c.set_up.number}" for word in words)
     assert seen >= len(chucks) / 2
