@@ -13,10 +13,14 @@ from foldsketch.sheet.setup_sheets.jaw_face_frame import (
     number,
 )
 from foldsketch.sheet.setup_sheets.jaw_face_view import draw_face_view
+from foldsketch.sheet.setup_sheets.jaw_model_section import draw_model_section
 from foldsketch.sheet.setup_sheets.jaw_notes_text import BLANKS, JAW_CAUTIONS, jaw_notes
 from foldsketch.sheet.setup_sheets.jaw_outlines import jaw_outlines
 from foldsketch.sheet.setup_sheets.jaw_section import draw_section
 from foldsketch.sheet.setup_sheets.toolroom_page import draw_blanks, draw_notes, draw_strip, draw_title
+
+SECTION_APART_MM = 25.0
+"""From the chuck's rim in the face view to the spindle axis in the section beside it, mm."""
 
 
 def draw_jaw_page(p: JawPocket, part: str, defaults: tuple[str, ...], sheet: int, count: int) -> Drawing:
@@ -37,7 +41,7 @@ def _title(p: JawPocket, part: str, defaults: tuple[str, ...]) -> list[Item]:
 
 
 def draw_jaw_model(p: JawPocket, part: str) -> Drawing:
-    """The face view at true size for DXF.
+    """The face view at true size for DXF, and beside it the section through jaw 1.
 
     The spindle axis is the origin, jaw 1 points along +x, and what is bored is on the layer cut.
     """
@@ -59,6 +63,7 @@ def draw_jaw_model(p: JawPocket, part: str) -> Drawing:
         items.append(Stroke(Layer.MARK, ((x, y), (x + 3.2 * u[0], y + 3.2 * u[1]))))
         middle = (contact.from_centre + reach) / 2
         items.append(Text(Layer.FRAME, (middle * u[0], middle * u[1]), f"jaw {contact.jaw}", 3.5, anchor="middle"))
+    items += draw_model_section(p, (reach + SECTION_APART_MM, 0.0))
     rows = [
         f"{part}, jaws of set-up {p.setup.number}, seen on the jaw face, 1:1, mm",
         f"pocket {number(p.bore)} +{number(p.values.bore_over)}/0, depth {number(p.depth)} "
@@ -66,4 +71,6 @@ def draw_jaw_model(p: JawPocket, part: str) -> Drawing:
         *JAW_CAUTIONS,
     ]
     items += [Text(Layer.FRAME, (-reach, -reach - 12 - 5 * k), row, 2.5) for k, row in enumerate(rows)]
-    return Drawing((2 * reach + 10, 2 * reach + 10), tuple(items), f"{part}, jaws of set-up {p.setup.number}")
+    return Drawing(
+        (3 * reach + SECTION_APART_MM + 10, 2 * reach + 10), tuple(items), f"{part}, jaws of set-up {p.setup.number}"
+    )

@@ -90,7 +90,34 @@ def test_the_dxf_is_true_to_size(drawn):
     # The jaws are the same on paper and in the file: those of width w, 120 degrees apart.
     lines = [v.points for v in read_dxf(data).lines if v.layer == "mark"]
     level = [v for v in np.concatenate([np.stack((q[:-1], q[1:]), 1) for q in lines]) if abs(v[0][1] - v[1][1]) < 1e-9]
-    assert {round(abs(v[0][1]), 6) for v in level if abs(v[0][1]) > 2} == {round(p.width / 2, 6)}
+    face = [v for v in level if max(v[0][0], v[1][0]) <= p.chuck_radius + 6]
+    assert {round(abs(v[0][1]), 6) for v in face if abs(v[0][1]) > 2} == {round(p.width / 2, 6)}
+
+
+def test_the_dxf_has_the_section_through_jaw_1(drawn):
+    """Read by ezdxf: the wall e + D/2 from the spindle axis, as deep as the pocket, with its chamfer, and the rest face
+    from there inwards."""
+    import io
+
+    import ezdxf
+
+    p, _, model = drawn
+    doc = ezdxf.read(io.StringIO(dxf(model).decode()))
+    runs = [np.array([q[:2] for q in v.get_points()]) for v in doc.modelspace().query('LWPOLYLINE[layer=="cut"]')]
+    runs += [np.array([v.dxf.start[:2], v.dxf.end[:2]]) for v in doc.modelspace().query('LINE[layer=="cut"]')]
+    points = np.concatenate(runs)
+    x0 = p.chuck_radius + 25.0
+    wall = x0 + p.offset + p.bore / 2
+    assert points[:, 0].max() == pytest.approx(wall + p.values.chamfer) and points[:, 1].max() == pytest.approx(0)
+    on_wall = points[np.isclose(points[:, 0], wall)]
+    assert on_wall[:, 1].max() == pytest.approx(-p.values.chamfer)
+    if p.rests:
+        assert points[:, 1].min() == pytest.approx(-p.depth)
+        floor = points[np.isclose(points[:, 1], -p.depth)]
+        assert floor[:, 0].max() == pytest.approx(wall) and floor[:, 0].min() >= x0 + p.through / 2 - 1e-9
+    else:
+        assert points[:, 1].min() < -p.depth
+    assert any("section" in w.text for w in read_dxf(dxf(model)).words)
 
 
 def test_the_indicator_and_the_cautions_are_on_the_page(drawn):
