@@ -175,15 +175,6 @@ def test_a_jaw_bears_its_own_number_alone(chucks):
     """On a jaw's footprint stand its number and its distance; the set-up's number stands beside them, in words."""
     seen = 0
     for c in chucks:
-<<<<<<< HEAD
-        feet = [np.array(run) for m in c.disc.marks if m.kind == "outline" and not m.axis for run in m.paths]
-        words = [m for m in c.disc.marks if m.kind == "text"]
-        for w in words:
-            on = [f for f in feet if shapely.MultiPoint(f).convex_hull.contains(shapely.Point(w.at))]
-            if on:
-                assert w.size in (2.5, 3.5) and not w.axis and not w.text.startswith("set-up"), w.text
-        seen += any(w.text == f"set-up {c.set_up.number}" for w in words)
-=======
         feet = [
             np.array(run) for mark in c.disc.marks if mark.kind == "outline" and not mark.axis for run in mark.paths
         ]
@@ -193,5 +184,4 @@ def test_a_jaw_bears_its_own_number_alone(chucks):
             if on:
                 assert word.size in (2.5, 3.5) and not word.axis and not word.text.startswith("set-up"), word.text
         seen += any(word.text == f"set-up {c.set_up.number}" for word in words)
->>>>>>> h18
     assert seen >= len(chucks) / 2

@@ -10,6 +10,7 @@ from foldsketch.mesh.cad import messages
 _STRING = re.compile(rb"'(?:[^']|'')*'|/\*.*?\*/", re.DOTALL)
 """A text or a comment in STEP (ISO 10303-21, 6.4.3 and 5.6)."""
 
+_TEXT_OR_STYLED_ITEM = re.compile(_STRING.pattern + rb"|\b[A-Z_]*STYLED_ITEM(?=\s*\()", re.DOTALL)
 _STATEMENT = re.compile(rb"#(\d+)\s*=\s*([^;]*);")
 _UNIT_CONTEXT = re.compile(rb"GLOBAL_UNIT_ASSIGNED_CONTEXT\s*\(\s*\(([^)]*)\)")
 _SI_UNIT = re.compile(rb"SI_UNIT\s*\(\s*(?:\$|\.(\w+)\.)\s*,\s*\.METRE\.")
@@ -51,6 +52,17 @@ def read_step_text(where: str, data: bytes) -> FileText:
         raise messages.CUT_SHORT.error(where, format="STEP", end="END-ISO-10303-21")
     bare = _STRING.sub(b"''", text)
     return FileText(_step_units(text, bare), len(_FACE.findall(bare)))
+
+
+def without_colours(data: bytes) -> bytes:
+    """A STEP file whose faces have no colours: of several colours the kernel names the surfaces of the first one alone.
+
+    A styled item (ISO 10303-46) becomes an entity that the kernel does not know and passes over.
+
+    >>> without_colours(b"#7=OVER_RIDING_STYLED_ITEM('a STYLED_ITEM(',(#5),#4,#6);")
+    b"#7=NO_STYLE('a STYLED_ITEM(',(#5),#4,#6);"
+    """
+    return _TEXT_OR_STYLED_ITEM.sub(lambda m: b"NO_STYLE" if m[0].endswith(b"STYLED_ITEM") else m[0], data)
 
 
 def _step_units(text: bytes, bare: bytes) -> tuple[str, ...]:

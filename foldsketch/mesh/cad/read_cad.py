@@ -18,7 +18,7 @@ from foldsketch.mesh import CAD_FILE_SUFFIXES
 from foldsketch.mesh.cad import messages
 from foldsketch.mesh.cad.exact_corners import move_onto_surfaces
 from foldsketch.mesh.cad.exact_segmentation import segment_by_faces
-from foldsketch.mesh.cad.file_text import read_iges_text, read_step_text
+from foldsketch.mesh.cad.file_text import read_iges_text, read_step_text, without_colours
 from foldsketch.mesh.cad.read_glb import CadSolid, read_glb
 from foldsketch.mesh.cad.run_kernel import run_kernel
 from foldsketch.mesh.cad.sew_faces import sew_faces
@@ -58,7 +58,7 @@ def read_cad(path: Path, units: str | None = None, progress: Listener = ignore_p
     if units is not None and text.units and units not in text.units:
         raise messages.UNIT_CONTRADICTS.error(where, unit=" and ".join(text.units), asked=units)
     findings = [] if text.units else [messages.UNIT_NOT_IN_FILE.at(where)]
-    glb = run_kernel(where, kind, data)
+    glb = run_kernel(where, kind, without_colours(data) if kind == "step" else data)
     progress("read", 0.1)
     try:
         solids, faces = read_glb(where, kind, glb)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from foldsketch.base.arrays import Array, Bools, Ints
-from foldsketch.mesh.geometry.measure import row_dots, row_norms, triangle_cross_products
+from foldsketch.mesh.geometry.measure import labels_at_corners, row_dots, row_norms, triangle_cross_products
 
 PanelLoops = tuple[tuple[int, ...], ...]
 """Loops of corner numbers round a panel, the first anticlockwise seen from outside, holes clockwise."""
@@ -38,7 +38,7 @@ def facet_loops(corners: Array, triangles: Ints, label: Ints) -> tuple[PanelLoop
     loops: dict[int, list[list[int]]] = {}
     for loop in _border_loops(twin, panel != panel[twin]):
         loops.setdefault(int(panel[loop[0]]), []).append(start[loop].tolist())
-    meeting = np.bincount(np.unique(panel * count + start) % count, minlength=count)
+    meeting = labels_at_corners(triangles, label, count)
     polygons = []
     for k in sorted(loops):
         corner_loops = []

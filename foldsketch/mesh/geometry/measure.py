@@ -100,3 +100,23 @@ def reindex_corners(count: int, triangles: Ints) -> tuple[Ints, Ints]:
     place = np.zeros(count, dtype=np.int64)
     place[used] = np.arange(len(used))
     return used, place[triangles]
+
+
+def labels_at_corners(triangles: Ints, label: Ints, count: int) -> Ints:
+    """How many different labels (m,) the triangles (m, 3) at each of so many corners have.
+
+    >>> labels_at_corners(np.array([[0, 1, 2], [2, 1, 3]]), np.array([4, 7]), 5).tolist()
+    [1, 2, 2, 1, 0]
+    """
+    corner, own = triangles.ravel(), np.repeat(label, 3)
+    last = np.full(count, -1, dtype=np.int64)
+    last[corner] = own
+    out = (last >= 0).astype(np.int64)
+    several = np.zeros(count, dtype=bool)
+    several[corner[last[corner] != own]] = True  # all others have one label: only these are sorted
+    rows = several[corner]
+    if rows.any():
+        pairs = np.sort(corner[rows] * (int(label.max()) + 1) + own[rows])
+        fresh = pairs[np.r_[True, pairs[1:] != pairs[:-1]]]
+        out[several] = np.bincount(fresh // (int(label.max()) + 1), minlength=count)[several]
+    return out

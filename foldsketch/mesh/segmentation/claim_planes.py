@@ -34,15 +34,18 @@ def claim_planes(grower: RegionGrower) -> None:
     left = sure | (large & ~_continues_smoothly(grower, free, patch, len(patches)))
     asked = np.flatnonzero(left[patch])
     pieces = {int(patch[rows[0]]): free[rows] for rows in (asked[k] for k in rows_by_value(patch[asked]))}
+    order = np.argsort(-area)
+    order = order[left[order]]
+    normal, centre = normal[order], centre[order]
     height = row_dots(normal, centre)
-    for i in np.argsort(-area).tolist():
-        if not left[i]:
+    waits = np.ones(len(order), dtype=bool)
+    for i in range(len(order)):
+        if not waits[i]:
             continue
-        same = np.flatnonzero(left & (normal @ normal[i] > 1 - 1e-8) & (np.abs(height - height[i]) < MAX_ROUGH_GAP_MM))
-        same = same[np.abs((centre[same] - centre[i]) @ normal[i]) <= 3 * grower.tolerance]
-        left[same] = False
-        left[i] = False
-        mine = np.concatenate([pieces[k] for k in np.union1d(same, i)])
+        same = np.flatnonzero(waits & (normal @ normal[i] > 1 - 1e-8) & (np.abs(height - height[i]) < MAX_ROUGH_GAP_MM))
+        same = np.union1d(same[np.abs((centre[same] - centre[i]) @ normal[i]) <= 3 * grower.tolerance], i)
+        waits[same] = False
+        mine = np.concatenate([pieces[k] for k in np.sort(order[same]).tolist()])
         grower.claim(_plane_of(grower, mine, normal[i], centre[i]))
 
 

@@ -12,7 +12,7 @@ import numpy as np
 
 from foldsketch.base.arrays import Array, Ints
 from foldsketch.mesh.geometry.flat_panels import facet_loops, triangulate
-from foldsketch.mesh.geometry.measure import reindex_corners, signed_volume, triangle_areas
+from foldsketch.mesh.geometry.measure import labels_at_corners, reindex_corners, signed_volume, triangle_areas
 from foldsketch.mesh.repair.clean import Body, normals_and_areas
 from foldsketch.mesh.repair.mesh_repair import find_mesh_edges
 from foldsketch.mesh.segmentation.edge_classes import EdgeClasses
@@ -53,10 +53,7 @@ def merge_flats(edges: EdgeClasses) -> Body | None:
 
 def spare_corner_share(edges: EdgeClasses) -> float:
     """Share of the corners where at most two flat patches meet."""
-    body = edges.body
-    start, patch = body.triangles.ravel(), np.repeat(edges.patch, 3)
-    pairs: Ints = np.unique(start * (int(patch.max()) + 1) + patch)
-    meeting = np.bincount(pairs // (int(patch.max()) + 1), minlength=len(body.corners))
+    meeting = labels_at_corners(edges.body.triangles, edges.patch, len(edges.body.corners))
     return float((meeting <= 2).mean())
 
 

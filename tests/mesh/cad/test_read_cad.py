@@ -209,6 +209,44 @@ def test_faces_in_several_colours_are_read(tmp_path):
     (found,) = recognise_mesh(drawn)
     assert found.watertight and found.volume == pytest.approx(100**3, rel=1e-6)
     assert [m.kind for m in found.features] == ["plane"] * 6
+    assert all(m.exact for m in found.features)
+
+
+def coloured(step: bytes) -> bytes:
+    """Every second face in red, the others in blue (ISO 10303-46)."""
+    faces = re.findall(rb"#(\d+) *= *ADVANCED_FACE", step)
+    lines = []
+    for k, (red, blue) in enumerate((("1.", "0."), ("0.", "1."))):
+        n = 900_000 + 10 * k
+        lines += [
+            f"#{n}=COLOUR_RGB('',{red},0.,{blue});#{n + 1}=FILL_AREA_STYLE_COLOUR('',#{n});",
+            f"#{n + 2}=FILL_AREA_STYLE('',(#{n + 1}));#{n + 3}=SURFACE_STYLE_FILL_AREA(#{n + 2});",
+            f"#{n + 4}=SURFACE_SIDE_STYLE('',(#{n + 3}));#{n + 5}=SURFACE_STYLE_USAGE(.BOTH.,#{n + 4});",
+            f"#{n + 6}=PRESENTATION_STYLE_ASSIGNMENT((#{n + 5}));",
+        ]
+    items = range(900_100, 900_100 + len(faces))
+    lines += [
+        f"#{item}=STYLED_ITEM('color',(#{900_006 + 10 * (k % 2)}),#{face.decode()});"
+        for k, (item, face) in enumerate(zip(items, faces, strict=True))
+    ]
+    context = re.findall(rb"#(\d+) *= *\( *GEOMETRIC_REPRESENTATION_CONTEXT", step)[0]
+    listed = ",".join(f"#{item}" for item in items)
+    kind = "MECHANICAL_DESIGN_GEOMETRIC_PRESENTATION_REPRESENTATION"
+    lines.append(f"#900050={kind}('',({listed}),#{context.decode()});")
+    before, after = step.rsplit(b"ENDSEC;", 1)
+    return before + "\n".join(lines).encode() + b"\nENDSEC;" + after
+
+
+def test_faces_of_every_colour_are_exact(sleeve, tmp_path):
+    from foldsketch.mesh.cad.run_kernel import run_kernel
+
+    data = coloured(sleeve.read_bytes())
+    assert run_kernel("a", "step", data).count(b'"material":') == 2  # the kernel sees both colours
+    path = tmp_path / "coloured.step"
+    path.write_bytes(data)
+    (found,) = recognise_mesh(path)
+    assert sorted(m.diameter for m in found.features if m.kind == "cylinder") == pytest.approx([40, 60], abs=1e-9)
+    assert all(m.exact for m in found.features)
 
 
 @pytest.mark.slow

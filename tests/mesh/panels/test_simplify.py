@@ -129,3 +129,35 @@ def test_a_torn_mesh_and_too_few_panels_are_refused(lump_read: MeshReading, tmp_
     with pytest.raises(FoldsketchError) as caught:
         simplify(read(mesh, tmp_path))
     assert codes(caught.value.findings) == ["panels-of-open-mesh"]
+
+
+def test_a_ring_keeps_its_hole(tmp_path: Path) -> None:
+    """Euler's figure of a torus is 0: corners less edges and faces, each hole of a face one less."""
+    ring = trimesh.creation.torus(30, 10, major_sections=24, minor_sections=12)
+    x, y, z = ring.vertices.T
+    ring.vertices *= (1 + 0.1 * np.sin(0.13 * x + 1) * np.cos(0.11 * y + 0.1 * z))[:, None]
+    made = simplify(read(ring, tmp_path), 120)
+    check(made)
+    corners = {v for p in made.polygons for loop in p for v in loop}
+    edges = sum(len(loop) for p in made.polygons for loop in p) / 2
+    holes = sum(len(p) - 1 for p in made.polygons)
+    assert len(corners) - edges + len(made.polygons) - holes == 0
+
+
+def test_a_mesh_of_fewer_triangles_than_panels_keeps_them(tmp_path: Path) -> None:
+    mesh = trimesh.creation.icosphere(subdivisions=1, radius=30)
+    mesh.vertices = mesh.vertices * [1.3, 1, 0.8] + 2 * np.sin(mesh.vertices[:, ::-1] * 0.1)
+    s = simplify(read(mesh, tmp_path), 100)
+    check(s)
+    assert len(s.polygons) == 80
+    assert s.compared.max_distance < 1e-4
+
+
+def test_without_its_library_one_line_says_what_to_install(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    import sys
+
+    reading = read(lump(), tmp_path)
+    monkeypatch.setitem(sys.modules, "fast_simplification", None)
+    with pytest.raises(FoldsketchError) as caught:
+        simplify(reading, 60)
+    assert codes(caught.value.findings) == ["panels-library-missing"]
