@@ -86,6 +86,10 @@ def beside(t):
     return [(ax, ay), (bx, by), (bx + u, by + v), (ax + u, ay + v)]
 
 
+SAME_EDGE_MM = 2e-4
+"""Edges nearer to each other than twice this, mm, are one."""
+
+
 def panels_and_tabs(piece, put):
     """What is paper between cuts and creases: areas on the page, of panels and of tabs."""
     groups, tabs = whole_panels_and_tabs(piece, put)
@@ -115,7 +119,14 @@ def panels_and_tabs(piece, put):
 def whole_panels_and_tabs(piece, put):
     """The same where every crease is on its edge."""
     by_id = {p["id"]: shapely.Polygon(put(p["outline"]), [put(h) for h in p["holes"]]) for p in piece["panels"]}
-    groups = [shapely.union_all([by_id[k] for k in own], grid_size=1e-4) for own in uncreased(piece)]
+    # The edge that two panels of a rolled wall share is the same but for rounding.
+    wide = {k: p.buffer(SAME_EDGE_MM, join_style="mitre") for k, p in by_id.items()}
+    groups = [
+        shapely.union_all([wide[k] for k in own], grid_size=1e-4).buffer(-SAME_EDGE_MM, join_style="mitre")
+        if len(own) > 1
+        else by_id[own[0]]
+        for own in map(list, uncreased(piece))
+    ]
     return groups, [shapely.Polygon(put(t["outline"])) for t in piece["tabs"]]
 
 
