@@ -455,12 +455,12 @@ def test_the_findings_name_the_pages_own_controls(browser, server):
     page.select_option("#sample", label="offset bore sleeve")
     now = made(page, now)
     told = page.text_content("#remarks")
-    assert "is made at 1:2" in told and "add scale 1:1" in told and "--" not in told
+    assert "is held with tape" in told and "add hold glue" in told and "--" not in told
     assert re.search(r"about \d+ minutes at an ordinary pace", page.text_content("#summary"))
     page.focus("#minutes")
     page.keyboard.press("End")
     made(page, now)
-    assert "is made at" not in page.text_content("#remarks")
+    assert "is held with tape" not in page.text_content("#remarks")
     assert page.told == []
     page.context.close()
 
