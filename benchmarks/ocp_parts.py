@@ -1,6 +1,6 @@
 """Random parts of 1 to 8 round features as STEP and IGES files, written by the exact kernel in an OCP wheel.
 
-Run: python benchmarks/ocp_parts.py [--parts 40] [--docs]
+Run: python benchmarks/ocp_parts.py [--parts 40]
 
 Each part is drawn in a random pose, some of its rounds in two halves, and written in mm, inches and metres, as an
 assembly of two, and with all its surfaces as splines. Prints for each kind of file: cylinders drawn, found, missed,
@@ -12,7 +12,6 @@ Needs `pip install -e '.[ocp]'`. Drawing and writing use nothing of foldsketch.
 from __future__ import annotations
 
 import argparse
-import re
 import sys
 import tempfile
 import time
@@ -43,7 +42,6 @@ sys.path.insert(0, str(Path(__file__).parent))
 from reading import Pose, Score, random_pose, score
 from reading_parts import Drawn, Round
 
-PAGE = Path(__file__).parents[1] / "docs" / "from-an-stl.md"
 MOST_FEATURES = 8
 KINDS = ("step, mm", "step, in", "step, m", "step, assembly", "step, splines", "iges, mm", "iges, in")
 Z = gp_Dir(0, 0, 1)
@@ -177,9 +175,10 @@ def read_random(seed: int, kind: str, folder: Path) -> Score:
 def main() -> None:
     ask = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     ask.add_argument("--parts", type=int, default=40)
-    ask.add_argument("--docs", action="store_true", help="write the table into docs/from-an-stl.md")
     a = ask.parse_args()
-    rows = ["| file | parts | cylinders | found | missed | invented | diameter off | axis off |", "|" + "---|" * 8]
+    print(
+        "| file | parts | cylinders | found | missed | invented | diameter off | axis off |", "|" + "---|" * 8, sep="\n"
+    )
     with tempfile.TemporaryDirectory() as folder:
         for kind in KINDS:
             done = [read_random(seed, kind, Path(folder)) for seed in range(a.parts)]
@@ -189,12 +188,7 @@ def main() -> None:
             sums = [sum(getattr(s, key) for s in done) for key in ("drawn", "found", "missed", "invented")]
             worst = max(s.diameter for s in done), max(s.position for s in done)
             cells = [kind, len(done), *sums, *(f"{x:.0e} mm" if x > 1e-9 else "< 1e-9 mm" for x in worst)]
-            rows.append("| " + " | ".join(map(str, cells)) + " |")
-            print(rows[-1], f"slowest {max(s.seconds for s in done):.1f} s", flush=True)
-    if a.docs:
-        marks = r"(<!-- random-parts: [^>]*-->\n).*?(<!-- /random-parts -->)"
-        text = PAGE.read_text("utf-8")
-        PAGE.write_text(re.sub(marks, lambda m: m[1] + "\n".join(rows) + "\n" + m[2], text, flags=re.DOTALL), "utf-8")
+            print(f"| {' | '.join(map(str, cells))} | slowest {max(s.seconds for s in done):.1f} s", flush=True)
 
 
 if __name__ == "__main__":

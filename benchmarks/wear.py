@@ -1,16 +1,14 @@
 """Worn meshes: twenty parts drawn by the gmsh kernel, worn by code in fourteen ways, against what the reader finds.
 
-Run: python benchmarks/wear.py [--part NAME ...] [--wear NAME ...] [--docs]
+Run: python benchmarks/wear.py [--part NAME ...] [--wear NAME ...]
 
 Prints for each wear: cylinders drawn, found, missed, invented; worst error of diameter and axis position, mm; how many
 rebuilt parts are right (volume within 3 %), and which were refused or are wrong and were not; processor seconds a part.
---docs: write the rows that were run into docs/from-an-stl.md.
 """
 
 from __future__ import annotations
 
 import argparse
-import re
 import sys
 import tempfile
 import time
@@ -31,7 +29,6 @@ from reading import Pose, Score, binary_stl, score
 from reading_parts import PARTS, Drawn, draw, kernel
 
 Array = np.ndarray
-PAGE = Path(__file__).parents[1] / "docs" / "from-an-stl.md"
 
 PARTS_WORN = (
     *("disc", "stack", "sleeve", "blind", "offset_spigots", "eccentric", "crank", "bolt_circle", "deep_grooves"),
@@ -166,38 +163,24 @@ def row(wear: str, drawn: list[Drawn], folder: Path) -> str:
     not_right = [
         f"{d.name.replace('_', ' ')} ({w.outcome})" for d, w in zip(drawn, done, strict=True) if w.outcome != "right"
     ]
-    out = (
+    return (
         f"| {wear} | {sum(s.drawn for s in scores)} | {sum(s.found for s in scores)} "
         f"| {sum(s.missed for s in scores)} | {sum(s.invented for s in scores)} "
         f"| {max(s.diameter for s in scores):.1g} mm | {max(s.position for s in scores):.1g} mm "
         f"| {len(done) - len(not_right)} of {len(done)} | {', '.join(not_right) or '-'} | {seconds:.1f} |"
     )
-    print(out, flush=True)
-    return out
-
-
-def write_docs(rows: list[str]) -> None:
-    """The rows that were run, between the marks on the page."""
-    text = PAGE.read_text("utf-8")
-    marks = r"(<!-- wear: [^>]*-->\n).*?(<!-- /wear -->)"
-    table = "\n".join([*HEAD, *rows])
-    PAGE.write_text(re.sub(marks, lambda m: f"{m[1]}{table}\n{m[2]}", text, flags=re.DOTALL), "utf-8")
 
 
 def main() -> None:
     ask = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     ask.add_argument("--part", nargs="+", choices=list(PARTS), default=list(PARTS_WORN))
     ask.add_argument("--wear", nargs="+", choices=list(WEAR), default=list(WEAR))
-    ask.add_argument("--docs", action="store_true")
     a = ask.parse_args()
-    rows = []
     print("\n".join(HEAD))
     with kernel(), tempfile.TemporaryDirectory() as folder:
         drawn = [draw(name) for name in a.part]
         for wear in a.wear:
-            rows.append(row(wear, drawn, Path(folder)))
-            if a.docs:
-                write_docs(rows)
+            print(row(wear, drawn, Path(folder)), flush=True)
 
 
 if __name__ == "__main__":
