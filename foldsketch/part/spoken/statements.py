@@ -99,6 +99,10 @@ class _Reader:
             said = (SaidBores(self.numbers("Ø of the bore", "bored 28 and 18")),)
         elif self.tokens[0].kind == "number":
             said = (self.holes(),)
+        elif self.sees("bolt", "circle") or self.sees("pitch", "circle"):
+            self.k += 2
+            self.passes("of")
+            said = (self.holes("bolt hole"),)
         else:
             said = (self.feature(),)
         if self.k < len(self.tokens):
@@ -166,11 +170,11 @@ class _Reader:
             said.append(SaidOfPart("stock", repr(self.number("the stock", "cast 2", zero=True))))
         return tuple(said)
 
-    def holes(self) -> SaidHoles:
-        """`4 holes 9 on 74 from 45 deg`, also with an angle for each."""
+    def holes(self, usual: str = "hole") -> SaidHoles:
+        """`4 holes 9 on 74 from 45 deg`, also with an angle for each. usual: their name where none is said."""
         example = "4 holes 9 on 74 from 45 deg"
         count = self.number("the count", example)
-        name = ("" if self.passes("x") else self.name(("dia", "on")).removesuffix("s")) or "hole"
+        name = ("" if self.passes("x") else self.name(("dia", "on")).removesuffix("s")) or usual
         self.passes("dia")
         diameter = self.number("Ø of the holes", example)
         if not self.passes("on"):

@@ -50,6 +50,14 @@ def test_other_ways_to_say_the_same():
         assert part_of(said) == plain, said
 
 
+@pytest.mark.parametrize("said", ["bolt circle 4 x 9 on 74 from 45 deg", "Bolt circle of 4 holes 9 on 74 from 45 deg"])
+def test_a_bolt_circle_is_said_as_such(said):
+    usual = part_of("flange 90 x 12; 4 holes 9 on 74 from 45 deg")
+    part = part_of(f"flange 90 x 12; {said}")
+    assert part.axes == usual.axes
+    assert [f.shape for f in part.features] == [f.shape for f in usual.features]
+
+
 def test_holes_on_a_circle():
     part = part_of("flange 90 x 12; 4 bolt holes 9 on 74 from 45 deg")
     holes = [f for f in part.features if f.cut]
